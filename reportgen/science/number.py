@@ -1,0 +1,71 @@
+"""Elementary functions that serve plain floats and numbers with an uncertainty alike.
+
+The science modules are written once. Handed floats they return floats at full speed; handed
+``uncertainties`` numbers they return such numbers, with all correlations kept.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+
+Number = Any
+"""A float, or an ``uncertainties`` number."""
+
+
+def nominal(x: Number) -> float:
+    """Return the plain value of a number, without its uncertainty."""
+    return float(getattr(x, "nominal_value", x))
+
+
+def standard_uncertainty(x: Number) -> float:
+    """Return the standard uncertainty (k = 1) of a number; 0 for a plain float."""
+    return float(getattr(x, "std_dev", 0.0))
+
+
+def expanded_uncertainty(x: Number) -> float:
+    """Return the expanded uncertainty U (k = 2, JCGM 100) of a number; 0 for a plain float."""
+    return 2.0 * standard_uncertainty(x)
+
+
+def _either(name: str) -> Callable[[Number], Number]:
+    plain = getattr(math, name)
+
+    def function(x: Number) -> Number:
+        if isinstance(x, (float, int)):
+            return plain(x)
+        from uncertainties import umath
+
+        return getattr(umath, name)(x)
+
+    function.__name__ = name
+    function.__doc__ = f"``math.{name}`` for floats and for numbers with an uncertainty."
+    return function
+
+
+exp = _either("exp")
+log = _either("log")
+log10 = _either("log10")
+sqrt = _either("sqrt")
+
+
+def carried(function: Callable[..., float]) -> Callable[..., Number]:
+    """Let a function of plain floats (a root finder, an integral) carry uncertainties.
+
+    Called with plain floats only, the function itself runs. Called with a number that has an
+    uncertainty, its partial derivatives are taken numerically (``uncertainties.wrap``).
+    Arguments must be positional and scalar.
+    """
+
+    def either(*args: Number) -> Number:
+        if all(isinstance(a, (float, int)) for a in args):
+            return function(*args)
+        import uncertainties
+
+        return uncertainties.wrap(function)(*args)
+
+    either.__name__ = function.__name__
+    either.__doc__ = function.__doc__
+    return either
