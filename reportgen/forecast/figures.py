@@ -1,0 +1,213 @@
+"""Every number that a batch is expected to show, in the order of the work.
+
+This table is what sheets, records, blanks and verdicts go by: a figure added here, with a stage
+that computes it, appears in all of them.
+"""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+
+
+class Stage(enum.Enum):
+    """Stages of the work; the value is the title printed."""
+
+    LIQUOR = "Liquor"
+    MASH = "Mash"
+    RUN_OFF = "Run-off"
+    BOIL = "Boil"
+    PITCH = "Cool and pitch"
+    FERMENT = "Ferment"
+    PACK = "Pack"
+
+
+class Side(enum.Enum):
+    """On which sides of the expected value the tolerance holds."""
+
+    BOTH = "both"
+    NOT_BELOW = "not below"
+    NOT_ABOVE = "not above"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number of a batch.
+
+    ``kind`` is the kind of quantity and ``decimals`` how it is printed in the base unit.
+    ``path`` is where its reading stands in the record (section, keys); empty for a figure that is
+    only computed. ``tolerance`` is the default half-width in the base unit: common practice, no
+    source; a share of the expected value where ``relative``. None: no verdict is given.
+    """
+
+    key: str
+    stage: Stage
+    title: str
+    kind: str
+    decimals: int
+    path: tuple[str, ...] = ()
+    instrument: str = ""
+    tolerance: float | None = None
+    relative: bool = False
+    side: Side = Side.BOTH
+    severity: str = "minor"
+    headline: bool = False
+
+
+IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
+"""Ions followed from liquor to beer, mg/L."""
+
+
+def _ions(where: str, stage: Stage, words: str) -> list[Figure]:
+    return [
+        Figure(f"{where}_{ion}", stage, f"{ion.capitalize()} in {words}", "concentration", 0)
+        for ion in IONS
+    ]
+
+
+_MASH, _RUN, _BOIL = ("brew_day", "mash"), ("brew_day", "run_off"), ("brew_day", "boil")
+_PITCH, _FERMENT, _PACK = ("brew_day", "pitch"), ("fermentation",), ("packaging",)
+
+_ALL: list[Figure] = [
+    Figure(
+        "mash_liquor_volume", Stage.LIQUOR, "Mash liquor", "volume", 1,
+        (*_MASH, "liquor_volume"), "volume_gauge", 0.03, relative=True,
+    ),
+    *_ions("mash_liquor", Stage.LIQUOR, "mash liquor"),
+    Figure(
+        "mash_liquor_alkalinity", Stage.LIQUOR, "Alkalinity of mash liquor, as CaCO3",
+        "concentration", 0,
+    ),
+    Figure(
+        "residual_alkalinity", Stage.LIQUOR, "Residual alkalinity of mash liquor, as CaCO3",
+        "concentration", 0,
+    ),
+    *_ions("sparge_liquor", Stage.LIQUOR, "sparge liquor"),
+    Figure(
+        "sparge_liquor_alkalinity", Stage.LIQUOR, "Alkalinity of sparge liquor, as CaCO3",
+        "concentration", 0,
+    ),
+    Figure(
+        "malt_temperature", Stage.MASH, "Malt temperature", "temperature", 1,
+        (*_MASH, "malt_temperature"), "thermometer", 4.0, severity="note",
+    ),
+    Figure(
+        "strike_temperature", Stage.MASH, "Strike temperature of the liquor", "temperature", 1,
+        (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
+    ),
+    Figure("mash_volume", Stage.MASH, "Mash volume", "volume", 1),
+    Figure("tun_fill", Stage.MASH, "Mash tun filled to", "fraction", 2),
+    Figure(
+        "mash_temperature", Stage.MASH, "Mash temperature", "temperature", 1,
+        (*_MASH, "mash_temperature"), "thermometer", 1.0,
+    ),
+    Figure(
+        "mash_ph", Stage.MASH, "Mash pH, cooled sample", "ph", 2,
+        (*_MASH, "mash_ph"), "ph_meter", 0.15,
+    ),
+    Figure(
+        "mash_end_temperature", Stage.MASH, "Mash temperature at the end of the first rest",
+        "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5, severity="note",
+    ),
+    Figure(
+        "first_wort_gravity", Stage.MASH, "First wort gravity", "gravity", 4,
+        (*_MASH, "first_wort_gravity"), "hydrometer", 0.004,
+    ),
+    Figure(
+        "conversion", Stage.MASH, "Conversion of the malt's extract", "fraction", 3,
+    ),
+    Figure(
+        "sparge_volume", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
+        (*_RUN, "sparge_volume"), "volume_gauge", 0.05, relative=True, severity="note",
+    ),
+    Figure(
+        "sparge_temperature", Stage.RUN_OFF, "Sparge temperature", "temperature", 1,
+        (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity="note",
+    ),
+    Figure(
+        "last_runnings_gravity", Stage.RUN_OFF, "Gravity of the last runnings", "gravity", 4,
+        (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=Side.NOT_BELOW,
+    ),
+    Figure(
+        "top_up_volume", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
+        (*_RUN, "top_up_volume"), "volume_gauge", 1.0, severity="note",
+    ),
+    Figure(
+        "kettle_volume", Stage.RUN_OFF, "Kettle full volume, at 20 °C", "volume", 1,
+        (*_RUN, "kettle_volume"), "volume_gauge", 0.04, relative=True,
+    ),
+    Figure(
+        "kettle_gravity", Stage.RUN_OFF, "Kettle full gravity", "gravity", 4,
+        (*_RUN, "kettle_gravity"), "hydrometer", 0.003,
+    ),
+    Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
+    Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
+    *_ions("kettle", Stage.RUN_OFF, "the kettle"),
+    Figure(
+        "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, read hot", "volume", 1,
+    ),
+    Figure(
+        "cast_out_volume", Stage.BOIL, "Cast-out volume, at 20 °C", "volume", 1,
+        (*_BOIL, "cast_out_volume"), "volume_gauge", 0.04, relative=True,
+    ),
+    Figure(
+        "cast_out_gravity", Stage.BOIL, "Cast-out gravity", "gravity", 4,
+        (*_BOIL, "cast_out_gravity"), "hydrometer", 0.003,
+    ),
+    Figure("evaporation", Stage.BOIL, "Evaporation in one hour", "volume", 1),
+    Figure("bitterness", Stage.BOIL, "Bitterness", "bitterness", 0, headline=True),
+    Figure("colour", Stage.BOIL, "Colour", "colour", 0, headline=True),
+    *_ions("beer", Stage.BOIL, "the wort at cast-out"),
+    Figure(
+        "fermenter_volume", Stage.PITCH, "Volume in the fermenter, at 20 °C", "volume", 1,
+        (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
+    ),
+    Figure(
+        "original_gravity", Stage.PITCH, "Original gravity", "gravity", 4,
+        (*_PITCH, "original_gravity"), "hydrometer", 0.003, severity="major", headline=True,
+    ),
+    Figure(
+        "pitch_temperature", Stage.PITCH, "Pitching temperature", "temperature", 1,
+        (*_PITCH, "pitch_temperature"), "thermometer", 2.0,
+    ),
+    Figure(
+        "wort_ph", Stage.PITCH, "Wort pH", "ph", 2, (*_PITCH, "wort_ph"), "ph_meter",
+    ),
+    Figure(
+        "cells", Stage.PITCH, "Living cells to pitch", "cells", 0,
+        (*_PITCH, "cells"), "", 0.30, relative=True,
+    ),
+    Figure(
+        "yeast_amount", Stage.PITCH, "Yeast to pitch", "amount", 2, (*_PITCH, "yeast_amount"), "",
+    ),
+    Figure(
+        "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
+        (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity="major", headline=True,
+    ),
+    Figure("apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3),
+    Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
+    Figure("alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4, headline=True),
+    Figure(
+        "packed_volume", Stage.PACK, "Beer packed", "volume", 1,
+        (*_PACK, "volume"), "volume_gauge", 0.08, relative=True,
+    ),
+    Figure(
+        "beer_temperature", Stage.PACK, "Beer temperature at packing", "temperature", 1,
+        (*_PACK, "beer_temperature"), "thermometer", 2.0,
+    ),
+    Figure(
+        "pressure", Stage.PACK, "Gauge pressure for the carbonation wanted", "pressure", 2,
+        (*_PACK, "pressure"), "pressure_gauge", 0.15, severity="major",
+    ),
+    Figure(
+        "priming_sugar", Stage.PACK, "Priming sugar", "mass", 3,
+        (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity="major",
+    ),
+    Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2),
+]
+
+FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
+"""Every figure by its key, in the order of the work."""
+
+READ = tuple(figure for figure in _ALL if figure.path)
+"""The figures that have a reading."""

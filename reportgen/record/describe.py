@@ -1,0 +1,264 @@
+"""Writes the JSON Schemas in ``schema/`` from the model's declarations.
+
+``python -m reportgen.record.describe`` writes them; a test holds that the files are up to date.
+Two keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity
+with a unit) and ``x-names`` (the table that a name must stand in). Other tools ignore them.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import types
+import typing
+from pathlib import Path
+from typing import Any
+
+from reportgen.record.fields import About, Entry, about
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Clock, Day, Moment, Reading, Text
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+FILES: dict[str, type[Entry]] = {"brewery": Brewery, "stock": Stock, "record": Record}
+WRITTEN = ["string", "number"]
+"""A quantity is text for us; an editor's YAML parser sees ``1.040`` as a number."""
+
+DAY = r"^\d{4}-\d{2}-\d{2}$"
+CLOCK = r"^([01]?\d|2[0-3]):[0-5]\d$"
+MOMENT = r"^\d{4}-\d{2}-\d{2} ([01]?\d|2[0-3]):[0-5]\d$"
+MISSING = r"^(NOT RECORDED|not done because \S.*)$"
+
+
+def key_of(field: dataclasses.Field[Any]) -> str:
+    """Return the key a field has in a file: ``is_`` in Python is ``is`` in YAML."""
+    return field.name.rstrip("_")
+
+
+def hints(cls: type[Any]) -> dict[str, Any]:
+    """Return the resolved type of each field of a model class."""
+    return typing.get_type_hints(cls)
+
+
+def bare(hint: Any) -> Any:
+    """Return the type without ``| None``."""
+    if isinstance(hint, types.UnionType):
+        parts = [part for part in typing.get_args(hint) if part is not type(None)]
+        return parts[0]
+    return hint
+
+
+def title_of(cls: type[Any]) -> str:
+    """Return the title of a model class, the first line of its docstring."""
+    return (cls.__doc__ or cls.__name__).splitlines()[0]
+
+
+def _quantity(kind: str) -> dict[str, Any]:
+    return {"type": WRITTEN, "x-quantity": kind}
+
+
+def _reading(kind: str) -> dict[str, Any]:
+    day = {"type": "string", "pattern": DAY}
+    words = {"type": "string", "minLength": 1}
+    return {
+        "anyOf": [
+            {**_quantity(kind), "title": "Value as read, with its unit"},
+            {
+                "type": "string",
+                "pattern": MISSING,
+                "title": "NOT RECORDED, or not done because ...",
+            },
+            {"type": "null", "title": "Still blank"},
+            {
+                "type": "object",
+                "title": "Reading with its circumstances",
+                "additionalProperties": False,
+                "required": ["read"],
+                "properties": {
+                    "read": {
+                        **_quantity(kind),
+                        "title": "Value as read",
+                        "description": "With its unit.",
+                        "examples": ["65.4 C"] if kind == "temperature" else ["1.038"],
+                    },
+                    "at": {
+                        "type": "string",
+                        "pattern": f"{CLOCK}|{MOMENT}",
+                        "title": "Time",
+                        "description": "24 hours; with the day when it is not the brew day.",
+                        "examples": ["09:20", "2026-03-14 09:20"],
+                    },
+                    "sample": {
+                        **_quantity("temperature"),
+                        "title": "Temperature of the sample",
+                        "description": "At the moment of reading.",
+                        "examples": ["22 C"],
+                    },
+                    "instrument": {
+                        **words,
+                        "x-names": "instruments",
+                        "title": "Instrument",
+                        "description": "Its name in brewery.yaml.",
+                        "examples": ["hydrometer_1"],
+                    },
+                    "by": {
+                        **words,
+                        "title": "By",
+                        "description": "Initials.",
+                        "examples": ["RB"],
+                    },
+                    "was": {
+                        **_quantity(kind),
+                        "title": "Was",
+                        "description": "What stood here before it was corrected.",
+                        "examples": ["65.4 C"] if kind == "temperature" else ["1.083"],
+                    },
+                    "corrected_by": {
+                        **words,
+                        "title": "Corrected by",
+                        "description": "Initials of who corrected it.",
+                        "examples": ["RB"],
+                    },
+                    "corrected_on": {
+                        **day,
+                        "title": "Corrected on",
+                        "description": "Day of the correction.",
+                        "examples": ["2026-03-15"],
+                    },
+                    "because": {
+                        **words,
+                        "title": "Because",
+                        "description": "Why it was corrected.",
+                        "examples": ["figures swapped in typing"],
+                    },
+                },
+                "dependentRequired": {"was": ["corrected_by"]},
+            },
+        ]
+    }
+
+
+def _shape(hint: Any, said: About | None, definitions: dict[str, Any]) -> dict[str, Any]:
+    hint = bare(hint)
+    origin = typing.get_origin(hint)
+    if origin is tuple:
+        return {"type": "array", "items": _shape(typing.get_args(hint)[0], None, definitions)}
+    if origin is dict:
+        inner = typing.get_args(hint)[1]
+        if inner is Quantity and said is not None:
+            value = _quantity(said.kind)
+        else:
+            value = _shape(inner, None, definitions)
+        return {
+            "type": "object",
+            "propertyNames": {"pattern": r"^[0-9A-Za-z][0-9A-Za-z._-]{0,59}$"},
+            "additionalProperties": value,
+        }
+    if hint is Quantity:
+        return _quantity(said.kind if said else "count")
+    if hint is Reading:
+        return _reading(said.kind if said else "count")
+    if hint is Day:
+        return {"type": "string", "pattern": DAY, "x-value": "day"}
+    if hint is Clock:
+        return {"type": "string", "pattern": CLOCK, "x-value": "clock"}
+    if hint is Moment:
+        return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
+    if hint is Text:
+        shape: dict[str, Any] = {"type": WRITTEN, "minLength": 1}
+        if said and said.choices:
+            # An editor reads `format: 1` as a number, so both spellings are allowed.
+            spelt: list[Any] = list(said.choices)
+            spelt += [int(word) for word in said.choices if word.isdigit()]
+            shape = {"enum": spelt}
+        if said and said.pattern:
+            shape = {**shape, "pattern": said.pattern, "x-shape": said.shape}
+        if said and said.names:
+            shape["x-names"] = said.names
+        return shape
+    if isinstance(hint, type) and issubclass(hint, Entry):
+        name = hint.__name__
+        if name not in definitions:
+            definitions[name] = {}
+            definitions[name] = entry_schema(hint, definitions)
+        return {"$ref": f"#/$defs/{name}"}
+    raise TypeError(f"no schema for {hint!r}")
+
+
+def entry_schema(cls: type[Entry], definitions: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of one mapping, putting nested ones into ``definitions``."""
+    properties: dict[str, Any] = {}
+    required: list[str] = []
+    for field in dataclasses.fields(cls):
+        said = about(field)
+        if said is None:
+            continue
+        shape = _shape(hints(cls)[field.name], said, definitions)
+        examples = list(said.examples) or _examples_of(hints(cls)[field.name])
+        properties[key_of(field)] = {
+            "title": said.title,
+            "description": said.description,
+            **shape,
+            "examples": examples,
+        }
+        if said.required:
+            required.append(key_of(field))
+    schema: dict[str, Any] = {
+        "title": title_of(cls),
+        "type": "object",
+        "additionalProperties": False,
+        "properties": properties,
+    }
+    if required:
+        if "like" in properties:
+            # A plan that starts from another states only what differs.
+            schema["if"] = {"not": {"required": ["like"]}}
+            schema["then"] = {"required": required}
+        else:
+            schema["required"] = required
+    return schema
+
+
+def _examples_of(hint: Any) -> list[Any]:
+    """Make the example of a mapping or list from the examples of its required fields."""
+    hint = bare(hint)
+    origin = typing.get_origin(hint)
+    if origin is tuple:
+        return [[example] for example in _examples_of(typing.get_args(hint)[0])]
+    if origin is dict:
+        return [{"name": example} for example in _examples_of(typing.get_args(hint)[1])]
+    if not (isinstance(hint, type) and issubclass(hint, Entry)):
+        return []
+    example: dict[str, Any] = {}
+    for field in dataclasses.fields(hint):
+        said = about(field)
+        if said is None or not (said.required or not example):
+            continue
+        found = list(said.examples) or _examples_of(hints(hint)[field.name])
+        if found:
+            example[key_of(field)] = found[0]
+    return [example]
+
+
+def file_schema(cls: type[Entry]) -> dict[str, Any]:
+    """Return the whole JSON Schema of one kind of file."""
+    definitions: dict[str, Any] = {}
+    schema = entry_schema(cls, definitions)
+    return {"$schema": DRAFT, **schema, "$defs": dict(sorted(definitions.items()))}
+
+
+def render(cls: type[Entry]) -> str:
+    """Return the text of the schema file of one kind of file."""
+    return json.dumps(file_schema(cls), indent=2, ensure_ascii=False) + "\n"
+
+
+def write(folder: Path) -> None:
+    """Write the three schema files into a folder."""
+    for name, cls in FILES.items():
+        (folder / f"{name}.json").write_text(render(cls), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write(Path(__file__).parents[2] / "schema")

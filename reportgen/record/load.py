@@ -1,0 +1,343 @@
+"""Loads an archive: its three kinds of file, read, validated, bound and linked.
+
+Nothing is printed or raised for bad content: everything that is wrong comes back as findings.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Collection, Iterable, Mapping as MappingOf
+from pathlib import Path
+
+from reportgen.record.bind import bind
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.record.references import unknown_names
+from reportgen.record.source import Source, read_source
+from reportgen.record.suggest import did_you_mean
+from reportgen.record.validate import findings_of, plain
+from reportgen.record.yamltree import Mapping, Node, Scalar, parse
+
+BREWERY, STOCK = "brewery.yaml", "stock.yaml"
+SUFFIXES = (".yaml", ".yml")
+NOT_RECORDS = ("build", "templates")
+
+
+@dataclasses.dataclass(frozen=True)
+class Batch:
+    """One record of an archive.
+
+    ``record`` is None when a part of the plan cannot be read; ``plan_hash`` is then empty.
+    """
+
+    file: str
+    source: Source
+    record: Record | None
+    plan_hash: str
+    plan: MappingOf[str, object]
+
+    @property
+    def id(self) -> str:
+        """The batch id: that of the record, or the file's name."""
+        return str(self.record.batch) if self.record else Path(self.file).stem
+
+
+@dataclasses.dataclass(frozen=True)
+class Archive:
+    """Everything a brewer keeps, as far as it could be read, and all that is wrong with it."""
+
+    root: Path
+    brewery: Brewery | None
+    stock: Stock | None
+    batches: MappingOf[str, Batch]
+    findings: tuple[Finding, ...]
+    sources: MappingOf[str, Source]
+
+    def lines(self) -> dict[str, tuple[str, ...]]:
+        """Return the lines of each file, to show the one a finding is about."""
+        return {file: source.lines for file, source in self.sources.items()}
+
+    def line(self, position: Position) -> str:
+        """Return the source line at a position; empty if there is none."""
+        source = self.sources.get(position.file)
+        if source is None or not 0 < position.line <= len(source.lines):
+            return ""
+        return source.lines[position.line - 1]
+
+
+def find_root(start: Path) -> Path | None:
+    """Return the nearest folder at or above ``start`` that holds a ``brewery.yaml``."""
+    start = start.resolve()
+    for folder in (start, *start.parents):
+        if (folder / BREWERY).is_file():
+            return folder
+    return None
+
+
+def record_files(root: Path) -> list[Path]:
+    """Return the record files of an archive, sorted: every YAML file but the two of the house.
+
+    Hidden folders, ``build`` and ``templates`` are not searched, and no link leads out.
+    """
+    found = []
+    for path in sorted(root.rglob("*")):
+        parts = path.relative_to(root).parts
+        if any(part.startswith(".") for part in parts) or parts[0] in NOT_RECORDS:
+            continue
+        if path.suffix not in SUFFIXES or parts[0] in (BREWERY, STOCK):
+            continue
+        if path.is_file() and path.resolve().is_relative_to(root.resolve()):
+            found.append(path)
+    return found
+
+
+@dataclasses.dataclass
+class _File:
+    source: Source
+    tree: Node
+    faults: list[Finding]
+
+
+def _read(path: Path, root: Path) -> tuple[_File | None, list[Finding]]:
+    source, findings = read_source(path, path.relative_to(root).as_posix())
+    if source is None or any(f.severity is Severity.ERROR for f in findings):
+        return None, findings
+    tree, faults = parse(source)
+    if tree is None:
+        return None, findings + faults
+    return _File(source, tree, []), findings + faults
+
+
+def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
+    """Load the archive in a folder. ``checks`` are the names that may be silenced."""
+    findings: list[Finding] = []
+    sources: dict[str, Source] = {}
+
+    def house(name: str) -> _File | None:
+        file, found = _read(root / name, root)
+        findings.extend(found)
+        if file is not None:
+            sources[name] = file.source
+        return file
+
+    brewery_file, stock_file = house(BREWERY), house(STOCK)
+    gallon = _gallon(brewery_file.tree if brewery_file else None)
+    brewery = stock = None
+    if brewery_file is not None:
+        findings += findings_of(brewery_file.tree, "brewery", brewery_file.source, gallon)
+        brewery = bind(brewery_file.tree, Brewery, gallon)
+    if stock_file is not None:
+        findings += findings_of(stock_file.tree, "stock", stock_file.source, gallon)
+        stock = bind(stock_file.tree, Stock, gallon)
+
+    files: dict[str, _File] = {}
+    for path in record_files(root):
+        file, found = _read(path, root)
+        findings.extend(found)
+        if file is not None:
+            files[file.source.file] = file
+            sources[file.source.file] = file.source
+    by_id, twins = _by_id(files)
+    findings += twins
+    tables = _tables(brewery, stock, by_id, checks)
+    lines = {name: source.lines for name, source in sources.items()}
+    if brewery is not None:
+        findings += unknown_names(brewery, tables, lines)
+
+    batches: dict[str, Batch] = {}
+    for name, file in files.items():
+        batch, found = _batch(file, by_id, tables, lines, gallon)
+        findings += found
+        if batch.id not in batches:
+            batches[batch.id] = batch
+    ordered = dict(sorted(batches.items()))
+    return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources)
+
+
+def _once(findings: Iterable[Finding]) -> list[Finding]:
+    """Drop repeats: a fault in a plan is met again in each plan that starts from it."""
+    return list(dict.fromkeys(findings))
+
+
+def _gallon(tree: Node | None) -> str | None:
+    node = tree.get("gallon") if isinstance(tree, Mapping) else None
+    return node.text if isinstance(node, Scalar) and node.text in ("US", "imperial") else None
+
+
+def _id_of(file: _File) -> tuple[str, Position]:
+    node = file.tree.get("batch") if isinstance(file.tree, Mapping) else None
+    if isinstance(node, Scalar) and node.text:
+        return node.text, node.position
+    return Path(file.source.file).stem, file.tree.position
+
+
+def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding]]:
+    by_id: dict[str, _File] = {}
+    findings = []
+    for name, file in files.items():
+        batch, position = _id_of(file)
+        stem = Path(name).stem
+        line = file.source.lines[position.line - 1] if file.source.lines else ""
+        if batch in by_id:
+            findings.append(
+                Finding(
+                    "same-batch",
+                    Severity.ERROR,
+                    position,
+                    f"batch `{batch}` is also in {by_id[batch].source.file}",
+                    "each batch id once in the archive",
+                    "give one of the two another id",
+                    line,
+                )
+            )
+            continue
+        by_id[batch] = file
+        if batch != stem:
+            findings.append(
+                Finding(
+                    "file-name",
+                    Severity.ERROR,
+                    position,
+                    f"the record of batch `{batch}` is in a file named {Path(name).name}",
+                    f"{batch}.yaml",
+                    "rename the file, or mend the id",
+                    line,
+                )
+            )
+    return by_id, findings
+
+
+def _tables(
+    brewery: Brewery | None,
+    stock: Stock | None,
+    by_id: MappingOf[str, _File],
+    checks: Collection[str],
+) -> dict[str, Collection[str]]:
+    tables: dict[str, Collection[str]] = {"batches": set(by_id)}
+    if checks:
+        tables["checks"] = set(checks)
+    if brewery is not None:
+        tables |= {
+            "kits": set(brewery.kits),
+            "instruments": set(brewery.instruments),
+            "liquors": set(brewery.liquors),
+        }
+    if stock is not None:
+        kinds = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+        tables |= {kind: set(getattr(stock, kind)) for kind in kinds}
+        tables["items"] = {name for kind in kinds for name in getattr(stock, kind)}
+    return tables
+
+
+def _batch(
+    file: _File,
+    by_id: MappingOf[str, _File],
+    tables: MappingOf[str, Collection[str]],
+    lines: MappingOf[str, tuple[str, ...]],
+    gallon: str | None,
+) -> tuple[Batch, list[Finding]]:
+    tree, findings = _with_whole_plan(file, by_id)
+    findings += findings_of(file.tree, "record", file.source, gallon)
+    record = bind(tree, Record, gallon)
+    plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
+    plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
+    if record is not None:
+        findings += unknown_names(record, tables, lines)
+    if record is not None and _plan_is_unreadable(findings, plan_node):
+        record = None
+    digest = plan_hash(plan) if record is not None else ""
+    return Batch(file.source.file, file.source, record, digest, plan), findings
+
+
+def _plan_is_unreadable(findings: Iterable[Finding], plan: Node | None) -> bool:
+    """Whether a fault lies within the plan, in this file or in the one it starts from."""
+    spots = {(p.file, p.line) for p in _positions(plan)} if plan is not None else set()
+    return any(
+        f.severity is Severity.ERROR and (f.position.file, f.position.line) in spots
+        for f in findings
+    )
+
+
+def _positions(node: Node) -> Iterable[Position]:
+    yield node.position
+    if isinstance(node, Mapping):
+        for key, value in node.entries:
+            yield key.position
+            yield from _positions(value)
+    elif not isinstance(node, Scalar):
+        for item in node.items:
+            yield from _positions(item)
+
+
+def plan_hash(plan: object) -> str:
+    """Return eight hexadecimal characters of the SHA-256 of a whole plan, as written.
+
+    The order of keys does not count; every word and figure does.
+    """
+    canonical = json.dumps(plan, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(canonical.encode()).hexdigest()[:8]
+
+
+def _with_whole_plan(file: _File, by_id: MappingOf[str, _File]) -> tuple[Node, list[Finding]]:
+    """Return the record's tree with the plan completed from the one it starts from."""
+    if not isinstance(file.tree, Mapping):
+        return file.tree, []
+    plan = file.tree.get("plan")
+    if not isinstance(plan, Mapping):
+        return file.tree, []
+    whole, findings = _completed(plan, by_id, (_id_of(file)[0],), file.source)
+    entries = tuple((k, whole if k.text == "plan" else v) for k, v in file.tree.entries)
+    return Mapping(entries, file.tree.position), findings
+
+
+def _completed(
+    plan: Mapping, by_id: MappingOf[str, _File], seen: tuple[str, ...], source: Source
+) -> tuple[Mapping, list[Finding]]:
+    like = plan.get("like")
+    if not isinstance(like, Scalar) or like.text not in by_id:
+        return plan, []
+    if like.text in seen:
+        circle = " → ".join((*seen, like.text))
+        return plan, [
+            Finding(
+                "plan-circle",
+                Severity.ERROR,
+                like.position,
+                f"the plan starts from itself: {circle}",
+                "a batch that is not in this circle",
+                did_you_mean("", []),
+                source.lines[like.position.line - 1],
+            )
+        ]
+    other = by_id[like.text]
+    base = other.tree.get("plan") if isinstance(other.tree, Mapping) else None
+    if not isinstance(base, Mapping):
+        return plan, []
+    whole, findings = _completed(base, by_id, (*seen, like.text), source)
+    if findings:
+        return plan, findings
+    return merge(whole, plan), []
+
+
+def merge(base: Mapping, over: Mapping) -> Mapping:
+    """Lay one mapping over another: mappings are merged, lists and values replaced.
+
+    ``like`` and ``revision`` of the base are its own and are not handed on.
+    """
+    own = {key.text: (key, value) for key, value in over.entries}
+    entries: list[tuple[Scalar, Node]] = []
+    for key, value in base.entries:
+        if key.text in own:
+            mine = own.pop(key.text)
+            if isinstance(value, Mapping) and isinstance(mine[1], Mapping):
+                entries.append((mine[0], merge(value, mine[1])))
+            else:
+                entries.append(mine)
+        elif key.text not in ("like", "revision", "written_by"):
+            entries.append((key, value))
+    entries.extend(own.values())
+    return Mapping(tuple(entries), over.position)

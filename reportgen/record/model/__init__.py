@@ -1,0 +1,1 @@
+"""The typed record: what a file may say, in the order of the work. One module a section."""

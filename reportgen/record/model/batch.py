@@ -1,0 +1,31 @@
+"""The record of one batch, all six sections."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.model.brew_day import BrewDay
+from reportgen.record.model.later import Fermentation, Packaging, Review, Session
+from reportgen.record.model.plan import Issued, Plan
+from reportgen.record.values import Text
+
+
+@model
+class Record(Entry):
+    """Batch record"""
+
+    format: Text = need("Format", "Version of this file's format.", ["1"], choices=("1",))
+    batch: Text = need(
+        "Batch",
+        "Batch id, the same as the file's name without .yaml.",
+        ["2026-07"],
+        pattern=r"^[0-9A-Za-z][0-9A-Za-z._-]{0,39}$",
+        shape="letters A-Z, figures, dot, hyphen and underscore, at most 40, e.g. 2026-07",
+    )
+    name: Text = need("Name", "Name of the beer.", ["Weir Mild"])
+    plan: Plan = need("Plan", "What is to be brewed, and how.", [])
+    issued: Issued = may("Issued", "The sheet that was printed for the day.", [])
+    brew_day: BrewDay = may("Brew day", "What was weighed, read and done.", [])
+    fermentation: Fermentation = may("Fermentation", "Log from pitching to packing.", [])
+    packaging: Packaging = may("Packaging", "What was packed.", [])
+    tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
+    review: Review = may("Review", "Deviations, release, what was learned.", [])

@@ -1,0 +1,188 @@
+"""``brew_day``: what was weighed, read and done on the day."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.units import Quantity
+from reportgen.record.values import Clock, Day, Reading, Text
+
+
+@model
+class Weighed(Entry):
+    """Weighed out"""
+
+    item: Text = need("Item", "Its name in stock.yaml.", ["pale"], names="items")
+    amount: Reading = need("Amount", "As weighed or measured.", ["7.20 kg"], kind="amount")
+    lot: Text = may("Lot", "Lot on the packing.", ["M-114"])
+    at: Clock = may("At", "Time.", ["08:40"])
+    by: Text = may("By", "Initials.", ["RB"])
+    checked_by: Text = may("Checked by", "Initials of who watched the scale.", ["TM"])
+
+
+@model
+class Instruments(Entry):
+    """Instruments of the day; a reading may name another"""
+
+    hydrometer: Text = may(
+        "Hydrometer", "Its name in brewery.yaml.", ["hydrometer_1"], names="instruments"
+    )
+    refractometer: Text = may(
+        "Refractometer", "Its name in brewery.yaml.", ["refractometer_1"], names="instruments"
+    )
+    thermometer: Text = may(
+        "Thermometer", "Its name in brewery.yaml.", ["thermometer_1"], names="instruments"
+    )
+    ph_meter: Text = may(
+        "pH meter", "Its name in brewery.yaml.", ["ph_meter_1"], names="instruments"
+    )
+    volume_gauge: Text = may(
+        "Volume gauge", "Its name in brewery.yaml.", ["dipstick"], names="instruments"
+    )
+    scale: Text = may("Scale", "Its name in brewery.yaml.", ["floor_scale"], names="instruments")
+    pressure_gauge: Text = may(
+        "Pressure gauge", "Its name in brewery.yaml.", ["gauge_1"], names="instruments"
+    )
+
+
+@model
+class MashDay(Entry):
+    """Mash, as it went"""
+
+    started: Clock = may("Started", "Liquor and grist together.", ["09:10"])
+    liquor_volume: Reading = may(
+        "Mash liquor", "As measured, with its temperature.", ["20 L"], kind="volume"
+    )
+    malt_temperature: Reading = may(
+        "Malt temperature", "Of the grist.", ["16.5 C"], kind="temperature"
+    )
+    strike_temperature: Reading = may(
+        "Strike temperature",
+        "Of the liquor just before the grist goes in.",
+        ["72.1 C"],
+        kind="temperature",
+    )
+    mash_temperature: Reading = may(
+        "Mash temperature", "Of the mixed mash, at the first rest.", ["65.8 C"],
+        kind="temperature",
+    )
+    mash_ph: Reading = may(
+        "Mash pH", "With the temperature of the sample.", ["5.42"], kind="ph"
+    )
+    mash_end_temperature: Reading = may(
+        "Mash temperature at the end", "Of the first rest.", ["64.9 C"], kind="temperature"
+    )
+    first_wort_gravity: Reading = may(
+        "First wort gravity", "Undiluted, well mixed, before the sparge.", ["1.074"],
+        kind="gravity",
+    )
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Dry lumps, stirred out."])
+
+
+@model
+class Running(Entry):
+    """Runnings: one sample of what is drawn"""
+
+    volume: Reading = may(
+        "Volume", "Collected in the kettle so far, at 20 degC.", ["18 L"], kind="volume"
+    )
+    gravity: Reading = need("Gravity", "Of the sample.", ["1.032"], kind="gravity")
+    ph: Reading = may("pH", "Of the cooled sample.", ["5.7"], kind="ph")
+    at: Clock = may("At", "Time.", ["10:50"])
+
+
+@model
+class RunOffDay(Entry):
+    """Run-off, as it went"""
+
+    started: Clock = may("Started", "First wort drawn.", ["10:20"])
+    sparge_volume: Reading = may(
+        "Sparge liquor", "What was used, at 20 degC.", ["26 L"], kind="volume"
+    )
+    sparge_temperature: Reading = may(
+        "Sparge temperature", "Of the sparge liquor.", ["75.8 C"], kind="temperature"
+    )
+    runnings: tuple[Running, ...] = may("Runnings", "Samples in order.", [], [])
+    last_runnings_gravity: Reading = may(
+        "Last runnings gravity", "When the run-off was stopped.", ["1.009"], kind="gravity"
+    )
+    top_up_volume: Reading = may(
+        "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
+    )
+    kettle_volume: Reading = may(
+        "Kettle full volume",
+        "Before the boil; with its temperature if read hot.",
+        ["46 L"],
+        kind="volume",
+    )
+    kettle_gravity: Reading = may(
+        "Kettle full gravity", "Before the boil, well mixed.", ["1.038"], kind="gravity"
+    )
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Ran slow at 11:00."])
+
+
+@model
+class BoilDay(Entry):
+    """Boil, as it went"""
+
+    started: Clock = may("Started", "Rolling boil.", ["11:50"])
+    ended: Clock = may("Ended", "Heat off.", ["12:50"])
+    cast_out_volume: Reading = may(
+        "Cast-out volume",
+        "In the kettle at the end of the boil; with its temperature, as it is read hot.",
+        ["42 L"],
+        kind="volume",
+    )
+    cast_out_gravity: Reading = may(
+        "Cast-out gravity", "Of a cooled sample.", ["1.043"], kind="gravity"
+    )
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Boil-over at 11:55."])
+
+
+@model
+class PitchDay(Entry):
+    """Cooling and pitching, as it went"""
+
+    fermenter_volume: Reading = may(
+        "Volume in the fermenter", "Before the yeast.", ["40 L"], kind="volume"
+    )
+    original_gravity: Reading = may(
+        "Original gravity", "In the fermenter, well mixed, before the yeast.", ["1.043"],
+        kind="gravity",
+    )
+    pitch_temperature: Reading = may(
+        "Pitching temperature", "Of the wort as the yeast goes in.", ["18.5 C"],
+        kind="temperature",
+    )
+    wort_ph: Reading = may("Wort pH", "Of the cooled wort.", ["5.15"], kind="ph")
+    yeast_amount: Reading = may(
+        "Yeast", "Slurry (volume) or dry yeast (weight).", ["0.4 L"], kind="amount"
+    )
+    cells: Reading = may(
+        "Cells", "Living cells pitched, if counted, in billion.", ["330 billion"], kind="cells"
+    )
+    at: Clock = may("At", "Time.", ["13:50"])
+    lot: Text = may("Lot", "Lot of the yeast, when new.", ["Y-9"])
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Aerated 10 min."])
+
+
+@model
+class BrewDay(Entry):
+    """Brew day"""
+
+    date: Day = need("Date", "Day of brewing.", ["2026-03-14"])
+    brewers: tuple[Text, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
+    typed_by: Text = may("Typed by", "Who typed this from the sheet.", ["RB"])
+    checked_by: Text = may("Checked by", "Who compared it with the sheet.", ["TM"])
+    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
+    mash: MashDay = may("Mash", "The mash.", [])
+    run_off: RunOffDay = may("Run-off", "The run-off.", [])
+    boil: BoilDay = may("Boil", "The boil.", [])
+    pitch: PitchDay = may("Pitch", "Cooling and pitching.", [])
+    liquor_note: Text = may(
+        "Liquor note", "What was done to the liquor beyond the plan.", ["Borehole was cloudy."]
+    )
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Hot day, 31 C outside."])
+    cleaned: Quantity = may(
+        "Rinse pH", "pH of the last rinse of the cleaned fermenter.", ["7.0"], kind="ph"
+    )

@@ -1,0 +1,305 @@
+"""``brewery.yaml``: the house, its kit, instruments, liquors and tolerances."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.units import Quantity
+from reportgen.record.values import Day, Text
+
+
+
+@model
+class MashTun(Entry):
+    """Mash tun"""
+
+    volume: Quantity = need(
+        "Volume to the brim",
+        "Total inside volume of the mash tun; the mash must fit below it.",
+        ["35 L", "9 US gal"],
+        kind="volume",
+    )
+    heat_capacity: Quantity = may(
+        "Heat capacity",
+        "Heat the empty tun takes up for one degree. Zero when the tun is warmed with the liquor "
+        "in it; about 0.5 kJ/K for each kg of stainless steel.",
+        ["6 kJ/K"],
+        kind="heat_capacity",
+    )
+    dead_space: Quantity = may(
+        "Dead space",
+        "Wort that stays below the outlet when the tun has drained.",
+        ["0.5 L"],
+        kind="volume",
+    )
+    heat_loss: Quantity = may(
+        "Heat loss",
+        "Fall of the mash temperature in one hour, in kelvin (write 1.0 K) when nothing heats it.",
+        ["1.0 K"],
+        kind="temperature_difference",
+    )
+
+
+@model
+class Kettle(Entry):
+    """Kettle"""
+
+    volume: Quantity = need(
+        "Volume to the brim",
+        "Total inside volume of the kettle; kettle full must leave room for foam.",
+        ["60 L"],
+        kind="volume",
+    )
+    evaporation: Quantity = need(
+        "Evaporation",
+        "Water boiled off in one hour at the usual boil, as volume at 20 degC.",
+        ["4.5 L/h"],
+        kind="evaporation",
+    )
+    loss: Quantity = may(
+        "Loss",
+        "Wort left behind with hops and break at cast-out, as volume at 20 degC.",
+        ["2 L"],
+        kind="volume",
+    )
+    power: Quantity = may(
+        "Heater power",
+        "Power of the heater or burner that reaches the wort.",
+        ["5.5 kW"],
+        kind="power",
+    )
+
+
+@model
+class Fermenter(Entry):
+    """Fermenter"""
+
+    volume: Quantity = need(
+        "Volume to the brim",
+        "Total inside volume of the fermenter; wort must leave room for kräusen.",
+        ["50 L"],
+        kind="volume",
+    )
+    loss: Quantity = may(
+        "Loss",
+        "Beer left behind with the yeast when the beer is racked or packed.",
+        ["1.5 L"],
+        kind="volume",
+    )
+    pressure_limit: Quantity = may(
+        "Pressure limit",
+        "Highest gauge pressure the maker rates the vessel for. Not a permission: the plate on "
+        "the vessel and local law come first.",
+        ["1.0 bar"],
+        kind="pressure",
+    )
+
+
+@model
+class Kit(Entry):
+    """Kit: vessels with their volumes, losses, heat and evaporation"""
+
+    description: Text = may("Description", "What the kit is.", ["Three vessels, 40 L, electric"])
+    mash_tun: MashTun = need("Mash tun", "The vessel that holds the mash.", [])
+    kettle: Kettle = need("Kettle", "The vessel that boils.", [])
+    fermenter: Fermenter = need("Fermenter", "The vessel that ferments.", [])
+    conversion: Quantity = may(
+        "Conversion",
+        "Share of the malt's extract that the mash brings into solution.",
+        ["95 %"],
+        kind="fraction",
+    )
+    conversion_uncertainty: Quantity = may(
+        "Uncertainty of the conversion",
+        "Half-width (k = 2) within which the conversion of this kit usually lies.",
+        ["3 %"],
+        kind="fraction",
+    )
+    water_shortfall: Quantity = may(
+        "Water shortfall",
+        "Liquor in minus wort out, for each kg of grist after draining. Not the wort held up in "
+        "the grain, which is about 0.5 L/kg more.",
+        ["0.85 L/kg"],
+        kind="specific_volume",
+    )
+    mixing_tanks: Quantity = may(
+        "Mixing tanks",
+        "How evenly a continuous sparge displaces wort: 1 is fully mixed, 10 close to a plug. "
+        "Fitted from logged runnings; 3 until then.",
+        ["3"],
+        kind="count",
+    )
+    cooling_time: Quantity = may(
+        "Cooling time",
+        "Usual time from the end of the boil, or of the steep, until the wort is below 60 degC.",
+        ["15 min"],
+        kind="time",
+    )
+
+
+@model
+class Instrument(Entry):
+    """Instrument: what reads, its resolution, its uncertainty and its last check"""
+
+    reads: Text = need(
+        "What it reads",
+        "The kind of instrument.",
+        ["hydrometer", "thermometer"],
+        choices=(
+            "hydrometer",
+            "refractometer",
+            "thermometer",
+            "ph_meter",
+            "volume_gauge",
+            "scale",
+            "pressure_gauge",
+        ),
+    )
+    description: Text = may("Description", "What it is.", ["glass, 1.000 to 1.060"])
+    resolution: Quantity = need(
+        "Resolution",
+        "Smallest step that can be read, in the unit of the instrument.",
+        ["0.001", "0.5 K", "0.02", "0.5 L", "10 g"],
+        kind="resolution",
+    )
+    uncertainty: Quantity = may(
+        "Uncertainty",
+        "±U (k = 2) as last checked, in the unit of the instrument. Without it the resolution "
+        "alone counts.",
+        ["0.001", "0.5 K"],
+        kind="resolution",
+    )
+    reference_temperature: Quantity = may(
+        "Reference temperature",
+        "The temperature at which a hydrometer reads true; on its stem.",
+        ["20 C", "60 F"],
+        kind="temperature",
+    )
+    corrects_temperature: Text = may(
+        "Corrects for temperature",
+        "Whether a refractometer or pH meter corrects for the sample's temperature by itself.",
+        ["yes"],
+        choices=("yes", "no"),
+    )
+    wort_factor: Quantity = may(
+        "Wort factor",
+        "Brix reading of wort divided by its extract in degrees Plato, for a refractometer.",
+        ["1.04"],
+        kind="ratio",
+    )
+    checked: Day = may("Last checked", "Day of the last check or adjustment.", ["2026-02-01"])
+    check_note: Text = may(
+        "Check note", "How it was checked and what was found.", ["ice water 0.1 C"]
+    )
+
+
+@model
+class Liquor(Entry):
+    """Liquor: an analysis of brewing water"""
+
+    description: Text = may("Description", "Where the water comes from.", ["town reservoir"])
+    analysed: Day = may("Analysed", "Day of the analysis.", ["2026-01-20"])
+    report: Text = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
+    calcium: Quantity = need("Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration")
+    magnesium: Quantity = need("Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration")
+    sodium: Quantity = need("Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration")
+    potassium: Quantity = may("Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration")
+    chloride: Quantity = need("Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration")
+    sulfate: Quantity = need("Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration")
+    nitrate: Quantity = may(
+        "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration"
+    )
+    bicarbonate: Quantity = may(
+        "Bicarbonate",
+        "HCO3, mg/L. Give this or alkalinity.",
+        ["45 mg/L"],
+        kind="concentration",
+    )
+    alkalinity: Quantity = may(
+        "Alkalinity",
+        "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
+        ["37 mg/L"],
+        kind="concentration",
+    )
+    ph: Quantity = may("pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph")
+    chlorine: Quantity = may(
+        "Chlorine",
+        "Free chlorine or chloramine, reported as Cl2, mg/L.",
+        ["0.4 mg/L"],
+        kind="concentration",
+    )
+
+
+@model
+class Methods(Entry):
+    """Methods: which published model is used where brewers differ"""
+
+    mash_ph: Text = may(
+        "Mash pH",
+        "Model of the mash pH.",
+        ["charge_balance"],
+        choices=("charge_balance", "kolbach", "troester"),
+    )
+    bitterness: Text = may(
+        "Bitterness",
+        "Model of the hop utilisation.",
+        ["tinseth"],
+        choices=("tinseth", "kinetic"),
+    )
+    alcohol: Text = may(
+        "Alcohol", "Model of the alcohol made.", ["balling"], choices=("balling", "cutaia")
+    )
+    colour: Text = may(
+        "Colour", "Model of the wort colour.", ["morey"], choices=("morey", "daniels", "mosher")
+    )
+    bitterness_factor: Quantity = may(
+        "Bitterness factor",
+        "The house's own factor on computed bitterness, from measured beers.",
+        ["0.92"],
+        kind="ratio",
+    )
+
+
+@model
+class Brewery(Entry):
+    """The brewery: house, kit, instruments, liquors, tolerances"""
+
+    format: Text = need("Format", "Version of this file's format.", ["1"], choices=("1",))
+    name: Text = need("Name", "Name of the house, printed on every document.", ["Millrace Yard"])
+    place: Text = may("Place", "Where it is.", ["Aldermoss"])
+    language: Text = may(
+        "Language",
+        "Language tag of the documents, for screen readers.",
+        ["en"],
+        pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$",
+        shape="a language tag such as en or en-GB",
+    )
+    paper: Text = may("Paper", "Paper the documents are set for.", ["A4"], choices=("A4", "Letter"))
+    units: Text = may(
+        "Units",
+        "Units the documents are printed in; a record may be written in any.",
+        ["metric"],
+        choices=("metric", "US", "imperial"),
+    )
+    gallon: Text = may(
+        "Gallon",
+        "What a bare `gal`, `qt` or `pt` means in these files.",
+        ["US"],
+        choices=("US", "imperial"),
+    )
+    altitude: Quantity = may(
+        "Altitude", "Height above the sea; it lowers the boiling point.", ["85 m"], kind="length"
+    )
+    people: dict[str, Text] = may(
+        "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}
+    )
+    methods: Methods = may("Methods", "Models chosen by the house.", [])
+    kits: dict[str, Kit] = need("Kits", "Each kit by its name.", [])
+    instruments: dict[str, Instrument] = need("Instruments", "Each instrument by its name.", [])
+    liquors: dict[str, Liquor] = need("Liquors", "Each liquor by its name.", [])
+    tolerances: dict[str, Quantity] = may(
+        "Tolerances",
+        "How far a figure may lie from its expected value, by the figure's key.",
+        [{"mash_temperature": "1.0 K"}],
+        {},
+        kind="tolerance",
+    )

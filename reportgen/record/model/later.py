@@ -1,0 +1,187 @@
+"""``fermentation``, ``packaging``, ``tasting`` and ``review``: after the brew day."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.model.brew_day import Instruments
+from reportgen.record.units import Quantity
+from reportgen.record.values import Day, Moment, Reading, Text
+
+
+@model
+class LogEntry(Entry):
+    """Entry of the fermentation log"""
+
+    at: Moment = need("At", "Day and time.", ["2026-03-15 18:00"])
+    temperature: Reading = may("Temperature", "Of the beer.", ["19.2 C"], kind="temperature")
+    gravity: Reading = may("Gravity", "Present gravity.", ["1.020"], kind="gravity")
+    ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph")
+    by: Text = may("By", "Initials.", ["RB"])
+    note: Text = may("Note", "What was seen or done.", ["High kräusen."])
+
+
+@model
+class Harvest(Entry):
+    """Harvest of yeast"""
+
+    at: Moment = need("At", "Day and time.", ["2026-03-22 10:00"])
+    amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
+    viability: Quantity = may(
+        "Viability", "Living share, if counted.", ["92 %"], kind="fraction"
+    )
+    stored_at: Quantity = may("Stored at", "Temperature.", ["3 C"], kind="temperature")
+    note: Text = may("Note", "Anything else.", ["Clean, creamy."])
+
+
+@model
+class Fermentation(Entry):
+    """Fermentation"""
+
+    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    log: tuple[LogEntry, ...] = may("Log", "Readings in order of time.", [], [])
+    final_gravity: Reading = may(
+        "Final gravity", "Of the beer when fermentation is over.", ["1.010"], kind="gravity"
+    )
+    finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
+    harvest: Harvest = may("Harvest", "Yeast kept for another batch.", [])
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Slow for two days."])
+
+
+@model
+class Packaging(Entry):
+    """Packaging"""
+
+    date: Day = need("Date", "Day of packing.", ["2026-03-22"])
+    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    volume: Reading = may("Volume", "Beer packed, all containers.", ["37 L"], kind="volume")
+    containers: Quantity = may("Containers", "How many.", ["2"], kind="count")
+    container_size: Quantity = may("Container size", "Of one.", ["19 L"], kind="volume")
+    beer_temperature: Reading = may(
+        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature"
+    )
+    pressure: Reading = may(
+        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
+    )
+    priming_sugar: Reading = may(
+        "Priming sugar", "Weighed, for all the beer.", ["180 g"], kind="mass"
+    )
+    best_before: Day = may("Best before", "As put on the label.", ["2026-09-30"])
+    label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
+    packed_by: Text = may("Packed by", "Initials.", ["TM"])
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
+
+
+ATTRIBUTES = (
+    "malty",
+    "roasted",
+    "caramel",
+    "hoppy",
+    "fruity",
+    "sulfury",
+    "diacetyl",
+    "phenolic",
+    "sour",
+    "bitter",
+    "sweet",
+    "astringent",
+    "body",
+    "carbonation",
+    "oxidised",
+)
+"""Attributes scored, from the published flavour terminology (Meilgaard, Dalgliesh and Clapperton,
+J. Inst. Brew. 85 (1979) 38-42); the selection is ours."""
+
+
+@model
+class Triangle(Entry):
+    """Triangle test: which of three glasses is the odd one"""
+
+    against: Text = need("Against", "The other batch.", ["2026-04"], names="batches")
+    tasters: Quantity = need("Tasters", "How many took the test.", ["12"], kind="count")
+    correct: Quantity = need("Correct", "How many found the odd glass.", ["8"], kind="count")
+
+
+@model
+class Session(Entry):
+    """Tasting session"""
+
+    date: Day = need("Date", "Day of tasting.", ["2026-04-10"])
+    tasters: tuple[Text, ...] = may("Tasters", "Initials.", [["RB", "TM"]], [])
+    blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
+    scores: dict[str, Quantity] = may(
+        "Scores",
+        "Intensity from 0 (none) to 8 (very strong), mean of the tasters, for each attribute: "
+        + ", ".join(ATTRIBUTES)
+        + ".",
+        [{"malty": "4", "bitter": "3.5"}],
+        {},
+        kind="count",
+    )
+    triangle: Triangle = may("Triangle test", "If one was held.", [])
+    remarks: Text = may("Remarks", "In the tasters' words, in Markdown.", ["Dry, soft finish."])
+
+
+@model
+class Deviation(Entry):
+    """Deviation, closed or still open"""
+
+    figure: Text = need(
+        "Figure", "Key of the figure that was off, or a word for it.", ["kettle_volume"]
+    )
+    what: Text = need("What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."])
+    severity: Text = may(
+        "Severity",
+        "How much it matters; replaces the one the tool proposes.",
+        ["minor"],
+        choices=("note", "minor", "major", "critical"),
+    )
+    cause: Text = may("Cause", "Why; 'operator error' alone is not a cause.", ["Thin mash"])
+    cause_is: Text = may(
+        "Cause is",
+        "How sure the cause is.",
+        ["probable"],
+        choices=("known", "probable", "unknown"),
+    )
+    effect: Text = may(
+        "Effect", "What it did to the beer, beyond what is computed.", ["None tasted."]
+    )
+    correction: Text = may("Correction", "What was done to this batch.", ["Topped up 4 L."])
+    corrective_action: Text = may(
+        "Corrective action", "What will prevent the next.", ["Mash with 22 L."]
+    )
+    other_batches: Text = may(
+        "Other batches", "Which others may be touched, or none.", ["none"]
+    )
+    disposition: Text = may(
+        "Disposition",
+        "What becomes of the batch.",
+        ["release"],
+        choices=("release", "hold", "rework", "regrade", "destroy"),
+    )
+    closed_by: Text = may("Closed by", "Initials.", ["RB"])
+    closed_on: Day = may("Closed on", "Day.", ["2026-04-11"])
+
+
+@model
+class Silenced(Entry):
+    """Check that is silenced for this record"""
+
+    check: Text = need("Check", "Its name.", ["over-sparged"], names="checks")
+    because: Text = need("Because", "Why.", ["Trial of thin runnings."])
+
+
+@model
+class Review(Entry):
+    """Review"""
+
+    deviations: tuple[Deviation, ...] = may("Deviations", "Each, as far as it is known.", [], [])
+    silenced: tuple[Silenced, ...] = may("Silenced", "Checks silenced, with a reason.", [], [])
+    disposition: Text = may(
+        "Disposition",
+        "What becomes of the batch.",
+        ["release"],
+        choices=("release", "hold", "rework", "regrade", "destroy"),
+    )
+    decided_by: Text = may("Decided by", "Initials.", ["RB"])
+    decided_on: Day = may("Decided on", "Day.", ["2026-04-11"])
+    learned: Text = may("Learned", "For the next plan, in Markdown.", ["Mash thicker."])

@@ -1,0 +1,354 @@
+"""``plan``: what is to be brewed, and how."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.model.brewery import Methods
+from reportgen.record.units import Quantity
+from reportgen.record.values import Day, Text
+
+
+@model
+class Aims(Entry):
+    """Aims: what the brewer wants of the beer; the forecast is held against them"""
+
+    original_gravity: Quantity = may("Original gravity", "SG 20/20.", ["1.042"], kind="gravity")
+    final_gravity: Quantity = may("Final gravity", "SG 20/20.", ["1.010"], kind="gravity")
+    alcohol: Quantity = may("Alcohol", "By volume.", ["4.2 %"], kind="fraction")
+    bitterness: Quantity = may("Bitterness", "mg/L.", ["32 mg/L", "32 IBU"], kind="bitterness")
+    colour: Quantity = may("Colour", "EBC or SRM.", ["12 EBC"], kind="colour")
+    mash_ph: Quantity = may("Mash pH", "Of a cooled sample.", ["5.4"], kind="ph")
+
+
+@model
+class GristItem(Entry):
+    """Malt or grain in the grist"""
+
+    malt: Text = need("Malt", "Its name in stock.yaml.", ["pale"], names="malts")
+    amount: Quantity = need("Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass")
+    lot: Text = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
+
+
+@model
+class SugarItem(Entry):
+    """Sugar or extract that is added"""
+
+    sugar: Text = need("Sugar", "Its name in stock.yaml.", ["white_sugar"], names="sugars")
+    amount: Quantity = need("Amount", "Weight.", ["500 g"], kind="mass")
+    to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
+    lot: Text = may("Lot", "Lot meant to be used.", ["S-3"])
+
+
+@model
+class SaltItem(Entry):
+    """Salt that is added"""
+
+    salt: Text = need("Salt", "Its name in stock.yaml.", ["gypsum"], names="salts")
+    amount: Quantity = need("Amount", "Weight.", ["6.0 g"], kind="mass")
+    to: Text = need(
+        "To",
+        "Which liquor, or the kettle, it goes into.",
+        ["mash"],
+        choices=("mash", "sparge", "kettle"),
+    )
+
+
+@model
+class AcidItem(Entry):
+    """Acid that is added"""
+
+    acid: Text = need("Acid", "Its name in stock.yaml.", ["lactic_80"], names="acids")
+    amount: Quantity = need(
+        "Amount", "Volume of the acid as delivered.", ["4.0 mL"], kind="volume"
+    )
+    to: Text = need(
+        "To",
+        "Which liquor, or the kettle, it goes into.",
+        ["mash"],
+        choices=("mash", "sparge", "kettle"),
+    )
+
+
+@model
+class Share(Entry):
+    """Share of a blend of liquors"""
+
+    liquor: Text = need("Liquor", "Its name in brewery.yaml.", ["reservoir"], names="liquors")
+    share: Quantity = need(
+        "Share", "Of the volume; the shares add up to 100 %.", ["60 %"], kind="fraction"
+    )
+
+
+@model
+class LiquorPlan(Entry):
+    """Liquor: which water, how much, and how it is treated"""
+
+    blend: tuple[Share, ...] = need("Blend", "The liquors it is made of.", [])
+    mash_volume: Quantity = need(
+        "Mash liquor", "Liquor for the mash, measured at 20 degC.", ["20 L"], kind="volume"
+    )
+    sparge_volume: Quantity = may(
+        "Sparge liquor",
+        "Liquor for the sparge, measured at 20 degC. Left out, the forecast says how much the "
+        "kettle needs.",
+        ["28 L"],
+        kind="volume",
+    )
+    top_up_volume: Quantity = may(
+        "Top-up liquor",
+        "Liquor that goes straight into the kettle before the boil, measured at 20 degC.",
+        ["4 L"],
+        kind="volume",
+    )
+    salts: tuple[SaltItem, ...] = may("Salts", "Salts, each with where it goes.", [], [])
+    acids: tuple[AcidItem, ...] = may("Acids", "Acids, each with where it goes.", [], [])
+
+
+@model
+class Rest(Entry):
+    """Rest: a held temperature of the mash"""
+
+    temperature: Quantity = need("Temperature", "Of the mash.", ["66 C"], kind="temperature")
+    time: Quantity = need("Time", "How long it is held.", ["60 min"], kind="time")
+    by: Text = may(
+        "By",
+        "How the temperature is reached from the rest before; the first is reached by strike.",
+        ["infusion"],
+        choices=("infusion", "heat", "decoction"),
+    )
+    liquor_temperature: Quantity = may(
+        "Liquor temperature",
+        "Of the liquor of an infusion; boiling if not given.",
+        ["98 C"],
+        kind="temperature",
+    )
+
+
+@model
+class MashPlan(Entry):
+    """Mash"""
+
+    malt_temperature: Quantity = may(
+        "Malt temperature", "Of the grist; 18 degC if not given.", ["16 C"], kind="temperature"
+    )
+    tun_temperature: Quantity = may(
+        "Tun temperature",
+        "Of the empty tun; that of the malt if not given.",
+        ["16 C"],
+        kind="temperature",
+    )
+    rests: tuple[Rest, ...] = need("Rests", "The rests, in order; a mash-out is the last one.", [])
+
+
+@model
+class RunOffPlan(Entry):
+    """Run-off"""
+
+    sparge: Text = need(
+        "Sparge",
+        "How the grain is rinsed.",
+        ["continuous"],
+        choices=("continuous", "batches", "none", "bag"),
+    )
+    batches: Quantity = may(
+        "Batches", "Into how many equal parts the sparge is split; 1 if not given.", ["2"],
+        kind="count",
+    )
+    sparge_temperature: Quantity = may(
+        "Sparge temperature", "Of the sparge liquor.", ["76 C"], kind="temperature"
+    )
+    stop_gravity: Quantity = may(
+        "Stop gravity",
+        "Gravity of the runnings at which the run-off is stopped; 1.008 if not given.",
+        ["1.008"],
+        kind="gravity",
+    )
+
+
+@model
+class HopItem(Entry):
+    """Hop addition"""
+
+    hop: Text = need("Hop", "Its name in stock.yaml.", ["fuggle"], names="hops")
+    amount: Quantity = need("Amount", "Weight.", ["45 g", "1.5 oz"], kind="mass")
+    time: Quantity = may(
+        "Time", "Minutes before the end of the boil; in the steep it is left out.", ["60 min"],
+        kind="time",
+    )
+    lot: Text = may("Lot", "Lot meant to be used; its alpha acids then count.", ["H-31"])
+
+
+@model
+class FiningItem(Entry):
+    """Fining"""
+
+    fining: Text = need("Fining", "Its name in stock.yaml.", ["carrageenan"], names="finings")
+    amount: Quantity = need("Amount", "Weight.", ["4 g"], kind="mass")
+    time: Quantity = may("Time", "Before the end of the boil.", ["10 min"], kind="time")
+
+
+@model
+class Steep(Entry):
+    """Steep: hops held in hot wort below the boil"""
+
+    temperature: Quantity = need("Temperature", "Of the wort.", ["80 C"], kind="temperature")
+    time: Quantity = need("Time", "How long it is held.", ["20 min"], kind="time")
+    hops: tuple[HopItem, ...] = need("Hops", "What is steeped.", [])
+
+
+@model
+class BoilPlan(Entry):
+    """Boil"""
+
+    time: Quantity = need("Time", "Length of the boil.", ["60 min"], kind="time")
+    hops: tuple[HopItem, ...] = may("Hops", "Additions to the boil.", [], [])
+    finings: tuple[FiningItem, ...] = may("Finings", "Finings in the kettle.", [], [])
+    steep: Steep = may("Steep", "Hops steeped after the boil.", [])
+
+
+@model
+class CoolPlan(Entry):
+    """Cooling"""
+
+    temperature: Quantity = need(
+        "To", "Temperature at which the yeast is pitched.", ["18 C"], kind="temperature"
+    )
+
+
+@model
+class PitchPlan(Entry):
+    """Pitching"""
+
+    yeast: Text = need("Yeast", "Its name in stock.yaml.", ["house_ale_a"], names="yeasts")
+    amount: Quantity = may(
+        "Amount", "Of slurry (volume) or dry yeast (weight).", ["0.4 L", "23 g"],
+        kind="amount",
+    )
+    rate: Quantity = may(
+        "Rate",
+        "Million cells for each mL of wort and degree Plato; 0.75 for ale, 1.5 for lager if not "
+        "given.",
+        ["0.75"],
+        kind="count",
+    )
+    harvested_from: Text = may(
+        "Harvested from", "Batch the yeast was harvested from.", ["2026-03"], names="batches"
+    )
+    generation: Quantity = may(
+        "Generation",
+        "How often this yeast has been harvested and pitched again; new is 0.",
+        ["2"],
+        kind="count",
+    )
+    lot: Text = may("Lot", "Lot, for yeast new from the supplier.", ["Y-9"])
+
+
+@model
+class DryHop(Entry):
+    """Dry hops"""
+
+    hop: Text = need("Hop", "Its name in stock.yaml.", ["goldings"], names="hops")
+    amount: Quantity = need("Amount", "Weight.", ["60 g"], kind="mass")
+    on_day: Quantity = need("Day", "Days after pitching.", ["5 d"], kind="time")
+    lot: Text = may("Lot", "Lot meant to be used.", ["H-31"])
+
+
+@model
+class FermentPlan(Entry):
+    """Fermentation"""
+
+    temperature: Quantity = need(
+        "Temperature", "Of the beer while it ferments.", ["19 C"], kind="temperature"
+    )
+    highest_temperature: Quantity = may(
+        "Highest temperature",
+        "Warmest the beer is meant to get, at the end; it sets the gas still dissolved.",
+        ["21 C"],
+        kind="temperature",
+    )
+    time: Quantity = may("Time", "From pitching to packing.", ["8 d"], kind="time")
+    apparent_attenuation: Quantity = may(
+        "Apparent attenuation",
+        "Expected of this wort, when a forced test or earlier batches say so.",
+        ["76 %"],
+        kind="fraction",
+    )
+    dry_hops: tuple[DryHop, ...] = may("Dry hops", "Hops in the fermenter.", [], [])
+    finings: tuple[FiningItem, ...] = may("Finings", "Finings in the fermenter.", [], [])
+
+
+@model
+class PackPlan(Entry):
+    """Packing"""
+
+    into: Text = need("Into", "What it is packed in.", ["keg"], choices=("keg", "bottle", "cask"))
+    carbonation: Quantity = need(
+        "Carbonation", "CO2 wanted, in volumes or g/L.", ["2.3 vol", "4.5 g/L"], kind="carbonation"
+    )
+    temperature: Quantity = may(
+        "Temperature",
+        "Of the beer in the keg when it is gassed; 5 degC if not given.",
+        ["6 C"],
+        kind="temperature",
+    )
+    priming_sugar: Text = may(
+        "Priming sugar", "What bottles or casks are primed with.", ["sucrose"],
+        choices=("sucrose", "glucose", "glucose_monohydrate"),
+    )
+
+
+@model
+class Plan(Entry):
+    """Plan: what is to be brewed, and how"""
+
+    revision: Quantity = may(
+        "Revision", "Counted version of the plan; 1 if not given.", ["2"], kind="count"
+    )
+    like: Text = may(
+        "Like",
+        "Batch whose plan this one starts from; then only what differs is written here. Mappings "
+        "are merged, lists are replaced.",
+        ["2026-03"],
+        names="batches",
+    )
+    beer: Text = may("Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"])
+    written_by: Text = may("Written by", "Initials.", ["RB"])
+    kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
+    volume: Quantity = need(
+        "Volume", "Wort into the fermenter, at 20 degC.", ["40 L", "10 US gal"], kind="volume"
+    )
+    aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
+    grist: tuple[GristItem, ...] = need("Grist", "Malts and grains that are mashed.", [])
+    sugars: tuple[SugarItem, ...] = may("Sugars", "Sugars and extracts.", [], [])
+    liquor: LiquorPlan = need("Liquor", "Brewing water and its treatment.", [])
+    mash: MashPlan = need("Mash", "The mash.", [])
+    run_off: RunOffPlan = need("Run-off", "The run-off.", [])
+    boil: BoilPlan = need("Boil", "The boil.", [])
+    cool: CoolPlan = need("Cool", "The cooling.", [])
+    pitch: PitchPlan = need("Pitch", "The yeast.", [])
+    ferment: FermentPlan = need("Ferment", "The fermentation.", [])
+    pack: PackPlan = need("Pack", "The packing.", [])
+    methods: Methods = may("Methods", "Models chosen for this batch.", [])
+    tolerances: dict[str, Quantity] = may(
+        "Tolerances",
+        "How far a figure may lie from its expected value in this batch, by the figure's key.",
+        [{"original_gravity": "0.002"}],
+        {},
+        kind="tolerance",
+    )
+    notes: Text = may("Notes", "Anything else, in Markdown.", ["Less colour than last time."])
+
+
+@model
+class Issued(Entry):
+    """Issued: the sheet that was printed for the day"""
+
+    plan: Text = need(
+        "Plan hash",
+        "The eight characters at the head of the printed sheet.",
+        ["3f9a12bc"],
+        pattern=r"^[0-9a-f]{8}$",
+        shape="eight characters 0-9 and a-f",
+    )
+    copy: Quantity = may("Copy", "Number of the printed copy.", ["1"], kind="count")
+    on: Day = may("On", "Day it was printed.", ["2026-03-13"])

@@ -1,0 +1,201 @@
+"""``stock.yaml``: malts, sugars, hops, yeasts, salts, acids, finings and their lots."""
+
+from __future__ import annotations
+
+from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.units import Quantity
+from reportgen.record.values import Day, Text
+
+SALTS = (
+    "gypsum",
+    "calcium_sulfate_anhydrous",
+    "calcium_chloride_dihydrate",
+    "calcium_chloride_anhydrous",
+    "calcium_chloride_hexahydrate",
+    "epsom_salt",
+    "magnesium_chloride_hexahydrate",
+    "table_salt",
+    "potassium_chloride",
+    "sodium_sulfate",
+    "baking_soda",
+    "chalk",
+    "slaked_lime",
+    "potassium_metabisulfite",
+    "sodium_metabisulfite",
+)
+
+
+@model
+class Lot(Entry):
+    """Lot: one delivery"""
+
+    received: Day = may("Received", "Day it came in.", ["2026-01-12"])
+    best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
+    supplier: Text = may("Supplier", "Who sold it, in the house's own words.", ["maltster, east"])
+    extract: Quantity = may(
+        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction"
+    )
+    moisture: Quantity = may("Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction")
+    colour: Quantity = may("Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour")
+    alpha: Quantity = may("Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction")
+    analysed: Day = may("Analysed", "Day of the analysis.", ["2025-11-02"])
+    note: Text = may("Note", "Anything else.", ["bag was torn"])
+
+
+@model
+class Malt(Entry):
+    """Malt, or another grain that is mashed"""
+
+    name: Text = may("Name", "Name as printed.", ["Pale ale malt"])
+    acidity: Text = need(
+        "Acidity class",
+        "Class that its pH and buffering are taken from.",
+        ["pale"],
+        choices=(
+            "pale",
+            "pilsner",
+            "wheat",
+            "munich",
+            "crystal",
+            "roasted",
+            "acidulated",
+            "unmalted",
+        ),
+    )
+    extract: Quantity = need(
+        "Extract as is",
+        "Coarse-grind extract of the malt as weighed, moisture included.",
+        ["78 %"],
+        kind="fraction",
+    )
+    moisture: Quantity = may("Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction")
+    colour: Quantity = need("Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour")
+    distilled_ph: Quantity = may(
+        "pH in distilled water",
+        "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
+        ["5.72"],
+        kind="ph",
+    )
+    allergens: tuple[Text, ...] = may(
+        "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
+    )
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Sugar(Entry):
+    """Sugar or extract that needs no mashing"""
+
+    name: Text = may("Name", "Name as printed.", ["White sugar"])
+    extract: Quantity = need(
+        "Extract", "Extract as a share of its weight.", ["100 %"], kind="fraction"
+    )
+    fermentability: Quantity = need(
+        "Fermentability", "Share of the extract that yeast ferments.", ["100 %"], kind="fraction"
+    )
+    colour: Quantity = may("Colour", "Colour.", ["0 EBC"], kind="colour")
+    allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["milk"]], [])
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Hop(Entry):
+    """Hop"""
+
+    name: Text = may("Name", "Variety as printed.", ["Fuggle"])
+    form: Text = may(
+        "Form", "How it is delivered.", ["pellets"], choices=("leaf", "pellets", "extract")
+    )
+    alpha: Quantity = need(
+        "Alpha acids", "Alpha acids as delivered, share of the weight.", ["5.2 %"], kind="fraction"
+    )
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Yeast(Entry):
+    """Yeast"""
+
+    name: Text = may("Name", "Name as printed.", ["House ale A"])
+    ferments: Text = need(
+        "Ferments as", "Ale or lager; sets the pitching rate.", ["ale"], choices=("ale", "lager")
+    )
+    form: Text = may(
+        "Form", "How it is kept.", ["slurry"], choices=("slurry", "dry", "liquid", "slope")
+    )
+    apparent_attenuation: Quantity = need(
+        "Apparent attenuation",
+        "What it usually ferments of an all-malt wort mashed at 66 degC.",
+        ["77 %"],
+        kind="fraction",
+    )
+    attenuation_uncertainty: Quantity = may(
+        "Uncertainty of the attenuation",
+        "Half-width (k = 2) within which it usually lies; 4 % if not given.",
+        ["3 %"],
+        kind="fraction",
+    )
+    lowest_temperature: Quantity = may(
+        "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature"
+    )
+    highest_temperature: Quantity = may(
+        "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature"
+    )
+    cell_density: Quantity = may(
+        "Cell density",
+        "Cells in one mL of slurry, or in one g of dry yeast.",
+        ["1.2 billion/mL", "10 billion/g"],
+        kind="cell_density",
+    )
+    generations: Quantity = may(
+        "Generations", "How often the house lets it be pitched again.", ["8"], kind="count"
+    )
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Salt(Entry):
+    """Brewing salt"""
+
+    is_: Text = need("Is", "What it is, chemically.", ["gypsum"], choices=SALTS)
+    assay: Quantity = may("Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction")
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Acid(Entry):
+    """Acid for liquor or mash"""
+
+    is_: Text = need(
+        "Is",
+        "What it is, chemically.",
+        ["lactic"],
+        choices=("lactic", "phosphoric", "hydrochloric", "sulfuric", "citric"),
+    )
+    strength: Quantity = need(
+        "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction"
+    )
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Fining(Entry):
+    """Fining or other aid"""
+
+    name: Text = may("Name", "Name as printed.", ["Carrageenan"])
+    allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["fish"]], [])
+    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+
+
+@model
+class Stock(Entry):
+    """The stock: what goes into the beer, and its lots"""
+
+    format: Text = need("Format", "Version of this file's format.", ["1"], choices=("1",))
+    malts: dict[str, Malt] = may("Malts", "Each malt by its name.", [], {})
+    sugars: dict[str, Sugar] = may("Sugars", "Each sugar by its name.", [], {})
+    hops: dict[str, Hop] = may("Hops", "Each hop by its name.", [], {})
+    yeasts: dict[str, Yeast] = may("Yeasts", "Each yeast by its name.", [], {})
+    salts: dict[str, Salt] = may("Salts", "Each salt by its name.", [], {})
+    acids: dict[str, Acid] = may("Acids", "Each acid by its name.", [], {})
+    finings: dict[str, Fining] = may("Finings", "Each fining by its name.", [], {})

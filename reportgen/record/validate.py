@@ -1,0 +1,249 @@
+"""Holds a parsed file against its JSON Schema and says in plain words what is wrong, and where.
+
+The schema is the reference for the format; the ``jsonschema`` library applies it. What differs
+from a plain validation: every scalar is still text, ``x-quantity`` and ``x-value`` are read by our
+own converters, and an ``anyOf`` answers for the branch that the writer evidently meant.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterator
+from contextvars import ContextVar
+from typing import Any
+
+import jsonschema
+from jsonschema import Draft202012Validator, validators
+from jsonschema.exceptions import ValidationError
+
+from reportgen.record.describe import FILES, file_schema
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.kinds import read_quantity
+from reportgen.record.source import Source
+from reportgen.record.suggest import did_you_mean, nearest
+from reportgen.record.units import UnitError, parse_clock, parse_date, parse_moment
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
+
+_NUMBER = re.compile(r"^[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?$")
+_SHAPES = {"object": "a mapping of keys", "array": "a list", "string": "a value"}
+
+
+def plain(node: Node) -> Any:
+    """Return a tree as dictionaries, lists and texts; an empty plain scalar becomes None."""
+    if isinstance(node, Scalar):
+        return None if node.text == "" and node.style == "" else node.text
+    if isinstance(node, Sequence):
+        return [plain(item) for item in node.items]
+    return {key.text: plain(value) for key, value in node.entries}
+
+
+def node_at(root: Node, path: list[Any]) -> Node:
+    """Return the node at a path of keys and indices; the nearest one above if it is not there."""
+    node = root
+    for step in path:
+        if isinstance(node, Mapping) and isinstance(step, str):
+            found = node.get(step)
+        elif isinstance(node, Sequence) and isinstance(step, int) and step < len(node.items):
+            found = node.items[step]
+        else:
+            found = None
+        if found is None:
+            return node
+        node = found
+    return node
+
+
+def _is_number(checker: Any, instance: Any) -> bool:
+    return isinstance(instance, str) and bool(_NUMBER.match(instance))
+
+
+_TYPES = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number).redefine(
+    "integer", _is_number
+)
+
+
+def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterator[Any]:
+    if isinstance(instance, str):
+        try:
+            read_quantity(instance, kind, None, _gallon.get())
+        except UnitError as error:
+            yield _mistake("quantity", error.message, error.expected, error.remedy)
+
+
+def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[Any]:
+    if isinstance(instance, str):
+        reader: Any = {"day": parse_date, "clock": parse_clock, "moment": parse_moment}[name]
+        try:
+            reader(instance)
+        except UnitError as error:
+            rule = "date" if name != "clock" else "time"
+            yield _mistake(rule, error.message, error.expected, error.remedy)
+
+
+def _pattern(validator: Any, pattern: str, instance: Any, schema: Any) -> Iterator[Any]:
+    if "x-value" in schema or not isinstance(instance, str):
+        return
+    if not re.search(pattern, instance):
+        yield _mistake("form", f"`{instance}` has not the form wanted", schema.get("x-shape", ""))
+
+
+def _any_of(validator: Any, branches: Any, instance: Any, schema: Any) -> Iterator[Any]:
+    """Answer for the branch that the writer meant, told by the shape of what was written."""
+    if instance is None:
+        return
+    wanted = "object" if isinstance(instance, dict) else "string"
+    meant = [b for b in branches if wanted in b["type"]]
+    if not meant or isinstance(instance, list):
+        yield ValidationError("", validator="type", validator_value=wanted, instance=instance)
+        return
+    if wanted == "string" and re.match(r"(?i)not\b", instance):
+        meant = meant[1:]
+        if not re.search(meant[0]["pattern"], instance):
+            yield _mistake(
+                "form",
+                f"`{instance}` does not say which kind of missing value this is",
+                "NOT RECORDED, or: not done because ...",
+                "write NOT RECORDED if it was forgotten",
+            )
+        return
+    yield from validator.descend(instance, meant[0])
+
+
+def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> ValidationError:
+    error = ValidationError(message)
+    error.cause = UnitError(message, expected, remedy)
+    error.validator = rule
+    return error
+
+
+_Validator: Any = validators.extend(
+    Draft202012Validator,
+    {"x-quantity": _x_quantity, "x-value": _x_value, "pattern": _pattern, "anyOf": _any_of},
+    type_checker=_TYPES,
+)
+
+
+_gallon: ContextVar[str | None] = ContextVar("gallon", default=None)
+"""What a bare gallon means while one file is validated."""
+
+
+@functools.lru_cache(maxsize=None)
+def _validator_of(name: str) -> Any:
+    return _Validator(file_schema(FILES[name]))
+
+
+def findings_of(
+    tree: Node, name: str, source: Source, gallon: str | None = None
+) -> list[Finding]:
+    """Return everything about a file that its schema does not allow.
+
+    ``name`` is ``brewery``, ``stock`` or ``record``. ``gallon`` says what a bare gallon means.
+    """
+    token = _gallon.set(gallon)
+    try:
+        found: list[Finding] = []
+        for error in _validator_of(name).iter_errors(plain(tree)):
+            found.extend(_findings(error, tree, source))
+    finally:
+        _gallon.reset(token)
+    return _without_echoes(found)
+
+
+def _findings(error: jsonschema.ValidationError, tree: Node, source: Source) -> list[Finding]:
+    node = node_at(tree, list(error.absolute_path))
+    key = _key_at(tree, list(error.absolute_path))
+    said: Any = error.validator
+
+    def finding(
+        rule: str, message: str, expected: str = "", remedy: str = "", where: Position | None = None
+    ) -> Finding:
+        position = where or node.position
+        shown = source if position.file == source.file else None
+        line = shown.lines[position.line - 1] if shown and position.line <= len(shown.lines) else ""
+        return Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
+
+    named = f"`{key.text}`" if key else "the file"
+    instance: Any = error.instance
+    if isinstance(error.cause, UnitError):
+        return [finding(said, error.cause.message, error.cause.expected, error.cause.remedy)]
+    if said == "additionalProperties" and isinstance(node, Mapping):
+        known = list(error.schema["properties"])  # type: ignore[index,call-overload]
+        strange = [k for k, _ in node.entries if k.text not in known]
+        return [
+            finding(
+                "unknown-key",
+                f"`{k.text}` is not a key of {named}",
+                "one of " + ", ".join(known),
+                did_you_mean(k.text, known) or "take it out, or put it into a text field",
+                k.position,
+            )
+            for k in strange
+        ]
+    if said == "propertyNames" or error.parent is not None and said == "pattern":
+        return [finding("form", f"`{instance}` cannot be a name", "letters, figures, . _ -")]
+    if said in ("required", "dependentRequired"):
+        missing = error.message.split("'")[1]
+        where = key.position if key else node.position
+        return [
+            finding(
+                "missing-key",
+                f"{named} has no `{missing}`",
+                f"a line `{missing}: ...` below it",
+                "",
+                where,
+            )
+        ]
+    if instance is None:
+        where = key.position if key else node.position
+        return [
+            finding("empty", f"nothing is written after {named}", "", "fill it in or delete the line", where)
+        ]
+    if said == "type":
+        wanted = error.validator_value
+        wanted = wanted[0] if isinstance(wanted, list) else wanted
+        return [
+            finding("shape", f"{named} holds {_shape_of(node)}", _SHAPES.get(str(wanted), ""))
+        ]
+    if said == "enum":
+        choices = list(dict.fromkeys(str(choice) for choice in error.validator_value))  # type: ignore[union-attr]
+        return [
+            finding(
+                "word",
+                f"`{instance}` is not a word that {named} takes",
+                "one of " + ", ".join(choices),
+                did_you_mean(str(instance), choices),
+            )
+        ]
+    if said == "minLength":
+        return [finding("empty", f"{named} is empty", "", "fill it in or delete the line")]
+    return [finding("schema", error.message)]
+
+
+def _shape_of(node: Node) -> str:
+    if isinstance(node, Mapping):
+        return "a mapping of keys"
+    return "a list" if isinstance(node, Sequence) else "a single value"
+
+
+def _key_at(root: Node, path: list[Any]) -> Scalar | None:
+    """Return the key under which the node at a path stands; for a list's item, the list's key."""
+    while path and isinstance(path[-1], int):
+        path = path[:-1]
+    if not path:
+        return None
+    above = node_at(root, path[:-1])
+    return above.key(path[-1]) if isinstance(above, Mapping) else None
+
+
+def _without_echoes(findings: list[Finding]) -> list[Finding]:
+    """Drop a missing key that is evidently the mistyped one beside it: one finding a fault."""
+    typed = [f.message.split("`")[1] for f in findings if f.rule == "unknown-key"]
+    kept = []
+    for finding in findings:
+        if finding.rule == "missing-key":
+            missing = finding.message.split("`")[-2]
+            if any(nearest(word, [missing]) for word in typed):
+                continue
+        kept.append(finding)
+    return kept

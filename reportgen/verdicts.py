@@ -1,0 +1,71 @@
+"""The verdict on a reading: on plan, off plan, too close to call, or not recorded.
+
+After the three-way decision rule of ILAC-G8:09/2019 4.2.3 (its two middle classes merged) with
+the guard band w = U of JCGM 106: inside the limits narrowed by U a reading is on plan, outside the
+limits widened by U it is off, and between them the instrument cannot tell.
+"""
+
+from __future__ import annotations
+
+import enum
+import math
+from dataclasses import dataclass
+
+
+class Verdict(enum.Enum):
+    """What is said of a reading; the value is the word printed."""
+
+    ON_PLAN = "ON PLAN"
+    TOO_CLOSE = "TOO CLOSE TO CALL"
+    OFF_PLAN = "OFF PLAN"
+    NOT_RECORDED = "NOT RECORDED"
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Tolerance limits in the base unit; either side may be infinite.
+
+    ``critical``: beyond it harm is possible, so that a reading too close to call counts as not
+    met. ``origin`` says who set them: plan, house or default.
+    """
+
+    low: float
+    high: float
+    origin: str = "default"
+    critical: bool = False
+
+    def narrowed(self, uncertainty: float) -> tuple[float, float]:
+        """Return the range printed on the sheet: inside it a reading is on plan."""
+        return self.low + uncertainty, self.high - uncertainty
+
+    def too_coarse(self, uncertainty: float) -> bool:
+        """Whether an instrument with this U can hardly ever show a reading to be on plan."""
+        width = self.high - self.low
+        return math.isfinite(width) and uncertainty >= width / 2
+
+
+def verdict(reading: float | None, uncertainty: float, limits: Limits) -> Verdict:
+    """Return the verdict on a reading with its U (k = 2); ``None`` is a reading not recorded.
+
+    Sums are compared with a slack of 1e-9 of the values, so that an edge that is exact in decimal
+    writing is not decided by binary rounding.
+    """
+    if reading is None:
+        return Verdict.NOT_RECORDED
+    low, high = limits.narrowed(uncertainty)
+    if _not_below(reading, low) and _not_below(high, reading):
+        return Verdict.ON_PLAN
+    if not _not_below(reading, limits.low - uncertainty):
+        return Verdict.OFF_PLAN
+    if not _not_below(limits.high + uncertainty, reading):
+        return Verdict.OFF_PLAN
+    return Verdict.TOO_CLOSE
+
+
+def _not_below(a: float, b: float) -> bool:
+    return a >= b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-9)
+
+
+def met(found: Verdict, limits: Limits) -> bool:
+    """Whether a limit is met: a critical one only when the reading is clearly on plan."""
+    return found is Verdict.ON_PLAN or (found is Verdict.TOO_CLOSE and not limits.critical)
