@@ -5,20 +5,32 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import Figure
+from reportgen.forecast.figures import FIGURES, IONS, Figure, Side
+from reportgen.forecast.readings import (
+    actuals_of,
+    instrument_name,
+    instrument_uncertainty,
+    is_plausible,
+    numbers,
+)
+from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
+from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
-from reportgen.verdicts import Limits, Verdict
+from reportgen.record.values import State
+from reportgen.science.number import Number, expanded_uncertainty, nominal
+from reportgen.verdicts import Limits, Verdict, verdict
 
 
 @dataclass(frozen=True)
@@ -104,3 +116,160 @@ class Assessment:
             if result.figure.key == key:
                 return result
         raise KeyError(key)
+
+
+def assess(archive: Archive, batch: Batch) -> Assessment | None:
+    """Assess one batch; None when its plan, the brewery or the stock cannot be read."""
+    record, brewery, stock = batch.record, archive.brewery, archive.stock
+    if record is None or brewery is None or stock is None:
+        return None
+    try:
+        case = resolve(record, brewery, stock)
+    except (KeyError, ZeroDivisionError):
+        # An unknown name or shares that add up to nothing: the loader has said so.
+        return None
+    planned, problems = walk(case)
+    actuals = actuals_of(record, brewery)
+    usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
+    now, later_problems = walk(case, usable)
+    results = tuple(
+        _result(figure, planned, actuals.get(figure.key), record, brewery)
+        for figure in FIGURES.values()
+        if figure.key in planned.expected or figure.key in actuals
+    )
+    departures = _departures(case, usable, results, record)
+    return Assessment(
+        archive,
+        batch,
+        record,
+        brewery,
+        stock,
+        brewery.kits[record.plan.kit],
+        case,
+        planned,
+        now,
+        actuals,
+        results,
+        departures,
+        tuple(dict.fromkeys(problems + later_problems)),
+    )
+
+
+def limits_of(
+    figure: Figure, expected: float, record: Record, brewery: Brewery
+) -> Limits | None:
+    """Return the tolerance limits of a figure: of the plan, else the house, else the default.
+
+    None for a figure without a tolerance.
+    """
+    for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
+        if figure.key in given:
+            quantity = given[figure.key]
+            share = quantity.kind == "fraction" and figure.kind != "fraction"
+            return _limits(figure, expected, quantity.value, share, origin)
+    if figure.tolerance is None:
+        return None
+    return _limits(figure, expected, figure.tolerance, figure.relative, "default")
+
+
+def _limits(figure: Figure, expected: float, width: float, share: bool, origin: str) -> Limits:
+    half = abs(expected) * width if share else width
+    low = -math.inf if figure.side is Side.NOT_ABOVE else expected - half
+    high = math.inf if figure.side is Side.NOT_BELOW else expected + half
+    return Limits(low, high, origin, figure.severity == "critical")
+
+
+def _result(
+    figure: Figure, planned: Book, actual: Actual | None, record: Record, brewery: Brewery
+) -> Result:
+    expected = planned.expected.get(figure.key)
+    if expected is None or not figure.path:
+        return Result(figure, expected, None, None, actual, None, figure.severity)
+    aimed = _limit_centre(figure, expected, record)
+    limits = limits_of(figure, aimed, record, brewery)
+    instrument = brewery.instruments.get(instrument_name(record, figure, None, brewery))
+    at_hand = instrument_uncertainty(instrument, None)
+    if actual is not None and actual.number is not None:
+        at_hand = actual.uncertainty
+    sheet_range = limits.narrowed(at_hand) if limits else None
+    found = None
+    if limits is not None:
+        if actual is not None and actual.state is State.NOT_DONE:
+            found = None
+        elif actual is None and not _was_due(figure, record):
+            found = None
+        else:
+            found = verdict(actual.value if actual else None, at_hand, limits)
+    return Result(figure, expected, limits, sheet_range, actual, found, figure.severity)
+
+
+def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
+    """Return what the tolerance lies around: the expected value, or a limit that the plan sets."""
+    if figure.key == "last_runnings_gravity":
+        stop = record.plan.run_off.stop_gravity
+        return gravity_of(stop) if stop is not None else STOP_GRAVITY
+    return expected.value
+
+
+def _was_due(figure: Figure, record: Record) -> bool:
+    """Whether a reading should be there by now: its section has been begun and is over."""
+    section = getattr(record, figure.path[0])
+    if section is None:
+        return False
+    if figure.key == "final_gravity":
+        return record.packaging is not None
+    return figure.key not in ("cells", "top_up_volume", "yeast_amount")
+
+
+EFFECTS = ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour",
+           "fermenter_volume", "carbonation", *(f"beer_{ion}" for ion in IONS))
+"""Figures of the finished beer in which the effect of a departure is told."""
+
+
+def _departures(
+    case: Case,
+    readings: Mapping[str, Number],
+    results: tuple[Result, ...],
+    record: Record,
+) -> tuple[Departure, ...]:
+    """Return each reading off plan with what it did, worst first.
+
+    Its effect is the forecast with this reading and those before it, less the forecast with those
+    before it only: so several departures add up and nothing is counted twice.
+    """
+    before: dict[str, Number] = {}
+    found = []
+    for result in results:
+        key = result.figure.key
+        if key not in readings:
+            continue
+        before[key] = readings[key]
+        if result.verdict is not Verdict.OFF_PLAN:
+            continue
+        without = {k: n for k, n in before.items() if k != key}
+        last, _ = walk(case, without)
+        with_it, _ = walk(case, before)
+        effects = tuple(_effects(last, with_it))
+        review = _review(record, key)
+        severity = str(review.severity) if review and review.severity else result.severity
+        found.append(Departure(result, effects, review, severity))
+    order = ["critical", "major", "minor", "note"]
+    return tuple(sorted(found, key=lambda d: order.index(d.severity)))
+
+
+def _effects(without: Book, with_it: Book) -> list[Effect]:
+    effects = []
+    for name in EFFECTS:
+        if name in with_it and name in without:
+            change = with_it[name] - without[name]
+            effects.append(Effect(FIGURES[name], nominal(change), expanded_uncertainty(change)))
+    return effects
+
+
+def _review(record: Record, key: str) -> Deviation | None:
+    if record.review is None:
+        return None
+    for deviation in record.review.deviations:
+        if deviation.figure == key:
+            return deviation
+    return None

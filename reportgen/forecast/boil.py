@@ -1,0 +1,128 @@
+"""Boil: evaporation, cast-out, bitterness, colour, ions of the wort."""
+
+from __future__ import annotations
+
+from reportgen.forecast.book import Book, Put
+from reportgen.forecast.case import Case
+from reportgen.forecast.figures import IONS
+from reportgen.forecast.run_off import SUGAR_VOLUME
+from reportgen.science.bitterness import MODELS, bitterness
+from reportgen.science.boil import volume_after_boil
+from reportgen.science.colour import MODELS as COLOUR_MODELS
+from reportgen.science.colour import colour
+from reportgen.science.density import hot_volume
+from reportgen.science.extract import extract_mass, gravity_from_extract_mass
+from reportgen.science.heat import boiling_point
+from reportgen.science.number import Number, nominal
+
+MODEL_SHARE_U = 0.20
+"""±U (k = 2) of computed bitterness as a share, from the spread of published utilisation models."""
+COLOUR_SHARE_U = 0.15
+"""±U (k = 2) of computed colour as a share."""
+
+
+def forecast(case: Case, book: Book) -> None:
+    """Write the figures of the boil."""
+    kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
+    sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
+    evaporation = case.evaporation
+    if "cast_out_volume" in book.readings:
+        lost = kettle + SUGAR_VOLUME * sugar - book.readings["cast_out_volume"]
+        evaporation = lost / (case.boil_minutes / 60)
+    book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
+             else "kettle full less cast-out, for an hour")
+    boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
+    volume = book.put(
+        "cast_out_volume",
+        boiled + SUGAR_VOLUME * sugar,
+        "boil.volume_after_boil",
+        Put("kettle full volume", kettle, "L", 1),
+        Put("evaporation in an hour", case.evaporation, "L", 2),
+        Put("boil", case.boil_minutes, "min", 0),
+    )
+    boiling = boiling_point(case.altitude)
+    book.put(
+        "cast_out_volume_hot",
+        hot_volume(volume, boiling),
+        "density.hot_volume",
+        Put("cast-out volume at 20 °C", volume, "L", 1),
+        Put("boiling point", boiling, "°C", 1),
+    )
+    mass = extract_mass(kettle, gravity)
+    final = book.put(
+        "cast_out_gravity",
+        gravity_from_extract_mass(mass + sugar, volume),
+        "extract.gravity_from_extract_mass",
+        Put("extract at kettle full", mass, "kg", 3),
+        Put("sugar in the kettle", sugar, "kg", 3),
+        Put("cast-out volume", volume, "L", 1),
+    )
+    _bitterness(case, book, (gravity + final) / 2, volume, nominal(boiling))
+    _colour(case, book, volume)
+    for ion in IONS:
+        book.put(
+            f"beer_{ion}",
+            book[f"kettle_{ion}"] * kettle / volume,
+            "",
+            Put("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
+            Put("kettle full volume", kettle, "L", 1),
+            Put("cast-out volume", volume, "L", 1),
+            note="ions stay when water boils off; part of the calcium drops out with phosphate",
+        )
+
+
+def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple[float, float]]:
+    """Return (minutes, degC) steps that a hop addition goes through, to the end of cooling."""
+    profile = [] if minutes is None else [(minutes, boiling)]
+    if case.steep_temperature is not None:
+        profile.append((case.steep_minutes, case.steep_temperature))
+    start = case.steep_temperature if case.steep_temperature is not None else boiling
+    steps = 4
+    for step in range(steps):
+        middle = start + (60.0 - start) * (step + 0.5) / steps
+        profile.append((case.cooling_minutes / steps, middle))
+    return profile
+
+
+def _bitterness(
+    case: Case, book: Book, gravity: Number, volume: Number, boiling: float
+) -> None:
+    from uncertainties import ufloat
+
+    model = MODELS[case.bitterness_method]
+    total: Number = 0.0
+    puts = []
+    for hop in case.hops:
+        used = model(
+            nominal(gravity), hop.minutes or 0.0, hop_profile(case, hop.minutes, boiling)
+        )
+        total = total + bitterness(hop.alpha, hop.grams, used, volume)
+        when = "steep" if hop.minutes is None else f"{hop.minutes:g} min"
+        puts.append(Put(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
+        puts.append(Put(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
+        puts.append(Put(f"{hop.title}, {when}: utilisation", used, "", 3))
+    total = total * case.bitterness_factor * ufloat(1, MODEL_SHARE_U / 2, "utilisation model")
+    book.put(
+        "bitterness",
+        total,
+        "bitterness.bitterness",
+        Put("gravity, mean of the boil", gravity, "SG", 4),
+        Put("cast-out volume", volume, "L", 1),
+        *puts,
+        note=f"utilisation by the {case.bitterness_method} model",
+    )
+
+
+def _colour(case: Case, book: Book, volume: Number) -> None:
+    from uncertainties import ufloat
+
+    grist = [(malt.amount, malt.colour) for malt in case.malts]
+    grist += [(sugar.amount, sugar.colour) for sugar in case.sugars if sugar.colour]
+    value = colour(grist, volume, case.colour_method)
+    book.put(
+        "colour",
+        value * ufloat(1, COLOUR_SHARE_U / 2, "colour model"),
+        f"colour.{COLOUR_MODELS[case.colour_method].__name__}",
+        *(Put(m.title, m.amount, "kg", 2) for m in case.malts),
+        Put("cast-out volume", volume, "L", 1),
+    )

@@ -1,0 +1,114 @@
+"""Liquor: the ions of mash and sparge liquor after salts and acids."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.forecast.book import Book, Put
+from reportgen.forecast.case import AcidDose, Case, SaltDose
+from reportgen.forecast.figures import IONS
+from reportgen.science.acid import acid_anion_increase, acid_millimoles
+from reportgen.science.number import Number
+from reportgen.science.salts import ion_increase
+from reportgen.science.water import alkalinity_as_calcium_carbonate, residual_alkalinity
+
+
+@dataclass(frozen=True)
+class Treated:
+    """A liquor after treatment: mg/L of each ion; alkalinity in mEq/L before any acid."""
+
+    volume: Number
+    ions: dict[str, Number]
+    alkalinity: Number
+    acid_millimoles: dict[str, Number]
+
+
+def treat(case: Case, volume: Number, where: str) -> Treated:
+    """Return the liquor of ``volume`` litres with what the plan adds to it there."""
+    ions: dict[str, Number] = dict(case.ions)
+    alkalinity: Number = case.alkalinity
+    acids: dict[str, Number] = {}
+    for dose in doses(case.salts, where):
+        for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
+            if ion == "alkalinity":
+                alkalinity = alkalinity + more
+            else:
+                ions[ion] = ions.get(ion, 0.0) + more
+    for acid in acid_doses(case.acids, where):
+        moles = acid_millimoles(acid.acid, acid.millilitres, acid.strength)
+        acids[acid.acid] = acids.get(acid.acid, 0.0) + moles
+        for ion, more in acid_anion_increase(acid.acid, moles, volume).items():
+            if ion in ions:
+                ions[ion] = ions[ion] + more
+    return Treated(volume, ions, alkalinity, acids)
+
+
+def doses(salts: tuple[SaltDose, ...], where: str) -> list[SaltDose]:
+    """Return the salts that go to one place."""
+    return [dose for dose in salts if dose.to == where]
+
+
+def acid_doses(acids: tuple[AcidDose, ...], where: str) -> list[AcidDose]:
+    """Return the acids that go to one place."""
+    return [dose for dose in acids if dose.to == where]
+
+
+def forecast(case: Case, book: Book) -> Treated:
+    """Write the figures of the mash liquor; return it."""
+    volume = book.put("mash_liquor_volume", case.mash_liquor, note="from the plan")
+    treated = treat(case, volume, "mash")
+    grams = [Put(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "mash")]
+    for ion in IONS:
+        book.put(
+            f"mash_liquor_{ion}",
+            treated.ions[ion],
+            "salts.ion_increase",
+            Put(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
+            Put("mash liquor", volume, "L", 1),
+            *grams,
+            note="what the liquor brings, plus what the salts and acids add",
+        )
+    book.put(
+        "mash_liquor_alkalinity",
+        alkalinity_as_calcium_carbonate(treated.alkalinity),
+        "water.alkalinity_as_calcium_carbonate",
+        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
+        note="before the acid, which is counted in the mash pH",
+    )
+    residual = residual_alkalinity(
+        treated.alkalinity, treated.ions["calcium"], treated.ions["magnesium"]
+    )
+    book.put(
+        "residual_alkalinity",
+        alkalinity_as_calcium_carbonate(residual),
+        "water.residual_alkalinity",
+        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
+        Put("calcium", treated.ions["calcium"], "mg/L", 1),
+        Put("magnesium", treated.ions["magnesium"], "mg/L", 1),
+    )
+    return treated
+
+
+def forecast_sparge(case: Case, book: Book, volume: Number) -> Treated | None:
+    """Write the figures of the sparge liquor; return it, or None when nothing is sparged."""
+    if volume <= 0:
+        return None
+    treated = treat(case, volume, "sparge")
+    grams = [Put(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "sparge")]
+    for ion in IONS:
+        book.put(
+            f"sparge_liquor_{ion}",
+            treated.ions[ion],
+            "salts.ion_increase",
+            Put(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
+            Put("sparge liquor", volume, "L", 1),
+            *grams,
+        )
+    book.put(
+        "sparge_liquor_alkalinity",
+        alkalinity_as_calcium_carbonate(treated.alkalinity),
+        "water.alkalinity_as_calcium_carbonate",
+        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
+        note="before any acid",
+    )
+    return treated

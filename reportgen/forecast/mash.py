@@ -1,0 +1,151 @@
+"""Mash: temperatures, pH, volume, first wort."""
+
+from __future__ import annotations
+
+from reportgen.forecast.book import Book, Put
+from reportgen.forecast.case import Case
+from reportgen.forecast.liquor import Treated
+from reportgen.science.density import gravity_from_extract
+from reportgen.science.heat import (
+    liquor_mass,
+    mash_cooling,
+    mash_temperature_from_strike,
+    mash_volume,
+    strike_temperature,
+)
+from reportgen.science.lautering import conversion_from_first_wort, first_wort_extract
+from reportgen.science.mash_ph import MODELS, MaltAcidity, malt_acidity, mash_ph_uncertainty
+from reportgen.science.number import Number, nominal
+
+MALT_HEAT_CAPACITY = 1.67
+"""kJ/kg/K at 4 % moisture (Pauls and Whites 1984, relative heat of malt)."""
+SLAKING_HEAT = 0.0
+"""kJ/kg; left out until the tun's own heat capacity is known, since the two roughly offset."""
+ROOM = 20.0
+SPECIALTY = ("crystal", "roasted", "acidulated")
+
+
+def grist_acidity(case: Case) -> list[MaltAcidity]:
+    """Return pH and buffering of each malt of the grist, from its class or its own analysis."""
+    grist = []
+    for malt in case.malts:
+        own, buffering = malt_acidity(malt.acidity, nominal(malt.colour))
+        grist.append(MaltAcidity(nominal(malt.amount), malt.distilled_ph or own, buffering))
+    return grist
+
+
+def forecast(case: Case, book: Book, liquor: Treated) -> None:
+    """Write the figures of the mash."""
+    water = liquor_mass(liquor.volume, ROOM)
+    malt_temperature = book.put("malt_temperature", case.malt_temperature, note="from the plan")
+    rest = case.rests[0].temperature
+    heat = (MALT_HEAT_CAPACITY, case.tun_heat_capacity, case.tun_temperature, SLAKING_HEAT)
+    puts = (
+        Put("grist", case.grist, "kg", 2),
+        Put("liquor", water, "kg", 2),
+        Put("mash temperature", rest, "°C", 1),
+        Put("malt temperature", malt_temperature, "°C", 1),
+        Put("heat capacity of malt", MALT_HEAT_CAPACITY, "kJ/kg/K", 2),
+        Put("heat capacity of the tun", case.tun_heat_capacity, "kJ/K", 1),
+        Put("tun temperature", case.tun_temperature, "°C", 1),
+    )
+    book.put(
+        "strike_temperature",
+        strike_temperature(case.grist, water, rest, malt_temperature, *heat),
+        "heat.strike_temperature",
+        *puts,
+    )
+    volume = book.put(
+        "mash_volume",
+        mash_volume(case.grist, liquor.volume),
+        "heat.mash_volume",
+        Put("grist", case.grist, "kg", 2),
+        Put("liquor", liquor.volume, "L", 1),
+    )
+    book.put(
+        "tun_fill",
+        volume / case.tun_volume,
+        note=f"mash volume over the {case.tun_volume:g} L of the tun",
+    )
+    mashed: Number = rest
+    if "strike_temperature" in book.readings:
+        mashed = mash_temperature_from_strike(
+            case.grist, water, book["strike_temperature"], malt_temperature, *heat
+        )
+    mashed = book.put(
+        "mash_temperature",
+        mashed,
+        "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
+        note="from the plan" if "strike_temperature" not in book.readings else "",
+    )
+    book.put(
+        "mash_end_temperature",
+        mash_cooling(mashed, ROOM, case.tun_heat_loss, case.rests[0].minutes),
+        "heat.mash_cooling",
+        Put("mash temperature", mashed, "°C", 1),
+        Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
+        Put("time", case.rests[0].minutes, "min", 0),
+    )
+    _acidity(case, book, liquor)
+    _first_wort(case, book, water)
+
+
+def _acidity(case: Case, book: Book, liquor: Treated) -> None:
+    from uncertainties import ufloat
+
+    acids = {name: nominal(moles) for name, moles in liquor.acid_millimoles.items()}
+    ph = MODELS[case.mash_ph_method](
+        grist_acidity(case),
+        nominal(liquor.volume),
+        nominal(liquor.alkalinity),
+        nominal(liquor.ions["calcium"]),
+        nominal(liquor.ions["magnesium"]),
+        case.liquor_ph,
+        acids,
+    )
+    grist = nominal(case.grist)
+    specialty = sum(nominal(m.amount) for m in case.malts if m.acidity in SPECIALTY) / grist
+    total_acid = sum(acids.values()) / grist
+    spread = mash_ph_uncertainty(specialty, nominal(liquor.alkalinity), total_acid)
+    book.put(
+        "mash_ph",
+        ufloat(nominal(ph), spread, "mash pH model"),
+        f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
+        Put("mash liquor", liquor.volume, "L", 1),
+        Put("alkalinity", liquor.alkalinity, "mEq/L", 2),
+        Put("calcium", liquor.ions["calcium"], "mg/L", 0),
+        Put("magnesium", liquor.ions["magnesium"], "mg/L", 0),
+        Put("grist", case.grist, "kg", 2),
+        *(Put(f"{name} acid", moles, "mmol", 1) for name, moles in acids.items()),
+        note="an estimate: it never replaces a measured pH",
+    )
+
+
+def _first_wort(case: Case, book: Book, water: Number) -> None:
+    ratio = water / case.grist
+    extract = first_wort_extract(case.extract, case.conversion, ratio, case.moisture)
+    gravity = book.put(
+        "first_wort_gravity",
+        gravity_from_extract(extract),
+        "lautering.first_wort_extract",
+        Put("extract of the grist, as is", case.extract, "", 4),
+        Put("conversion", case.conversion, "", 3),
+        Put("liquor to grist", ratio, "kg/kg", 3),
+        Put("moisture", case.moisture, "", 3),
+        Put("first wort", extract, "°P", 2),
+    )
+    conversion: Number = case.conversion
+    puts: tuple[Put, ...] = ()
+    method = ""
+    if "first_wort_gravity" in book.readings:
+        from reportgen.science.density import extract_from_gravity
+
+        method = "lautering.conversion_from_first_wort"
+        read = extract_from_gravity(gravity)
+        conversion = conversion_from_first_wort(read, case.extract, ratio, case.moisture)
+        puts = (
+            Put("first wort", read, "°P", 2),
+            Put("extract of the grist, as is", case.extract, "", 4),
+            Put("liquor to grist", ratio, "kg/kg", 3),
+        )
+    book.put("conversion", conversion, method, *puts, note="" if method else "from the kit")

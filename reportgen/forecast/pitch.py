@@ -1,0 +1,43 @@
+"""Cooling and pitching: volume and gravity in the fermenter, cells."""
+
+from __future__ import annotations
+
+from reportgen.forecast.book import Book, Put
+from reportgen.forecast.case import Case
+from reportgen.science.density import extract_from_gravity
+from reportgen.science.yeast import cells_to_pitch
+
+
+def forecast(case: Case, book: Book) -> None:
+    """Write the figures of cooling and pitching."""
+    cast_out = book["cast_out_volume"]
+    volume = book.put(
+        "fermenter_volume",
+        cast_out - case.kettle_loss,
+        "",
+        Put("cast-out volume", cast_out, "L", 1),
+        Put("left in the kettle", case.kettle_loss, "L", 1),
+        note="cast-out less what stays with hops and break",
+    )
+    gravity = book.put(
+        "original_gravity", book["cast_out_gravity"], note="that of the cast-out wort"
+    )
+    book.put("pitch_temperature", case.pitch_temperature, note="from the plan")
+    extract = extract_from_gravity(gravity)
+    cells = book.put(
+        "cells",
+        cells_to_pitch(volume, extract, case.pitch_rate),
+        "yeast.cells_to_pitch",
+        Put("volume", volume, "L", 1),
+        Put("extract", extract, "°P", 2),
+        Put("rate", case.pitch_rate, "million/mL/°P", 2),
+    )
+    if case.cell_density:
+        book.put(
+            "yeast_amount",
+            cells / case.cell_density,
+            "",
+            Put("cells", cells, "billion", 0),
+            Put("cell density", case.cell_density, "billion per L or kg", 0),
+            note="if all cells live; divide by the living share when it is known",
+        )

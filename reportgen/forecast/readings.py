@@ -1,0 +1,200 @@
+"""Readings to actuals: units, corrections, uncertainty of the instrument."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from uncertainties import ufloat
+
+from reportgen.forecast.actual import Actual
+from reportgen.forecast.figures import FIGURES, READ, Figure
+from reportgen.forecast.resolve import gravity_of
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Instruments
+from reportgen.record.model.brewery import Brewery, Instrument
+from reportgen.record.units import Quantity
+from reportgen.record.values import Reading, State
+from reportgen.science.density import cold_volume, gravity_from_extract, hydrometer_correction
+from reportgen.science.mash_ph import room_temperature_ph
+from reportgen.science.measurement import reading_uncertainty
+from reportgen.science.method import OutOfRange
+from reportgen.science.number import nominal
+from reportgen.science.refractometer import extract_from_brix
+
+WARM_PH = 30.0
+"""Above this sample temperature a pH reading is brought to room temperature, degC."""
+
+
+def reading_at(record: Record, figure: Figure) -> Reading | None:
+    """Return the reading of a figure, or None when nothing is written there."""
+    found: Any = record
+    for step in figure.path:
+        found = getattr(found, step, None)
+        if found is None:
+            return None
+    return found if isinstance(found, Reading) else None
+
+
+def instruments_for(record: Record, figure: Figure) -> Instruments | None:
+    """Return the instruments of the section that a figure is read in."""
+    section = getattr(record, figure.path[0], None)
+    return getattr(section, "instruments", None)
+
+
+def instrument_name(
+    record: Record, figure: Figure, reading: Reading | None, brewery: Brewery
+) -> str:
+    """Return the name of the instrument of a figure: of the reading, the day, or the house.
+
+    The house's is taken only when it has just one of the kind. Empty when none is known.
+    """
+    if reading is not None and reading.instrument is not None:
+        return str(reading.instrument)
+    kind = figure.instrument
+    if reading is not None and reading.value is not None and reading.value.unit == "Bx":
+        kind = "refractometer"
+    if not kind:
+        return ""
+    day = instruments_for(record, figure)
+    named = getattr(day, kind, None) if day is not None else None
+    if named is not None:
+        return str(named)
+    ours = [name for name, item in brewery.instruments.items() if item.reads == kind]
+    return str(ours[0]) if len(ours) == 1 else ""
+
+
+def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | None) -> float:
+    """Return ±U (k = 2) of a reading: the instrument's, or that of the last decimal written."""
+    if instrument is not None:
+        stated = instrument.uncertainty.value if instrument.uncertainty else None
+        return 2 * float(reading_uncertainty(instrument.resolution.value, stated))
+    if quantity is None:
+        return 0.0
+    return 2 * float(reading_uncertainty(quantity.step, None))
+
+
+def actual_of(record: Record, figure: Figure, brewery: Brewery) -> Actual | None:
+    """Return the corrected actual of a figure; None when nothing is written there.
+
+    A correction that its formula does not cover is not made, and the note says so.
+    """
+    reading = reading_at(record, figure)
+    if reading is None:
+        return None
+    name = instrument_name(record, figure, reading, brewery)
+    instrument = brewery.instruments.get(name)
+    if reading.state is not State.READ or reading.value is None:
+        return Actual(figure.key, reading, None, instrument=name)
+    return correct(figure, reading, reading.value, name, instrument)
+
+
+def correct(
+    figure: Figure, reading: Reading, quantity: Quantity, name: str, instrument: Instrument | None
+) -> Actual:
+    """Return the actual that a reading stands for."""
+    known = instrument is not None
+    u = instrument_uncertainty(instrument, quantity) / 2
+    raw = quantity.value
+    sample = reading.sample_temperature
+    note = method = ""
+    try:
+        if figure.kind == "gravity":
+            return _gravity(figure, reading, quantity, name, instrument)
+        if figure.kind == "volume" and sample is not None:
+            value = float(cold_volume(raw, sample.value))
+            method = "density.cold_volume"
+        elif figure.kind == "ph" and sample is not None and sample.value > WARM_PH:
+            value = float(room_temperature_ph(raw, sample.value))
+            method = "mash_ph.room_temperature_ph"
+            u = (u**2 + 0.05**2) ** 0.5
+        else:
+            value = raw
+    except OutOfRange as error:
+        value, note, method = raw, f"not corrected: {error}", ""
+    return Actual(
+        figure.key, reading, ufloat(value, u, figure.key), raw, value - raw, method, name, known,
+        note,
+    )
+
+
+def _gravity(
+    figure: Figure,
+    reading: Reading,
+    quantity: Quantity,
+    name: str,
+    instrument: Instrument | None,
+) -> Actual:
+    sample = reading.sample_temperature
+    note = method = ""
+    if quantity.unit == "Bx":
+        factor = instrument.wort_factor.value if instrument and instrument.wort_factor else 1.04
+        extract = float(extract_from_brix(quantity.value, factor))
+        raw = quantity.value
+        value = float(gravity_from_extract(extract))
+        step = instrument_uncertainty(instrument, quantity) / factor
+        u = (float(gravity_from_extract(extract + step)) - value) / 2
+        method = "refractometer.extract_from_brix"
+        if figure.key == "final_gravity":
+            note = "a refractometer alone cannot read beer: not used"
+            return Actual(
+                figure.key, reading, None, raw, 0.0, "", name, instrument is not None, note
+            )
+    else:
+        raw = gravity_of(quantity)
+        value = raw
+        u = _gravity_uncertainty(quantity, raw, instrument) / 2
+        reference = 20.0
+        if instrument is not None and instrument.reference_temperature is not None:
+            reference = instrument.reference_temperature.value
+        if sample is not None:
+            try:
+                value = float(hydrometer_correction(raw, sample.value, reference))
+                method = "density.hydrometer_correction"
+            except OutOfRange as error:
+                note = f"not corrected: {error}"
+        elif instrument is not None and abs(reference - 20.0) > 0.1:
+            value = float(hydrometer_correction(raw, 20.0, reference))
+            method = "density.hydrometer_correction"
+    correction = 0.0 if quantity.unit == "Bx" else value - raw
+    return Actual(
+        figure.key, reading, ufloat(value, u, figure.key), raw, correction, method, name,
+        instrument is not None, note,
+    )
+
+
+def _gravity_uncertainty(
+    quantity: Quantity, raw: float, instrument: Instrument | None
+) -> float:
+    """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
+    if quantity.unit == "SG":
+        return instrument_uncertainty(instrument, quantity)
+    step = instrument_uncertainty(instrument, quantity)
+    if instrument is not None and instrument.resolution.value < 0.02:
+        return step
+    return float(gravity_from_extract(quantity.value + step)) - raw
+
+
+def actuals_of(
+    record: Record, brewery: Brewery, figures: Iterable[Figure] = READ
+) -> dict[str, Actual]:
+    """Return every actual of a record by its figure's key."""
+    found = {}
+    for figure in figures:
+        actual = actual_of(record, figure, brewery)
+        if actual is not None:
+            found[figure.key] = actual
+    return found
+
+
+def numbers(actuals: dict[str, Actual]) -> dict[str, Any]:
+    """Return the actual numbers that replace what the forecast expects."""
+    return {key: a.number for key, a in actuals.items() if a.number is not None}
+
+
+def is_plausible(key: str, value: float) -> bool:
+    """Whether an actual can be put into the forecast at all; nonsense is for the checks to say."""
+    kind = FIGURES[key].kind
+    bounds = {"gravity": (0.98, 1.2), "temperature": (-5.0, 105.0), "ph": (2.0, 10.0)}
+    low, high = bounds.get(kind, (0.0, float("inf")))
+    return low <= nominal(value) <= high

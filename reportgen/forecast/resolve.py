@@ -1,0 +1,285 @@
+"""From the typed record, the kit and the stock to a case of plain numbers.
+
+The uncertainties given here to what nobody measured are common practice, no source, and stand in
+one table; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces them.
+"""
+
+from __future__ import annotations
+
+from uncertainties import ufloat
+
+from reportgen.forecast.case import AcidDose, Case, Hop, Malt, Rest, SaltDose, Sugar
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
+from reportgen.record.model.plan import HopItem, Plan
+from reportgen.record.model.stock import Lot, Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Text
+from reportgen.science.colour import srm_to_ebc  # noqa: F401  (kept for US colours in lots)
+from reportgen.science.density import gravity_from_extract
+from reportgen.science.number import Number
+from reportgen.science.water import alkalinity_from_bicarbonate, alkalinity_from_carbonate_hardness
+
+SHARES_OF_U = {
+    "weight": 0.005,
+    "liquor": 0.01,
+    "extract": 0.015,
+    "colour": 0.10,
+    "alpha": 0.08,
+    "evaporation": 0.10,
+    "loss": 0.25,
+}
+"""±U (k = 2) as a share of the value, where nothing else is stated."""
+
+CONVERSION, CONVERSION_U = 0.95, 0.03
+WATER_SHORTFALL, WATER_SHORTFALL_U = 0.9, 0.2
+MIXING_TANKS = 3.0
+MALT_TEMPERATURE = 18.0
+MOISTURE = 0.04
+SPARGE_TEMPERATURE = 76.0
+STOP_GRAVITY = 1.008
+COOLING_MINUTES = 20.0
+LIQUOR_PH = 7.5
+PACK_TEMPERATURE = 5.0
+ATTENUATION_U = 0.04
+PITCH_RATE = {"ale": 0.75, "lager": 1.5}
+ROOM = 20.0
+
+
+def _shared(value: float, cause: str, tag: str) -> Number:
+    """Return a number with the usual share of uncertainty; exact zero stays a plain float."""
+    if value == 0:
+        return 0.0
+    return ufloat(value, abs(value) * SHARES_OF_U[cause] / 2, tag)
+
+
+def _value(quantity: Quantity | None, default: float) -> float:
+    return default if quantity is None else quantity.value
+
+
+def gravity_of(quantity: Quantity) -> float:
+    """Return a gravity as SG 20/20, also when it was written in degrees Plato."""
+    if quantity.unit == "SG":
+        return quantity.value
+    return float(gravity_from_extract(quantity.value))
+
+
+def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:
+    """Return the ions of a liquor in mg/L and its alkalinity in mEq/L."""
+    names = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate")
+    ions = {name: _value(getattr(liquor, name), 0.0) for name in names}
+    if liquor.alkalinity is not None:
+        return ions, float(alkalinity_from_carbonate_hardness(liquor.alkalinity.value))
+    return ions, float(alkalinity_from_bicarbonate(_value(liquor.bicarbonate, 0.0)))
+
+
+def kit_of(brewery: Brewery, plan: Plan) -> Kit:
+    """Return the kit that a plan names."""
+    return brewery.kits[plan.kit]
+
+
+def _lot(lots: dict[str, Lot], name: Text | None) -> Lot | None:
+    return lots.get(name) if name is not None else None
+
+
+def _malts(plan: Plan, stock: Stock) -> tuple[Malt, ...]:
+    malts = []
+    for item in plan.grist:
+        malt = stock.malts[item.malt]
+        lot = _lot(malt.lots, item.lot)
+        extract = lot.extract if lot and lot.extract else malt.extract
+        colour = lot.colour if lot and lot.colour else malt.colour
+        moisture = lot.moisture if lot and lot.moisture else malt.moisture
+        malts.append(
+            Malt(
+                item.malt,
+                malt.name or item.malt.replace("_", " "),
+                _shared(item.amount.value, "weight", f"weight of {item.malt}"),
+                _shared(extract.value, "extract", f"extract of {item.malt}"),
+                _value(moisture, MOISTURE),
+                _shared(colour.value, "colour", f"colour of {item.malt}"),
+                malt.acidity,
+                malt.distilled_ph.value if malt.distilled_ph else None,
+            )
+        )
+    return tuple(malts)
+
+
+def _sugars(plan: Plan, stock: Stock) -> tuple[Sugar, ...]:
+    return tuple(
+        Sugar(
+            item.sugar,
+            stock.sugars[item.sugar].name or item.sugar.replace("_", " "),
+            _shared(item.amount.value, "weight", f"weight of {item.sugar}"),
+            stock.sugars[item.sugar].extract.value,
+            stock.sugars[item.sugar].fermentability.value,
+            _value(stock.sugars[item.sugar].colour, 0.0),
+            item.to,
+        )
+        for item in plan.sugars
+    )
+
+
+def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_steep: bool) -> Hop:
+    hop = stock.hops[item.hop]
+    lot = _lot(hop.lots, item.lot)
+    alpha = lot.alpha if lot and lot.alpha else hop.alpha
+    minutes = None if in_steep else min(_value(item.time, 0.0), boil_minutes)
+    return Hop(
+        item.hop,
+        hop.name or item.hop.replace("_", " "),
+        1000 * _shared(item.amount.value, "weight", f"weight of {item.hop}"),
+        _shared(alpha.value, "alpha", f"alpha acids of {item.hop}"),
+        minutes,
+    )
+
+
+def _hops(plan: Plan, stock: Stock) -> tuple[Hop, ...]:
+    boil = plan.boil
+    hops = [_hop(item, stock, boil.time.value, False) for item in boil.hops]
+    if boil.steep is not None:
+        hops += [_hop(item, stock, boil.time.value, True) for item in boil.steep.hops]
+    return tuple(hops)
+
+
+def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, float], float, float]:
+    """Return ions, alkalinity and pH of the blend; shares are taken as of their sum.
+
+    pH does not mix; the one printed is that of the liquor with the largest share.
+    """
+    total = sum(part.share.value for part in plan.liquor.blend)
+    ions: dict[str, float] = {}
+    alkalinity = 0.0
+    largest, ph = -1.0, LIQUOR_PH
+    for part in plan.liquor.blend:
+        share = part.share.value / total
+        liquor = brewery.liquors[part.liquor]
+        own, own_alkalinity = ions_of(liquor)
+        for ion, amount in own.items():
+            ions[ion] = ions.get(ion, 0.0) + share * amount
+        alkalinity += share * own_alkalinity
+        if share > largest:
+            largest, ph = share, _value(liquor.ph, LIQUOR_PH)
+    return ions, alkalinity, ph
+
+
+def _choice(plan: Plan, brewery: Brewery, name: str, default: str) -> str:
+    for methods in (plan.methods, brewery.methods):
+        chosen = getattr(methods, name) if methods is not None else None
+        if chosen is not None:
+            return str(chosen)
+    return default
+
+
+def _factor(plan: Plan, brewery: Brewery) -> float:
+    for methods in (plan.methods, brewery.methods):
+        if isinstance(methods, Methods) and methods.bitterness_factor is not None:
+            return methods.bitterness_factor.value
+    return 1.0
+
+
+def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
+    """Return the case of a record. All names in it must be known (``references``)."""
+    plan = record.plan
+    kit = kit_of(brewery, plan)
+    yeast = stock.yeasts[plan.pitch.yeast]
+    ions, alkalinity, ph = _blend(plan, brewery)
+    malt_temperature = _value(plan.mash.malt_temperature, MALT_TEMPERATURE)
+    planned = plan.ferment.apparent_attenuation
+    attenuation = planned or yeast.apparent_attenuation
+    spread = _value(yeast.attenuation_uncertainty, ATTENUATION_U)
+    sparge = plan.liquor.sparge_volume
+    top_up = _value(plan.liquor.top_up_volume, 0.0)
+    steep = plan.boil.steep
+    return Case(
+        volume=plan.volume.value,
+        altitude=_value(brewery.altitude, 0.0),
+        malts=_malts(plan, stock),
+        sugars=_sugars(plan, stock),
+        hops=_hops(plan, stock),
+        steep_temperature=steep.temperature.value if steep else None,
+        steep_minutes=steep.time.value if steep else 0.0,
+        boil_minutes=plan.boil.time.value,
+        cooling_minutes=_value(kit.cooling_time, COOLING_MINUTES),
+        ions=ions,
+        alkalinity=alkalinity,
+        liquor_ph=ph,
+        salts=tuple(
+            SaltDose(
+                item.salt,
+                stock.salts[item.salt].is_,
+                1000 * item.amount.value,
+                _value(stock.salts[item.salt].assay, 1.0),
+                item.to,
+            )
+            for item in plan.liquor.salts
+        ),
+        acids=tuple(
+            AcidDose(
+                item.acid,
+                stock.acids[item.acid].is_,
+                1000 * item.amount.value,
+                stock.acids[item.acid].strength.value,
+                item.to,
+            )
+            for item in plan.liquor.acids
+        ),
+        mash_liquor=_shared(plan.liquor.mash_volume.value, "liquor", "mash liquor"),
+        sparge_liquor=None if sparge is None else _shared(sparge.value, "liquor", "sparge"),
+        top_up=_shared(top_up, "liquor", "top-up liquor"),
+        malt_temperature=malt_temperature,
+        tun_temperature=_value(plan.mash.tun_temperature, malt_temperature),
+        rests=tuple(
+            Rest(
+                rest.temperature.value,
+                rest.time.value,
+                rest.by or ("strike" if number == 0 else "infusion"),
+                rest.liquor_temperature.value if rest.liquor_temperature else None,
+            )
+            for number, rest in enumerate(plan.mash.rests)
+        ),
+        sparge=plan.run_off.sparge,
+        batches=int(_value(plan.run_off.batches, 1.0)),
+        sparge_temperature=_value(plan.run_off.sparge_temperature, SPARGE_TEMPERATURE),
+        stop_gravity=gravity_of(plan.run_off.stop_gravity)
+        if plan.run_off.stop_gravity
+        else STOP_GRAVITY,
+        tun_volume=kit.mash_tun.volume.value,
+        tun_heat_capacity=_value(kit.mash_tun.heat_capacity, 0.0),
+        tun_dead_space=_value(kit.mash_tun.dead_space, 0.0),
+        tun_heat_loss=_value(kit.mash_tun.heat_loss, 0.0),
+        kettle_brim=kit.kettle.volume.value,
+        kettle_loss=_shared(_value(kit.kettle.loss, 0.0), "loss", "kettle loss"),
+        evaporation=_shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),
+        fermenter_brim=kit.fermenter.volume.value,
+        fermenter_loss=_shared(_value(kit.fermenter.loss, 0.0), "loss", "fermenter loss"),
+        conversion=ufloat(
+            _value(kit.conversion, CONVERSION),
+            _value(kit.conversion_uncertainty, CONVERSION_U) / 2,
+            "conversion",
+        ),
+        water_shortfall=ufloat(
+            _value(kit.water_shortfall, WATER_SHORTFALL), WATER_SHORTFALL_U / 2, "water shortfall"
+        ),
+        mixing_tanks=_value(kit.mixing_tanks, MIXING_TANKS),
+        pitch_temperature=plan.cool.temperature.value,
+        yeast_kind=yeast.ferments,
+        yeast_form=yeast.form or "slurry",
+        pitch_rate=_value(plan.pitch.rate, PITCH_RATE[yeast.ferments]),
+        cell_density=yeast.cell_density.value if yeast.cell_density else None,
+        attenuation=ufloat(attenuation.value, spread / 2, "attenuation"),
+        attenuation_is_planned=planned is not None,
+        ferment_temperature=plan.ferment.temperature.value,
+        highest_temperature=_value(
+            plan.ferment.highest_temperature, plan.ferment.temperature.value
+        ),
+        packed_into=plan.pack.into,
+        carbonation=plan.pack.carbonation.value,
+        pack_temperature=_value(plan.pack.temperature, PACK_TEMPERATURE),
+        priming_sugar=plan.pack.priming_sugar or "sucrose",
+        mash_ph_method=_choice(plan, brewery, "mash_ph", "charge_balance"),
+        bitterness_method=_choice(plan, brewery, "bitterness", "tinseth"),
+        alcohol_method=_choice(plan, brewery, "alcohol", "balling"),
+        colour_method=_choice(plan, brewery, "colour", "morey"),
+        bitterness_factor=_factor(plan, brewery),
+    )

@@ -1,0 +1,189 @@
+"""Run-off: sparge, runnings, kettle full."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.forecast.book import Book, Put
+from reportgen.forecast.case import Case
+from reportgen.forecast.figures import IONS
+from reportgen.forecast.liquor import Treated, forecast_sparge
+from reportgen.science.extract import extract_mass, gravity_from_extract_mass
+from reportgen.science.lautering import (
+    batch_runnings_gravities,
+    continuous_recovery,
+    hold_up,
+    recovery_in_batches,
+    recovery_no_sparge,
+    runnings_gravity,
+    tun_wort_volume,
+)
+from reportgen.science.heat import liquor_mass
+from reportgen.science.number import Number, nominal
+from reportgen.science.salts import ion_increase
+
+SUGAR_VOLUME = 0.617
+"""L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
+
+
+@dataclass(frozen=True)
+class _Bed:
+    """The mash before it is drained: wort in the tun and what stays behind, L."""
+
+    wort: Number
+    held: Number
+
+
+def needed_kettle_volume(case: Case) -> Number:
+    """Return the kettle full volume (20 degC, L) that gives the planned volume.
+
+    Volume into the fermenter, plus what stays in the kettle, plus what evaporates, less what
+    sugar put into the kettle takes up.
+    """
+    sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
+    boiled = case.evaporation * case.boil_minutes / 60
+    return case.volume + case.kettle_loss + boiled - SUGAR_VOLUME * sugar
+
+
+def needed_sparge(case: Case, mash_liquor: Number) -> Number:
+    """Return the sparge liquor (L) that fills the kettle; 0 when the mash liquor is enough."""
+    if case.sparge == "none":
+        return 0.0
+    left = case.water_shortfall * case.grist + case.tun_dead_space
+    wanted = needed_kettle_volume(case) + left - case.top_up - mash_liquor
+    return wanted if nominal(wanted) > 0 else 0.0
+
+
+def forecast(case: Case, book: Book, liquor: Treated) -> None:
+    """Write the figures of the run-off."""
+    from reportgen.forecast.mash import ROOM
+
+    if case.sparge_liquor is None:
+        sparge = book.put(
+            "sparge_volume",
+            needed_sparge(case, liquor.volume),
+            note="kettle full wanted, plus what the grain keeps, less mash liquor and top-up",
+        )
+    else:
+        sparge = book.put("sparge_volume", case.sparge_liquor, note="from the plan")
+    sparge_liquor = forecast_sparge(case, book, sparge)
+    if nominal(sparge) > 0:
+        book.put("sparge_temperature", case.sparge_temperature, note="from the plan")
+    conversion = book["conversion"]
+    water = liquor_mass(liquor.volume, ROOM)
+    bed = _Bed(
+        tun_wort_volume(case.grist, case.extract, conversion, case.moisture, water),
+        hold_up(case.grist, case.water_shortfall, case.extract, conversion, case.moisture)
+        + case.tun_dead_space,
+    )
+    recovery, method = _recovery(case, bed, sparge)
+    _runnings(case, book, bed, sparge)
+    top_up = book.put("top_up_volume", case.top_up, note="from the plan")
+    puts = (
+        Put("wort in the tun", bed.wort, "L", 2),
+        Put("wort that stays in the grain and tun", bed.held, "L", 2),
+        Put("sparge liquor", sparge, "L", 1),
+    )
+    book.put("lauter_efficiency", recovery, method, *puts)
+    shortfall = case.water_shortfall * case.grist
+    drawn = liquor.volume + sparge - shortfall - case.tun_dead_space
+    book.put(
+        "kettle_volume",
+        drawn + top_up,
+        "",
+        Put("mash liquor", liquor.volume, "L", 1),
+        Put("sparge liquor", sparge, "L", 1),
+        Put("top-up liquor", top_up, "L", 1),
+        Put("water that the grain keeps", shortfall, "L", 2),
+        note="liquor in, less what grain and tun keep",
+    )
+    _kettle_gravity(case, book, conversion, recovery)
+    _kettle_ions(case, book, liquor, sparge_liquor, bed, recovery, (sparge, top_up))
+
+
+def _recovery(case: Case, bed: _Bed, sparge: Number) -> tuple[Number, str]:
+    if nominal(sparge) <= 0 or case.sparge == "none":
+        return recovery_no_sparge(bed.wort, bed.held), "lautering.recovery_no_sparge"
+    if case.sparge == "continuous":
+        recovered = continuous_recovery(bed.wort, bed.held, sparge, case.mixing_tanks)
+        return recovered, "lautering.continuous_recovery"
+    parts = case.batches if case.sparge == "batches" else 1
+    recovered = recovery_in_batches(bed.wort, bed.held, [sparge / parts] * parts)
+    return recovered, "lautering.recovery_in_batches"
+
+
+def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
+    if nominal(sparge) <= 0:
+        return
+    first = book["first_wort_gravity"]
+    puts = (
+        Put("first wort gravity", first, "SG", 4),
+        Put("wort held by the grain", bed.held, "L", 2),
+        Put("sparge liquor", sparge, "L", 1),
+    )
+    if case.sparge == "continuous":
+        last = runnings_gravity(first, sparge, bed.held, case.mixing_tanks)
+        method = "lautering.runnings_gravity"
+    else:
+        parts = case.batches if case.sparge == "batches" else 1
+        last = batch_runnings_gravities(first, bed.wort, bed.held, [sparge / parts] * parts)[-1]
+        method = "lautering.batch_runnings_gravities"
+    book.put("last_runnings_gravity", last, method, *puts)
+
+
+def _kettle_gravity(case: Case, book: Book, conversion: Number, recovery: Number) -> None:
+    potential = case.grist * case.extract
+    volume = book["kettle_volume"]
+    mass = potential * conversion * recovery
+    gravity = book.put(
+        "kettle_gravity",
+        gravity_from_extract_mass(mass, volume),
+        "extract.gravity_from_extract_mass",
+        Put("extract of the grist", potential, "kg", 3),
+        Put("conversion", conversion, "", 3),
+        Put("lauter efficiency", recovery, "", 3),
+        Put("kettle full volume", volume, "L", 1),
+    )
+    book.put(
+        "mash_efficiency",
+        extract_mass(volume, gravity) / potential,
+        "extract.extract_mass",
+        Put("kettle full volume", volume, "L", 1),
+        Put("kettle full gravity", gravity, "SG", 4),
+        Put("extract of the grist", potential, "kg", 3),
+    )
+
+
+def _kettle_ions(
+    case: Case,
+    book: Book,
+    liquor: Treated,
+    sparge_liquor: Treated | None,
+    bed: _Bed,
+    recovery: Number,
+    added: tuple[Number, Number],
+) -> None:
+    """Ions follow the water: what the grain holds back is part mash wort, part sparge liquor."""
+    sparge, top_up = added
+    volume = book["kettle_volume"]
+    rinsed = sparge - (bed.held - (1 - recovery) * bed.wort) if nominal(sparge) > 0 else 0.0
+    kettle_salts: dict[str, Number] = {}
+    for dose in case.salts:
+        if dose.to == "kettle":
+            for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
+                kettle_salts[ion] = kettle_salts.get(ion, 0.0) + more
+    for ion in IONS:
+        amount = liquor.ions[ion] * liquor.volume * recovery + case.ions[ion] * top_up
+        if sparge_liquor is not None:
+            amount = amount + sparge_liquor.ions[ion] * rinsed
+        book.put(
+            f"kettle_{ion}",
+            amount / volume + kettle_salts.get(ion, 0.0),
+            "",
+            Put("in the mash liquor", liquor.ions[ion], "mg/L", 1),
+            Put("mash liquor", liquor.volume, "L", 1),
+            Put("share washed out", recovery, "", 3),
+            Put("sparge liquor that reaches the kettle", rinsed, "L", 2),
+            Put("kettle full volume", volume, "L", 1),
+            note="what the liquors carry into the kettle; malt's own ions are not counted",
+        )

@@ -1,0 +1,380 @@
+"""Bytes of a file to text with lines, refusing what could not be read or shown safely.
+
+Knows nothing of YAML. A source comes back whenever its text can be read on soundly: a stray
+control character is reported and replaced one for one by U+FFFD, so that everything after it
+keeps its place; a file that is not UTF-8, has tabs for indentation or an open merge is refused.
+"""
+
+from __future__ import annotations
+
+import codecs
+import hashlib
+import os
+import re
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.suggest import nearest
+
+LIMIT = 2 * 1024 * 1024
+"""Largest file read, in bytes. A batch record is some ten thousand bytes."""
+
+MOST = 20
+"""Findings reported of one rule in one file; the last one says how many more there are."""
+
+_BREAK = re.compile(r"\r\n|\r|\n")
+_TAB_INDENT = re.compile(r"^ *\t[ \t]*(?=[^ \t])")
+_CONFLICT = re.compile(r"^(<{7}|\|{7}|={7}|>{7})( |$)")
+_BIDI = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+_HIDDEN = "\u00ad\u200b\u2060\u2061\u2062\u2063\u2064\ufeff\u2028\u2029\ufff9\ufffa\ufffb"
+_STRANGE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff"
+    + _BIDI
+    + _HIDDEN
+    + "".join(f"{chr(p * 0x10000 + 0xFFFE)}{chr(p * 0x10000 + 0xFFFF)}" for p in range(1, 17))
+    + "]"
+)
+_SPACE_INDENT = re.compile(r"^[ ]*([\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]+)")
+_BOMS = (
+    (codecs.BOM_UTF32_LE, "UTF-32"),
+    (codecs.BOM_UTF32_BE, "UTF-32"),
+    (codecs.BOM_UTF16_LE, "UTF-16"),
+    (codecs.BOM_UTF16_BE, "UTF-16"),
+)
+_SAVE = "save the file as UTF-8: in the editor, Save with encoding (or Save as), UTF-8"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A text file as read.
+
+    ``text`` has line ends written as a line feed and unreadable characters as U+FFFD; ``lines``
+    are its lines without line ends; ``data`` are the bytes as they stand on disk and ``sha256``
+    their hash.
+    """
+
+    file: str
+    text: str
+    lines: tuple[str, ...]
+    sha256: str
+    data: bytes
+
+    def line(self, number: int) -> str:
+        """Return a line by its number, counted from 1; empty beyond the end."""
+        return self.lines[number - 1] if 0 < number <= len(self.lines) else ""
+
+
+def _lines(text: str) -> tuple[str, ...]:
+    lines = _BREAK.split(text)
+    if lines[-1] == "":
+        lines.pop()
+    return tuple(lines)
+
+
+def _source(shown: str, text: str, data: bytes) -> Source:
+    text = _STRANGE.sub("\ufffd", _BREAK.sub("\n", text))
+    return Source(shown, text, _lines(text), hashlib.sha256(data).hexdigest(), data)
+
+
+def source_from_text(text: str, shown: str) -> Source:
+    """Return a source for a text that is in no file."""
+    return _source(shown, text, text.encode("utf-8", "replace"))
+
+
+def read_source(path: Path, shown: str) -> tuple[Source | None, list[Finding]]:
+    """Read a file; ``shown`` is its path as findings name it.
+
+    Returns no source when the file cannot be read as text at all, or when nothing said about its
+    structure would be sound.
+    """
+    data, refusal = _bytes(path)
+    if refusal is not None:
+        return None, [_finding("unreadable" if not refusal.rule else refusal.rule, shown, refusal)]
+    return source_from_bytes(data, shown)
+
+
+def source_from_bytes(data: bytes, shown: str) -> tuple[Source | None, list[Finding]]:
+    """Return the text of a file's bytes, and what is wrong with them."""
+    if len(data) > LIMIT:
+        refusal = _too_large(len(data))
+        return None, [_finding(refusal.rule, shown, refusal)]
+    text, findings = _decoded(data, shown)
+    if text is None:
+        return None, findings
+    lines = _lines(text)
+    stopping = _conflicts(lines, shown) + _indents(lines, shown)
+    findings = stopping + _strange(lines, shown)
+    findings.sort()
+    return (None if stopping else _source(shown, text, data)), findings
+
+
+@dataclass(frozen=True, slots=True)
+class _Refusal:
+    rule: str
+    message: str
+    expected: str = ""
+    remedy: str = ""
+    line: int = 1
+    column: int = 1
+    end_column: int = 1
+    text: str = ""
+
+
+def _finding(rule: str, shown: str, said: _Refusal) -> Finding:
+    position = Position(shown, said.line, said.column, said.end_column)
+    return Finding(
+        rule, Severity.ERROR, position, said.message, said.expected, said.remedy, said.text
+    )
+
+
+def _too_large(size: int) -> _Refusal:
+    return _Refusal(
+        "too-large",
+        f"the file has {size:,} bytes",
+        f"at most {LIMIT:,} bytes",
+        "check that it is the file you meant; keep photographs and long texts in files beside it",
+    )
+
+
+def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
+    try:
+        # Look before opening: opening a named pipe would wait for ever.
+        found = os.stat(path)
+        if stat.S_ISDIR(found.st_mode):
+            return b"", _Refusal("not-a-file", "this is a folder", "a text file")
+        if not stat.S_ISREG(found.st_mode):
+            return b"", _Refusal("not-a-file", "this is no regular file", "a text file")
+        if found.st_size > LIMIT:
+            return b"", _too_large(found.st_size)
+        with open(path, "rb") as stream:
+            return stream.read(LIMIT + 1), None
+    except FileNotFoundError:
+        return b"", _Refusal("missing-file", "there is no such file", "", _like(path))
+    except PermissionError:
+        return b"", _Refusal(
+            "unreadable", "the file may not be read", "", "allow reading it (its permissions)"
+        )
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        return b"", _Refusal("unreadable", f"the file cannot be read: {reason}")
+
+
+def _like(path: Path) -> str:
+    try:
+        beside = sorted(entry.name for entry in os.scandir(path.parent) if entry.is_file())
+    except (OSError, ValueError):
+        return ""
+    found = nearest(path.name, beside)
+    return f"did you mean `{found}`, in the same folder?" if found else ""
+
+
+def _decoded(data: bytes, shown: str) -> tuple[str | None, list[Finding]]:
+    for mark, name in _BOMS:
+        if data.startswith(mark):
+            return None, [_encoding(shown, name)]
+    if data.startswith(codecs.BOM_UTF8):
+        data = data[len(codecs.BOM_UTF8) :]
+    if b"\x00" in data:
+        return None, [_nul(data, shown)]
+    try:
+        return data.decode("utf-8"), []
+    except UnicodeDecodeError as error:
+        return None, _bad_bytes(data, error, shown)
+
+
+def _encoding(shown: str, name: str) -> Finding:
+    said = _Refusal("encoding", f"the file is saved as {name}", "UTF-8", _SAVE)
+    return _finding(said.rule, shown, said)
+
+
+def _nul(data: bytes, shown: str) -> Finding:
+    # Text in UTF-16 without a mark has a zero byte in every other place.
+    even, odd = data[0::2].count(0), data[1::2].count(0)
+    half = len(data) // 2
+    if half >= 2 and max(even, odd) * 2 > half and min(even, odd) * 8 < half:
+        return _encoding(shown, "UTF-16")
+    if half >= 4 and data.count(0) * 2 > len(data):
+        return _encoding(shown, "UTF-32")
+    line, column, text = _place(data, data.index(0))
+    return _finding(
+        "binary",
+        shown,
+        _Refusal(
+            "binary",
+            "the file has a zero byte: it is no text, or it was damaged",
+            "plain text",
+            "take it back from the last good copy",
+            line,
+            column,
+            column + 1,
+            text,
+        ),
+    )
+
+
+def _place(data: bytes, offset: int) -> tuple[int, int, str]:
+    """Return line, column and the text of the line of a byte."""
+    before = _BREAK.split(data[:offset].decode("utf-8", "replace"))
+    # A line feed that ends a pair begins no second line.
+    rest = data[offset : offset + 2000].decode("utf-8", "replace")
+    shown = before[-1][-2000:] + re.split(r"[\r\n]", rest, maxsplit=1)[0]
+    return len(before), len(before[-1]) + 1, shown
+
+
+def _bad_bytes(data: bytes, first: UnicodeDecodeError, shown: str) -> list[Finding]:
+    findings: list[Finding] = []
+    error: UnicodeDecodeError | None = first
+    start = 0
+    count = 0
+    reached = 0
+    while error is not None:
+        at = start + error.start
+        line, column, text = _place(data, at)
+        if line != reached:
+            # One finding a line: a word typed in another encoding has several such letters.
+            reached = line
+            count += 1
+            if count <= MOST:
+                findings.append(_bad_byte(data, at, line, column, text, shown))
+        start = at + max(error.end - error.start, 1)
+        following = re.compile(rb"[\r\n]").search(data, start)
+        start = following.start() if following else len(data)
+        error = None
+        try:
+            data[start:].decode("utf-8")
+        except UnicodeDecodeError as another:
+            error = another if count <= MOST else None
+    return findings
+
+
+def _bad_byte(data: bytes, at: int, line: int, column: int, text: str, shown: str) -> Finding:
+    byte = data[at]
+    letter = bytes([byte]).decode("cp1252", "replace")
+    meant = f"; in Latin-1 it would be `{letter}`" if letter.isprintable() else ""
+    said = _Refusal(
+        "not-utf-8",
+        f"byte {byte:02X} (hexadecimal) is not UTF-8{meant}",
+        "UTF-8",
+        f"{_SAVE}; then look at this letter" if meant else _SAVE,
+        line,
+        column,
+        column + 1,
+        text,
+    )
+    return _finding(said.rule, shown, said)
+
+
+def _conflicts(lines: tuple[str, ...], shown: str) -> list[Finding]:
+    marks = [(n, m[0][:7]) for n, line in enumerate(lines, 1) if (m := _CONFLICT.match(line))]
+    if not any(mark in ("<<<<<<<", ">>>>>>>") for _, mark in marks):
+        # A row of seven = alone may underline a heading.
+        return []
+    what = {
+        "<<<<<<<": "the first of two versions begins here",
+        "|||||||": "the version that both came from begins here",
+        "=======": "the second version begins here",
+        ">>>>>>>": "the second version ends here",
+    }
+    return _limited(
+        [
+            _finding(
+                "merge-conflict",
+                shown,
+                _Refusal(
+                    "merge-conflict",
+                    f"two versions of this file were merged and not settled: {what[mark]}",
+                    "",
+                    "keep the version that is right and delete the three lines of marks",
+                    number,
+                    1,
+                    8,
+                    lines[number - 1],
+                ),
+            )
+            for number, mark in marks
+        ]
+    )
+
+
+def _indents(lines: tuple[str, ...], shown: str) -> list[Finding]:
+    findings = []
+    for number, line in enumerate(lines, 1):
+        if found := _TAB_INDENT.match(line):
+            column = found[0].index("\t") + 1
+            findings.append(
+                _finding(
+                    "tab-indent",
+                    shown,
+                    _Refusal(
+                        "tab-indent",
+                        "the line is indented with a tab",
+                        "spaces only, two for each level",
+                        "replace the tab by spaces (set the editor to insert spaces)",
+                        number,
+                        column,
+                        len(found[0]) + 1,
+                        line,
+                    ),
+                )
+            )
+        elif found := _SPACE_INDENT.match(line):
+            findings.append(
+                _finding(
+                    "space-indent",
+                    shown,
+                    _Refusal(
+                        "space-indent",
+                        "the line is indented with a no-break space or another special space",
+                        "plain spaces, two for each level",
+                        "delete the space before the text and type it again",
+                        number,
+                        found.start(1) + 1,
+                        found.end(1) + 1,
+                        line,
+                    ),
+                )
+            )
+    return _limited(findings)
+
+
+def _strange(lines: tuple[str, ...], shown: str) -> list[Finding]:
+    found: dict[str, list[Finding]] = {"bidi-control": [], "control-character": []}
+    for number, line in enumerate(lines, 1):
+        for match in _STRANGE.finditer(line):
+            character = match[0]
+            code = f"U+{ord(character):04X}"
+            if character in _BIDI:
+                rule = "bidi-control"
+                message = f"{code} turns the direction of the text: it can show other than it reads"
+            elif character in _HIDDEN:
+                rule, message = "control-character", f"{code} is a character that cannot be seen"
+            else:
+                rule, message = "control-character", f"{code} is a control character"
+            column = match.start() + 1
+            said = _Refusal(
+                rule, message, "", "delete it", number, column, column + 1, line
+            )
+            found[rule].append(_finding(rule, shown, said))
+    return [finding for findings in found.values() for finding in _limited(findings)]
+
+
+def _limited(findings: list[Finding]) -> list[Finding]:
+    """Cut a long run of the same finding, telling in the last one how many more there are."""
+    more = len(findings) - MOST
+    if more <= 0:
+        return findings
+    last = findings[MOST - 1]
+    return [
+        *findings[: MOST - 1],
+        Finding(
+            last.rule,
+            last.severity,
+            last.position,
+            f"{last.message} (and {more} more like it below)",
+            last.expected,
+            last.remedy,
+            last.line,
+        ),
+    ]

@@ -1,0 +1,68 @@
+"""Which known word a mistyped one was probably meant to be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+_LONGEST = 60
+
+
+def _folded(word: str) -> str:
+    return "".join(c for c in word.casefold() if c not in "-_" and not c.isspace())
+
+
+def distance(one: str, other: str, limit: int) -> int:
+    """Return the number of slips between two words, or ``limit + 1`` if there are more.
+
+    A slip is a letter left out, put in, replaced, or swapped with its neighbour (optimal string
+    alignment distance; Damerau, Communications of the ACM 7 (1964) 171).
+    """
+    if abs(len(one) - len(other)) > limit:
+        return limit + 1
+    before: list[int] = []
+    above = list(range(len(other) + 1))
+    for i, letter in enumerate(one, 1):
+        row = [i]
+        for j, wanted in enumerate(other, 1):
+            cost = min(above[j] + 1, row[j - 1] + 1, above[j - 1] + (letter != wanted))
+            if i > 1 and j > 1 and letter == other[j - 2] and one[i - 2] == wanted:
+                cost = min(cost, before[j - 2] + 1)
+            row.append(cost)
+        if min(row) > limit:
+            return limit + 1
+        before, above = above, row
+    return min(above[-1], limit + 1)
+
+
+def nearest(word: str, candidates: Iterable[str]) -> str | None:
+    """Return the candidate that a word was most likely meant to be, or None.
+
+    Case, hyphens, underscores and spaces do not count. One slip is allowed in words of up to five
+    letters, two in words of up to nine, three in longer ones; failing that, a beginning of three
+    letters or more that fits one candidate only.
+    """
+    typed = _folded(word)
+    if not typed or len(typed) > _LONGEST:
+        return None
+    known = list(dict.fromkeys(candidates))
+    best: str | None = None
+    limit = 1 if len(typed) <= 5 else 2 if len(typed) <= 9 else 3
+    # A word of one or two letters resembles every other; only its spelling may differ.
+    least = limit + 1 if len(typed) > 2 else 1
+    for candidate in known:
+        slips = distance(typed, _folded(candidate), limit)
+        if slips < least:
+            best, least = candidate, slips
+    if best is not None:
+        return best
+    if len(typed) >= 3:
+        begun = [c for c in known if _folded(c).startswith(typed)]
+        if len(begun) == 1:
+            return begun[0]
+    return None
+
+
+def did_you_mean(word: str, candidates: Iterable[str]) -> str:
+    """Return "did you mean `x`?", or an empty text when nothing resembles the word."""
+    found = nearest(word, candidates)
+    return f"did you mean `{found}`?" if found is not None else ""

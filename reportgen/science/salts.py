@@ -1,0 +1,359 @@
+"""Brewing salts: what a weighed gram brings into the liquor, and how much dissolves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from reportgen.science.method import method
+from reportgen.science.number import Number, sqrt
+
+ATOMIC_WEIGHTS: Mapping[str, float] = MappingProxyType(
+    {
+        "H": 1.0080,
+        "C": 12.011,
+        "N": 14.007,
+        "O": 15.999,
+        "Na": 22.990,
+        "Mg": 24.305,
+        "P": 30.974,
+        "S": 32.06,
+        "Cl": 35.45,
+        "K": 39.098,
+        "Ca": 40.078,
+    }
+)
+"""Abridged standard atomic weights (CIAAW 2021; Prohaska et al. 2022, Pure Appl. Chem. 94:573)."""
+
+
+def molar_mass(atoms: Mapping[str, int]) -> float:
+    """Return the molar mass, g/mol, of a formula given as ``{element: count}``."""
+    return sum(ATOMIC_WEIGHTS[element] * count for element, count in atoms.items())
+
+
+ION_MASS: Mapping[str, float] = MappingProxyType(
+    {
+        "calcium": molar_mass({"Ca": 1}),
+        "magnesium": molar_mass({"Mg": 1}),
+        "sodium": molar_mass({"Na": 1}),
+        "potassium": molar_mass({"K": 1}),
+        "chloride": molar_mass({"Cl": 1}),
+        "sulfate": molar_mass({"S": 1, "O": 4}),
+        "nitrate": molar_mass({"N": 1, "O": 3}),
+        "bicarbonate": molar_mass({"H": 1, "C": 1, "O": 3}),
+        "carbonate": molar_mass({"C": 1, "O": 3}),
+        "ammonium": molar_mass({"N": 1, "H": 4}),
+    }
+)
+"""Molar mass of each ion, g/mol."""
+
+ION_CHARGE: Mapping[str, int] = MappingProxyType(
+    {
+        "calcium": 2,
+        "magnesium": 2,
+        "sodium": 1,
+        "potassium": 1,
+        "ammonium": 1,
+        "chloride": -1,
+        "sulfate": -2,
+        "nitrate": -1,
+        "bicarbonate": -1,
+        "carbonate": -2,
+    }
+)
+"""Charge number of each ion."""
+
+
+@dataclass(frozen=True)
+class Salt:
+    """A salt as it is bought.
+
+    ``ions`` is mg of each ion from 1 g (the mg/L that 1 g gives in 1 L). Bicarbonate there is the
+    alkalinity expressed as bicarbonate, as a water report prints it; ``alkalinity`` is the same
+    in mEq per g, negative for a salt that uses alkalinity up. ``solubility`` is g of the salt per
+    L of water at 20 degC, None where it does not limit brewing use.
+    """
+
+    key: str
+    name: str
+    formula: str
+    molar_mass: float
+    ions: Mapping[str, float]
+    alkalinity: float
+    solubility: float | None
+    note: str
+
+
+def _salt(
+    key: str,
+    name: str,
+    formula: str,
+    atoms: Mapping[str, int],
+    ions: Mapping[str, int],
+    alkalinity: int = 0,
+    solubility: float | None = None,
+    note: str = "",
+) -> Salt:
+    """Build a salt from its atoms, its ions (count per formula) and its mEq alkalinity per mmol."""
+    mass = molar_mass(atoms)
+    released = {ion: 1000.0 * count * ION_MASS[ion] / mass for ion, count in ions.items()}
+    if alkalinity:
+        released["bicarbonate"] = 1000.0 * alkalinity * ION_MASS["bicarbonate"] / mass
+    return Salt(
+        key,
+        name,
+        formula,
+        mass,
+        MappingProxyType(released),
+        1000.0 * alkalinity / mass,
+        solubility,
+        note,
+    )
+
+
+_CALCIUM_CHLORIDE = {"calcium": 1, "chloride": 2}
+
+SALTS: Mapping[str, Salt] = MappingProxyType(
+    {
+        salt.key: salt
+        for salt in (
+            _salt(
+                "gypsum",
+                "gypsum (calcium sulfate dihydrate)",
+                "CaSO4·2H2O",
+                {"Ca": 1, "S": 1, "O": 6, "H": 4},
+                {"calcium": 1, "sulfate": 1},
+                solubility=2.55,
+                note="dissolves slowly, and no better in hot liquor; stir into the grist",
+            ),
+            _salt(
+                "calcium_sulfate_anhydrous",
+                "calcium sulfate, anhydrous",
+                "CaSO4",
+                {"Ca": 1, "S": 1, "O": 4},
+                {"calcium": 1, "sulfate": 1},
+                solubility=2.02,
+                note="settles as gypsum, so no more dissolves than of gypsum",
+            ),
+            _salt(
+                "calcium_chloride_dihydrate",
+                "calcium chloride dihydrate",
+                "CaCl2·2H2O",
+                {"Ca": 1, "Cl": 2, "O": 2, "H": 4},
+                _CALCIUM_CHLORIDE,
+                note="draws water from the air; keep closed",
+            ),
+            _salt(
+                "calcium_chloride_anhydrous",
+                "calcium chloride, anhydrous",
+                "CaCl2",
+                {"Ca": 1, "Cl": 2},
+                _CALCIUM_CHLORIDE,
+                note="draws water from the air and warms the water it dissolves in",
+            ),
+            _salt(
+                "calcium_chloride_hexahydrate",
+                "calcium chloride hexahydrate",
+                "CaCl2·6H2O",
+                {"Ca": 1, "Cl": 2, "O": 6, "H": 12},
+                _CALCIUM_CHLORIDE,
+                note="half of it is water: not to be taken for the dihydrate",
+            ),
+            _salt(
+                "epsom_salt",
+                "Epsom salt (magnesium sulfate heptahydrate)",
+                "MgSO4·7H2O",
+                {"Mg": 1, "S": 1, "O": 11, "H": 14},
+                {"magnesium": 1, "sulfate": 1},
+            ),
+            _salt(
+                "magnesium_chloride_hexahydrate",
+                "magnesium chloride hexahydrate",
+                "MgCl2·6H2O",
+                {"Mg": 1, "Cl": 2, "O": 6, "H": 12},
+                {"magnesium": 1, "chloride": 2},
+            ),
+            _salt(
+                "table_salt",
+                "sodium chloride, not iodised",
+                "NaCl",
+                {"Na": 1, "Cl": 1},
+                {"sodium": 1, "chloride": 1},
+            ),
+            _salt(
+                "potassium_chloride",
+                "potassium chloride",
+                "KCl",
+                {"K": 1, "Cl": 1},
+                {"potassium": 1, "chloride": 1},
+            ),
+            _salt(
+                "sodium_sulfate",
+                "sodium sulfate, anhydrous",
+                "Na2SO4",
+                {"Na": 2, "S": 1, "O": 4},
+                {"sodium": 2, "sulfate": 1},
+            ),
+            _salt(
+                "baking_soda",
+                "sodium hydrogen carbonate",
+                "NaHCO3",
+                {"Na": 1, "H": 1, "C": 1, "O": 3},
+                {"sodium": 1},
+                alkalinity=1,
+            ),
+            _salt(
+                "chalk",
+                "calcium carbonate",
+                "CaCO3",
+                {"Ca": 1, "C": 1, "O": 3},
+                {"calcium": 1},
+                alkalinity=2,
+                solubility=0.06,
+                note="hardly dissolves without added carbon dioxide; counted as if all dissolved",
+            ),
+            _salt(
+                "slaked_lime",
+                "calcium hydroxide",
+                "Ca(OH)2",
+                {"Ca": 1, "O": 2, "H": 2},
+                {"calcium": 1},
+                alkalinity=2,
+                solubility=1.7,
+                note="strongly alkaline: protect eyes and skin",
+            ),
+            _salt(
+                "potassium_metabisulfite",
+                "potassium metabisulfite",
+                "K2S2O5",
+                {"K": 2, "S": 2, "O": 5},
+                {"potassium": 2, "sulfate": 2},
+                alkalinity=-2,
+                note="ions once oxidised; sulfites are an allergen",
+            ),
+            _salt(
+                "sodium_metabisulfite",
+                "sodium metabisulfite",
+                "Na2S2O5",
+                {"Na": 2, "S": 2, "O": 5},
+                {"sodium": 2, "sulfate": 2},
+                alkalinity=-2,
+                note="ions once oxidised; sulfites are an allergen",
+            ),
+        )
+    }
+)
+"""The salts by their plain trade names."""
+
+CHLORINE_MASS = 2.0 * ION_MASS["chloride"]
+"""Molar mass of Cl2, g/mol: chlorine and chloramine are both reported 'as Cl2'."""
+
+
+@method
+def ion_increase(
+    salt: str, grams: Number, volume: Number, assay: Number = 1.0
+) -> dict[str, Number]:
+    """Ions that a weighed salt adds to a liquor.
+
+    Bicarbonate is the alkalinity added, expressed as bicarbonate; alkalinity is the same quantity
+    in mEq/L, so count one of the two. Chalk is counted as if all of it dissolved, metabisulfite as
+    if all of it were oxidised to sulfate.
+
+    Formula:
+        ion = 1000 g a n M_ion / (M_salt V)
+    Inputs:
+        salt: key of SALTS
+        grams: g, 0 to 100000; weight of the salt as it comes
+        volume: L, 0.01 to 10000
+        assay: fraction, 0.01 to 1; share of the pure salt in what is weighed
+    Result: mapping of ion to mg/L, with alkalinity in mEq/L
+    Uncertainty: 0.02 % from the atomic weights; 1 to 3 % from the assay of food-grade salt, up
+        to 15 % for calcium chloride that has drawn damp (common practice)
+    Source: stoichiometry; abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022,
+        Pure Appl. Chem. 94(5):573, Table 2, doi 10.1515/pac-2019-0603
+    """
+    kind = SALTS[salt]
+    strength = grams * assay / volume
+    increase: dict[str, Number] = {ion: mass * strength for ion, mass in kind.ions.items()}
+    increase["alkalinity"] = kind.alkalinity * strength
+    return increase
+
+
+@method
+def calcium_chloride_from_fraction(fraction: Number) -> dict[str, Number]:
+    """Calcium and chloride from 1 g of calcium chloride of known strength in 1 L.
+
+    For flake, pellets or liquid whose label states the share of CaCl2 by mass. The pure dihydrate
+    is 0.755.
+
+    Formula:
+        Ca = 1000 w M_Ca / M_CaCl2;  Cl = 1000 w 2 M_Cl / M_CaCl2
+    Inputs:
+        fraction: fraction, 0.01 to 1 (trusted 0.25 to 1); g CaCl2 per g of what is weighed
+    Result: mapping of calcium and chloride to mg/L
+    Uncertainty: 0.02 % beyond that of the fraction itself
+    Source: stoichiometry; abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022,
+        Pure Appl. Chem. 94(5):573, Table 2, doi 10.1515/pac-2019-0603
+    """
+    pure = SALTS["calcium_chloride_anhydrous"].ions
+    return {ion: mass * fraction for ion, mass in pure.items()}
+
+
+_GYPSUM_TABLE = (
+    (0.0, 2.23),
+    (10.0, 2.44),
+    (20.0, 2.55),
+    (30.0, 2.64),
+    (40.0, 2.65),
+    (60.0, 2.56),
+    (75.0, 2.42),
+    (100.0, 2.05),
+)
+
+
+@method
+def gypsum_solubility(temperature: Number) -> Number:
+    """Most gypsum that pure water can hold.
+
+    Formula:
+        straight lines between tabulated solubilities
+    Inputs:
+        temperature: degC, 0 to 100
+    Result: g gypsum (dihydrate) per L of water
+    Uncertainty: U = 0.15 g/L, the spread of published measurements
+    Source: handbook values
+    """
+    for (t0, s0), (t1, s1) in zip(_GYPSUM_TABLE, _GYPSUM_TABLE[1:], strict=False):
+        if temperature <= t1:
+            break
+    return s0 + (s1 - s0) * (temperature - t0) / (t1 - t0)
+
+
+@method
+def metabisulfite_dose(
+    chlorine: Number, volume: Number, salt: str = "potassium_metabisulfite"
+) -> Number:
+    """Metabisulfite that just removes chlorine or chloramine from a liquor.
+
+    One mole of metabisulfite gives two of hydrogen sulfite, and each removes one mole of
+    free chlorine or of monochloramine. Both are reported as mg/L Cl2. Brewers commonly give half
+    as much again, because old metabisulfite has lost strength (common practice).
+
+    Formula:
+        HSO3- + HOCl = SO4-- + Cl- + 2 H+;  HSO3- + NH2Cl + H2O = SO4-- + Cl- + NH4+ + H+
+        g = c V M_salt / (2 M_Cl2 1000)
+    Inputs:
+        chlorine: mg/L, 0 to 20 (trusted 0 to 5); free chlorine plus chloramine as Cl2
+        volume: L, 0 to 10000
+        salt: potassium_metabisulfite or sodium_metabisulfite
+    Result: g of the salt
+    Uncertainty: 0.1 % from the stoichiometry; the strength of the salt is not known better than
+        10 % unless it is fresh
+    Source: stoichiometry of dechlorination; White's Handbook of Chlorination and Alternative
+        Disinfectants, 5th ed. 2010, ch. 11
+    """
+    return chlorine * volume * SALTS[salt].molar_mass / (2.0 * CHLORINE_MASS * 1000.0)
+
+
+_ = sqrt
