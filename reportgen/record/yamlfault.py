@@ -1,0 +1,469 @@
+"""What the YAML parser says about a fault of syntax, in plain words and at the right place.
+
+The parser names the place where it could not go on, which is often not the place of the fault;
+the line itself tells more. Each case below is a mistake that people make.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import yaml
+
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.source import Source
+
+_KEY = re.compile(r"^(?P<lead>\s*(?:- +)*)(?P<key>[^\s#'\"\[\]{}&*!|>%@`,][^#'\"]*?):(?: |$)")
+_GLUED = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?!//)(?P<value>[^\s:].*)$")
+_GLUED_DASH = re.compile(r"^\s*-(?=[^\s\d.-])")
+_STARTS = "%@`"
+_QUOTE_REMEDY = "put the whole text in quotes"
+_LONG_TEXT = "or write | after the colon and the text on the lines below, indented"
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """What is said, and where (line and columns counted from 1)."""
+
+    rule: str
+    line: int
+    column: int
+    end: int
+    message: str
+    expected: str = ""
+    remedy: str = ""
+
+
+def explain(
+    error: yaml.YAMLError, source: Source, last: yaml.Event | None
+) -> tuple[Finding, int]:
+    """Return the finding for a parser's error, and the line on which the parser gave up.
+
+    ``last`` is the last event before the error.
+    """
+    fault, reached = _fault(error, source, last)
+    text = source.line(fault.line)
+    end = max(min(fault.end, len(text) + 1), fault.column)
+    position = Position(source.file, fault.line, fault.column, end)
+    finding = Finding(
+        fault.rule,
+        Severity.ERROR,
+        position,
+        fault.message,
+        fault.expected,
+        fault.remedy,
+        text,
+    )
+    return finding, max(reached, fault.line)
+
+
+def _fault(
+    error: yaml.YAMLError, source: Source, last: yaml.Event | None
+) -> tuple[_Fault, int]:
+    if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
+        return _Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
+    mark = error.problem_mark
+    line, column = mark.line + 1, mark.column + 1
+    if line > len(source.lines):
+        line = max(len(source.lines), 1)
+        column = len(source.line(line)) + 1
+    context = error.context_mark
+    problem = f"{error.context or ''}: {error.problem or ''}".lower()
+    opened = (context.line + 1, context.column + 1) if context is not None else (line, column)
+    case = _Case(source, problem, line, column, opened, last)
+    return case.fault(), line
+
+
+def _first_line(error: yaml.YAMLError) -> str:
+    return (str(error).splitlines() or ["unreadable"])[0]
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    source: Source
+    problem: str
+    line: int
+    column: int
+    opened: tuple[int, int]
+    last: yaml.Event | None
+
+    def fault(self) -> _Fault:
+        return (
+            self._directive()
+            or self._document()
+            or self._tag_or_anchor()
+            or self._open_quote()
+            or self._escape()
+            or self._block_header()
+            or self._start_character()
+            or self._tab()
+            or self._bracket()
+            or self._after_quote()
+            or self._short_block_text()
+            or self._glued()
+            or self._list_on_line()
+            or self._colon()
+            or self._no_colon()
+            or self._indent()
+            or self._other()
+        )
+
+    @property
+    def text(self) -> str:
+        return self.source.line(self.line)
+
+    def _here(self, rule: str, message: str, expected: str = "", remedy: str = "") -> _Fault:
+        return _Fault(rule, self.line, self.column, self.column + 1, message, expected, remedy)
+
+    def _directive(self) -> _Fault | None:
+        number = self.line if self.text.startswith("%") else self.opened[0]
+        text = self.source.line(number)
+        if "directive" not in self.problem and "document start" not in self.problem:
+            return None
+        if not text.startswith("%"):
+            return None
+        return _Fault(
+            "directive",
+            number,
+            1,
+            len(text.rstrip()) + 1,
+            "a line that begins with % instructs the parser and is not read here",
+            "",
+            "delete the line",
+        )
+
+    def _document(self) -> _Fault | None:
+        if "document start" in self.problem and self._marked(self.line - 1):
+            return self._here(
+                "several-documents",
+                "there is text after the end of the document",
+                "one document in a file",
+                "delete the line of ... or put the second part into a file of its own",
+            )
+        if "document indicator" in self.problem or "document separator" in self.problem:
+            line, column = self.opened
+            return self._unclosed(line, column)
+        return None
+
+    def _marked(self, number: int) -> bool:
+        """Tell whether the last line with anything on it, up to a line, ends a document."""
+        while number > 0 and not self.source.line(number).strip():
+            number -= 1
+        return self.source.line(number).startswith("...")
+
+    def _tag_or_anchor(self) -> _Fault | None:
+        line, column = self.opened
+        text = self.source.line(line)
+        sign = text[column - 1 : column]
+        if "tag" in self.problem and "start any token" not in self.problem:
+            found = re.compile(r"![^\s,\[\]{}]*").search(text, column - 1)
+            if found:
+                column, end = found.start() + 1, found.end() + 1
+                return _Fault(
+                    "tag",
+                    line,
+                    column,
+                    end,
+                    f"`{found[0]}` is a YAML tag; tags are not read here",
+                    "a value as it is to be read",
+                    "delete it; text that begins with ! is put in quotes",
+                )
+        if "anchor" in self.problem or "alias" in self.problem:
+            if sign not in ("&", "*"):
+                line, column = self.line, self.column
+            return self._first_sign(line, column, sign or "*")
+        return None
+
+    def _first_sign(self, line: int, column: int, sign: str) -> _Fault:
+        return _Fault(
+            "start-character",
+            line,
+            column,
+            column + 1,
+            f"unquoted text cannot begin with {sign}",
+            "a letter, a figure, or quotes",
+            f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
+        )
+
+    def _open_quote(self) -> _Fault | None:
+        if "quoted scalar" in self.problem and "end of stream" in self.problem:
+            return self._unclosed(*self.opened)
+        return None
+
+    def _unclosed(self, line: int, column: int) -> _Fault:
+        text = self.source.line(line)
+        quote = text[column - 1 : column]
+        doubled = " (inside single quotes an apostrophe is written twice: '')" * (quote == "'")
+        return _Fault(
+            "open-quote",
+            line,
+            column,
+            column + 1,
+            "the quotes that open here are never closed",
+            f"a closing {quote} at the end of the text",
+            f"close the quotes{doubled}",
+        )
+
+    def _escape(self) -> _Fault | None:
+        if "escape" not in self.problem and "hexdecimal" not in self.problem:
+            if "hexadecimal" not in self.problem:
+                return None
+        column = self.text.rfind("\\", 0, self.column) + 1 or self.column
+        return _Fault(
+            "escape",
+            self.line,
+            column,
+            column + 2,
+            f"`{self.text[column - 1 : column + 1]}` is no character that can be written so",
+            "in double quotes a backslash begins a special character, such as \\n",
+            "use single quotes, or write the backslash twice",
+        )
+
+    def _block_header(self) -> _Fault | None:
+        if "block scalar" not in self.problem or "indentation" in self.problem:
+            return None
+        return self._here(
+            "block-text",
+            "the text begins on the line of | or >",
+            "nothing after the | or >",
+            "begin the text on the next line, indented",
+        )
+
+    def _start_character(self) -> _Fault | None:
+        if "start any token" not in self.problem:
+            return None
+        sign = self.text[self.column - 1 : self.column]
+        if sign in _STARTS and sign:
+            return self._first_sign(self.line, self.column, sign)
+        return None
+
+    def _tab(self) -> _Fault | None:
+        at_tab = self.text[self.column - 1 : self.column] == "\t"
+        if not (at_tab or "tab character" in self.problem or "'\\t'" in self.problem):
+            return None
+        return self._here(
+            "tab", "a tab stands where a space is wanted", "spaces only", "replace it by spaces"
+        )
+
+    def _bracket(self) -> _Fault | None:
+        if "flow" not in self.problem:
+            return None
+        line, column = self.opened
+        sign = self.source.line(line)[column - 1 : column]
+        if "sequence" in self.problem:
+            sign, closing = "[", "]"
+        else:
+            sign, closing = "{", "}"
+        return _Fault(
+            "bracket",
+            line,
+            column,
+            column + 1,
+            f"the {sign} that opens here is not closed, or a comma is missing",
+            f"{sign}one, two{closing}",
+            f"close it with {closing}; text that begins with {sign} is put in quotes",
+        )
+
+    def _after_quote(self) -> _Fault | None:
+        """Text after a closing quote, or a quote that ended lines below where it should have."""
+        event = self.last
+        if not isinstance(event, yaml.ScalarEvent) or event.style not in ("'", '"'):
+            return None
+        start, end = event.start_mark, event.end_mark
+        if end.line != start.line and end.line + 1 == self.line:
+            return self._unclosed(start.line + 1, start.column + 1)
+        if end.line + 1 != self.line or self.text[end.column : self.column - 1].strip():
+            return None
+        if self.text[self.column - 1 : self.column] in ("", ":"):
+            return None
+        inside = (
+            "write the apostrophe twice ('') or use double quotes"
+            if event.style == "'"
+            else 'write \\" for a quote within the text, or use single quotes'
+        )
+        return self._here(
+            "after-quote",
+            "there is text after the closing quote",
+            "the whole value in quotes, or none of it",
+            f"put the closing quote at the end; {inside}",
+        )
+
+    def _above(self, number: int) -> int:
+        """Return the last line above one that has anything on it but a comment; 0 for none."""
+        number -= 1
+        while number > 0:
+            text = self.source.line(number).strip()
+            if text and not text.startswith("#"):
+                return number
+            number -= 1
+        return 0
+
+    def _short_block_text(self) -> _Fault | None:
+        above = self._above(self.line)
+        if not above or not re.search(r":\s+[|>][-+0-9]*\s*(#.*)?$", self.source.line(above)):
+            return None
+        lead = _indent(self.source.line(above))
+        if _indent(self.text) > lead:
+            return None
+        return _Fault(
+            "block-text",
+            self.line,
+            _indent(self.text) + 1,
+            len(self.text.rstrip()) + 1,
+            "the text under | or > is not indented",
+            f"at least {lead + 2} spaces before it",
+            "indent every line of the text",
+        )
+
+    def _glued(self) -> _Fault | None:
+        """A space left out after a colon or a dash, here or on the line above."""
+        for number in dict.fromkeys((self.line, self.opened[0], self._above(self.line))):
+            text = self.source.line(number)
+            if found := _GLUED.match(text):
+                column = found.end("key") + 1
+                return _Fault(
+                    "colon-space",
+                    number,
+                    column,
+                    column + 1,
+                    f"there is no space after the colon of `{found['key']}`",
+                    f"{found['key']}: {found['value'].strip()}",
+                    "put a space after the colon",
+                )
+            if found := _GLUED_DASH.match(text):
+                column = found.end()
+                return _Fault(
+                    "dash-space",
+                    number,
+                    column,
+                    column + 1,
+                    "there is no space after the dash",
+                    "a dash and a space before each item of a list",
+                    "put a space after the dash",
+                )
+        return None
+
+    def _list_on_line(self) -> _Fault | None:
+        if "block sequence entries" not in self.problem:
+            return None
+        return self._here(
+            "list-place",
+            "a list cannot begin here",
+            "each item on a line of its own, below the key",
+            "begin the list on the next line; text that begins with a dash is put in quotes",
+        )
+
+    def _colon(self) -> _Fault | None:
+        if "mapping values" not in self.problem:
+            return None
+        key = _KEY.match(self.text)
+        first = key is not None and key.end("key") + 1 == self.column
+        if first and self._above(self.line):
+            return self._too_deep_line()
+        return self._here(
+            "colon-in-text",
+            "a colon followed by a space stands inside unquoted text",
+            "",
+            f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
+        )
+
+    def _too_deep_line(self) -> _Fault:
+        above = self._above(self.line)
+        lead = _indent(self.text)
+        if lead <= _indent(self.source.line(above)):
+            return self._uneven()
+        return _Fault(
+            "indent",
+            self.line,
+            1,
+            lead + 1,
+            f"the line is indented below line {above}, which already has a value",
+            f"{_spaces(_indent(self.source.line(above)))} before it, as on line {above}",
+            "move it to the left, or take the value off the line above",
+        )
+
+    def _no_colon(self) -> _Fault | None:
+        if "could not find expected ':'" not in self.problem:
+            return None
+        number, column = self.opened
+        text = self.source.line(number)
+        return _Fault(
+            "no-colon",
+            number,
+            column,
+            len(text.rstrip()) + 1,
+            "the line has no colon",
+            "a key, a colon, a space and a value",
+            "put a colon after the key; a text of several lines is begun with |",
+        )
+
+    def _indent(self) -> _Fault | None:
+        if "block mapping" not in self.problem and "block collection" not in self.problem:
+            if "block sequence" not in self.problem:
+                return None
+        if self.column - 1 != _indent(self.text):
+            return None
+        if self.text.lstrip().startswith(("]", "}", ",")):
+            return None
+        return self._uneven()
+
+    def _uneven(self) -> _Fault:
+        lead = _indent(self.text)
+        levels = self._levels()
+        fitting = ", ".join(f"{n} (line {levels[n]})" for n in sorted(levels) if n != lead)
+        in_list = self.text.lstrip().startswith("- ")
+        if lead in levels:
+            other = self.source.line(levels[lead]).lstrip().startswith("- ")
+            if in_list and not other:
+                message = "a list item stands among keys"
+            elif other and not in_list:
+                message = "a key stands among the items of a list"
+            else:
+                message = "the line does not belong where it stands"
+        else:
+            message = "the line does not line up with any line above it"
+        return _Fault(
+            "indent",
+            self.line,
+            1 if lead else self.column,
+            lead + 1 if lead else self.column + 1,
+            message,
+            f"as many spaces as one of: {fitting}" if fitting else "",
+            "line it up with the lines it belongs to",
+        )
+
+    def _levels(self) -> dict[int, int]:
+        """Return the indents that a line here could have, each with the line that set it."""
+        levels: dict[int, int] = {}
+        least = 10**9
+        number = self._above(self.line)
+        while number and least > 0:
+            lead = _indent(self.source.line(number))
+            if lead < least:
+                levels[lead] = number
+                least = lead
+            number = self._above(number)
+        return levels
+
+    def _other(self) -> _Fault:
+        said = self.problem.split(": ", 1)[-1].strip() or "unreadable"
+        sign = self.text[self.column - 1 : self.column]
+        if sign and sign in "]},[{":
+            return self._here(
+                "bracket",
+                f"`{sign}` does not belong here",
+                "",
+                f"delete it; text that has {sign} at its beginning is put in quotes",
+            )
+        return self._here(
+            "yaml-syntax", f"this cannot be read as YAML ({said})", "", "compare it with a line above"
+        )
+
+
+def _indent(text: str) -> int:
+    return len(text) - len(text.lstrip(" "))
+
+
+def _spaces(count: int) -> str:
+    return "no spaces" if count == 0 else f"{count} space" + "s" * (count != 1)

@@ -1,0 +1,431 @@
+"""Text in YAML to a small tree of texts with positions; nothing is guessed.
+
+Every scalar stays the text that was written; what it means is for the schema to say, or for
+:func:`core`. Of YAML 1.2 only what a record needs is read: mappings, lists and scalars. Tags,
+anchors, aliases, merge keys, directives and several documents in a file are refused, so that a
+file means what it shows, and a small file cannot unfold to a huge one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import yaml
+
+from reportgen.record import yamlfault
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.source import MOST, Source
+
+try:
+    from yaml.cyaml import CParser as _Parser
+except ImportError:  # PyYAML built without its C extension: slower, the same events.
+    from yaml import Loader as _Parser  # type: ignore[assignment]
+
+DEEPEST = 20
+"""Levels of nesting read."""
+
+LARGEST = 50_000
+"""Mappings, lists, keys and values read in one file."""
+
+LONGEST = 64 * 1024
+"""Characters read in one scalar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """A text as written. ``style`` is '' for plain, else the quote or block sign: ' " | >."""
+
+    text: str
+    style: str
+    position: Position
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A list."""
+
+    items: tuple[Node, ...]
+    position: Position
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys and their values, in the order written."""
+
+    entries: tuple[tuple[Scalar, Node], ...]
+    position: Position
+
+    def get(self, key: str) -> Node | None:
+        """Return the value under a key, or None."""
+        return next((value for found, value in self.entries if found.text == key), None)
+
+    def key(self, key: str) -> Scalar | None:
+        """Return a key as written, with its position, or None."""
+        return next((found for found, _ in self.entries if found.text == key), None)
+
+
+Node: TypeAlias = Scalar | Sequence | Mapping
+
+
+def parse(source: Source) -> tuple[Node | None, list[Finding]]:
+    """Return the tree of a file, and everything about it that is no YAML for us.
+
+    There is no tree when a part of it would be missing or uncertain. Where only a word is wrong
+    (a key given twice: the first counts; a tag or an anchor: ignored) the tree comes with the
+    findings, so that the rest can be checked too.
+    """
+    tree, findings, broken_at = _read(source, source.text)
+    if broken_at:
+        tree = None
+        findings += _later(source, broken_at)
+    findings = _once(findings)
+    findings.sort()
+    return tree, findings
+
+
+def _once(findings: list[Finding]) -> list[Finding]:
+    kept: dict[tuple[str, int, int, str], Finding] = {}
+    for finding in findings:
+        kept.setdefault(finding.place, finding)
+    return list(kept.values())
+
+
+_TOP = re.compile(r"^[A-Za-z_][\w .-]*:( |$)")
+
+
+def _later(source: Source, line: int) -> list[Finding]:
+    """Look on for faults after one that the parser cannot pass.
+
+    The parser begins again at the next key that stands at the left margin. What it then finds is
+    sound, except for keys given twice, which it can only see within the remaining part.
+    """
+    findings: list[Finding] = []
+    broken_at = line
+    while broken_at and len(findings) < MOST:
+        after = range(broken_at, len(source.lines))
+        start = next((n for n in after if _TOP.match(source.lines[n])), None)
+        if start is None:
+            break
+        rest = "\n" * start + "\n".join(source.lines[start:])
+        _, found, broken_at = _read(source, rest)
+        findings += found
+    return findings
+
+
+class _Stop(Exception):
+    """Reading further makes no sense; the finding that says why is already noted."""
+
+
+@dataclass(slots=True)
+class _Level:
+    """A mapping or list that is still open."""
+
+    position: Position
+    mapping: bool
+    items: list[Node]
+    entries: list[tuple[Scalar, Node]]
+    seen: dict[str, Scalar]
+    key: Scalar | None = None
+    repeated: bool = False
+
+
+class _Reader:
+    """Builds the tree from the parser's events, on a stack of its own (no recursion)."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.findings: list[Finding] = []
+        self.levels: list[_Level] = []
+        self.root: Node | None = None
+        self.whole = True
+        self.count = 0
+        self.documents = 0
+        self.last: yaml.Event | None = None
+
+    def refuse(
+        self, rule: str, position: Position, message: str, expected: str = "", remedy: str = ""
+    ) -> None:
+        line = self.source.line(position.line)
+        self.findings.append(
+            Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
+        )
+
+    def stop(self, rule: str, position: Position, message: str, *more: str) -> None:
+        self.refuse(rule, position, message, *more)
+        self.whole = False
+        raise _Stop
+
+    def position(self, event: yaml.Event) -> Position:
+        start, end = event.start_mark, event.end_mark
+        column = start.column + 1
+        if end.line == start.line:
+            last = end.column + 1
+        else:
+            last = len(self.source.line(start.line + 1).rstrip()) + 1
+        return Position(self.source.file, start.line + 1, column, max(last, column))
+
+    def take(self, event: yaml.Event) -> None:
+        self.last = event
+        match event:
+            case yaml.DocumentStartEvent():
+                self.document(event)
+            case yaml.ScalarEvent():
+                self.scalar(event)
+            case yaml.AliasEvent():
+                self.alias(event)
+            case yaml.MappingStartEvent() | yaml.SequenceStartEvent():
+                self.open(event)
+            case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
+                self.close()
+
+    def document(self, event: yaml.DocumentStartEvent) -> None:
+        self.documents += 1
+        position = self.position(event)
+        if self.documents > 1:
+            line = self.source.line(position.line)
+            self.stop(
+                "several-documents",
+                Position(position.file, position.line, position.column, len(line.rstrip()) + 1),
+                "a second document begins here",
+                "one document in a file",
+                "delete the line of --- or put the second part into a file of its own",
+            )
+        if event.version or event.tags:
+            # The mark of the event is at the directives' first line.
+            start = event.start_mark.line
+            number = next(
+                (n for n in range(start, len(self.source.lines)) if self.source.lines[n][:1] == "%"),
+                start,
+            )
+            end = len(self.source.line(number + 1).rstrip()) + 1
+            self.refuse(
+                "directive",
+                Position(self.source.file, number + 1, 1, end),
+                "a line that begins with % instructs the parser and is not read here",
+                "",
+                "delete the line",
+            )
+
+    def count_node(self, position: Position) -> None:
+        self.count += 1
+        if self.count > LARGEST:
+            self.stop(
+                "too-many-values",
+                position,
+                f"the file holds more than {LARGEST:,} keys and values",
+                "",
+                "check that it is the file you meant, or divide it",
+            )
+
+    def properties(self, event: yaml.Event, at: Position) -> None:
+        """Refuse a tag and an anchor; the value itself can be read without them."""
+        line = self.source.line(at.line)
+        if event.tag is not None:
+            word = re.compile(r"![^\s,\[\]{}]*").search(line, at.column - 1)
+            column, end = (word.start() + 1, word.end() + 1) if word else (at.column, at.end_column)
+            self.refuse(
+                "tag",
+                Position(at.file, at.line, column, end),
+                f"`{word[0] if word else '!'}` is a YAML tag; tags are not read here",
+                "a value as it is to be read",
+                "delete it; text that begins with ! is put in quotes",
+            )
+        if event.anchor is not None:
+            column = line.find("&" + event.anchor, at.column - 1) + 1 or at.column
+            self.refuse(
+                "anchor",
+                Position(at.file, at.line, column, column + 1 + len(event.anchor)),
+                f"`&{event.anchor}` is a YAML anchor; anchors are not read here",
+                "a value as it is to be read",
+                "delete it; text that begins with & is put in quotes",
+            )
+
+    def alias(self, event: yaml.AliasEvent) -> None:
+        position = self.position(event)
+        self.whole = False
+        self.refuse(
+            "alias",
+            position,
+            f"`*{event.anchor}` is a YAML alias; aliases are not read here",
+            "the value itself",
+            "write the value again; text that begins with * is put in quotes",
+        )
+        self.count_node(position)
+        self.place(Scalar("", "", position))
+
+    def scalar(self, event: yaml.ScalarEvent) -> None:
+        position = self.position(event)
+        self.count_node(position)
+        if event.tag is not None or event.anchor is not None:
+            self.properties(event, position)
+        text = event.value
+        if len(text) > LONGEST:
+            self.refuse(
+                "long-text",
+                position,
+                f"the text has {len(text):,} characters",
+                f"at most {LONGEST:,} characters",
+                "keep long texts in a file beside the record",
+            )
+            text = text[:LONGEST]
+        # The pure parser gives None for a plain scalar, the C parser ''.
+        self.place(Scalar(text, event.style or "", position))
+
+    def open(self, event: yaml.CollectionStartEvent) -> None:
+        position = self.position(event)
+        self.count_node(position)
+        if event.tag is not None or event.anchor is not None:
+            self.properties(event, position)
+        if len(self.levels) >= DEEPEST:
+            self.stop(
+                "too-deep", position, f"the nesting is deeper than {DEEPEST} levels", "", "flatten it"
+            )
+        above = self.levels[-1] if self.levels else None
+        mapping = isinstance(event, yaml.MappingStartEvent)
+        if above is not None and above.mapping and above.key is None:
+            self.whole = False
+            shape = "a mapping" if mapping else "a list"
+            self.refuse(
+                "key-shape",
+                position,
+                f"{shape} stands where a key is wanted",
+                "a word followed by a colon",
+                "text that begins with { or [ is put in quotes",
+            )
+        self.levels.append(_Level(position, mapping, [], [], {}))
+
+    def close(self) -> None:
+        level = self.levels.pop()
+        if level.mapping:
+            self.place(Mapping(tuple(level.entries), level.position))
+        else:
+            self.place(Sequence(tuple(level.items), level.position))
+
+    def place(self, node: Node) -> None:
+        """Put a finished node where it belongs."""
+        if not self.levels:
+            self.root = node
+            return
+        level = self.levels[-1]
+        if not level.mapping:
+            level.items.append(node)
+        elif level.key is None:
+            level.key = self.as_key(level, node)
+        else:
+            if not level.repeated:
+                level.entries.append((level.key, node))
+            level.key = None
+            level.repeated = False
+
+    def as_key(self, level: _Level, node: Node) -> Scalar:
+        if not isinstance(node, Scalar):
+            # Refused when it was opened; a placeholder keeps keys and values in step.
+            return Scalar("", "", node.position)
+        first = level.seen.setdefault(node.text, node)
+        if first is not node and node.text:
+            level.repeated = True
+            self.refuse(
+                "duplicate-key",
+                node.position,
+                f"`{node.text}` stands here a second time; the first is on line "
+                f"{first.position.line}",
+                "each key once",
+                "delete one of the two, or correct its name",
+            )
+        if node.text == "<<" and node.style == "":
+            self.whole = False
+            self.refuse(
+                "merge-key",
+                node.position,
+                "`<<` merges another mapping into this one; that is not read here",
+                "the keys and values themselves",
+                "write them again",
+            )
+        elif node.text == "" and not level.repeated and node.style == "":
+            self.whole = False
+            self.refuse(
+                "key-shape",
+                node.position,
+                "there is no key before the colon",
+                "a word followed by a colon",
+                "write the key, or put the text in quotes",
+            )
+        return node
+
+
+def _read(source: Source, text: str) -> tuple[Node | None, list[Finding], int]:
+    """Read one text; the third value is the line of a fault of syntax, 0 when there is none."""
+    reader = _Reader(source)
+    broken_at = 0
+    try:
+        for event in _events(text):
+            reader.take(event)
+    except _Stop:
+        pass
+    except yaml.YAMLError as error:
+        finding, broken_at = yamlfault.explain(error, source, reader.last)
+        reader.findings.append(finding)
+        reader.whole = False
+    if reader.root is None and reader.whole and not reader.findings:
+        reader.refuse(
+            "empty-file", Position(source.file, 1, 1, 1), "nothing is written in this file"
+        )
+    return (reader.root if reader.whole else None), reader.findings, broken_at
+
+
+def _events(text: str) -> Iterator[yaml.Event]:
+    parser = _Parser(text)
+    try:
+        while parser.check_event():
+            yield parser.get_event()
+    finally:
+        parser.dispose()
+
+
+_INT = re.compile(r"[-+]?[0-9]+")
+_OCTAL = re.compile(r"0o[0-7]+")
+_HEX = re.compile(r"0x[0-9a-fA-F]+")
+_FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
+_WORDS: dict[str, bool | None] = {
+    "": None,
+    "~": None,
+    "null": None,
+    "Null": None,
+    "NULL": None,
+    "true": True,
+    "True": True,
+    "TRUE": True,
+    "false": False,
+    "False": False,
+    "FALSE": False,
+}
+_FIGURES = 64
+
+
+def core(scalar: Scalar) -> str | int | float | bool | None:
+    """Return what a scalar means by the core schema of YAML 1.2 (chapter 10.3.2).
+
+    Quoted and block scalars are text. What is no finite number (``.inf``, ``.nan``, ``1e400``),
+    or has more than 64 figures, stays text.
+    """
+    text = scalar.text
+    if scalar.style:
+        return text
+    if text in _WORDS:
+        return _WORDS[text]
+    if len(text) > _FIGURES:
+        return text
+    if _INT.fullmatch(text):
+        return int(text)
+    if _OCTAL.fullmatch(text):
+        return int(text[2:], 8)
+    if _HEX.fullmatch(text):
+        return int(text[2:], 16)
+    if _FLOAT.fullmatch(text):
+        number = float(text)
+        return number if math.isfinite(number) else text
+    return text
