@@ -13,6 +13,7 @@ from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, IONS, Figure, Side
+from reportgen.forecast.log import LogPoint, log_of
 from reportgen.forecast.readings import (
     actuals_of,
     instrument_name,
@@ -107,6 +108,7 @@ class Assessment:
     actuals: Mapping[str, Actual]
     results: tuple[Result, ...]
     departures: tuple[Departure, ...]
+    log: tuple[LogPoint, ...] = ()
     problems: tuple[tuple[str, str], ...] = ()
     findings: tuple[Finding, ...] = ()
 
@@ -151,6 +153,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         actuals,
         results,
         departures,
+        log_of(record, brewery),
         tuple(dict.fromkeys(problems + later_problems)),
     )
 

@@ -1,0 +1,176 @@
+"""What a check is, and how all of them are run.
+
+A check is one module in this package, named as the check with underscores. Its docstring is its
+manual page, in a fixed shape::
+
+    '''Gravity rises while the beer ferments.
+
+    Why it matters and what usually causes it, in plain sentences.
+
+    Mend: one line, what to do.
+    Source: where a limit comes from, or: common practice, no source.
+    Passes:
+        fermentation:
+          log:
+            - {at: 2026-03-15 18:00, gravity: 1.030}
+    Fails:
+        fermentation:
+          log:
+            - ...
+    '''
+
+    GROUP = Group.TRUE
+    SEVERITY = Severity.MAJOR
+
+    def check(batch: Assessment) -> Iterator[Said]: ...
+
+The two examples are laid over the example record of the tests and run. ``check`` looks at one
+batch and yields what it has to say; a check across batches reads ``batch.archive``. It never
+prints, and never raises for any content.
+"""
+
+from __future__ import annotations
+
+import enum
+import functools
+import importlib
+import inspect
+import pkgutil
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import reportgen.checks
+from reportgen.assess import Assessment
+from reportgen.record.finding import Finding, Position, Severity
+
+
+class Group(enum.Enum):
+    """The question a check belongs to."""
+
+    TRUE = "Can it be true?"
+    KIT = "Does it fit the kit?"
+    WISE = "Is it wise?"
+    TOGETHER = "Does it hang together?"
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a check says: where, what is wrong, what was expected, how to mend it.
+
+    ``position`` None stands for the record as a whole. ``severity`` None is that of the check;
+    ``remedy`` empty is the check's own ``Mend`` line.
+    """
+
+    position: Position | None
+    message: str
+    expected: str = ""
+    remedy: str = ""
+    severity: Severity | None = None
+
+
+@dataclass(frozen=True)
+class ManualPage:
+    """The manual page of a check, read from its docstring."""
+
+    name: str
+    group: Group
+    severity: Severity
+    title: str
+    text: str
+    mend: str
+    source: str
+    passes: str
+    fails: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check: its page and its function."""
+
+    page: ManualPage
+    run: Callable[[Assessment], Iterator[Said]]
+
+
+_SECTION = re.compile(r"^(Mend|Source|Passes|Fails):\s*(.*)$")
+
+
+def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
+    """Read a manual page. SyntaxError when a section is missing or empty."""
+    lines = inspect.cleandoc(docstring).splitlines()
+    sections: dict[str, list[str]] = {"Text": []}
+    current = "Text"
+    for line in lines[1:]:
+        match = _SECTION.match(line)
+        if match:
+            current = match[1]
+            sections[current] = [match[2]] if match[2] else []
+        else:
+            sections[current].append(line)
+    for section in ("Text", "Mend", "Source", "Passes", "Fails"):
+        if not any(line.strip() for line in sections.get(section, [])):
+            raise SyntaxError(f"check {name}: the docstring has no {section}")
+    body = {k: inspect.cleandoc("\n".join(["", *v])).strip() for k, v in sections.items()}
+    return ManualPage(
+        name,
+        group,
+        severity,
+        lines[0].rstrip("."),
+        body["Text"],
+        " ".join(body["Mend"].split()),
+        " ".join(body["Source"].split()),
+        body["Passes"],
+        body["Fails"],
+    )
+
+
+@functools.lru_cache(maxsize=1)
+def all_checks() -> dict[str, Check]:
+    """Return every check by name, sorted."""
+    found = {}
+    for info in pkgutil.iter_modules(reportgen.checks.__path__):
+        if info.name == "base":
+            continue
+        module = importlib.import_module(f"reportgen.checks.{info.name}")
+        if not hasattr(module, "check"):
+            continue
+        name = info.name.replace("_", "-")
+        page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
+        found[name] = Check(page, module.check)
+    return dict(sorted(found.items()))
+
+
+def names() -> list[str]:
+    """Return the names of all checks without importing them."""
+    modules = pkgutil.iter_modules(reportgen.checks.__path__)
+    return sorted(m.name.replace("_", "-") for m in modules if m.name != "base")
+
+
+def silenced_in(batch: Assessment) -> dict[str, str]:
+    """Return the checks that a record silences, with the reason it gives."""
+    review = batch.record.review
+    return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
+
+
+def run_checks(batch: Assessment) -> list[Finding]:
+    """Run every check that is not silenced over one batch; findings in order of position."""
+    silenced = silenced_in(batch)
+    start = Position(batch.batch.file, 1, 1, 1)
+    findings = []
+    for name, check in all_checks().items():
+        if name in silenced:
+            continue
+        for said in check.run(batch):
+            where = said.position or start
+            findings.append(
+                Finding(
+                    name,
+                    said.severity or check.page.severity,
+                    where,
+                    said.message,
+                    said.expected,
+                    said.remedy or check.page.mend,
+                    batch.archive.line(where),
+                )
+            )
+    return sorted(findings, key=lambda f: (f.position.file, f.position.line, f.position.column))

@@ -1,0 +1,91 @@
+"""The fermentation log: corrected points against hours since pitching, and what is expected."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from reportgen.forecast.figures import Figure, Stage
+from reportgen.forecast.readings import correct, instrument_name
+from reportgen.record.finding import Position
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.values import Reading, State
+
+GRAVITY = Figure(
+    "log_gravity", Stage.FERMENT, "Present gravity", "gravity", 4, ("fermentation", "log"),
+    "hydrometer",
+)
+TEMPERATURE = Figure(
+    "log_temperature", Stage.FERMENT, "Temperature", "temperature", 1, ("fermentation", "log"),
+    "thermometer",
+)
+PH = Figure("log_ph", Stage.FERMENT, "pH", "ph", 2, ("fermentation", "log"), "ph_meter")
+USUAL_PITCH = datetime.time(15, 0)
+"""Taken as the time of pitching when none is written."""
+
+
+@dataclass(frozen=True)
+class LogPoint:
+    """One entry of the log: hours since pitching, corrected values and their ±U (k = 2)."""
+
+    at: datetime.datetime
+    hours: float
+    position: Position | None
+    gravity: float | None = None
+    gravity_uncertainty: float = 0.0
+    gravity_position: Position | None = None
+    temperature: float | None = None
+    temperature_uncertainty: float = 0.0
+    temperature_position: Position | None = None
+    ph: float | None = None
+    note: str = ""
+
+
+def pitched_at(record: Record) -> datetime.datetime | None:
+    """Return the moment of pitching: the written time, else 15:00 of the brew day."""
+    day = record.brew_day
+    if day is None:
+        return None
+    at = day.pitch.at if day.pitch is not None else None
+    clock = USUAL_PITCH if at is None else datetime.time(at.minutes // 60, at.minutes % 60)
+    return datetime.datetime.combine(day.date.date, clock)
+
+
+def log_of(record: Record, brewery: Brewery) -> tuple[LogPoint, ...]:
+    """Return the points of the fermentation log in the order written."""
+    start = pitched_at(record)
+    if record.fermentation is None:
+        return ()
+    points = []
+    for entry in record.fermentation.log:
+        gravity, gravity_u = _value(record, brewery, GRAVITY, entry.gravity)
+        temperature, temperature_u = _value(record, brewery, TEMPERATURE, entry.temperature)
+        ph, _ = _value(record, brewery, PH, entry.ph)
+        since = entry.at.at - (start or entry.at.at)
+        points.append(
+            LogPoint(
+                entry.at.at,
+                since.total_seconds() / 3600,
+                entry.position,
+                gravity,
+                gravity_u,
+                entry.gravity.position if entry.gravity else None,
+                temperature,
+                temperature_u,
+                entry.temperature.position if entry.temperature else None,
+                ph,
+                str(entry.note or ""),
+            )
+        )
+    return tuple(points)
+
+
+def _value(
+    record: Record, brewery: Brewery, figure: Figure, reading: Reading | None
+) -> tuple[float | None, float]:
+    if reading is None or reading.state is not State.READ or reading.value is None:
+        return None, 0.0
+    name = instrument_name(record, figure, reading, brewery)
+    actual = correct(figure, reading, reading.value, name, brewery.instruments.get(name))
+    return actual.value, actual.uncertainty

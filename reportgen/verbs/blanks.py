@@ -1,0 +1,66 @@
+"""``blanks``: the readings still missing, as YAML to paste, in the order of the sheet."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from reportgen.forecast.figures import READ, Figure
+from reportgen.forecast.readings import reading_at
+from reportgen.record.load import load_archive
+from reportgen.record.model.batch import Record
+from reportgen.verbs.where import Misuse, root_of, wanted
+
+UNITS = {
+    "volume": "L", "temperature": "C", "gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42",
+    "cells": "billion", "amount": "L or g", "pressure": "bar", "mass": "g",
+}
+
+
+def missing(record: Record) -> list[Figure]:
+    """Return the figures that have no reading yet, in the order of the work."""
+    packed = record.plan.pack.into
+    skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
+    if record.plan.run_off.sparge == "none":
+        skipped |= {"sparge_volume", "sparge_temperature", "last_runnings_gravity"}
+    return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
+
+
+def as_yaml(figures: list[Figure]) -> str:
+    """Return the blanks as YAML, nested as in the record, each with what belongs there."""
+    tree: dict[str, Any] = {}
+    for figure in figures:
+        place = tree
+        for step in figure.path[:-1]:
+            place = place.setdefault(step, {})
+        place[figure.path[-1]] = figure
+    return "\n".join(_lines(tree, 0)) + "\n"
+
+
+def _lines(tree: dict[str, Any], depth: int) -> list[str]:
+    lines = []
+    for key, value in tree.items():
+        if isinstance(value, dict):
+            lines.append(f"{'  ' * depth}{key}:")
+            lines += _lines(value, depth + 1)
+        else:
+            blank = f"{'  ' * depth}{key}:"
+            lines.append(f"{blank:<32}# {value.title}, {UNITS[value.kind]}")
+    return lines
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the blanks of one batch."""
+    archive = load_archive(root_of(arguments.path))
+    batches = wanted(archive, arguments.path)
+    if len(batches) != 1:
+        raise Misuse("blanks takes the file of one batch")
+    record = batches[0].record
+    if record is None:
+        raise Misuse(f"{batches[0].file}: cannot be read; run reportgen check")
+    figures = missing(record)
+    if not figures:
+        print("# nothing is missing")
+        return 0
+    print(as_yaml(figures), end="")
+    return 0

@@ -1,0 +1,89 @@
+"""``figures``: every expected and actual number of a batch, as a table, CSV or JSON."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import math
+import sys
+from typing import Any
+
+from reportgen.assess import Assessment, Result, assess
+from reportgen.record.load import load_archive
+from reportgen.record.units import base_unit
+from reportgen.verbs.where import Misuse, root_of, wanted
+
+COLUMNS = (
+    "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
+)
+
+
+def row(batch: Assessment, result: Result) -> dict[str, Any]:
+    """Return one figure as a row of plain values; None where there is nothing to say.
+
+    ``low`` and ``high`` are the tolerance limits; ``U`` is that of the actual (k = 2).
+    """
+    figure, limits, actual = result.figure, result.limits, result.actual
+    places = figure.decimals + 2
+    expected = result.expected
+
+    def finite(value: float | None) -> float | None:
+        return None if value is None or not math.isfinite(value) else round(value, places)
+
+    return {
+        "batch": batch.batch.id,
+        "key": figure.key,
+        "stage": figure.stage.value,
+        "unit": base_unit(figure.kind),
+        "expected": finite(expected.value) if expected else None,
+        "low": finite(limits.low) if limits else None,
+        "high": finite(limits.high) if limits else None,
+        "actual": finite(actual.value) if actual else None,
+        "U": finite(actual.uncertainty) if actual and actual.value is not None else None,
+        "verdict": result.verdict.value if result.verdict else None,
+        "method": expected.working.method or expected.working.note if expected else None,
+    }
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the figures of the batches named; 1 when one of them cannot be read."""
+    archive = load_archive(root_of(arguments.path))
+    rows: list[dict[str, Any]] = []
+    code = 0
+    for batch in wanted(archive, arguments.path):
+        assessment = assess(archive, batch)
+        if assessment is None:
+            print(f"{batch.file}: cannot be read; run reportgen check", file=sys.stderr)
+            code = 1
+            continue
+        rows += [row(assessment, result) for result in assessment.results]
+        for stage, reason in assessment.problems:
+            print(f"{batch.file}: the forecast stops at {stage}: {reason}", file=sys.stderr)
+            code = 1
+    if not rows and code == 0:
+        raise Misuse("no batch record here")
+    _print(rows, arguments.format)
+    return code
+
+
+def _print(rows: list[dict[str, Any]], form: str) -> None:
+    if form == "json":
+        json.dump(rows, sys.stdout, ensure_ascii=False, indent=1)
+        print()
+        return
+    if form == "csv":
+        writer = csv.DictWriter(sys.stdout, COLUMNS, lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
+        return
+    texts = [{k: "" if v is None else str(v) for k, v in r.items()} for r in rows]
+    widths = {c: max([len(c), *(len(t[c]) for t in texts)]) for c in COLUMNS}
+    for line in [dict(zip(COLUMNS, COLUMNS, strict=True)), *texts]:
+        cells = [
+            line[c].rjust(widths[c])
+            if c in ("expected", "low", "high", "actual", "U")
+            else line[c].ljust(widths[c])
+            for c in COLUMNS
+        ]
+        print("  ".join(cells).rstrip())
