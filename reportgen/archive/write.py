@@ -1,0 +1,55 @@
+"""Writing files so that a killed or failed run leaves the old file or the new one, never a part."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+
+class CannotWrite(Exception):
+    """An output that cannot be written; the message names it and says why."""
+
+
+def write_atomic(path: Path, data: bytes) -> None:
+    """Write a file by way of a temporary one beside it, made durable before it takes the name.
+
+    Raises :class:`CannotWrite` when the folder cannot be written, the disk is full or the name is
+    taken by something that is not a plain file. The old file then stands as it was.
+    """
+    if path.is_symlink() or (path.exists() and not path.is_file()):
+        raise CannotWrite(f"{path}: not a plain file; it is left as it is")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
+    except OSError as error:
+        raise CannotWrite(f"{path}: {error.strerror}") from error
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.chmod(0o644)
+        os.replace(temporary, path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise CannotWrite(f"{path}: {error.strerror}") from error
+    except BaseException:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
+
+
+def create_new(path: Path, text: str) -> None:
+    """Create a file that must not exist yet. :class:`CannotWrite` if it does, or cannot be."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError as error:
+        raise CannotWrite(f"{path}: is there already; it is left as it is") from error
+    except OSError as error:
+        raise CannotWrite(f"{path}: {error.strerror}") from error

@@ -1,0 +1,98 @@
+"""The command line: arguments in, exit code out. Each verb is imported only when it is asked for.
+
+Exit codes: 0 clean, 1 findings, 2 misuse or an output that cannot be written.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+from reportgen import __version__
+
+EPILOG = """\
+With no path a verb works on the archive it stands in: the nearest folder at or above with a
+brewery.yaml. Exit code 0 clean, 1 findings, 2 misuse.
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="reportgen",
+        description="Batch records of beer: check them, print brew-day sheets, keep the record.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"reportgen {__version__}")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", required=True)
+
+    def verb(name: str, words: str, example: str, paths: str | None = "*") -> argparse.ArgumentParser:
+        sub = verbs.add_parser(
+            name,
+            help=words,
+            description=words[0].upper() + words[1:] + ".",
+            epilog=f"example:\n  {example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        if paths is not None:
+            sub.add_argument("path", nargs=paths, help="records, or folders of records")
+        return sub
+
+    new = verb("new", "start a record and print its path", "reportgen new 2026-07 --like 2026-03", None)
+    new.add_argument("batch", help="id of the new batch, e.g. 2026-07")
+    new.add_argument("--like", metavar="BATCH", help="start from the plan of this batch")
+    new.add_argument("--name", help="name of the beer")
+    verb("blanks", "print the readings still missing, as YAML to paste", "reportgen blanks 2026/2026-07.yaml")
+    check = verb("check", "validate and run every check", "reportgen check 2026")
+    check.add_argument("--format", choices=("text", "json"), default="text",
+                       help="json: one object a line")
+    check.add_argument("--colour", action=argparse.BooleanOptionalAction, default=None,
+                       help="colour the text; by default on a terminal without NO_COLOR")
+    for name, words in (
+        ("sheet", "print the working sheets as PDF"),
+        ("record", "print the batch record as PDF, its source attached"),
+    ):
+        one = verb(name, words, f"reportgen {name} 2026/2026-07.yaml")
+        one.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
+        one.add_argument("--output", metavar="FOLDER", help="folder to write to; else build/")
+        if name == "sheet":
+            one.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
+    build = verb("build", "build everything that changed: sheets and records", "reportgen build")
+    build.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
+    figures = verb("figures", "print every expected and actual number", "reportgen figures 2026/2026-07.yaml --format csv")
+    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
+    explain = verb("explain", "print the manual page of a check or finding", "reportgen explain gravity-rises", None)
+    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+    return top
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code."""
+    arguments = parser().parse_args(argv)
+    if getattr(arguments, "colour", False) is None:
+        arguments.colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    from reportgen.archive.write import CannotWrite
+    from reportgen.verbs.where import Misuse
+
+    verb = importlib.import_module(f"reportgen.verbs.{arguments.verb}")
+    try:
+        code = verb.run(arguments)
+        sys.stdout.flush()
+        return int(code)
+    except (Misuse, CannotWrite) as error:
+        print(f"reportgen {arguments.verb}: {error}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        # The reader of our output has had enough, e.g. `| head`.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,129 @@
+"""``new``: starts a record, from nothing or like another batch; prints its path."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+from pathlib import Path
+
+from reportgen.archive.write import create_new
+from reportgen.record.describe import FILES, entry_schema
+from reportgen.record.load import Archive, load_archive
+from reportgen.record.suggest import did_you_mean
+from reportgen.verbs.where import Misuse, root_of
+
+ID = re.compile(entry_schema(FILES["record"], {})["properties"]["batch"]["pattern"])
+
+LIKE = """\
+# yaml-language-server: $schema={schema}
+format: 1
+batch: {batch}
+name: {name}
+
+plan:
+  like: {like}
+  # Write here only what differs from the plan of {like}. Lists are replaced as a whole.
+  # volume: 40 L
+"""
+
+FRESH = """\
+# yaml-language-server: $schema={schema}
+# Every value is written with its unit. `reportgen check` says what is missing or wrong, and
+# `reportgen figures` what to expect. The amounts below are a start to change, not advice.
+format: 1
+batch: {batch}
+name: {name}
+
+plan:
+  kit: {kit}
+  volume: {volume:.0f} L                # wort into the fermenter, at 20 C
+  grist:
+    - {{malt: {malt}, amount: {grist:.1f} kg}}
+  liquor:
+    blend:
+      - {{liquor: {liquor}, share: 100 %}}
+    mash_volume: {mash:.0f} L           # the sparge is computed to fill the kettle
+  mash:
+    malt_temperature: 18 C
+    rests:
+      - {{temperature: 66 C, time: 60 min}}
+  run_off:
+    sparge: continuous          # or: batches, none, bag
+    sparge_temperature: 76 C
+    stop_gravity: 1.008
+  boil:
+    time: 60 min
+    hops:
+      - {{hop: {hop}, amount: {hops:.0f} g, time: 60 min}}
+  cool: {{temperature: 18 C}}
+  pitch: {{yeast: {yeast}}}
+  ferment: {{temperature: 19 C}}
+  pack:
+    into: keg                   # or: bottle, cask
+    carbonation: 2.2 vol
+"""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Create the record and print its path."""
+    root = root_of([])
+    if not ID.match(arguments.batch):
+        raise Misuse(f"`{arguments.batch}` cannot be a batch id; write one like 2026-07")
+    archive = load_archive(root)
+    if arguments.batch in archive.batches:
+        raise Misuse(f"batch {arguments.batch} is there: {archive.batches[arguments.batch].file}")
+    year = re.match(r"\d{4}", arguments.batch)
+    path = root / (year.group() if year else "records") / f"{arguments.batch}.yaml"
+    create_new(path, text_of(archive, arguments.batch, arguments.name, arguments.like, path))
+    print(os.path.relpath(path))
+    return 0
+
+
+def text_of(archive: Archive, batch: str, name: str | None, like: str | None, path: Path) -> str:
+    """Return the text of a new record. Misuse when there is nothing to start it from."""
+    schema = schema_path(archive, path)
+    if like is not None:
+        if like not in archive.batches:
+            hint = did_you_mean(like, list(archive.batches))
+            raise Misuse(f"no batch {like} in this archive. {hint}".strip())
+        other = archive.batches[like].record
+        title = name or (str(other.name) if other else batch)
+        return LIKE.format(schema=schema, batch=batch, name=quoted(title), like=like)
+    brewery, stock = archive.brewery, archive.stock
+    if brewery is None or stock is None:
+        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+    tables = {
+        "kits": brewery.kits, "liquors": brewery.liquors, "malts": stock.malts,
+        "hops": stock.hops, "yeasts": stock.yeasts,
+    }
+    for table, entries in tables.items():
+        if not entries:
+            raise Misuse(f"there are no {table} yet: write at least one first")
+    kit = next(iter(brewery.kits))
+    volume = round(0.7 * brewery.kits[kit].kettle.volume.value)
+    grist = 0.18 * volume
+    return FRESH.format(
+        schema=schema, batch=batch, name=quoted(name or "New beer"), kit=kit, volume=volume,
+        malt=next(iter(stock.malts)), grist=grist, liquor=next(iter(brewery.liquors)),
+        mash=2.8 * grist, hop=next(iter(stock.hops)), hops=1.2 * volume,
+        yeast=next(iter(stock.yeasts)),
+    )  # fmt: skip
+
+
+def schema_path(archive: Archive, path: Path) -> str:
+    """Return the schema that the other records point their editor to, else the installed one."""
+    for batch in archive.batches.values():
+        first = batch.source.lines[0] if batch.source.lines else ""
+        match = re.match(r"# yaml-language-server: \$schema=(\S+)", first)
+        if match and (archive.root / batch.file).parent == path.parent:
+            return match.group(1)
+    from reportgen.resources import schema_dir
+
+    return Path(os.path.relpath(schema_dir() / "record.json", path.parent)).as_posix()
+
+
+def quoted(text: str) -> str:
+    """Return a text as a YAML value, quoted when it needs to be."""
+    plain = re.match(r"^[A-Za-z][\w .,'()-]*$", text) and not text.endswith(" ")
+    return text if plain else '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
