@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from types import MappingProxyType
 
 from reportgen.science.carbonate import (
@@ -159,7 +160,7 @@ def ionised_equivalents(acid: str, ph: Number) -> Number:
 def _between(table: tuple[tuple[float, float], ...], x: Number) -> Number:
     """Interpolate a table by straight lines; the end lines go on beyond it."""
     low, high = table[0], table[1]
-    for low, high in zip(table, table[1:], strict=False):
+    for low, high in pairwise(table):
         if nominal(x) <= high[0]:
             break
     return low[1] + (high[1] - low[1]) * (x - low[0]) / (high[0] - low[0])

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from types import MappingProxyType
 
 from reportgen.science.method import method
-from reportgen.science.number import Number, sqrt
+from reportgen.science.number import Number
 
 ATOMIC_WEIGHTS: Mapping[str, float] = MappingProxyType(
     {
@@ -324,7 +325,7 @@ def gypsum_solubility(temperature: Number) -> Number:
     Uncertainty: U = 0.15 g/L, the spread of published measurements
     Source: handbook values
     """
-    for (t0, s0), (t1, s1) in zip(_GYPSUM_TABLE, _GYPSUM_TABLE[1:], strict=False):
+    for (t0, s0), (t1, s1) in pairwise(_GYPSUM_TABLE):
         if temperature <= t1:
             break
     return s0 + (s1 - s0) * (temperature - t0) / (t1 - t0)
@@ -356,4 +357,3 @@ def metabisulfite_dose(
     return chlorine * volume * SALTS[salt].molar_mass / (2.0 * CHLORINE_MASS * 1000.0)
 
 
-_ = sqrt

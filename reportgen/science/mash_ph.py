@@ -1,0 +1,519 @@
+"""Mash pH: what the grist, the liquor and the acids settle at, and the acid for a target."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from reportgen.science.acid import ACIDS, ionised_equivalents
+from reportgen.science.carbonate import log_activity, pk1, pk2
+from reportgen.science.method import method
+from reportgen.science.number import Number, nominal, sqrt
+from reportgen.science.water import (
+    EQUIVALENT_MASS,
+    KOLBACH_CALCIUM,
+    KOLBACH_MAGNESIUM,
+    KOLBACH_SLOPE,
+    residual_alkalinity,
+)
+
+
+@dataclass(frozen=True)
+class MaltAcidity:
+    """One malt of the grist: mass in kg, its pH in distilled water, its buffering.
+
+    ``buffering`` is mEq per kg and pH unit.
+    """
+
+    mass: Number
+    distilled_ph: Number
+    buffering: Number
+
+
+_BUFFERING = 35.0
+_ROOM = 20.0
+_STRENGTH = 0.005
+
+MALT_CLASSES: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "pale": (5.70, _BUFFERING),
+        "pilsner": (5.75, _BUFFERING),
+        "wheat": (6.00, _BUFFERING),
+        "munich": (5.55, _BUFFERING),
+        "crystal": (4.95, _BUFFERING),
+        "roasted": (4.50, _BUFFERING),
+        "acidulated": (5.75, _BUFFERING),
+        "adjunct": (6.00, 20.0),
+    }
+)
+"""pH in distilled water and buffering, mEq/(kg pH), of each class of malt: estimates."""
+
+ACIDULATED_ACID = 300.0
+"""Lactic acid in acidulated malt, mmol/kg; batches differ by a quarter either way."""
+
+
+@method
+def lovibond_from_ebc(colour_ebc: Number) -> Number:
+    """Malt colour in degrees Lovibond from EBC.
+
+    Formula:
+        L = (EBC/1.97 + 0.76)/1.3546
+    Inputs:
+        colour_ebc: EBC, 0 to 2000
+    Result: degrees Lovibond
+    Uncertainty: 10 % between laboratories
+    Source: ASBC Methods of Analysis, Beer-10 (factor 1.97); the Lovibond line is common practice
+    """
+    return (colour_ebc / 1.97 + 0.76) / 1.3546
+
+
+@method
+def malt_acidity(
+    malt_class: str, colour_ebc: Number | None = None, colour_lovibond: Number | None = None
+) -> tuple[Number, Number]:
+    """Default acidity of a malt by its class, and by colour for crystal malt.
+
+    Acidulated malt is counted as its base malt; the lactic acid on it goes into the mash as
+    acidulated_mmol (see acidulated_malt_acid).
+
+    Formula:
+        crystal: pH = 5.7 - (6 + 0.45 L)/35; other classes: a table
+    Inputs:
+        malt_class: key of MALT_CLASSES
+        colour_ebc: EBC, 0 to 2000; only for crystal malt
+        colour_lovibond: degL, 0 to 800; instead of colour_ebc
+    Result: pH in distilled water, and buffering in mEq/(kg pH)
+    Uncertainty: U = 0.15 pH for base malts, 0.3 for others; U = 10 mEq/(kg pH)
+    Source: ranges in D.E. Briggs et al. 2004, Brewing: Science and Practice, ch. 4
+    """
+    ph, buffering = MALT_CLASSES[malt_class]
+    colour = colour_lovibond
+    if colour is None and colour_ebc is not None:
+        colour = lovibond_from_ebc(colour_ebc)
+    if malt_class == "crystal" and colour is not None:
+        return 5.7 - (6.0 + 0.45 * colour) / _BUFFERING, buffering
+    return ph, buffering
+
+
+@method
+def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> Number:
+    """Lactic acid that acidulated malt brings into the mash.
+
+    Formula:
+        n = 300 m, or 1e6 w m/90.08 when the maltster states the acid by mass
+    Inputs:
+        mass: kg, 0 to 100
+        acid_fraction: fraction, 0 to 0.06; lactic acid by mass
+    Result: mmol
+    Uncertainty: U = 25 %
+    Source: from one per cent of the grist lowering mash pH by 0.1 (common practice)
+    """
+    if acid_fraction is None:
+        return ACIDULATED_ACID * mass
+    return 1e6 * acid_fraction * mass / ACIDS["lactic"].molar_mass
+
+
+@dataclass(frozen=True)
+class _Mash:
+    """The sums of the charge balance: everything that does not depend on the pH."""
+
+    buffering: Number
+    balance_ph: Number
+    carbonate: Number
+    carbonate_charge: Number
+    hardness: Number
+    acids: tuple[tuple[str, Number], ...]
+    bicarbonate: Number
+    base: Number
+
+
+_ACTIVITY = float(log_activity(_STRENGTH))
+_PK1 = float(pk1(_ROOM)) - _ACTIVITY
+_PK2 = float(pk2(_ROOM)) - 3.0 * _ACTIVITY
+
+
+def _room_charge(ph: Number) -> Number:
+    """Return the mean carbonate charge at room temperature: the hot path of the solver."""
+    one = 10.0 ** (ph - _PK1)
+    two = one * 10.0 ** (ph - _PK2)
+    return (one + 2.0 * two) / (1.0 + one + two)
+
+
+def _gather(
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    liquor_ph: Number,
+    acid_equivalents: Mapping[str, Number],
+    bicarbonate_mmol: Number,
+    lime_mmol: Number,
+    acidulated_mmol: Number,
+) -> _Mash:
+    """Sum up the grist, the liquor and what is dosed."""
+    buffering = sum((m.mass * m.buffering for m in malts), 0.0)
+    if nominal(buffering) <= 0.0:
+        raise ValueError("a mash pH needs a grist with some buffering")
+    z = _room_charge(liquor_ph)
+    acids = [(acid, amount) for acid, amount in acid_equivalents.items()]
+    acids.append(("lactic", acidulated_mmol))
+    return _Mash(
+        buffering,
+        sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering,
+        liquor_volume * alkalinity / z,
+        z,
+        liquor_volume
+        * (
+            calcium / EQUIVALENT_MASS["calcium"] / KOLBACH_CALCIUM
+            + magnesium / EQUIVALENT_MASS["magnesium"] / KOLBACH_MAGNESIUM
+        ),
+        tuple(acids),
+        bicarbonate_mmol,
+        2.0 * lime_mmol,
+    )
+
+
+def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
+    """Return the base left over at a pH, mEq: positive below the pH the mash settles at."""
+    z = _room_charge(ph)
+    surplus = (
+        mash.buffering * (mash.balance_ph - ph)
+        + mash.carbonate * (mash.carbonate_charge - z)
+        - mash.hardness
+        + mash.bicarbonate * (1.0 - z)
+        + mash.base
+    )
+    if with_acids:
+        for acid, amount in mash.acids:
+            surplus = surplus - amount * ionised_equivalents(acid, ph)
+    return surplus
+
+
+def _plain(mash: _Mash) -> _Mash:
+    """Return the mash in plain floats."""
+    return _Mash(
+        nominal(mash.buffering),
+        nominal(mash.balance_ph),
+        nominal(mash.carbonate),
+        nominal(mash.carbonate_charge),
+        nominal(mash.hardness),
+        tuple((acid, nominal(amount)) for acid, amount in mash.acids if nominal(amount)),
+        nominal(mash.bicarbonate),
+        nominal(mash.base),
+    )
+
+
+_LOWEST, _HIGHEST = 2.0, 12.0
+
+
+def _root(mash: _Mash) -> float:
+    """Solve for the pH by bisection with a secant step: the surplus falls steadily with pH."""
+    low, high = _LOWEST, _HIGHEST
+    at_low, at_high = _surplus(mash, low), _surplus(mash, high)
+    if at_low < 0.0 or at_high > 0.0:
+        raise ValueError(f"the mash pH would lie outside {low:g} to {high:g}")
+    ph = min(max(mash.balance_ph, low), high)
+    for _ in range(80):
+        value = _surplus(mash, ph)
+        if value > 0.0:
+            low = ph
+        else:
+            high = ph
+        slope = (_surplus(mash, ph + 1e-6) - value) / 1e-6
+        step = ph - value / slope
+        nearer = step if low < step < high else 0.5 * (low + high)
+        if abs(nearer - ph) < 1e-10:
+            return float(nearer)
+        ph = nearer
+    return float(ph)
+
+
+@method
+def charge_balance(
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    liquor_ph: Number = 7.6,
+    acid_equivalents: Mapping[str, Number] = MappingProxyType({}),
+    bicarbonate_mmol: Number = 0.0,
+    lime_mmol: Number = 0.0,
+    acidulated_mmol: Number = 0.0,
+) -> Number:
+    """Mash pH, cooled to room temperature, from a balance of charge.
+
+    Every malt gives up or takes up hydrogen ions in proportion to the distance from its own pH in
+    distilled water; the carbonate of the liquor, calcium, magnesium, acids and bases do the rest.
+
+    Formula:
+        0 = sum m_i b_i (pH_i - pH) + V C (z(pH_w) - z(pH)) - V (Ca/3.5 + Mg/7)
+            - sum n f(pH) + n_NaHCO3 (1 - z(pH)) + 2 n_Ca(OH)2;  C = Alk/z(pH_w)
+    Inputs:
+        malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
+        liquor_volume: L, 0 to 10000; mash liquor
+        alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
+        calcium: mg/L, 0 to 2000 (trusted 0 to 200)
+        magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
+        liquor_ph: pH, 4.5 to 11 (trusted 6 to 9); as the alkalinity stands
+        acid_equivalents: mmol by acid; keys of ACIDS
+        bicarbonate_mmol: mmol, 0 to 1000000; sodium bicarbonate put into the mash
+        lime_mmol: mmol, 0 to 1000000; calcium hydroxide, its calcium not counted here
+        acidulated_mmol: mmol, 0 to 1000000; lactic acid on acidulated malt
+    Result: pH of a mash sample at room temperature
+    Uncertainty: U = 0.10 for pale grists, up to 0.25; see mash_ph_uncertainty
+    Source: P. Kolbach 1953 (calcium and magnesium); A.J. deLange 2015, MBAA Tech. Q. 52(1):3
+        (proton deficit); W. Stumm and J.J. Morgan 1996 (carbonate)
+    """
+    mash = _gather(
+        malts,
+        liquor_volume,
+        alkalinity,
+        calcium,
+        magnesium,
+        liquor_ph,
+        acid_equivalents,
+        bicarbonate_mmol,
+        lime_mmol,
+        acidulated_mmol,
+    )
+    plain = _plain(mash)
+    ph = _root(plain)
+    carried = _surplus(mash, ph)
+    if isinstance(carried, float):
+        return ph
+    # The implicit derivative: the surplus carries the uncertainty, the slope turns it into pH.
+    slope = (_surplus(plain, ph + 1e-5) - _surplus(plain, ph - 1e-5)) / 2e-5
+    return ph - carried / slope
+
+
+def _shifted(
+    slope: Number,
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    acid_equivalents: Mapping[str, Number],
+    bicarbonate_mmol: Number,
+    lime_mmol: Number,
+    acidulated_mmol: Number,
+) -> Number:
+    """Return the grist's own pH plus a slope times the residual alkalinity left by the acids."""
+    buffering = sum((m.mass * m.buffering for m in malts), 0.0)
+    grist = sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering
+    dosed = bicarbonate_mmol + 2.0 * lime_mmol - _taken(acid_equivalents, acidulated_mmol)
+    left = residual_alkalinity(alkalinity, calcium, magnesium)
+    if nominal(liquor_volume) > 0.0:
+        left = left + dosed / liquor_volume
+    return grist + slope * left
+
+
+def _taken(acid_equivalents: Mapping[str, Number], acidulated_mmol: Number) -> Number:
+    """Return the alkalinity that acids use up, at the ionisation of pH 5.5."""
+    amounts = [*acid_equivalents.items(), ("lactic", acidulated_mmol)]
+    return sum((amount * ionised_equivalents(acid, 5.5) for acid, amount in amounts), 0.0)
+
+
+@method
+def kolbach(
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    liquor_ph: Number = 7.6,
+    acid_equivalents: Mapping[str, Number] = MappingProxyType({}),
+    bicarbonate_mmol: Number = 0.0,
+    lime_mmol: Number = 0.0,
+    acidulated_mmol: Number = 0.0,
+) -> Number:
+    """Mash pH by Kolbach's slope on residual alkalinity.
+
+    Kolbach measured cast-out wort of 12 degP; for a mash the slope is an upper bound.
+
+    Formula:
+        pH = grist pH + 0.0841 RA;  RA = Alk - Ca/3.5 - Mg/7 + (bases - acids)/V
+    Inputs:
+        malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
+        liquor_volume: L, 0 to 10000; mash liquor
+        alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
+        calcium: mg/L, 0 to 2000 (trusted 0 to 200)
+        magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
+        liquor_ph: pH, 4.5 to 11; not used
+        acid_equivalents: mmol by acid; keys of ACIDS
+        bicarbonate_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, 0 to 1000000
+        acidulated_mmol: mmol, 0 to 1000000
+    Result: pH at room temperature
+    Uncertainty: U = 0.2
+    Source: P. Kolbach 1953, Monatsschrift fuer Brauerei 6(5):49-52
+    """
+    return _shifted(
+        KOLBACH_SLOPE,
+        malts,
+        liquor_volume,
+        alkalinity,
+        calcium,
+        magnesium,
+        acid_equivalents,
+        bicarbonate_mmol,
+        lime_mmol,
+        acidulated_mmol,
+    )
+
+
+@method
+def troester(
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    liquor_ph: Number = 7.6,
+    acid_equivalents: Mapping[str, Number] = MappingProxyType({}),
+    bicarbonate_mmol: Number = 0.0,
+    lime_mmol: Number = 0.0,
+    acidulated_mmol: Number = 0.0,
+) -> Number:
+    """Mash pH by a slope on residual alkalinity that grows with mash thinness.
+
+    Formula:
+        pH = grist pH + (0.013 R + 0.013) RA, R = L mash liquor per kg grist
+    Inputs:
+        malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
+        liquor_volume: L, 0 to 10000; mash liquor
+        alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
+        calcium: mg/L, 0 to 2000 (trusted 0 to 200)
+        magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
+        liquor_ph: pH, 4.5 to 11; not used
+        acid_equivalents: mmol by acid; keys of ACIDS
+        bicarbonate_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, 0 to 1000000
+        acidulated_mmol: mmol, 0 to 1000000
+    Result: pH at room temperature
+    Uncertainty: U = 0.15
+    Source: K. Troester 2009, The effect of brewing water and grist composition on the pH of the
+        mash, 2009 (coefficients from memory)
+    """
+    mass = sum((m.mass for m in malts), 0.0)
+    return _shifted(
+        0.013 * liquor_volume / mass + 0.013,
+        malts,
+        liquor_volume,
+        alkalinity,
+        calcium,
+        magnesium,
+        acid_equivalents,
+        bicarbonate_mmol,
+        lime_mmol,
+        acidulated_mmol,
+    )
+
+
+MODELS: Mapping[str, Callable[..., Number]] = MappingProxyType(
+    {"charge_balance": charge_balance, "kolbach": kolbach, "troester": troester}
+)
+DEFAULT = "charge_balance"
+"""Conserves charge, so that acids, bases and malts add up in any mixture; the other two are
+slopes fitted to water of moderate alkalinity and know no acid that is not fully ionised."""
+
+mash_ph = charge_balance
+
+
+@method
+def acid_for_mash(
+    target_ph: Number,
+    acid: str,
+    malts: Sequence[MaltAcidity],
+    liquor_volume: Number,
+    alkalinity: Number,
+    calcium: Number,
+    magnesium: Number,
+    liquor_ph: Number = 7.6,
+    acid_equivalents: Mapping[str, Number] = MappingProxyType({}),
+    bicarbonate_mmol: Number = 0.0,
+    lime_mmol: Number = 0.0,
+    acidulated_mmol: Number = 0.0,
+) -> Number:
+    """Acid that brings a mash to a pH: the charge balance solved for the acid.
+
+    Formula:
+        n = surplus of base at the target/f(target)
+    Inputs:
+        target_ph: pH, 3.5 to 8 (trusted 4.7 to 6.2)
+        acid: key of ACIDS
+        malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
+        liquor_volume: L, 0 to 10000; mash liquor
+        alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
+        calcium: mg/L, 0 to 2000 (trusted 0 to 200)
+        magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
+        liquor_ph: pH, 4.5 to 11 (trusted 6 to 9)
+        acid_equivalents: mmol by acid; acids already counted on
+        bicarbonate_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, 0 to 1000000
+        acidulated_mmol: mmol, 0 to 1000000
+    Result: mmol of the acid; negative when the mash is below the target without it
+    Uncertainty: U = 0.1 pH of buffering, commonly 4 mEq per kg of grist
+    Source: see charge_balance
+    """
+    mash = _gather(
+        malts,
+        liquor_volume,
+        alkalinity,
+        calcium,
+        magnesium,
+        liquor_ph,
+        acid_equivalents,
+        bicarbonate_mmol,
+        lime_mmol,
+        acidulated_mmol,
+    )
+    return _surplus(mash, target_ph) / ionised_equivalents(acid, target_ph)
+
+
+@method
+def mash_ph_uncertainty(
+    specialty_fraction: Number = 0.0, alkalinity: Number = 0.0, acid: Number = 0.0
+) -> Number:
+    """Standard uncertainty of a predicted mash pH.
+
+    Formula:
+        u = sqrt(0.05^2 + (0.3 s)^2 + (0.02 Alk)^2 + (0.012 acid)^2)
+    Inputs:
+        specialty_fraction: fraction, 0 to 1; share of crystal, roasted and other specialty malt
+        alkalinity: mEq/L, -20 to 30
+        acid: mEq/kg, 0 to 200; acid per kg of grist
+    Result: pH units, standard uncertainty (double it for U)
+    Uncertainty: own judgement
+    Source: judgement from the spread of the models and of malt analyses
+    """
+    return sqrt(
+        0.05**2
+        + (0.3 * specialty_fraction) ** 2
+        + (0.02 * alkalinity) ** 2
+        + (0.012 * acid) ** 2
+    )
+
+
+@method
+def room_temperature_ph(ph: Number, sample_temperature: Number) -> Number:
+    """PH at room temperature of wort whose pH was read hot.
+
+    A meter with temperature compensation still reads the lower pH that hot wort really has.
+
+    Formula:
+        pH_20 = pH + 0.35 (T - 20)/45
+    Inputs:
+        ph: pH, 3 to 9; as read
+        sample_temperature: degC, 0 to 100 (trusted 15 to 80)
+    Result: pH at 20 degC
+    Uncertainty: U = 0.1 at 65 degC
+    Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, ch. 4: 0.35 at 65 degC and 0.45
+        at 78 degC
+    """
+    return ph + 0.35 * (sample_temperature - 20.0) / 45.0
+
+
