@@ -353,9 +353,7 @@ def _strange(lines: tuple[str, ...], shown: str) -> list[Finding]:
             else:
                 rule, message = "control-character", f"{code} is a control character"
             column = match.start() + 1
-            said = _Refusal(
-                rule, message, "", "delete it", number, column, column + 1, line
-            )
+            said = _Refusal(rule, message, "", "delete it", number, column, column + 1, line)
             found[rule].append(_finding(rule, shown, said))
     return [finding for findings in found.values() for finding in _limited(findings)]
 

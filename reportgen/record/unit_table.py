@@ -150,10 +150,10 @@ def _gallons() -> list[Unit]:
             if mark == "imp":
                 also += [f"UK {word}" for word in (name, *words)]
             expression = pint + words[0].replace("fluid ounce", "fluid_ounce")
-            rows.append(
-                Unit(f"{mark} {name}", "volume", gallon / share, expression, tuple(also))
-            )
-        hour = [f"{one}/{each}" for one in (f"{mark} gal", f"{long} gal") for each in ("hr", "hour")]
+            rows.append(Unit(f"{mark} {name}", "volume", gallon / share, expression, tuple(also)))
+        hour = [
+            f"{one}/{each}" for one in (f"{mark} gal", f"{long} gal") for each in ("hr", "hour")
+        ]
         rows.append(
             Unit(
                 f"{mark} gal/h",
@@ -243,8 +243,22 @@ UNITS: tuple[Unit, ...] = (
     Unit("d", "time", 1440.0, "day", ("day", "days")),
     Unit("wk", "time", 10080.0, "week", ("wks", "week", "weeks")),
     Unit("SG", "gravity", 1.0, "", ("S.G.", "specific gravity"), scale="SG"),
-    Unit("P", "gravity", 1.0, "", ("°P", "° P", "degP", "Plato", "°Plato", "degrees Plato"), scale="P"),
-    Unit("Bx", "gravity", 1.0, "", ("°Bx", "° Bx", "degBx", "Brix", "°Brix", "degrees Brix"), scale="Bx"),
+    Unit(
+        "P",
+        "gravity",
+        1.0,
+        "",
+        ("°P", "° P", "degP", "Plato", "°Plato", "degrees Plato"),
+        scale="P",
+    ),
+    Unit(
+        "Bx",
+        "gravity",
+        1.0,
+        "",
+        ("°Bx", "° Bx", "degBx", "Brix", "°Brix", "degrees Brix"),
+        scale="Bx",
+    ),
     Unit("%", "fraction", 0.01, "percent", ("percent", "per cent", "pct")),
     Unit("‰", "fraction", 0.001, "permille", ("permille", "per mille")),
     Unit("%", "alpha", 0.01, "percent", ("percent", "per cent", "pct", "% alpha", "% AA")),
@@ -256,7 +270,13 @@ UNITS: tuple[Unit, ...] = (
     Unit("MPa", "pressure", 10.0, "megapascal", ()),
     Unit("psi", "pressure", PSI, "psi", ("psig", "psi g", "PSI", "lb/in2", "lbf/in2")),
     Unit("atm", "pressure", 1.01325, "atm", ()),
-    Unit("vol", "carbonation", 1.0, "", ("vols", "volume", "volumes", "v/v", "vol CO2", "volumes CO2")),
+    Unit(
+        "vol",
+        "carbonation",
+        1.0,
+        "",
+        ("vols", "volume", "volumes", "v/v", "vol CO2", "volumes CO2"),
+    ),
     Unit(
         "g/L",
         "carbonation",
@@ -275,6 +295,12 @@ UNITS: tuple[Unit, ...] = (
     Unit("g/m3", "concentration", 1.0, "gram/meter**3", ()),
     Unit("EBC", "colour", 1.0, "", ("°EBC", "EBC units")),
     Unit("SRM", "colour", EBC_PER_SRM, "", ("°SRM", "ASBC", "°ASBC")),
+    # Maltsters' sheets of today give degrees Lovibond from the photometer of ASBC Malt-12, that is
+    # as ASBC colour. A reading by eye against the glasses differs; its EBC is about 2.65 L - 1.2
+    # (Noonan, New Brewing Lager Beer, 1996).
+    Unit(
+        "°L", "colour", EBC_PER_SRM, "", ("L", "deg L", "Lovibond", "°Lovibond", "degrees Lovibond")
+    ),
     Unit("mg/L", "bitterness", 1.0, "milligram/liter", ("mg/l", "ppm")),
     Unit("IBU", "bitterness", 1.0, "", ("IBUs", "BU", "EBU", "bitterness units")),
     Unit("kW", "power", 1.0, "kilowatt", ()),

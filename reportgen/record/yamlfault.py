@@ -35,9 +35,7 @@ class _Fault:
     remedy: str = ""
 
 
-def explain(
-    error: yaml.YAMLError, source: Source, last: yaml.Event | None
-) -> tuple[Finding, int]:
+def explain(error: yaml.YAMLError, source: Source, last: yaml.Event | None) -> tuple[Finding, int]:
     """Return the finding for a parser's error, and the line on which the parser gave up.
 
     ``last`` is the last event before the error.
@@ -58,9 +56,7 @@ def explain(
     return finding, max(reached, fault.line)
 
 
-def _fault(
-    error: yaml.YAMLError, source: Source, last: yaml.Event | None
-) -> tuple[_Fault, int]:
+def _fault(error: yaml.YAMLError, source: Source, last: yaml.Event | None) -> tuple[_Fault, int]:
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
         return _Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
     mark = error.problem_mark
@@ -457,7 +453,10 @@ class _Case:
                 f"delete it; text that has {sign} at its beginning is put in quotes",
             )
         return self._here(
-            "yaml-syntax", f"this cannot be read as YAML ({said})", "", "compare it with a line above"
+            "yaml-syntax",
+            f"this cannot be read as YAML ({said})",
+            "",
+            "compare it with a line above",
         )
 
 

@@ -198,7 +198,11 @@ class _Reader:
             # The mark of the event is at the directives' first line.
             start = event.start_mark.line
             number = next(
-                (n for n in range(start, len(self.source.lines)) if self.source.lines[n][:1] == "%"),
+                (
+                    n
+                    for n in range(start, len(self.source.lines))
+                    if self.source.lines[n][:1] == "%"
+                ),
                 start,
             )
             end = len(self.source.line(number + 1).rstrip()) + 1
@@ -282,7 +286,11 @@ class _Reader:
             self.properties(event, position)
         if len(self.levels) >= DEEPEST:
             self.stop(
-                "too-deep", position, f"the nesting is deeper than {DEEPEST} levels", "", "flatten it"
+                "too-deep",
+                position,
+                f"the nesting is deeper than {DEEPEST} levels",
+                "",
+                "flatten it",
             )
         above = self.levels[-1] if self.levels else None
         mapping = isinstance(event, yaml.MappingStartEvent)
