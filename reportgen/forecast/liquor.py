@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.figures import IONS
-from reportgen.science.acid import acid_anion_increase, acid_millimoles
+from reportgen.science.acid import ACIDS, acid_normality
 from reportgen.science.number import Number
 from reportgen.science.salts import ion_increase
-from reportgen.science.water import alkalinity_as_calcium_carbonate, residual_alkalinity
+from reportgen.science.water import convert_hardness, residual_alkalinity
 
 
 @dataclass(frozen=True)
@@ -35,11 +35,11 @@ def treat(case: Case, volume: Number, where: str) -> Treated:
             else:
                 ions[ion] = ions.get(ion, 0.0) + more
     for acid in acid_doses(case.acids, where):
-        moles = acid_millimoles(acid.acid, acid.millilitres, acid.strength)
+        moles = acid.millilitres * acid_normality(acid.acid, acid.strength)
         acids[acid.acid] = acids.get(acid.acid, 0.0) + moles
-        for ion, more in acid_anion_increase(acid.acid, moles, volume).items():
-            if ion in ions:
-                ions[ion] = ions[ion] + more
+        anion = ACIDS[acid.acid].anion
+        if anion in ions:
+            ions[anion] = ions[anion] + moles * ACIDS[acid.acid].anion_mass / volume
     return Treated(volume, ions, alkalinity, acids)
 
 
@@ -70,8 +70,8 @@ def forecast(case: Case, book: Book) -> Treated:
         )
     book.put(
         "mash_liquor_alkalinity",
-        alkalinity_as_calcium_carbonate(treated.alkalinity),
-        "water.alkalinity_as_calcium_carbonate",
+        convert_hardness(treated.alkalinity, "meq", "caco3"),
+        "water.convert_hardness",
         Put("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before the acid, which is counted in the mash pH",
     )
@@ -80,7 +80,7 @@ def forecast(case: Case, book: Book) -> Treated:
     )
     book.put(
         "residual_alkalinity",
-        alkalinity_as_calcium_carbonate(residual),
+        convert_hardness(residual, "meq", "caco3"),
         "water.residual_alkalinity",
         Put("alkalinity", treated.alkalinity, "mEq/L", 3),
         Put("calcium", treated.ions["calcium"], "mg/L", 1),
@@ -106,8 +106,8 @@ def forecast_sparge(case: Case, book: Book, volume: Number) -> Treated | None:
         )
     book.put(
         "sparge_liquor_alkalinity",
-        alkalinity_as_calcium_carbonate(treated.alkalinity),
-        "water.alkalinity_as_calcium_carbonate",
+        convert_hardness(treated.alkalinity, "meq", "caco3"),
+        "water.convert_hardness",
         Put("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before any acid",
     )

@@ -14,7 +14,13 @@ from reportgen.science.heat import (
     strike_temperature,
 )
 from reportgen.science.lautering import conversion_from_first_wort, first_wort_extract
-from reportgen.science.mash_ph import MODELS, MaltAcidity, malt_acidity, mash_ph_uncertainty
+from reportgen.science.mash_ph import (
+    MODELS,
+    MaltAcidity,
+    acidulated_malt_acid,
+    malt_acidity,
+    mash_ph_uncertainty,
+)
 from reportgen.science.number import Number, nominal
 
 MALT_HEAT_CAPACITY = 1.67
@@ -78,9 +84,11 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
         "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
         note="from the plan" if "strike_temperature" not in book.readings else "",
     )
+    # The kit states the fall in the first hour; Newton's law wants it as a share of the difference.
+    loss_rate = case.tun_heat_loss / (rest - ROOM)
     book.put(
         "mash_end_temperature",
-        mash_cooling(mashed, ROOM, case.tun_heat_loss, case.rests[0].minutes),
+        mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
         "heat.mash_cooling",
         Put("mash temperature", mashed, "°C", 1),
         Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
@@ -94,6 +102,11 @@ def _acidity(case: Case, book: Book, liquor: Treated) -> None:
     from uncertainties import ufloat
 
     acids = {name: nominal(moles) for name, moles in liquor.acid_millimoles.items()}
+    acidulated = sum(
+        nominal(acidulated_malt_acid(nominal(m.amount)))
+        for m in case.malts
+        if m.acidity == "acidulated"
+    )
     ph = MODELS[case.mash_ph_method](
         grist_acidity(case),
         nominal(liquor.volume),
@@ -102,10 +115,11 @@ def _acidity(case: Case, book: Book, liquor: Treated) -> None:
         nominal(liquor.ions["magnesium"]),
         case.liquor_ph,
         acids,
+        acidulated_mmol=acidulated,
     )
     grist = nominal(case.grist)
     specialty = sum(nominal(m.amount) for m in case.malts if m.acidity in SPECIALTY) / grist
-    total_acid = sum(acids.values()) / grist
+    total_acid = (sum(acids.values()) + acidulated) / grist
     spread = mash_ph_uncertainty(specialty, nominal(liquor.alkalinity), total_acid)
     book.put(
         "mash_ph",

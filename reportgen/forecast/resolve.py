@@ -15,10 +15,9 @@ from reportgen.record.model.plan import HopItem, Plan
 from reportgen.record.model.stock import Lot, Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Text
-from reportgen.science.colour import srm_to_ebc  # noqa: F401  (kept for US colours in lots)
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.number import Number
-from reportgen.science.water import alkalinity_from_bicarbonate, alkalinity_from_carbonate_hardness
+from reportgen.science.water import convert_hardness
 
 SHARES_OF_U = {
     "weight": 0.005,
@@ -69,8 +68,8 @@ def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:
     names = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate")
     ions = {name: _value(getattr(liquor, name), 0.0) for name in names}
     if liquor.alkalinity is not None:
-        return ions, float(alkalinity_from_carbonate_hardness(liquor.alkalinity.value))
-    return ions, float(alkalinity_from_bicarbonate(_value(liquor.bicarbonate, 0.0)))
+        return ions, float(convert_hardness(liquor.alkalinity.value, "caco3"))
+    return ions, float(convert_hardness(_value(liquor.bicarbonate, 0.0), "bicarbonate"))
 
 
 def kit_of(brewery: Brewery, plan: Plan) -> Kit:

@@ -18,7 +18,6 @@ from reportgen.science.lautering import (
     runnings_gravity,
     tun_wort_volume,
 )
-from reportgen.science.heat import liquor_mass
 from reportgen.science.number import Number, nominal
 from reportgen.science.salts import ion_increase
 
@@ -56,8 +55,6 @@ def needed_sparge(case: Case, mash_liquor: Number) -> Number:
 
 def forecast(case: Case, book: Book, liquor: Treated) -> None:
     """Write the figures of the run-off."""
-    from reportgen.forecast.mash import ROOM
-
     if case.sparge_liquor is None:
         sparge = book.put(
             "sparge_volume",
@@ -70,9 +67,8 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
     if nominal(sparge) > 0:
         book.put("sparge_temperature", case.sparge_temperature, note="from the plan")
     conversion = book["conversion"]
-    water = liquor_mass(liquor.volume, ROOM)
     bed = _Bed(
-        tun_wort_volume(case.grist, case.extract, conversion, case.moisture, water),
+        tun_wort_volume(case.grist, case.extract, conversion, case.moisture, liquor.volume),
         hold_up(case.grist, case.water_shortfall, case.extract, conversion, case.moisture)
         + case.tun_dead_space,
     )
@@ -126,7 +122,7 @@ def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
         method = "lautering.runnings_gravity"
     else:
         parts = case.batches if case.sparge == "batches" else 1
-        last = batch_runnings_gravities(first, bed.wort, bed.held, [sparge / parts] * parts)[-1]
+        last = batch_runnings_gravities(first, bed.held, [sparge / parts] * parts)[-1]
         method = "lautering.batch_runnings_gravities"
     book.put("last_runnings_gravity", last, method, *puts)
 

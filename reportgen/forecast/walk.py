@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from reportgen.forecast import boil, ferment, liquor, mash, pack, pitch, run_off
 from reportgen.forecast.book import Book
 from reportgen.forecast.case import Case
-from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number
 
 
@@ -15,7 +14,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
     """Return the book of expected numbers, and what stopped the walk as (stage, reason).
 
     With ``readings`` each replaces what its stage expects, for the stages after it. A number
-    outside the range of a formula ends the walk at that stage: what depends on it is not guessed.
+    outside the range of a formula (ValueError) ends the walk at that stage: what depends on it is not guessed.
     """
     book = Book(dict(readings or {}))
     stage = "liquor"
@@ -33,6 +32,6 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
         ferment.forecast(case, book)
         stage = "pack"
         pack.forecast(case, book)
-    except OutOfRange as error:
+    except ValueError as error:
         return book, [(stage, str(error))]
     return book, []

@@ -59,7 +59,7 @@ class Malt(Entry):
             "crystal",
             "roasted",
             "acidulated",
-            "unmalted",
+            "adjunct",
         ),
     )
     extract: Quantity = need(

@@ -1,0 +1,291 @@
+"""What-to-do tables: final answers for this batch and kit, computed before the day.
+
+Every row is the forecast or a balance run with the altered reading, rounded to what a brewer can
+measure. Tables are data; ``report`` sets them in type.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.forecast.book import Book
+from reportgen.forecast.case import Case
+from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
+from reportgen.forecast.walk import walk
+from reportgen.science.acid import acid_millilitres
+from reportgen.science.carbonation import gauge_pressure, priming_sugar
+from reportgen.science.density import hydrometer_correction
+from reportgen.science.extract import boil_volume_for, topping_up_liquor
+from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
+from reportgen.science.number import nominal
+
+LAST_ROW = "Anything else: stop, ask, hold."
+MOST_ROWS = 8
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A number of a table, in the base unit of its kind; ``signed`` prints + and −."""
+
+    value: float
+    kind: str
+    decimals: int
+    signed: bool = False
+
+
+@dataclass(frozen=True)
+class ActionTable:
+    """A what-to-do table: which figure it stands beside, and rows of numbers and words."""
+
+    figure: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell | str, ...], ...]
+    last_row: str = LAST_ROW
+
+
+def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> list[ActionTable]:
+    """Return every table that applies to a batch, in the order of the work.
+
+    ``reference_temperature`` is that of the hydrometer at hand, degC. A table whose formula does
+    not cover this batch is left out.
+    """
+    makers = (
+        lambda: mash_temperature(case, planned),
+        lambda: mash_ph(case, planned),
+        lambda: short_kettle(case, planned),
+        lambda: kettle_gravity(case, planned),
+        lambda: cast_out_volume(case, planned),
+        lambda: hydrometer(planned, reference_temperature),
+        lambda: pitch_temperature(case),
+        lambda: keg_pressure(case),
+        lambda: priming(case, planned),
+    )
+    found = []
+    for make in makers:
+        try:
+            table = make()
+        except (ValueError, KeyError):
+            continue
+        if table is not None and table.rows:
+            found.append(table)
+    return found
+
+
+def hydrometer(planned: Book, reference: float) -> ActionTable:
+    """Add to a hydrometer reading taken at another temperature than the hydrometer's own."""
+    gravity = nominal(planned["original_gravity"])
+    rows: list[tuple[Cell | str, ...]] = []
+    for temperature in (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0):
+        correction = float(hydrometer_correction(gravity, temperature, reference)) - gravity
+        rows.append(
+            (Cell(temperature, "temperature", 0), Cell(correction, "gravity_step", 4, True))
+        )
+    return ActionTable(
+        "original_gravity",
+        "Sample not at the hydrometer's temperature",
+        ("Sample at", "Add to the reading"),
+        tuple(rows),
+        "Above 40 °C: cool the sample first.",
+    )
+
+
+def mash_temperature(case: Case, planned: Book) -> ActionTable:
+    """Boiling or cold liquor that brings the mash back to its temperature."""
+    target = case.rests[0].temperature
+    grist = nominal(case.grist)
+    water = float(nominal(liquor_mass(nominal(case.mash_liquor), ROOM)))
+    hot = float(boiling_point(case.altitude)) - 1.0
+    rows: list[tuple[Cell | str, ...]] = []
+    for off in (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0):
+        liquor = hot if off < 0 else ROOM
+        mass = infusion_liquor(
+            target + off, target, liquor, grist, water, case.tun_heat_capacity, MALT_HEAT_CAPACITY
+        )
+        litres = float(nominal(liquor_volume(mass, liquor)))
+        what = "boiling liquor" if off < 0 else f"liquor of {ROOM:.0f} °C"
+        rows.append((Cell(target + off, "temperature", 1), Cell(litres, "volume", 1), what))
+    return ActionTable(
+        "mash_temperature",
+        "Mash too cold or too hot",
+        ("Mash reads", "Stir in", ""),
+        tuple(rows),
+        "Note the litres: the sparge gets as many less. " + LAST_ROW,
+    )
+
+
+def mash_ph(case: Case, planned: Book) -> ActionTable:
+    """Acid for a mash above its pH. A mash below it is held: adding alkali is not guessed here.
+
+    Each row takes the difference between the reading and the wanted pH as base to be neutralised
+    by the buffering of this grist.
+    """
+    wanted = round(nominal(planned["mash_ph"]), 2)
+    kind, strength, name = _acid_at_hand(case)
+    buffering = sum(m.mass * m.buffering for m in grist_acidity(case))
+    rows: list[tuple[Cell | str, ...]] = []
+    for over in (0.1, 0.2, 0.3, 0.4):
+        millilitres = acid_millilitres(float(buffering) * over, kind, strength, wanted)
+        rows.append(
+            (
+                Cell(wanted + over, "ph", 2),
+                Cell(float(nominal(millilitres)) / 1000, "small_volume", 1),
+                f"{name} {strength:.0%}, half first, read again",
+            )
+        )
+    rows.append((f"below {wanted - 0.15:.2f}", "add nothing", "check meter and sample, note it"))
+    return ActionTable(
+        "mash_ph", "Mash pH high or low", ("Cooled sample reads", "Stir in", ""), tuple(rows)
+    )
+
+
+def _acid_at_hand(case: Case) -> tuple[str, float, str]:
+    if case.acids:
+        dose = case.acids[0]
+        return dose.acid, dose.strength, f"{dose.acid} acid"
+    return "lactic", 0.80, "lactic acid"
+
+
+def short_kettle(case: Case, planned: Book) -> ActionTable | None:
+    """Run-off stopped at the stop gravity with the kettle short: liquor to add, what follows.
+
+    The extract that the missing runnings would have brought is lost: each row is the forecast
+    with the smaller kettle at the gravity that mass balance gives, topped up to the plan.
+    """
+    if "last_runnings_gravity" not in planned:
+        return None
+    full = nominal(planned["kettle_volume"])
+    gravity = nominal(planned["kettle_gravity"])
+    thin = max(nominal(planned["last_runnings_gravity"]), case.stop_gravity)
+    rows: list[tuple[Cell | str, ...]] = []
+    for share in (0.03, 0.06, 0.09, 0.12, 0.15, 0.20):
+        missing = round(full * share * 2) / 2
+        topped = gravity - (thin - 1.0) * missing / full
+        book, _ = walk(case, {"kettle_volume": full, "kettle_gravity": topped})
+        rows.append(
+            (
+                Cell(full - missing, "volume", 1),
+                Cell(missing, "volume", 1),
+                Cell(topped, "gravity", 3),
+                Cell(nominal(book["original_gravity"]), "gravity", 3),
+            )
+        )
+    return ActionTable(
+        "kettle_volume",
+        "Runnings at the stop gravity, kettle short",
+        ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),
+        tuple(rows),
+    )
+
+
+def kettle_gravity(case: Case, planned: Book) -> ActionTable:
+    """Kettle full at the planned volume but off in gravity: boil longer, or add liquor."""
+    full, gravity = nominal(planned["kettle_volume"]), nominal(planned["kettle_gravity"])
+    rate = nominal(case.evaporation)
+    rows: list[tuple[Cell | str, ...]] = []
+    for off in (-0.006, -0.004, -0.002, 0.002, 0.004, 0.006):
+        read = gravity + off
+        if off < 0:
+            # Boil to the volume in which this extract has the planned cast-out gravity.
+            target = nominal(planned["cast_out_gravity"])
+            to = float(nominal(boil_volume_for(full, read, target)))
+            more = (nominal(planned["cast_out_volume"]) - to) / rate * 60
+            less = nominal(planned["cast_out_volume"]) - to
+            rows.append(
+                (
+                    Cell(read, "gravity", 3),
+                    Cell(more, "time", 0),
+                    "boil longer; gives",
+                    Cell(-less, "volume", 1, True),
+                )
+            )
+        else:
+            litres = float(nominal(topping_up_liquor(full, read, gravity)))
+            rows.append(
+                (Cell(read, "gravity", 3), Cell(litres, "volume", 1), "liquor; gives",
+                 Cell(litres, "volume", 1, True))
+            )
+    return ActionTable(
+        "kettle_gravity",
+        "Kettle full at its volume, gravity off",
+        ("Kettle reads", "Do", "", "Wort more or less"),
+        tuple(rows),
+    )
+
+
+def cast_out_volume(case: Case, planned: Book) -> ActionTable:
+    """Cast-out short or long: the liquor that makes it up, or the boil that takes it off."""
+    volume = nominal(planned["cast_out_volume"])
+    gravity = nominal(planned["cast_out_gravity"])
+    hot = nominal(planned["cast_out_volume_hot"]) / volume
+    rate = nominal(case.evaporation)
+    rows: list[tuple[Cell | str, ...]] = []
+    for off in (-3.0, -2.0, -1.0, 1.0, 2.0, 3.0):
+        change = round(off * volume / 40, 1)
+        at = volume + change
+        strength = 1 + (gravity - 1) * volume / at
+        do: Cell = Cell(-change, "volume", 1) if off < 0 else Cell(change / rate * 60, "time", 0)
+        words = "add liquor, boil 5 min" if off < 0 else "boil longer"
+        rows.append((Cell(at * hot, "volume", 1), do, words, Cell(strength, "gravity", 3)))
+    return ActionTable(
+        "cast_out_volume",
+        "Cast-out short or long (read hot)",
+        ("Kettle holds", "Do", "", "Gravity if nothing is done"),
+        tuple(rows),
+    )
+
+
+def pitch_temperature(case: Case) -> ActionTable:
+    """Wort too warm to pitch: what to do at each temperature. Words only."""
+    wanted = case.pitch_temperature
+    rows: tuple[tuple[Cell | str, ...], ...] = (
+        (Cell(wanted + 2, "temperature", 0), "pitch, and cool to plan within 6 h"),
+        (Cell(wanted + 5, "temperature", 0), "close, cool in the fermenter, pitch within 4 h"),
+        (Cell(wanted + 10, "temperature", 0), "close, cool overnight, pitch in the morning"),
+        ("above 40 °C", "never pitch: it kills the yeast"),
+    )
+    return ActionTable("pitch_temperature", "Wort too warm to pitch", ("Up to", "Do"), rows)
+
+
+def keg_pressure(case: Case) -> ActionTable | None:
+    """Gauge pressure that holds the wanted gas at each beer temperature."""
+    if case.packed_into != "keg":
+        return None
+    rows = tuple(
+        (
+            Cell(t, "temperature", 0),
+            Cell(max(0.0, float(nominal(gauge_pressure(case.carbonation, t)))), "pressure", 2),
+        )
+        for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0)
+    )
+    return ActionTable(
+        "pressure",
+        "Pressure by beer temperature",
+        ("Beer at", "Set the regulator to"),
+        rows,
+        "Never above the rating on the vessel. " + LAST_ROW,
+    )
+
+
+def priming(case: Case, planned: Book) -> ActionTable | None:
+    """Sugar by the beer's volume and its warmest temperature since fermentation."""
+    if case.packed_into == "keg":
+        return None
+    volume = nominal(planned["packed_volume"])
+    warm = case.highest_temperature
+    rows = []
+    for litres in (volume - 2, volume - 1, volume, volume + 1):
+        grams = [
+            float(nominal(priming_sugar(case.carbonation, t, litres, case.priming_sugar)))
+            for t in (warm - 2, warm, warm + 2)
+        ]
+        rows.append(
+            (Cell(litres, "volume", 1), *(Cell(g / 1000, "small_mass", 0) for g in grams))
+        )
+    return ActionTable(
+        "priming_sugar",
+        "Priming sugar by volume and warmest temperature",
+        ("Beer", *(f"{t:.0f} °C" for t in (warm - 2, warm, warm + 2))),
+        tuple(rows),
+        "Seal only after steady readings. " + LAST_ROW,
+    )

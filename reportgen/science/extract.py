@@ -1,0 +1,252 @@
+"""Extract as a mass: diluting, boiling down, blending and adding sugar, by mass balance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportgen.science.density import (
+    WATER_20,
+    extract_from_gravity,
+    gravity_from_extract,
+    solution_density,
+)
+from reportgen.science.method import method
+from reportgen.science.number import Number, nominal
+
+_STRONGEST = 69.9  # P; the sucrose table ends at 70.
+
+
+def _mass(volume: Number, gravity: Number) -> Number:
+    """Mass of wort, kg, from L at 20 degC."""
+    return volume * gravity * WATER_20 / 1000.0
+
+
+def _extract_at_concentration(concentration: Number) -> Number:
+    """Extract, P, of wort that holds this many kg of extract in a litre at 20 degC."""
+    wanted = nominal(concentration)
+    extract = 100.0 * wanted / (1.0 + 0.38 * wanted)
+    slope = 0.01
+    for _ in range(30):
+        here = extract / 100.0 * solution_density(extract, 20.0) / 1000.0
+        above = (extract + 0.01) / 100.0 * solution_density(extract + 0.01, 20.0) / 1000.0
+        slope = (above - here) / 0.01
+        step = (here - wanted) / slope
+        extract -= step
+        if abs(step) < 1e-11:
+            break
+    if extract > _STRONGEST:
+        raise ValueError(
+            f"{wanted:.3f} kg of extract in a litre is past the end of the sucrose table (70 P)"
+        )
+    if isinstance(concentration, (float, int)):
+        return extract
+    return extract + (concentration - wanted) / slope
+
+
+def _extract_of(extract_mass: Number, mass: Number) -> Number:
+    if nominal(mass) <= 0.0:
+        raise ValueError("there is no wort: the total volume is zero")
+    return 100.0 * extract_mass / mass
+
+
+@method
+def extract_mass(volume: Number, gravity: Number) -> Number:
+    """Mass of extract in a volume of wort.
+
+    Formula:
+        E = V SG rho_water(20)/1000 P/100
+    Inputs:
+        volume: L, 0 to 20000; at 20 degC
+        gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
+    Result: kg
+    Uncertainty: 0.05 % from the sucrose table
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    return _mass(volume, gravity) * extract_from_gravity(gravity) / 100.0
+
+
+@method
+def volume_of_extract(extract_mass: Number, gravity: Number) -> Number:
+    """Volume of wort of a given gravity that a mass of extract makes.
+
+    Formula:
+        V = E / (SG rho_water(20)/1000 P/100)
+    Inputs:
+        extract_mass: kg, 0 to 5000
+        gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
+    Result: L at 20 degC
+    Uncertainty: 0.05 % from the sucrose table
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    return extract_mass / (gravity * WATER_20 / 1000.0 * extract_from_gravity(gravity) / 100.0)
+
+
+@method
+def gravity_of_mix(parts: Sequence[tuple[Number, Number]]) -> Number:
+    """Gravity of several worts, or wort and liquor, put together.
+
+    Formula:
+        P = 100 sum E_i / sum m_i, with m_i = V_i SG_i rho_water(20)/1000
+    Inputs:
+        parts: pairs of L at 20 degC and SG; liquor has SG 1
+    Result: SG at 20/20 degC
+    Uncertainty: 0.0001
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    mass: Number = 0.0
+    extract: Number = 0.0
+    for volume, gravity in parts:
+        if nominal(volume) < 0.0:
+            raise ValueError(f"a part of the mix has a negative volume: {nominal(volume):g} L")
+        mass = mass + _mass(volume, gravity)
+        extract = extract + extract_mass(volume, gravity)
+    return gravity_from_extract(_extract_of(extract, mass))
+
+
+@method
+def gravity_after_topping_up(volume: Number, gravity: Number, liquor: Number) -> Number:
+    """Gravity of wort after liquor has been added.
+
+    Formula:
+        P2 = 100 E / (m + L rho_water(20)/1000), E and m of the wort before
+    Inputs:
+        volume: L, 0 to 20000; of wort at 20 degC, more than zero if no liquor is added
+        gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
+        liquor: L, 0 to 20000; at 20 degC
+    Result: SG at 20/20 degC
+    Uncertainty: 0.0001
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    mass = _mass(volume, gravity) + liquor * WATER_20 / 1000.0
+    return gravity_from_extract(_extract_of(extract_mass(volume, gravity), mass))
+
+
+@method
+def topping_up_liquor(volume: Number, gravity: Number, wanted_gravity: Number) -> Number:
+    """Liquor to add to bring wort down to a wanted gravity.
+
+    Formula:
+        L = (100 E / P_wanted - m) / (rho_water(20)/1000)
+    Inputs:
+        volume: L, 0 to 20000; of wort at 20 degC
+        gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
+        wanted_gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
+    Result: L at 20 degC; negative if the wort is already weaker than wanted
+    Uncertainty: 0.1 % of the wort's volume, and what the two gravities bring
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    extract = extract_mass(volume, gravity)
+    mass = 100.0 * extract / extract_from_gravity(wanted_gravity)
+    return (mass - _mass(volume, gravity)) / (WATER_20 / 1000.0)
+
+
+@method
+def gravity_after_boil(volume: Number, gravity: Number, volume_after: Number) -> Number:
+    """Gravity of wort boiled down (or topped up) to another volume.
+
+    The extract stays, the water goes. Trub and break are not taken off.
+
+    Formula:
+        SG2 such that extract_mass(V2, SG2) = extract_mass(V1, SG1)
+    Inputs:
+        volume: L, 0 to 20000; at 20 degC
+        gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
+        volume_after: L, 0.001 to 20000; at 20 degC
+    Result: SG at 20/20 degC
+    Uncertainty: 0.0001
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    concentration = extract_mass(volume, gravity) / volume_after
+    return gravity_from_extract(_extract_at_concentration(concentration))
+
+
+@method
+def boil_volume_for(volume: Number, gravity: Number, wanted_gravity: Number) -> Number:
+    """Volume to which wort must be boiled down (or topped up) to have a wanted gravity.
+
+    Formula:
+        V2 = V1 SG1 P1 / (SG2 P2)
+    Inputs:
+        volume: L, 0 to 20000; at 20 degC
+        gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
+        wanted_gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
+    Result: L at 20 degC
+    Uncertainty: 0.1 %, and what the two gravities bring
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    return volume_of_extract(extract_mass(volume, gravity), wanted_gravity)
+
+
+@method
+def gravity_after_sugar(
+    volume: Number, gravity: Number, sugar_mass: Number, extract_fraction: Number = 1.0
+) -> tuple[Number, Number]:
+    """Volume and gravity of wort after sugar, syrup or dry extract has been dissolved in it.
+
+    What is not extract in the addition is taken as water.
+
+    Formula:
+        m2 = m1 + S; E2 = E1 + f S; P2 = 100 E2/m2; V2 = m2 / (SG2 rho_water(20)/1000)
+    Inputs:
+        volume: L, 0 to 20000; at 20 degC
+        gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
+        sugar_mass: kg, 0 to 5000; as weighed
+        extract_fraction: kg/kg, 0 to 1; sucrose 1, glucose monohydrate 0.91, syrup as declared
+    Result: L at 20 degC and SG at 20/20 degC
+    Uncertainty: 0.0001 in gravity, 0.02 % in volume
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    mass = _mass(volume, gravity) + sugar_mass
+    extract = extract_mass(volume, gravity) + extract_fraction * sugar_mass
+    after = gravity_from_extract(_extract_of(extract, mass))
+    return mass / (after * WATER_20 / 1000.0), after
+
+
+@method
+def malt_extract_as_is(extract_dry: Number, moisture: Number) -> Number:
+    """Extract of malt as it is weighed, from the extract on dry matter of its certificate.
+
+    Formula:
+        e = e_dry (1 - moisture)
+    Inputs:
+        extract_dry: kg/kg, 0 to 1; coarse grind is nearest to a brewery
+        moisture: kg/kg, 0 to 0.20
+    Result: kg/kg
+    Uncertainty: 0.005, the reproducibility of the laboratory mash
+    Source: EBC Analytica 4.5.1 and 4.2 (conversion between dry and as-is basis)
+    """
+    return extract_dry * (1.0 - moisture)
+
+
+@method
+def mash_efficiency(volume: Number, gravity: Number, potential_extract: Number) -> Number:
+    """Share of the extract in the grist that has reached the wort.
+
+    Formula:
+        efficiency = extract_mass(V, SG) / potential
+    Inputs:
+        volume: L, 0 to 20000; of wort at 20 degC
+        gravity: SG, 1.000 to 1.3400 (trusted 1.000 to 1.1600)
+        potential_extract: kg, 0.001 to 5000; sum over the grist of mass times extract as is
+    Result: kg/kg; above 1 is a mistake in a volume, a weight or a gravity
+    Uncertainty: that of volume, gravity and laboratory extract; commonly 0.02
+    Source: mass balance; definition of the brewhouse yield, Briggs, Boulton, Brookes & Stevens
+        2004, Brewing: Science and Practice
+    """
+    return extract_mass(volume, gravity) / potential_extract
+
+
+@method
+def gravity_from_extract_mass(extract_mass: Number, volume: Number) -> Number:
+    """Gravity of wort that holds a mass of extract: the inverse of extract_mass.
+
+    Formula:
+        SG such that V SG rho_water(20)/1000 P(SG)/100 = E
+    Inputs:
+        extract_mass: kg, 0 to 5000
+        volume: L, 0.001 to 20000; at 20 degC
+    Result: SG at 20/20 degC
+    Uncertainty: 0.05 % from the sucrose table
+    Source: mass balance; ICUMSA SPS-4 (1998)
+    """
+    return gravity_from_extract(_extract_at_concentration(extract_mass / volume))
