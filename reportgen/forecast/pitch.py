@@ -35,9 +35,9 @@ def forecast(case: Case, book: Book) -> None:
     if case.cell_density:
         book.put(
             "yeast_amount",
-            cells / case.cell_density,
+            cells / case.cell_density / 1000,
             "",
             Put("cells", cells, "billion", 0),
-            Put("cell density", case.cell_density, "billion per L or kg", 0),
+            Put("cell density", case.cell_density, "billion per mL or g", 0),
             note="if all cells live; divide by the living share when it is known",
         )

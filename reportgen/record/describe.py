@@ -159,7 +159,9 @@ def _shape(hint: Any, said: About | None, definitions: dict[str, Any]) -> dict[s
     if hint is Quantity:
         return _quantity(said.kind if said else "count")
     if hint is Reading:
-        return _reading(said.kind if said else "count")
+        kind = said.kind if said else "count"
+        definitions[f"reading_{kind}"] = _reading(kind)
+        return {"$ref": f"#/$defs/reading_{kind}"}
     if hint is Day:
         return {"type": "string", "pattern": DAY, "x-value": "day"}
     if hint is Clock:

@@ -143,7 +143,7 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
             sources[file.source.file] = file.source
     by_id, twins = _by_id(files)
     findings += twins
-    tables = _tables(brewery, stock, by_id, checks)
+    tables = _tables(brewery_file, stock_file, by_id, checks)
     lines = {name: source.lines for name, source in sources.items()}
     if brewery is not None:
         findings += unknown_names(brewery, tables, lines)
@@ -212,25 +212,33 @@ def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding
 
 
 def _tables(
-    brewery: Brewery | None,
-    stock: Stock | None,
+    brewery: _File | None,
+    stock: _File | None,
     by_id: MappingOf[str, _File],
     checks: Collection[str],
 ) -> dict[str, Collection[str]]:
+    """Return the names of each table as they are written, whether their entries are sound or not.
+
+    So a fault in an entry of the stock is one finding, not one more at each use of its name.
+    """
     tables: dict[str, Collection[str]] = {"batches": set(by_id)}
     if checks:
         tables["checks"] = set(checks)
     if brewery is not None:
-        tables |= {
-            "kits": set(brewery.kits),
-            "instruments": set(brewery.instruments),
-            "liquors": set(brewery.liquors),
-        }
+        tables |= {kind: _keys(brewery.tree, kind) for kind in HOUSE_TABLES}
     if stock is not None:
-        kinds = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
-        tables |= {kind: set(getattr(stock, kind)) for kind in kinds}
-        tables["items"] = {name for kind in kinds for name in getattr(stock, kind)}
+        tables |= {kind: _keys(stock.tree, kind) for kind in STOCK_TABLES}
+        tables["items"] = {name for kind in STOCK_TABLES for name in tables[kind]}
     return tables
+
+
+HOUSE_TABLES = ("kits", "instruments", "liquors")
+STOCK_TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+
+
+def _keys(tree: Node, table: str) -> set[str]:
+    node = tree.get(table) if isinstance(tree, Mapping) else None
+    return {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
 
 
 def _batch(

@@ -211,7 +211,7 @@ def _check_form(clean: str, body: str, number: str, rest: str, kind: str) -> Non
         value = whole + float(top) / bottom if bottom else math.inf
         write = f"write {value:.4g}{share[3]}" if math.isfinite(value) else ""
         raise _refuse(f"`{clean}` is a common fraction", kind, write)
-    if re.match(r"^ ?(-|–|—|to|bis|\.\.+|…|or)\s*[0-9.]", rest):
+    if re.match(r"^ ?([-\u2013\u2014\u2026]|to|bis|\.\.+|or)\s*[0-9.]", rest):
         raise _refuse(
             f"`{clean}` is a range", kind, "write the one value that was read or is wanted"
         )
@@ -233,7 +233,7 @@ def _check_form(clean: str, body: str, number: str, rest: str, kind: str) -> Non
 
 def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
     """Return a number and one unit of its last decimal."""
-    sign, whole, _, decimals, exponent = found.groups()
+    _, whole, _, decimals, exponent = found.groups()
     decimals = decimals or ""
     if len((whole + decimals).lstrip("0")) > _FIGURES or len(whole + decimals) > 2 * _FIGURES:
         raise _refuse(f"`{text}` has more figures than any instrument gives", kind)
@@ -355,9 +355,8 @@ def _unit(text: str, number: str, unit: str, kind: str, gallon: str | None) -> U
 
 def _with_system(unit: str, gallon: str | None) -> str | None:
     """Return a unit with its gallon named in the table's way; None if it does not say which."""
-    if trailing := _TRAILING.match(unit):
-        if _BARE.match(trailing[1]):
-            unit = f"{trailing[2]} {trailing[1]}"
+    if (trailing := _TRAILING.match(unit)) and _BARE.match(trailing[1]):
+        unit = f"{trailing[2]} {trailing[1]}"
     system = ""
     if prefix := _SYSTEM.match(unit):
         rest = unit[prefix.end() :]
@@ -388,7 +387,7 @@ def _other_unit(text: str, number: str, unit: str, kind: str) -> Unit:
         )
     known = [name for of, name in _EXACT if of == kind]
     near = nearest(unit, known)
-    for other in KINDS:
+    for other in ("concentration", *KINDS):
         if (other, unit) in _EXACT or (other, folded) in _FOLDED:
             raise _wrong_kind(text, other, kind)
     from reportgen.record import unit_library
@@ -433,7 +432,7 @@ def _compound(
         value += quantity.value
         above = row
     assert quantity is not None and above is not None
-    total = value / above.factor
+    total = float(f"{value / above.factor:.12g}")
     unit = parts[-1][1]
     return Quantity(value, kind, text, total, unit, quantity.step, position)
 
@@ -488,18 +487,15 @@ def convert(value: float, kind: str, unit: str) -> float:
     Raises :class:`UnitError` when the unit is none of that kind. Gravities are not converted from
     one scale to another; that is a matter of science, not of units.
     """
-    row = _EXACT.get((kind, _clean(unit))) or _unit(unit, "", _clean(unit), kind, None)
+    row = _EXACT.get((kind, _clean(unit))) or _unit(unit, "1", _clean(unit), kind, None)
     return value / row.factor - row.offset
 
 
 def _display(kind: str, system: str, small: bool) -> str:
     if system not in _SYSTEMS:
         raise ValueError(f"no system of units: {system}")
-    return (
-        _SMALL.get((kind, system), "")
-        if small and (kind, system) in _SMALL
-        else (_SYSTEMS[system][kind])
-    )
+    usual = _SYSTEMS[system][kind]
+    return _SMALL.get((kind, system), usual) if small else usual
 
 
 def display_unit(kind: str, system: str, small: bool = False) -> str:
@@ -509,7 +505,7 @@ def display_unit(kind: str, system: str, small: bool = False) -> str:
     The label is empty for a plain number.
     """
     unit = _display(kind, system, small)
-    return unit.replace("C", "°C") if unit == "C" else _LABELS.get(unit, unit)
+    return _LABELS.get(unit, unit)
 
 
 def to_display(value: float, kind: str, system: str, small: bool = False) -> float:
@@ -616,7 +612,9 @@ def parse_clock(text: str) -> int:
 
 def _clock_remedy(text: str) -> str:
     found = re.fullmatch(
-        r"([0-9]{1,2})(?:[:.,h]?([0-9]{2}))?(?::[0-9]{2}(?:\.[0-9]+)?)? ?(h|am|pm|a\.m\.|p\.m\.|Uhr)?",
+        r"([0-9]{1,2})(?:[:.,h]?([0-9]{2}))?"  # hours and minutes
+        r"(?::[0-9]{2}(?:\.[0-9]+)?)? ?"  # seconds, which are left out
+        r"(h|am|pm|a\.m\.|p\.m\.|Uhr)?",
         text,
         re.IGNORECASE,
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 import yaml
 
@@ -15,8 +16,12 @@ from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.source import Source
 
 _KEY = re.compile(r"^(?P<lead>\s*(?:- +)*)(?P<key>[^\s#'\"\[\]{}&*!|>%@`,][^#'\"]*?):(?: |$)")
-_GLUED = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?!//)(?P<value>[^\s:].*)$")
+GLUED = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?!//)(?P<value>[^\s:].*)$")
+"""A key and its value written without a space between; an address of the web is none."""
+
+_ODD_SPACE = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?P<space>[^\S \t])")
 _GLUED_DASH = re.compile(r"^\s*-(?=[^\s\d.-])")
+_BLOCK = re.compile(r":\s+[|>][-+0-9]*\s*(#.*)?$")
 _STARTS = "%@`"
 _QUOTE_REMEDY = "put the whole text in quotes"
 _LONG_TEXT = "or write | after the colon and the text on the lines below, indented"
@@ -35,7 +40,7 @@ class _Fault:
     remedy: str = ""
 
 
-def explain(error: yaml.YAMLError, source: Source, last: yaml.Event | None) -> tuple[Finding, int]:
+def explain(error: yaml.YAMLError, source: Source, last: Any) -> tuple[Finding, int]:
     """Return the finding for a parser's error, and the line on which the parser gave up.
 
     ``last`` is the last event before the error.
@@ -56,7 +61,7 @@ def explain(error: yaml.YAMLError, source: Source, last: yaml.Event | None) -> t
     return finding, max(reached, fault.line)
 
 
-def _fault(error: yaml.YAMLError, source: Source, last: yaml.Event | None) -> tuple[_Fault, int]:
+def _fault(error: yaml.YAMLError, source: Source, last: Any) -> tuple[_Fault, int]:
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
         return _Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
     mark = error.problem_mark
@@ -82,7 +87,7 @@ class _Case:
     line: int
     column: int
     opened: tuple[int, int]
-    last: yaml.Event | None
+    last: Any
 
     def fault(self) -> _Fault:
         return (
@@ -101,6 +106,7 @@ class _Case:
             or self._list_on_line()
             or self._colon()
             or self._no_colon()
+            or self._no_key()
             or self._indent()
             or self._other()
         )
@@ -202,9 +208,8 @@ class _Case:
         )
 
     def _escape(self) -> _Fault | None:
-        if "escape" not in self.problem and "hexdecimal" not in self.problem:
-            if "hexadecimal" not in self.problem:
-                return None
+        if not re.search("escape|hexdecimal|hexadecimal", self.problem):
+            return None
         column = self.text.rfind("\\", 0, self.column) + 1 or self.column
         return _Fault(
             "escape",
@@ -267,6 +272,7 @@ class _Case:
         if not isinstance(event, yaml.ScalarEvent) or event.style not in ("'", '"'):
             return None
         start, end = event.start_mark, event.end_mark
+        assert start is not None and end is not None
         if end.line != start.line and end.line + 1 == self.line:
             return self._unclosed(start.line + 1, start.column + 1)
         if end.line + 1 != self.line or self.text[end.column : self.column - 1].strip():
@@ -296,27 +302,30 @@ class _Case:
         return 0
 
     def _short_block_text(self) -> _Fault | None:
-        above = self._above(self.line)
-        if not above or not re.search(r":\s+[|>][-+0-9]*\s*(#.*)?$", self.source.line(above)):
-            return None
-        lead = _indent(self.source.line(above))
-        if _indent(self.text) > lead:
-            return None
-        return _Fault(
-            "block-text",
-            self.line,
-            _indent(self.text) + 1,
-            len(self.text.rstrip()) + 1,
-            "the text under | or > is not indented",
-            f"at least {lead + 2} spaces before it",
-            "indent every line of the text",
-        )
+        for number in dict.fromkeys((self.opened[0], self.line)):
+            above = self._above(number)
+            text = self.source.line(number)
+            if not above or not _BLOCK.search(self.source.line(above)):
+                continue
+            lead = _indent(self.source.line(above))
+            if _indent(text) > lead or _KEY.match(text):
+                continue
+            return _Fault(
+                "block-text",
+                number,
+                _indent(text) + 1,
+                len(text.rstrip()) + 1,
+                "the text under | or > is not indented",
+                f"at least {lead + 2} spaces before it",
+                "indent every line of the text",
+            )
+        return None
 
     def _glued(self) -> _Fault | None:
         """A space left out after a colon or a dash, here or on the line above."""
         for number in dict.fromkeys((self.line, self.opened[0], self._above(self.line))):
             text = self.source.line(number)
-            if found := _GLUED.match(text):
+            if found := GLUED.match(text):
                 column = found.end("key") + 1
                 return _Fault(
                     "colon-space",
@@ -326,6 +335,18 @@ class _Case:
                     f"there is no space after the colon of `{found['key']}`",
                     f"{found['key']}: {found['value'].strip()}",
                     "put a space after the colon",
+                )
+            if found := _ODD_SPACE.match(text):
+                column = found.start("space") + 1
+                return _Fault(
+                    "colon-space",
+                    number,
+                    column,
+                    column + 1,
+                    f"the space after the colon of `{found['key']}` is a special one "
+                    f"(U+{ord(found['space']):04X})",
+                    "a plain space",
+                    "delete it and type a space",
                 )
             if found := _GLUED_DASH.match(text):
                 column = found.end()
@@ -365,9 +386,28 @@ class _Case:
         )
 
     def _too_deep_line(self) -> _Fault:
+        """A key where no key can stand: the line above has a value, or is text without a key."""
         above = self._above(self.line)
         lead = _indent(self.text)
-        if lead <= _indent(self.source.line(above)):
+        begun = above
+        while begun and not _KEY.match(self.source.line(begun)):
+            begun = self._above(begun)
+        end = len(self.text.rstrip()) + 1
+        if begun != above and (not begun or _indent(self.source.line(begun)) >= lead):
+            return self._line_without_colon(above)
+        if begun != above:
+            return _Fault(
+                "colon-in-text",
+                self.line,
+                lead + 1,
+                end,
+                f"this line goes on with the unquoted text begun on line {begun}, "
+                "so it can hold no key",
+                "",
+                "move the key to the left to where it belongs, or begin the text with |",
+            )
+        wanted = _indent(self.source.line(above))
+        if lead <= wanted:
             return self._uneven()
         return _Fault(
             "indent",
@@ -375,29 +415,47 @@ class _Case:
             1,
             lead + 1,
             f"the line is indented below line {above}, which already has a value",
-            f"{_spaces(_indent(self.source.line(above)))} before it, as on line {above}",
+            f"{_spaces(wanted)} before it, as on line {above}",
             "move it to the left, or take the value off the line above",
+        )
+
+    def _line_without_colon(self, number: int) -> _Fault:
+        text = self.source.line(number)
+        wide = "\uff1a" in text
+        return _Fault(
+            "no-colon",
+            number,
+            _indent(text) + 1,
+            len(text.rstrip()) + 1,
+            "the colon on this line is a wide one (U+FF1A)" if wide else "the line has no colon",
+            "a key, a colon, a space and a value",
+            "type a plain colon and a space"
+            if wide
+            else "put a colon after the key; a text of several lines is begun with |",
         )
 
     def _no_colon(self) -> _Fault | None:
         if "could not find expected ':'" not in self.problem:
             return None
-        number, column = self.opened
-        text = self.source.line(number)
+        return self._line_without_colon(self.opened[0])
+
+    def _no_key(self) -> _Fault | None:
+        if not self.text.lstrip().startswith(":"):
+            return None
+        column = _indent(self.text) + 1
         return _Fault(
-            "no-colon",
-            number,
+            "key-shape",
+            self.line,
             column,
-            len(text.rstrip()) + 1,
-            "the line has no colon",
-            "a key, a colon, a space and a value",
-            "put a colon after the key; a text of several lines is begun with |",
+            column + 1,
+            "there is no key before the colon",
+            "a word followed by a colon",
+            "write the key, or put the text in quotes",
         )
 
     def _indent(self) -> _Fault | None:
-        if "block mapping" not in self.problem and "block collection" not in self.problem:
-            if "block sequence" not in self.problem:
-                return None
+        if not re.search("block (mapping|collection|sequence)", self.problem):
+            return None
         if self.column - 1 != _indent(self.text):
             return None
         if self.text.lstrip().startswith(("]", "}", ",")):

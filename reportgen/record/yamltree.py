@@ -12,18 +12,36 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, NoReturn, TypeAlias
 
 import yaml
+from yaml.parser import Parser
+from yaml.reader import Reader
+from yaml.scanner import Scanner
 
 from reportgen.record import yamlfault
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.source import MOST, Source
 
-try:
-    from yaml.cyaml import CParser as _Parser
-except ImportError:  # PyYAML built without its C extension: slower, the same events.
-    from yaml import Loader as _Parser  # type: ignore[assignment]
+
+class _PlainParser(Reader, Scanner, Parser):
+    """PyYAML's own parser, without resolver and constructor: slower, the same events."""
+
+    def __init__(self, text: str) -> None:
+        Reader.__init__(self, text)
+        Scanner.__init__(self)
+        Parser.__init__(self)
+
+
+def _fast_parser() -> Any:
+    try:
+        from yaml._yaml import CParser
+    except ImportError:  # PyYAML was built without its C extension.
+        return _PlainParser
+    return CParser
+
+
+_PARSER: Any = _fast_parser()
 
 DEEPEST = 20
 """Levels of nesting read."""
@@ -94,6 +112,9 @@ def _once(findings: list[Finding]) -> list[Finding]:
     return list(kept.values())
 
 
+_LATER = MOST
+"""Faults of syntax looked for after the first."""
+
 _TOP = re.compile(r"^[A-Za-z_][\w .-]*:( |$)")
 
 
@@ -105,7 +126,7 @@ def _later(source: Source, line: int) -> list[Finding]:
     """
     findings: list[Finding] = []
     broken_at = line
-    while broken_at and len(findings) < MOST:
+    while broken_at and len(findings) < _LATER:
         after = range(broken_at, len(source.lines))
         start = next((n for n in after if _TOP.match(source.lines[n])), None)
         if start is None:
@@ -144,7 +165,7 @@ class _Reader:
         self.whole = True
         self.count = 0
         self.documents = 0
-        self.last: yaml.Event | None = None
+        self.last: Any = None
 
     def refuse(
         self, rule: str, position: Position, message: str, expected: str = "", remedy: str = ""
@@ -154,12 +175,12 @@ class _Reader:
             Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
         )
 
-    def stop(self, rule: str, position: Position, message: str, *more: str) -> None:
+    def stop(self, rule: str, position: Position, message: str, *more: str) -> NoReturn:
         self.refuse(rule, position, message, *more)
         self.whole = False
         raise _Stop
 
-    def position(self, event: yaml.Event) -> Position:
+    def position(self, event: Any) -> Position:
         start, end = event.start_mark, event.end_mark
         column = start.column + 1
         if end.line == start.line:
@@ -168,7 +189,7 @@ class _Reader:
             last = len(self.source.line(start.line + 1).rstrip()) + 1
         return Position(self.source.file, start.line + 1, column, max(last, column))
 
-    def take(self, event: yaml.Event) -> None:
+    def take(self, event: Any) -> None:
         self.last = event
         match event:
             case yaml.DocumentStartEvent():
@@ -182,7 +203,7 @@ class _Reader:
             case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
                 self.close()
 
-    def document(self, event: yaml.DocumentStartEvent) -> None:
+    def document(self, event: Any) -> None:
         self.documents += 1
         position = self.position(event)
         if self.documents > 1:
@@ -225,7 +246,7 @@ class _Reader:
                 "check that it is the file you meant, or divide it",
             )
 
-    def properties(self, event: yaml.Event, at: Position) -> None:
+    def properties(self, event: Any, at: Position) -> None:
         """Refuse a tag and an anchor; the value itself can be read without them."""
         line = self.source.line(at.line)
         if event.tag is not None:
@@ -248,7 +269,7 @@ class _Reader:
                 "delete it; text that begins with & is put in quotes",
             )
 
-    def alias(self, event: yaml.AliasEvent) -> None:
+    def alias(self, event: Any) -> None:
         position = self.position(event)
         self.whole = False
         self.refuse(
@@ -261,11 +282,12 @@ class _Reader:
         self.count_node(position)
         self.place(Scalar("", "", position))
 
-    def scalar(self, event: yaml.ScalarEvent) -> None:
+    def scalar(self, event: Any) -> None:
         position = self.position(event)
         self.count_node(position)
         if event.tag is not None or event.anchor is not None:
             self.properties(event, position)
+        self.check_glued(event)
         text = event.value
         if len(text) > LONGEST:
             self.refuse(
@@ -279,7 +301,7 @@ class _Reader:
         # The pure parser gives None for a plain scalar, the C parser ''.
         self.place(Scalar(text, event.style or "", position))
 
-    def open(self, event: yaml.CollectionStartEvent) -> None:
+    def open(self, event: Any) -> None:
         position = self.position(event)
         self.count_node(position)
         if event.tag is not None or event.anchor is not None:
@@ -328,6 +350,33 @@ class _Reader:
                 level.entries.append((level.key, node))
             level.key = None
             level.repeated = False
+
+    def check_glued(self, event: Any) -> None:
+        """Refuse lines of ``key:value``, which YAML reads as a text where keys are wanted."""
+        if event.style or not self.value_on_own_line(event):
+            return
+        first, last = event.start_mark.line + 1, event.end_mark.line + 1
+        found = [(n, yamlfault.GLUED.match(self.source.line(n))) for n in range(first, last + 1)]
+        if not all(match for _, match in found):
+            return
+        for number, match in found:
+            assert match is not None
+            column = match.end("key") + 1
+            self.refuse(
+                "colon-space",
+                Position(self.source.file, number, column, column + 1),
+                f"there is no space after the colon of `{match['key']}`",
+                f"{match['key']}: {match['value'].strip()}",
+                "put a space after the colon",
+            )
+
+    def value_on_own_line(self, event: Any) -> bool:
+        if not self.levels:
+            return True
+        level = self.levels[-1]
+        if not level.mapping or level.key is None:
+            return False
+        return bool(level.key.position.line != event.start_mark.line + 1)
 
     def as_key(self, level: _Level, node: Node) -> Scalar:
         if not isinstance(node, Scalar):
@@ -385,8 +434,8 @@ def _read(source: Source, text: str) -> tuple[Node | None, list[Finding], int]:
     return (reader.root if reader.whole else None), reader.findings, broken_at
 
 
-def _events(text: str) -> Iterator[yaml.Event]:
-    parser = _Parser(text)
+def _events(text: str) -> Iterator[Any]:
+    parser = _PARSER(text)
     try:
         while parser.check_event():
             yield parser.get_event()

@@ -11,12 +11,15 @@ from typing import Any
 
 from reportgen.assess import Assessment, Result, assess
 from reportgen.record.load import load_archive
-from reportgen.record.units import base_unit
+from reportgen.record.unit_table import BASE
 from reportgen.verbs.where import Misuse, root_of, wanted
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
 )
+
+UNITS = {**BASE, "amount": "L or kg", "gravity": "SG 20/20"}
+"""Units of the figures: the base unit of each kind. A fraction is 0 to 1, not per cent."""
 
 
 def row(batch: Assessment, result: Result) -> dict[str, Any]:
@@ -35,7 +38,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
         "batch": batch.batch.id,
         "key": figure.key,
         "stage": figure.stage.value,
-        "unit": base_unit(figure.kind),
+        "unit": UNITS.get(figure.kind, ""),
         "expected": finite(expected.value) if expected else None,
         "low": finite(limits.low) if limits else None,
         "high": finite(limits.high) if limits else None,
