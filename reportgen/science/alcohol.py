@@ -1,0 +1,536 @@
+"""Alcohol, real extract and attenuation from gravities; energy; density of spirit.
+
+Balling's equations, fitted in 1865 and still the base of the analysts' tables, are the default.
+Others that have been published stand beside them in :data:`MODELS`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from reportgen.science.density import WATER_20, extract_from_gravity, gravity_from_extract
+from reportgen.science.method import method
+from reportgen.science.number import Number, carried, nominal
+
+ETHANOL_20 = 789.24
+"""Density of ethanol at 20 degC, kg/m3 (OIML R 22)."""
+
+# OIML R 22 (1975), page 13: density of mixtures of ethanol and water.
+_A = (
+    998.20123,
+    -192.9769495,
+    389.1238958,
+    -1668.103923,
+    13522.15441,
+    -88292.78388,
+    306287.4042,
+    -613838.1234,
+    747017.2998,
+    -547846.1354,
+    223446.0334,
+    -39032.85426,
+)
+_B = (
+    -0.20618513,
+    -5.2682542e-3,
+    3.6130013e-5,
+    -3.8957702e-7,
+    7.1693540e-9,
+    -9.9739231e-11,
+)
+_C: tuple[tuple[float, ...], ...] = (
+    (
+        0.1693443461530087,
+        -10.46914743455169,
+        71.96353469546523,
+        -704.7478054272792,
+        3924.090430035045,
+        -12101.64659068747,
+        22486.46550400788,
+        -26055.62982188164,
+        18523.73922069467,
+        -7420.201433430137,
+        1285.617841998974,
+    ),
+    (
+        -1.193013005057010e-2,
+        0.2517399633803461,
+        -2.170575700536993,
+        13.53034988843029,
+        -50.29988758547014,
+        109.6355666577570,
+        -142.2753946421155,
+        108.0435942856230,
+        -44.14153236817392,
+        7.442971530188783,
+    ),
+    (
+        -6.802995733503803e-4,
+        1.876837790289664e-2,
+        -0.2002561813734156,
+        1.022992966719220,
+        -2.895696483903638,
+        4.810060584300675,
+        -4.672147440794683,
+        2.458043105903461,
+        -0.5411227621436812,
+    ),
+    (
+        4.075376675622027e-6,
+        -8.763058573471110e-6,
+        6.515031360099368e-6,
+        -1.515784836987210e-6,
+    ),
+    (-2.788074354782409e-8, 1.345612883493354e-8),
+)
+
+
+@method
+def ethanol_water_density(ethanol_mass_fraction: Number, temperature: Number) -> Number:
+    """Density of a mixture of ethanol and water.
+
+    Formula:
+        rho = A_1 + sum A_k p^(k-1) + sum B_k (t-20)^k + sum over i, k of C_ik p^k (t-20)^i
+    Inputs:
+        ethanol_mass_fraction: kg/kg, 0 to 1
+        temperature: degC, -20 to 40
+    Result: kg/m3
+    Uncertainty: 0.06 kg/m3 (the 1975 measurements); the printed tables are this formula
+    Source: OIML R 22 (1975), International alcoholometric tables, pages 5 and 13; H. Bettin,
+        F. Spieweck 1990, PTB-Mitteilungen 100, 457-460
+    """
+    p = ethanol_mass_fraction
+    t = temperature - 20.0
+    rho: Number = 0.0
+    for coefficient in reversed(_A):
+        rho = rho * p + coefficient
+    by_temperature: Number = 0.0
+    for i in range(len(_B) - 1, -1, -1):
+        cross: Number = 0.0
+        for coefficient in reversed(_C[i] if i < len(_C) else ()):
+            cross = (cross + coefficient) * p
+        by_temperature = (by_temperature + _B[i] + cross) * t
+    return rho + by_temperature
+
+
+@method
+def real_extract(original_extract: Number, apparent_extract: Number) -> Number:
+    """Real extract of beer, what is left when the alcohol is taken away.
+
+    Formula:
+        RE = 0.1808 OE + 0.8192 AE
+    Inputs:
+        original_extract: P, 0 to 40 (trusted 0 to 20)
+        apparent_extract: P, -5 to 40 (trusted -2 to 20)
+    Result: P
+    Uncertainty: 0.1 P (standard error of the attenuation quotient 0.005, Cutaia and others 2009)
+    Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6;
+        A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327
+    """
+    return 0.1808 * original_extract + 0.8192 * apparent_extract
+
+
+@method
+def alcohol_by_mass(original_extract: Number, real_extract: Number) -> Number:
+    """Alcohol of beer by mass, from what has been fermented.
+
+    2.0665 g of extract give 1 g of alcohol, 0.9565 g of carbon dioxide and 0.11 g of yeast.
+
+    Formula:
+        A = (OE - RE) / (2.0665 - 0.010665 OE)
+    Inputs:
+        original_extract: P, 0 to 40 (trusted 0 to 20)
+        real_extract: P, -2 to 40 (trusted 0 to 20)
+    Result: % by mass
+    Uncertainty: 0.1 % by mass (yeast growth differs from beer to beer)
+    Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6
+    """
+    return (original_extract - real_extract) / (2.0665 - 0.010665 * original_extract)
+
+
+def _by_volume(alcohol_mass: Number, gravity: Number) -> Number:
+    return alcohol_mass * gravity * WATER_20 / ETHANOL_20
+
+
+@method
+def volume_from_mass(alcohol: Number, gravity: Number) -> Number:
+    """Alcohol by volume from alcohol by mass.
+
+    Formula:
+        A_v = A SG rho_water(20) / 789.24
+    Inputs:
+        alcohol: % by mass, 0 to 30
+        gravity: SG, 0.960 to 1.200; of the beer
+    Result: % by volume at 20 degC
+    Uncertainty: 0.02 % of the value
+    Source: OIML R 22 (1975), section 3 (definition of the alcoholic strength by volume)
+    """
+    return _by_volume(alcohol, gravity)
+
+
+@method
+def alcohol_by_volume_balling(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume from its two gravities, by Balling.
+
+    Formula:
+        OE, AE from the gravities; RE = 0.1808 OE + 0.8192 AE;
+        A = (OE - RE) / (2.0665 - 0.010665 OE); A_v = A FG rho_water(20) / 789.24
+    Inputs:
+        original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
+        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+    Result: % by volume at 20 degC
+    Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
+    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; density of ethanol by
+        OIML R 22 (1975)
+    """
+    original = extract_from_gravity(original_gravity)
+    real = 0.1808 * original + 0.8192 * extract_from_gravity(final_gravity)
+    mass = (original - real) / (2.0665 - 0.010665 * original)
+    return _by_volume(mass, final_gravity)
+
+
+@method
+def alcohol_by_volume_cutaia(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume from its two gravities, as fitted to 532 modern brews.
+
+    Formula:
+        A = (0.372 + 0.00357 OE)(OE - AE); A_v = A FG rho_water(20) / 789.24
+    Inputs:
+        original_gravity: SG, 0.990 to 1.130 (trusted 1.037 to 1.074)
+        final_gravity: SG, 0.985 to 1.130 (trusted 0.998 to 1.031)
+    Result: % by volume at 20 degC
+    Uncertainty: 2.4 % of the value (standard error of the factor 0.010)
+    Source: A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327,
+        Table VI, brewing value a
+    """
+    original = extract_from_gravity(original_gravity)
+    apparent = extract_from_gravity(final_gravity)
+    mass = (0.372 + 0.00357 * original) * (original - apparent)
+    return _by_volume(mass, final_gravity)
+
+
+@method
+def alcohol_by_volume_pawlowski(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume by the factors of the German brewers' tables.
+
+    Formula:
+        A = (0.395 + 0.0021 OE)(OE - AE); A_v = A FG rho_water(20) / 789.24
+    Inputs:
+        original_gravity: SG, 0.990 to 1.130 (trusted 1.020 to 1.083)
+        final_gravity: SG, 0.985 to 1.130 (trusted 0.998 to 1.040)
+    Result: % by volume at 20 degC
+    Uncertainty: 0.15 % by volume
+    Source: Pawlowski and Doemens, factors as linear in the original extract by A. J. Cutaia,
+        A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327, Table VI
+    """
+    original = extract_from_gravity(original_gravity)
+    apparent = extract_from_gravity(final_gravity)
+    mass = (0.395 + 0.0021 * original) * (original - apparent)
+    return _by_volume(mass, final_gravity)
+
+
+# Degrees of gravity lost, up to and with, and the factor; HM Revenue & Customs.
+_EXCISE = (
+    (6.95, 0.125),
+    (10.45, 0.126),
+    (17.25, 0.127),
+    (26.15, 0.128),
+    (36.05, 0.129),
+    (46.55, 0.130),
+    (57.15, 0.131),
+    (67.95, 0.132),
+    (78.85, 0.133),
+    (89.75, 0.134),
+    (100.75, 0.135),
+)
+
+
+@method
+def alcohol_by_volume_excise(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume by the factor table of the United Kingdom's excise.
+
+    The factor grows with the degrees of gravity lost, in steps. The duty office cuts the result
+    to one decimal; here it is not cut. Degrees must not exceed 100.7.
+
+    Formula:
+        A_v = f (1000 OG - 1000 FG), f from 0.125 (up to 6.9 degrees) to 0.135 (from 89.8)
+    Inputs:
+        original_gravity: SG, 0.990 to 1.130
+        final_gravity: SG, 0.985 to 1.130
+    Result: % by volume at 20 degC
+    Uncertainty: 0.2 % by volume
+    Source: HM Revenue & Customs, Notice 226 Beer Duty, section 30.3, table of the Laboratory of
+        the Government Chemist
+    """
+    degrees = 1000.0 * (original_gravity - final_gravity)
+    for limit, factor in _EXCISE:
+        if nominal(degrees) < limit:
+            return factor * degrees
+    raise ValueError(
+        f"{nominal(degrees):.1f} degrees of gravity lost are past the excise table (100.7)"
+    )
+
+
+def _sugar_gravity(kg_per_litre: float) -> float:
+    """Gravity of a sugar solution with this much extract in a litre."""
+    extract = 100.0 * kg_per_litre
+    for _ in range(20):
+        better = 1e5 * kg_per_litre / (WATER_20 * float(gravity_from_extract(extract)))
+        if abs(better - extract) < 1e-10:
+            break
+        extract = better
+    return float(gravity_from_extract(extract))
+
+
+def _spirit_gravity(kg_per_litre: float) -> float:
+    """Gravity of a spirit with this much ethanol in a litre."""
+    fraction = kg_per_litre
+    density = 1000.0 * float(_A[0]) / 1000.0
+    for _ in range(30):
+        density = float(ethanol_water_density(fraction, 20.0))
+        better = 1000.0 * kg_per_litre / density
+        if abs(better - fraction) < 1e-12:
+            break
+        fraction = better
+    return density / _A[0]
+
+
+def _alcohol_by_density(original: float, gravity: float) -> float:
+    """Alcohol, % by mass, at which extract and alcohol together give the gravity."""
+
+    def misfit(alcohol: float) -> float:
+        real = original * (1.0 + 0.010665 * alcohol) - 2.0665 * alcohol
+        per_litre = gravity * WATER_20 / 1000.0 / 100.0
+        sugar = _sugar_gravity(real * per_litre)
+        spirit = _spirit_gravity(alcohol * per_litre)
+        return sugar + spirit - 1.0 - gravity
+
+    low, high = -1.0, 1.0
+    # A gravity above the original needs a negative alcohol; the scale is carried on for it so
+    # that a reading within its error of "not yet started" gives no jump.
+    slope_low, slope_high = misfit(0.0), 0.0
+    if slope_low <= 0.0:
+        reference = misfit(0.01)
+        return 0.01 * slope_low / (slope_low - reference)
+    low, high = 0.0, 2.0
+    slope_high = misfit(high)
+    while slope_high > 0.0 and high < 30.0:
+        low, high = high, high + 2.0
+        slope_high = misfit(high)
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if misfit(middle) > 0.0:
+            low = middle
+        else:
+            high = middle
+        if high - low < 1e-12:
+            break
+    return 0.5 * (low + high)
+
+
+@method
+def alcohol_by_volume_density(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume from the densities of sugar and spirit, without 0.1808.
+
+    Only the yield of Balling is taken; what the alcohol does to the gravity comes from the
+    alcoholometric tables, by the rule that the excess of beer over water is that of its extract
+    made up to the volume plus that of its alcohol made up to the volume.
+
+    Formula:
+        A such that FG - 1 = (SG_sugar(c_RE) - 1) + (SG_spirit(c_A) - 1) with
+        RE = OE (1 + 0.010665 A) - 2.0665 A, c in kg/L; A_v = A FG rho_water(20) / 789.24
+    Inputs:
+        original_gravity: SG, 1.000 to 1.170 (trusted 1.000 to 1.120)
+        final_gravity: SG, 0.985 to 1.170 (trusted 0.990 to 1.083)
+    Result: % by volume at 20 degC
+    Uncertainty: 0.15 % by volume
+    Source: Tabarie's rule, OIV Compendium of International Methods, OIV-MA-AS2-03 (total dry
+        extract); OIML R 22 (1975); yield by C. J. N. Balling 1865
+    """
+    original = extract_from_gravity(original_gravity)
+    mass = carried(_alcohol_by_density)(original, final_gravity)
+    return _by_volume(mass, final_gravity)
+
+
+MODELS: dict[str, Callable[[Number, Number], Number]] = {
+    "balling": alcohol_by_volume_balling,
+    "cutaia": alcohol_by_volume_cutaia,
+    "pawlowski": alcohol_by_volume_pawlowski,
+    "excise": alcohol_by_volume_excise,
+    "density": alcohol_by_volume_density,
+}
+# Balling is the base of ASBC Beer-6 and of the tables that laboratories print, it is smooth, it
+# holds from table beer to barley wine, and it gives extract and alcohol that agree together.
+DEFAULT = "balling"
+
+
+@method
+def alcohol_by_volume(
+    original_gravity: Number, final_gravity: Number, model: str = DEFAULT
+) -> Number:
+    """Alcohol of beer by volume from its two gravities.
+
+    Formula:
+        as the chosen model says; by default Balling's
+    Inputs:
+        original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
+        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+        model: name; balling, cutaia, pawlowski, excise or density
+    Result: % by volume at 20 degC
+    Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
+    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; the others on their pages
+    """
+    return MODELS[model](original_gravity, final_gravity)
+
+
+@method
+def original_from_final(alcohol: Number, apparent_extract: Number) -> Number:
+    """Original extract of a beer, from its alcohol and its apparent extract.
+
+    Formula:
+        OE = (2.0665 A + 0.8192 AE) / (0.8192 + 0.010665 A)
+    Inputs:
+        alcohol: % by mass, 0 to 20 (trusted 0 to 8)
+        apparent_extract: P, -5 to 40 (trusted -2 to 20)
+    Result: P
+    Uncertainty: 0.3 P
+    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6, with RE taken out
+    """
+    return (2.0665 * alcohol + 0.8192 * apparent_extract) / (0.8192 + 0.010665 * alcohol)
+
+
+@method
+def original_from_real(alcohol: Number, real_extract: Number) -> Number:
+    """Original extract of a beer, from its alcohol and its real extract (Balling).
+
+    Formula:
+        OE = 100 (2.0665 A + RE) / (100 + 1.0665 A)
+    Inputs:
+        alcohol: % by mass, 0 to 20 (trusted 0 to 8)
+        real_extract: P, 0 to 40 (trusted 0 to 20)
+    Result: P
+    Uncertainty: 0.2 P
+    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6A
+    """
+    return 100.0 * (2.0665 * alcohol + real_extract) / (100.0 + 1.0665 * alcohol)
+
+
+def _original_of(original_gravity: Number) -> Number:
+    original = extract_from_gravity(original_gravity)
+    if nominal(original) <= 0.0:
+        raise ValueError("attenuation has no meaning for a wort without extract")
+    return original
+
+
+@method
+def apparent_attenuation(original_gravity: Number, present_gravity: Number) -> Number:
+    """Apparent attenuation: the share of the extract that seems gone, by the gravity read.
+
+    Formula:
+        (OE - AE) / OE
+    Inputs:
+        original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.130)
+        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.130)
+    Result: kg/kg; above 1 for a beer lighter than water
+    Uncertainty: that of the readings: 0.0005 in both is 0.014 at 1.048
+    Source: ASBC Methods of Analysis, Beer-6B (apparent degree of fermentation)
+    """
+    original = _original_of(original_gravity)
+    return (original - extract_from_gravity(present_gravity)) / original
+
+
+@method
+def real_attenuation(original_gravity: Number, present_gravity: Number) -> Number:
+    """Real attenuation: the share of the extract that is gone, the alcohol allowed for.
+
+    Formula:
+        (OE - RE) / OE = 0.8192 (OE - AE) / OE
+    Inputs:
+        original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.083)
+        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.083)
+    Result: kg/kg
+    Uncertainty: 0.01, beside that of the readings
+    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6B
+    """
+    original = _original_of(original_gravity)
+    return 0.8192 * (original - extract_from_gravity(present_gravity)) / original
+
+
+@method
+def real_degree_of_fermentation(original_gravity: Number, present_gravity: Number) -> Number:
+    """Real degree of fermentation of the analysts, with the mass lost as gas allowed for.
+
+    Formula:
+        (OE - RE) / (OE (1 - 0.005161 RE))
+    Inputs:
+        original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.083)
+        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.083)
+    Result: kg/kg
+    Uncertainty: 0.01, beside that of the readings
+    Source: ASBC Methods of Analysis, Beer-6B
+    """
+    original = _original_of(original_gravity)
+    real = 0.1808 * original + 0.8192 * extract_from_gravity(present_gravity)
+    return (original - real) / (original * (1.0 - 0.005161 * real))
+
+
+@method
+def gravity_at_attenuation(original_gravity: Number, attenuation: Number) -> Number:
+    """Gravity that a wort of an original gravity has at an apparent attenuation.
+
+    Formula:
+        AE = OE (1 - attenuation); SG from AE
+    Inputs:
+        original_gravity: SG, 1.000 to 1.200 (trusted 1.020 to 1.130)
+        attenuation: kg/kg, -0.1 to 1.15 (trusted 0 to 1.10); apparent
+    Result: SG at 20/20 degC
+    Uncertainty: that of the attenuation: 0.03 is 0.0014 at 1.048
+    Source: ASBC Methods of Analysis, Beer-6B (definition turned round)
+    """
+    return gravity_from_extract(extract_from_gravity(original_gravity) * (1.0 - attenuation))
+
+
+@method
+def energy_kj_per_100ml(original_gravity: Number, final_gravity: Number) -> Number:
+    """Energy in beer, for a label.
+
+    The extract is carbohydrate and protein, which count alike; 0.2 g of ash in 100 g is taken
+    off.
+
+    Formula:
+        E = FG rho_water(20)/1000 (29 A + 17 (RE - 0.2))
+    Inputs:
+        original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
+        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+    Result: kJ in 100 mL
+    Uncertainty: 4 kJ
+    Source: Regulation (EU) No 1169/2011, Annex XIV (29 kJ/g alcohol, 17 kJ/g carbohydrate and
+        protein); ash as in ASBC Methods of Analysis, Beer-33
+    """
+    original = extract_from_gravity(original_gravity)
+    real = 0.1808 * original + 0.8192 * extract_from_gravity(final_gravity)
+    alcohol = (original - real) / (2.0665 - 0.010665 * original)
+    density = final_gravity * WATER_20 / 1000.0
+    return density * (29.0 * alcohol + 17.0 * (real - 0.2))
+
+
+@method
+def carbohydrate(
+    original_gravity: Number, final_gravity: Number, protein: Number = 0.5, ash: Number = 0.2
+) -> Number:
+    """Carbohydrate in beer, for a label: the real extract less protein and ash.
+
+    Formula:
+        C = FG rho_water(20)/1000 RE - protein - ash
+    Inputs:
+        original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
+        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+        protein: g in 100 mL, 0 to 2; 0.3 to 0.7 in all-malt beer
+        ash: g in 100 mL, 0 to 1; 0.1 to 0.25
+    Result: g in 100 mL
+    Uncertainty: 0.3 g
+    Source: ASBC Methods of Analysis, Beer-33 (carbohydrate by difference)
+    """
+    original = extract_from_gravity(original_gravity)
+    real = 0.1808 * original + 0.8192 * extract_from_gravity(final_gravity)
+    return final_gravity * WATER_20 / 1000.0 * real - protein - ash

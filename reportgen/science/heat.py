@@ -1,0 +1,374 @@
+"""Heat of the brew day: strike liquor, infusions, heating, boiling point, cooling."""
+
+from __future__ import annotations
+
+from reportgen.science.density import WATER_20, _water
+from reportgen.science.method import method
+from reportgen.science.number import Number, exp, nominal, sqrt
+
+WATER_HEAT_CAPACITY = 4.19
+"""kJ/kg/K, mean of 10 to 100 degC (IAPWS-95: 4.179 at 40, 4.217 at 100 degC)."""
+
+MALT_HEAT_CAPACITY = 1.67
+"""kJ/kg/K at 4 % moisture: 0.40 of that of water."""
+
+LATENT_HEAT = 2256.4
+"""kJ/kg, evaporation of water at 100 degC (IAPWS-95)."""
+
+# IAPWS-IF97, region 4, backward equation for the saturation temperature.
+_N = (
+    0.11670521452767e4,
+    -0.72421316703206e6,
+    -0.17073846940092e2,
+    0.12020824702470e5,
+    -0.32325550322333e7,
+    0.14915108613530e2,
+    -0.48232657361591e4,
+    0.40511340542057e6,
+    -0.23855557567849,
+    0.65017534844798e3,
+)
+
+
+@method
+def strike_temperature(
+    grist: Number,
+    liquor_mass: Number,
+    mash_temperature: Number,
+    malt_temperature: Number = 20.0,
+    malt_heat_capacity: Number = MALT_HEAT_CAPACITY,
+    tun_heat_capacity: Number = 0.0,
+    tun_temperature: Number = 20.0,
+    slaking_heat: Number = 0.0,
+) -> Number:
+    """Temperature of the liquor that brings grist and tun to the mash temperature.
+
+    Formula:
+        T_s = T_m + (m c_g (T_m - T_g) + C_t (T_m - T_t) - q m) / (W 4.19)
+    Inputs:
+        grist: kg, 0 to 2000
+        liquor_mass: kg, 0.1 to 20000
+        mash_temperature: degC, 0 to 100 (trusted 30 to 80)
+        malt_temperature: degC, -30 to 60 (trusted 0 to 40)
+        malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
+        tun_heat_capacity: kJ/K, 0 to 5000; mass of the tun times 0.50 for steel
+        tun_temperature: degC, -30 to 100
+        slaking_heat: kJ/kg, 0 to 60 (trusted 0 to 35); 15 to 24 at 4 % moisture, only together
+            with a real tun heat capacity
+    Result: degC; above the boiling point the mash is too thick to be struck in one step
+    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after
+    Source: heat balance; Pauls & Whites Brewing Room Book 1984 (heat capacity of malt by
+        moisture, slaking heat); water by IAPWS-95
+    """
+    needed = (
+        grist * malt_heat_capacity * (mash_temperature - malt_temperature)
+        + tun_heat_capacity * (mash_temperature - tun_temperature)
+        - slaking_heat * grist
+    )
+    return mash_temperature + needed / (liquor_mass * WATER_HEAT_CAPACITY)
+
+
+@method
+def mash_temperature_from_strike(
+    grist: Number,
+    liquor_mass: Number,
+    strike_temperature: Number,
+    malt_temperature: Number = 20.0,
+    malt_heat_capacity: Number = MALT_HEAT_CAPACITY,
+    tun_heat_capacity: Number = 0.0,
+    tun_temperature: Number = 20.0,
+    slaking_heat: Number = 0.0,
+) -> Number:
+    """Temperature the mash takes when liquor of a known temperature meets grist and tun.
+
+    Formula:
+        T_m = (4.19 W T_s + m c_g T_g + C_t T_t + q m) / (4.19 W + m c_g + C_t)
+    Inputs:
+        grist: kg, 0 to 2000
+        liquor_mass: kg, 0.1 to 20000
+        strike_temperature: degC, 0 to 110 (trusted 30 to 100)
+        malt_temperature: degC, -30 to 60 (trusted 0 to 40)
+        malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
+        tun_heat_capacity: kJ/K, 0 to 5000
+        tun_temperature: degC, -30 to 100
+        slaking_heat: kJ/kg, 0 to 60 (trusted 0 to 35)
+    Result: degC
+    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after
+    Source: heat balance; Pauls & Whites Brewing Room Book 1984; water by IAPWS-95
+    """
+    liquor = liquor_mass * WATER_HEAT_CAPACITY
+    malt = grist * malt_heat_capacity
+    heat = (
+        liquor * strike_temperature
+        + malt * malt_temperature
+        + tun_heat_capacity * tun_temperature
+        + slaking_heat * grist
+    )
+    return heat / (liquor + malt + tun_heat_capacity)
+
+
+def _mash_heat_capacity(
+    grist: Number, liquor_mass: Number, tun: Number, malt_heat_capacity: Number
+) -> Number:
+    return grist * malt_heat_capacity + liquor_mass * WATER_HEAT_CAPACITY + tun
+
+
+@method
+def infusion_liquor(
+    mash_temperature: Number,
+    target_temperature: Number,
+    liquor_temperature: Number,
+    grist: Number,
+    liquor_mass: Number,
+    tun_heat_capacity: Number = 0.0,
+    malt_heat_capacity: Number = MALT_HEAT_CAPACITY,
+) -> Number:
+    """Liquor to stir into a mash to bring it to another temperature; hot or cold.
+
+    Formula:
+        W_b = (T_2 - T_1)(m c_g + 4.19 W + C_t) / (4.19 (T_b - T_2))
+    Inputs:
+        mash_temperature: degC, 0 to 100; now
+        target_temperature: degC, 0 to 100; between the mash's and the liquor's
+        liquor_temperature: degC, 0 to 105
+        grist: kg, 0 to 2000
+        liquor_mass: kg, 0 to 20000; already in the mash
+        tun_heat_capacity: kJ/K, 0 to 5000
+        malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
+    Result: kg
+    Uncertainty: 1 % from the constant heat capacities; 10 % from losses while stirring
+    Source: heat balance; water by IAPWS-95
+    """
+    step = target_temperature - mash_temperature
+    reach = liquor_temperature - target_temperature
+    if nominal(step) == 0.0:
+        return 0.0 * reach
+    if nominal(step) * nominal(reach) <= 0.0:
+        raise ValueError(
+            f"liquor of {nominal(liquor_temperature):g} degC cannot bring a mash from "
+            f"{nominal(mash_temperature):g} to {nominal(target_temperature):g} degC"
+        )
+    capacity = _mash_heat_capacity(grist, liquor_mass, tun_heat_capacity, malt_heat_capacity)
+    return step * capacity / (WATER_HEAT_CAPACITY * reach)
+
+
+@method
+def direct_heat_energy(
+    mash_temperature: Number,
+    target_temperature: Number,
+    grist: Number,
+    liquor_mass: Number,
+    tun_heat_capacity: Number = 0.0,
+    malt_heat_capacity: Number = MALT_HEAT_CAPACITY,
+) -> Number:
+    """Heat that brings a mash from one temperature to another.
+
+    Formula:
+        E = (T_2 - T_1)(m c_g + 4.19 W + C_t)
+    Inputs:
+        mash_temperature: degC, 0 to 100; now
+        target_temperature: degC, 0 to 100
+        grist: kg, 0 to 2000
+        liquor_mass: kg, 0 to 20000
+        tun_heat_capacity: kJ/K, 0 to 5000
+        malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
+    Result: kJ; negative for cooling
+    Uncertainty: 2 %, without losses to the room
+    Source: heat balance; Pauls & Whites Brewing Room Book 1984; water by IAPWS-95
+    """
+    capacity = _mash_heat_capacity(grist, liquor_mass, tun_heat_capacity, malt_heat_capacity)
+    return (target_temperature - mash_temperature) * capacity
+
+
+@method
+def heating_time(energy: Number, power: Number, efficiency: Number = 1.0) -> Number:
+    """Time that a heater needs to give an amount of heat.
+
+    Formula:
+        t = E / (60 P eta)
+    Inputs:
+        energy: kJ, 0 to 10000000
+        power: kW, 0.05 to 1000
+        efficiency: kJ/kJ, 0.05 to 1; electric element 0.8 to 0.95, gas 0.3 to 0.6
+    Result: min
+    Uncertainty: that of the efficiency, commonly 10 %
+    Source: definition of power
+    """
+    return energy / (60.0 * power * efficiency)
+
+
+@method
+def decoction_fraction(
+    mash_temperature: Number, target_temperature: Number, decoction_temperature: Number
+) -> Number:
+    """Share of the mash to draw off and boil, so that its return gives the target temperature.
+
+    A thick decoction holds less heat in a litre than the whole mash; add 10 to 20 % by volume.
+
+    Formula:
+        f = (T_2 - T_1) / (T_b - T_1)
+    Inputs:
+        mash_temperature: degC, 0 to 100; of the rest of the mash when the decoction returns
+        target_temperature: degC, 0 to 100
+        decoction_temperature: degC, 50 to 105; as it returns
+    Result: kg/kg, by heat capacity
+    Uncertainty: 5 % of the share, from the losses
+    Source: heat balance
+    """
+    if nominal(target_temperature) < nominal(mash_temperature):
+        raise ValueError("a decoction cannot cool the mash")
+    if nominal(target_temperature) >= nominal(decoction_temperature):
+        raise ValueError("the target must be below the temperature of the decoction")
+    return (target_temperature - mash_temperature) / (decoction_temperature - mash_temperature)
+
+
+@method
+def mash_volume(grist: Number, liquor: Number) -> Number:
+    """Volume of the mash, grist and liquor together.
+
+    Formula:
+        V = L + 0.67 m
+    Inputs:
+        grist: kg, 0 to 2000
+        liquor: L, 0 to 20000; at 20 degC
+    Result: L at 20 degC; hot it is about 2 % more
+    Uncertainty: 0.03 L for each kg of grist
+    Source: volume balance: dry matter at 1.5 kg/L (Briggs, Boulton, Brookes & Stevens 2004,
+        Brewing: Science and Practice), moisture 4 %
+    """
+    return liquor + 0.67 * grist
+
+
+@method
+def boiling_point(altitude: Number) -> Number:
+    """Boiling point of water at the mean air pressure of an altitude.
+
+    Wort boils a little higher, about 0.2 degC at 12 P.
+
+    Formula:
+        p = 0.101325 (1 - 2.25577e-5 h)^5.25588 MPa; T saturation of IAPWS-IF97, equation 31
+    Inputs:
+        altitude: m, -430 to 5000
+    Result: degC
+    Uncertainty: 0.8 degC, from the weather (3 kPa)
+    Source: ISO 2533:1975 Standard Atmosphere; IAPWS R7-97 (2012), Industrial Formulation 1997
+    """
+    pressure = 0.101325 * (1.0 - 2.25577e-5 * altitude) ** 5.25588
+    beta = pressure**0.25
+    e = beta * beta + _N[2] * beta + _N[5]
+    f = _N[0] * beta * beta + _N[3] * beta + _N[6]
+    g = _N[1] * beta * beta + _N[4] * beta + _N[7]
+    d = 2.0 * g / (-f - sqrt(f * f - 4.0 * e * g))
+    a = _N[9] + d
+    return (a - sqrt(a * a - 4.0 * (_N[8] + _N[9] * d))) / 2.0 - 273.15
+
+
+@method
+def wort_heat_capacity(extract: Number, temperature: Number) -> Number:
+    """Heat capacity of wort, as of a pure sucrose solution.
+
+    Formula:
+        c = 4.1868 - 0.0297 P + 4.6e-5 P Q + 7.5e-5 P t, Q = 100 % purity
+    Inputs:
+        extract: P, 0 to 70 (trusted 0 to 40)
+        temperature: degC, 0 to 110 (trusted 0 to 100)
+    Result: kJ/kg/K
+    Uncertainty: 1 %
+    Source: Z. Bubnik, P. Kadlec, D. Urban, M. Bruhns 1995, Sugar Technologists Manual, 8th ed.
+    """
+    return 4.1868 - 0.0251 * extract + 7.5e-5 * extract * temperature
+
+
+@method
+def evaporation_energy(volume: Number) -> Number:
+    """Heat that boils off a volume of water.
+
+    Formula:
+        E = V rho_water(20)/1000 2256.4
+    Inputs:
+        volume: L, 0 to 20000; boiled off, as volume at 20 degC
+    Result: kJ
+    Uncertainty: 0.5 % (the latent heat rises 0.25 % for each degC below 100), without losses
+    Source: latent heat at 100 degC, IAPWS-95
+    """
+    return volume * WATER_20 / 1000.0 * LATENT_HEAT
+
+
+@method
+def heating_energy(
+    volume: Number, temperature: Number, target_temperature: Number, extract: Number = 0.0
+) -> Number:
+    """Heat that brings liquor or wort from one temperature to another.
+
+    Formula:
+        E = m c (T_2 - T_1); water 4.19 kJ/kg/K, wort less by 0.0251 P - 7.5e-5 P T_mean
+    Inputs:
+        volume: L, 0 to 20000; at 20 degC
+        temperature: degC, 0 to 105; now
+        target_temperature: degC, 0 to 105
+        extract: P, 0 to 40; 0 is liquor
+    Result: kJ; negative for cooling
+    Uncertainty: 0.3 % for liquor, 1 % for wort, without losses
+    Source: heat balance; water by IAPWS-95; Bubnik and others 1995, Sugar Technologists Manual
+    """
+    from reportgen.science.density import gravity_from_extract
+
+    mass = volume * gravity_from_extract(extract) * WATER_20 / 1000.0
+    middle = (temperature + target_temperature) / 2.0
+    capacity = WATER_HEAT_CAPACITY - 0.0251 * extract + 7.5e-5 * extract * middle
+    return mass * capacity * (target_temperature - temperature)
+
+
+@method
+def liquor_mass(volume: Number, temperature: Number) -> Number:
+    """Mass of a volume of liquor.
+
+    Formula:
+        W = V rho_water(t)/1000
+    Inputs:
+        volume: L, 0 to 20000; as read, at the temperature
+        temperature: degC, 0 to 110 (trusted 0 to 100)
+    Result: kg
+    Uncertainty: 0.01 %
+    Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105
+    """
+    return volume * _water(temperature) / 1000.0
+
+
+@method
+def liquor_volume(mass: Number, temperature: Number) -> Number:
+    """Volume of a mass of liquor.
+
+    Formula:
+        V = 1000 W / rho_water(t)
+    Inputs:
+        mass: kg, 0 to 20000
+        temperature: degC, 0 to 110 (trusted 0 to 100)
+    Result: L at the temperature
+    Uncertainty: 0.01 %
+    Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105
+    """
+    return 1000.0 * mass / _water(temperature)
+
+
+@method
+def mash_cooling(
+    temperature: Number, ambient_temperature: Number, loss_rate: Number, time: Number
+) -> Number:
+    """Temperature of a mash, or of any vessel, after it has stood in the room.
+
+    Formula:
+        T = T_a + (T_0 - T_a) exp(-k t/60)
+    Inputs:
+        temperature: degC, 0 to 110; at the start
+        ambient_temperature: degC, -30 to 50
+        loss_rate: 1/h, 0 to 5 (trusted 0 to 1); share of the difference lost in an hour, in the
+            limit of a short time
+        time: min, 0 to 10000
+    Result: degC
+    Uncertainty: that of the loss rate, commonly 20 % of the fall
+    Source: Newton's law of cooling; F. P. Incropera, D. P. DeWitt 2007, Fundamentals of Heat
+        and Mass Transfer, 6th ed., eq. 5.6 (lumped capacitance)
+    """
+    left = exp(-loss_rate * time / 60.0)
+    return ambient_temperature + (temperature - ambient_temperature) * left
