@@ -1,0 +1,343 @@
+"""Bitterness: how much of the alpha acids of hops becomes iso-alpha acids in the beer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from reportgen.science.method import method
+from reportgen.science.number import Number, exp, log, log10, nominal
+
+Profile = Sequence[tuple[Number, Number]]
+"""Steps of (minutes, degC) that an addition goes through, in order."""
+
+KINETIC_LOSSES = 0.5
+"""Share of the iso-alpha acids formed in the kettle that is left in the beer."""
+
+BOIL_FROM = 85.0
+"""A first step cooler than this cannot be a boil, degC; water boils at 85 degC at 4,500 m."""
+
+_KELVIN = 273.15
+
+
+@method
+def utilisation_tinseth(gravity: Number, time: Number) -> Number:
+    """Utilisation of boiled hops, empirical, from the gravity and the time of boil.
+
+    Formula:
+        u = 1.65 * 0.000125^(SG - 1) (1 - exp(-0.04 t)) / 4.15
+    Inputs:
+        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13); mean of the boil
+        time: min, 0 to 600 (trusted 0 to 120); hops in boiling wort
+    Result: fraction of the alpha acids that is found as bitterness in the beer
+    Uncertainty: U = 20 % of the value, the spread between houses and published models
+    Source: G. Tinseth 1997, Hop utilization, with table of utilisation against gravity and time
+    """
+    strength = 1.65 * 0.000125 ** (gravity - 1.0)
+    return strength * (1.0 - exp(-0.04 * time)) / 4.15
+
+
+@method
+def isomerisation_rates(temperature: Number) -> tuple[Number, Number]:
+    """Rates at which alpha acids isomerise and iso-alpha acids are lost again.
+
+    Formula:
+        k1 = 7.9e11 exp(-11858/T); k2 = 4.1e12 exp(-12994/T); T in K
+    Inputs:
+        temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
+    Result: (k1, k2) per min
+    Uncertainty: U = 10 % of each within 90 to 130 degC, from the printed digits and the scatter
+    Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
+        doi 10.1021/jf0481296
+    """
+    kelvin = temperature + _KELVIN
+    return 7.9e11 * exp(-11858.0 / kelvin), 4.1e12 * exp(-12994.0 / kelvin)
+
+
+def _step(
+    alpha: Number, iso: Number, minutes: Number, temperature: Number
+) -> tuple[Number, Number]:
+    """Return (alpha, iso-alpha) after a time at one temperature, from what there was before."""
+    k1, k2 = isomerisation_rates(temperature)
+    kept, lost = exp(-k1 * minutes), exp(-k2 * minutes)
+    return alpha * kept, iso * lost + alpha * k1 / (k2 - k1) * (kept - lost)
+
+
+@method
+def iso_alpha_yield(temperature: Number, time: Number) -> Number:
+    """Iso-alpha acids from alpha acids held at one temperature.
+
+    Formula:
+        y = k1/(k2 - k1) (exp(-k1 t) - exp(-k2 t))
+    Inputs:
+        temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
+        time: min, 0 to 6000 (trusted 0 to 360)
+    Result: fraction of the alpha acids, before every loss to trub, yeast and foam
+    Uncertainty: U = 10 % of the value within 90 to 130 degC
+    Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
+        doi 10.1021/jf0481296
+    """
+    return _step(1.0, 0.0, time, temperature)[1]
+
+
+@method
+def utilisation_kinetic(profile: Profile, losses: Number = KINETIC_LOSSES) -> Number:
+    """Utilisation from the kinetics of isomerisation, over boil, steep and cooling.
+
+    Each step is solved exactly at its temperature, so a cooling curve is given as some steps.
+
+    Formula:
+        da/dt = -k1 a; di/dt = k1 a - k2 i; a(0) = 1, i(0) = 0; u = losses i(end)
+    Inputs:
+        profile: pairs of min and degC; steps from the addition to the end of cooling
+        losses: fraction, 0 to 1 (trusted 0.35 to 0.8); what is left in the beer of what is formed
+    Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
+    Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
+    Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
+        doi 10.1021/jf0481296; share left, common practice
+    """
+    alpha: Number = 1.0
+    iso: Number = 0.0
+    for minutes, temperature in profile:
+        if nominal(minutes) < 0:
+            raise ValueError("a step of the profile lasts less than no time")
+        alpha, iso = _step(alpha, iso, minutes, temperature)
+    return losses * iso
+
+
+@method
+def boiling_equivalent(temperature: Number, time: Number) -> Number:
+    """Time at 100 degC that isomerises as much as a time in cooler wort.
+
+    Formula:
+        t100 = t k1(T) / k1(100 degC)
+    Inputs:
+        temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
+        time: min, 0 to 6000 (trusted 0 to 360)
+    Result: min at 100 degC
+    Uncertainty: U = 10 % at 90 degC, 20 % at 80 degC, where the rate is extrapolated
+    Source: rates of M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
+        doi 10.1021/jf0481296
+    """
+    return time * exp(-11858.0 / (temperature + _KELVIN) + 11858.0 / (100.0 + _KELVIN))
+
+
+@method
+def utilisation_steep(gravity: Number, time: Number, temperature: Number) -> Number:
+    """Utilisation of hops steeped below the boil.
+
+    The empirical utilisation of a boil that isomerises as much.
+
+    Formula:
+        u = u_Tinseth(SG, t100), t100 = t k1(T) / k1(100 degC)
+    Inputs:
+        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13)
+        time: min, 0 to 600 (trusted 0 to 120); hops in hot wort
+        temperature: degC, 0 to 105 (trusted 80 to 100)
+    Result: fraction of the alpha acids that is found as bitterness in the beer
+    Uncertainty: U = 40 % of the value; oxidised hop acids that dissolve are not counted
+    Source: G. Tinseth 1997, Hop utilization; rates of M.G. Malowicki and T.H. Shellhammer 2005,
+        J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
+    """
+    return utilisation_tinseth(gravity, boiling_equivalent(temperature, time))
+
+
+def _after_boil(minutes: Number, profile: Profile) -> list[tuple[Number, Number]]:
+    """Return the steps of a profile that come after its first ``minutes``, the boil.
+
+    Raises ValueError when the profile does not start with so long a boil.
+    """
+    left = nominal(minutes)
+    rest: list[tuple[Number, Number]] = []
+    for duration, temperature in profile:
+        taken = min(left, nominal(duration))
+        if taken > 0 and nominal(temperature) < BOIL_FROM:
+            raise ValueError("the profile does not start with the boil")
+        left -= taken
+        if nominal(duration) - taken > 0:
+            rest.append((duration - taken, temperature))
+    if left > 1e-9:
+        raise ValueError("the profile is shorter than the boil")
+    return rest
+
+
+@method
+def tinseth(gravity: Number, minutes: Number, profile: Profile) -> Number:
+    """Utilisation of one addition by the empirical model, steep and cooling counted in.
+
+    What comes after the boil counts as the time at boiling that isomerises as much.
+
+    Formula:
+        u = u_Tinseth(SG, t_boil + sum of t k1(T) / k1(100 degC) over steep and cooling)
+    Inputs:
+        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13); mean of the boil
+        minutes: min, 0 to 600 (trusted 0 to 120); boil, 0 for hops that are only steeped
+        profile: pairs of min and degC; all steps from the addition to the end of cooling, the boil
+            first
+    Result: fraction of the alpha acids that is found as bitterness in the beer
+    Uncertainty: U = 20 % of the value boiled, 40 % steeped
+    Source: G. Tinseth 1997, Hop utilization; rates of M.G. Malowicki and T.H. Shellhammer 2005,
+        J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
+    """
+    after = _after_boil(minutes, profile)
+    equivalent = minutes + sum(boiling_equivalent(t, time) for time, t in after)
+    return utilisation_tinseth(gravity, equivalent)
+
+
+@method
+def kinetic(gravity: Number, minutes: Number, profile: Profile) -> Number:
+    """Utilisation of one addition by the kinetics of isomerisation.
+
+    The gravity is taken to make no difference: in the study glucose and maltose at 10 degP did
+    not change the rates.
+
+    Formula:
+        u = losses i(end), the rates integrated over the profile
+    Inputs:
+        gravity: SG, 0.99 to 1.2 (trusted 1.0 to 1.06); not used
+        minutes: min, 0 to 600 (trusted 0 to 360); boil, 0 for hops that are only steeped
+        profile: pairs of min and degC; all steps from the addition to the end of cooling, the boil
+            first
+    Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
+    Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
+    Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
+        doi 10.1021/jf0481296; share left, common practice
+    """
+    _after_boil(minutes, profile)
+    return utilisation_kinetic(profile)
+
+
+MODELS: Mapping[str, Callable[[Number, Number, Profile], Number]] = {
+    "tinseth": tinseth,
+    "kinetic": kinetic,
+}
+"""Utilisation models: gravity, minutes of boil, the whole profile with the boil first."""
+
+DEFAULT = "tinseth"
+# The empirical model has its losses fitted to beers and knows the gravity; the kinetic one needs
+# a share of losses that only measured beers of the house can give.
+
+
+@method
+def bitterness(alpha: Number, grams: Number, utilisation: Number, volume: Number) -> Number:
+    """Bitterness that one hop addition brings.
+
+    Formula:
+        B = 1000 a m u / V
+    Inputs:
+        alpha: fraction, 0 to 0.7 (trusted 0 to 0.25); alpha acids of the hops as weighed
+        grams: g, 0 to 100000
+        utilisation: fraction, 0 to 1 (trusted 0 to 0.5)
+        volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
+    Result: mg/L iso-alpha acids
+    Uncertainty: as that of the utilisation; alpha acids are analysed to about 5 %
+    Source: mass balance; D.E. Briggs, C.A. Boulton, P.A. Brookes and R. Stevens 2004, Brewing:
+        Science and Practice, ch. 8
+    """
+    return 1000.0 * alpha * grams * utilisation / volume
+
+
+@method
+def addition_bitterness(
+    alpha: Number,
+    grams: Number,
+    volume: Number,
+    gravity: Number,
+    minutes: Number,
+    profile: Profile,
+    model: str = DEFAULT,
+) -> Number:
+    """Bitterness of one addition, with steep and cooling.
+
+    Formula:
+        B = 1000 a m u / V, u by the model
+    Inputs:
+        alpha: fraction, 0 to 0.7 (trusted 0 to 0.25); alpha acids of the hops as weighed
+        grams: g, 0 to 100000
+        volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
+        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13); mean of the boil
+        minutes: min, 0 to 600 (trusted 0 to 120); boil, 0 for hops that are only steeped
+        profile: pairs of min and degC; all steps from the addition to the end of cooling, the boil
+            first
+        model: key of MODELS
+    Result: mg/L iso-alpha acids
+    Uncertainty: U = 20 % of the value boiled, 40 % steeped
+    Source: mass balance, with the source of the model
+    """
+    return bitterness(alpha, grams, MODELS[model](gravity, minutes, profile), volume)
+
+
+@method
+def loss_from_storage_index(index: Number) -> Number:
+    """Share of alpha and beta acids that hops have lost, from their storage index.
+
+    Formula:
+        loss = 1.10 log10(HSI / 0.25)
+    Inputs:
+        index: absorbance ratio, 0.2 to 2.5 (trusted 0.24 to 1.5); A275 / A325 of the extract
+    Result: fraction lost since harvest; below 0 for an index under 0.25
+    Uncertainty: U = 6 % of the value: slopes of four crops were 1.018, 1.113, 1.145 and 1.146
+    Source: G.B. Nickerson and S.T. Likens 1979, J. Am. Soc. Brew. Chem. 37:184,
+        doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
+    """
+    return 1.10 * log10(index / 0.25)
+
+
+@method
+def hop_storage_alpha(
+    alpha_now: Number,
+    loss_rate: Number,
+    temperature: Number,
+    days: Number,
+    packing: Number = 1.0,
+) -> Number:
+    """Alpha acids of hops after storage.
+
+    Formula:
+        a = a0 exp(-k f p d); k = -ln(1 - loss) / 180; f = 2^((T - 20)/15)
+    Inputs:
+        alpha_now: fraction, 0 to 0.7 (trusted 0 to 0.25); alpha acids at the last analysis
+        loss_rate: fraction, 0 to 0.95 (trusted 0.1 to 0.7); lost in 180 days at 20 degC, a
+            property of the variety
+        temperature: degC, -40 to 40 (trusted -20 to 20); of the store
+        days: d, 0 to 3650 (trusted 0 to 730); since the last analysis
+        packing: 1, 0 to 1 (trusted 0.5 to 1); 1 open to air, 0.75 in a barrier with air, 0.5
+            without oxygen
+    Result: fraction of alpha acids now
+    Uncertainty: U = 15 % of the loss at 20 degC, 30 % elsewhere
+    Source: M. Garetz 1994, Brewing Techniques 2(1), Hop storage, after C.P. Green 1978,
+        J. Inst. Brew. 84:312
+    """
+    rate = -log(1.0 - loss_rate) / 180.0
+    warmth = 2.0 ** ((temperature - 20.0) / 15.0)
+    return alpha_now * exp(-rate * warmth * packing * days)
+
+
+@method
+def bitterness_units_from_absorbance(a275: Number) -> Number:
+    """Bitterness units from the absorbance of an iso-octane extract.
+
+    Formula:
+        BU = 50 A275
+    Inputs:
+        a275: absorbance, 0 to 4 (trusted 0 to 2); at 275 nm, 10 mm, of the acidified extract
+    Result: bitterness units, about mg/L of iso-alpha acids in fresh beer
+    Uncertainty: reproducibility of the method, U = 3 to 5 BU
+    Source: Analytica-EBC 9.8; ASBC Methods of Analysis, Beer-23A
+    """
+    return 50.0 * a275
+
+
+@method
+def bitterness_to_gravity(bitterness_value: Number, original_gravity: Number) -> Number:
+    """Ratio of bitterness to the strength of the wort, a hint of balance.
+
+    Formula:
+        R = B / (1000 (SG - 1))
+    Inputs:
+        bitterness_value: mg/L, 0 to 500
+        original_gravity: SG, 1.005 to 1.2
+    Result: mg/L for each 0.001 of gravity
+    Uncertainty: as that of the bitterness, U = 20 %
+    Source: common practice
+    """
+    return bitterness_value / (1000.0 * (original_gravity - 1.0))

@@ -1,0 +1,276 @@
+"""Carbonation: gas in the beer, pressure in the keg, priming, and gas still to come."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from reportgen.science.method import method
+from reportgen.science.number import Number, exp, nominal
+
+GRAMS_IN_VOLUME = 1.977
+"""Mass of 1 L of carbon dioxide at 0 degC and 1 atm, g (R. Span and W. Wagner 1996, J. Phys.
+Chem. Ref. Data 25:1509)."""
+
+STANDARD_ATMOSPHERE = 1.01325
+"""bar."""
+
+REAL_OF_APPARENT = 0.8192
+"""Extract that ferments for each degP of apparent extract that goes (Balling)."""
+
+_CARBON_DIOXIDE = 12.011 + 2 * 15.999
+_SUCROSE = 12 * 12.011 + 22 * 1.008 + 11 * 15.999
+_GLUCOSE = 6 * 12.011 + 12 * 1.008 + 6 * 15.999
+_WATER = 2 * 1.008 + 15.999
+_KELVIN = 273.15
+
+EXTRACT_OF_DRY_MALT_EXTRACT = 0.95
+"""Extract in dry malt extract as weighed (common practice)."""
+
+GAS_YIELD: Mapping[str, float] = {
+    "sucrose": 4 * _CARBON_DIOXIDE / _SUCROSE,
+    "glucose": 2 * _CARBON_DIOXIDE / _GLUCOSE,
+    "glucose_monohydrate": 2 * _CARBON_DIOXIDE / (_GLUCOSE + _WATER),
+    "dry_malt_extract": EXTRACT_OF_DRY_MALT_EXTRACT * 4 * _CARBON_DIOXIDE / _SUCROSE,
+}
+"""Carbon dioxide from 1 g of a sugar that ferments wholly, g. Malt extract as maltose, which
+has the molar mass of sucrose."""
+
+DRY_MALT_EXTRACT_FERMENTABILITY = 0.62
+"""Share of malt extract that ferments (real): 75 % apparent (common practice)."""
+
+
+@method
+def atmospheric_pressure(altitude: Number) -> Number:
+    """Air pressure of the standard atmosphere.
+
+    Formula:
+        p = 1.01325 (1 - 2.25577e-5 h)^5.25588
+    Inputs:
+        altitude: m, -500 to 11000 (trusted -500 to 5000); above the sea
+    Result: bar
+    Uncertainty: weather moves the true pressure by U = 0.03 bar
+    Source: ISO 2533:1975, Standard atmosphere
+    """
+    return STANDARD_ATMOSPHERE * (1.0 - 2.25577e-5 * altitude) ** 5.25588
+
+
+@method
+def volumes_to_grams(volumes: Number) -> Number:
+    """Carbon dioxide in g/L from volumes.
+
+    Formula:
+        g = 1.977 v
+    Inputs:
+        volumes: volumes, 0 to 20
+    Result: g/L
+    Uncertainty: 0.02 %; other texts use 1.96 to 1.98
+    Source: R. Span and W. Wagner 1996, J. Phys. Chem. Ref. Data 25:1509, density at 0 degC and
+        101.325 kPa, doi 10.1063/1.555991
+    """
+    return GRAMS_IN_VOLUME * volumes
+
+
+@method
+def grams_to_volumes(grams: Number) -> Number:
+    """Carbon dioxide in volumes from g/L.
+
+    Formula:
+        v = g / 1.977
+    Inputs:
+        grams: g/L, 0 to 40
+    Result: volumes
+    Uncertainty: 0.02 %; other texts use 1.96 to 1.98
+    Source: R. Span and W. Wagner 1996, J. Phys. Chem. Ref. Data 25:1509, density at 0 degC and
+        101.325 kPa, doi 10.1063/1.555991
+    """
+    return grams / GRAMS_IN_VOLUME
+
+
+def _beer_solubility(temperature: Number) -> Number:
+    """Return the volumes that beer holds for each bar of carbon dioxide."""
+    return 10.0 * exp(-10.73797 + 2617.25 / (temperature + _KELVIN)) / GRAMS_IN_VOLUME
+
+
+@method
+def co2_volumes(
+    pressure: Number, temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE
+) -> Number:
+    """Gas in beer at rest under a gauge pressure of carbon dioxide.
+
+    Formula:
+        g/L = 10 (p + atmosphere) exp(-10.73797 + 2617.25/T), T in K
+    Inputs:
+        pressure: bar, -0.9 to 10 (trusted 0 to 5); gauge
+        temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: volumes
+    Uncertainty: U = 4 % of the value, from strength and extract of the beer
+    Source: equation of the pressure-temperature method
+    """
+    return (pressure + atmosphere) * _beer_solubility(temperature)
+
+
+@method
+def gauge_pressure(
+    volumes: Number, temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE
+) -> Number:
+    """Gauge pressure that holds the gas wanted in beer at rest.
+
+    Formula:
+        p = g/L / (10 exp(-10.73797 + 2617.25/T)) - atmosphere, T in K
+    Inputs:
+        volumes: volumes, 0 to 20 (trusted 0.8 to 5)
+        temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: bar gauge; below 0 when the beer holds more than is wanted without pressure
+    Uncertainty: U = 4 % of the absolute pressure, 0.08 bar at 2 bar absolute
+    Source: equation of the pressure-temperature method
+    """
+    return volumes / _beer_solubility(temperature) - atmosphere
+
+
+@method
+def co2_volumes_water(
+    pressure: Number, temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE
+) -> Number:
+    """Gas in pure water under a gauge pressure of carbon dioxide, by Henry's law.
+
+    Formula:
+        ln(kH / ps) = -8.55445/r + 4.01195 (1 - r)^0.355 / r + 9.52345 exp(1 - r) r^-0.41,
+        r = T / 647.096 K; x = p / kH
+    Inputs:
+        pressure: bar, -0.9 to 10 (trusted 0 to 5); gauge, water vapour left out
+        temperature: degC, 1 to 80 (trusted 1 to 60)
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: volumes
+    Uncertainty: U = 2 % of the value
+    Source: IAPWS G7-04; R. Fernandez-Prini, J.L. Alvarez and A.H. Harvey 2003, J. Phys. Chem.
+        Ref. Data 32:903, Table 3
+    """
+    reduced = (temperature + _KELVIN) / 647.096
+    tau = 1.0 - reduced
+    vapour = _vapour_pressure(temperature)
+    henry = vapour * exp(
+        -8.55445 / reduced + 4.01195 * tau**0.355 / reduced + 9.52345 * reduced**-0.41 * exp(tau)
+    )
+    share = (pressure + atmosphere - vapour) / henry
+    moles = share / (1.0 - share) * 1000.0 * 0.9982 / _WATER
+    return moles * _CARBON_DIOXIDE / GRAMS_IN_VOLUME
+
+
+def _vapour_pressure(temperature: Number) -> Number:
+    """Return the vapour pressure of water, bar (W. Wagner and A. Pruss 1993, IAPWS SR1-86)."""
+    reduced = (temperature + _KELVIN) / 647.096
+    tau = 1.0 - reduced
+    return 220.64 * exp(
+        (
+            -7.85951783 * tau
+            + 1.84408259 * tau**1.5
+            - 11.7866497 * tau**3
+            + 22.6807411 * tau**3.5
+            - 15.9618719 * tau**4
+            + 1.80122502 * tau**7.5
+        )
+        / reduced
+    )
+
+
+@method
+def residual_co2(temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE) -> Number:
+    """Gas that beer still holds after fermenting under an airlock.
+
+    Formula:
+        volumes in beer at gauge pressure 0
+    Inputs:
+        temperature: degC, -3 to 50 (trusted 0 to 30); warmest since fermentation ended
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: volumes
+    Uncertainty: U = 0.1 volumes; more is held for days after, less after long standing or racking
+    Source: as co2_volumes
+    """
+    return co2_volumes(0.0, temperature, atmosphere)
+
+
+@method
+def priming_sugar(
+    volumes: Number,
+    temperature: Number,
+    volume: Number,
+    sugar: str = "sucrose",
+    fermentability: Number | None = None,
+    atmosphere: Number = STANDARD_ATMOSPHERE,
+) -> Number:
+    """Sugar that carbonates beer in bottle or cask.
+
+    Formula:
+        m = 1.977 (v - v_residual) V / (y f)
+    Inputs:
+        volumes: volumes, 0 to 6 (trusted 1 to 4); wanted
+        temperature: degC, -3 to 50 (trusted 0 to 30); warmest since fermentation ended
+        volume: L, 0 to 10000; beer
+        sugar: key of GAS_YIELD
+        fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: g of sugar; 0 when the beer already holds what is wanted
+    Uncertainty: U = 0.1 volumes from what is still dissolved; 5 % of the sugar grows yeast
+    Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
+        CIAAW 2021
+    """
+    missing = volumes - residual_co2(temperature, atmosphere)
+    if nominal(missing) <= 0:
+        return 0.0 * volume
+    if fermentability is None:
+        malt = sugar == "dry_malt_extract"
+        fermentability = DRY_MALT_EXTRACT_FERMENTABILITY if malt else 1.0
+    return GRAMS_IN_VOLUME * missing * volume / (GAS_YIELD[sugar] * fermentability)
+
+
+@method
+def volumes_from_gravity_points(gravity_now: Number, gravity_end: Number) -> Number:
+    """Gas that beer will still make when it ferments on to its end.
+
+    Formula:
+        v = 0.5143 * 0.8192 * 10 (P1 - P2) SG1 / 1.977
+    Inputs:
+        gravity_now: SG, 0.98 to 1.2 (trusted 0.99 to 1.06)
+        gravity_end: SG, 0.98 to 1.2 (trusted 0.99 to 1.04); where it will end
+    Result: volumes; 0 when the beer is at its end
+    Uncertainty: U = 10 %; no yeast growth is taken off, so rather too much than too little
+    Source: K. Balling 1865, factor 0.8192; stoichiometry of fermentation of maltose
+    """
+    if nominal(gravity_now) <= nominal(gravity_end):
+        return 0.0 * (gravity_now - gravity_end)
+    fermented = REAL_OF_APPARENT * (_plato(gravity_now) - _plato(gravity_end))
+    grams = GAS_YIELD["sucrose"] * 10.0 * fermented * gravity_now * 0.9982
+    return grams / GRAMS_IN_VOLUME
+
+
+def _plato(gravity: Number) -> Number:
+    return -616.868 + 1111.14 * gravity - 630.272 * gravity**2 + 135.997 * gravity**3
+
+
+@method
+def pressure_from_unfinished(
+    gravity_now: Number,
+    gravity_end: Number,
+    temperature: Number,
+    dissolved: Number,
+    atmosphere: Number = STANDARD_ATMOSPHERE,
+) -> Number:
+    """Gauge pressure in a sealed container when beer ferments on in it.
+
+    Formula:
+        p of (dissolved + still to come) volumes at the temperature of storage
+    Inputs:
+        gravity_now: SG, 0.98 to 1.2 (trusted 0.99 to 1.06); when sealed
+        gravity_end: SG, 0.98 to 1.2 (trusted 0.99 to 1.04); where it will end
+        temperature: degC, -3 to 50 (trusted 0 to 30); warmest the container will be
+        dissolved: volumes, 0 to 6; gas in the beer when sealed, priming counted in
+        atmosphere: bar, 0.3 to 1.1; air pressure
+    Result: bar gauge
+    Uncertainty: U = 15 %; the head space takes a little of the gas, which is not taken off
+    Source: as volumes_from_gravity_points and gauge_pressure
+    """
+    total = dissolved + volumes_from_gravity_points(gravity_now, gravity_end)
+    return total / _beer_solubility(temperature) - atmosphere
+

@@ -1,0 +1,203 @@
+"""Colour of wort and beer from the grist, and the scales of colour."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from reportgen.science.method import method
+from reportgen.science.number import Number, nominal
+
+EBC_OF_SRM = 25.0 / 12.7
+"""EBC units in one SRM: 25 A430 against 12.7 A430, both in 10 mm."""
+
+_POUNDS = 2.2046226
+_GALLONS = 0.26417205
+
+
+@method
+def srm_to_ebc(srm: Number) -> Number:
+    """Colour in EBC units from SRM.
+
+    Formula:
+        EBC = 25 / 12.7 SRM (1.97)
+    Inputs:
+        srm: SRM, 0 to 2000
+    Result: EBC
+    Uncertainty: none between the two scales of one absorbance; 0.1 % from rounding to 1.97
+    Source: Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10A
+    """
+    return EBC_OF_SRM * srm
+
+
+@method
+def ebc_to_srm(ebc: Number) -> Number:
+    """Colour in SRM from EBC units.
+
+    Formula:
+        SRM = 12.7 / 25 EBC
+    Inputs:
+        ebc: EBC, 0 to 4000
+    Result: SRM
+    Uncertainty: none between the two scales of one absorbance; 0.1 % from rounding to 1.97
+    Source: Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10A
+    """
+    return ebc / EBC_OF_SRM
+
+
+@method
+def lovibond_to_srm(lovibond: Number) -> Number:
+    """Colour in SRM from degrees Lovibond read in a comparator.
+
+    Formula:
+        SRM = 1.3546 L - 0.76
+    Inputs:
+        lovibond: degL, 0.6 to 700 (trusted 1 to 650)
+    Result: SRM
+    Uncertainty: U = 10 % of the value; comparators are read by eye
+    Source: common practice
+    """
+    return 1.3546 * lovibond - 0.76
+
+
+@method
+def srm_to_lovibond(srm: Number) -> Number:
+    """Degrees Lovibond from SRM.
+
+    Formula:
+        L = (SRM + 0.76) / 1.3546
+    Inputs:
+        srm: SRM, 0 to 1000 (trusted 1 to 900)
+    Result: degL
+    Uncertainty: U = 10 % of the value; comparators are read by eye
+    Source: common practice
+    """
+    return (srm + 0.76) / 1.3546
+
+
+@method
+def srm_from_absorbance(a430: Number, dilution: Number = 1.0) -> Number:
+    """Colour in SRM from the absorbance of a clear, degassed sample.
+
+    Formula:
+        SRM = 12.7 A430 d
+    Inputs:
+        a430: absorbance, 0 to 4 (trusted 0.05 to 1.5); at 430 nm, 10 mm
+        dilution: 1, 1 to 1000; volume after dilution over volume of the sample
+    Result: SRM
+    Uncertainty: reproducibility of the method, U = 5 % of the value
+    Source: ASBC Methods of Analysis, Beer-10A
+    """
+    return 12.7 * a430 * dilution
+
+
+@method
+def ebc_from_absorbance(a430: Number, dilution: Number = 1.0) -> Number:
+    """Colour in EBC units from the absorbance of a clear, degassed sample.
+
+    Formula:
+        EBC = 25 A430 d
+    Inputs:
+        a430: absorbance, 0 to 4 (trusted 0.05 to 1.5); at 430 nm, 10 mm
+        dilution: 1, 1 to 1000; volume after dilution over volume of the sample
+    Result: EBC
+    Uncertainty: reproducibility of the method, U = 5 % of the value
+    Source: Analytica-EBC 9.6
+    """
+    return 25.0 * a430 * dilution
+
+
+@method
+def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) -> Number:
+    """Colour that the grist brings for each gallon, before it is known how wort darkens.
+
+    Formula:
+        MCU = sum of pounds times degrees Lovibond, over US gallons
+    Inputs:
+        grist: pairs of kg and EBC; each malt and its colour
+        volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
+    Result: MCU, lb degL per US gal
+    Uncertainty: U = 10 % from the colours of malt as stated
+    Source: definition; R. Daniels 1996, Designing Great Beers, ch. 7
+    """
+    total: Number = 0.0
+    for amount, ebc in grist:
+        if nominal(ebc) > 0:
+            total = total + amount * srm_to_lovibond(ebc_to_srm(ebc))
+    return total * _POUNDS / (volume * _GALLONS)
+
+
+@method
+def srm_morey(mcu: Number) -> Number:
+    """Colour of the beer by a power law.
+
+    Formula:
+        SRM = 1.4922 MCU^0.6859
+    Inputs:
+        mcu: lb degL per US gal, 0 to 1000 (trusted 0 to 73)
+    Result: SRM
+    Uncertainty: U = 15 % of the value
+    Source: D. Morey 1995, Hop and malt colour calculations
+    """
+    if nominal(mcu) == 0:
+        return 0.0 * mcu
+    return 1.4922 * mcu**0.6859
+
+
+@method
+def srm_daniels(mcu: Number) -> Number:
+    """Colour of the beer by a straight line fitted to darker beers.
+
+    Formula:
+        SRM = 0.2 MCU + 8.4
+    Inputs:
+        mcu: lb degL per US gal, 0 to 1000 (trusted 11 to 50)
+    Result: SRM
+    Uncertainty: U = 20 % of the value; far too high for pale beers
+    Source: R. Daniels 1996, Designing Great Beers, ch. 7
+    """
+    return 0.2 * mcu + 8.4
+
+
+@method
+def srm_mosher(mcu: Number) -> Number:
+    """Colour of the beer by a straight line fitted to middling beers.
+
+    Formula:
+        SRM = 0.3 MCU + 4.7
+    Inputs:
+        mcu: lb degL per US gal, 0 to 1000 (trusted 7 to 60)
+    Result: SRM
+    Uncertainty: U = 20 % of the value; far too high for pale beers
+    Source: R. Mosher 1994, The Brewer's Companion
+    """
+    return 0.3 * mcu + 4.7
+
+
+MODELS: Mapping[str, Callable[[Number], Number]] = {
+    "morey": srm_morey,
+    "daniels": srm_daniels,
+    "mosher": srm_mosher,
+}
+"""Colour of the beer, SRM, from malt colour units."""
+
+DEFAULT = "morey"
+# The only one of the three that goes to nothing for no malt, and so serves pale beers too.
+
+
+@method
+def colour(
+    grist: Sequence[tuple[Number, Number]], volume: Number, model: str = DEFAULT
+) -> Number:
+    """Colour of the beer expected of a grist.
+
+    Formula:
+        EBC = 25 / 12.7 SRM(MCU), by the model
+    Inputs:
+        grist: pairs of kg and EBC; each malt and its colour
+        volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
+        model: key of MODELS
+    Result: EBC
+    Uncertainty: U = 15 to 20 % of the value; fermentation and fining take another 5 to 10 %
+    Source: that of the model
+    """
+    return srm_to_ebc(MODELS[model](malt_colour_units(grist, volume)))

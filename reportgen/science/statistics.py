@@ -1,0 +1,161 @@
+"""What one's own past batches say: control chart, prediction for the next, comparison."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from reportgen.science.method import method
+
+ENOUGH = 20
+"""Fewer batches than this make a chart provisional (common practice)."""
+
+MOVING_RANGE_TO_SIGMA = 2.0 / math.sqrt(math.pi)
+"""d2 for two: mean of the range of two normal values, in standard deviations; 1.128."""
+
+
+@dataclass(frozen=True)
+class Chart:
+    """An individuals chart: centre line, warning (2 sigma) and action (3 sigma) limits."""
+
+    centre: float
+    mean_moving_range: float
+    warning: tuple[float, float]
+    action: tuple[float, float]
+    count: int
+    provisional: bool
+
+
+@dataclass(frozen=True)
+class Interval:
+    """A value between ``low`` and ``high`` at the coverage asked for."""
+
+    value: float
+    low: float
+    high: float
+    coverage: float
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Difference of two means, a minus b, with its interval.
+
+    ``can_be_told`` is whether the interval leaves zero out.
+    """
+
+    difference: float
+    low: float
+    high: float
+    coverage: float
+    degrees_of_freedom: float
+    p_value: float
+    can_be_told: bool
+
+
+def _mean(values: Sequence[float]) -> float:
+    return math.fsum(values) / len(values)
+
+
+def _variance(values: Sequence[float]) -> float:
+    mean = _mean(values)
+    return math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1)
+
+
+def _need(count: int, *samples: Sequence[float]) -> None:
+    for sample in samples:
+        if len(sample) < count:
+            raise ValueError(f"needs at least {count} values, has {len(sample)}")
+        if not all(math.isfinite(value) for value in sample):
+            raise ValueError("every value must be a finite number")
+
+
+@method
+def individuals_chart(values: Sequence[float]) -> Chart:
+    """Control chart of single values, in order of time.
+
+    Formula:
+        centre = mean; MR = mean of |x(i) - x(i-1)|; action = centre +/- 3 MR / 1.128
+        (2.66 MR); warning = centre +/- 2 MR / 1.128 (1.77 MR)
+    Inputs:
+        values: unit of the values; at least two, in order of time
+    Result: Chart with centre, mean_moving_range, warning, action, count, provisional
+    Uncertainty: the limits of n values are known to about 76 / sqrt(n - 1) % (one standard
+        uncertainty); provisional under 20
+    Source: ISO 7870-2:2023, individuals chart; NIST/SEMATECH e-Handbook of Statistical
+        Methods, 6.3.2.2
+    """
+    _need(2, values)
+    centre = _mean(values)
+    moving = _mean([abs(b - a) for a, b in pairwise(values)])
+    sigma = moving / MOVING_RANGE_TO_SIGMA
+    return Chart(
+        centre,
+        moving,
+        (centre - 2.0 * sigma, centre + 2.0 * sigma),
+        (centre - 3.0 * sigma, centre + 3.0 * sigma),
+        len(values),
+        len(values) < ENOUGH,
+    )
+
+
+def _student_quantile(probability: float, degrees_of_freedom: float) -> float:
+    from scipy.special import stdtrit
+
+    return float(stdtrit(degrees_of_freedom, probability))
+
+
+@method
+def prediction_interval(values: Sequence[float], coverage: float = 0.95) -> Interval:
+    """Range in which the next value of the same kind will lie.
+
+    Formula:
+        mean +/- t(n - 1) s sqrt(1 + 1/n)
+    Inputs:
+        values: unit of the values; at least two
+        coverage: probability, 0.5 to 0.999; two-sided
+    Result: Interval with value (the mean), low, high
+    Uncertainty: the coverage holds for a normal spread that does not change
+    Source: G.J. Hahn and W.Q. Meeker 1991, Statistical Intervals, 4.7; ISO 16269-8:2004
+    """
+    _need(2, values)
+    count = len(values)
+    mean = _mean(values)
+    spread = math.sqrt(_variance(values) * (1.0 + 1.0 / count))
+    reach = _student_quantile(0.5 + coverage / 2.0, count - 1) * spread
+    return Interval(mean, mean - reach, mean + reach, coverage)
+
+
+@method
+def compare_means(
+    a: Sequence[float], b: Sequence[float], coverage: float = 0.95
+) -> Comparison:
+    """Difference between the means of two sets of values, without assuming equal spreads.
+
+    Formula:
+        d = mean a - mean b; u^2 = sa^2/na + sb^2/nb; t = d / u;
+        nu = u^4 / (sa^4/(na^2 (na - 1)) + sb^4/(nb^2 (nb - 1)))
+    Inputs:
+        a: unit of the values; at least two
+        b: unit of the values; at least two
+        coverage: probability, 0.5 to 0.999; two-sided
+    Result: Comparison with difference, low, high, degrees_of_freedom, p_value, can_be_told
+    Uncertainty: the interval is its uncertainty; normal spread assumed
+    Source: B.L. Welch 1947, Biometrika 34:28, doi 10.1093/biomet/34.1-2.28
+    """
+    _need(2, a, b)
+    difference = _mean(a) - _mean(b)
+    part_a, part_b = _variance(a) / len(a), _variance(b) / len(b)
+    square = part_a + part_b
+    if square == 0.0:
+        raise ValueError("neither set of values has any spread")
+    freedom = square**2 / (part_a**2 / (len(a) - 1) + part_b**2 / (len(b) - 1))
+    reach = _student_quantile(0.5 + coverage / 2.0, freedom) * math.sqrt(square)
+    from scipy.special import stdtr
+
+    p_value = 2.0 * float(stdtr(freedom, -abs(difference) / math.sqrt(square)))
+    low, high = difference - reach, difference + reach
+    return Comparison(
+        difference, low, high, coverage, freedom, p_value, low > 0.0 or high < 0.0
+    )
