@@ -40,12 +40,15 @@ class _Fault:
     remedy: str = ""
 
 
-def explain(error: yaml.YAMLError, source: Source, last: Any) -> tuple[Finding, int]:
+def explain(
+    error: yaml.YAMLError, source: Source, last: Any, open_at: Position | None
+) -> tuple[Finding, int]:
     """Return the finding for a parser's error, and the line on which the parser gave up.
 
-    ``last`` is the last event before the error.
+    ``last`` is the last event before the error, ``open_at`` the place of the innermost mapping or
+    list that was open then.
     """
-    fault, reached = _fault(error, source, last)
+    fault, reached = _fault(error, source, last, open_at)
     text = source.line(fault.line)
     end = max(min(fault.end, len(text) + 1), fault.column)
     position = Position(source.file, fault.line, fault.column, end)
@@ -61,7 +64,9 @@ def explain(error: yaml.YAMLError, source: Source, last: Any) -> tuple[Finding, 
     return finding, max(reached, fault.line)
 
 
-def _fault(error: yaml.YAMLError, source: Source, last: Any) -> tuple[_Fault, int]:
+def _fault(
+    error: yaml.YAMLError, source: Source, last: Any, open_at: Position | None
+) -> tuple[_Fault, int]:
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
         return _Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
     mark = error.problem_mark
@@ -72,7 +77,7 @@ def _fault(error: yaml.YAMLError, source: Source, last: Any) -> tuple[_Fault, in
     context = error.context_mark
     problem = f"{error.context or ''}: {error.problem or ''}".lower()
     opened = (context.line + 1, context.column + 1) if context is not None else (line, column)
-    case = _Case(source, problem, line, column, opened, last)
+    case = _Case(source, problem, line, column, opened, last, open_at)
     return case.fault(), line
 
 
@@ -88,6 +93,7 @@ class _Case:
     column: int
     opened: tuple[int, int]
     last: Any
+    open_at: Position | None
 
     def fault(self) -> _Fault:
         return (
@@ -96,11 +102,12 @@ class _Case:
             or self._tag_or_anchor()
             or self._open_quote()
             or self._escape()
-            or self._block_header()
             or self._start_character()
             or self._tab()
+            or self._block_header()
             or self._bracket()
             or self._after_quote()
+            or self._after_bracket()
             or self._short_block_text()
             or self._glued()
             or self._list_on_line()
@@ -108,6 +115,7 @@ class _Case:
             or self._no_colon()
             or self._no_key()
             or self._indent()
+            or self._left_of_root()
             or self._other()
         )
 
@@ -144,9 +152,13 @@ class _Case:
                 "delete the line of ... or put the second part into a file of its own",
             )
         if "document indicator" in self.problem or "document separator" in self.problem:
-            line, column = self.opened
-            return self._unclosed(line, column)
+            return self._unclosed(*self.opened)
         return None
+
+    def _left_of_root(self) -> _Fault | None:
+        if "document start" not in self.problem or self.column - 1 != _indent(self.text):
+            return None
+        return self._uneven()
 
     def _marked(self, number: int) -> bool:
         """Tell whether the last line with anything on it, up to a line, ends a document."""
@@ -222,7 +234,7 @@ class _Case:
         )
 
     def _block_header(self) -> _Fault | None:
-        if "block scalar" not in self.problem or "indentation" in self.problem:
+        if "block scalar" not in self.problem:
             return None
         return self._here(
             "block-text",
@@ -248,22 +260,38 @@ class _Case:
         )
 
     def _bracket(self) -> _Fault | None:
-        if "flow" not in self.problem:
+        if "flow" not in self.problem or self.open_at is None:
             return None
-        line, column = self.opened
+        line, column = self.open_at.line, self.open_at.column
         sign = self.source.line(line)[column - 1 : column]
-        if "sequence" in self.problem:
-            sign, closing = "[", "]"
-        else:
-            sign, closing = "{", "}"
+        closing = {"[": "]", "{": "}"}.get(sign)
+        if closing is None:
+            return None
         return _Fault(
             "bracket",
             line,
             column,
             column + 1,
             f"the {sign} that opens here is not closed, or a comma is missing",
-            f"{sign}one, two{closing}",
+            f"{sign}one, two{closing}" if sign == "[" else "{key: value, key: value}",
             f"close it with {closing}; text that begins with {sign} is put in quotes",
+        )
+
+    def _after_bracket(self) -> _Fault | None:
+        if not isinstance(self.last, yaml.CollectionEndEvent):
+            return None
+        end = self.last.end_mark
+        if end is None or end.line + 1 != self.line or end.column == 0:
+            return None
+        sign = self.text[end.column - 1]
+        rest = self.text[end.column : self.column]
+        if sign not in "]}" or rest.strip() == "" or self.text[self.column - 1] in "]},":
+            return None
+        return self._here(
+            "after-bracket",
+            f"there is text after the closing {sign}",
+            "",
+            "put the whole text in quotes",
         )
 
     def _after_quote(self) -> _Fault | None:
@@ -362,7 +390,7 @@ class _Case:
         return None
 
     def _list_on_line(self) -> _Fault | None:
-        if "block sequence entries" not in self.problem:
+        if "sequence entries" not in self.problem:
             return None
         return self._here(
             "list-place",
@@ -467,12 +495,15 @@ class _Case:
         levels = self._levels()
         fitting = ", ".join(f"{n} (line {levels[n]})" for n in sorted(levels) if n != lead)
         in_list = self.text.lstrip().startswith("- ")
+        remedy = "line it up with the lines it belongs to"
         if lead in levels:
-            other = self.source.line(levels[lead]).lstrip().startswith("- ")
+            other = self.source.line(levels[lead])[lead:].startswith("- ")
             if in_list and not other:
                 message = "a list item stands among keys"
+                remedy = "put the list under a key that has no value, and line its items up"
             elif other and not in_list:
                 message = "a key stands among the items of a list"
+                remedy = "indent it to belong to the item above, or move it left of the list"
             else:
                 message = "the line does not belong where it stands"
         else:
@@ -484,7 +515,7 @@ class _Case:
             lead + 1 if lead else self.column + 1,
             message,
             f"as many spaces as one of: {fitting}" if fitting else "",
-            "line it up with the lines it belongs to",
+            remedy,
         )
 
     def _levels(self) -> dict[int, int]:
@@ -493,10 +524,11 @@ class _Case:
         least = 10**9
         number = self._above(self.line)
         while number and least > 0:
-            lead = _indent(self.source.line(number))
-            if lead < least:
-                levels[lead] = number
-                least = lead
+            # A dash opens a level where it stands and another where the text after it stands.
+            for lead in reversed(_starts(self.source.line(number))):
+                if lead < least:
+                    levels[lead] = number
+                    least = lead
             number = self._above(number)
         return levels
 
@@ -520,6 +552,14 @@ class _Case:
 
 def _indent(text: str) -> int:
     return len(text) - len(text.lstrip(" "))
+
+
+def _starts(text: str) -> list[int]:
+    """Return the indent of a line, and of what follows each dash at its beginning."""
+    starts = [_indent(text)]
+    while found := re.compile(r"- +(?=\S)").match(text, starts[-1]):
+        starts.append(found.end())
+    return starts
 
 
 def _spaces(count: int) -> str:

@@ -167,6 +167,11 @@ class _Reader:
         self.documents = 0
         self.last: Any = None
 
+    @property
+    def open_at(self) -> Position | None:
+        """Place of the innermost mapping or list that is still open."""
+        return self.levels[-1].position if self.levels else None
+
     def refuse(
         self, rule: str, position: Position, message: str, expected: str = "", remedy: str = ""
     ) -> None:
@@ -287,7 +292,8 @@ class _Reader:
         self.count_node(position)
         if event.tag is not None or event.anchor is not None:
             self.properties(event, position)
-        self.check_glued(event)
+        if not event.style:
+            self.check_plain(event)
         text = event.value
         if len(text) > LONGEST:
             self.refuse(
@@ -351,11 +357,40 @@ class _Reader:
             level.key = None
             level.repeated = False
 
-    def check_glued(self, event: Any) -> None:
-        """Refuse lines of ``key:value``, which YAML reads as a text where keys are wanted."""
-        if event.style or not self.value_on_own_line(event):
-            return
+    def check_plain(self, event: Any) -> None:
+        """Say what an unquoted text lost, or took in, that was not meant so."""
         first, last = event.start_mark.line + 1, event.end_mark.line + 1
+        if event.value and self.value_on_own_line(event):
+            self.check_glued(first, last)
+        for number in range(first + 1, last + 1) if event.value else ():
+            line = self.source.line(number)
+            lead = len(line) - len(line.lstrip(" "))
+            if line[lead : lead + 2] == "- ":
+                self.refuse(
+                    "indent",
+                    Position(self.source.file, number, lead + 1, lead + 2),
+                    f"this line is read as part of the text that began on line {first}, "
+                    "not as an item of a list",
+                    "items of a list in line with each other",
+                    "line the dash up with the other items, or take away the value above the list",
+                )
+        line = self.source.line(last)
+        rest = re.compile(r"\s+#(?=[^\s#!])").match(line, event.end_mark.column)
+        if rest is not None:
+            self.findings.append(
+                Finding(
+                    "comment",
+                    Severity.MINOR,
+                    Position(self.source.file, last, rest.end(), len(line.rstrip()) + 1),
+                    "from the # on this is a comment and is not read",
+                    "",
+                    "put the whole text in quotes; if it is a comment, put a space after the #",
+                    line,
+                )
+            )
+
+    def check_glued(self, first: int, last: int) -> None:
+        """Refuse lines of ``key:value``, which YAML reads as a text where keys are wanted."""
         found = [(n, yamlfault.GLUED.match(self.source.line(n))) for n in range(first, last + 1)]
         if not all(match for _, match in found):
             return
@@ -424,7 +459,7 @@ def _read(source: Source, text: str) -> tuple[Node | None, list[Finding], int]:
     except _Stop:
         pass
     except yaml.YAMLError as error:
-        finding, broken_at = yamlfault.explain(error, source, reader.last)
+        finding, broken_at = yamlfault.explain(error, source, reader.last, reader.open_at)
         reader.findings.append(finding)
         reader.whole = False
     if reader.root is None and reader.whole and not reader.findings:
