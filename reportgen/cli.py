@@ -10,6 +10,7 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from typing import Any
 
 from reportgen import __version__
 
@@ -29,45 +30,88 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"reportgen {__version__}")
     verbs = top.add_subparsers(dest="verb", metavar="VERB", required=True)
+    _new(verbs)
+    _check(verbs)
+    _verb(
+        verbs,
+        "blanks",
+        "print the readings still missing, as YAML to paste",
+        "reportgen blanks 2026/2026-07.yaml",
+    )
+    _documents(verbs)
+    figures = _verb(
+        verbs,
+        "figures",
+        "print every expected and actual number",
+        "reportgen figures 2026/2026-07.yaml --format csv",
+    )
+    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
+    explain = _verb(
+        verbs,
+        "explain",
+        "print the manual page of a check",
+        "reportgen explain gravity-rises",
+        paths=False,
+    )
+    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+    return top
 
-    def verb(name: str, words: str, example: str, paths: str | None = "*") -> argparse.ArgumentParser:
-        sub = verbs.add_parser(
-            name,
-            help=words,
-            description=words[0].upper() + words[1:] + ".",
-            epilog=f"example:\n  {example}",
-            formatter_class=argparse.RawDescriptionHelpFormatter,
-        )
-        if paths is not None:
-            sub.add_argument("path", nargs=paths, help="records, or folders of records")
-        return sub
 
-    new = verb("new", "start a record and print its path", "reportgen new 2026-07 --like 2026-03", None)
+def _verb(
+    verbs: Any, name: str, words: str, example: str, paths: bool = True
+) -> argparse.ArgumentParser:
+    sub: argparse.ArgumentParser = verbs.add_parser(
+        name,
+        help=words,
+        description=words[0].upper() + words[1:] + ".",
+        epilog=f"example:\n  {example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    if paths:
+        sub.add_argument("path", nargs="*", help="records, or folders of records")
+    return sub
+
+
+def _new(verbs: Any) -> None:
+    new = _verb(
+        verbs,
+        "new",
+        "start a record and print its path",
+        "reportgen new 2026-07 --like 2026-03",
+        paths=False,
+    )
     new.add_argument("batch", help="id of the new batch, e.g. 2026-07")
     new.add_argument("--like", metavar="BATCH", help="start from the plan of this batch")
     new.add_argument("--name", help="name of the beer")
-    verb("blanks", "print the readings still missing, as YAML to paste", "reportgen blanks 2026/2026-07.yaml")
-    check = verb("check", "validate and run every check", "reportgen check 2026")
-    check.add_argument("--format", choices=("text", "json"), default="text",
-                       help="json: one object a line")
-    check.add_argument("--colour", action=argparse.BooleanOptionalAction, default=None,
-                       help="colour the text; by default on a terminal without NO_COLOR")
+
+
+def _check(verbs: Any) -> None:
+    check = _verb(verbs, "check", "validate and run every check", "reportgen check 2026")
+    check.add_argument(
+        "--format", choices=("text", "json"), default="text", help="json: one object a line"
+    )
+    check.add_argument(
+        "--colour",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="colour the text; by default on a terminal without NO_COLOR",
+    )
+
+
+def _documents(verbs: Any) -> None:
     for name, words in (
         ("sheet", "print the working sheets as PDF"),
         ("record", "print the batch record as PDF, its source attached"),
+        ("build", "build everything that changed: sheets and records"),
     ):
-        one = verb(name, words, f"reportgen {name} 2026/2026-07.yaml")
-        one.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
-        one.add_argument("--output", metavar="FOLDER", help="folder to write to; else build/")
+        one = _verb(verbs, name, words, f"reportgen {name} 2026/2026-07.yaml")
+        one.add_argument(
+            "--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml"
+        )
         if name == "sheet":
-            one.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
-    build = verb("build", "build everything that changed: sheets and records", "reportgen build")
-    build.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
-    figures = verb("figures", "print every expected and actual number", "reportgen figures 2026/2026-07.yaml --format csv")
-    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
-    explain = verb("explain", "print the manual page of a check or finding", "reportgen explain gravity-rises", None)
-    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
-    return top
+            one.add_argument(
+                "--copy", type=int, default=1, metavar="N", help="number of this copy"
+            )
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -18,6 +18,7 @@ Fails:
         - {at: 2026-03-16 18:00, gravity: 1.030}
 """
 
+import itertools
 from collections.abc import Iterator
 
 from reportgen.assess import Assessment
@@ -32,12 +33,15 @@ def check(batch: Assessment) -> Iterator[Said]:
     """Compare each gravity of the log with the one before it."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
         return
-    gravities = [point for point in batch.log if point.gravity is not None]
-    for earlier, later in zip(gravities, gravities[1:], strict=False):
-        rise = later.gravity - earlier.gravity
-        if rise > later.gravity_uncertainty + earlier.gravity_uncertainty:
+    points = [
+        (point.gravity, point.gravity_uncertainty, point.gravity_position)
+        for point in batch.log
+        if point.gravity is not None
+    ]
+    for (before, before_u, _), (after, after_u, where) in itertools.pairwise(points):
+        if after - before > before_u + after_u:
             yield Said(
-                later.gravity_position,
-                f"gravity {later.gravity:.3f} is higher than {earlier.gravity:.3f} before it",
-                f"at most {earlier.gravity + later.gravity_uncertainty:.3f}",
+                where,
+                f"gravity {after:.3f} is higher than {before:.3f} before it",
+                f"at most {before + after_u:.3f}",
             )

@@ -6,6 +6,7 @@ measure. Tables are data; ``report`` sets them in type.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from reportgen.forecast.book import Book
@@ -50,7 +51,7 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
     ``reference_temperature`` is that of the hydrometer at hand, degC. A table whose formula does
     not cover this batch is left out.
     """
-    makers = (
+    makers: tuple[Callable[[], ActionTable | None], ...] = (
         lambda: mash_temperature(case, planned),
         lambda: mash_ph(case, planned),
         lambda: short_kettle(case, planned),

@@ -32,7 +32,6 @@ class Working:
     method: str
     puts: tuple[Put, ...] = ()
     note: str = ""
-    marks: tuple[Extrapolation, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,6 +63,8 @@ class Book:
 
     readings: Mapping[str, Number] = field(default_factory=dict)
     expected: dict[str, Expected] = field(default_factory=dict)
+    marks: list[Extrapolation] = field(default_factory=list)
+    """Numbers that lay outside the trusted range of a method in this walk."""
 
     def put(
         self, key: str, number: Number, method: str = "", *puts: Put, note: str = ""

@@ -8,7 +8,7 @@ from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.figures import IONS
 from reportgen.science.acid import ACIDS, acid_normality
-from reportgen.science.number import Number
+from reportgen.science.number import Number, nominal
 from reportgen.science.salts import ion_increase
 from reportgen.science.water import convert_hardness, residual_alkalinity
 
@@ -91,7 +91,7 @@ def forecast(case: Case, book: Book) -> Treated:
 
 def forecast_sparge(case: Case, book: Book, volume: Number) -> Treated | None:
     """Write the figures of the sparge liquor; return it, or None when nothing is sparged."""
-    if volume <= 0:
+    if nominal(volume) <= 0:
         return None
     treated = treat(case, volume, "sparge")
     grams = [Put(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "sparge")]

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from reportgen.forecast.figures import Figure, Stage
-from reportgen.forecast.readings import correct, instrument_name
+from reportgen.forecast.readings import correct, instrument_name, original_extract
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
@@ -58,8 +58,9 @@ def log_of(record: Record, brewery: Brewery) -> tuple[LogPoint, ...]:
     if record.fermentation is None:
         return ()
     points = []
+    original = original_extract(record, brewery)
     for entry in record.fermentation.log:
-        gravity, gravity_u = _value(record, brewery, GRAVITY, entry.gravity)
+        gravity, gravity_u = _value(record, brewery, GRAVITY, entry.gravity, original)
         temperature, temperature_u = _value(record, brewery, TEMPERATURE, entry.temperature)
         ph, _ = _value(record, brewery, PH, entry.ph)
         since = entry.at.at - (start or entry.at.at)
@@ -82,10 +83,14 @@ def log_of(record: Record, brewery: Brewery) -> tuple[LogPoint, ...]:
 
 
 def _value(
-    record: Record, brewery: Brewery, figure: Figure, reading: Reading | None
+    record: Record,
+    brewery: Brewery,
+    figure: Figure,
+    reading: Reading | None,
+    original: float | None = None,
 ) -> tuple[float | None, float]:
     if reading is None or reading.state is not State.READ or reading.value is None:
         return None, 0.0
     name = instrument_name(record, figure, reading, brewery)
-    actual = correct(figure, reading, reading.value, name, brewery.instruments.get(name))
+    actual = correct(figure, reading, reading.value, name, brewery.instruments.get(name), original)
     return actual.value, actual.uncertainty

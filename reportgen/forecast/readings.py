@@ -15,12 +15,17 @@ from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
-from reportgen.science.density import cold_volume, gravity_from_extract, hydrometer_correction
+from reportgen.science.density import (
+    cold_volume,
+    extract_from_gravity,
+    gravity_from_extract,
+    hydrometer_correction,
+)
 from reportgen.science.mash_ph import room_temperature_ph
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
-from reportgen.science.refractometer import extract_from_brix
+from reportgen.science.refractometer import extract_from_brix, present_gravity
 
 WARM_PH = 30.0
 """Above this sample temperature a pH reading is brought to room temperature, degC."""
@@ -86,13 +91,38 @@ def actual_of(record: Record, figure: Figure, brewery: Brewery) -> Actual | None
     instrument = brewery.instruments.get(name)
     if reading.state is not State.READ or reading.value is None:
         return Actual(figure.key, reading, None, instrument=name)
-    return correct(figure, reading, reading.value, name, instrument)
+    start = original_extract(record, brewery) if figure.key in FERMENTING else None
+    return correct(figure, reading, reading.value, name, instrument, start)
+
+
+FERMENTING = ("final_gravity", "log_gravity")
+"""Figures whose sample holds alcohol, so that a refractometer reads them askew."""
+
+
+def original_extract(record: Record, brewery: Brewery) -> float | None:
+    """Return the original extract as read, degP; None when it was not."""
+    actual = actual_of(record, FIGURES["original_gravity"], brewery)
+    if actual is None or actual.value is None:
+        return None
+    try:
+        return float(extract_from_gravity(actual.value))
+    except OutOfRange:
+        return None
 
 
 def correct(
-    figure: Figure, reading: Reading, quantity: Quantity, name: str, instrument: Instrument | None
+    figure: Figure,
+    reading: Reading,
+    quantity: Quantity,
+    name: str,
+    instrument: Instrument | None,
+    original: float | None = None,
 ) -> Actual:
-    """Return the actual that a reading stands for."""
+    """Return the actual that a reading stands for.
+
+    ``original`` is the original extract in degP, which a refractometer needs once there is
+    alcohol.
+    """
     known = instrument is not None
     u = instrument_uncertainty(instrument, quantity) / 2
     raw = quantity.value
@@ -100,7 +130,7 @@ def correct(
     note = method = ""
     try:
         if figure.kind == "gravity":
-            return _gravity(figure, reading, quantity, name, instrument)
+            return _gravity(figure, reading, quantity, name, instrument, original)
         if figure.kind == "volume" and sample is not None:
             value = float(cold_volume(raw, sample.value))
             method = "density.cold_volume"
@@ -124,42 +154,66 @@ def _gravity(
     quantity: Quantity,
     name: str,
     instrument: Instrument | None,
+    original: float | None,
 ) -> Actual:
     sample = reading.sample_temperature
     note = method = ""
     if quantity.unit == "Bx":
-        factor = instrument.wort_factor.value if instrument and instrument.wort_factor else 1.04
-        extract = float(extract_from_brix(quantity.value, factor))
-        raw = quantity.value
-        value = float(gravity_from_extract(extract))
-        step = instrument_uncertainty(instrument, quantity) / factor
-        u = (float(gravity_from_extract(extract + step)) - value) / 2
-        method = "refractometer.extract_from_brix"
-        if figure.key == "final_gravity":
-            note = "a refractometer alone cannot read beer: not used"
-            return Actual(
-                figure.key, reading, None, raw, 0.0, "", name, instrument is not None, note
-            )
-    else:
-        raw = gravity_of(quantity)
-        value = raw
-        u = _gravity_uncertainty(quantity, raw, instrument) / 2
-        reference = 20.0
-        if instrument is not None and instrument.reference_temperature is not None:
-            reference = instrument.reference_temperature.value
-        if sample is not None:
-            try:
-                value = float(hydrometer_correction(raw, sample.value, reference))
-                method = "density.hydrometer_correction"
-            except OutOfRange as error:
-                note = f"not corrected: {error}"
-        elif instrument is not None and abs(reference - 20.0) > 0.1:
-            value = float(hydrometer_correction(raw, 20.0, reference))
+        return _refractometer(figure, reading, quantity, name, instrument, original)
+    raw = gravity_of(quantity)
+    value = raw
+    u = _gravity_uncertainty(quantity, raw, instrument) / 2
+    reference = 20.0
+    if instrument is not None and instrument.reference_temperature is not None:
+        reference = instrument.reference_temperature.value
+    if sample is not None:
+        try:
+            value = float(hydrometer_correction(raw, sample.value, reference))
             method = "density.hydrometer_correction"
-    correction = 0.0 if quantity.unit == "Bx" else value - raw
+        except OutOfRange as error:
+            note = f"not corrected: {error}"
+    elif abs(reference - 20.0) > 0.1:
+        value = float(hydrometer_correction(raw, 20.0, reference))
+        method = "density.hydrometer_correction"
     return Actual(
-        figure.key, reading, ufloat(value, u, figure.key), raw, correction, method, name,
+        figure.key, reading, ufloat(value, u, figure.key), raw, value - raw, method, name,
         instrument is not None, note,
+    )
+
+
+FERMENTING_U = 0.002
+"""±U of a gravity got from a refractometer once there is alcohol, on top of its reading."""
+
+
+def _refractometer(
+    figure: Figure,
+    reading: Reading,
+    quantity: Quantity,
+    name: str,
+    instrument: Instrument | None,
+    original: float | None,
+) -> Actual:
+    """Gravity from a refractometer; in fermenting wort by way of the original extract."""
+    raw = quantity.value
+    factor = instrument.wort_factor.value if instrument and instrument.wort_factor else 1.04
+    step = instrument_uncertainty(instrument, quantity)
+    known = instrument is not None
+    if figure.key not in FERMENTING:
+        value = float(gravity_from_extract(extract_from_brix(raw, factor)))
+        above = float(gravity_from_extract(extract_from_brix(raw + step, factor)))
+        number = ufloat(value, (above - value) / 2, figure.key)
+        return Actual(
+            figure.key, reading, number, raw, 0.0, "refractometer.extract_from_brix", name, known
+        )
+    if original is None:
+        note = "a refractometer needs the original gravity to read beer: not used"
+        return Actual(figure.key, reading, None, raw, 0.0, "", name, known, note)
+    value = float(present_gravity(original, raw, factor))
+    above = float(present_gravity(original, raw + step, factor))
+    u = ((above - value) ** 2 + FERMENTING_U**2) ** 0.5 / 2
+    return Actual(
+        figure.key, reading, ufloat(value, u, figure.key), raw, 0.0,
+        "refractometer.present_gravity", name, known,
     )
 
 

@@ -32,7 +32,7 @@ SHARES_OF_U = {
 
 CONVERSION, CONVERSION_U = 0.95, 0.03
 WATER_SHORTFALL, WATER_SHORTFALL_U = 0.9, 0.2
-MIXING_TANKS = 3.0
+MIXING_TANKS = 1.0
 MALT_TEMPERATURE = 18.0
 MOISTURE = 0.04
 SPARGE_TEMPERATURE = 76.0
@@ -45,7 +45,7 @@ PITCH_RATE = {"ale": 0.75, "lager": 1.5}
 ROOM = 20.0
 
 
-def _shared(value: float, cause: str, tag: str) -> Number:
+def shared(value: float, cause: str, tag: str) -> Number:
     """Return a number with the usual share of uncertainty; exact zero stays a plain float."""
     if value == 0:
         return 0.0
@@ -93,10 +93,10 @@ def _malts(plan: Plan, stock: Stock) -> tuple[Malt, ...]:
             Malt(
                 item.malt,
                 malt.name or item.malt.replace("_", " "),
-                _shared(item.amount.value, "weight", f"weight of {item.malt}"),
-                _shared(extract.value, "extract", f"extract of {item.malt}"),
+                shared(item.amount.value, "weight", f"weight of {item.malt}"),
+                shared(extract.value, "extract", f"extract of {item.malt}"),
                 _value(moisture, MOISTURE),
-                _shared(colour.value, "colour", f"colour of {item.malt}"),
+                shared(colour.value, "colour", f"colour of {item.malt}"),
                 malt.acidity,
                 malt.distilled_ph.value if malt.distilled_ph else None,
             )
@@ -109,7 +109,7 @@ def _sugars(plan: Plan, stock: Stock) -> tuple[Sugar, ...]:
         Sugar(
             item.sugar,
             stock.sugars[item.sugar].name or item.sugar.replace("_", " "),
-            _shared(item.amount.value, "weight", f"weight of {item.sugar}"),
+            shared(item.amount.value, "weight", f"weight of {item.sugar}"),
             stock.sugars[item.sugar].extract.value,
             stock.sugars[item.sugar].fermentability.value,
             _value(stock.sugars[item.sugar].colour, 0.0),
@@ -127,8 +127,8 @@ def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_steep: bool) -> Ho
     return Hop(
         item.hop,
         hop.name or item.hop.replace("_", " "),
-        1000 * _shared(item.amount.value, "weight", f"weight of {item.hop}"),
-        _shared(alpha.value, "alpha", f"alpha acids of {item.hop}"),
+        1000 * shared(item.amount.value, "weight", f"weight of {item.hop}"),
+        shared(alpha.value, "alpha", f"alpha acids of {item.hop}"),
         minutes,
     )
 
@@ -223,9 +223,9 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
             )
             for item in plan.liquor.acids
         ),
-        mash_liquor=_shared(plan.liquor.mash_volume.value, "liquor", "mash liquor"),
-        sparge_liquor=None if sparge is None else _shared(sparge.value, "liquor", "sparge"),
-        top_up=_shared(top_up, "liquor", "top-up liquor"),
+        mash_liquor=shared(plan.liquor.mash_volume.value, "liquor", "mash liquor"),
+        sparge_liquor=None if sparge is None else shared(sparge.value, "liquor", "sparge"),
+        top_up=shared(top_up, "liquor", "top-up liquor"),
         malt_temperature=malt_temperature,
         tun_temperature=_value(plan.mash.tun_temperature, malt_temperature),
         rests=tuple(
@@ -248,10 +248,10 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         tun_dead_space=_value(kit.mash_tun.dead_space, 0.0),
         tun_heat_loss=_value(kit.mash_tun.heat_loss, 0.0),
         kettle_brim=kit.kettle.volume.value,
-        kettle_loss=_shared(_value(kit.kettle.loss, 0.0), "loss", "kettle loss"),
-        evaporation=_shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),
+        kettle_loss=shared(_value(kit.kettle.loss, 0.0), "loss", "kettle loss"),
+        evaporation=shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),
         fermenter_brim=kit.fermenter.volume.value,
-        fermenter_loss=_shared(_value(kit.fermenter.loss, 0.0), "loss", "fermenter loss"),
+        fermenter_loss=shared(_value(kit.fermenter.loss, 0.0), "loss", "fermenter loss"),
         conversion=ufloat(
             _value(kit.conversion, CONVERSION),
             _value(kit.conversion_uncertainty, CONVERSION_U) / 2,

@@ -8,6 +8,7 @@ from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.liquor import Treated, forecast_sparge
+from reportgen.forecast.resolve import shared
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
 from reportgen.science.lautering import (
     batch_runnings_gravities,
@@ -49,8 +50,9 @@ def needed_sparge(case: Case, mash_liquor: Number) -> Number:
     if case.sparge == "none":
         return 0.0
     left = case.water_shortfall * case.grist + case.tun_dead_space
-    wanted = needed_kettle_volume(case) + left - case.top_up - mash_liquor
-    return wanted if nominal(wanted) > 0 else 0.0
+    wanted = nominal(needed_kettle_volume(case) + left - case.top_up - mash_liquor)
+    # The answer is a volume to measure out: it errs by the measuring, no longer by its causes.
+    return shared(wanted, "liquor", "sparge") if wanted > 0 else 0.0
 
 
 def forecast(case: Case, book: Book, liquor: Treated) -> None:

@@ -7,7 +7,6 @@ checked. What is required and unreadable makes its whole entry unreadable (None)
 from __future__ import annotations
 
 import dataclasses
-import functools
 import typing
 from typing import Any, TypeVar
 
@@ -29,14 +28,20 @@ class _Slot:
     said: About
 
 
-@functools.lru_cache(maxsize=None)
-def _slots(cls: type[Entry]) -> tuple[_Slot, ...]:
+_SLOTS: dict[type[Entry], tuple[_Slot, ...]] = {}
+
+
+def slots(cls: type[Entry]) -> tuple[_Slot, ...]:
+    """Return the fields of a model class with their resolved types; computed once a class."""
+    if cls in _SLOTS:
+        return _SLOTS[cls]
     found = []
     for field in dataclasses.fields(cls):
         said = about(field)
         if said is not None:
             found.append(_Slot(field.name, key_of(field), bare(hints(cls)[field.name]), said))
-    return tuple(found)
+    _SLOTS[cls] = tuple(found)
+    return _SLOTS[cls]
 
 
 def bind(node: Node | None, cls: type[E], gallon: str | None = None) -> E | None:
@@ -44,7 +49,7 @@ def bind(node: Node | None, cls: type[E], gallon: str | None = None) -> E | None
     if not isinstance(node, Mapping):
         return None
     values: dict[str, Any] = {"position": node.position}
-    for slot in _slots(cls):
+    for slot in slots(cls):
         child = node.get(slot.key)
         value = None if child is None else _value(child, slot.hint, slot.said, gallon)
         if value is not None:
@@ -141,7 +146,8 @@ def _quantity(node: Node | None, kind: str, gallon: str | None) -> Quantity | No
 
 
 def _word(node: Node | None) -> Text | None:
-    return _one(node, Text)
+    found = _one(node, Text)
+    return found if isinstance(found, Text) else None
 
 
 def _one(node: Node | None, hint: Any) -> Any:
@@ -149,4 +155,5 @@ def _one(node: Node | None, hint: Any) -> Any:
 
 
 def _time(node: Node | None) -> Moment | Clock | None:
-    return _one(node, Moment) or _one(node, Clock)
+    found = _one(node, Moment) or _one(node, Clock)
+    return found if isinstance(found, (Moment, Clock)) else None

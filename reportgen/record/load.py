@@ -8,7 +8,8 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Collection, Iterable, Mapping as MappingOf
+from collections.abc import Collection, Iterable
+from collections.abc import Mapping as MappingOf
 from pathlib import Path
 
 from reportgen.record.bind import bind

@@ -117,7 +117,8 @@ def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> V
     return error
 
 
-_Validator: Any = validators.extend(
+_extend: Any = validators.extend
+_Validator: Any = _extend(
     Draft202012Validator,
     {"x-quantity": _x_quantity, "x-value": _x_value, "pattern": _pattern, "anyOf": _any_of},
     type_checker=_TYPES,
@@ -168,7 +169,7 @@ def _findings(error: jsonschema.ValidationError, tree: Node, source: Source) -> 
     if isinstance(error.cause, UnitError):
         return [finding(said, error.cause.message, error.cause.expected, error.cause.remedy)]
     if said == "additionalProperties" and isinstance(node, Mapping):
-        known = list(error.schema["properties"])  # type: ignore[index,call-overload]
+        known = list(error.schema["properties"])  # type: ignore[index]
         strange = [k for k, _ in node.entries if k.text not in known]
         return [
             finding(
@@ -197,7 +198,13 @@ def _findings(error: jsonschema.ValidationError, tree: Node, source: Source) -> 
     if instance is None:
         where = key.position if key else node.position
         return [
-            finding("empty", f"nothing is written after {named}", "", "fill it in or delete the line", where)
+            finding(
+                "empty",
+                f"nothing is written after {named}",
+                "",
+                "fill it in or delete the line",
+                where,
+            )
         ]
     if said == "type":
         wanted = error.validator_value
@@ -206,7 +213,8 @@ def _findings(error: jsonschema.ValidationError, tree: Node, source: Source) -> 
             finding("shape", f"{named} holds {_shape_of(node)}", _SHAPES.get(str(wanted), ""))
         ]
     if said == "enum":
-        choices = list(dict.fromkeys(str(choice) for choice in error.validator_value))  # type: ignore[union-attr]
+        listed: Any = error.validator_value
+        choices = list(dict.fromkeys(str(choice) for choice in listed))
         return [
             finding(
                 "word",

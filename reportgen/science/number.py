@@ -10,7 +10,6 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-
 Number = Any
 """A float, or an ``uncertainties`` number."""
 

@@ -7,7 +7,6 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
 
 
-
 @model
 class MashTun(Entry):
     """Mash tun"""
@@ -124,8 +123,8 @@ class Kit(Entry):
     mixing_tanks: Quantity = may(
         "Mixing tanks",
         "How evenly a continuous sparge displaces wort: 1 is fully mixed, 10 close to a plug. "
-        "Fitted from logged runnings; 3 until then.",
-        ["3"],
+        "Fitted from logged runnings; 1 until then, since small beds channel.",
+        ["1"],
         kind="count",
     )
     cooling_time: Quantity = may(
