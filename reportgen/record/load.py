@@ -17,7 +17,6 @@ from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.references import unknown_names
 from reportgen.record.source import Source, read_source
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.validate import findings_of, plain
@@ -129,10 +128,8 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
     gallon = _gallon(brewery_file.tree if brewery_file else None)
     brewery = stock = None
     if brewery_file is not None:
-        findings += findings_of(brewery_file.tree, "brewery", brewery_file.source, gallon)
         brewery = bind(brewery_file.tree, Brewery, gallon)
     if stock_file is not None:
-        findings += findings_of(stock_file.tree, "stock", stock_file.source, gallon)
         stock = bind(stock_file.tree, Stock, gallon)
 
     files: dict[str, _File] = {}
@@ -145,13 +142,13 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
     by_id, twins = _by_id(files)
     findings += twins
     tables = _tables(brewery_file, stock_file, by_id, checks)
-    lines = {name: source.lines for name, source in sources.items()}
-    if brewery is not None:
-        findings += unknown_names(brewery, tables, lines)
+    for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
+        if house_file is not None:
+            findings += findings_of(house_file.tree, kind, house_file.source, tables, gallon)
 
     batches: dict[str, Batch] = {}
     for name, file in files.items():
-        batch, found = _batch(file, by_id, tables, lines, gallon)
+        batch, found = _batch(file, by_id, tables, gallon)
         findings += found
         if batch.id not in batches:
             batches[batch.id] = batch
@@ -246,16 +243,13 @@ def _batch(
     file: _File,
     by_id: MappingOf[str, _File],
     tables: MappingOf[str, Collection[str]],
-    lines: MappingOf[str, tuple[str, ...]],
     gallon: str | None,
 ) -> tuple[Batch, list[Finding]]:
     tree, findings = _with_whole_plan(file, by_id)
-    findings += findings_of(file.tree, "record", file.source, gallon)
+    findings += findings_of(file.tree, "record", file.source, tables, gallon)
     record = bind(tree, Record, gallon)
     plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
-    if record is not None:
-        findings += unknown_names(record, tables, lines)
     if record is not None and _plan_is_unreadable(findings, plan_node):
         record = None
     digest = plan_hash(plan) if record is not None else ""

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from collections.abc import Mapping as MappingOf
 from contextvars import ContextVar
 from typing import Any
 
@@ -81,6 +82,17 @@ def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[
             yield _mistake(rule, error.message, error.expected, error.remedy)
 
 
+def _x_names(validator: Any, table: str, instance: Any, schema: Any) -> Iterator[Any]:
+    tables = _tables.get()
+    if table not in tables or not isinstance(instance, str) or instance in tables[table]:
+        return
+    known = sorted(tables[table])
+    listed = ", ".join(known[:12]) + (" ..." if len(known) > 12 else "")
+    remedy = did_you_mean(instance, known) or f"add it to {WHERE[table]}"
+    message = f"`{instance}` is not among {WHERE[table]}"
+    yield _mistake("unknown-name", message, f"one of {listed}" if known else "", remedy)
+
+
 def _pattern(validator: Any, pattern: str, instance: Any, schema: Any) -> Iterator[Any]:
     if "x-value" in schema or not isinstance(instance, str):
         return
@@ -120,11 +132,37 @@ def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> V
 _extend: Any = validators.extend
 _Validator: Any = _extend(
     Draft202012Validator,
-    {"x-quantity": _x_quantity, "x-value": _x_value, "pattern": _pattern, "anyOf": _any_of},
+    {
+        "x-quantity": _x_quantity,
+        "x-value": _x_value,
+        "x-names": _x_names,
+        "pattern": _pattern,
+        "anyOf": _any_of,
+    },
     type_checker=_TYPES,
 )
 
 
+WHERE = {
+    "malts": "the malts of stock.yaml",
+    "sugars": "the sugars of stock.yaml",
+    "hops": "the hops of stock.yaml",
+    "yeasts": "the yeasts of stock.yaml",
+    "salts": "the salts of stock.yaml",
+    "acids": "the acids of stock.yaml",
+    "finings": "the finings of stock.yaml",
+    "items": "what stock.yaml lists",
+    "kits": "the kits of brewery.yaml",
+    "instruments": "the instruments of brewery.yaml",
+    "liquors": "the liquors of brewery.yaml",
+    "batches": "the batches of this archive",
+    "checks": "the checks",
+}
+"""What each table of names is called in a message."""
+
+Tables = MappingOf[str, Collection[str]]
+_tables: ContextVar[Tables] = ContextVar("tables", default={})
+"""The names that are known while one file is validated, by table."""
 _gallon: ContextVar[str | None] = ContextVar("gallon", default=None)
 """What a bare gallon means while one file is validated."""
 
@@ -135,19 +173,21 @@ def _validator_of(name: str) -> Any:
 
 
 def findings_of(
-    tree: Node, name: str, source: Source, gallon: str | None = None
+    tree: Node, name: str, source: Source, tables: Tables, gallon: str | None = None
 ) -> list[Finding]:
     """Return everything about a file that its schema does not allow.
 
-    ``name`` is ``brewery``, ``stock`` or ``record``. ``gallon`` says what a bare gallon means.
+    ``name`` is ``brewery``, ``stock`` or ``record``. ``tables`` has the known names; a table that
+    is absent is not checked. ``gallon`` says what a bare gallon means.
     """
-    token = _gallon.set(gallon)
+    token, names = _gallon.set(gallon), _tables.set(tables)
     try:
         found: list[Finding] = []
         for error in _validator_of(name).iter_errors(plain(tree)):
             found.extend(_findings(error, tree, source))
     finally:
         _gallon.reset(token)
+        _tables.reset(names)
     return _without_echoes(found)
 
 

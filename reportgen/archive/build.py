@@ -1,0 +1,90 @@
+"""What must be built, by content and never by clock, and the manifest of what was.
+
+Each output has a key: the SHA-256 of everything that it is made from. The keys of the last build
+stand in ``.built.json`` in the output folder; an output with the same key and unchanged bytes is
+not made again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.archive.write import write_atomic
+
+STATE = ".built.json"
+MANIFEST = "SHA256SUMS"
+
+
+@dataclass(frozen=True)
+class Built:
+    """One output of an earlier build: the key it was made from and the SHA-256 of its bytes."""
+
+    key: str
+    sha256: str
+
+
+def digest(data: bytes) -> str:
+    """Return the SHA-256 of some bytes, in hexadecimal."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def key_of(parts: Mapping[str, str]) -> str:
+    """Return the key of an output from what it is made from, each part by its name."""
+    return digest(json.dumps(dict(sorted(parts.items()))).encode())
+
+
+def tree_digest(*folders: Path) -> str:
+    """Return one digest of all files below some folders, by relative name and content."""
+    total = hashlib.sha256()
+    for folder in folders:
+        for path in sorted(p for p in folder.rglob("*") if p.is_file()):
+            if "__pycache__" in path.parts:
+                continue
+            total.update(path.relative_to(folder).as_posix().encode())
+            total.update(digest(path.read_bytes()).encode())
+    return total.hexdigest()
+
+
+def read_state(output: Path) -> dict[str, Built]:
+    """Return what the last build left; empty when there is none or it cannot be read."""
+    try:
+        entries = json.loads((output / STATE).read_text(encoding="utf-8"))
+        return {name: Built(entry["key"], entry["sha256"]) for name, entry in entries.items()}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return {}
+
+
+def is_current(output: Path, name: str, key: str, state: Mapping[str, Built]) -> bool:
+    """Whether an output was made from the same parts and still has the bytes it had."""
+    built = state.get(name)
+    if built is None or built.key != key:
+        return False
+    try:
+        return digest((output / name).read_bytes()) == built.sha256
+    except OSError:
+        return False
+
+
+def write_state(output: Path, state: Mapping[str, Built]) -> None:
+    """Write the state and the manifest, in the form that ``sha256sum -c`` reads."""
+    ordered = dict(sorted(state.items()))
+    entries = {name: {"key": b.key, "sha256": b.sha256} for name, b in ordered.items()}
+    lines = "".join(f"{built.sha256}  {name}\n" for name, built in ordered.items())
+    write_atomic(output / MANIFEST, lines.encode())
+    write_atomic(output / STATE, json.dumps(entries, indent=1).encode())
+
+
+def stale(output: Path, state: Mapping[str, Built], wanted: set[str]) -> list[Path]:
+    """Return outputs of earlier builds that are wanted no more and that nobody has changed since."""
+    found = []
+    for name, built in state.items():
+        path = output / name
+        if name in wanted or not path.is_file() or path.is_symlink():
+            continue
+        if digest(path.read_bytes()) == built.sha256:
+            found.append(path)
+    return found

@@ -1,0 +1,57 @@
+"""What ``sheet``, ``record`` and ``build`` share: assess the batches and write their documents."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from reportgen.archive.write import write_atomic
+from reportgen.assess import Assessment, assess
+from reportgen.record.load import Archive, Batch
+from reportgen.report.documents import Document
+from reportgen.verbs.check import shown
+
+OUTPUT = "build"
+"""Folder in the archive that everything is written to; nothing else is ever written."""
+
+
+def paper_of(archive: Archive, chosen: str | None) -> str:
+    """Return the paper: that of the command, else of ``brewery.yaml``, else A4."""
+    if chosen is not None:
+        return chosen
+    house = archive.brewery.paper if archive.brewery is not None else None
+    return str(house or "A4")
+
+
+def assessments(archive: Archive, batches: Iterable[Batch]) -> tuple[list[Assessment], int]:
+    """Return the batches that can be assessed; says which cannot, and counts them."""
+    found, lost = [], 0
+    for batch in batches:
+        assessment = assess(archive, batch)
+        if assessment is None:
+            print(f"{batch.file}: cannot be read; run reportgen check", file=sys.stderr)
+            lost += 1
+        else:
+            found.append(assessment)
+    return found, lost
+
+
+def produce(
+    batches: Iterable[Assessment],
+    documents: Iterable[Document],
+    output: Path,
+    paper: str,
+    copy: int = 1,
+) -> list[Path]:
+    """Write the documents that apply to the batches and print the path of each."""
+    written = []
+    for batch in batches:
+        for document in documents:
+            if not document.applies(batch):
+                continue
+            path = output / document.file(batch.batch.id)
+            write_atomic(path, document.make(batch, paper, copy))
+            print(shown(path))
+            written.append(path)
+    return written

@@ -1,0 +1,24 @@
+"""``record``: the batch records of the batches named, as PDF with the source inside."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from reportgen.record.load import load_archive
+from reportgen.report.documents import RECORD
+from reportgen.verbs.produce import OUTPUT, assessments, paper_of, produce
+from reportgen.verbs.where import root_of, wanted
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the records; 1 when a batch cannot be read or has not been brewed."""
+    root = root_of(arguments.path)
+    archive = load_archive(root)
+    batches, lost = assessments(archive, wanted(archive, arguments.path))
+    for batch in batches:
+        if not RECORD.applies(batch) and arguments.path:
+            print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)
+            lost += 1
+    produce(batches, [RECORD], root / OUTPUT, paper_of(archive, arguments.paper))
+    return 1 if lost else 0

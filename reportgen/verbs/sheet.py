@@ -1,0 +1,22 @@
+"""``sheet``: the working sheets of the batches named, as PDF."""
+
+from __future__ import annotations
+
+import argparse
+
+from reportgen.record.load import load_archive
+from reportgen.report.documents import SHEETS
+from reportgen.verbs.produce import OUTPUT, assessments, paper_of, produce
+from reportgen.verbs.where import Misuse, root_of, wanted
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the sheets; 1 when a batch cannot be read."""
+    if arguments.copy < 1:
+        raise Misuse("the copy number starts at 1")
+    root = root_of(arguments.path)
+    archive = load_archive(root)
+    batches, lost = assessments(archive, wanted(archive, arguments.path))
+    paper = paper_of(archive, arguments.paper)
+    produce(batches, SHEETS, root / OUTPUT, paper, arguments.copy)
+    return 1 if lost else 0
