@@ -7,10 +7,11 @@ from reportgen.forecast.case import Case
 from reportgen.science.alcohol import (
     MODELS,
     apparent_attenuation,
+    gravity_at_attenuation,
     real_attenuation,
 )
 from reportgen.science.extract import gravity_after_sugar
-from reportgen.science.fermentation import attenuation_with_mash_temperature, final_gravity
+from reportgen.science.fermentation import attenuation_with_mash_temperature
 from reportgen.science.number import Number, nominal
 
 
@@ -54,8 +55,8 @@ def forecast(case: Case, book: Book) -> None:
     attenuation, puts, _ = expected_attenuation(case, book)
     end = book.put(
         "final_gravity",
-        final_gravity(start, attenuation),
-        "fermentation.final_gravity",
+        gravity_at_attenuation(start, attenuation),
+        "alcohol.gravity_at_attenuation",
         Put("original gravity", start, "SG", 4),
         Put("apparent attenuation", attenuation, "", 3),
         *puts,

@@ -1,0 +1,80 @@
+"""Every check: its manual page is whole, its passing example passes, its failing example fails.
+
+The examples are laid over the example archive: a mapping over a mapping, anything else replaces.
+The keys ``brewery`` and ``stock`` patch those files, ``others`` adds records by batch id, the rest
+patches the example record.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from reportgen.assess import assess
+from reportgen.checks.base import Group, all_checks, names, run_checks
+from reportgen.record.finding import Severity
+from reportgen.record.load import load_archive
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+
+
+def laid_over(base: Any, patch: Any) -> Any:
+    if isinstance(base, dict) and isinstance(patch, dict):
+        return {**base, **{k: laid_over(base.get(k), v) for k, v in patch.items()}}
+    return patch
+
+
+def findings_with(patch: str, folder: Path) -> list[tuple[str, Severity]]:
+    shutil.copytree(EXAMPLE, folder)
+    parts = yaml.load(patch, yaml.BaseLoader) or {}
+    others = parts.pop("others", {})
+    files = {
+        "brewery.yaml": parts.pop("brewery", {}),
+        "stock.yaml": parts.pop("stock", {}),
+        "2026/2026-01.yaml": parts,
+    }
+    base = yaml.load((folder / "2026/2026-01.yaml").read_text(), yaml.BaseLoader)
+    for name, over in files.items():
+        whole = laid_over(yaml.load((folder / name).read_text(), yaml.BaseLoader), over)
+        (folder / name).write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
+    for batch, over in others.items():
+        whole = laid_over({**base, "batch": batch}, over)
+        path = folder / "2026" / f"{batch}.yaml"
+        path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
+    archive = load_archive(folder, names())
+    assert archive.findings == (), archive.findings
+    found = []
+    for batch in archive.batches.values():
+        assessment = assess(archive, batch)
+        assert assessment is not None
+        found += [(f.rule, f.severity) for f in run_checks(assessment)]
+    return found
+
+
+@pytest.mark.parametrize("name", names())
+def test_examples_of_the_manual_page(name: str, tmp_path: Path) -> None:
+    page = all_checks()[name].page
+    passing = findings_with(page.passes, tmp_path / "passes")
+    assert name not in [rule for rule, _ in passing]
+    failing = findings_with(page.fails, tmp_path / "fails")
+    assert name in [rule for rule, _ in failing], f"found only {failing}"
+
+
+def test_pages_read_well() -> None:
+    for name, check in all_checks().items():
+        page = check.page
+        assert len(page.title) <= 72 and page.title[0].isupper(), name
+        assert len(page.text) >= 60, name
+        assert isinstance(page.group, Group) and isinstance(page.severity, Severity), name
+        assert "\n" not in page.mend and len(page.mend) <= 120, name
+
+
+def test_a_silenced_check_is_silent(tmp_path: Path) -> None:
+    page = all_checks()["gravity-rises"].page
+    silence = "review: {silenced: [{check: gravity-rises, because: a trial}]}\n"
+    found = findings_with(page.fails + "\n" + silence, tmp_path / "silenced")
+    assert "gravity-rises" not in [rule for rule, _ in found]
