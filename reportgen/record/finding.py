@@ -138,14 +138,17 @@ def _excerpt(line: str, column: int, end_column: int, width: int) -> tuple[str, 
             first -= 1
             used += cells[first]
         last = start
+        if start < len(pieces):
+            used += cells[start]
+            last += 1
         while last < len(pieces) and used + cells[last] <= room:
             used += cells[last]
             last += 1
         while last == len(pieces) and first > 0 and used + cells[first - 1] <= room:
             first -= 1
             used += cells[first]
-        if first > 0 and cells[first] == 0:
-            # A combining mark must not be cut off from its letter.
+        while 0 < first < start and cells[first] == 0:
+            # A combining mark is not shown without its letter.
             first += 1
     before = "…" if first > 0 else ""
     after = "…" if last < len(pieces) else ""

@@ -12,7 +12,9 @@ import hashlib
 import os
 import re
 import stat
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 
 from reportgen.record.finding import Finding, Position, Severity
@@ -36,6 +38,7 @@ _STRANGE = re.compile(
     + "".join(f"{chr(p * 0x10000 + 0xFFFE)}{chr(p * 0x10000 + 0xFFFF)}" for p in range(1, 17))
     + "]"
 )
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 _SPACE_INDENT = re.compile(r"^[ ]*([\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]+)")
 _BOMS = (
     (codecs.BOM_UTF32_LE, "UTF-32"),
@@ -66,6 +69,11 @@ class Source:
         return self.lines[number - 1] if 0 < number <= len(self.lines) else ""
 
 
+def _has_strange(text: str) -> bool:
+    # Nearly every file is plain ASCII, for which the long set of characters need not be searched.
+    return bool((_CONTROL if text.isascii() else _STRANGE).search(text))
+
+
 def _lines(text: str) -> tuple[str, ...]:
     lines = _BREAK.split(text)
     if lines[-1] == "":
@@ -74,7 +82,10 @@ def _lines(text: str) -> tuple[str, ...]:
 
 
 def _source(shown: str, text: str, data: bytes) -> Source:
-    text = _STRANGE.sub("\ufffd", _BREAK.sub("\n", text))
+    if "\r" in text:
+        text = _BREAK.sub("\n", text)
+    if _has_strange(text):
+        text = _STRANGE.sub("\ufffd", text)
     return Source(shown, text, _lines(text), hashlib.sha256(data).hexdigest(), data)
 
 
@@ -91,21 +102,22 @@ def read_source(path: Path, shown: str) -> tuple[Source | None, list[Finding]]:
     """
     data, refusal = _bytes(path)
     if refusal is not None:
-        return None, [_finding("unreadable" if not refusal.rule else refusal.rule, shown, refusal)]
+        return None, [_finding(shown, refusal)]
     return source_from_bytes(data, shown)
 
 
 def source_from_bytes(data: bytes, shown: str) -> tuple[Source | None, list[Finding]]:
     """Return the text of a file's bytes, and what is wrong with them."""
     if len(data) > LIMIT:
-        refusal = _too_large(len(data))
-        return None, [_finding(refusal.rule, shown, refusal)]
+        return None, [_finding(shown, _too_large(len(data)))]
     text, findings = _decoded(data, shown)
     if text is None:
         return None, findings
     lines = _lines(text)
-    stopping = _conflicts(lines, shown) + _indents(lines, shown)
-    findings = stopping + _strange(lines, shown)
+    stopping = _limited(shown, _conflicts(lines))
+    if "\t" in text or not text.isascii():
+        stopping += _limited(shown, _indents(lines))
+    findings = stopping + (_limited(shown, _strange(lines)) if _has_strange(text) else [])
     findings.sort()
     return (None if stopping else _source(shown, text, data)), findings
 
@@ -122,10 +134,10 @@ class _Refusal:
     text: str = ""
 
 
-def _finding(rule: str, shown: str, said: _Refusal) -> Finding:
+def _finding(shown: str, said: _Refusal) -> Finding:
     position = Position(shown, said.line, said.column, said.end_column)
     return Finding(
-        rule, Severity.ERROR, position, said.message, said.expected, said.remedy, said.text
+        said.rule, Severity.ERROR, position, said.message, said.expected, said.remedy, said.text
     )
 
 
@@ -186,7 +198,7 @@ def _decoded(data: bytes, shown: str) -> tuple[str | None, list[Finding]]:
 
 def _encoding(shown: str, name: str) -> Finding:
     said = _Refusal("encoding", f"the file is saved as {name}", "UTF-8", _SAVE)
-    return _finding(said.rule, shown, said)
+    return _finding(shown, said)
 
 
 def _nul(data: bytes, shown: str) -> Finding:
@@ -199,7 +211,6 @@ def _nul(data: bytes, shown: str) -> Finding:
         return _encoding(shown, "UTF-32")
     line, column, text = _place(data, data.index(0))
     return _finding(
-        "binary",
         shown,
         _Refusal(
             "binary",
@@ -263,116 +274,83 @@ def _bad_byte(data: bytes, at: int, line: int, column: int, text: str, shown: st
         column + 1,
         text,
     )
-    return _finding(said.rule, shown, said)
+    return _finding(shown, said)
 
 
-def _conflicts(lines: tuple[str, ...], shown: str) -> list[Finding]:
-    marks = [(n, m[0][:7]) for n, line in enumerate(lines, 1) if (m := _CONFLICT.match(line))]
+_WHAT = {
+    "<<<<<<<": "the first of two versions begins here",
+    "|||||||": "the version that both came from begins here",
+    "=======": "the second version begins here",
+    ">>>>>>>": "the second version ends here",
+}
+
+
+def _conflicts(lines: tuple[str, ...]) -> Iterator[_Refusal]:
+    marks = [(n, m[1]) for n, line in enumerate(lines, 1) if (m := _CONFLICT.match(line))]
     if not any(mark in ("<<<<<<<", ">>>>>>>") for _, mark in marks):
         # A row of seven = alone may underline a heading.
-        return []
-    what = {
-        "<<<<<<<": "the first of two versions begins here",
-        "|||||||": "the version that both came from begins here",
-        "=======": "the second version begins here",
-        ">>>>>>>": "the second version ends here",
-    }
-    return _limited(
-        [
-            _finding(
-                "merge-conflict",
-                shown,
-                _Refusal(
-                    "merge-conflict",
-                    f"two versions of this file were merged and not settled: {what[mark]}",
-                    "",
-                    "keep the version that is right and delete the three lines of marks",
-                    number,
-                    1,
-                    8,
-                    lines[number - 1],
-                ),
-            )
-            for number, mark in marks
-        ]
-    )
+        return
+    for number, mark in marks:
+        yield _Refusal(
+            "merge-conflict",
+            f"two versions of this file were merged and not settled: {_WHAT[mark]}",
+            "",
+            "keep the version that is right and delete the lines of marks",
+            number,
+            1,
+            8,
+            lines[number - 1],
+        )
 
 
-def _indents(lines: tuple[str, ...], shown: str) -> list[Finding]:
-    findings = []
+def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
     for number, line in enumerate(lines, 1):
         if found := _TAB_INDENT.match(line):
-            column = found[0].index("\t") + 1
-            findings.append(
-                _finding(
-                    "tab-indent",
-                    shown,
-                    _Refusal(
-                        "tab-indent",
-                        "the line is indented with a tab",
-                        "spaces only, two for each level",
-                        "replace the tab by spaces (set the editor to insert spaces)",
-                        number,
-                        column,
-                        len(found[0]) + 1,
-                        line,
-                    ),
-                )
+            yield _Refusal(
+                "tab-indent",
+                "the line is indented with a tab",
+                "spaces only, two for each level",
+                "replace the tab by spaces (set the editor to insert spaces)",
+                number,
+                found[0].index("\t") + 1,
+                len(found[0]) + 1,
+                line,
             )
         elif found := _SPACE_INDENT.match(line):
-            findings.append(
-                _finding(
-                    "space-indent",
-                    shown,
-                    _Refusal(
-                        "space-indent",
-                        "the line is indented with a no-break space or another special space",
-                        "plain spaces, two for each level",
-                        "delete the space before the text and type it again",
-                        number,
-                        found.start(1) + 1,
-                        found.end(1) + 1,
-                        line,
-                    ),
-                )
+            yield _Refusal(
+                "space-indent",
+                "the line is indented with a no-break space or another special space",
+                "plain spaces, two for each level",
+                "delete the space before the text and type it again",
+                number,
+                found.start(1) + 1,
+                found.end(1) + 1,
+                line,
             )
-    return _limited(findings)
 
 
-def _strange(lines: tuple[str, ...], shown: str) -> list[Finding]:
-    found: dict[str, list[Finding]] = {"bidi-control": [], "control-character": []}
+def _strange(lines: tuple[str, ...]) -> Iterator[_Refusal]:
     for number, line in enumerate(lines, 1):
         for match in _STRANGE.finditer(line):
-            character = match[0]
-            code = f"U+{ord(character):04X}"
-            if character in _BIDI:
+            code = f"U+{ord(match[0]):04X}"
+            if match[0] in _BIDI:
                 rule = "bidi-control"
                 message = f"{code} turns the direction of the text: it can show other than it reads"
-            elif character in _HIDDEN:
+            elif match[0] in _HIDDEN:
                 rule, message = "control-character", f"{code} is a character that cannot be seen"
             else:
                 rule, message = "control-character", f"{code} is a control character"
             column = match.start() + 1
-            said = _Refusal(rule, message, "", "delete it", number, column, column + 1, line)
-            found[rule].append(_finding(rule, shown, said))
-    return [finding for findings in found.values() for finding in _limited(findings)]
+            yield _Refusal(rule, message, "", "delete it", number, column, column + 1, line)
 
 
-def _limited(findings: list[Finding]) -> list[Finding]:
-    """Cut a long run of the same finding, telling in the last one how many more there are."""
-    more = len(findings) - MOST
-    if more <= 0:
-        return findings
-    last = findings[MOST - 1]
-    return [
-        *findings[: MOST - 1],
-        Finding(
-            last.rule,
-            last.severity,
-            last.position,
-            f"{last.message} (and {more} more like it below)",
-            last.expected,
-            last.remedy,
-            last.line,
-        ),
-    ]
+def _limited(shown: str, refusals: Iterator[_Refusal]) -> list[Finding]:
+    """Return the first findings of a run; the last one says that there are more, if there are."""
+    kept = list(islice(refusals, MOST + 1))
+    if len(kept) > MOST:
+        last = kept[MOST - 1]
+        kept = [
+            *kept[: MOST - 1],
+            replace(last, message=f"{last.message} (and more like it below)"),
+        ]
+    return [_finding(shown, refusal) for refusal in kept]

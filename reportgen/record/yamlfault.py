@@ -20,7 +20,9 @@ GLUED = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?!//)(?P<value>[^\s:]
 """A key and its value written without a space between; an address of the web is none."""
 
 _ODD_SPACE = re.compile(r"^\s*(?:- +)*(?P<key>[A-Za-z_][\w-]*):(?P<space>[^\S \t])")
-_GLUED_DASH = re.compile(r"^\s*-(?=[^\s\d.-])")
+GLUED_DASH = re.compile(r"^\s*-(?=[^\s\d.-])")
+"""A list item without a space after its dash; a negative number is none."""
+
 _BLOCK = re.compile(r":\s+[|>][-+0-9]*\s*(#.*)?$")
 _STARTS = "%@`"
 _QUOTE_REMEDY = "put the whole text in quotes"
@@ -28,7 +30,7 @@ _LONG_TEXT = "or write | after the colon and the text on the lines below, indent
 
 
 @dataclass(frozen=True, slots=True)
-class _Fault:
+class Fault:
     """What is said, and where (line and columns counted from 1)."""
 
     rule: str
@@ -40,10 +42,37 @@ class _Fault:
     remedy: str = ""
 
 
+def glued_key(number: int, found: re.Match[str]) -> Fault:
+    """Return what is said of a match of GLUED on a line."""
+    column = found.end("key") + 1
+    return Fault(
+        "colon-space",
+        number,
+        column,
+        column + 1,
+        f"there is no space after the colon of `{found['key']}`",
+        f"{found['key']}: {found['value'].strip()}",
+        "put a space after the colon",
+    )
+
+
+def glued_dash(number: int, found: re.Match[str]) -> Fault:
+    """Return what is said of a match of GLUED_DASH on a line."""
+    return Fault(
+        "dash-space",
+        number,
+        found.end(),
+        found.end() + 1,
+        "there is no space after the dash",
+        "a dash and a space before each item of a list",
+        "put a space after the dash",
+    )
+
+
 def explain(
     error: yaml.YAMLError, source: Source, last: Any, open_at: Position | None
 ) -> tuple[Finding, int]:
-    """Return the finding for a parser's error, and the line on which the parser gave up.
+    """Return the finding for a parser's error, and the line below which to look for more.
 
     ``last`` is the last event before the error, ``open_at`` the place of the innermost mapping or
     list that was open then.
@@ -61,14 +90,16 @@ def explain(
         fault.remedy,
         text,
     )
-    return finding, max(reached, fault.line)
+    # What was never closed swallowed the rest of the file: look on right below where it opened.
+    open_end = fault.rule in ("open-quote", "bracket")
+    return finding, fault.line if open_end else max(reached, fault.line)
 
 
 def _fault(
     error: yaml.YAMLError, source: Source, last: Any, open_at: Position | None
-) -> tuple[_Fault, int]:
+) -> tuple[Fault, int]:
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
-        return _Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
+        return Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
     mark = error.problem_mark
     line, column = mark.line + 1, mark.column + 1
     if line > len(source.lines):
@@ -95,7 +126,7 @@ class _Case:
     last: Any
     open_at: Position | None
 
-    def fault(self) -> _Fault:
+    def fault(self) -> Fault:
         return (
             self._directive()
             or self._document()
@@ -123,17 +154,17 @@ class _Case:
     def text(self) -> str:
         return self.source.line(self.line)
 
-    def _here(self, rule: str, message: str, expected: str = "", remedy: str = "") -> _Fault:
-        return _Fault(rule, self.line, self.column, self.column + 1, message, expected, remedy)
+    def _here(self, rule: str, message: str, expected: str = "", remedy: str = "") -> Fault:
+        return Fault(rule, self.line, self.column, self.column + 1, message, expected, remedy)
 
-    def _directive(self) -> _Fault | None:
+    def _directive(self) -> Fault | None:
         number = self.line if self.text.startswith("%") else self.opened[0]
         text = self.source.line(number)
         if "directive" not in self.problem and "document start" not in self.problem:
             return None
         if not text.startswith("%"):
             return None
-        return _Fault(
+        return Fault(
             "directive",
             number,
             1,
@@ -143,7 +174,7 @@ class _Case:
             "delete the line",
         )
 
-    def _document(self) -> _Fault | None:
+    def _document(self) -> Fault | None:
         if "document start" in self.problem and self._marked(self.line - 1):
             return self._here(
                 "several-documents",
@@ -155,7 +186,7 @@ class _Case:
             return self._unclosed(*self.opened)
         return None
 
-    def _left_of_root(self) -> _Fault | None:
+    def _left_of_root(self) -> Fault | None:
         if "document start" not in self.problem or self.column - 1 != _indent(self.text):
             return None
         return self._uneven()
@@ -166,7 +197,7 @@ class _Case:
             number -= 1
         return self.source.line(number).startswith("...")
 
-    def _tag_or_anchor(self) -> _Fault | None:
+    def _tag_or_anchor(self) -> Fault | None:
         line, column = self.opened
         text = self.source.line(line)
         sign = text[column - 1 : column]
@@ -174,7 +205,7 @@ class _Case:
             found = re.compile(r"![^\s,\[\]{}]*").search(text, column - 1)
             if found:
                 column, end = found.start() + 1, found.end() + 1
-                return _Fault(
+                return Fault(
                     "tag",
                     line,
                     column,
@@ -189,8 +220,8 @@ class _Case:
             return self._first_sign(line, column, sign or "*")
         return None
 
-    def _first_sign(self, line: int, column: int, sign: str) -> _Fault:
-        return _Fault(
+    def _first_sign(self, line: int, column: int, sign: str) -> Fault:
+        return Fault(
             "start-character",
             line,
             column,
@@ -200,16 +231,16 @@ class _Case:
             f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
         )
 
-    def _open_quote(self) -> _Fault | None:
+    def _open_quote(self) -> Fault | None:
         if "quoted scalar" in self.problem and "end of stream" in self.problem:
             return self._unclosed(*self.opened)
         return None
 
-    def _unclosed(self, line: int, column: int) -> _Fault:
+    def _unclosed(self, line: int, column: int) -> Fault:
         text = self.source.line(line)
         quote = text[column - 1 : column]
         doubled = " (inside single quotes an apostrophe is written twice: '')" * (quote == "'")
-        return _Fault(
+        return Fault(
             "open-quote",
             line,
             column,
@@ -219,11 +250,11 @@ class _Case:
             f"close the quotes{doubled}",
         )
 
-    def _escape(self) -> _Fault | None:
+    def _escape(self) -> Fault | None:
         if not re.search("escape|hexdecimal|hexadecimal", self.problem):
             return None
         column = self.text.rfind("\\", 0, self.column) + 1 or self.column
-        return _Fault(
+        return Fault(
             "escape",
             self.line,
             column,
@@ -233,7 +264,7 @@ class _Case:
             "use single quotes, or write the backslash twice",
         )
 
-    def _block_header(self) -> _Fault | None:
+    def _block_header(self) -> Fault | None:
         if "block scalar" not in self.problem:
             return None
         return self._here(
@@ -243,7 +274,7 @@ class _Case:
             "begin the text on the next line, indented",
         )
 
-    def _start_character(self) -> _Fault | None:
+    def _start_character(self) -> Fault | None:
         if "start any token" not in self.problem:
             return None
         sign = self.text[self.column - 1 : self.column]
@@ -251,7 +282,7 @@ class _Case:
             return self._first_sign(self.line, self.column, sign)
         return None
 
-    def _tab(self) -> _Fault | None:
+    def _tab(self) -> Fault | None:
         at_tab = self.text[self.column - 1 : self.column] == "\t"
         if not (at_tab or "tab character" in self.problem or "'\\t'" in self.problem):
             return None
@@ -259,7 +290,7 @@ class _Case:
             "tab", "a tab stands where a space is wanted", "spaces only", "replace it by spaces"
         )
 
-    def _bracket(self) -> _Fault | None:
+    def _bracket(self) -> Fault | None:
         if "flow" not in self.problem or self.open_at is None:
             return None
         line, column = self.open_at.line, self.open_at.column
@@ -267,7 +298,7 @@ class _Case:
         closing = {"[": "]", "{": "}"}.get(sign)
         if closing is None:
             return None
-        return _Fault(
+        return Fault(
             "bracket",
             line,
             column,
@@ -277,7 +308,7 @@ class _Case:
             f"close it with {closing}; text that begins with {sign} is put in quotes",
         )
 
-    def _after_bracket(self) -> _Fault | None:
+    def _after_bracket(self) -> Fault | None:
         if not isinstance(self.last, yaml.CollectionEndEvent):
             return None
         end = self.last.end_mark
@@ -294,7 +325,7 @@ class _Case:
             "put the whole text in quotes",
         )
 
-    def _after_quote(self) -> _Fault | None:
+    def _after_quote(self) -> Fault | None:
         """Text after a closing quote, or a quote that ended lines below where it should have."""
         event = self.last
         if not isinstance(event, yaml.ScalarEvent) or event.style not in ("'", '"'):
@@ -329,7 +360,7 @@ class _Case:
             number -= 1
         return 0
 
-    def _short_block_text(self) -> _Fault | None:
+    def _short_block_text(self) -> Fault | None:
         for number in dict.fromkeys((self.opened[0], self.line)):
             above = self._above(number)
             text = self.source.line(number)
@@ -338,7 +369,7 @@ class _Case:
             lead = _indent(self.source.line(above))
             if _indent(text) > lead or _KEY.match(text):
                 continue
-            return _Fault(
+            return Fault(
                 "block-text",
                 number,
                 _indent(text) + 1,
@@ -349,24 +380,15 @@ class _Case:
             )
         return None
 
-    def _glued(self) -> _Fault | None:
+    def _glued(self) -> Fault | None:
         """A space left out after a colon or a dash, here or on the line above."""
         for number in dict.fromkeys((self.line, self.opened[0], self._above(self.line))):
             text = self.source.line(number)
             if found := GLUED.match(text):
-                column = found.end("key") + 1
-                return _Fault(
-                    "colon-space",
-                    number,
-                    column,
-                    column + 1,
-                    f"there is no space after the colon of `{found['key']}`",
-                    f"{found['key']}: {found['value'].strip()}",
-                    "put a space after the colon",
-                )
+                return glued_key(number, found)
             if found := _ODD_SPACE.match(text):
                 column = found.start("space") + 1
-                return _Fault(
+                return Fault(
                     "colon-space",
                     number,
                     column,
@@ -376,20 +398,11 @@ class _Case:
                     "a plain space",
                     "delete it and type a space",
                 )
-            if found := _GLUED_DASH.match(text):
-                column = found.end()
-                return _Fault(
-                    "dash-space",
-                    number,
-                    column,
-                    column + 1,
-                    "there is no space after the dash",
-                    "a dash and a space before each item of a list",
-                    "put a space after the dash",
-                )
+            if found := GLUED_DASH.match(text):
+                return glued_dash(number, found)
         return None
 
-    def _list_on_line(self) -> _Fault | None:
+    def _list_on_line(self) -> Fault | None:
         if "sequence entries" not in self.problem:
             return None
         return self._here(
@@ -399,7 +412,7 @@ class _Case:
             "begin the list on the next line; text that begins with a dash is put in quotes",
         )
 
-    def _colon(self) -> _Fault | None:
+    def _colon(self) -> Fault | None:
         if "mapping values" not in self.problem:
             return None
         key = _KEY.match(self.text)
@@ -413,7 +426,7 @@ class _Case:
             f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
         )
 
-    def _too_deep_line(self) -> _Fault:
+    def _too_deep_line(self) -> Fault:
         """A key where no key can stand: the line above has a value, or is text without a key."""
         above = self._above(self.line)
         lead = _indent(self.text)
@@ -424,7 +437,7 @@ class _Case:
         if begun != above and (not begun or _indent(self.source.line(begun)) >= lead):
             return self._line_without_colon(above)
         if begun != above:
-            return _Fault(
+            return Fault(
                 "colon-in-text",
                 self.line,
                 lead + 1,
@@ -437,7 +450,7 @@ class _Case:
         wanted = _indent(self.source.line(above))
         if lead <= wanted:
             return self._uneven()
-        return _Fault(
+        return Fault(
             "indent",
             self.line,
             1,
@@ -447,10 +460,10 @@ class _Case:
             "move it to the left, or take the value off the line above",
         )
 
-    def _line_without_colon(self, number: int) -> _Fault:
+    def _line_without_colon(self, number: int) -> Fault:
         text = self.source.line(number)
         wide = "\uff1a" in text
-        return _Fault(
+        return Fault(
             "no-colon",
             number,
             _indent(text) + 1,
@@ -462,16 +475,16 @@ class _Case:
             else "put a colon after the key; a text of several lines is begun with |",
         )
 
-    def _no_colon(self) -> _Fault | None:
+    def _no_colon(self) -> Fault | None:
         if "could not find expected ':'" not in self.problem:
             return None
         return self._line_without_colon(self.opened[0])
 
-    def _no_key(self) -> _Fault | None:
+    def _no_key(self) -> Fault | None:
         if not self.text.lstrip().startswith(":"):
             return None
         column = _indent(self.text) + 1
-        return _Fault(
+        return Fault(
             "key-shape",
             self.line,
             column,
@@ -481,7 +494,7 @@ class _Case:
             "write the key, or put the text in quotes",
         )
 
-    def _indent(self) -> _Fault | None:
+    def _indent(self) -> Fault | None:
         if not re.search("block (mapping|collection|sequence)", self.problem):
             return None
         if self.column - 1 != _indent(self.text):
@@ -490,7 +503,7 @@ class _Case:
             return None
         return self._uneven()
 
-    def _uneven(self) -> _Fault:
+    def _uneven(self) -> Fault:
         lead = _indent(self.text)
         levels = self._levels()
         fitting = ", ".join(f"{n} (line {levels[n]})" for n in sorted(levels) if n != lead)
@@ -508,7 +521,7 @@ class _Case:
                 message = "the line does not belong where it stands"
         else:
             message = "the line does not line up with any line above it"
-        return _Fault(
+        return Fault(
             "indent",
             self.line,
             1 if lead else self.column,
@@ -532,7 +545,7 @@ class _Case:
             number = self._above(number)
         return levels
 
-    def _other(self) -> _Fault:
+    def _other(self) -> Fault:
         said = self.problem.split(": ", 1)[-1].strip() or "unreadable"
         sign = self.text[self.column - 1 : self.column]
         if sign and sign in "]},[{":

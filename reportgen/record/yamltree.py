@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NoReturn, TypeAlias
@@ -137,6 +138,10 @@ def _later(source: Source, line: int) -> list[Finding]:
     return findings
 
 
+_GLUED_COMMENT = re.compile(r"\s+#(?=[^\s#!])")
+_TAG = re.compile(r"![^\s,\[\]{}]*")
+
+
 class _Stop(Exception):
     """Reading further makes no sense; the finding that says why is already noted."""
 
@@ -166,6 +171,7 @@ class _Reader:
         self.count = 0
         self.documents = 0
         self.last: Any = None
+        self.said: Counter[str] = Counter()
 
     @property
     def open_at(self) -> Position | None:
@@ -175,6 +181,11 @@ class _Reader:
     def refuse(
         self, rule: str, position: Position, message: str, expected: str = "", remedy: str = ""
     ) -> None:
+        self.said[rule] += 1
+        if self.said[rule] > MOST:
+            return
+        if self.said[rule] == MOST:
+            message += " (there may be more like it below)"
         line = self.source.line(position.line)
         self.findings.append(
             Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
@@ -187,26 +198,25 @@ class _Reader:
 
     def position(self, event: Any) -> Position:
         start, end = event.start_mark, event.end_mark
-        column = start.column + 1
+        number, column = start.line + 1, start.column + 1
         if end.line == start.line:
-            last = end.column + 1
-        else:
-            last = len(self.source.line(start.line + 1).rstrip()) + 1
-        return Position(self.source.file, start.line + 1, column, max(last, column))
+            return Position(self.source.file, number, column, end.column + 1)
+        last = len(self.source.line(number).rstrip()) + 1
+        return Position(self.source.file, number, column, max(last, column))
 
     def take(self, event: Any) -> None:
         self.last = event
-        match event:
-            case yaml.DocumentStartEvent():
-                self.document(event)
-            case yaml.ScalarEvent():
-                self.scalar(event)
-            case yaml.AliasEvent():
-                self.alias(event)
-            case yaml.MappingStartEvent() | yaml.SequenceStartEvent():
-                self.open(event)
-            case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
-                self.close()
+        kind = type(event)
+        if kind is yaml.ScalarEvent:
+            self.scalar(event)
+        elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
+            self.open(event)
+        elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
+            self.close()
+        elif kind is yaml.AliasEvent:
+            self.alias(event)
+        elif kind is yaml.DocumentStartEvent:
+            self.document(event)
 
     def document(self, event: Any) -> None:
         self.documents += 1
@@ -255,7 +265,7 @@ class _Reader:
         """Refuse a tag and an anchor; the value itself can be read without them."""
         line = self.source.line(at.line)
         if event.tag is not None:
-            word = re.compile(r"![^\s,\[\]{}]*").search(line, at.column - 1)
+            word = _TAG.search(line, at.column - 1)
             column, end = (word.start() + 1, word.end() + 1) if word else (at.column, at.end_column)
             self.refuse(
                 "tag",
@@ -292,7 +302,7 @@ class _Reader:
         self.count_node(position)
         if event.tag is not None or event.anchor is not None:
             self.properties(event, position)
-        if not event.style:
+        if not event.style and self.worth_a_look(event):
             self.check_plain(event)
         text = event.value
         if len(text) > LONGEST:
@@ -357,6 +367,11 @@ class _Reader:
             level.key = None
             level.repeated = False
 
+    def worth_a_look(self, event: Any) -> bool:
+        """Tell whether an unquoted text is other than a key or a value on the line of its key."""
+        first, last = event.start_mark.line, event.end_mark.line
+        return first != last or "#" in self.source.line(last + 1) or self.value_on_own_line(event)
+
     def check_plain(self, event: Any) -> None:
         """Say what an unquoted text lost, or took in, that was not meant so."""
         first, last = event.start_mark.line + 1, event.end_mark.line + 1
@@ -375,7 +390,7 @@ class _Reader:
                     "line the dash up with the other items, or take away the value above the list",
                 )
         line = self.source.line(last)
-        rest = re.compile(r"\s+#(?=[^\s#!])").match(line, event.end_mark.column)
+        rest = _GLUED_COMMENT.match(line, event.end_mark.column)
         if rest is not None:
             self.findings.append(
                 Finding(
@@ -390,20 +405,20 @@ class _Reader:
             )
 
     def check_glued(self, first: int, last: int) -> None:
-        """Refuse lines of ``key:value``, which YAML reads as a text where keys are wanted."""
-        found = [(n, yamlfault.GLUED.match(self.source.line(n))) for n in range(first, last + 1)]
-        if not all(match for _, match in found):
-            return
-        for number, match in found:
-            assert match is not None
-            column = match.end("key") + 1
-            self.refuse(
-                "colon-space",
-                Position(self.source.file, number, column, column + 1),
-                f"there is no space after the colon of `{match['key']}`",
-                f"{match['key']}: {match['value'].strip()}",
-                "put a space after the colon",
-            )
+        """Refuse lines of ``key:value`` or ``-item``, which YAML reads as one text."""
+        lines = [(number, self.source.line(number)) for number in range(first, last + 1)]
+        keys = [(n, found) for n, line in lines if (found := yamlfault.GLUED.match(line))]
+        dashes = [(n, found) for n, line in lines if (found := yamlfault.GLUED_DASH.match(line))]
+        if len(keys) == len(lines):
+            for number, found in keys:
+                self.refuse_fault(yamlfault.glued_key(number, found))
+        elif len(dashes) == len(lines):
+            for number, found in dashes:
+                self.refuse_fault(yamlfault.glued_dash(number, found))
+
+    def refuse_fault(self, fault: yamlfault.Fault) -> None:
+        position = Position(self.source.file, fault.line, fault.column, fault.end)
+        self.refuse(fault.rule, position, fault.message, fault.expected, fault.remedy)
 
     def value_on_own_line(self, event: Any) -> bool:
         if not self.levels:
