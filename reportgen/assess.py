@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import FIGURES, IONS, Figure, Side
+from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
 from reportgen.forecast.log import LogPoint, log_of
 from reportgen.forecast.readings import (
     actuals_of,
@@ -29,7 +29,8 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
-from reportgen.record.values import State
+from reportgen.record.values import Reading, State
+from reportgen.science.carbonation import co2_volumes
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.verdicts import Limits, Verdict, verdict
 
@@ -134,6 +135,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     actuals = actuals_of(record, brewery)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     now, later_problems = walk(case, usable)
+    actuals |= derived_actuals(now, usable)
     results = tuple(
         _result(figure, planned, actuals.get(figure.key), record, brewery)
         for figure in FIGURES.values()
@@ -156,6 +158,22 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         log_of(record, brewery),
         tuple(dict.fromkeys(problems + later_problems)),
     )
+
+
+def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actual]:
+    """Return the actuals that follow from readings, with the uncertainty these bring along."""
+    found = {}
+    for key, needed in DERIVED.items():
+        if any(name not in readings for name in needed) or key not in now:
+            continue
+        if key == "carbonation":
+            number = co2_volumes(readings["pressure"], readings["beer_temperature"])
+        elif key == "lauter_efficiency":
+            number = now["mash_efficiency"] / now["conversion"]
+        else:
+            number = now[key]
+        found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
+    return found
 
 
 def limits_of(
@@ -186,7 +204,7 @@ def _result(
     figure: Figure, planned: Book, actual: Actual | None, record: Record, brewery: Brewery
 ) -> Result:
     expected = planned.expected.get(figure.key)
-    if expected is None or not figure.path:
+    if expected is None or (not figure.path and actual is None):
         return Result(figure, expected, None, None, actual, None, figure.severity)
     aimed = _limit_centre(figure, expected, record)
     limits = limits_of(figure, aimed, record, brewery)
@@ -216,6 +234,8 @@ def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
 
 def _was_due(figure: Figure, record: Record) -> bool:
     """Whether a reading should be there by now: its section has been begun and is over."""
+    if not figure.path:
+        return False
     section = getattr(record, figure.path[0])
     if section is None:
         return False

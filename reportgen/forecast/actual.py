@@ -14,7 +14,8 @@ class Actual:
 
     ``number`` is corrected and carries the instrument's uncertainty; None when there is no value.
     ``correction`` is what was added to the raw reading, ``method`` the calculation that did it,
-    ``uncorrected`` why nothing could be corrected. ``instrument`` is its name in the brewery.
+    ``note`` says why something was not corrected or not used. ``instrument`` is its name in the
+    brewery. ``derived_from`` names the readings of an actual that no instrument reads.
     """
 
     key: str
@@ -26,6 +27,7 @@ class Actual:
     instrument: str = ""
     instrument_is_known: bool = False
     note: str = ""
+    derived_from: tuple[str, ...] = ()
 
     @property
     def value(self) -> float | None:

@@ -184,9 +184,15 @@ _ALL: list[Figure] = [
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
         (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity="major", headline=True,
     ),
-    Figure("apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3),
+    Figure(
+        "apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3,
+        tolerance=0.05, severity="note",
+    ),
     Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
-    Figure("alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4, headline=True),
+    Figure(
+        "alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4,
+        tolerance=0.005, severity="major", headline=True,
+    ),
     Figure(
         "packed_volume", Stage.PACK, "Beer packed", "volume", 1,
         (*_PACK, "volume"), "volume_gauge", 0.08, relative=True,
@@ -208,6 +214,18 @@ _ALL: list[Figure] = [
 
 FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
 """Every figure by its key, in the order of the work."""
+
+DERIVED: dict[str, tuple[str, ...]] = {
+    "conversion": ("first_wort_gravity",),
+    "mash_efficiency": ("kettle_volume", "kettle_gravity"),
+    "lauter_efficiency": ("first_wort_gravity", "kettle_volume", "kettle_gravity"),
+    "evaporation": ("kettle_volume", "cast_out_volume"),
+    "apparent_attenuation": ("original_gravity", "final_gravity"),
+    "real_attenuation": ("original_gravity", "final_gravity"),
+    "alcohol": ("original_gravity", "final_gravity"),
+    "carbonation": ("beer_temperature", "pressure"),
+}
+"""Figures whose actual follows from the readings of others, named here."""
 
 READ = tuple(figure for figure in _ALL if figure.path)
 """The figures that have a reading."""

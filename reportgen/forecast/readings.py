@@ -50,9 +50,9 @@ def instruments_for(record: Record, figure: Figure) -> Instruments | None:
 def instrument_name(
     record: Record, figure: Figure, reading: Reading | None, brewery: Brewery
 ) -> str:
-    """Return the name of the instrument of a figure: of the reading, the day, or the house.
+    """Return the name of the instrument of a figure: of the reading, the day, the plan, the house.
 
-    The house's is taken only when it has just one of the kind. Empty when none is known.
+    The house's is the first of its kind in ``brewery.yaml``. Empty when none is known.
     """
     if reading is not None and reading.instrument is not None:
         return str(reading.instrument)
@@ -61,12 +61,12 @@ def instrument_name(
         kind = "refractometer"
     if not kind:
         return ""
-    day = instruments_for(record, figure)
-    named = getattr(day, kind, None) if day is not None else None
-    if named is not None:
-        return str(named)
-    ours = [name for name, item in brewery.instruments.items() if item.reads == kind]
-    return str(ours[0]) if len(ours) == 1 else ""
+    for chosen in (instruments_for(record, figure), record.plan.instruments):
+        named = getattr(chosen, kind, None) if chosen is not None else None
+        if named is not None:
+            return str(named)
+    ours = (name for name, item in brewery.instruments.items() if item.reads == kind)
+    return str(next(ours, ""))
 
 
 def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | None) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Methods
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
@@ -328,6 +329,12 @@ class Plan(Entry):
     pitch: PitchPlan = need("Pitch", "The yeast.", [])
     ferment: FermentPlan = need("Ferment", "The fermentation.", [])
     pack: PackPlan = need("Pack", "The packing.", [])
+    instruments: Instruments = may(
+        "Instruments",
+        "What the readings are meant to be made with; the ranges on the sheet follow from it. "
+        "Left out, the first of each kind in brewery.yaml.",
+        [],
+    )
     methods: Methods = may("Methods", "Models chosen for this batch.", [])
     tolerances: dict[str, Quantity] = may(
         "Tolerances",
