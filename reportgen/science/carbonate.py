@@ -67,21 +67,33 @@ def pk2(temperature: Number) -> Number:
 
 
 @method
-def log_activity(ionic_strength: Number) -> Number:
+def log_activity(ionic_strength: Number, temperature: Number = 20.0) -> Number:
     """Minus the logarithm of the activity coefficient of a singly charged ion.
 
     An ion of charge n has n^2 times this.
 
     Formula:
-        -log10 gamma = 0.507 (sqrt I/(1 + sqrt I) - 0.3 I)
+        -log10 gamma = A (sqrt I/(1 + sqrt I) - 0.3 I);  A = 1.8248e6 sqrt(rho)/(eps T)^1.5
+        eps = 87.740 - 0.40008 t + 9.398e-4 t^2 - 1.410e-6 t^3;  rho = 1 - 4.6e-6 (t - 4)^2
     Inputs:
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
+        temperature: degC, 0 to 100
     Result: -log10 of the activity coefficient
     Uncertainty: U = 0.01 below 0.02 mol/L, 0.03 at 0.1 mol/L
-    Source: C.W. Davies 1962, Ion Association, Butterworths, London, eq. 3.14
+    Source: C.W. Davies 1962, Ion Association, Butterworths, London, eq. 3.14; A from C.G. Malmberg
+        and A.A. Maryott 1956, J. Res. Natl. Bur. Stand. 56:1, for the dielectric constant
     """
     root = sqrt(ionic_strength)
-    return 0.507 * (root / (1.0 + root) - 0.3 * ionic_strength)
+    return _debye_hueckel(temperature) * (root / (1.0 + root) - 0.3 * ionic_strength)
+
+
+def _debye_hueckel(temperature: Number) -> Number:
+    """Return the constant A of the Debye-Hueckel law for water, (kg/mol)^0.5."""
+    dielectric = 87.740 + temperature * (
+        -0.40008 + temperature * (9.398e-4 - temperature * 1.410e-6)
+    )
+    density = 1.0 - 4.6e-6 * (temperature - 4.0) ** 2
+    return 1.8248e6 * sqrt(density) / (dielectric * (temperature + _KELVIN)) ** 1.5
 
 
 def _charge(ph: Number, pk_one: Number, pk_two: Number) -> Number:
@@ -108,7 +120,7 @@ def charge(ph: Number, temperature: Number = 20.0, ionic_strength: Number = 0.00
     Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4; constants of
         Plummer and Busenberg 1982; activities of Davies 1962
     """
-    activity = log_activity(ionic_strength)
+    activity = log_activity(ionic_strength, temperature)
     return _charge(ph, pk1(temperature) - activity, pk2(temperature) - 3.0 * activity)
 
 
@@ -158,7 +170,7 @@ def hydroxide_less_hydrogen(
         - 102.24447 * log10(kelvin)
         + 1119669.0 / (kelvin * kelvin)
     )
-    activity = 10.0 ** log_activity(ionic_strength)
+    activity = 10.0 ** log_activity(ionic_strength, temperature)
     return 1000.0 * activity * (10.0 ** (ph - pkw) - 10.0 ** (-1.0 * ph))
 
 
@@ -192,6 +204,40 @@ def bicarbonate_in_air(
         - 40.45154 * log10(kelvin)
         + 669365.0 / (kelvin * kelvin)
     )
-    activity = log_activity(ionic_strength)
+    activity = log_activity(ionic_strength, temperature)
     one = 1000.0 * carbon_dioxide * 10.0 ** (log_henry + ph - pk1(temperature) + activity)
     return one * (1.0 + 2.0 * 10.0 ** (ph - pk2(temperature) + 3.0 * activity))
+
+
+@method
+def calcite_saturation_index(
+    calcium: Number,
+    alkalinity: Number,
+    ph: Number,
+    temperature: Number = 20.0,
+    ionic_strength: Number = 0.005,
+) -> Number:
+    """Tendency of a liquor to drop chalk, as on heating: above 0 it can.
+
+    Formula:
+        SI = log10({Ca}{CO3}/K);  log10 K = -171.9065 - 0.077993 T + 2839.319/T + 71.595 log10 T
+    Inputs:
+        calcium: mg/L, 0.01 to 2000
+        alkalinity: mEq/L, 0.01 to 30
+        ph: pH, 5 to 11; at the temperature stated
+        temperature: degC, 0 to 100 (trusted 0 to 90)
+        ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
+    Result: log10 of the saturation ratio
+    Uncertainty: U = 0.1; a pH misread by 0.1 moves it 0.1
+    Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
+        doi 10.1016/0016-7037(82)90056-4; pairing of calcium is left out
+    """
+    kelvin = temperature + _KELVIN
+    solubility = -171.9065 - 0.077993 * kelvin + 2839.319 / kelvin + 71.595 * log10(kelvin)
+    activity = log_activity(ionic_strength, temperature)
+    one = 10.0 ** (ph - pk1(temperature) + activity)
+    two = one * 10.0 ** (ph - pk2(temperature) + 3.0 * activity)
+    total = total_carbonate(alkalinity, ph, temperature, ionic_strength) / 1000.0
+    carbonate = total * two / (1.0 + one + two)
+    free_calcium = calcium / 40078.0
+    return log10(free_calcium) + log10(carbonate) - 8.0 * activity - solubility

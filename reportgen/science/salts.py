@@ -8,7 +8,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from reportgen.science.method import method
-from reportgen.science.number import Number
+from reportgen.science.number import Number, nominal
 
 ATOMIC_WEIGHTS: Mapping[str, float] = MappingProxyType(
     {
@@ -301,34 +301,46 @@ def calcium_chloride_from_fraction(fraction: Number) -> dict[str, Number]:
     return {ion: mass * fraction for ion, mass in pure.items()}
 
 
-_GYPSUM_TABLE = (
-    (0.0, 2.23),
-    (10.0, 2.44),
-    (20.0, 2.55),
-    (30.0, 2.64),
-    (40.0, 2.65),
-    (60.0, 2.56),
-    (75.0, 2.42),
-    (100.0, 2.05),
+_GYPSUM_MASS = SALTS["gypsum"].molar_mass / SALTS["calcium_sulfate_anhydrous"].molar_mass
+
+_CALCIUM_SULFATE_TABLE = (
+    (0.0, 0.1759),
+    (10.0, 0.1928),
+    (18.0, 0.2016),
+    (25.0, 0.2080),
+    (30.0, 0.2090),
+    (40.0, 0.2097),
+    (55.0, 0.2009),
+    (65.0, 0.1932),
+    (75.0, 0.1847),
+    (100.0, 0.1619),
 )
+"""Temperature, degC, and g CaSO4 in a saturated solution per 100 mL (Hulett and Allen 1902)."""
 
 
 @method
 def gypsum_solubility(temperature: Number) -> Number:
     """Most gypsum that pure water can hold.
 
+    Hot water holds no more than cold, and dissolution is slow: gypsum is better stirred into the
+    grist than into the hot liquor. Calcium or sulfate already in the liquor leaves room for less;
+    see water.gypsum_saturation.
+
     Formula:
-        straight lines between tabulated solubilities
+        straight lines between measured solubilities of CaSO4, times 172.16/136.13
     Inputs:
         temperature: degC, 0 to 100
-    Result: g gypsum (dihydrate) per L of water
+    Result: g gypsum (dihydrate) per L
     Uncertainty: U = 0.15 g/L, the spread of published measurements
-    Source: handbook values
+    Source: G.A. Hulett and L.E. Allen 1902, J. Am. Chem. Soc. 24:667, doi 10.1021/ja02021a013;
+        values as in A. Seidell 1940, Solubilities of Inorganic and Metal Organic Compounds
     """
-    for (t0, s0), (t1, s1) in pairwise(_GYPSUM_TABLE):
-        if temperature <= t1:
+    low, high = _CALCIUM_SULFATE_TABLE[0], _CALCIUM_SULFATE_TABLE[1]
+    for low, high in pairwise(_CALCIUM_SULFATE_TABLE):
+        if nominal(temperature) <= high[0]:
             break
-    return s0 + (s1 - s0) * (temperature - t0) / (t1 - t0)
+    slope = (high[1] - low[1]) / (high[0] - low[0])
+    return 10.0 * _GYPSUM_MASS * (low[1] + slope * (temperature - low[0]))
 
 
 @method
@@ -357,3 +369,28 @@ def metabisulfite_dose(
     return chlorine * volume * SALTS[salt].molar_mass / (2.0 * CHLORINE_MASS * 1000.0)
 
 
+@method
+def metabisulfite_products(
+    chlorine: Number, salt: str = "potassium_metabisulfite", chloramine: bool = False
+) -> dict[str, Number]:
+    """Ions left when metabisulfite has just removed chlorine or chloramine.
+
+    Formula:
+        per mole of Cl2 reported: one of sulfate, one of chloride, one of potassium or sodium, and
+        from chloramine one of ammonium; alkalinity falls by 2 mEq (chlorine) or 1 (chloramine)
+    Inputs:
+        chlorine: mg/L, 0 to 20 (trusted 0 to 5); as Cl2
+        salt: potassium_metabisulfite or sodium_metabisulfite
+        chloramine: true or false; whether it is monochloramine
+    Result: mapping of ion to mg/L, with alkalinity in mEq/L
+    Uncertainty: 0.1 % from the stoichiometry
+    Source: stoichiometry of dechlorination; White's Handbook of Chlorination and Alternative
+        Disinfectants, 5th ed. 2010, ch. 11
+    """
+    mmol = chlorine / CHLORINE_MASS
+    metal = "potassium" if salt == "potassium_metabisulfite" else "sodium"
+    left: dict[str, Number] = {ion: mmol * ION_MASS[ion] for ion in (metal, "sulfate", "chloride")}
+    if chloramine:
+        left["ammonium"] = mmol * ION_MASS["ammonium"]
+    left["alkalinity"] = -mmol * (1.0 if chloramine else 2.0)
+    return left

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from math import inf
 from types import MappingProxyType
 
 from reportgen.science.acid import (
@@ -446,10 +447,8 @@ def _search(
         best_of_size.append(best)
     least = min(score for score, _, _ in best_of_size)
     # A further salt must earn its place on the scale: a tenth of a squared tolerance, or a tenth.
-    for score, doses, acid in best_of_size:
-        if score <= 1.1 * least + 0.1:
-            return doses, acid, score
-    raise AssertionError("the best set is always within the limit of itself")
+    score, doses, acid = next(best for best in best_of_size if best[0] <= 1.1 * least + 0.1)
+    return doses, acid, score
 
 
 def _acid_with(problem: _Problem, doses: Mapping[str, float], acid: float) -> float:
@@ -467,6 +466,9 @@ def _refined(
 
     def judged(trial: dict[str, float]) -> tuple[float, dict[str, float], float]:
         mmol = _acid_with(problem, trial, acid)
+        # Acid and alkali in one mash only make lactate or gypsum by a detour.
+        if mmol > 0.0 and any(g > 0.0 and SALTS[s].alkalinity > 0.0 for s, g in trial.items()):
+            return inf, trial, mmol
         ions = problem.outcome(trial, mmol)
         return _score(problem, trial, ions, problem.mash_ph(trial, mmol)), trial, mmol
 

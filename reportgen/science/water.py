@@ -9,12 +9,22 @@ quantity and goes before bicarbonate where both are given; it may be negative af
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
 from types import MappingProxyType
 from typing import Any
 
+from reportgen.science.carbonate import log_activity
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
-from reportgen.science.salts import ATOMIC_WEIGHTS, ION_CHARGE, ION_MASS, molar_mass
+from reportgen.science.salts import (
+    ATOMIC_WEIGHTS,
+    ION_CHARGE,
+    ION_MASS,
+    SALTS,
+    gypsum_solubility,
+    molar_mass,
+)
 
 Ions = Mapping[str, Any]
 """Ion to mg/L, with alkalinity in mEq/L."""
@@ -196,10 +206,9 @@ def temporary_hardness(total_hardness: Number, alkalinity_caco3: Number) -> Numb
     Uncertainty: a definition
     Source: W. Kunze 2014, Technology Brewing and Malting, 5th ed., 1.3; carbonate hardness
     """
-    least = alkalinity_caco3 if nominal(alkalinity_caco3) < nominal(total_hardness) else None
-    if least is None:
-        return total_hardness
-    return least if nominal(least) > 0.0 else 0.0
+    if nominal(alkalinity_caco3) <= 0.0:
+        return 0.0
+    return min(total_hardness, alkalinity_caco3, key=nominal)
 
 
 @method
@@ -290,9 +299,7 @@ def mix(liquors: Sequence[tuple[Number, Ions]]) -> dict[str, Number]:
         if key not in alkaline
     }
     if alkaline & set(keys):
-        mixed.update(
-            _alkaline(sum((v * alkalinity(ions) for v, ions in liquors), 0.0) / volume)
-        )
+        mixed.update(_alkaline(sum((v * alkalinity(ions) for v, ions in liquors), 0.0) / volume))
     return mixed
 
 
@@ -494,36 +501,123 @@ def conductivity(ions: Ions) -> Number:
     return free * 10.0 ** (-2.0 * 0.5 * (root / (1.0 + root) - 0.3 * strength))
 
 
-def alkalinity_readings(ions: Ions) -> list[tuple[str, float]]:
-    """Return the readings of a doubtful analysis with the ion balance each gives, best first.
+@dataclass(frozen=True)
+class Reading:
+    """One way to read a doubtful analysis, and the ion balance, percent, it gives.
 
-    Each entry is (reading, balance in percent). Readings: ``as printed``; ``bicarbonate is
-    carbonate``, ``bicarbonate is CaCO3``, ``carbonate is bicarbonate``; and the same with
-    ``nitrate is nitrogen`` or ``sulfate is sulfur``.
+    ``alkalinity_as`` is bicarbonate, carbonate or caco3; ``nitrate_as`` nitrate or nitrogen;
+    ``sulfate_as`` sulfate or sulfur.
+    """
+
+    alkalinity_as: str
+    nitrate_as: str
+    sulfate_as: str
+    balance: float
+
+
+@method
+def likely_readings(ions: Ions) -> list[Reading]:
+    """Ways to read the units of a doubtful analysis, the best ion balance first.
+
+    Reports differ in what alkalinity, nitrate and sulfate are expressed as, and seldom say so
+    plainly. That a reading closes does not prove it right; that none does proves the analysis
+    wrong.
+
+    Formula:
+        B of ion_balance for each of alkalinity as HCO3, CO3, CaCO3; nitrate as NO3, N; sulfate as
+        SO4, S
+    Inputs:
+        ions: mg/L by ion; the number for alkalinity under bicarbonate or carbonate
+    Result: list of Reading, least absolute balance first
+    Uncertainty: as ion_balance
+    Source: Standard Methods for the Examination of Water and Wastewater, 1030 E
     """
     base = {ion: nominal(value) for ion, value in ions.items()}
+    stated = "carbonate" if "carbonate" in base else "bicarbonate"
     number = base.pop("bicarbonate", 0.0) + base.pop("carbonate", 0.0)
-    printed = alkalinity(ions)
-    base.pop("alkalinity", None)
-    alkaline = {"as printed": nominal(printed)}
-    if number and "alkalinity" not in ions:
-        for unit in ("bicarbonate", "carbonate", "caco3"):
-            value = float(convert_hardness(number, unit))
-            if abs(value - alkaline["as printed"]) > 1e-9:
-                alkaline[f"alkalinity as {unit}"] = value
-    others: dict[str, dict[str, float]] = {"": {}}
-    if base.get("nitrate"):
-        others["nitrate as nitrogen"] = {
-            "nitrate": float(nitrate_from_nitrogen(base["nitrate"]))
-        }
-    if base.get("sulfate"):
-        others["sulfate as sulfur"] = {"sulfate": float(sulfate_from_sulfur(base["sulfate"]))}
+    given = base.pop("alkalinity", None)
+    alkaline = {stated: given}
+    if given is None:
+        units = ("bicarbonate", "carbonate", "caco3") if number else (stated,)
+        alkaline = {unit: float(convert_hardness(number, unit)) for unit in units}
+    nitrates = {"nitrate": base.get("nitrate", 0.0)}
+    if nitrates["nitrate"]:
+        nitrates["nitrogen"] = float(nitrate_from_nitrogen(nitrates["nitrate"]))
+    sulfates = {"sulfate": base.get("sulfate", 0.0)}
+    if sulfates["sulfate"]:
+        sulfates["sulfur"] = float(sulfate_from_sulfur(sulfates["sulfate"]))
     found = []
-    for reading, equivalents in alkaline.items():
-        for other, change in others.items():
-            name = ", ".join(part for part in (reading, other) if part)
-            if other and reading == "as printed":
-                name = other
-            balance = float(ion_balance({**base, **change, "alkalinity": equivalents}))
-            found.append((name, balance))
-    return sorted(found, key=lambda pair: abs(pair[1]))
+    for (a, equivalents), (n, nitrate), (s, sulfate) in product(
+        alkaline.items(), nitrates.items(), sulfates.items()
+    ):
+        reading = {**base, "alkalinity": equivalents, "nitrate": nitrate, "sulfate": sulfate}
+        found.append(Reading(a, n, s, float(ion_balance(reading))))
+    return sorted(found, key=lambda reading: abs(reading.balance))
+
+
+_PAIR_CALCIUM = 2.25
+_PAIR_MAGNESIUM = 2.37
+
+
+def _free_sulfate(
+    calcium: Number, magnesium: Number, sulfate: Number, ionic: Number, temperature: Number
+) -> tuple[Number, Number, Number]:
+    """Return free calcium, free sulfate (mol/L) and the activity coefficient of a double charge."""
+    activity = 10.0 ** (-4.0 * log_activity(ionic, temperature))
+    # The heats of pairing, 1.325 and 4.55 kcal/mol, as van 't Hoff slopes against 25 degC.
+    kelvin = 1.0 / 298.15 - 1.0 / (temperature + 273.15)
+    with_calcium = 10.0 ** (_PAIR_CALCIUM + 289.6 * kelvin) * activity * activity
+    with_magnesium = 10.0 ** (_PAIR_MAGNESIUM + 994.4 * kelvin) * activity * activity
+    free = sulfate
+    for _ in range(40):
+        free = sulfate / (
+            1.0
+            + with_calcium * calcium / (1.0 + with_calcium * free)
+            + with_magnesium * magnesium / (1.0 + with_magnesium * free)
+        )
+    return calcium / (1.0 + with_calcium * free), free, activity
+
+
+@method
+def gypsum_saturation(ions: Ions, temperature: Number = 20.0) -> Number:
+    """How near a liquor is to dropping gypsum: 1 is saturated.
+
+    The ion activity product of calcium and sulfate over that of water saturated with gypsum.
+
+    Formula:
+        S = {Ca}{SO4}/K;  K from gypsum_solubility; pairs CaSO4 and MgSO4 with log K 2.25 and 2.37
+        at 25 degC; activities of Davies
+    Inputs:
+        ions: mg/L by ion; alkalinity in mEq/L
+        temperature: degC, 0 to 80
+    Result: ratio; above 1 gypsum does not dissolve, or settles
+    Uncertainty: U = 12 %, as twice the solubility
+    Source: C.W. Davies 1962, Ion Association; pair constants of D.L. Parkhurst and C.A.J. Appelo
+        2013, USGS Techniques and Methods 6-A43 (phreeqc.dat)
+    """
+    limit = gypsum_solubility(temperature) / SALTS["gypsum"].molar_mass
+    free: Number = limit
+    for _ in range(40):
+        _, free, _ = _free_sulfate(limit, 0.0, limit, 4.0 * free, temperature)
+    _, free, activity = _free_sulfate(limit, 0.0, limit, 4.0 * free, temperature)
+    saturated = (free * activity) ** 2
+    # The pairs carry no charge, so the ionic strength of the free ions is less than the sum.
+    calcium = ions.get("calcium", 0.0) / ION_MASS["calcium"] / 1000.0
+    magnesium = ions.get("magnesium", 0.0) / ION_MASS["magnesium"] / 1000.0
+    sulfate = ions.get("sulfate", 0.0) / ION_MASS["sulfate"] / 1000.0
+    total = ionic_strength(ions)
+    strength, free_calcium, free_sulfate, activity = total, calcium, sulfate, 1.0
+    for _ in range(20):
+        free_calcium, free_sulfate, activity = _free_sulfate(
+            calcium, magnesium, sulfate, strength, temperature
+        )
+        strength = total - 4.0 * (sulfate - free_sulfate)
+    return free_calcium * free_sulfate * activity * activity / saturated
+
+
+DRINKING_WATER_LIMITS: Mapping[str, float] = MappingProxyType(
+    {"chloride": 250.0, "sulfate": 250.0, "sodium": 200.0, "nitrate": 50.0}
+)
+"""Values for drinking water in the European Union, mg/L: nitrate a limit of health (Directive
+98/83/EC, Annex I, Part B), the others of general quality (Part C); Directive (EU) 2020/2184 has
+them too (from memory). A guide for liquor, not a rule for beer."""
