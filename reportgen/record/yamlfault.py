@@ -24,7 +24,7 @@ GLUED_DASH = re.compile(r"^\s*-(?=[^\s\d.-])")
 """A list item without a space after its dash; a negative number is none."""
 
 _BLOCK = re.compile(r":\s+[|>][-+0-9]*\s*(#.*)?$")
-_STARTS = "%@`"
+_STARTS = "%@`|>"
 _QUOTE_REMEDY = "put the whole text in quotes"
 _LONG_TEXT = "or write | after the colon and the text on the lines below, indented"
 
@@ -139,6 +139,7 @@ class _Case:
             or self._bracket()
             or self._after_quote()
             or self._after_bracket()
+            or self._after_alias()
             or self._short_block_text()
             or self._glued()
             or self._list_on_line()
@@ -350,6 +351,23 @@ class _Case:
             f"put the closing quote at the end; {inside}",
         )
 
+    def _after_alias(self) -> Fault | None:
+        """Text that begins with a star; the alias the parser saw in it is already answered."""
+        if not isinstance(self.last, yaml.AliasEvent) or self.last.start_mark is None:
+            return None
+        start = self.last.start_mark
+        if start.line + 1 != self.line:
+            return None
+        return Fault(
+            "alias",
+            self.line,
+            start.column + 1,
+            start.column + 2,
+            "unquoted text cannot begin with *",
+            "a letter, a figure, or quotes",
+            _QUOTE_REMEDY,
+        )
+
     def _above(self, number: int) -> int:
         """Return the last line above one that has anything on it but a comment; 0 for none."""
         number -= 1
@@ -413,7 +431,7 @@ class _Case:
         )
 
     def _colon(self) -> Fault | None:
-        if "mapping values" not in self.problem:
+        if not re.search("mapping values|unexpected ':'", self.problem):
             return None
         key = _KEY.match(self.text)
         first = key is not None and key.end("key") + 1 == self.column

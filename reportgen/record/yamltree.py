@@ -314,7 +314,9 @@ class _Reader:
                 "keep long texts in a file beside the record",
             )
             text = text[:LONGEST]
-        # The pure parser gives None for a plain scalar, the C parser ''.
+        if not text and not event.style:
+            position = self.after_colon(position)
+        # The plain parser gives None for a plain scalar, the C parser ''.
         self.place(Scalar(text, event.style or "", position))
 
     def open(self, event: Any) -> None:
@@ -366,6 +368,17 @@ class _Reader:
                 level.entries.append((level.key, node))
             level.key = None
             level.repeated = False
+
+    def after_colon(self, position: Position) -> Position:
+        """Return the place of an empty value: the parsers differ in where they put it."""
+        key = self.levels[-1].key if self.levels else None
+        if key is None or key.position.line != position.line:
+            return position
+        line = self.source.line(position.line)
+        column = line.find(":", key.position.end_column - 1) + 2
+        if column < 2 or column > position.column:
+            return position
+        return Position(position.file, position.line, column, column)
 
     def worth_a_look(self, event: Any) -> bool:
         """Tell whether an unquoted text is other than a key or a value on the line of its key."""
@@ -517,7 +530,7 @@ def core(scalar: Scalar) -> str | int | float | bool | None:
     """Return what a scalar means by the core schema of YAML 1.2 (chapter 10.3.2).
 
     Quoted and block scalars are text. What is no finite number (``.inf``, ``.nan``, ``1e400``),
-    or has more than 64 figures, stays text.
+    or has more than 64 figures or too few to tell it from nought (``1e-400``), stays text.
     """
     text = scalar.text
     if scalar.style:
@@ -534,5 +547,6 @@ def core(scalar: Scalar) -> str | int | float | bool | None:
         return int(text[2:], 16)
     if _FLOAT.fullmatch(text):
         number = float(text)
-        return number if math.isfinite(number) else text
+        lost = number == 0 and re.search("[1-9]", re.split("[eE]", text)[0])
+        return text if lost or not math.isfinite(number) else number
     return text
