@@ -10,8 +10,10 @@ from reportgen.science.number import Number, exp, log, log10, nominal
 Profile = Sequence[tuple[Number, Number]]
 """Steps of (minutes, degC) that an addition goes through, in order."""
 
-KINETIC_LOSSES = 0.5
-"""Share of the iso-alpha acids formed in the kettle that is left in the beer."""
+KINETIC_LOSSES = 0.6
+"""Share of the iso-alpha acids formed that is left in the beer. A. Justus 2018 (MBAA Tech. Q.
+55(3):67) found 44.0 % in the kettle after 60 min, where the kinetics give 47.6 %, and lost 33.7 %
+of it in the cellar: 0.92 * 0.66."""
 
 BOIL_FROM = 85.0
 """A first step cooler than this cannot be a boil, degC; water boils at 85 degC at 4,500 m."""
@@ -30,7 +32,8 @@ def utilisation_tinseth(gravity: Number, time: Number) -> Number:
         time: min, 0 to 600 (trusted 0 to 120); hops in boiling wort
     Result: fraction of the alpha acids that is found as bitterness in the beer
     Uncertainty: U = 20 % of the value, the spread between houses and published models
-    Source: G. Tinseth 1997, Hop utilization, with table of utilisation against gravity and time
+    Source: G. Tinseth 1997, Hop utilization numbers; table of it in J. Palmer 1999, How to Brew,
+        ch. 5.5, Table 7
     """
     strength = 1.65 * 0.000125 ** (gravity - 1.0)
     return strength * (1.0 - exp(-0.04 * time)) / 4.15
@@ -89,11 +92,11 @@ def utilisation_kinetic(profile: Profile, losses: Number = KINETIC_LOSSES) -> Nu
         da/dt = -k1 a; di/dt = k1 a - k2 i; a(0) = 1, i(0) = 0; u = losses i(end)
     Inputs:
         profile: pairs of min and degC; steps from the addition to the end of cooling
-        losses: fraction, 0 to 1 (trusted 0.35 to 0.8); what is left in the beer of what is formed
+        losses: fraction, 0 to 1 (trusted 0.4 to 0.8); what is left in the beer of what is formed
     Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
     Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
     Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
-        doi 10.1021/jf0481296; share left, common practice
+        doi 10.1021/jf0481296; share left after A. Justus 2018, MBAA Tech. Q. 55(3):67
     """
     alpha: Number = 1.0
     iso: Number = 0.0
@@ -135,7 +138,7 @@ def utilisation_steep(gravity: Number, time: Number, temperature: Number) -> Num
         temperature: degC, 0 to 105 (trusted 80 to 100)
     Result: fraction of the alpha acids that is found as bitterness in the beer
     Uncertainty: U = 40 % of the value; oxidised hop acids that dissolve are not counted
-    Source: G. Tinseth 1997, Hop utilization; rates of M.G. Malowicki and T.H. Shellhammer 2005,
+    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and T.H. Shellhammer 2005,
         J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
     """
     return utilisation_tinseth(gravity, boiling_equivalent(temperature, time))
@@ -175,7 +178,7 @@ def tinseth(gravity: Number, minutes: Number, profile: Profile) -> Number:
             first
     Result: fraction of the alpha acids that is found as bitterness in the beer
     Uncertainty: U = 20 % of the value boiled, 40 % steeped
-    Source: G. Tinseth 1997, Hop utilization; rates of M.G. Malowicki and T.H. Shellhammer 2005,
+    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and T.H. Shellhammer 2005,
         J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
     """
     after = _after_boil(minutes, profile)
@@ -200,7 +203,7 @@ def kinetic(gravity: Number, minutes: Number, profile: Profile) -> Number:
     Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
     Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
     Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
-        doi 10.1021/jf0481296; share left, common practice
+        doi 10.1021/jf0481296; share left after A. Justus 2018, MBAA Tech. Q. 55(3):67
     """
     _after_boil(minutes, profile)
     return utilisation_kinetic(profile)
@@ -230,8 +233,7 @@ def bitterness(alpha: Number, grams: Number, utilisation: Number, volume: Number
         volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
     Result: mg/L iso-alpha acids
     Uncertainty: as that of the utilisation; alpha acids are analysed to about 5 %
-    Source: mass balance; D.E. Briggs, C.A. Boulton, P.A. Brookes and R. Stevens 2004, Brewing:
-        Science and Practice, ch. 8
+    Source: mass balance; worked in J. Palmer 1999, How to Brew, ch. 5.5
     """
     return 1000.0 * alpha * grams * utilisation / volume
 
@@ -304,8 +306,8 @@ def hop_storage_alpha(
             without oxygen
     Result: fraction of alpha acids now
     Uncertainty: U = 15 % of the loss at 20 degC, 30 % elsewhere
-    Source: M. Garetz 1994, Brewing Techniques 2(1), Hop storage, after C.P. Green 1978,
-        J. Inst. Brew. 84:312
+    Source: M. Garetz 1994, Brewing Techniques 2(1), Hop storage, with table; first-order loss of
+        C.P. Green 1978, J. Inst. Brew. 84:312
     """
     rate = -log(1.0 - loss_rate) / 180.0
     warmth = 2.0 ** ((temperature - 20.0) / 15.0)
@@ -322,7 +324,7 @@ def bitterness_units_from_absorbance(a275: Number) -> Number:
         a275: absorbance, 0 to 4 (trusted 0 to 2); at 275 nm, 10 mm, of the acidified extract
     Result: bitterness units, about mg/L of iso-alpha acids in fresh beer
     Uncertainty: reproducibility of the method, U = 3 to 5 BU
-    Source: Analytica-EBC 9.8; ASBC Methods of Analysis, Beer-23A
+    Source: Analytica-EBC 9.8, Bitterness of beer; ASBC Methods of Analysis, Beer-23A
     """
     return 50.0 * a275
 

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
+from reportgen.science.density import WATER_20
+from reportgen.science.heat import heating_energy
 from reportgen.science.method import OutOfRange, method
-from reportgen.science.number import Number, nominal
-
-LITRE_OF_WATER = 0.99821
-"""Mass of 1 L of water at 20 degC, kg (IAPWS-95)."""
-
-HEAT_CAPACITY = 4.186
-"""Heat capacity of water between 10 and 100 degC, kJ/(kg K) (IAPWS-95, mean)."""
+from reportgen.science.number import Number, exp, nominal
 
 
 @method
@@ -19,8 +15,8 @@ def volume_after_boil(volume: Number, evaporation: Number, minutes: Number) -> N
     Formula:
         V2 = V1 - E t / 60
     Inputs:
-        volume: L, 0.1 to 10000; wort at 20 degC at the start of the boil
-        evaporation: L/h, 0 to 2000; water at 20 degC
+        volume: L, 0.1 to 20000; wort at 20 degC at the start of the boil
+        evaporation: L/h, 0 to 4000; water at 20 degC
         minutes: min, 0 to 600
     Result: L of wort at 20 degC
     Uncertainty: as that of the evaporation; the volume of mixing is under 0.1 %
@@ -38,15 +34,15 @@ def latent_heat(temperature: Number = 100.0) -> Number:
     """Heat that evaporates a kilogram of water near its boiling point.
 
     Formula:
-        L = 2256.4 + 2.60 (100 - t)
+        L = 2256.4 + 2.61 (100 - t)
     Inputs:
-        temperature: degC, 80 to 110 (trusted 88 to 102)
+        temperature: degC, 80 to 110 (trusted 86 to 103)
     Result: kJ/kg
-    Uncertainty: U = 1 kJ/kg
+    Uncertainty: U = 2 kJ/kg
     Source: straight line through IAPWS-95, W. Wagner and A. Pruss 2002, J. Phys. Chem. Ref.
-        Data 31:387, Table 13.1
+        Data 31:387, Table 13.1, doi 10.1063/1.1461829
     """
-    return 2256.4 + 2.60 * (100.0 - temperature)
+    return 2256.4 + 2.61 * (100.0 - temperature)
 
 
 @method
@@ -56,11 +52,11 @@ def evaporation_from_power(
     """Water that a heater boils off.
 
     Formula:
-        E = 3600 (P - Q) / (L d), d = 0.99821 kg/L
+        E = 3600 (P - Q) / (L d), d = 0.99820 kg/L
     Inputs:
-        power: kW, 0 to 500; that reaches the wort
-        heat_loss: kW, 0 to 100; lost through wall and surface
-        temperature: degC, 80 to 110 (trusted 88 to 102); boiling point
+        power: kW, 0 to 1000; that reaches the wort
+        heat_loss: kW, 0 to 1000; lost through wall and surface
+        temperature: degC, 80 to 110 (trusted 86 to 103); boiling point
     Result: L/h of water at 20 degC; 0 when the losses eat up the power
     Uncertainty: 0.1 % beyond that of power and losses
     Source: energy balance; latent heat of IAPWS-95
@@ -68,33 +64,39 @@ def evaporation_from_power(
     net = power - heat_loss
     if nominal(net) <= 0:
         return 0.0 * net
-    return 3600.0 * net / (latent_heat(temperature) * LITRE_OF_WATER)
+    return 3600.0 * net / (latent_heat(temperature) * WATER_20 / 1000.0)
 
 
 @method
 def time_to_reach(
-    volume: Number, start: Number, end: Number, power: Number, heat_loss: Number = 0.0
+    volume: Number,
+    start: Number,
+    end: Number,
+    power: Number,
+    heat_loss: Number = 0.0,
+    extract: Number = 0.0,
 ) -> Number:
     """Time that liquor or wort takes to heat up.
 
     Formula:
-        t = V d c (T2 - T1) / (60 (P - Q)), d = 0.99821 kg/L, c = 4.186 kJ/(kg K)
+        t = heat / (60 (P - Q)), heat = m c (T2 - T1)
     Inputs:
-        volume: L, 0.1 to 10000; at 20 degC
-        start: degC, 0 to 100
+        volume: L, 0.1 to 20000; at 20 degC
+        start: degC, 0 to 105
         end: degC, 0 to 105
-        power: kW, 0.01 to 500; that reaches the wort
-        heat_loss: kW, 0 to 100; mean while heating
+        power: kW, 0.01 to 1000; that reaches the wort
+        heat_loss: kW, 0 to 1000; mean while heating
+        extract: P, 0 to 40; 0 is liquor
     Result: min
-    Uncertainty: 0.3 % for water; wort of 15 degP takes about 3 % less
-    Source: energy balance; heat capacity of IAPWS-95
+    Uncertainty: 0.3 % for liquor, 1 % for wort, beyond that of power and losses
+    Source: energy balance; heat capacity of IAPWS-95 and of Z. Bubnik and others 1995, Sugar
+        Technologists Manual
     """
     if nominal(end) < nominal(start):
         raise ValueError("the end of heating is cooler than its start")
     if nominal(power) <= nominal(heat_loss):
         raise ValueError("the losses eat up the power: the end is never reached")
-    heat = volume * LITRE_OF_WATER * HEAT_CAPACITY * (end - start)
-    return heat / (60.0 * (power - heat_loss))
+    return heating_energy(volume, start, end, extract) / (60.0 * (power - heat_loss))
 
 
 @method
@@ -109,9 +111,28 @@ def dms_precursor_left(minutes: Number, temperature: Number = 100.0) -> Number:
         minutes: min, 0 to 6000
         temperature: degC, 60 to 110 (trusted 90 to 102)
     Result: fraction of what there was at the start
-    Uncertainty: U = 15 % of the half-life at 100 degC; it is 38 min at pH 5.2, 32.5 at pH 5.5
-    Source: R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144; C.J. Dickenson 1979,
-        J. Inst. Brew. 85:235; B.J. Anness and C.W. Bamforth 1982, J. Inst. Brew. 88:244
+    Uncertainty: U = 15 % of the half-life at 100 degC: found as 38 min at pH 5.2, 32.5 at pH 5.5
+    Source: half-life, R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144; effect of pH,
+        C.J. Dickenson 1979, J. Inst. Brew. 85:235; twice as long for each 6 degC,
+        B.J. Anness and C.W. Bamforth 1982, J. Inst. Brew. 88:244
     """
     half_life = 35.0 * 2.0 ** ((100.0 - temperature) / 6.0)
     return 2.0 ** (-minutes / half_life)
+
+
+@method
+def free_dms_left(minutes: Number, evaporation_share: Number = 0.17) -> Number:
+    """Share of the free DMS that a rolling boil has not yet driven off.
+
+    The rate was found at 17 % evaporation in an hour; it is taken in proportion to that.
+
+    Formula:
+        share = exp(-0.18 t e / 0.17)
+    Inputs:
+        minutes: min, 0 to 600
+        evaporation_share: 1/h, 0 to 0.5 (trusted 0.1 to 0.2); evaporated in an hour
+    Result: fraction of what there was at the start, had none been made meanwhile
+    Uncertainty: U = 30 % of the rate away from 17 %
+    Source: R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144 (0.18 per min)
+    """
+    return exp(-0.18 * minutes * evaporation_share / 0.17)

@@ -10,8 +10,8 @@ from reportgen.science.number import Number, nominal
 EBC_OF_SRM = 25.0 / 12.7
 """EBC units in one SRM: 25 A430 against 12.7 A430, both in 10 mm."""
 
-_POUNDS = 2.2046226
-_GALLONS = 0.26417205
+_POUNDS = 1.0 / 0.45359237
+_GALLONS = 1.0 / 3.785411784
 
 
 @method
@@ -46,12 +46,14 @@ def ebc_to_srm(ebc: Number) -> Number:
 
 @method
 def lovibond_to_srm(lovibond: Number) -> Number:
-    """Colour in SRM from degrees Lovibond read in a comparator.
+    """Colour in SRM from degrees Lovibond read by eye in a comparator.
+
+    Degrees Lovibond on a maltster's sheet of today come from a photometer and are SRM already.
 
     Formula:
         SRM = 1.3546 L - 0.76
     Inputs:
-        lovibond: degL, 0.6 to 700 (trusted 1 to 650)
+        lovibond: degL, 0.57 to 700 (trusted 1 to 650)
     Result: SRM
     Uncertainty: U = 10 % of the value; comparators are read by eye
     Source: common practice
@@ -61,7 +63,7 @@ def lovibond_to_srm(lovibond: Number) -> Number:
 
 @method
 def srm_to_lovibond(srm: Number) -> Number:
-    """Degrees Lovibond from SRM.
+    """Degrees Lovibond as the eye would read them in a comparator, from SRM.
 
     Formula:
         L = (SRM + 0.76) / 1.3546
@@ -108,10 +110,12 @@ def ebc_from_absorbance(a430: Number, dilution: Number = 1.0) -> Number:
 
 @method
 def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) -> Number:
-    """Colour that the grist brings for each gallon, before it is known how wort darkens.
+    """Colour that the grist brings for each gallon.
+
+    Degrees Lovibond are taken as maltsters state them today, that is as SRM.
 
     Formula:
-        MCU = sum of pounds times degrees Lovibond, over US gallons
+        MCU = sum of pounds times degL, over US gallons; degL = EBC / 1.97
     Inputs:
         grist: pairs of kg and EBC; each malt and its colour
         volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
@@ -121,8 +125,9 @@ def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) ->
     """
     total: Number = 0.0
     for amount, ebc in grist:
-        if nominal(ebc) > 0:
-            total = total + amount * srm_to_lovibond(ebc_to_srm(ebc))
+        if nominal(amount) < 0 or nominal(ebc) < 0:
+            raise ValueError("amount and colour of a malt cannot be below 0")
+        total = total + amount * ebc / EBC_OF_SRM
     return total * _POUNDS / (volume * _GALLONS)
 
 
@@ -136,7 +141,7 @@ def srm_morey(mcu: Number) -> Number:
         mcu: lb degL per US gal, 0 to 1000 (trusted 0 to 73)
     Result: SRM
     Uncertainty: U = 15 % of the value
-    Source: D. Morey 1995, Hop and malt colour calculations
+    Source: D.A. Morey, Beer color, Brewing Techniques, Beer's Law
     """
     if nominal(mcu) == 0:
         return 0.0 * mcu

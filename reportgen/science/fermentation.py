@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import enum
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
+from reportgen.science.alcohol import gravity_at_attenuation
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, nominal
 
@@ -16,6 +18,18 @@ REFERENCE_MASH = 66.0
 
 HEAT_OF_EXTRACT = 587.0
 """Heat from 1 kg of extract that ferments, kJ."""
+
+BEER_HEAT_CAPACITY = 4.1
+"""Heat that warms 1 L of beer by 1 K, kJ; 4.05 kJ/(kg K) at 1.012 kg/L."""
+
+CURVE_U = 0.001
+"""How well a logistic curve follows true gravities, SG (k = 2)."""
+
+STEADY_HOURS = 24.0
+"""Shortest time that readings must span to be called steady, h (common practice)."""
+
+BEGUN_BY = 72.0
+"""A wort that has not begun to ferment by then is stuck, h after pitching (common practice)."""
 
 
 class Progress(enum.Enum):
@@ -29,12 +43,34 @@ class Progress(enum.Enum):
 
 
 @dataclass(frozen=True)
+class Prior:
+    """What is known of the course of a fermentation before any reading.
+
+    ``midpoint`` h after pitching and ``rate`` per h of the logistic curve; each usually lies
+    within the factor ``spread`` (k = 2) of it, to either side.
+    """
+
+    midpoint: float
+    rate: float
+    spread: float
+
+
+PRIORS: Mapping[str, Prior] = {
+    "ale": Prior(24.0, 0.13, 1.6),
+    "lager": Prior(60.0, 0.05, 1.6),
+}
+"""By what the yeast ferments as, common practice. An ale: high krausen at about 24 h, gas nearly
+over at 40 h, within two points of the end on day 3. A lager: over in about a week."""
+
+
+@dataclass(frozen=True)
 class Fit:
     """A logistic curve through the readings of a fermentation.
 
-    Gravities SG, times h since pitching; ``_u`` is U (k = 2). ``end_time`` is when all but one
-    point of gravity (0.001) will have gone. ``enough`` is whether the readings, rather than what
-    was expected, settle the curve.
+    Gravities in SG, times in h after pitching; ``_u`` is U (k = 2). ``end_time`` is when all but
+    one point of gravity (0.001) will have gone; ``rmse`` is the root mean square of the readings
+    about the curve. ``enough`` is whether at least half of what is known of the final gravity
+    comes from the readings, rather than from what was expected.
     """
 
     fg: float
@@ -57,27 +93,12 @@ class Band:
 
 
 @dataclass(frozen=True)
-class Standing:
-    """How a fermentation stands, and the numbers that say so.
-
-    ``above_end`` is the last gravity less the end expected, ``above_end_u`` its U; ``fall`` is
-    what the gravity fell over the last ``hours``, ``fall_u`` its U.
-    """
-
-    progress: Progress
-    above_end: float
-    above_end_u: float
-    fall: float
-    fall_u: float
-    hours: float
-
-
-@dataclass(frozen=True)
 class Steady:
     """Whether readings show no change that the instrument can tell.
 
     ``steady`` is None when they do not span a day. ``change`` is the largest difference among
-    them, ``limit`` the difference that could be told, ``hours`` the time they span.
+    them, ``limit`` the largest that the instrument cannot tell, ``hours`` the time they span,
+    ``count`` how many they are.
     """
 
     steady: bool | None
@@ -87,20 +108,57 @@ class Steady:
     count: int
 
 
+@dataclass(frozen=True)
+class Standing:
+    """How a fermentation stands, and the numbers that say so.
+
+    ``above_end`` is the last gravity less the end expected, ``above_end_u`` its U. ``fall`` is
+    what the gravity fell between the last two readings, ``fall_u`` its U, ``hours`` the time
+    between them. ``band`` is what was expected at the time of the last reading, None without one.
+    """
+
+    progress: Progress
+    above_end: float
+    above_end_u: float
+    fall: float
+    fall_u: float
+    hours: float
+    band: Band | None
+
+
 @method
 def final_gravity(original_gravity: Number, apparent_attenuation: Number) -> Number:
     """Final gravity of a wort by the attenuation expected.
 
     Formula:
-        FG = 1 + (OG - 1) (1 - A)
+        AE = OE (1 - A), gravities by the sucrose table
     Inputs:
         original_gravity: SG, 1.0 to 1.2 (trusted 1.02 to 1.12)
-        apparent_attenuation: fraction, 0 to 1.2 (trusted 0.5 to 0.9)
+        apparent_attenuation: fraction, 0 to 1.1 (trusted 0.5 to 0.9)
     Result: SG at 20/20 degC
     Uncertainty: as that of the attenuation; 0.04 of it is 0.002 at 1.050
-    Source: definition of apparent attenuation
+    Source: definition of the apparent degree of fermentation, ASBC Methods of Analysis, Beer-6B
     """
-    return 1.0 + (original_gravity - 1.0) * (1.0 - apparent_attenuation)
+    return gravity_at_attenuation(original_gravity, apparent_attenuation)
+
+
+_OPTIMUM = 62.5
+_CURVATURE = 0.00273
+_STRAIGHT_FROM = 71.6
+
+
+def _fermentability(temperature: Number) -> Number:
+    """Return the attenuation limit at a mash temperature over that at the reference."""
+    t = nominal(temperature)
+    reference = (REFERENCE_MASH - _OPTIMUM) ** 2
+    if t <= _OPTIMUM:
+        return 1.0 + _CURVATURE * reference + 0.0 * temperature
+    bent = temperature if t <= _STRAIGHT_FROM else _STRAIGHT_FROM
+    share = 1.0 - _CURVATURE * ((bent - _OPTIMUM) ** 2 - reference)
+    if t > _STRAIGHT_FROM:
+        slope = 2.0 * _CURVATURE * (_STRAIGHT_FROM - _OPTIMUM)
+        share = share - slope * (temperature - _STRAIGHT_FROM)
+    return share
 
 
 @method
@@ -109,90 +167,96 @@ def attenuation_with_mash_temperature(
 ) -> Number:
     """Apparent attenuation of a wort, from the yeast's own and the mash temperature.
 
+    A curve with its top at 62.5 degC, drawn through the attenuation limits of one published
+    series (82, 70, 50, 30 % mashed at 65, 70, 75, 80 degC) and taken in proportion for other
+    yeasts. Malt, time and thickness of the mash matter as much; a forced test of the house's own
+    wort is better.
+
     Formula:
-        A = A66 f(T) / f(66)
+        A = A66 s(T); s = 1 - 0.00273 ((T - 62.5)^2 - 12.25); below 62.5 degC as at it; above
+        71.6 degC a straight line of 0.050 for each degC
     Inputs:
         attenuation: fraction, 0.3 to 1 (trusted 0.6 to 0.9); of a wort mashed at 66 degC
         mash_temperature: degC, 50 to 80 (trusted 60 to 75); of the main rest
     Result: fraction
-    Uncertainty: U = 0.04 between 63 and 70 degC, 0.08 beyond
-    Source: published fermentability against mash temperature
+    Uncertainty: U = 0.03 between 63 and 69 degC, 0.06 beyond
+    Source: top of the curve, D.M. Hamilton and M.J. Lewis 1974, MBAA Tech. Q. 11(1):31; series of
+        J. Chandrasekhar, reported 2014 (90 % lager malt, 10 % dextrin malt, 3:1, 200 mg/L gypsum)
     """
-    temperature = mash_temperature
-    warm = temperature - REFERENCE_MASH
-    if nominal(warm) < -3.0:
-        warm = -3.0
-    return attenuation * (1.0 - 0.015 * warm - 0.0025 * warm * warm)
+    return attenuation * _fermentability(mash_temperature)
 
 
 @method
 def logistic_gravity(
     time: Number, og: Number, fg: Number, midpoint: Number, rate: Number
 ) -> Number:
-    """Gravity against time by the logistic curve.
+    """Gravity against time by a logistic curve that starts at the original gravity.
 
     Formula:
-        SG = FG + (OG - FG) / (1 + exp(B (t - M)))
+        SG = FG + (OG - FG) (1 + exp(-B M)) / (1 + exp(B (t - M)))
     Inputs:
         time: h, 0 to 10000; since pitching
         og: SG, 0.98 to 1.2
         fg: SG, 0.98 to 1.2
-        midpoint: h, 0 to 2000 (trusted 10 to 150); when half has fermented, M
+        midpoint: h, 0 to 2000 (trusted 10 to 150); when it falls fastest, M
         rate: 1/h, 0 to 2 (trusted 0.01 to 0.3); B
     Result: SG at 20/20 degC
-    Uncertainty: U = 0.001 for a fitted curve, the scatter of published fits
-    Source: R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; ASBC Yeast-14
+    Uncertainty: U = 0.001 once fitted, the scatter of gravities about such curves
+    Source: R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; ASBC Methods of
+        Analysis, Yeast-14, with the upper end set by the original gravity
     """
     power = rate * (time - midpoint)
-    if nominal(power) > 500:
+    if nominal(power) > 500.0:
         return fg + 0.0 * power
-    return fg + (og - fg) / (1.0 + exp(power))
-
-
-@dataclass(frozen=True)
-class Prior:
-    """What is known of the course before any reading: midpoint h, rate per h, and the factor
-    within which each usually lies (k = 2)."""
-
-    midpoint: float
-    rate: float
-    spread: float
-
-
-PRIORS = {"ale": Prior(28.0, 0.09, 2.0), "lager": Prior(70.0, 0.035, 2.0)}
+    return fg + (og - fg) * (1.0 + exp(-rate * midpoint)) / (1.0 + exp(power))
 
 
 @method
 def expected_band(
-    time: float, og: float, fg: float, fg_u: float = 0.002, kind: str = "ale"
+    time: float,
+    og: float,
+    fg: float,
+    fg_u: float = 0.004,
+    kind: str = "ale",
+    prior: Prior | None = None,
 ) -> Band:
-    """Gravity expected at one time before there are readings.
+    """Gravity expected at one time, before there are readings.
 
     Formula:
-        logistic curve at the midpoint and rate of the kind, and at both ends of their spread
+        logistic curve at the midpoint and rate expected; lowest and highest of the curves at
+        both ends of what they, and the final gravity, may be
     Inputs:
         time: h, 0 to 10000; since pitching
         og: SG, 0.98 to 1.2
         fg: SG, 0.98 to 1.2
         fg_u: SG, 0 to 0.05; U (k = 2) of the final gravity
-        kind: ale or lager
+        kind: word; ale or lager
+        prior: Prior or None; own history in place of the kind
     Result: Band with expected, low, high
-    Uncertainty: the band is its uncertainty
-    Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229
+    Uncertainty: U = the band
+    Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; its
+        parameters are common practice
     """
-    prior = PRIORS[kind]
-    middle = float(logistic_gravity(time, og, fg, prior.midpoint, prior.rate))
-    quick = float(
-        logistic_gravity(
-            time, og, fg - fg_u, prior.midpoint / prior.spread, prior.rate * prior.spread
-        )
-    )
-    late = float(
-        logistic_gravity(
-            time, og, min(og, fg + fg_u), prior.midpoint * prior.spread, prior.rate / prior.spread
-        )
-    )
-    return Band(middle, min(quick, middle), max(late, middle))
+    known = prior or PRIORS[kind]
+    middle = _curve(time, og, fg, known.midpoint, known.rate)
+    spread = (1.0 / known.spread, known.spread)
+    ends = [
+        _curve(time, og, min(og, end), known.midpoint * m, known.rate * b)
+        for end, m, b in product((fg - fg_u, fg + fg_u), spread, spread)
+    ]
+    return Band(middle, min(middle, *ends), max(middle, *ends))
+
+
+def _curve(time: float, og: float, fg: float, midpoint: float, rate: float) -> float:
+    """Return :func:`logistic_gravity` of plain numbers, of any size."""
+    power = min(rate * (time - midpoint), 500.0)
+    return fg + (og - fg) * (1.0 + math.exp(-rate * midpoint)) / (1.0 + math.exp(power))
+
+
+def _end_time(og: float, fg: float, midpoint: float, rate: float) -> float:
+    """Return when all but 0.001 of the gravity has gone; 0 when there was no more to begin with."""
+    start = (og - fg) * (1.0 + math.exp(-rate * midpoint)) / 0.001
+    return midpoint + math.log(start - 1.0) / rate if og - fg > 0.001 else 0.0
 
 
 @method
@@ -204,92 +268,116 @@ def fit_log(
     fg: float,
     fg_uncertainty: float = 0.004,
     kind: str = "ale",
+    prior: Prior | None = None,
 ) -> Fit:
     """Logistic curve through the readings of a fermentation, helped by what is expected.
 
+    With few readings the curve is what was expected; with each further one it is theirs.
+
     Formula:
-        least squares of (readings - curve) / u, with FG, ln M and ln B held weakly to the values
-        expected of them
+        least squares of (reading - curve) / u, u^2 = (U/2)^2 + 0.0005^2, with FG, ln M and ln B
+        held to the values expected, each by its own uncertainty
     Inputs:
         times: h; since pitching, as many as gravities
         gravities: SG; corrected readings
-        gravity_uncertainty: SG, 0.00001 to 0.02; U (k = 2) of a reading
+        gravity_uncertainty: SG, 0 to 0.02; U (k = 2) of a reading
         og: SG, 1.0 to 1.2; original gravity, taken as known
         fg: SG, 0.98 to 1.2; final gravity expected
         fg_uncertainty: SG, 0.0001 to 0.05; U (k = 2) of it
-        kind: ale or lager
+        kind: word; ale or lager
+        prior: Prior or None; own history in place of the kind
     Result: Fit
-    Uncertainty: fg_u and end_time_u, k = 2, from the fit
-    Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229
+    Uncertainty: U = fg_u and end_time_u, from the fit; widened when the readings scatter more
+        than they should
+    Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; JCGM
+        100:2008 for the weights
     """
     if len(times) != len(gravities) or not times:
         raise ValueError("needs as many times as gravities, and at least one of each")
+    if not all(map(math.isfinite, (*times, *gravities))) or min(times) < 0:
+        raise ValueError("times and gravities must be finite, times not before pitching")
     import numpy
     from scipy.optimize import least_squares
 
-    prior = PRIORS[kind]
+    known = prior or PRIORS[kind]
     hours = numpy.asarray(times, dtype=float)
     read = numpy.asarray(gravities, dtype=float)
-    u = gravity_uncertainty / 2.0
-    u_log = math.log(prior.spread) / 2.0
+    u_reading = math.hypot(gravity_uncertainty, CURVE_U) / 2.0
+    u_log = math.log(known.spread) / 2.0
+    expected = numpy.array([fg, math.log(known.midpoint), math.log(known.rate)])
+    u_expected = numpy.array([fg_uncertainty / 2.0, u_log, u_log])
 
     def curve(p: Any) -> Any:
-        power = numpy.clip(numpy.exp(p[2]) * (hours - numpy.exp(p[1])), -500, 500)
-        return p[0] + (og - p[0]) / (1.0 + numpy.exp(power))
+        rate, midpoint = numpy.exp(p[2]), numpy.exp(p[1])
+        power = numpy.clip(rate * (hours - midpoint), None, 500.0)
+        return p[0] + (og - p[0]) * (1.0 + numpy.exp(-rate * midpoint)) / (1.0 + numpy.exp(power))
 
     def residuals(p: Any) -> Any:
-        return numpy.concatenate(
-            [
-                (read - curve(p)) / u,
-                [
-                    (p[0] - fg) / (fg_uncertainty / 2.0),
-                    (p[1] - math.log(prior.midpoint)) / u_log,
-                    (p[2] - math.log(prior.rate)) / u_log,
-                ],
-            ]
-        )
+        return numpy.concatenate([(read - curve(p)) / u_reading, (p - expected) / u_expected])
 
-    start = numpy.array([fg, math.log(prior.midpoint), math.log(prior.rate)])
-    found = least_squares(residuals, start, x_scale=[0.001, 0.1, 0.1])
+    low = [0.9, math.log(0.5), math.log(0.001)]
+    high = [max(og, fg + 0.05), math.log(2000.0), math.log(5.0)]
+    start = numpy.clip(expected, numpy.add(low, 1e-9), numpy.subtract(high, 1e-9))
+    found = least_squares(residuals, start, bounds=(low, high), x_scale=[0.001, 0.1, 0.1])
     covariance = numpy.linalg.inv(found.jac.T @ found.jac)
-    end, middle, rate = float(found.x[0]), math.exp(found.x[1]), math.exp(found.x[2])
-    left = max((og - end) / 0.001 - 1.0, 1.0)
-    end_time = middle + math.log(left) / rate
+    covariance *= max(1.0, 2.0 * float(found.cost) / len(times))
+    end, log_midpoint, log_rate = (float(value) for value in found.x)
+
+    def end_of(p: Sequence[float]) -> float:
+        return _end_time(og, p[0], math.exp(p[1]), math.exp(p[2]))
+
+    steps = (1e-5, 1e-4, 1e-4)
+    point = [end, log_midpoint, log_rate]
     slope = numpy.array(
-        [-1.0 / ((og - end - 0.001) * rate) if og - end > 0.002 else 0.0, middle,
-         -math.log(left) / rate]
+        [
+            (end_of(_moved(point, i, step)) - end_of(_moved(point, i, -step))) / (2.0 * step)
+            for i, step in enumerate(steps)
+        ]
     )
-    end_u = 2.0 * math.sqrt(float(slope @ covariance @ slope))
     fg_u = 2.0 * math.sqrt(float(covariance[0, 0]))
-    rmse = float(numpy.sqrt(numpy.mean((read - curve(found.x)) ** 2)))
-    past = [t for t in times if t > middle]
-    enough = len(times) >= 4 and len(past) >= 2 and fg_u < 0.75 * fg_uncertainty
-    return Fit(end, fg_u, middle, rate, end_time, end_u, rmse, enough)
+    return Fit(
+        end,
+        fg_u,
+        math.exp(log_midpoint),
+        math.exp(log_rate),
+        end_of(point),
+        2.0 * math.sqrt(max(0.0, float(slope @ covariance @ slope))),
+        float(numpy.sqrt(numpy.mean((read - curve(found.x)) ** 2))),
+        fg_u <= fg_uncertainty / math.sqrt(2.0),
+    )
+
+
+def _moved(point: Sequence[float], index: int, step: float) -> list[float]:
+    """Return a point moved by ``step`` in one of its coordinates."""
+    moved = list(point)
+    moved[index] += step
+    return moved
 
 
 @method
 def steady(readings: Sequence[tuple[float, float]], uncertainty: float) -> Steady:
     """Whether the last readings show no change that the instrument can tell.
 
+    The readings looked at go from the last one back to the first that is at least a day older.
+
     Formula:
-        largest - smallest of the readings in the last 24 to 48 h <= U
+        largest - smallest <= U over readings that span 24 h or more
     Inputs:
         readings: pairs of h and SG; in order of time
-        uncertainty: SG, 0.00001 to 0.02; U (k = 2) of a reading
+        uncertainty: SG, 0 to 0.02; U (k = 2) of a reading
     Result: Steady
-    Uncertainty: a fall of U in the time between the readings may be missed
-    Source: common practice; JCGM 100:2008 for U
+    Uncertainty: a fall of less than U over the time spanned is missed
+    Source: common practice for the times; JCGM 100:2008 for U
     """
     if not readings:
         return Steady(None, 0.0, uncertainty, 0.0, 0)
     last = readings[-1][0]
-    inside = [r for r in readings if last - r[0] <= 48.0 + 1e-9]
-    hours = last - inside[0][0]
-    values = [gravity for _, gravity in inside]
-    change = max(values) - min(values)
-    if len(inside) < 2 or hours < 24.0 - 1e-9:
-        return Steady(None, change, uncertainty, hours, len(inside))
-    return Steady(change <= uncertainty + 1e-9, change, uncertainty, hours, len(inside))
+    older = [i for i, (time, _) in enumerate(readings) if last - time >= STEADY_HOURS - 1e-9]
+    chosen = readings[older[-1] :] if older else readings
+    gravities = [gravity for _, gravity in chosen]
+    change = max(gravities) - min(gravities)
+    found = None if not older else change <= uncertainty + 1e-9
+    return Steady(found, change, uncertainty, last - chosen[0][0], len(chosen))
 
 
 @method
@@ -300,40 +388,44 @@ def stuck(
     fg: float,
     fg_uncertainty: float = 0.004,
     kind: str = "ale",
+    prior: Prior | None = None,
 ) -> Standing:
     """Whether a fermentation is done, going, slow or stuck.
 
     Formula:
-        steady and within U of the end expected: done; steady and above it: stuck; not steady
-        and above the band expected: slow; else going
+        steady and within U of the end expected: done; steady and above: stuck; not steady and
+        above the band expected: slow; else going. Steady at the original gravity counts as stuck
+        only from 72 h on.
     Inputs:
         readings: pairs of h and SG; in order of time
-        uncertainty: SG, 0.00001 to 0.02; U (k = 2) of a reading
+        uncertainty: SG, 0 to 0.02; U (k = 2) of a reading
         og: SG, 0.98 to 1.2
         fg: SG, 0.98 to 1.2; final gravity expected
         fg_uncertainty: SG, 0 to 0.05; U (k = 2) of it
-        kind: ale or lager
+        kind: word; ale or lager
+        prior: Prior or None; own history in place of the kind
     Result: Standing with progress and the numbers behind it
-    Uncertainty: that of the end expected; a forced test makes it small
+    Uncertainty: U = above_end_u and fall_u; a forced test makes the end expected sharper
     Source: common practice; JCGM 106:2012 for the comparison of a reading with a limit
     """
     end_u = math.hypot(uncertainty, fg_uncertainty)
+    fall_u = math.sqrt(2.0) * uncertainty
     if not readings:
-        return Standing(Progress.UNKNOWN, 0.0, end_u, 0.0, 0.0, 0.0)
+        return Standing(Progress.UNKNOWN, 0.0, end_u, 0.0, fall_u, 0.0, None)
     time, last = readings[-1]
-    state = steady(readings, uncertainty)
-    fall = readings[-2][1] - last if len(readings) > 1 else 0.0
-    hours = time - readings[-2][0] if len(readings) > 1 else 0.0
-    band = expected_band(time, og, fg, fg_uncertainty, kind)
-    if state.steady:
+    band = expected_band(time, og, fg, fg_uncertainty, kind, prior)
+    fall = hours = 0.0
+    if len(readings) > 1:
+        fall, hours = readings[-2][1] - last, time - readings[-2][0]
+    behind = last > band.high + uncertainty
+    begun = og - last > fall_u
+    if steady(readings, uncertainty).steady and (begun or time >= BEGUN_BY):
         progress = Progress.DONE if last - fg <= end_u else Progress.STUCK
-    elif last > band.high + uncertainty:
+    elif behind:
         progress = Progress.SLOW
-    elif len(readings) < 2:
-        progress = Progress.UNKNOWN
     else:
-        progress = Progress.GOING
-    return Standing(progress, last - fg, end_u, fall, math.sqrt(2.0) * uncertainty, hours)
+        progress = Progress.GOING if len(readings) > 1 else Progress.UNKNOWN
+    return Standing(progress, last - fg, end_u, fall, fall_u, hours, band)
 
 
 @method
@@ -343,25 +435,26 @@ def heat_of_fermentation(extract_fermented: Number) -> Number:
     Formula:
         Q = 587 m
     Inputs:
-        extract_fermented: kg, 0 to 1000; real extract that goes
+        extract_fermented: kg, 0 to 2000; real extract that goes
     Result: kJ
-    Uncertainty: U = 10 %
-    Source: C. Boulton and D. Quain 2001, Brewing Yeast and Fermentation
+    Uncertainty: U = 12 %; from 560 to 655 kJ/kg are in use
+    Source: common practice (252 Btu from each lb); the enthalpies of formation in D.D. Wagman and
+        others 1982, J. Phys. Chem. Ref. Data 11, Suppl. 2, give 604 kJ/kg of maltose
     """
     return HEAT_OF_EXTRACT * extract_fermented
 
 
 @method
 def temperature_rise(extract_fermented: Number, volume: Number) -> Number:
-    """Rise of the temperature were no heat lost.
+    """Rise of the temperature of beer were no heat lost.
 
     Formula:
         dT = 587 m / (4.1 V)
     Inputs:
-        extract_fermented: kg, 0 to 1000; real extract that goes
-        volume: L, 0.1 to 10000; beer
+        extract_fermented: kg, 0 to 2000; real extract that goes
+        volume: L, 0.1 to 20000; beer
     Result: K
     Uncertainty: U = 12 %
-    Source: energy balance; heat of heat_of_fermentation
+    Source: energy balance; heat as in heat_of_fermentation; 4.05 kJ/(kg K) for beer
     """
-    return heat_of_fermentation(extract_fermented) / (4.1 * volume)
+    return heat_of_fermentation(extract_fermented) / (BEER_HEAT_CAPACITY * volume)

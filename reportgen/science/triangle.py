@@ -52,8 +52,11 @@ def triangle_p_value(tasters: int, correct: int) -> float:
     Source: ISO 4120:2021, Sensory analysis, Triangle test, 9.2 and Table A.1
     """
     _hold(tasters, correct)
-    ways = sum(math.comb(tasters, k) * 2 ** (tasters - k) for k in range(correct, tasters + 1))
-    return ways / 3**tasters
+    ways: int = sum(
+        math.comb(tasters, k) * 2 ** (tasters - k) for k in range(correct, tasters + 1)
+    )
+    total: int = 3**tasters
+    return ways / total
 
 
 @method
