@@ -153,7 +153,7 @@ def hydroxide_less_hydrogen(
 
     Formula:
         [OH-] - [H+] = 1000 (10^(pH - pKw) - 10^-pH)/gamma
-        pKw = 283.971 + 0.05069842 T - 13323/T - 102.24447 log10 T + 1119669/T^2, T in K
+        pKw = -293.29227 - 0.1360833 T + 10576.913/T + 123.73158 log10 T + 6.996455e-5 T^2, T in K
     Inputs:
         ph: pH, 0 to 14
         temperature: degC, 0 to 100
@@ -164,11 +164,11 @@ def hydroxide_less_hydrogen(
     """
     kelvin = temperature + _KELVIN
     pkw = (
-        283.971
-        + 0.05069842 * kelvin
-        - 13323.0 / kelvin
-        - 102.24447 * log10(kelvin)
-        + 1119669.0 / (kelvin * kelvin)
+        -293.29227
+        - 0.1360833 * kelvin
+        + 10576.913 / kelvin
+        + 123.73158 * log10(kelvin)
+        + 6.996455e-5 * kelvin * kelvin
     )
     activity = 10.0 ** log_activity(ionic_strength, temperature)
     return 1000.0 * activity * (10.0 ** (ph - pkw) - 10.0 ** (-1.0 * ph))
