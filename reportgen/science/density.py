@@ -94,7 +94,8 @@ def solution_density(extract: Number, temperature: Number) -> Number:
             an apparent extract below water means
         temperature: degC, 0 to 110 (trusted 0 to 100)
     Result: kg/m3
-    Uncertainty: 0.1 kg/m3 for sucrose to 80 degC; above, 0.05 % at 12 P and 0.1 % at 25 P
+    Uncertainty: 0.1 kg/m3 for sucrose to 40 P and 80 degC, 0.2 above 40 P (between this standard
+        and older handbooks); above 80 degC, 0.05 % at 12 P and 0.1 % at 25 P
         (the spread between this rule and the polynomial continued to 100 degC); malt wort
         differs from sucrose by up to 0.05 % more
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998), Densimetry and tables;
@@ -118,8 +119,9 @@ def gravity_from_extract(extract: Number) -> Number:
     Inputs:
         extract: P, -5 to 70 (trusted -3 to 70); below 0 the curve is continued
     Result: SG at 20/20 degC
-    Uncertainty: 0.00005 against the printed sucrose tables up to 30 P; the definition itself
-        is the sucrose table
+    Uncertainty: 0.00003 to 15 P, 0.00006 to 21 P against the older printed tables; the
+        definition itself is the sucrose table. In vacuum: weighed in air a gravity is higher by
+        0.0012 (SG - 1)
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998); agrees with
         F. Plato 1900, NBS Circular 440 (1942), Table 113
     """
@@ -135,7 +137,8 @@ def extract_from_gravity(gravity: Number) -> Number:
     Inputs:
         gravity: SG, 0.9815 to 1.3490 (trusted 0.9885 to 1.3490)
     Result: P (g extract in 100 g); below 0 for a gravity below 1
-    Uncertainty: 0.01 P against the printed sucrose tables up to 30 P; solved to 1e-12
+    Uncertainty: 0.008 P to 15 P, 0.015 P to 21 P against the older printed tables; solved to
+        1e-12
     Source: inverse of ICUMSA SPS-4 (1998), by Newton's method
     """
     wanted = (nominal(gravity) - 1.0) * WATER_20
@@ -197,8 +200,7 @@ def hydrometer_correction(
     extract = _extract_at(nominal(density), t, 258.0 * (nominal(reading) - 1.0))
     plain = gravity_from_extract(extract)
     if all(
-        isinstance(a, (float, int))
-        for a in (reading, sample_temperature, reference_temperature)
+        isinstance(a, (float, int)) for a in (reading, sample_temperature, reference_temperature)
     ):
         return plain
     # First order: the misfit between both sides of the balance, over its slope in gravity.
