@@ -123,7 +123,8 @@ def real_extract(original_extract: Number, apparent_extract: Number) -> Number:
         original_extract: P, 0 to 40 (trusted 0 to 20)
         apparent_extract: P, -5 to 40 (trusted -2 to 20)
     Result: P
-    Uncertainty: 0.1 P (standard error of the attenuation quotient 0.005, Cutaia and others 2009)
+    Uncertainty: 0.2 P (the means of five sets of modern brews lie 0.10 to 0.19 P higher, Cutaia
+        and others 2009, Table III)
     Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6;
         A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327
     """
@@ -142,7 +143,7 @@ def alcohol_by_mass(original_extract: Number, real_extract: Number) -> Number:
         original_extract: P, 0 to 40 (trusted 0 to 20)
         real_extract: P, -2 to 40 (trusted 0 to 20)
     Result: % by mass
-    Uncertainty: 0.1 % by mass (yeast growth differs from beer to beer)
+    Uncertainty: 0.13 % by mass (yeast growth differs from beer to beer)
     Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6
     """
     return (original_extract - real_extract) / (2.0665 - 0.010665 * original_extract)
@@ -179,7 +180,8 @@ def alcohol_by_volume_balling(original_gravity: Number, final_gravity: Number) -
         original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
     Result: % by volume at 20 degC
-    Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
+    Uncertainty: 0.15 % by volume (the means of five sets of modern brews, 532 in all, lie 0.03
+        below to 0.11 above in % by mass), beside that of the readings (0.0005 in both is 0.09)
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; density of ethanol by
         OIML R 22 (1975)
     """
@@ -274,9 +276,9 @@ def alcohol_by_volume_excise(original_gravity: Number, final_gravity: Number) ->
 def _sugar_gravity(kg_per_litre: float) -> float:
     """Gravity of a sugar solution with this much extract in a litre."""
     extract = 100.0 * kg_per_litre
-    for _ in range(20):
+    for _ in range(30):
         better = 1e5 * kg_per_litre / (WATER_20 * float(gravity_from_extract(extract)))
-        if abs(better - extract) < 1e-10:
+        if abs(better - extract) < 1e-12:
             break
         extract = better
     return float(gravity_from_extract(extract))
@@ -285,47 +287,56 @@ def _sugar_gravity(kg_per_litre: float) -> float:
 def _spirit_gravity(kg_per_litre: float) -> float:
     """Gravity of a spirit with this much ethanol in a litre."""
     fraction = kg_per_litre
-    density = 1000.0 * float(_A[0]) / 1000.0
+    density = _A[0]
     for _ in range(30):
-        density = float(ethanol_water_density(fraction, 20.0))
+        density = 0.0
+        for coefficient in reversed(_A):
+            density = density * fraction + coefficient
         better = 1000.0 * kg_per_litre / density
-        if abs(better - fraction) < 1e-12:
+        if abs(better - fraction) < 1e-14:
             break
         fraction = better
     return density / _A[0]
 
 
+def _gravity_with_alcohol(original_extract: float, alcohol: float) -> float:
+    """Gravity of wort of an original extract (P) that holds this alcohol (% by mass).
+
+    Tabarie's rule with Balling's yield, on plain floats; the base of the density model here and
+    of the refractometer. A slightly negative alcohol continues the curve, so that readings
+    within their error of the start of fermentation give no jump.
+    """
+    real = original_extract * (1.0 + 0.010665 * alcohol) - 2.0665 * alcohol
+    gravity = float(gravity_from_extract(original_extract))
+    for _ in range(50):
+        per_litre = gravity * WATER_20 / 1e5
+        better = _sugar_gravity(real * per_litre) + _spirit_gravity(alcohol * per_litre) - 1.0
+        if abs(better - gravity) < 1e-13:
+            break
+        gravity = better
+    return gravity
+
+
+def _secant(function: Callable[[float], float], start: float, step: float) -> float:
+    """Root of a smooth, nearly straight function of one number. ValueError if none is found."""
+    x0, x1 = start, start + step
+    f0, f1 = function(x0), function(x1)
+    for _ in range(60):
+        if f1 == f0:
+            break
+        x0, x1, f0 = x1, x1 - f1 * (x1 - x0) / (f1 - f0), f1
+        if abs(x1 - x0) < 1e-10:
+            return x1
+        f1 = function(x1)
+    if abs(f1) < 1e-9:
+        return x1
+    raise ValueError("no alcohol fits these readings")
+
+
 def _alcohol_by_density(original: float, gravity: float) -> float:
     """Alcohol, % by mass, at which extract and alcohol together give the gravity."""
-
-    def misfit(alcohol: float) -> float:
-        real = original * (1.0 + 0.010665 * alcohol) - 2.0665 * alcohol
-        per_litre = gravity * WATER_20 / 1000.0 / 100.0
-        sugar = _sugar_gravity(real * per_litre)
-        spirit = _spirit_gravity(alcohol * per_litre)
-        return sugar + spirit - 1.0 - gravity
-
-    low, high = -1.0, 1.0
-    # A gravity above the original needs a negative alcohol; the scale is carried on for it so
-    # that a reading within its error of "not yet started" gives no jump.
-    slope_low, slope_high = misfit(0.0), 0.0
-    if slope_low <= 0.0:
-        reference = misfit(0.01)
-        return 0.01 * slope_low / (slope_low - reference)
-    low, high = 0.0, 2.0
-    slope_high = misfit(high)
-    while slope_high > 0.0 and high < 30.0:
-        low, high = high, high + 2.0
-        slope_high = misfit(high)
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if misfit(middle) > 0.0:
-            low = middle
-        else:
-            high = middle
-        if high - low < 1e-12:
-            break
-    return 0.5 * (low + high)
+    start = 0.42 * (original - float(extract_from_gravity(gravity)))
+    return _secant(lambda a: _gravity_with_alcohol(original, a) - gravity, start, 0.01)
 
 
 @method
@@ -343,7 +354,7 @@ def alcohol_by_volume_density(original_gravity: Number, final_gravity: Number) -
         original_gravity: SG, 1.000 to 1.170 (trusted 1.000 to 1.120)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.990 to 1.083)
     Result: % by volume at 20 degC
-    Uncertainty: 0.15 % by volume
+    Uncertainty: 0.2 % by volume
     Source: Tabarie's rule, OIV Compendium of International Methods, OIV-MA-AS2-03 (total dry
         extract); OIML R 22 (1975); yield by C. J. N. Balling 1865
     """
@@ -360,7 +371,10 @@ MODELS: dict[str, Callable[[Number, Number], Number]] = {
     "density": alcohol_by_volume_density,
 }
 # Balling is the base of ASBC Beer-6 and of the tables that laboratories print, it is smooth, it
-# holds from table beer to barley wine, and it gives extract and alcohol that agree together.
+# holds from table beer to barley wine, and the measured means of Cutaia and others (2009, Table
+# III) lie closest to it. The densities of sugar and spirit ("density") and the regression over
+# all those brews ("cutaia") run 1 to 2 % of the value lower. A brewer who declares strength for
+# duty takes the office's own table ("excise").
 DEFAULT = "balling"
 
 
@@ -409,7 +423,7 @@ def original_from_real(alcohol: Number, real_extract: Number) -> Number:
         alcohol: % by mass, 0 to 20 (trusted 0 to 8)
         real_extract: P, 0 to 40 (trusted 0 to 20)
     Result: P
-    Uncertainty: 0.2 P
+    Uncertainty: 0.25 P
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6A
     """
     return 100.0 * (2.0665 * alcohol + real_extract) / (100.0 + 1.0665 * alcohol)
