@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from types import MappingProxyType
 
 from reportgen.science.carbonate import (
@@ -12,10 +11,12 @@ from reportgen.science.carbonate import (
     bicarbonate_in_air,
     charge,
     hydroxide_less_hydrogen,
+    log_activity,
 )
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal
 from reportgen.science.salts import molar_mass
+from reportgen.science.table import interpolated
 
 
 @dataclass(frozen=True)
@@ -146,38 +147,49 @@ ACIDS: Mapping[str, Acid] = MappingProxyType(
 """The acids used on liquor and mash, by plain key."""
 
 
-@method
-def ionised_equivalents(acid: str, ph: Number) -> Number:
-    """Hydrogen ions that one mole of an acid has given up at a pH.
+LIQUOR_STRENGTH = 0.005
+"""Ionic strength of an ordinary liquor, mol/L."""
 
-    Formula:
-        f = sum_j j b_j / sum_j b_j;  b_0 = 1, b_j = b_(j-1) 10^(pH - pK_j)
-    Inputs:
-        acid: key of ACIDS
-        ph: pH, 0 to 14 (trusted 2 to 10)
-    Result: mEq per mmol
-    Uncertainty: U = 0.02 near pH 5.4, mostly from the ionic strength of a mash
-    Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 3; dissociation
-        constants of CRC Handbook of Chemistry and Physics, 102nd ed. 2021, and, for phosphoric
-        and sulfuric acid, of D.K. Nordstrom et al. 1990, ACS Symp. Ser. 416:398
-    """
+
+def conditional_pks(acid: str, ionic_strength: Number = LIQUOR_STRENGTH) -> tuple[Number, ...]:
+    """Return the pK of each step of an acid at an ionic strength, mol/L, and 25 degC."""
+    activity = log_activity(ionic_strength, 25.0)
+    return tuple(
+        pk - (2 * step - 1) * activity if pk > _STRONG else pk
+        for step, pk in enumerate(ACIDS[acid].pks, 1)
+    )
+
+
+def given_up(pks: Sequence[Number], ph: Number) -> Number:
+    """Return the hydrogen ions given up per mole, from the pK of each step: no range is checked."""
     share: Number = 1.0
     total: Number = 1.0
     given: Number = 0.0
-    for count, pk in enumerate(ACIDS[acid].pks, 1):
+    for count, pk in enumerate(pks, 1):
         share = share * 10.0 ** (ph - pk)
         total = total + share
         given = given + count * share
     return given / total
 
 
-def _between(table: tuple[tuple[float, float], ...], x: Number) -> Number:
-    """Interpolate a table by straight lines; the end lines go on beyond it."""
-    low, high = table[0], table[1]
-    for low, high in pairwise(table):
-        if nominal(x) <= high[0]:
-            break
-    return low[1] + (high[1] - low[1]) * (x - low[0]) / (high[0] - low[0])
+@method
+def ionised_equivalents(acid: str, ph: Number, ionic_strength: Number = LIQUOR_STRENGTH) -> Number:
+    """Hydrogen ions that one mole of an acid has given up at a pH.
+
+    Formula:
+        f = sum_j j b_j/sum_j b_j;  b_0 = 1, b_j = b_(j-1) 10^(pH - pK_j + (2 j - 1) lg)
+        lg = -log10 of the activity coefficient of a single charge
+    Inputs:
+        acid: key of ACIDS
+        ph: pH, 0 to 14 (trusted 2 to 10)
+        ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
+    Result: mEq per mmol
+    Uncertainty: U = 0.02 near pH 5.4; calcium binds some phosphate and adds 1 % to its acidity
+    Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 3; dissociation
+        constants of CRC Handbook of Chemistry and Physics, 102nd ed. 2021, and, for phosphoric
+        and sulfuric acid, of D.K. Nordstrom et al. 1990, ACS Symp. Ser. 416:398
+    """
+    return given_up(conditional_pks(acid, ionic_strength), ph)
 
 
 @method
@@ -196,7 +208,7 @@ def acid_density(acid: str, mass_fraction: Number) -> Number:
         section 2 (from memory); lactic acid above 80 % the same line carried on, inside the 1.20
         to 1.21 of the British Pharmacopoeia at 88 to 92 %
     """
-    return _between(ACIDS[acid].densities, mass_fraction)
+    return interpolated(ACIDS[acid].densities, mass_fraction)
 
 
 @method

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from types import MappingProxyType
 
-from reportgen.science.acid import ACIDS, ionised_equivalents
+from reportgen.science.acid import ACIDS, conditional_pks, given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
+from reportgen.science.table import interpolated
 from reportgen.science.water import (
     EQUIVALENT_MASS,
     KOLBACH_CALCIUM,
@@ -118,8 +118,9 @@ def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> N
         acid_fraction: fraction, 0 to 0.06; lactic acid by mass
     Result: mmol
     Uncertainty: U = 30 %
-    Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, p. 29 (1 to 5 %, typically 2 %);
-        2 to 4 % in German texts, with 4 % of the grist for ten German degrees of residual alkalinity
+    Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, p. 29 (1 to 5 %, typically
+        2 %); German texts: 2 to 4 %, and 4 % of the grist for ten German degrees of residual
+        alkalinity
     """
     if acid_fraction is None:
         return ACIDULATED_ACID * mass
@@ -140,6 +141,7 @@ class _Mash:
     base: Number
 
 
+_PKS = {acid: conditional_pks(acid, _STRENGTH) for acid in ACIDS}
 _ACTIVITY = float(log_activity(_STRENGTH))
 _PK1 = float(pk1(_ROOM)) - _ACTIVITY
 _PK2 = float(pk2(_ROOM)) - 3.0 * _ACTIVITY
@@ -211,7 +213,7 @@ def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
     )
     if with_acids:
         for acid, amount in mash.acids:
-            surplus = surplus - amount * ionised_equivalents(acid, ph)
+            surplus = surplus - amount * given_up(_PKS[acid], ph)
     return surplus
 
 
@@ -540,12 +542,7 @@ def taylor_calcium_shift(calcium: Number) -> Number:
     Source: D.G. Taylor 1990, MBAA Tech. Q. 27:131, as quoted by D.E. Briggs et al. 2004, Brewing:
         Science and Practice, ch. 4
     """
-    low, high = _TAYLOR[0], _TAYLOR[1]
-    for low, high in pairwise(_TAYLOR):
-        if nominal(calcium) <= high[0]:
-            break
-    ph = low[1] + (high[1] - low[1]) * (calcium - low[0]) / (high[0] - low[0])
-    return ph - _TAYLOR[0][1]
+    return interpolated(_TAYLOR, calcium) - _TAYLOR[0][1]
 
 
 @method

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from types import MappingProxyType
 
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number
+from reportgen.science.table import interpolated
 
 ATOMIC_WEIGHTS: Mapping[str, float] = MappingProxyType(
     {
@@ -335,12 +335,7 @@ def gypsum_solubility(temperature: Number) -> Number:
     Source: G.A. Hulett and L.E. Allen 1902, J. Am. Chem. Soc. 24:667, doi 10.1021/ja02021a013;
         values as in A. Seidell 1940, Solubilities of Inorganic and Metal Organic Compounds
     """
-    low, high = _CALCIUM_SULFATE_TABLE[0], _CALCIUM_SULFATE_TABLE[1]
-    for low, high in pairwise(_CALCIUM_SULFATE_TABLE):
-        if nominal(temperature) <= high[0]:
-            break
-    slope = (high[1] - low[1]) / (high[0] - low[0])
-    return 10.0 * _GYPSUM_MASS * (low[1] + slope * (temperature - low[0]))
+    return 10.0 * _GYPSUM_MASS * interpolated(_CALCIUM_SULFATE_TABLE, temperature)
 
 
 @method
