@@ -286,7 +286,7 @@ UNITS: tuple[Unit, ...] = (
     ),
     Unit("mg/L", "concentration", 1.0, "milligram/liter", ("mg/l", "mg/litre", "mg/liter")),
     # Parts by weight taken as milligrams in a litre, as water laboratories report
-    # (Standard Methods for the Examination of Water and Wastewater, 1050).
+    # (Standard Methods for the Examination of Water and Wastewater, part 1050, from memory).
     Unit("ppm", "concentration", 1.0, "", ("ppm w/v",)),
     Unit("ppb", "concentration", 0.001, "", ()),
     Unit("µg/L", "concentration", 0.001, "microgram/liter", ("ug/L", "μg/L")),
@@ -333,6 +333,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("mL/g", "specific_volume", 1.0, "milliliter/gram", ("ml/g",)),
     Unit("hL/t", "specific_volume", 0.1, "hectoliter/metric_ton", ("hl/t",)),
     Unit("pH", "ph", 1.0, "", ()),
+    # A billion is 10^9 here, a trillion 10^12.
     Unit("billion", "cells", 1.0, "", ("billion cells", "bn", "bn cells")),
     Unit("million", "cells", 0.001, "", ("million cells", "mn cells")),
     Unit("trillion", "cells", 1000.0, "", ("trillion cells",)),

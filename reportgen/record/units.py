@@ -171,6 +171,8 @@ def parse_quantity(
             "+"
         ).replace(" ", ""):
             return _compound(text, parts, kind, position, gallon)
+        if re.fullmatch(r" ?[A-Za-z. ]+ [0-9.]+", rest):
+            raise _refuse(f"`{text}`: the last number has no unit", kind)
     return _single(text, body, found, rest.strip(), kind, position, gallon)
 
 
@@ -549,7 +551,7 @@ def _day(text: str, year: int, month: int, day: int) -> datetime.date:
     if not 1900 <= year <= 2199:
         raise UnitError(f"`{text}`: the year {year} cannot be meant", _DATE)
     if not 1 <= month <= 12:
-        swapped = f"write {year}-{day:02d}-{month:02d}?" if 1 <= day <= 12 else ""
+        swapped = _written([(year, day, month)])
         raise UnitError(f"`{text}`: there is no month {month}", _DATE, swapped)
     try:
         return datetime.date(year, month, day)
