@@ -1,0 +1,87 @@
+"""What must hold of alcohol and attenuation for any numbers in range."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.science import alcohol, density
+from reportgen.science.method import OutOfRange
+
+originals = st.floats(4, 25)
+shares = st.floats(0, 1.05)
+names = st.sampled_from(sorted(alcohol.MODELS))
+
+
+def gravities(original: float, share: float) -> tuple[float, float]:
+    return (
+        density.gravity_from_extract(original),
+        density.gravity_from_extract(original * (1 - share)),
+    )
+
+
+@given(st.floats(4, 22), st.floats(0, 0.98), names)
+def test_more_fermentation_is_more_alcohol(original: float, share: float, name: str) -> None:
+    start, now = gravities(original, share)
+    later = density.gravity_from_extract(original * (1 - share - 0.02))
+    model = alcohol.MODELS[name]
+    assert model(start, later) > model(start, now)
+    assert model(start, now) >= -1e-9
+
+
+@given(st.floats(4, 20), st.floats(0.1, 1.0))
+def test_models_stay_together(original: float, share: float) -> None:
+    """The published models differ by less than 4 % and 0.1 % by volume over the trade's range."""
+    start, now = gravities(original, share)
+    results = [model(start, now) for model in alcohol.MODELS.values()]
+    assert max(results) - min(results) < 0.1 + 0.04 * max(results)
+
+
+@given(originals, shares)
+def test_attenuation_inverts(original: float, share: float) -> None:
+    start, now = gravities(original, share)
+    assert alcohol.apparent_attenuation(start, now) == pytest.approx(share, abs=1e-9)
+    assert alcohol.gravity_at_attenuation(start, share) == pytest.approx(now, abs=1e-10)
+    assert alcohol.real_attenuation(start, now) == pytest.approx(0.8192 * share, abs=1e-9)
+
+
+@given(originals, shares)
+def test_original_is_found_again(original: float, share: float) -> None:
+    apparent = original * (1 - share)
+    mass = alcohol.alcohol_by_mass(original, alcohol.real_extract(original, apparent))
+    if mass <= 20:
+        assert alcohol.original_from_final(max(mass, 0.0), apparent) == pytest.approx(
+            original, abs=1e-8
+        )
+
+
+@given(st.floats(0, 0.3), st.floats(-5, 39))
+def test_spirit_is_lighter_with_more_alcohol(fraction: float, t: float) -> None:
+    more = alcohol.ethanol_water_density(fraction + 0.01, t)
+    assert more < alcohol.ethanol_water_density(fraction, t)
+
+
+@given(st.floats(3, 20), st.floats(0, 1))
+def test_energy_is_positive_and_finite(original: float, share: float) -> None:
+    start, now = gravities(original, share)
+    energy = alcohol.energy_kj_per_100ml(start, now)
+    assert math.isfinite(energy) and energy > 0
+
+
+@given(st.floats(8, 20), st.floats(0.3, 0.9))
+def test_energy_is_at_most_that_of_the_wort(original: float, share: float) -> None:
+    """Fermentation gives away heat: the beer has less energy than its wort."""
+    start, now = gravities(original, share)
+    assert alcohol.energy_kj_per_100ml(start, now) < alcohol.energy_kj_per_100ml(start, start)
+
+
+def test_impossible_inputs_are_refused() -> None:
+    with pytest.raises(OutOfRange, match="original gravity is 1.48 SG"):
+        alcohol.alcohol_by_volume(1.48, 1.012)
+    with pytest.raises(ValueError, match="past the excise table"):
+        alcohol.alcohol_by_volume_excise(1.12, 1.01)
+    with pytest.raises(OutOfRange, match="nan"):
+        alcohol.alcohol_by_volume(float("nan"), 1.012)
