@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from reportgen.science.density import (
+    _SUCROSE,
     WATER_20,
+    _row,
+    _slope,
     extract_from_gravity,
     gravity_from_extract,
-    solution_density,
 )
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal
 
-_STRONGEST = 69.9  # P; the sucrose table ends at 70.
+_STRONGEST = 0.94  # kg of extract in a litre, at 70 P, where the sucrose table ends
 
 
 def _mass(volume: Number, gravity: Number) -> Number:
@@ -23,24 +25,24 @@ def _mass(volume: Number, gravity: Number) -> Number:
 
 def _extract_at_concentration(concentration: Number) -> Number:
     """Extract, P, of wort that holds this many kg of extract in a litre at 20 degC."""
-    wanted = nominal(concentration)
-    extract = 100.0 * wanted / (1.0 + 0.38 * wanted)
-    slope = 0.01
-    for _ in range(30):
-        here = extract / 100.0 * solution_density(extract, 20.0) / 1000.0
-        above = (extract + 0.01) / 100.0 * solution_density(extract + 0.01, 20.0) / 1000.0
-        slope = (above - here) / 0.01
-        step = (here - wanted) / slope
-        extract -= step
-        if abs(step) < 1e-11:
-            break
-    if extract > _STRONGEST:
+    wanted = 1000.0 * nominal(concentration)
+    if wanted > 1000.0 * _STRONGEST:
         raise ValueError(
-            f"{wanted:.3f} kg of extract in a litre is past the end of the sucrose table (70 P)"
+            f"{wanted / 1000.0:.3f} kg of extract in a litre is past the end of the sucrose table"
         )
+    row = _SUCROSE[0]
+    w = wanted / (WATER_20 + 0.38 * wanted)
+    slope = WATER_20
+    for _ in range(30):
+        density = WATER_20 + _row(row, w)
+        slope = density + w * _slope(row, w)
+        step = (w * density - wanted) / slope
+        w -= step
+        if abs(step) < 1e-15:
+            break
     if isinstance(concentration, (float, int)):
-        return extract
-    return extract + (concentration - wanted) / slope
+        return 100.0 * w
+    return 100.0 * w + (1000.0 * concentration - wanted) * 100.0 / slope
 
 
 def _extract_of(extract_mass: Number, mass: Number) -> Number:
