@@ -56,7 +56,8 @@ def strike_temperature(
         slaking_heat: kJ/kg, 0 to 60 (trusted 0 to 35); 15 to 24 at 4 % moisture, only together
             with a real tun heat capacity
     Result: degC; above the boiling point the mash is too thick to be struck in one step
-    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after
+    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after; the constant heat
+        capacity of water is worth 0.3 % of the rise
     Source: heat balance; Pauls & Whites Brewing Room Book 1984 (heat capacity of malt by
         moisture, slaking heat); water by IAPWS-95
     """
