@@ -20,6 +20,9 @@ BOIL_FROM = 85.0
 
 _KELVIN = 273.15
 
+_INSTANT = 1e-9
+"""Shorter than any step, min: the rounding of a boil that is given in pieces."""
+
 
 @method
 def utilisation_tinseth(gravity: Number, time: Number) -> Number:
@@ -65,6 +68,11 @@ def _step(
     return alpha * kept, iso * lost + alpha * k1 / (k2 - k1) * (kept - lost)
 
 
+def _hold(minutes: Number) -> None:
+    if not nominal(minutes) >= 0:
+        raise ValueError("a step of the profile lasts less than no time")
+
+
 @method
 def iso_alpha_yield(temperature: Number, time: Number) -> Number:
     """Iso-alpha acids from alpha acids held at one temperature.
@@ -101,8 +109,7 @@ def utilisation_kinetic(profile: Profile, losses: Number = KINETIC_LOSSES) -> Nu
     alpha: Number = 1.0
     iso: Number = 0.0
     for minutes, temperature in profile:
-        if nominal(minutes) < 0:
-            raise ValueError("a step of the profile lasts less than no time")
+        _hold(minutes)
         alpha, iso = _step(alpha, iso, minutes, temperature)
     return losses * iso
 
@@ -138,8 +145,8 @@ def utilisation_steep(gravity: Number, time: Number, temperature: Number) -> Num
         temperature: degC, 0 to 105 (trusted 80 to 100)
     Result: fraction of the alpha acids that is found as bitterness in the beer
     Uncertainty: U = 40 % of the value; oxidised hop acids that dissolve are not counted
-    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and T.H. Shellhammer 2005,
-        J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
+    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and
+        T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
     """
     return utilisation_tinseth(gravity, boiling_equivalent(temperature, time))
 
@@ -152,13 +159,14 @@ def _after_boil(minutes: Number, profile: Profile) -> list[tuple[Number, Number]
     left = nominal(minutes)
     rest: list[tuple[Number, Number]] = []
     for duration, temperature in profile:
-        taken = min(left, nominal(duration))
-        if taken > 0 and nominal(temperature) < BOIL_FROM:
+        _hold(duration)
+        taken = min(left, nominal(duration)) if left > _INSTANT else 0.0
+        if taken > _INSTANT and nominal(temperature) < BOIL_FROM:
             raise ValueError("the profile does not start with the boil")
         left -= taken
-        if nominal(duration) - taken > 0:
+        if nominal(duration) - taken > _INSTANT:
             rest.append((duration - taken, temperature))
-    if left > 1e-9:
+    if left > _INSTANT:
         raise ValueError("the profile is shorter than the boil")
     return rest
 
@@ -178,8 +186,8 @@ def tinseth(gravity: Number, minutes: Number, profile: Profile) -> Number:
             first
     Result: fraction of the alpha acids that is found as bitterness in the beer
     Uncertainty: U = 20 % of the value boiled, 40 % steeped
-    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and T.H. Shellhammer 2005,
-        J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
+    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and
+        T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
     """
     after = _after_boil(minutes, profile)
     equivalent = minutes + sum(boiling_equivalent(t, time) for time, t in after)

@@ -236,8 +236,9 @@ def volumes_from_gravity_points(gravity_now: Number, gravity_end: Number) -> Num
     """
     if nominal(gravity_now) <= nominal(gravity_end):
         return 0.0 * (gravity_now - gravity_end)
-    fermented = REAL_OF_APPARENT * (extract_from_gravity(gravity_now) - extract_from_gravity(gravity_end))
-    grams = GAS_YIELD["sucrose"] * 10.0 * fermented * gravity_now * WATER_20 / 1000.0
+    apparent = extract_from_gravity(gravity_now) - extract_from_gravity(gravity_end)
+    litre = gravity_now * WATER_20 / 1000.0
+    grams = GAS_YIELD["sucrose"] * REAL_OF_APPARENT * 10.0 * apparent * litre
     return grams / GRAMS_IN_VOLUME
 
 

@@ -53,7 +53,7 @@ def lovibond_to_srm(lovibond: Number) -> Number:
     Formula:
         SRM = 1.3546 L - 0.76
     Inputs:
-        lovibond: degL, 0.57 to 700 (trusted 1 to 650)
+        lovibond: degL, 0.56 to 740 (trusted 1 to 650)
     Result: SRM
     Uncertainty: U = 10 % of the value; comparators are read by eye
     Source: common practice

@@ -1,0 +1,61 @@
+"""What must hold of the boil for any numbers in range."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reportgen.science import boil
+from reportgen.science.method import OutOfRange
+
+
+@given(st.floats(0.1, 1000), st.floats(0, 200), st.floats(0, 600))
+def test_a_kettle_never_holds_less_than_nothing(
+    volume: float, evaporation: float, minutes: float
+) -> None:
+    try:
+        left = boil.volume_after_boil(volume, evaporation, minutes)
+    except OutOfRange as error:
+        # Boiled dry: the message says for how long it could have been boiled.
+        assert error.name == "minutes"
+        assert error.high == pytest.approx(60 * volume / evaporation)
+        return
+    assert 0 < left <= volume
+
+
+@given(st.floats(10, 100), st.floats(1, 10), st.floats(1, 50), st.floats(1, 50))
+def test_two_boils_are_one(volume: float, rate: float, first: float, second: float) -> None:
+    if rate * (first + second) / 60 >= volume:
+        return
+    twice = boil.volume_after_boil(boil.volume_after_boil(volume, rate, first), rate, second)
+    assert twice == pytest.approx(boil.volume_after_boil(volume, rate, first + second))
+
+
+@given(st.floats(0, 100), st.floats(0, 100), st.floats(86, 103))
+def test_losses_leave_less_to_boil(power: float, loss: float, celsius: float) -> None:
+    with_loss = boil.evaporation_from_power(power, loss, celsius)
+    assert 0 <= with_loss <= boil.evaporation_from_power(power, 0.0, celsius)
+
+
+@given(st.floats(0, 300), st.floats(60, 108), st.floats(0.1, 60))
+def test_precursor_goes_faster_hot_and_with_time(
+    minutes: float, celsius: float, more: float
+) -> None:
+    left = boil.dms_precursor_left(minutes, celsius)
+    assert 0 < left <= 1
+    assert boil.dms_precursor_left(minutes + more, celsius) <= left
+    assert boil.dms_precursor_left(minutes, celsius + 2) <= left
+
+
+def test_heating_that_never_ends_is_refused() -> None:
+    with pytest.raises(ValueError, match="never reached"):
+        boil.time_to_reach(50, 20, 100, 1.0, 1.5)
+    with pytest.raises(ValueError, match="cooler than its start"):
+        boil.time_to_reach(50, 80, 70, 3.0)
+
+
+@given(st.floats(0, 25))
+def test_a_litre_of_wort_heats_about_as_fast_as_water(extract: float) -> None:
+    ours = boil.time_to_reach(40, 66, 100, 5.0, 0.0, extract)
+    assert 0.9 < ours / boil.time_to_reach(40, 66, 100, 5.0) <= 1.0

@@ -1,0 +1,42 @@
+"""Colour: units by pint, absorbance by the law of Beer, spread by uncertainties."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from pint import UnitRegistry
+from uncertainties import ufloat
+
+from reportgen.science import colour
+
+CHECKS = ("colour.malt_colour_units", "colour.srm_from_absorbance", "colour.srm_morey")
+
+UNITS = UnitRegistry()
+
+
+@pytest.mark.parametrize(
+    ("kilograms", "ebc", "litres"),
+    [(5.0, 5.5, 23.0), (0.4, 120.0, 19.0), (0.25, 1200.0, 500.0), (80.0, 4.0, 400.0)],
+)
+def test_pounds_and_gallons(kilograms: float, ebc: float, litres: float) -> None:
+    pounds = (kilograms * UNITS.kilogram).to(UNITS.pound).magnitude
+    gallons = (litres * UNITS.liter).to(UNITS.gallon).magnitude
+    reference = pounds * ebc * 12.7 / 25 / gallons
+    ours = colour.malt_colour_units([(kilograms, ebc)], litres)
+    assert ours == pytest.approx(reference, rel=1e-9)
+
+
+@pytest.mark.parametrize("absorbance", [0.1, 0.5, 1.2])
+def test_half_an_inch_and_a_centimetre_agree(absorbance: float) -> None:
+    """SRM is defined in a cell of half an inch as 10 A; absorbance grows with the path."""
+    half_inch = (0.5 * UNITS.inch).to(UNITS.centimeter).magnitude
+    reference = 10 * absorbance * half_inch
+    assert colour.srm_from_absorbance(absorbance) == pytest.approx(reference, rel=1e-12)
+
+
+def test_uncertainty_is_carried_through_the_power() -> None:
+    mcu = ufloat(20.0, 2.0)
+    found = colour.srm_morey(mcu)
+    assert found.std_dev / found.nominal_value == pytest.approx(0.6859 * 0.1, rel=1e-6)
+    assert found.nominal_value == pytest.approx(1.4922 * math.exp(0.6859 * math.log(20)))
