@@ -16,7 +16,7 @@ from typing import Any
 
 from reportgen.science.carbonate import log_activity
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal, sqrt
+from reportgen.science.number import Number, nominal
 from reportgen.science.salts import (
     ATOMIC_WEIGHTS,
     ION_CHARGE,
@@ -76,7 +76,7 @@ def convert_hardness(value: Number, unit: str, wanted: str = "meq") -> Number:
         1 degree German = 10 mg CaO/L; French = 10 mg CaCO3/L; English = 1 grain CaCO3 per
         imperial gallon = 14.254 mg/L; 1 mEq/L = 50.04 mg CaCO3/L = 61.02 mg HCO3/L
     Inputs:
-        value: unit, -10000 to 100000
+        value: unit, -1000000 to 1000000
         unit: key of UNITS_OF_HARDNESS
         wanted: key of UNITS_OF_HARDNESS
     Result: the same quantity in the unit wanted
@@ -479,28 +479,6 @@ _MOLAR_CONDUCTIVITY: Mapping[str, float] = MappingProxyType(
 """Equivalent conductivity at infinite dilution and 25 degC, S cm2/mol (CRC Handbook)."""
 
 
-@method
-def conductivity(ions: Ions) -> Number:
-    """Electrical conductivity at 25 degC estimated from the ions.
-
-    Formula:
-        k = k0 y^2;  k0 = sum lambda_i c_i (mEq/L);  y from the Davies equation at ionic strength I
-    Inputs:
-        ions: mg/L by ion; alkalinity in mEq/L
-    Result: uS/cm at 25 degC
-    Uncertainty: U = 5 % below 2000 uS/cm
-    Source: Standard Methods for the Examination of Water and Wastewater, 2510 A
-    """
-    free = _MOLAR_CONDUCTIVITY["bicarbonate"] * alkalinity(ions)
-    for ion in (*CATIONS, *ANIONS):
-        free = free + _MOLAR_CONDUCTIVITY[ion] * ions.get(ion, 0.0) / EQUIVALENT_MASS[ion]
-    strength = ionic_strength(ions)
-    if nominal(strength) <= 0.0:
-        return 0.0
-    root = sqrt(strength)
-    return free * 10.0 ** (-2.0 * 0.5 * (root / (1.0 + root) - 0.3 * strength))
-
-
 @dataclass(frozen=True)
 class Reading:
     """One way to read a doubtful analysis, and the ion balance, percent, it gives.
@@ -576,6 +554,46 @@ def _free_sulfate(
             + with_magnesium * magnesium / (1.0 + with_magnesium * free)
         )
     return calcium / (1.0 + with_calcium * free), free, activity
+
+
+@method
+def conductivity(ions: Ions) -> Number:
+    """Electrical conductivity at 25 degC estimated from the ions.
+
+    Calcium and magnesium paired with sulfate carry no current.
+
+    Formula:
+        k = sum lambda_i c_i g_i^(0.6/sqrt z_i), free ions, c mEq/L, g activity coefficient (Davies)
+    Inputs:
+        ions: mg/L by ion; alkalinity in mEq/L
+    Result: uS/cm at 25 degC
+    Uncertainty: U = 5 % below 2000 uS/cm
+    Source: C.A.J. Appelo 2010, Specific conductance: how to calculate, to use, and the pitfalls;
+        D.L. Parkhurst and C.A.J. Appelo 2013, USGS Techniques and Methods 6-A43; limiting
+        conductivities of CRC Handbook of Chemistry and Physics, 102nd ed. 2021
+    """
+    calcium, magnesium, sulfate = (
+        ions.get(ion, 0.0) / ION_MASS[ion] / 1000.0 for ion in ("calcium", "magnesium", "sulfate")
+    )
+    strength = ionic_strength(ions)
+    if nominal(strength) <= 0.0:
+        return 0.0
+    free_calcium, free, _ = _free_sulfate(calcium, magnesium, sulfate, strength, 25.0)
+    paired = sulfate - free
+    lost = {
+        "calcium": 2000.0 * (calcium - free_calcium),
+        "magnesium": 2000.0 * (paired - calcium + free_calcium),
+        "sulfate": 2000.0 * paired,
+    }
+    activity = log_activity(strength - 4.0 * paired, 25.0)
+    single = 10.0 ** (-0.6 * activity)
+    double = 10.0 ** (-4.0 * 0.6 / 2.0**0.5 * activity)
+    carried = _MOLAR_CONDUCTIVITY["bicarbonate"] * alkalinity(ions) * single
+    for ion in (*CATIONS, *ANIONS):
+        equivalents = ions.get(ion, 0.0) / EQUIVALENT_MASS[ion] - lost.get(ion, 0.0)
+        slowed = single if abs(ION_CHARGE[ion]) == 1 else double
+        carried = carried + _MOLAR_CONDUCTIVITY[ion] * equivalents * slowed
+    return carried
 
 
 @method
