@@ -115,10 +115,14 @@ class Assessment:
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
-        for result in self.results:
-            if result.figure.key == key:
-                return result
-        raise KeyError(key)
+        found = self.find(key)
+        if found is None:
+            raise KeyError(key)
+        return found
+
+    def find(self, key: str) -> Result | None:
+        """Return the result of one figure, or None."""
+        return next((r for r in self.results if r.figure.key == key), None)
 
 
 def assess(archive: Archive, batch: Batch) -> Assessment | None:

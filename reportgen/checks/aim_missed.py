@@ -1,0 +1,42 @@
+"""The forecast does not reach what the plan aims at.
+
+The plan states an aim and its amounts lead somewhere else, by more than the forecast could err.
+Better to change the plan now than to explain the beer later.
+
+Mend: change the amounts, or the aim
+Source: comparison within the combined uncertainty, JCGM 100
+Passes:
+    plan: {aims: {original_gravity: 1.049}}
+Fails:
+    plan: {aims: {original_gravity: 1.060}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.resolve import gravity_of
+from reportgen.record.finding import Severity
+
+GROUP = Group.KIT
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare each aim with the forecast."""
+    aims = batch.record.plan.aims
+    if aims is None:
+        return
+    for key in ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph"):
+        aim = getattr(aims, key)
+        expected = batch.planned.expected.get(key)
+        if aim is None or expected is None:
+            continue
+        wanted = gravity_of(aim) if aim.kind == "gravity" else aim.value
+        if abs(expected.value - wanted) > max(expected.uncertainty, aim.step):
+            yield Said(
+                aim.position,
+                f"{key.replace('_', ' ')}: the forecast is {expected.value:.4g}"
+                f" ±{expected.uncertainty:.2g}, the aim {wanted:.4g}",
+                f"within ±{expected.uncertainty:.2g}",
+            )

@@ -1,0 +1,32 @@
+"""High carbonation for bottles.
+
+Ordinary beer bottles are commonly made for about three volumes, and less after wear. Beyond it they
+can explode. The maker's rating decides, not this figure.
+
+Mend: carbonate less, or use bottles whose maker rates them for it
+Source: about 3 volumes for ordinary bottles: common practice; the maker's rating comes first
+Passes:
+    plan: {pack: {into: bottle, carbonation: 2.4 vol}}
+Fails:
+    plan: {pack: {into: bottle, carbonation: 3.6 vol}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.CRITICAL
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the carbonation planned for bottles."""
+    pack = batch.record.plan.pack
+    if pack.into == "bottle" and pack.carbonation.value > 3.0:
+        yield Said(
+            pack.carbonation.position,
+            f"{pack.carbonation.value:.1f} volumes in bottles",
+            "at most 3 volumes, unless the maker of the bottles rates them for more",
+        )

@@ -1,0 +1,30 @@
+"""Chalk hardly dissolves in liquor.
+
+Only about 60 mg of chalk dissolve in a litre of water in contact with air. It clouds the liquor,
+settles, and raises the mash pH much less than computed.
+
+Mend: use baking soda or slaked lime, or brew a pale beer with this liquor
+Source: chalk 59 mg/kg at the carbon dioxide of air, PHREEQC; K. Troester 2009 on undissolved chalk
+    in mashes
+Passes:
+    {}
+Fails:
+    stock: {salts: {chalk: {is: chalk}}}
+    plan: {liquor: {salts: [{salt: chalk, amount: 5 g, to: mash}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look for chalk."""
+    for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
+        if dose.salt == "chalk":
+            yield Said(item.salt.position, f"{item.amount.text} of chalk to the {dose.to}")

@@ -1,0 +1,41 @@
+"""The beer ferments outside the yeast's range.
+
+Below its range yeast falls asleep, above it the beer turns fruity and solventy. The range is what
+stock.yaml says of the yeast.
+
+Mend: move the fermenter, or choose a yeast for this temperature
+Source: range of the yeast as written in stock.yaml
+Passes:
+    plan: {ferment: {temperature: 19 C}}
+Fails:
+    plan: {ferment: {temperature: 26 C}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the temperatures of the first four days with the yeast's range."""
+    yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
+    low, high = yeast.lowest_temperature, yeast.highest_temperature
+    shown = f"{low.text if low else '...'} to {high.text if high else '...'}"
+
+    def outside(value: float, u: float) -> bool:
+        too_cold = low is not None and value + u < low.value
+        return too_cold or (high is not None and value - u > high.value)
+
+    planned = batch.record.plan.ferment.temperature
+    if outside(planned.value, 0.0):
+        yield Said(planned.position, f"fermentation at {planned.text}", shown)
+    active = [p for p in batch.log if 6 <= p.hours <= 96 and p.temperature is not None]
+    for point in active:
+        assert point.temperature is not None
+        if outside(point.temperature, point.temperature_uncertainty):
+            yield Said(point.temperature_position, f"beer at {point.temperature:.1f} C", shown)

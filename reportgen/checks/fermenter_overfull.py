@@ -1,0 +1,33 @@
+"""The fermenter has no room for kräusen.
+
+The head of a top fermentation stands a fifth of the wort's volume high or more. Without room it
+blows into the airlock, and a blocked airlock turns the vessel into a pressure vessel.
+
+Mend: ferment in a larger vessel, or in two
+Source: common practice, no source
+Passes:
+    plan: {volume: 40 L}
+Fails:
+    plan: {volume: 46 L}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.KIT
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the planned volume with the fermenter."""
+    volume, brim = batch.case.volume, batch.case.fermenter_brim
+    if volume > 0.9 * brim:
+        yield Said(
+            batch.record.plan.volume.position,
+            f"{volume:g} L of wort fill the fermenter to {volume / brim:.0%}",
+            f"at most 90 % of the {brim:g} L",
+            severity=Severity.MAJOR if volume > brim else None,
+        )

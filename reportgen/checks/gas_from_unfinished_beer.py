@@ -1,0 +1,49 @@
+"""The beer could ferment on in the closed container.
+
+The gravity at packing is above the end that was expected by more than the instrument could err. If
+the yeast finds what is left, every point of gravity makes half a volume of gas, on top of the
+priming.
+
+Mend: wait, rouse or warm it, and pack when readings are steady; if packed, keep cold and vent
+Source: see the methods carbonation.volumes_from_gravity_points and alcohol.gravity_at_attenuation
+Passes:
+    plan: {pack: {into: bottle}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.011}
+    packaging: {date: 2026-03-24}
+Fails:
+    plan: {pack: {into: bottle}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.019}
+    packaging: {date: 2026-03-24}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.carbonation import volumes_from_gravity_points
+from reportgen.science.number import nominal
+
+GROUP = Group.WISE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compute the gas that the extract left could still make in bottle or cask."""
+    actual = batch.actuals.get("final_gravity")
+    expected = batch.now.expected.get("final_gravity")
+    if batch.record.packaging is None or actual is None or actual.value is None or expected is None:
+        return
+    if batch.record.plan.pack.into == "keg":
+        return
+    if actual.value - actual.uncertainty <= expected.value + expected.uncertainty:
+        return
+    more = nominal(volumes_from_gravity_points(actual.value, expected.value))
+    yield Said(
+        actual.reading.position,
+        f"final gravity {actual.value:.4f}, {more:.1f} volumes of gas above the expected end",
+        f"{expected.value:.4f} ±{expected.uncertainty:.4f}",
+        severity=Severity.CRITICAL if batch.case.carbonation + more > 3.5 else None,
+    )

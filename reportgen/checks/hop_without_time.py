@@ -1,0 +1,28 @@
+"""A hop addition to the boil has no time.
+
+Without a time before the end of the boil the bitterness cannot be computed; it is counted as added
+at the end.
+
+Mend: write the minutes before the end of the boil
+Source: the record's format
+Passes:
+    {}
+Fails:
+    plan: {boil: {time: 60 min, hops: [{hop: goldings, amount: 60 g}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look for additions without a time."""
+    for item in batch.record.plan.boil.hops:
+        if item.time is None:
+            yield Said(item.hop.position, f"{item.amount.text} of {item.hop} without a time")

@@ -1,0 +1,36 @@
+"""An ion of the wort is over its taste or health guide.
+
+The guides of drinking-water law are a sensible warning for beer too: above them sulfate dries and
+can purge, chloride and sodium taste salty, magnesium is bitter. A strongly hopped beer may go over
+the sulfate guide by design.
+
+Mend: dilute with softer liquor, or use less of the salt
+Source: EU Directive 2020/2184 indicator values for sulfate, chloride, sodium (250, 250, 200 mg/L);
+    magnesium common practice
+Passes:
+    {}
+Fails:
+    plan: {liquor: {salts: [{salt: gypsum, amount: 40 g, to: mash}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the ions at cast-out with the guides."""
+    for ion, guide in (("sulfate", 250), ("chloride", 250), ("sodium", 200), ("magnesium", 60)):
+        expected = batch.planned.expected.get(f"beer_{ion}")
+        if expected is not None and expected.value > guide:
+            yield Said(
+                batch.record.plan.liquor.position,
+                f"{expected.value:.0f} mg/L of {ion} in the wort at cast-out",
+                f"at most {guide} mg/L",
+                severity=Severity.MINOR if expected.value > 1.6 * guide else None,
+            )

@@ -1,0 +1,40 @@
+"""Enough lactic acid to be tasted.
+
+Lactic acid of about 400 mg in a litre of beer is tasted as a soft sourness. Phosphoric acid does
+the same work without it.
+
+Mend: use phosphoric acid for part of it, or softer liquor
+Source: taste threshold near 400 mg/L: common practice, no source
+Passes:
+    {}
+Fails:
+    plan: {liquor: {acids: [{acid: lactic_80, amount: 30 mL, to: mash}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.acid import ACIDS, acid_normality
+from reportgen.science.number import nominal
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Add up the lactic acid."""
+    lactic = sum(
+        nominal(dose.millilitres) * nominal(acid_normality(dose.acid, dose.strength))
+        for dose in batch.case.acids
+        if dose.acid == "lactic"
+    )
+    strength = lactic * ACIDS["lactic"].molar_mass / batch.case.volume
+    if strength > 300:
+        yield Said(
+            batch.record.plan.liquor.position,
+            f"{strength:.0f} mg of lactic acid for each litre of wort",
+            "at most 300 mg/L",
+            severity=Severity.MINOR if strength > 600 else None,
+        )

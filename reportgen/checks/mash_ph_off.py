@@ -1,0 +1,47 @@
+"""The mash pH is outside the usual range.
+
+Starch is broken down and wort runs clear in a band of pH, read in a cooled sample. Below it the
+taste turns sharp, above it run-off drags, tannin is drawn and the beer keeps less well. A
+prediction outside the band is worth acting on before the day; it errs by a tenth or two.
+
+Mend: add acid to the mash liquor, or less of it; read the mash with a checked meter
+Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, Table 4.9; range 5.2 to 5.6 common
+    practice
+Passes:
+    brew_day: {date: 2026-03-14, mash: {mash_ph: 5.4}}
+Fails:
+    brew_day: {date: 2026-03-14, mash: {mash_ph: 5.95}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the mash pH read, else at the one predicted."""
+    result = batch.find("mash_ph")
+    if result is None or result.expected is None:
+        return
+    read = result.actual is not None and result.actual.value is not None
+    value = result.actual.value if read and result.actual else result.expected.value
+    assert value is not None
+    if 5.2 <= value <= 5.6:
+        return
+    severity = None
+    if value < 5.0 or value > 5.8:
+        severity = Severity.MINOR
+    if value < 4.7 or value > 6.5:
+        severity = Severity.MAJOR
+    where = result.actual.reading.position if read and result.actual else None
+    yield Said(
+        where or batch.record.plan.liquor.position,
+        f"mash pH {value:.2f} {'read' if read else 'predicted'}",
+        "5.2 to 5.6 in a cooled sample",
+        severity=severity,
+    )

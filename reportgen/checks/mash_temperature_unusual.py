@@ -1,0 +1,39 @@
+"""A rest lies outside the usual temperatures.
+
+A single infusion converts between about 62 and 70 degrees: below, starch may not set free; above,
+the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash.
+
+Mend: check the unit and the number; a step mash may start lower
+Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the enzymes
+Passes:
+    {}
+Fails:
+    plan: {mash: {rests: [{temperature: 74 C, time: 60 min}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the temperatures of the rests."""
+    rests = batch.record.plan.mash.rests
+    if len(rests) == 1:
+        value = rests[0].temperature.value
+        if not 62 <= value <= 70:
+            yield Said(
+                rests[0].temperature.position,
+                f"a single rest at {value:.1f} C",
+                "62 to 70 C",
+                severity=Severity.MINOR if not 60 <= value <= 72 else None,
+            )
+    for rest in rests:
+        if rest.temperature.value > 78:
+            said = f"a rest at {rest.temperature.value:.1f} C"
+            yield Said(rest.temperature.position, said, "at most 78 C")

@@ -1,0 +1,30 @@
+"""Packed beer has no label text in the record.
+
+Years later nobody knows what was promised on the bottle. The label text is also where the allergens
+are looked for.
+
+Mend: write what the label says, with strength and allergens
+Source: 21 CFR 211.188(b)(8), by analogy
+Passes:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24, label: 'Bitter, contains barley'}
+Fails:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look for the label."""
+    packed = batch.record.packaging
+    if packed is not None and packed.label is None:
+        yield Said(packed.position, "no label text")

@@ -1,0 +1,46 @@
+"""The runnings get thinner than the stop gravity.
+
+The last, thin runnings bring little sugar and more tannin, silicate and lipid, and their pH has
+risen. How much it matters is disputed; the threshold is the plan's own. A small beer meets it
+first.
+
+Mend: stop at the stop gravity and top the kettle up with liquor, or mash thinner
+Source: stop near SG 1.008: common practice; G.G. Stewart et al. 2011, MBAA Tech. Q. 48(1):9, on how
+    little late runnings harm
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {last_runnings_gravity: 1.010}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {last_runnings_gravity: 1.003}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the last runnings, read or forecast, with the stop gravity."""
+    result = batch.find("last_runnings_gravity")
+    if result is None or result.expected is None:
+        return
+    stop = batch.case.stop_gravity
+    actual = result.actual
+    if actual is not None and actual.value is not None:
+        value, u, where, how = actual.value, actual.uncertainty, actual.reading.position, "read"
+    elif batch.record.brew_day is None:
+        value, u, how = result.expected.value, 0.0, "forecast"
+        where = batch.record.plan.run_off.position
+    else:
+        return
+    if value < stop - u:
+        yield Said(
+            where,
+            f"last runnings {value:.4f} {how}",
+            f"not below {stop:.4f}",
+            severity=Severity.MINOR if value < 1.005 and how == "read" else None,
+        )

@@ -1,0 +1,51 @@
+"""The beer was sealed before its gravity was steady.
+
+Beer that still ferments makes gas in the closed container, and bottles burst. Two readings a day or
+more apart that the instrument cannot tell apart show that it is over. Bottles make this critical.
+
+Mend: open or vent carefully with eyes shielded, keep cold, and read the gravity
+Source: two readings 24 to 48 h apart: common practice; see the method fermentation.steady
+Passes:
+    brew_day: {date: 2026-03-14}
+    fermentation:
+      log:
+        - {at: 2026-03-20 18:00, gravity: 1.011}
+        - {at: 2026-03-22 18:00, gravity: 1.011}
+    packaging: {date: 2026-03-22}
+Fails:
+    brew_day: {date: 2026-03-14}
+    fermentation:
+      log:
+        - {at: 2026-03-17 18:00, gravity: 1.020}
+        - {at: 2026-03-18 18:00, gravity: 1.014}
+    packaging: {date: 2026-03-18}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.fermentation import steady
+
+GROUP = Group.WISE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Ask of the log before packing whether the gravity was steady."""
+    packed = batch.record.packaging
+    if packed is None or batch.record.plan.pack.into == "cask":
+        return
+    points = [p for p in batch.log if p.gravity is not None and p.at.date() <= packed.date.date]
+    readings = [(p.hours, p.gravity) for p in points if p.gravity is not None]
+    u = max((p.gravity_uncertainty for p in points), default=0.001)
+    if len(readings) >= 2 and steady(readings, u).steady:
+        return
+    bottled = batch.record.plan.pack.into == "bottle"
+    yield Said(
+        packed.date.position,
+        "packed without two steady readings at least 24 h apart",
+        "the last two readings alike within what the instrument can tell",
+        severity=Severity.CRITICAL if bottled else None,
+    )

@@ -1,0 +1,36 @@
+"""The sparge liquor is hotter than the grain should get.
+
+Above about 78 degrees starch that was left is set free without enzymes to break it down, and tannin
+dissolves from the husks. It also scalds.
+
+Mend: sparge at 74 to 77 C
+Source: common practice, no source
+Passes:
+    plan: {run_off: {sparge_temperature: 76 C}}
+Fails:
+    plan: {run_off: {sparge_temperature: 82 C}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the sparge temperature planned and read."""
+    planned = batch.record.plan.run_off.sparge_temperature
+    day = batch.record.brew_day
+    reading = day.run_off.sparge_temperature if day is not None and day.run_off else None
+    for quantity in (planned, reading.value if reading is not None else None):
+        if quantity is not None and quantity.value > 78:
+            yield Said(
+                quantity.position,
+                f"sparge liquor of {quantity.value:.1f} C",
+                "at most 78 C",
+                severity=Severity.MINOR if quantity.value > 80 else None,
+            )

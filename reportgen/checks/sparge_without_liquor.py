@@ -1,0 +1,34 @@
+"""A sparge is planned but no liquor is left for it.
+
+The mash liquor alone fills the kettle, so the planned sparge would rinse the grain with nothing.
+The extract held in the grain stays there and the gravity will be lower than it could be.
+
+Mend: use less mash liquor, or plan the run-off without sparge
+Source: balance of liquor
+Passes:
+    plan: {liquor: {mash_volume: 20 L}}
+Fails:
+    plan: {volume: 10 L, grist: [{malt: pale, amount: 2.5 kg}], liquor: {mash_volume: 22 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.KIT
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare liquor and kettle full."""
+    if batch.case.sparge in ("none", "bag"):
+        return
+    sparge = batch.planned.expected.get("sparge_volume")
+    if sparge is not None and sparge.value <= 0:
+        yield Said(
+            batch.record.plan.liquor.mash_volume.position,
+            "the mash liquor fills the kettle by itself",
+            "some liquor for the sparge",
+        )

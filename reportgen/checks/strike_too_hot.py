@@ -1,0 +1,37 @@
+"""The strike liquor would have to be hotter than is sensible.
+
+Strike liquor near or above the boil means a very thick mash, cold malt or a cold, heavy tun. The
+grain that meets it first is scalded, and the rest stays too cold.
+
+Mend: mash thinner, warm the tun first, or heat the mash directly
+Source: common practice, no source; science-based strike temperature by heat balance
+Passes:
+    plan: {liquor: {mash_volume: 20 L}}
+Fails:
+    plan: {liquor: {mash_volume: 9 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.heat import boiling_point
+from reportgen.science.number import nominal
+
+GROUP = Group.KIT
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the strike temperature that the plan needs."""
+    strike = batch.planned.expected.get("strike_temperature")
+    if strike is None or strike.value <= 85.0:
+        return
+    boiling = nominal(boiling_point(batch.case.altitude))
+    yield Said(
+        batch.record.plan.liquor.mash_volume.position,
+        f"strike liquor of {strike.value:.1f} C is needed",
+        f"at most 85 C; it boils at {boiling:.1f} C here",
+        severity=Severity.MAJOR if strike.value >= boiling else None,
+    )

@@ -1,0 +1,50 @@
+"""More priming sugar than the carbonation needs.
+
+Each gram of sugar becomes half a gram of gas with nowhere to go. More than the computed weight by a
+tenth raises the pressure noticeably; twice as much bursts bottles.
+
+Mend: open or vent carefully with eyes shielded, and keep the bottles cold
+Source: stoichiometry; see the method carbonation.priming_sugar
+Passes:
+    plan: {pack: {into: bottle}}
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24, volume: 38 L, priming_sugar: 180 g}
+Fails:
+    plan: {pack: {into: bottle}}
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24, volume: 38 L, priming_sugar: 400 g}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.carbonation import priming_sugar
+from reportgen.science.number import nominal
+
+GROUP = Group.WISE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the sugar weighed with the sugar computed for the volume packed."""
+    packed = batch.record.packaging
+    actual = batch.actuals.get("priming_sugar")
+    if packed is None or actual is None or actual.value is None:
+        return
+    volume = batch.actuals.get("packed_volume")
+    litres = volume.value if volume is not None and volume.value else batch.case.volume
+    needed = nominal(
+        priming_sugar(
+            batch.case.carbonation, batch.case.highest_temperature, litres, batch.case.priming_sugar
+        )
+    )
+    grams = 1000 * actual.value
+    if grams - 1000 * actual.uncertainty > 1.1 * needed:
+        yield Said(
+            actual.reading.position,
+            f"{grams:.0f} g of sugar for {litres:.1f} L",
+            f"about {needed:.0f} g",
+            severity=Severity.CRITICAL if grams > 1.5 * needed else None,
+        )

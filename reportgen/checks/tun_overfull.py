@@ -1,0 +1,37 @@
+"""The mash does not fit into the tun.
+
+Grist and liquor together need room below the brim, and room to stir. A mash that runs over scalds
+hands and loses extract; one that just fits cannot be corrected with hot liquor.
+
+Mend: mash thicker, mash less, or use a larger tun
+Source: common practice, no source; volume of grain in the mash 0.67 L/kg
+Passes:
+    plan: {liquor: {mash_volume: 20 L}}
+Fails:
+    plan: {liquor: {mash_volume: 29.5 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.KIT
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the mash volume with the tun's."""
+    fill = batch.planned.expected.get("tun_fill")
+    if fill is None or fill.value <= 0.90:
+        return
+    severity = Severity.MAJOR if fill.value > 1.0 else None
+    if fill.value <= 0.97:
+        severity = Severity.NOTE
+    yield Said(
+        batch.record.plan.liquor.mash_volume.position,
+        f"the mash fills the tun to {fill.value:.0%}",
+        f"at most 90 % of the {batch.case.tun_volume:g} L",
+        severity=severity,
+    )
