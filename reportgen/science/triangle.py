@@ -26,11 +26,19 @@ class Discriminators:
 
 
 def _upper_tail(tasters: int, correct: int, chance: float) -> float:
-    """Return the probability of at least ``correct`` right answers."""
-    return math.fsum(
-        math.comb(tasters, k) * math.pow(chance, k) * math.pow(1.0 - chance, tasters - k)
-        for k in range(correct, tasters + 1)
+    """Return the probability of at least ``correct`` right answers, for a chance in 0 to 1."""
+    term = math.exp(
+        math.lgamma(tasters + 1)
+        - math.lgamma(correct + 1)
+        - math.lgamma(tasters - correct + 1)
+        + correct * math.log(chance)
+        + (tasters - correct) * math.log1p(-chance)
     )
+    total = term
+    for k in range(correct, tasters):
+        term *= (tasters - k) / (k + 1) * chance / (1.0 - chance)
+        total += term
+    return total
 
 
 def _hold(tasters: int, correct: int) -> None:
@@ -112,7 +120,7 @@ def discriminators(tasters: int, correct: int, confidence: float = 0.95) -> Disc
 def _chance_with_tail(tasters: int, correct: int, tail: float) -> float:
     """Return the chance of a right answer that puts ``tail`` at ``correct`` and above."""
     low, high = 0.0, 1.0
-    for _ in range(60):
+    for _ in range(50):
         middle = (low + high) / 2.0
         if _upper_tail(tasters, correct, middle) < tail:
             low = middle

@@ -1,0 +1,62 @@
+"""Statistics of one's own batches against scipy."""
+
+from __future__ import annotations
+
+import math
+
+import numpy
+import pytest
+from scipy import integrate, stats
+
+from reportgen.science import statistics
+
+CHECKS = (
+    "statistics.individuals_chart",
+    "statistics.prediction_interval",
+    "statistics.compare_means",
+)
+
+SAMPLES = [numpy.random.default_rng(seed).normal(1.05, 0.002, size) for seed, size in
+           enumerate([2, 3, 5, 12, 40])]
+
+
+@pytest.mark.parametrize("coverage", [0.8, 0.95, 0.99])
+@pytest.mark.parametrize("values", SAMPLES, ids=len)
+def test_prediction_interval(values: numpy.ndarray, coverage: float) -> None:
+    count = len(values)
+    scale = values.std(ddof=1) * math.sqrt(1 + 1 / count)
+    low, high = stats.t.interval(coverage, count - 1, loc=values.mean(), scale=scale)
+    found = statistics.prediction_interval(list(values), coverage)
+    assert (found.low, found.high) == pytest.approx((low, high), rel=1e-9)
+
+
+@pytest.mark.parametrize("coverage", [0.9, 0.95])
+@pytest.mark.parametrize(("i", "j"), [(0, 4), (1, 3), (2, 3), (3, 4)])
+def test_difference_of_means(i: int, j: int, coverage: float) -> None:
+    a, b = SAMPLES[i], SAMPLES[j] + 0.001
+    reference = stats.ttest_ind(a, b, equal_var=False)
+    low, high = reference.confidence_interval(coverage)
+    found = statistics.compare_means(list(a), list(b), coverage)
+    assert (found.low, found.high) == pytest.approx((low, high), rel=1e-9)
+    assert found.p_value == pytest.approx(reference.pvalue, rel=1e-9)
+    assert found.degrees_of_freedom == pytest.approx(reference.df, rel=1e-9)
+    assert found.can_be_told is bool(reference.pvalue < 1 - coverage)
+
+
+def test_the_factor_of_the_moving_range() -> None:
+    """Mean of |x - y| of two normal values: 1.128, so that 3 / 1.128 is 2.66."""
+    spread = math.sqrt(2)
+    reference, _ = integrate.quad(lambda x: 2 * x * stats.norm.pdf(x, 0, spread), 0, 20)
+    factor = statistics.MOVING_RANGE_TO_SIGMA
+    assert factor == pytest.approx(reference, rel=1e-9)
+    assert 3 / factor == pytest.approx(2.66, abs=0.005)
+
+
+@pytest.mark.parametrize("values", SAMPLES[1:], ids=len)
+def test_chart(values: numpy.ndarray) -> None:
+    moving = numpy.abs(numpy.diff(values)).mean()
+    chart = statistics.individuals_chart(list(values))
+    assert chart.centre == pytest.approx(values.mean())
+    assert chart.action[1] - chart.centre == pytest.approx(2.6587 * moving, rel=1e-4)
+    assert chart.warning[1] - chart.centre == pytest.approx(1.7725 * moving, rel=1e-4)
+    assert chart.provisional is (len(values) < 20)
