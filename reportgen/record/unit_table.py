@@ -289,7 +289,7 @@ UNITS: tuple[Unit, ...] = (
     # (Standard Methods for the Examination of Water and Wastewater, part 1050, from memory).
     Unit("ppm", "concentration", 1.0, "", ("ppm w/v",)),
     Unit("ppb", "concentration", 0.001, "", ()),
-    Unit("µg/L", "concentration", 0.001, "microgram/liter", ("ug/L", "μg/L")),
+    Unit("\u03bcg/L", "concentration", 0.001, "microgram/liter", ("ug/L",)),
     Unit("g/L", "concentration", 1000.0, "gram/liter", ("g/l", "g/litre", "g/liter")),
     Unit("g/hL", "concentration", 10.0, "gram/hectoliter", ("g/hl",)),
     Unit("g/m3", "concentration", 1.0, "gram/meter**3", ()),

@@ -12,7 +12,7 @@ import pint
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from reportgen.record import unit_library, unit_table, units
+from reportgen.record import unit_library, unit_names, unit_table
 from reportgen.record.unit_table import BASE, EXAMPLES, KINDS, NAMES, UNITS, Unit
 
 REGISTRY: Any = pint.UnitRegistry()
@@ -65,15 +65,15 @@ def test_only_conventions_of_the_trade_are_without_pint() -> None:
     ],
 )  # fmt: skip
 def test_a_row_is_what_the_standard_prints(kind: str, name: str, value: float) -> None:
-    unit = units._EXACT[kind, name]
+    unit = unit_names.EXACT[kind, name]
     assert unit.factor == pytest.approx(value, rel=3e-7)
 
 
 def test_barrels_are_those_of_beer() -> None:
     # 27 CFR 25.11: a barrel of beer is 31 gallons; UK Alcoholic Liquor Duties Act 1979, section 4
     # (as enacted): 36 gallons.
-    assert units._EXACT["volume", "US bbl"].factor == pytest.approx(31 * 231 * 2.54**3 / 1000)
-    assert units._EXACT["volume", "imp bbl"].factor == 36 * 4.54609
+    assert unit_names.EXACT["volume", "US bbl"].factor == pytest.approx(31 * 231 * 2.54**3 / 1000)
+    assert unit_names.EXACT["volume", "imp bbl"].factor == 36 * 4.54609
 
 
 def test_a_volume_of_carbon_dioxide() -> None:
@@ -92,14 +92,15 @@ def test_every_kind_is_named_has_examples_and_a_base_unit_of_factor_one() -> Non
     assert set(KINDS) == set(BASE) == set(NAMES) == set(EXAMPLES)
     for kind, base in BASE.items():
         if base:
-            unit = units._EXACT[kind, base if base != "degC" else "C"]
+            unit = unit_names.EXACT[kind, base if base != "degC" else "C"]
             assert (unit.factor, unit.offset) == (1.0, 0.0)
 
 
 def test_no_spelling_means_two_units_of_a_kind() -> None:
     seen: dict[tuple[str, str], Unit] = {}
     for unit in UNITS:
-        for name in {units._clean(n) for n in (unit.name, *unit.also)}:
+        for name in (unit.name, *unit.also):
+            assert unit_names.cleaned(name) == name
             assert seen.setdefault((unit.kind, name), unit) is unit
     folded: dict[tuple[str, str], set[float]] = {}
     for (kind, name), unit in seen.items():

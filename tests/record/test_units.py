@@ -247,7 +247,7 @@ REFUSED = [
     ("5 $", "mass", "no unit of a mass", ""),
     ("15", "ph", "no pH", ""),
     ("542", "ph", "no pH", "write 5.42"),
-    ("-1", "ph", "no pH", ""),
+    ("-1", "ph", "negative", ""),
     # Compounds out of order.
     ("4 oz 5 lb", "mass", "larger unit comes first", ""),
     ("5 lb 17 oz", "mass", "more than one lb", ""),
@@ -255,7 +255,9 @@ REFUSED = [
     ("1.5 h 10 min", "time", "decimals", ""),
     ("5 lb 4", "mass", "last number has no unit", ""),
     ("1 h 30", "time", "last number has no unit", ""),
-    ("4.2 % ABV", "fraction", "no unit", ""),
+    ("4.2 % ABV", "fraction", "no unit", "write 4.2 %"),
+    ("5 gal", "mass", "`5 gal` is a volume; a mass is wanted", ""),
+    ("3 gal/min", "evaporation", "US and an imperial gallon differ", "3 US gal/min or"),
     ("5 lb 4 L", "mass", "is a volume", ""),
     ("1 h 2 h", "time", "larger unit comes first", ""),
 ]  # fmt: skip

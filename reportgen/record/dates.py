@@ -1,0 +1,127 @@
+"""Dates and times of the brew day, as the clock on the wall shows them."""
+
+from __future__ import annotations
+
+import datetime
+import re
+
+from reportgen.record.quantity import UnitError
+
+_LONGEST = 60
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+_DATE = "a date as 2026-03-14 (year, month, day)"
+_CLOCK = "a time as 09:20 (24 hours)"
+_MOMENT = "a date and a time as 2026-03-14 09:20"
+
+
+def parse_date(text: str) -> datetime.date:
+    """Read ``2026-03-14``. Raises :class:`UnitError` for anything else, or a day that is not."""
+    clean = text.strip()
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", clean):
+        return _day(text, int(clean[:4]), int(clean[5:7]), int(clean[8:]))
+    raise UnitError(f"`{text[:_LONGEST]}` is no date", _DATE, _date_remedy(clean))
+
+
+def _day(text: str, year: int, month: int, day: int) -> datetime.date:
+    if not 1900 <= year <= 2199:
+        raise UnitError(f"`{text}`: the year {year} cannot be meant", _DATE)
+    if not 1 <= month <= 12:
+        swapped = _written([(year, day, month)])
+        raise UnitError(f"`{text}`: there is no month {month}", _DATE, swapped)
+    try:
+        return datetime.date(year, month, day)
+    except ValueError:
+        name = _MONTHS[month - 1].capitalize()
+        following = datetime.date(year + month // 12, month % 12 + 1, 1)
+        last = (following - datetime.timedelta(days=1)).day
+        raise UnitError(f"`{text}`: {name} {year} has {last} days", _DATE) from None
+
+
+def _date_remedy(text: str) -> str:
+    """Return the way to write a date that is written otherwise, or an empty text."""
+    if len(text) > _LONGEST:
+        return ""
+    if loose := re.fullmatch(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})", text):
+        return _written([(int(loose[1]), int(loose[2]), int(loose[3]))])
+    if re.fullmatch(r"[0-9]{8}", text):
+        return _written([(int(text[:4]), int(text[4:6]), int(text[6:]))])
+    if parts := re.fullmatch(r"([0-9]{1,2})[-./ ]([0-9]{1,2})[-./ ]([0-9]{2}|[0-9]{4})", text):
+        one, two, three = int(parts[1]), int(parts[2]), int(parts[3])
+        if len(parts[3]) == 4:
+            return _written([(three, two, one), (three, one, two)])
+        return "write the year with four figures, then month and day"
+    if named := re.fullmatch(r"([0-9]{1,2})\.? ?([A-Za-z]{3,9})\.?,? ?([0-9]{4})", text):
+        return _named(named[2], int(named[1]), int(named[3]))
+    if named := re.fullmatch(r"([A-Za-z]{3,9})\.? ([0-9]{1,2}),? ([0-9]{4})", text):
+        return _named(named[1], int(named[2]), int(named[3]))
+    if re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[ T]", text):
+        return f"write {text[:10]} alone; no time is wanted here"
+    return ""
+
+
+def _named(name: str, day: int, year: int) -> str:
+    fitting = [i for i, month in enumerate(_MONTHS, 1) if month.startswith(name.lower())]
+    return _written([(year, fitting[0], day)]) if len(fitting) == 1 else ""
+
+
+def _written(dates: list[tuple[int, int, int]]) -> str:
+    valid = []
+    for year, month, day in dates:
+        try:
+            valid.append(datetime.date(year, month, day).isoformat())
+        except ValueError:
+            continue
+    valid = list(dict.fromkeys(valid))
+    return "write " + " or ".join(valid) if valid else ""
+
+
+def parse_clock(text: str) -> int:
+    """Read ``09:20``; returns minutes since midnight. Raises :class:`UnitError`."""
+    clean = text.strip()
+    if found := re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", clean):
+        hours, minutes = int(found[1]), int(found[2])
+        if hours < 24 and minutes < 60:
+            return hours * 60 + minutes
+        remedy = "write 00:00 and the next day" if (hours, minutes) == (24, 0) else ""
+        raise UnitError(f"`{clean}` is no time of day", _CLOCK, remedy)
+    raise UnitError(f"`{text[:_LONGEST]}` is no time of day", _CLOCK, _clock_remedy(clean))
+
+
+def _clock_remedy(text: str) -> str:
+    found = re.fullmatch(
+        r"([0-9]{1,2})(?:[:.,h]?([0-9]{2}))?"  # hours and minutes
+        r"(?::[0-9]{2}(?:\.[0-9]+)?)? ?"  # seconds, which are left out
+        r"(h|am|pm|a\.m\.|p\.m\.|Uhr)?",
+        text,
+        re.IGNORECASE,
+    )
+    if found is None:
+        return ""
+    hours, minutes = int(found[1]), int(found[2] or 0)
+    half = (found[3] or "").replace(".", "").lower()
+    if half in ("am", "pm"):
+        if not 1 <= hours <= 12:
+            return ""
+        hours = hours % 12 + (12 if half == "pm" else 0)
+    return f"write {hours:02d}:{minutes:02d}" if hours < 24 and minutes < 60 else ""
+
+
+def parse_moment(text: str) -> datetime.datetime:
+    """Read ``2026-03-14 09:20``, as the clock on the wall shows it. Raises :class:`UnitError`."""
+    clean = text.strip()
+    found = re.fullmatch(r"([0-9]{4}-[0-9]{2}-[0-9]{2}) ([0-9]{1,2}:[0-9]{2})", clean)
+    if found is None:
+        remedy = ""
+        if loose := re.match(r"^([0-9]{4}-[0-9]{2}-[0-9]{2})[T, ]+([0-9]{1,2}:[0-9]{2})", clean):
+            remedy = f"write {loose[1]} {loose[2]}"
+        elif re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", clean):
+            remedy = f"add the time: {clean} 09:20"
+        elif re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", clean):
+            remedy = f"put the date before it: 2026-03-14 {clean}"
+        raise UnitError(f"`{text[:_LONGEST]}` is no date with a time", _MOMENT, remedy)
+    minutes = parse_clock(found[2])
+    day = parse_date(found[1])
+    return datetime.datetime(day.year, day.month, day.day, minutes // 60, minutes % 60)

@@ -1,0 +1,43 @@
+"""A quantity as read, and what is raised for a text that is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.record.finding import Position
+from reportgen.record.unit_table import EXAMPLES
+
+
+class UnitError(Exception):
+    """A text that is no quantity, date or time: what is wrong, what is expected, how to mend it."""
+
+    def __init__(self, message: str, expected: str = "", remedy: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.expected = expected
+        self.remedy = remedy
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with its unit.
+
+    ``value`` is in the base unit of ``kind``; a gravity and a cell density keep the scale they are
+    written in, and ``unit`` then names that scale (``SG``, ``P``, ``Bx``; ``billion/mL``,
+    ``billion/g``). ``text`` is what was written, ``number`` and ``unit`` its parts; of
+    ``5 lb 4 oz`` they are 84 and ``oz``. ``step`` is one unit of the last decimal written, in the
+    base unit: 0.1 for ``65.4 C``. A pressure is a gauge pressure.
+    """
+
+    value: float
+    kind: str
+    text: str
+    number: float
+    unit: str
+    step: float
+    position: Position | None = None
+
+
+def refuse(message: str, kind: str, remedy: str = "") -> UnitError:
+    """Return the error for a text that is no quantity of a kind, with examples of the kind."""
+    return UnitError(message, EXAMPLES[kind], remedy)

@@ -1,0 +1,96 @@
+"""Numbers for print: values of the base units in metric, US or imperial units."""
+
+from __future__ import annotations
+
+from reportgen.record.unit_names import cleaned, find_unit
+from reportgen.record.unit_table import BASE
+
+_METRIC = {**BASE, "fraction": "%", "alpha": "%", "temperature": "C", "gravity": "SG"}
+_US = {
+    **_METRIC,
+    "volume": "US gal",
+    "mass": "lb",
+    "temperature": "F",
+    "temperature_difference": "F",
+    "pressure": "psi",
+    "concentration": "ppm",
+    "colour": "SRM",
+    "length": "ft",
+    "evaporation": "US gal/h",
+    "specific_volume": "US qt/lb",
+    "bitterness": "IBU",
+    "heat_capacity": "BTU/F",
+    "energy": "BTU",
+}
+_IMPERIAL = {
+    **_METRIC,
+    "volume": "imp gal",
+    "mass": "lb",
+    "pressure": "psi",
+    "length": "ft",
+    "evaporation": "imp gal/h",
+    "specific_volume": "imp pt/lb",
+}
+_SYSTEMS = {"metric": _METRIC, "US": _US, "imperial": _IMPERIAL}
+_SMALL = {
+    ("volume", "metric"): "mL",
+    ("volume", "US"): "US fl oz",
+    ("volume", "imperial"): "imp fl oz",
+    ("mass", "metric"): "g",
+    ("mass", "US"): "oz",
+    ("mass", "imperial"): "oz",
+}
+_LABELS = {"C": "°C", "F": "°F", "SG": "", "P": "°P", "Bx": "°Bx"}
+_DECIMALS = {
+    "gravity": 3, "ph": 2, "temperature": 1, "temperature_difference": 1, "volume": 1, "mass": 2,
+    "time": 0, "fraction": 1, "alpha": 1, "pressure": 2, "carbonation": 1, "concentration": 0,
+    "colour": 0, "bitterness": 0, "power": 1, "energy": 0, "length": 0, "heat_capacity": 1,
+    "evaporation": 1, "specific_volume": 2, "ratio": 2, "count": 0, "cells": 0, "cell_density": 1,
+}  # fmt: skip
+
+
+def convert(value: float, kind: str, unit: str) -> float:
+    """Return a value of the base unit in another unit of the same kind.
+
+    Raises :class:`UnitError` when the unit is none of that kind. Gravities are not converted from
+    one scale to another; that is a matter of science, not of units.
+    """
+    row = find_unit(unit, "1", cleaned(unit), kind, None)
+    return value / row.factor - row.offset
+
+
+def _display(kind: str, system: str, small: bool) -> str:
+    if system not in _SYSTEMS:
+        raise ValueError(f"no system of units: {system}")
+    usual = _SYSTEMS[system][kind]
+    return _SMALL.get((kind, system), usual) if small else usual
+
+
+def display_unit(kind: str, system: str, small: bool = False) -> str:
+    """Return the label of the unit a kind is printed in (``metric``, ``US``, ``imperial``).
+
+    ``small`` asks for the unit of hops and salts rather than of malt, of yeast rather than wort.
+    The label is empty for a plain number.
+    """
+    unit = _display(kind, system, small)
+    return _LABELS.get(unit, unit)
+
+
+def to_display(value: float, kind: str, system: str, small: bool = False) -> float:
+    """Return a value of the base unit in the unit it is printed in."""
+    unit = _display(kind, system, small)
+    return convert(value, kind, unit) if unit else value
+
+
+def format_quantity(
+    value: float, kind: str, system: str, decimals: int | None = None, small: bool = False
+) -> str:
+    """Return the printed number (without its unit) of a value of the base unit.
+
+    The decimals default to those usual for the kind. A negative number has a true minus sign.
+    """
+    places = _DECIMALS[kind] if decimals is None else decimals
+    shown = f"{to_display(value, kind, system, small):.{places}f}"
+    if shown.startswith("-"):
+        shown = shown[1:] if float(shown) == 0 else "\u2212" + shown[1:]
+    return shown
