@@ -157,7 +157,7 @@ def ion_balance(ions: Ions) -> Number:
     total = positive + negative
     if nominal(total) == 0.0:
         return 0.0
-    return 100.0 * (positive - negative) / total
+    return 100.0 * ((positive - negative) / total)
 
 
 @method
