@@ -1,0 +1,167 @@
+"""The hazards of brewing and the step each one stands above.
+
+Hazard, consequence and avoidance are kept apart, as the hazard statement of the OASIS DITA
+language keeps them; signal words follow ANSI Z535: DANGER will, WARNING could cause death or
+serious injury, CAUTION minor or moderate injury. DANGER is kept for the three that kill unseen.
+Every sentence defers to those who know the place: local codes, suppliers' safety data sheets,
+vessel makers' ratings, licensed trades. Their wording needs a competent review before anyone
+relies on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+DANGER, WARNING, CAUTION = "DANGER", "WARNING", "CAUTION"
+
+DEFERENCE = (
+    "Local codes, safety data sheets, makers' ratings and licensed trades come first."
+)
+"""The sentence at the foot of every working sheet."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One hazard: signal word, what it is, what it can do, how to avoid it.
+
+    ``step`` is the place in the documents that it stands above; ``general`` ones stand on the
+    first side of the brew-day sheet.
+    """
+
+    key: str
+    signal: str
+    hazard: str
+    consequence: str
+    avoidance: str
+    step: str
+    general: bool = False
+
+
+_ALL = (
+    Caution(
+        "burner", DANGER, "Burner fumes",
+        "Flames indoors make carbon monoxide: it kills, unseen.",
+        "Burn only where maker and code allow, with an alarm, on licensed gas work.",
+        "heat", general=True,
+    ),
+    Caution(
+        "electric", WARNING, "Electric heat",
+        "Water and mains power together can kill.",
+        "Use only protected circuits to code, installed by a licensed electrician.",
+        "heat", general=True,
+    ),
+    Caution(
+        "lifting", CAUTION, "Lifting",
+        "A full or hot vessel strains backs and spills.",
+        "Pump it, split it or carry it with a second person, as local lifting rules say.",
+        "move", general=True,
+    ),
+    Caution(
+        "grain_dust", WARNING, "Grain dust",
+        "Malt dust harms lungs and can explode.",
+        "Keep it down, keep sparks away, follow the local fire code.",
+        "mill", general=True,
+    ),
+    Caution(
+        "allergens", WARNING, "Allergens",
+        "They can kill people who are sensitive.",
+        "Check every ingredient against the list below; label as the law asks.",
+        "weigh", general=True,
+    ),
+    Caution(
+        "sulfite", WARNING, "Sulfite",
+        "It can set off severe asthma.",
+        "Weigh it without raising dust, air the room, label as local law asks.",
+        "weigh",
+    ),
+    Caution(
+        "chemicals", WARNING, "Acids and alkalis",
+        "They burn eyes and skin.",
+        "Wear what the safety data sheet says; always chemical into water, never water into it.",
+        "treat",
+    ),
+    Caution(
+        "hot_liquor", WARNING, "Hot liquor",
+        "Near-boiling liquor scalds badly.",
+        "Check hoses and valves first, wear protection, keep to the rules of the place.",
+        "mash",
+    ),
+    Caution(
+        "hot_transfer", WARNING, "Hot wort on the move",
+        "Hot wort scalds badly.",
+        "Check hoses and valves before opening; keep others clear.",
+        "run_off",
+    ),
+    Caution(
+        "boil_over", WARNING, "Boil-over",
+        "Foam rises fast at the first boil and at each addition, and scalds.",
+        "Stay beside it, turn the heat down, add slowly, as the kettle's maker says.",
+        "boil",
+    ),
+    Caution(
+        "steam", WARNING, "Steam",
+        "It burns before it is seen.",
+        "Open lids away from you; leave steam systems to qualified people.",
+        "heat", general=True,
+    ),
+    Caution(
+        "glass", CAUTION, "Glass",
+        "Broken glass cuts, and splinters get into beer.",
+        "Wear gloves; throw away open containers nearby, as your food safety rules say.",
+        "fill",
+    ),
+    Caution(
+        "room_gas", DANGER, "Carbon dioxide in the room",
+        "It gathers unseen, low down, and kills.",
+        "Air the room, monitor it to local limits, leave at once if the alarm sounds.",
+        "ferment",
+    ),
+    Caution(
+        "pressure", WARNING, "Pressure",
+        "A closed vessel can burst.",
+        "Stay below the rating on its plate, with a working relief valve, tested as the law asks.",
+        "gas",
+    ),
+    Caution(
+        "bottles", WARNING, "Bottles with too much gas",
+        "They can explode.",
+        "Seal only after steady readings, stay within the bottle's rating, shield your eyes.",
+        "prime",
+    ),
+    Caution(
+        "cleaners", WARNING, "Mixed cleaners",
+        "Two cleaners together can give off deadly gas.",
+        "One at a time, rinse between, follow the labels and safety data sheets.",
+        "clean",
+    ),
+    Caution(
+        "entry", DANGER, "Vessel entry",
+        "People die inside tanks, and with only the head in one that held gas.",
+        "Never enter; that work is for trained people under a local permit.",
+        "clean",
+    ),
+    Caution(
+        "alcohol", WARNING, "Alcohol",
+        "It dulls judgement.",
+        "Taste after the work; no machines and no driving afterwards; keep to local law.",
+        "taste",
+    ),
+)  # fmt: skip
+
+CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
+"""Every caution by its key."""
+
+
+def above(step: str, without: Collection[str] = ()) -> tuple[Caution, ...]:
+    """Return the cautions that stand above a step, the gravest first."""
+    order = (DANGER, WARNING, CAUTION)
+    found = [c for c in _ALL if c.step == step and not c.general and c.key not in without]
+    return tuple(sorted(found, key=lambda c: order.index(c.signal)))
+
+
+def general(without: Collection[str] = ()) -> tuple[Caution, ...]:
+    """Return the general cautions of the first side, the gravest first."""
+    order = (DANGER, WARNING, CAUTION)
+    found = [c for c in _ALL if c.general and c.key not in without]
+    return tuple(sorted(found, key=lambda c: order.index(c.signal)))

@@ -1,0 +1,92 @@
+"""The one typeface of all documents, from a package: never a font of the machine.
+
+Fontconfig is given an empty configuration while the font map is made, so that a character the
+typeface lacks cannot be borrowed from whatever happens to be installed. Such a character is
+written as its code instead; the attached source has it as it was typed.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+FAMILY = "Sheet Sans"
+"""Name that the stylesheets call the typeface by."""
+
+SCHEME = "sheet-font"
+FILES = {"upright": "SourceSans3[wght].ttf", "italic": "SourceSans3-Italic[wght].ttf"}
+
+FACES = f"""
+@font-face {{ font-family: "{FAMILY}"; font-style: normal; src: url("{SCHEME}:upright"); }}
+@font-face {{ font-family: "{FAMILY}"; font-style: italic; src: url("{SCHEME}:italic"); }}
+"""
+"""Stylesheet that declares the typeface; the addresses are answered by the fetcher of the PDF."""
+
+_EMPTY = '<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd"><fontconfig/>'
+
+
+@lru_cache(maxsize=2)
+def font_data(style: str) -> bytes:
+    """Return the bytes of a font file: ``upright`` or ``italic``. KeyError for another."""
+    import fontpkg_source_sans_3 as package
+
+    return (Path(package.ROOT) / "files" / FILES[style]).read_bytes()
+
+
+@contextmanager
+def _no_system_fonts() -> Iterator[None]:
+    before = os.environ.get("FONTCONFIG_FILE")
+    with tempfile.TemporaryDirectory(prefix="reportgen-") as folder:
+        path = Path(folder) / "fonts.conf"
+        path.write_text(_EMPTY, encoding="ascii")
+        os.environ["FONTCONFIG_FILE"] = str(path)
+        try:
+            yield
+        finally:
+            if before is None:
+                del os.environ["FONTCONFIG_FILE"]
+            else:
+                os.environ["FONTCONFIG_FILE"] = before
+
+
+@lru_cache(maxsize=1)
+def font_configuration() -> Any:
+    """Return WeasyPrint's font configuration, made once a process, without any system font."""
+    with warnings.catch_warnings():
+        # On a machine without fonts the import warns; we bring our own.
+        warnings.filterwarnings("ignore", message=".*FontConfig.*")
+        from weasyprint.text.fonts import FontConfiguration
+
+    with _no_system_fonts():
+        return FontConfiguration()
+
+
+@lru_cache(maxsize=1)
+def characters() -> frozenset[int]:
+    """Return the code points that the typeface has, upright and italic alike."""
+    import io
+
+    from fontTools.ttLib import TTFont
+
+    sets = [set(TTFont(io.BytesIO(font_data(style))).getBestCmap()) for style in FILES]
+    return frozenset(set.intersection(*sets))
+
+
+_KEPT = {0x9, 0xA, 0xD, 0x20, 0xAD, 0x200B, 0x2060}
+"""White space and joiners that are never drawn."""
+
+
+def printable(text: str) -> str:
+    """Return a text with every character that the typeface lacks written as ``[U+4E2D]``."""
+    known = characters()
+    if all(ord(c) in known or ord(c) in _KEPT for c in set(text)):
+        return text
+    return "".join(
+        c if ord(c) in known or ord(c) in _KEPT else f"[U+{ord(c):04X}]" for c in text
+    )

@@ -1,0 +1,167 @@
+"""The pieces that documents are made of: frozen, already formatted, nothing left to compute."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from reportgen.report.cautions import Caution
+
+
+@dataclass(frozen=True)
+class Identity:
+    """What stands at the head and foot of every page."""
+
+    document: str
+    batch: str
+    name: str
+    house: str
+    place: str
+    revision: str
+    plan_hash: str
+    copy: str
+    date: str
+    language: str
+    paper: str
+    deference: str
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A label and what is said under it."""
+
+    label: str
+    value: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One reading to take: what is expected, the range that is fine, the blank.
+
+    ``todo`` names the what-to-do table for a reading outside (``T2``), empty when there is none.
+    ``lead`` is printed at the left of the blank (the ``1`` of a gravity), ``point`` is the number
+    of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
+    temperature of the sample as well.
+    """
+
+    key: str
+    number: str
+    title: str
+    todo: str
+    expect_label: str
+    expect: str
+    ok: str
+    unit: str
+    lead: str = ""
+    point: int = -1
+    sample: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class WeighRow:
+    """One thing to weigh out: what, where it goes, how much, the lot that is planned."""
+
+    number: str
+    name: str
+    use: str
+    plan: str
+    unit: str
+    lot: str
+    point: int
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A blank that belongs to no row: ``size`` is one of reading, time, sample, initials."""
+
+    label: str
+    size: str
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class WeighGroup:
+    """Things weighed out together: grist, liquor treatment, hops."""
+
+    title: str
+    rows: tuple[WeighRow, ...]
+    cautions: tuple[Caution, ...] = ()
+    blanks: tuple[Blank, ...] = ()
+
+
+@dataclass(frozen=True)
+class Lookup:
+    """A table of two columns beside the blanks it serves: find the first, use the second."""
+
+    title: str
+    columns: tuple[str, str]
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class TodoCell:
+    """A cell of a what-to-do table; ``rows`` is how many rows down its words hold."""
+
+    text: str
+    rows: int = 1
+
+
+@dataclass(frozen=True)
+class Todo:
+    """A what-to-do table, its mark (``T2``) and its last row."""
+
+    mark: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[TodoCell, ...], ...]
+    last_row: str
+
+
+@dataclass(frozen=True)
+class Pause:
+    """A pause: stop, and confirm these together before going on."""
+
+    title: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Addition:
+    """Something added by the clock: what, how much, when, and the sum to fill in."""
+
+    what: str
+    amount: str
+    when: str
+    plus: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """A stage of the work on a sheet: its cautions first, then what is done and read."""
+
+    number: str
+    title: str
+    doing: tuple[str, ...]
+    cautions: tuple[Caution, ...] = ()
+    rows: tuple[ReadingRow, ...] = ()
+    additions: tuple[Addition, ...] = ()
+    lookups: tuple[Lookup, ...] = ()
+    todos: tuple[Todo, ...] = ()
+    pause: Pause | None = None
+    blanks: tuple[Blank, ...] = ()
+
+
+@dataclass(frozen=True)
+class Signature:
+    """A line to sign: what the signature means."""
+
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Prose:
+    """Markdown already turned into safe HTML."""
+
+    title: str
+    html: str = field(repr=False)

@@ -1,0 +1,201 @@
+"""HTML to PDF: the same bytes for the same content, tagged, and for keeping PDF/A-3a with PDF/UA-1.
+
+WeasyPrint is imported only here, when a document is made.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import logging
+from pathlib import Path
+from typing import Any
+
+from reportgen.report.fonts import FACES, SCHEME, font_configuration, font_data, printable
+
+ARCHIVAL = "pdf/a-3a"
+"""PDF/A-3, level A: tagged, with attachments of any kind (ISO 19005-3)."""
+
+IMAGES = (".png", ".jpg", ".jpeg")
+ARCHIVE_SCHEME = "archive"
+
+_UA = """<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
+<pdfuaid:part>1</pdfuaid:part></rdf:Description>"""
+
+_EXTENSION = """<rdf:Description rdf:about=""
+ xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
+ xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"
+ xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">
+<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">
+<pdfaSchema:schema>PDF/UA identification schema</pdfaSchema:schema>
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix>
+<pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">
+<pdfaProperty:name>part</pdfaProperty:name>
+<pdfaProperty:valueType>Integer</pdfaProperty:valueType>
+<pdfaProperty:category>internal</pdfaProperty:category>
+<pdfaProperty:description>Part of the PDF/UA standard</pdfaProperty:description>
+</rdf:li></rdf:Seq></pdfaSchema:property>
+</rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>"""
+"""PDF/A asks that a schema it does not know be described (ISO 19005-3, 6.6.2.3)."""
+
+
+class Refused(ValueError):
+    """An address that a document may not load."""
+
+
+def resolve_inside(root: Path, relative: str) -> Path:
+    """Return a file inside a folder. :class:`Refused` when it lies outside, by any path or link."""
+    inside = root.resolve()
+    path = (inside / relative).resolve()
+    if not path.is_relative_to(inside) or not path.is_file():
+        raise Refused(f"not a file of the archive: {relative}")
+    if path.suffix.lower() not in IMAGES:
+        raise Refused(f"not an image: {relative}")
+    return path
+
+
+def _fetcher(root: Path | None) -> Any:
+    from urllib.parse import unquote
+
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class Fetcher(URLFetcher):  # type: ignore[misc]
+        """Answers for the fonts and for images of the archive; refuses all else."""
+
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            scheme, _, rest = url.partition(":")
+            if scheme == SCHEME:
+                return URLFetcherResponse(url, font_data(rest), {"Content-Type": "font/ttf"})
+            if scheme == ARCHIVE_SCHEME and root is not None:
+                return URLFetcherResponse(
+                    url, resolve_inside(root, unquote(rest).lstrip("/")).read_bytes()
+                )
+            raise Refused(f"a document may not load {url}")
+
+    return Fetcher()
+
+
+RULED = "remarks-head"
+"""Class of the element under which the rest of a side is ruled for remarks."""
+
+REMARK = 10.0
+RULE = 0.5
+_MM = 72 / 25.4
+_PX = 0.75
+
+
+def _rules(page: Any) -> bytes:
+    """Return drawing operators that rule what a side leaves free, 10 mm apart; as an artifact.
+
+    The stylesheet cannot say "the rest of the page", so the lines are drawn when the layout is
+    known. Coordinates are points from the top left corner, as in the library's own stream.
+    """
+    box = page._page_box
+    left = box.content_box_x() * _PX
+    right = left + box.width * _PX
+    bottom = (box.content_box_y() + box.height) * _PX
+    start = None
+    for child in box.descendants():
+        element = getattr(child, "element", None)
+        if element is not None and RULED in (element.get("class") or "").split():
+            start = (child.position_y + child.height) * _PX
+    if start is None:
+        return b""
+    lines = []
+    y = start + REMARK * _MM - 2
+    while y <= bottom + 0.1:
+        lines.append(f"{left:.2f} {y:.2f} m {right:.2f} {y:.2f} l S")
+        y += REMARK * _MM
+    if not lines:
+        return b""
+    body = "\n".join(lines)
+    return f"/Artifact BMC q {RULE} w 0.3 G\n{body}\nQ EMC".encode()
+
+
+def _rule_pages(document: Any, made: Any) -> None:
+    references = made.pages["Kids"][::3]
+    for page, reference in zip(document.pages, references, strict=True):
+        drawn = _rules(page)
+        if drawn:
+            stream = made.objects[int(made.objects[reference]["Contents"].split()[0])]
+            stream.stream.append(drawn)
+
+
+def _identify_as_ua(pdf: Any, *parts: str) -> None:
+    """Add the PDF/UA identification to the metadata that the library wrote."""
+    number = int(pdf.catalog["Metadata"].split()[0])
+    stream = pdf.objects[number]
+    data = b"".join(p if isinstance(p, bytes) else p.encode() for p in stream.stream)
+    before, end, after = data.rpartition(b"</rdf:RDF>")
+    stream.stream = [before + "\n".join(("", *parts, "")).encode() + end + after]
+
+
+def pdf(
+    html: str,
+    *,
+    title: str,
+    identifier_source: bytes,
+    date: datetime.date,
+    attachment: tuple[str, bytes] | None = None,
+    archival: bool = False,
+    archive: Path | None = None,
+) -> bytes:
+    """Return a PDF of an HTML document; the same arguments give the same bytes.
+
+    ``identifier_source`` and the HTML make the file identifier; ``date`` stands as the date of
+    making, since the clock would make every run differ. ``attachment`` is the name and the bytes
+    of the source, attached with the relationship Source. ``archival`` asks for PDF/A-3a; both
+    kinds are tagged and say that they keep to PDF/UA-1. ``archive`` is the folder that images may
+    come from. Raises :class:`Refused` inside the library's log only: what may not be loaded is
+    left out.
+    """
+    fonts = font_configuration()
+    import weasyprint
+
+    fetcher = _fetcher(archive)
+    moment = datetime.datetime(date.year, date.month, date.day, tzinfo=datetime.UTC)
+    identifier = hashlib.sha256(identifier_source + b"\0" + html.encode()).digest()[:16]
+    attachments = []
+    if attachment is not None:
+        name, data = attachment
+        attachments = [
+            weasyprint.Attachment(
+                string=data,
+                name=name,
+                description="The record this document was made from",
+                relationship="Source",
+                created=moment,
+                modified=moment,
+            )
+        ]
+    options: dict[str, Any] = {
+        "pdf_variant": ARCHIVAL if archival else "pdf/ua-1",
+        "pdf_identifier": identifier,
+        "pdf_tags": True,
+        "attachments": attachments,
+    }
+    document = weasyprint.HTML(
+        string=printable(html), base_url=f"{ARCHIVE_SCHEME}:/", url_fetcher=fetcher
+    ).render(
+        font_config=fonts,
+        stylesheets=[weasyprint.CSS(string=FACES, font_config=fonts, url_fetcher=fetcher)],
+        **options,
+    )
+    stamp = moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+    document.metadata.title = title
+    document.metadata.generator = "reportgen"
+    document.metadata.created = document.metadata.modified = stamp
+    document.metadata.attachments = []
+
+    def finish(document: Any, made: Any) -> None:
+        _rule_pages(document, made)
+        if archival:
+            _identify_as_ua(made, _UA, _EXTENSION)
+
+    result = document.write_pdf(finisher=finish, **options)
+    assert isinstance(result, bytes)
+    return result
+
+
+logging.getLogger("weasyprint").addHandler(logging.NullHandler())

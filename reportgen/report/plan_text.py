@@ -1,0 +1,97 @@
+"""Words and amounts of the plan, shared by the documents: names, doses, identity."""
+
+from __future__ import annotations
+
+from reportgen.assess import Assessment
+from reportgen.forecast.case import Case
+from reportgen.forecast.figures import Figure
+from reportgen.forecast.readings import instrument_name
+from reportgen.record.model.brewery import Instrument
+from reportgen.record.units import Quantity
+from reportgen.report.cautions import DEFERENCE
+from reportgen.report.numbers import NARROW, Units, places
+from reportgen.report.parts import Identity
+
+
+def units_of(assessment: Assessment) -> Units:
+    """Return the units that the house prints in."""
+    return Units(str(assessment.brewery.units or "metric"))
+
+
+def kind_of(figure: Figure, case: Case) -> str:
+    """Return the kind of a figure; an amount of yeast is a mass when dry, else a volume."""
+    if figure.kind == "amount":
+        return "mass" if case.yeast_form == "dry" else "volume"
+    return figure.kind
+
+
+def name_of(table: dict[str, object], key: str) -> str:
+    """Return the printed name of an item of the stock; its key in words when it has none."""
+    item = table.get(key)
+    return str(getattr(item, "name", None) or key.replace("_", " "))
+
+
+def acid_name(assessment: Assessment, key: str) -> str:
+    """Return what an acid is, and its strength: ``lactic acid 80 %``."""
+    acid = assessment.stock.acids[key]
+    return f"{acid.is_} acid {acid.strength.value * 100:.0f}{NARROW}%"
+
+
+def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
+    """Return (number, unit, decimals printed) of a weight; ``small`` for hops and salts.
+
+    In metric units the decimals are those the brewer wrote, so that 2.50 kg stays 2.50 kg.
+    """
+    kind = "small_mass" if small or quantity.value < 0.2 else "mass"
+    step = units.converted(quantity.step, kind)
+    written = places(step) if units.system == "metric" else 2
+    shown = max(written, 2 if kind == "mass" else 0)
+    base = shown - (units.decimals(kind, 0) if units.system != "metric" else 0)
+    return units.number(quantity.value, kind, base), units.label(kind), shown
+
+
+def volume_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
+    """Return (number, unit, decimals printed) of a volume; ``small`` for acids."""
+    kind = "small_volume" if small else "volume"
+    base = 1
+    shown = units.decimals(kind, base)
+    return units.number(quantity.value, kind, base), units.label(kind), shown
+
+
+def dose_text(quantity: Quantity, units: Units, small: bool = True) -> str:
+    """Return a weight or volume with its unit."""
+    maker = volume_text if quantity.kind == "volume" else mass_text
+    number, unit, _ = maker(quantity, units, small)
+    return f"{number}{NARROW}{unit}"
+
+
+def identity_of(assessment: Assessment, document: str, paper: str, copy: int | None) -> Identity:
+    """Return what stands at the head and foot of every page of a document."""
+    record, brewery = assessment.record, assessment.brewery
+    day = record.brew_day
+    revision = record.plan.revision
+    return Identity(
+        document=document,
+        batch=str(record.batch),
+        name=str(record.name),
+        house=str(brewery.name),
+        place=str(brewery.place or ""),
+        revision=f"{revision.value:.0f}" if revision else "1",
+        plan_hash=assessment.batch.plan_hash,
+        copy="" if copy is None else str(copy),
+        date=str(day.date) if day else "",
+        language=str(brewery.language or "en"),
+        paper=paper,
+        deference=DEFERENCE,
+    )
+
+
+def instrument_of(assessment: Assessment, figure: Figure) -> tuple[str, Instrument | None]:
+    """Return the name of the instrument at hand for a figure, and the instrument if known."""
+    name = instrument_name(assessment.record, figure, None, assessment.brewery)
+    return name, assessment.brewery.instruments.get(name)
+
+
+def sentence(word: str) -> str:
+    """Return a text with a capital at its start; the rest is left as the brewer wrote it."""
+    return word[:1].upper() + word[1:]

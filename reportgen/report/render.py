@@ -1,0 +1,60 @@
+"""From a view to HTML, and from HTML to PDF.
+
+Templates are looked for in the archive's own ``templates`` folder first, then in those that come
+with the tool; all of them run in a sandbox, with undefined names an error and every text escaped.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from reportgen.report.pdf import pdf
+
+__all__ = ["PAPERS", "environment", "html", "pdf"]
+
+PAPERS = ("A4", "Letter")
+
+
+def _built_in() -> Path:
+    try:
+        from reportgen.resources import templates_dir
+    except ModuleNotFoundError:
+        return Path(__file__).parents[2] / "templates"
+    return templates_dir()
+
+
+@lru_cache(maxsize=4)
+def environment(own: Path | None = None) -> Any:
+    """Return the template environment; ``own`` is a folder whose templates come first."""
+    from jinja2 import FileSystemLoader, StrictUndefined
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+    folders = [_built_in()]
+    if own is not None and own.is_dir():
+        folders.insert(0, own)
+    found = ImmutableSandboxedEnvironment(
+        loader=FileSystemLoader([str(folder) for folder in folders]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=False,
+        auto_reload=False,
+    )
+    return found
+
+
+def html(name: str, view: object, paper: str, archive: Path | None = None) -> str:
+    """Return a document as HTML.
+
+    ``name`` is the template folder (``brew_day_sheet``), ``view`` its view model, ``paper`` A4 or
+    Letter, ``archive`` the root of the archive, whose ``templates`` folder may override any file.
+    Raises ``ValueError`` for another paper and jinja2's errors for a template that is wrong.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"no paper: {paper}; one of {', '.join(PAPERS)}")
+    own = archive / "templates" if archive is not None else None
+    template = environment(own).get_template(f"{name}/page.html.j2")
+    return str(template.render(view=view, paper=paper))

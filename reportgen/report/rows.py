@@ -1,0 +1,200 @@
+"""Reading rows of the working sheets: one for every figure that has a place in the record."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+
+from reportgen.assess import Assessment, limits_of
+from reportgen.forecast.figures import READ, Figure, Side, Stage
+from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.report.numbers import BLANK, NARROW, Units, places
+from reportgen.report.parts import ReadingRow
+from reportgen.report.plan_text import instrument_of, kind_of, units_of
+
+TITLES: dict[str, str] = {
+    "mash_liquor_volume": "Mash liquor",
+    "malt_temperature": "Malt temperature",
+    "strike_temperature": "Strike temperature",
+    "mash_temperature": "Mash temperature",
+    "mash_ph": "Mash pH, cooled",
+    "mash_end_temperature": "Mash, end of rest",
+    "first_wort_gravity": "First wort gravity",
+    "sparge_volume": "Sparge liquor",
+    "sparge_temperature": "Sparge temperature",
+    "last_runnings_gravity": "Last runnings",
+    "top_up_volume": "Top-up liquor",
+    "kettle_volume": "Kettle full",
+    "kettle_gravity": "Kettle gravity",
+    "cast_out_volume": "Cast-out",
+    "cast_out_gravity": "Cast-out gravity",
+    "fermenter_volume": "In the fermenter",
+    "original_gravity": "Original gravity",
+    "pitch_temperature": "Pitching at",
+    "wort_ph": "Wort pH, cooled",
+    "cells": "Living cells",
+    "yeast_amount": "Yeast pitched",
+    "final_gravity": "Final gravity",
+    "packed_volume": "Beer packed",
+    "beer_temperature": "Beer temperature",
+    "pressure": "Gauge pressure",
+    "priming_sugar": "Priming sugar",
+}
+"""Short names for the sheet, where a row has little room; else the figure's own title."""
+
+SAMPLED = {"gravity", "ph"}
+"""Kinds whose reading needs the temperature of its sample."""
+
+HOT = ("kettle_volume", "cast_out_volume")
+"""Volumes read hot."""
+
+EXPECT, STOP = "Expect", "Stop at"
+
+
+class Counter:
+    """Numbers the rows of a sheet from 1."""
+
+    def __init__(self) -> None:
+        self.last = 0
+
+    def next(self) -> str:
+        """Return the next number."""
+        self.last += 1
+        return str(self.last)
+
+
+def figures_of(stages: Iterable[Stage], section: str) -> Iterator[Figure]:
+    """Return the figures read in some stages of one section of the record, in order."""
+    wanted = tuple(stages)
+    return (f for f in READ if f.stage in wanted and f.path[0] == section)
+
+
+def applies(figure: Figure, assessment: Assessment) -> bool:
+    """Whether a figure has a row: it is expected, or it is only noted and never judged."""
+    return figure.key in assessment.planned.expected or figure.tolerance is None
+
+
+_STEP_KIND = {
+    "gravity": "ratio",
+    "ph": "ratio",
+    "temperature": "temperature_difference",
+    "volume": "volume",
+    "mass": "mass",
+    "pressure": "pressure",
+}
+"""Kind of the smallest step of an instrument that reads a kind of quantity."""
+
+
+def read_decimals(assessment: Assessment, figure: Figure) -> int:
+    """Return the decimals that the instrument at hand shows, in the base unit.
+
+    Those of the figure when no instrument is known; a gravity then has three.
+    """
+    _, instrument = instrument_of(assessment, figure)
+    kind = kind_of(figure, assessment.case)
+    if instrument is None or instrument.resolution.kind != _STEP_KIND.get(kind):
+        return min(figure.decimals, 3) if kind == "gravity" else figure.decimals
+    return min(places(instrument.resolution.value), figure.decimals)
+
+
+NEVER_NEGATIVE = ("volume", "mass", "cells", "pressure")
+
+
+def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
+    """Return the range printed on a sheet: the limits narrowed by the U of the instrument.
+
+    Taken afresh from the limits, since a result that has a reading is narrowed by the U of that
+    reading, which may have come from another instrument than the one planned.
+    """
+    expected = assessment.planned.expected.get(figure.key)
+    if expected is None:
+        return None
+    result = next((r for r in assessment.results if r.figure.key == figure.key), None)
+    limits = (
+        result.limits
+        if result is not None
+        else limits_of(figure, expected.value, assessment.record, assessment.brewery)
+    )
+    if limits is None:
+        return None
+    _, instrument = instrument_of(assessment, figure)
+    low, high = limits.narrowed(instrument_uncertainty(instrument, None))
+    if low < 0 and kind_of(figure, assessment.case) in NEVER_NEGATIVE:
+        low = -math.inf
+    return low, high
+
+
+def row_of(
+    assessment: Assessment, figure: Figure, number: str, marks: Mapping[str, str]
+) -> ReadingRow:
+    """Return the row of one figure."""
+    units = units_of(assessment)
+    kind = kind_of(figure, assessment.case)
+    decimals = read_decimals(assessment, figure)
+    expected = assessment.planned.expected.get(figure.key)
+    fine = fine_range(assessment, figure)
+    label, value = EXPECT, BLANK
+    if expected is not None:
+        value = units.text(expected.value, kind, decimals)
+    if figure.side is Side.NOT_BELOW and fine is not None:
+        # The limit is what the brewer acts on; the forecast of it stands in the record.
+        limit = assessment.result(figure.key).limits
+        assert limit is not None
+        label, value = STOP, units.text(limit.low, kind, decimals)
+    shown = units.decimals(kind, decimals)
+    return ReadingRow(
+        key=figure.key,
+        number=number,
+        title=TITLES.get(figure.key, figure.title),
+        todo=marks.get(figure.key, ""),
+        expect_label=label,
+        expect=value,
+        ok=units.range(*fine, kind, decimals) if fine else "",
+        unit=_unit(figure, kind, units),
+        lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
+        point=shown if shown else -1,
+        sample=kind in SAMPLED or figure.key in HOT,
+        note=_note(figure, kind, units),
+    )
+
+
+MAY_BE_BELOW_ONE = ("final_gravity",)
+"""A dry beer can end below 1.000, so its blank has no printed 1."""
+
+
+def _unit(figure: Figure, kind: str, units: Units) -> str:
+    if kind == "gravity":
+        return "SG"
+    if kind == "ph":
+        return "pH"
+    if kind == "cells":
+        return "bn"
+    return units.label(kind)
+
+
+def _note(figure: Figure, kind: str, units: Units) -> str:
+    if figure.key in HOT:
+        reference = 20.0 if units.system != "US" else 68.0
+        unit = "°F" if units.system == "US" else "°C"
+        return f"at {reference:.0f}{NARROW}{unit}"
+    return ""
+
+
+def finite(fine: tuple[float, float] | None) -> bool:
+    """Whether a range has two sides."""
+    return fine is not None and all(math.isfinite(edge) for edge in fine)
+
+
+def rows_of(
+    assessment: Assessment,
+    stages: Iterable[Stage],
+    counter: Counter,
+    marks: Mapping[str, str],
+    section: str = "brew_day",
+) -> tuple[ReadingRow, ...]:
+    """Return the rows of some stages, numbered on."""
+    return tuple(
+        row_of(assessment, figure, counter.next(), marks)
+        for figure in figures_of(stages, section)
+        if applies(figure, assessment)
+    )

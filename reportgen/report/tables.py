@@ -1,0 +1,120 @@
+"""What-to-do tables and lookups, set as text: final answers for this batch and its instruments."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell
+from reportgen.report.numbers import NARROW, Units, signed
+from reportgen.report.parts import Lookup, Todo, TodoCell
+from reportgen.science.density import hot_volume, hydrometer_correction
+from reportgen.science.number import nominal
+
+_STEPS = {"metric": (1.0, 2.0, 5.0), "imperial": (1.0, 2.0, 5.0), "US": (2.0, 5.0, 10.0)}
+"""Steps of the sample temperature that a lookup may have, in the printed unit."""
+
+_HOT = {
+    "metric": (20.0, 60.0, 70.0, 80.0, 90.0, 97.0),
+    "imperial": (20.0, 60.0, 70.0, 80.0, 90.0, 97.0),
+    "US": (68.0, 140.0, 160.0, 180.0, 195.0, 207.0),
+}
+
+
+def cell_text(cell: Cell | str, units: Units) -> str:
+    """Return a cell of a what-to-do table as it is printed."""
+    if isinstance(cell, str):
+        return cell
+    text = units.text(cell.value, cell.kind, cell.decimals)
+    return signed(text) if cell.signed else text
+
+
+def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
+    """Return a what-to-do table as text; words that repeat downwards are said once."""
+    texts = [[cell_text(cell, units) for cell in row] for row in table.rows]
+    rows = []
+    for number, row in enumerate(texts):
+        cells = []
+        for column, text in enumerate(row):
+            words = isinstance(table.rows[number][column], str) and text != ""
+            if words and number and texts[number - 1][column] == text:
+                continue
+            run = 1
+            while words and number + run < len(texts) and texts[number + run][column] == text:
+                run += 1
+            cells.append(TodoCell(text, run))
+        rows.append(tuple(cells))
+    return Todo(mark, table.title, table.columns, tuple(rows), table.last_row)
+
+
+def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:
+    """Return the mark (T1, T2, …) of the table of each figure, in the order of the tables."""
+    marks: dict[str, str] = {}
+    for table in tables:
+        if table.figure not in marks:
+            marks[table.figure] = f"T{first + len(marks)}"
+    return marks
+
+
+def _celsius(shown: float, system: str) -> float:
+    return (shown - 32) * 5 / 9 if system == "US" else shown
+
+
+def _degrees(shown: float, units: Units) -> str:
+    return f"{shown:.0f}{NARROW}{units.label('temperature')}"
+
+
+def _correction(gravity: float, celsius: float, reference: float) -> float:
+    return float(nominal(hydrometer_correction(gravity, celsius, reference))) - gravity
+
+
+def _step(gravity: float, reference: float, uncertainty: float, system: str) -> float:
+    """Return the widest step between columns for which the nearest column is near enough.
+
+    Half a step away from a column the correction differs by less than U/2, so nothing has to be
+    read between two columns.
+    """
+    kelvin = 5 / 9 if system == "US" else 1.0
+    allowed = [
+        step
+        for step in _STEPS[system]
+        if abs(
+            _correction(gravity, reference + 12 + step * kelvin / 2, reference)
+            - _correction(gravity, reference + 12, reference)
+        )
+        <= max(uncertainty, 0.0002) / 2
+    ]
+    return max(allowed, default=_STEPS[system][0])
+
+
+def hydrometer_lookup(
+    expected: float, reference: float, uncertainty: float, units: Units
+) -> Lookup:
+    """Return what to add to a hydrometer reading, at eight temperatures of the sample.
+
+    ``expected`` is the gravity at hand (SG), ``reference`` the hydrometer's own temperature in
+    degC, ``uncertainty`` its ±U, which sets how wide the steps may be. The correction is that of
+    the science, at this gravity.
+    """
+    step = _step(expected, reference, uncertainty, units.system)
+    base = reference * 9 / 5 + 32 if units.system == "US" else reference
+    first = round(base / step) * step - 2 * step
+    rows = []
+    for count in range(MOST_ROWS):
+        shown = first + step * count
+        added = _correction(expected, _celsius(shown, units.system), reference)
+        rows.append(
+            (_degrees(shown, units), signed(units.number(added, "gravity_step", 4)))
+        )
+    return Lookup("Hydrometer", ("Sample", "Add"), tuple(rows))
+
+
+def volume_lookup(fine: tuple[float, float], units: Units) -> Lookup:
+    """Return the range that is fine on a gauge in hot wort; ``fine`` is L at 20 degC."""
+    rows = []
+    for shown in _HOT[units.system]:
+        grown = float(nominal(hot_volume(1.0, _celsius(shown, units.system))))
+        low, high = fine
+        rows.append(
+            (_degrees(shown, units), units.range(low * grown, high * grown, "volume", 1))
+        )
+    return Lookup("Gauge, hot", ("Wort", f"OK, {units.label('volume')}"), tuple(rows))
