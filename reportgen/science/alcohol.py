@@ -394,6 +394,8 @@ def alcohol_by_volume(
     Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; the others on their pages
     """
+    if model not in MODELS:
+        raise ValueError(f"no model of alcohol is named {model!r}; there are {', '.join(MODELS)}")
     return MODELS[model](original_gravity, final_gravity)
 
 

@@ -98,8 +98,7 @@ def solution_density(extract: Number, temperature: Number) -> Number:
         and older handbooks); above 80 degC, 0.05 % at 12 P and 0.1 % at 25 P
         (the spread between this rule and the polynomial continued to 100 degC); malt wort
         differs from sucrose by up to 0.05 % more
-    Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998), Densimetry and tables;
-        F. Spieweck, H. Bettin 1992, Sugar Industry 117(5)
+    Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998), Densimetry and tables
     """
     w = extract / 100.0
     if nominal(temperature) <= _SUCROSE_HOTTEST:
@@ -123,7 +122,7 @@ def gravity_from_extract(extract: Number) -> Number:
         definition itself is the sucrose table. In vacuum: weighed in air a gravity is higher by
         0.0012 (SG - 1)
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998); agrees with
-        F. Plato 1900, NBS Circular 440 (1942), Table 113
+        F. Plato 1900, NBS Circular 440 (1942)
     """
     return 1.0 + _row(_SUCROSE[0], extract / 100.0) / WATER_20
 
@@ -185,13 +184,13 @@ def hydrometer_correction(
         rho(sample) = reading rho_water(t_ref) / (1 + 25e-6 (t - t_ref));
         P such that solution_density(P, t) = rho(sample); SG = gravity_from_extract(P)
     Inputs:
-        reading: SG, 0.980 to 1.200 (trusted 0.990 to 1.160)
+        reading: SG, 0.985 to 1.200 (trusted 0.990 to 1.160)
         sample_temperature: degC, 0 to 60 (trusted 0 to 40)
         reference_temperature: degC, 4 to 30; as engraved: 20, 15.56 (60 degF), 15, 17.5
     Result: SG at 20/20 degC
     Uncertainty: 0.0002 to 40 degC for wort; 0.0005 for beer, whose alcohol expands more;
         0.001 or worse above 40 degC
-    Source: NBS Circular 440 (1942), Table 119 (method); ICUMSA SPS-4 (1998); glass 25e-6 per K,
+    Source: NBS Circular 440 (1942), on hydrometers; ICUMSA SPS-4 (1998); glass 25e-6 per K,
         ISO 649-1:1981
     """
     glass = 1.0 + GLASS_EXPANSION * (sample_temperature - reference_temperature)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.science.density import WATER_20, _water
+from reportgen.science.density import WATER_20, _water, gravity_from_extract
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, nominal, sqrt
 
@@ -312,8 +312,6 @@ def heating_energy(
     Uncertainty: 0.3 % for liquor, 1 % for wort, without losses
     Source: heat balance; water by IAPWS-95; Bubnik and others 1995, Sugar Technologists Manual
     """
-    from reportgen.science.density import gravity_from_extract
-
     mass = volume * gravity_from_extract(extract) * WATER_20 / 1000.0
     middle = (temperature + target_temperature) / 2.0
     capacity = WATER_HEAT_CAPACITY - 0.0251 * extract + 7.5e-5 * extract * middle

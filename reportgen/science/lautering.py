@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 
 from reportgen.science.density import WATER_20, gravity_from_extract
-from reportgen.science.extract import _extract_at_concentration, extract_mass, gravity_of_mix
+from reportgen.science.extract import extract_mass, gravity_from_extract_mass, gravity_of_mix
 from reportgen.science.method import method
 from reportgen.science.number import Number, carried, exp, nominal
 
@@ -265,8 +265,7 @@ def continuous_recovery(
 
 def _gravity_at(first_wort_gravity: Number, share: Number) -> Number:
     """Gravity of wort whose extract in a litre is this share of that of the first wort."""
-    concentration = extract_mass(1.0, first_wort_gravity)
-    return gravity_from_extract(_extract_at_concentration(concentration * share))
+    return gravity_from_extract_mass(extract_mass(1.0, first_wort_gravity) * share, 1.0)
 
 
 @method

@@ -83,5 +83,7 @@ def test_impossible_inputs_are_refused() -> None:
         alcohol.alcohol_by_volume(1.48, 1.012)
     with pytest.raises(ValueError, match="past the excise table"):
         alcohol.alcohol_by_volume_excise(1.12, 1.01)
+    with pytest.raises(ValueError, match="no model of alcohol is named 'guess'"):
+        alcohol.alcohol_by_volume(1.048, 1.012, "guess")
     with pytest.raises(OutOfRange, match="nan"):
         alcohol.alcohol_by_volume(float("nan"), 1.012)

@@ -18,6 +18,7 @@ CHECKS = (
     "extract.boil_volume_for",
     "extract.gravity_after_sugar",
     "extract.extract_mass",
+    "extract.gravity_from_extract_mass",
     "extract.volume_of_extract",
     "extract.mash_efficiency",
 )
@@ -98,7 +99,7 @@ def test_a_kilogram_of_sucrose_made_up_to_a_volume(litres: float, points: float)
     """Gravity points times litres, by the older table."""
     percent = brentq(lambda p: litres * float(table(p)) * WATER * p / 100 - 1, 0.1, 21)
     by_table = 1000 * (float(table(percent)) - 1) * litres
-    gravity = extract.gravity_from_extract(extract._extract_at_concentration(1 / litres))
+    gravity = extract.gravity_from_extract_mass(1.0, litres)
     assert 1000 * (gravity - 1) * litres == pytest.approx(by_table, abs=0.6)
     assert by_table == pytest.approx(points, abs=0.6)
 
@@ -107,7 +108,7 @@ def test_a_pound_in_a_gallon_with_pint() -> None:
     """A pound of sucrose made up to a US gallon gives 46.2 points by the trade's figure."""
     units = pint.UnitRegistry()
     concentration = (1 * units.pound / units.US_liquid_gallon).to("kg/L").magnitude
-    gravity = extract.gravity_from_extract(extract._extract_at_concentration(concentration))
+    gravity = extract.gravity_from_extract_mass(concentration, 1.0)
     assert 1000 * (gravity - 1) == pytest.approx(46.2, abs=0.1)
     litres = (1 * units.US_liquid_gallon).to("L").magnitude
     assert extract.extract_mass(litres, gravity) == pytest.approx(

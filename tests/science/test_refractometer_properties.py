@@ -55,3 +55,12 @@ def test_uncertainty_of_the_alcohol_is_that_of_the_readings() -> None:
     )
     assert 0.05 < beer.alcohol.std_dev < 0.15
     assert beer.original_extract.std_dev > beer.alcohol.std_dev
+
+
+def test_readings_that_cannot_be_are_refused() -> None:
+    with pytest.raises(ValueError, match="reads from 20.8 Brix unfermented down to .* not 1$"):
+        refractometer.present_gravity(20, 1, 1.04)
+    with pytest.raises(ValueError, match="12.5 Brix unfermented"):
+        refractometer.present_gravity(12, 15, 1.04)
+    with pytest.raises(ValueError, match="no beer of gravity 1.1300 reads 5 Brix"):
+        refractometer.alcohol_from_both(5, 1.13)
