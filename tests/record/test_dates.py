@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.record.units import UnitError, parse_clock, parse_date, parse_moment
@@ -117,6 +117,7 @@ def test_a_moment_written_otherwise(text: str, remedy: str) -> None:
     assert remedy in caught.value.remedy and bool(remedy) == bool(caught.value.remedy)
 
 
+@settings(deadline=None)
 @given(st.dates(datetime.date(1900, 1, 1), datetime.date(2199, 12, 31)), st.times())
 def test_there_and_back(day: datetime.date, at: datetime.time) -> None:
     assert parse_date(day.isoformat()) == day
@@ -130,6 +131,7 @@ TYPED = st.one_of(
 )
 
 
+@settings(deadline=None)
 @given(TYPED)
 def test_any_text_is_read_or_refused(text: str) -> None:
     for read in (parse_date, parse_clock, parse_moment):
@@ -139,6 +141,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
             assert error.message and error.expected
 
 
+@settings(deadline=None)
 @given(TYPED)
 def test_a_remedy_can_be_typed_as_it_stands(text: str) -> None:
     for read in (parse_date, parse_clock, parse_moment):

@@ -8,7 +8,7 @@ import re
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.record.finding import Finding, Position, Severity, render_json, render_text
@@ -180,6 +180,7 @@ def test_findings_sort_by_file_line_column_rule() -> None:
     assert sorted(shuffled) == findings
 
 
+@settings(deadline=None)
 @given(st.text(max_size=300), st.integers(-5, 400), st.integers(-5, 400), st.integers(1, 200))
 def test_any_line_can_be_rendered_within_the_width(
     line: str, column: int, end: int, width: int

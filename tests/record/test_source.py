@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.record import source as module
@@ -152,6 +152,7 @@ def test_a_text_that_is_in_no_file() -> None:
     assert source.file == "typed"
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=400))
 def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     source, findings = source_from_bytes(data, "a")
@@ -167,6 +168,7 @@ def test_any_bytes_are_read_or_refused(data: bytes) -> None:
         )
 
 
+@settings(deadline=None)
 @given(st.text(max_size=200))
 def test_lines_and_text_agree(text: str) -> None:
     source = source_from_text(text, "a")

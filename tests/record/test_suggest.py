@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.record.suggest import did_you_mean, distance, nearest
@@ -72,6 +72,7 @@ def test_slips_are_counted(one: str, other: str, slips: int) -> None:
     assert distance(one, other, 0) == min(slips, 1)
 
 
+@settings(deadline=None)
 @given(st.text(max_size=12), st.text(max_size=12), st.integers(0, 5))
 def test_slips_do_not_depend_on_the_direction(one: str, other: str, limit: int) -> None:
     there = distance(one, other, limit)
