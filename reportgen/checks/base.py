@@ -44,6 +44,9 @@ import reportgen.checks
 from reportgen.assess import Assessment
 from reportgen.record.finding import Finding, Position, Severity
 
+NOT_CHECKS = ("base", "lots")
+"""Modules of this package that are no checks."""
+
 
 class Group(enum.Enum):
     """The question a check belongs to."""
@@ -129,11 +132,9 @@ def all_checks() -> dict[str, Check]:
     """Return every check by name, sorted."""
     found = {}
     for info in pkgutil.iter_modules(reportgen.checks.__path__):
-        if info.name == "base":
+        if info.name in NOT_CHECKS:
             continue
         module = importlib.import_module(f"reportgen.checks.{info.name}")
-        if not hasattr(module, "check"):
-            continue
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
         found[name] = Check(page, module.check)
@@ -143,7 +144,7 @@ def all_checks() -> dict[str, Check]:
 def names() -> list[str]:
     """Return the names of all checks without importing them."""
     modules = pkgutil.iter_modules(reportgen.checks.__path__)
-    return sorted(m.name.replace("_", "-") for m in modules if m.name != "base")
+    return sorted(m.name.replace("_", "-") for m in modules if m.name not in NOT_CHECKS)
 
 
 def silenced_in(batch: Assessment) -> dict[str, str]:

@@ -27,7 +27,6 @@ from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
 from reportgen.science.number import nominal
-from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR

@@ -25,8 +25,10 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare each dose of gypsum with its solubility."""
-    volumes = {"mash": batch.planned.expected.get("mash_liquor_volume"),
-               "sparge": batch.planned.expected.get("sparge_volume")}
+    volumes = {
+        "mash": batch.planned.expected.get("mash_liquor_volume"),
+        "sparge": batch.planned.expected.get("sparge_volume"),
+    }
     limit = nominal(gypsum_solubility(20.0))
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         volume = volumes.get(dose.to)

@@ -24,7 +24,9 @@ EXAMPLE = Path(__file__).parents[1] / "example"
 
 def laid_over(base: Any, patch: Any) -> Any:
     if isinstance(base, dict) and isinstance(patch, dict):
-        return {**base, **{k: laid_over(base.get(k), v) for k, v in patch.items()}}
+        whole = {**base, **{k: laid_over(base.get(k), v) for k, v in patch.items()}}
+        # A key with nothing after it takes the base's key away.
+        return {k: v for k, v in whole.items() if v != ""}
     return patch
 
 

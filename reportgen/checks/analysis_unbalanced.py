@@ -1,0 +1,40 @@
+"""A water analysis does not balance.
+
+Positive and negative charges of a water are equal. A large difference means that an ion is missing,
+mistyped or in another unit: alkalinity as CaCO3 for bicarbonate, nitrate as nitrogen.
+
+Mend: compare with the laboratory's report; look at the unit of the alkalinity
+Source: Standard Methods 1030E; warning beyond 10 %
+Passes:
+    {}
+Fails:
+    brewery: {liquors: {reservoir: {calcium: 120 mg/L}}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.resolve import ions_of
+from reportgen.record.finding import Severity
+from reportgen.science.water import ion_balance
+
+GROUP = Group.TRUE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compute the ion balance of each liquor used."""
+    for part in batch.record.plan.liquor.blend:
+        liquor = batch.brewery.liquors[part.liquor]
+        ions, alkalinity = ions_of(liquor)
+        if max(ions.values()) == 0:
+            continue
+        off = float(ion_balance({**ions, "alkalinity": alkalinity}))
+        if abs(off) > 10:
+            yield Said(
+                liquor.position,
+                f"{part.liquor}: charges differ by {off:+.0f} %",
+                "within 5 %",
+                severity=Severity.MINOR if abs(off) > 20 else None,
+            )

@@ -1,0 +1,37 @@
+"""The boil ended with more wort than it began.
+
+Boiling takes water away. More wort afterwards means that one of the volumes was misread, or that
+one was read hot and the other cold without saying so; wort at the boil stands four per cent higher
+than at 20 degrees.
+
+Mend: write the sample temperature beside a volume read hot
+Source: evaporation; expansion of water
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 42 L}, boil: {cast_out_volume: 46 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the volumes before and after the boil."""
+    before, after = batch.actuals.get("kettle_volume"), batch.actuals.get("cast_out_volume")
+    if before is None or after is None or before.value is None or after.value is None:
+        return
+    if any(sugar.to == "kettle" for sugar in batch.case.sugars):
+        return
+    if after.value - after.uncertainty > before.value + before.uncertainty:
+        yield Said(
+            after.reading.position,
+            f"{after.value:.1f} L at cast-out, {before.value:.1f} L before the boil",
+            f"less than {before.value:.1f} L",
+        )

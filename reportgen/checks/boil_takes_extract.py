@@ -1,0 +1,34 @@
+"""The wort got weaker in the boil.
+
+Boiling makes wort stronger. A lower gravity at cast-out than at kettle full means a hot sample,
+poor mixing before the first reading, or liquor added and not written down.
+
+Mend: cool the sample; write down liquor that was added
+Source: conservation of extract
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.044}, boil: {cast_out_gravity: 1.049}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.049}, boil: {cast_out_gravity: 1.044}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the gravities before and after the boil."""
+    before, after = batch.actuals.get("kettle_gravity"), batch.actuals.get("cast_out_gravity")
+    if before is None or after is None or before.value is None or after.value is None:
+        return
+    if after.value + after.uncertainty < before.value - before.uncertainty:
+        yield Said(
+            after.reading.position,
+            f"{after.value:.4f} at cast-out, {before.value:.4f} before the boil",
+            f"above {before.value:.4f}",
+        )

@@ -1,0 +1,38 @@
+"""A deviation was closed before the brew day.
+
+The day of closing cannot be before the batch was brewed. The year is the usual slip at the turn of
+the year.
+
+Mend: mend the date
+Source: order of time
+Passes:
+    brew_day: {date: 2026-03-14}
+    review: {deviations: [{figure: kettle_volume, what: short, closed_on: 2026-04-01}]}
+Fails:
+    brew_day: {date: 2026-03-14}
+    review: {deviations: [{figure: kettle_volume, what: short, closed_on: 2025-04-01}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the days of closing with the brew day."""
+    day, review = batch.record.brew_day, batch.record.review
+    if day is None or review is None:
+        return
+    days = [deviation.closed_on for deviation in review.deviations] + [review.decided_on]
+    for closed in days:
+        if closed is not None and closed.date < day.date.date:
+            yield Said(
+                closed.position,
+                f"{closed} is before the brew day {day.date}",
+                f"{day.date} or later",
+            )

@@ -1,0 +1,35 @@
+"""Much of the malt's extract was not brought into solution.
+
+The first wort is weak for this grist and liquor. A coarse crush, a wrong pH, dry lumps or too short
+a rest are the usual causes; so is a sample that was not well mixed.
+
+Mend: look at the crush and the mixing; read a well stirred sample
+Source: common practice, no source for 85 %
+Passes:
+    brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.086}}
+Fails:
+    brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.070}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the conversion that the first wort implies."""
+    conversion = batch.actuals.get("conversion")
+    read = batch.actuals.get("first_wort_gravity")
+    if conversion is None or conversion.value is None or read is None:
+        return
+    if conversion.value + conversion.uncertainty < 0.85:
+        yield Said(
+            read.reading.position,
+            f"first wort {read.value:.4f} means {conversion.value:.0%} conversion",
+            "at least 85 %",
+        )

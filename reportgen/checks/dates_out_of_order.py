@@ -1,0 +1,46 @@
+"""The sections of the record are not in order of time.
+
+A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the section
+above is mistyped, often in the year or by swapping day and month.
+
+Mend: compare the dates with the sheets
+Source: order of the work
+Passes:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24}
+Fails:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-04}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the dates of the sections."""
+    record = batch.record
+    days = [("brew day", record.brew_day.date if record.brew_day else None)]
+    if record.fermentation is not None and record.fermentation.log:
+        first = record.fermentation.log[0].at
+        if days[0][1] is not None and first.at.date() < days[0][1].date:
+            yield Said(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
+    days.append(("packing", record.packaging.date if record.packaging else None))
+    days += [("tasting", session.date) for session in record.tasting]
+    before = None
+    for name, day in days:
+        if day is None:
+            continue
+        if before is not None and day.date < before[1].date:
+            yield Said(
+                day.position,
+                f"{name} on {day}, {before[0]} on {before[1]}",
+                f"{before[1]} or later",
+            )
+        before = (name, day)

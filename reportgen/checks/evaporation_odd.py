@@ -1,0 +1,37 @@
+"""The boil took off an unlikely amount of water.
+
+Kits evaporate much the same from day to day. A quarter of the wort in an hour, or a third of the
+usual rate, is more often a misread volume than a different boil.
+
+Mend: check both volumes and their temperatures; if true, change the kit's evaporation
+Source: common practice, no source
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 52 L}, boil: {cast_out_volume: 38 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the evaporation with the kit's."""
+    actual = batch.actuals.get("evaporation")
+    if actual is None or actual.value is None:
+        return
+    usual = nominal(batch.case.evaporation)
+    least, most = actual.value - actual.uncertainty, actual.value + actual.uncertainty
+    if actual.value > 0 and (most < 0.4 * usual or least > 1.8 * usual):
+        yield Said(
+            batch.actuals["cast_out_volume"].reading.position,
+            f"{actual.value:.1f} L in an hour",
+            f"about {usual:.1f} L, as the kit says",
+        )

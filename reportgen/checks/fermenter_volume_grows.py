@@ -1,0 +1,34 @@
+"""More wort in the fermenter than came out of the kettle.
+
+Wort shrinks as it cools and some stays with the hops. More in the fermenter than at cast-out means
+a misread volume or liquor that was not written down.
+
+Mend: check both volumes and the temperature they were read at
+Source: conservation of mass
+Passes:
+    brew_day: {date: 2026-03-14, boil: {cast_out_volume: 42 L}, pitch: {fermenter_volume: 40 L}}
+Fails:
+    brew_day: {date: 2026-03-14, boil: {cast_out_volume: 38 L}, pitch: {fermenter_volume: 42 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare cast-out with the volume in the fermenter."""
+    before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
+    if before is None or after is None or before.value is None or after.value is None:
+        return
+    if after.value - after.uncertainty > before.value + before.uncertainty:
+        yield Said(
+            after.reading.position,
+            f"{after.value:.1f} L in the fermenter, {before.value:.1f} L at cast-out",
+            f"at most {before.value:.1f} L",
+        )

@@ -1,0 +1,35 @@
+"""The final gravity is not below the original.
+
+Fermentation lowers gravity. The two numbers were probably swapped, or one is mistyped.
+
+Mend: compare both with the sheets
+Source: fermentation takes extract away
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.011}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.011}}
+    fermentation: {final_gravity: 1.049}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare original and final gravity."""
+    start, end = batch.actuals.get("original_gravity"), batch.actuals.get("final_gravity")
+    if start is None or end is None or start.value is None or end.value is None:
+        return
+    if end.value >= start.value:
+        yield Said(
+            end.reading.position,
+            f"final gravity {end.value:.4f}, original gravity {start.value:.4f}",
+            f"below {start.value:.4f}",
+        )

@@ -1,0 +1,43 @@
+"""The final gravity is not that of the last log entries.
+
+The final gravity should be what the last entries of the log settled at. A difference that the
+instrument can tell means that one of the two was mistyped, or that the beer went on fermenting.
+
+Mend: compare with the cellar sheet
+Source: the record against itself
+Passes:
+    brew_day: {date: 2026-03-14}
+    fermentation:
+      log: [{at: 2026-03-20 18:00, gravity: 1.011}]
+      final_gravity: 1.011
+Fails:
+    brew_day: {date: 2026-03-14}
+    fermentation:
+      log: [{at: 2026-03-20 18:00, gravity: 1.018}]
+      final_gravity: 1.011
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the final gravity with the last entry of the log."""
+    final = batch.actuals.get("final_gravity")
+    points = [p for p in batch.log if p.gravity is not None]
+    if final is None or final.value is None or not points:
+        return
+    last = points[-1]
+    assert last.gravity is not None
+    if abs(last.gravity - final.value) > 2 * (last.gravity_uncertainty + final.uncertainty):
+        yield Said(
+            final.reading.position,
+            f"final gravity {final.value:.4f}, last in the log {last.gravity:.4f}",
+            f"{last.gravity:.4f} ±{last.gravity_uncertainty + final.uncertainty:.4f}",
+        )

@@ -1,0 +1,35 @@
+"""Original gravity and cast-out gravity disagree.
+
+Nothing but temperature and mixing changes wort between kettle and fermenter, unless liquor was
+added. A difference that both instruments can tell is a misreading of one of the two.
+
+Mend: read both from cool, well mixed samples; write down liquor that was added
+Source: conservation of extract
+Passes:
+    brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.049}, pitch: {original_gravity: 1.049}}
+Fails:
+    brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.055}, pitch: {original_gravity: 1.046}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare cast-out and original gravity."""
+    before, after = batch.actuals.get("cast_out_gravity"), batch.actuals.get("original_gravity")
+    if before is None or after is None or before.value is None or after.value is None:
+        return
+    apart = abs(after.value - before.value)
+    if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
+        yield Said(
+            after.reading.position,
+            f"{after.value:.4f} in the fermenter, {before.value:.4f} at cast-out",
+            f"{before.value:.4f} ±{before.uncertainty + after.uncertainty:.4f}",
+        )

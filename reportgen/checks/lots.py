@@ -1,0 +1,43 @@
+"""Which lots a batch used, of what: shared by the checks about lots."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from reportgen.assess import Assessment
+from reportgen.record.model.stock import Lot
+from reportgen.record.values import Text
+
+
+@dataclass(frozen=True)
+class LotUse:
+    """A lot used: the item, the lot's number as written, and the lots the stock knows of it."""
+
+    item: str
+    lot: Text
+    known: Mapping[str, Lot]
+
+
+def lots_used(batch: Assessment) -> Iterator[LotUse]:
+    """Yield each lot named in the plan or weighed out, each place it is named."""
+    plan, stock = batch.record.plan, batch.stock
+    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    planned = [
+        *((item.malt, item.lot, stock.malts[item.malt].lots) for item in plan.grist),
+        *((item.sugar, item.lot, stock.sugars[item.sugar].lots) for item in plan.sugars),
+        *(
+            (item.hop, item.lot, stock.hops[item.hop].lots)
+            for item in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)
+        ),
+        (plan.pitch.yeast, plan.pitch.lot, stock.yeasts[plan.pitch.yeast].lots),
+    ]
+    for item, lot, known in planned:
+        if lot is not None:
+            yield LotUse(str(item), lot, known)
+    day = batch.record.brew_day
+    for entry in day.weighed if day is not None else ():
+        for table in (stock.malts, stock.sugars, stock.hops, stock.salts, stock.acids):
+            found = table.get(entry.item)
+            if entry.lot is not None and found is not None:
+                yield LotUse(str(entry.item), entry.lot, found.lots)

@@ -1,0 +1,28 @@
+"""A reading could not be corrected for its temperature.
+
+Outside the range of its correction a reading stands as it was read and its uncertainty is larger
+than stated. A hydrometer in a hot sample is also a way to break it.
+
+Mend: cool the sample and read again
+Source: range stated with the method of the correction
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: {read: 1.044, sample: 25 C}}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: {read: 1.020, sample: 80 C}}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Pass on the corrections that were not made."""
+    for actual in batch.actuals.values():
+        if actual.note:
+            yield Said(actual.reading.position, actual.note)

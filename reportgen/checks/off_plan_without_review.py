@@ -1,0 +1,40 @@
+"""A reading off plan is not in the review.
+
+What left the plan by more than the instrument could err should be explained while somebody
+remembers. Only figures of weight are asked for; notes are not.
+
+Mend: add it to review: deviations, with what happened
+Source: 21 CFR 211.100(b), 211.192 by analogy
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.060}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look for departures that nobody explained."""
+    for departure in batch.departures:
+        if departure.review is not None or departure.severity == "note":
+            continue
+        actual = departure.result.actual
+        expected, difference = departure.result.expected, departure.result.difference
+        if actual is None or expected is None or difference is None:
+            continue
+        severity = Severity.MAJOR if departure.severity in ("major", "critical") else None
+        where = actual.reading.position or batch.record.position
+        yield Said(
+            where,
+            f"{departure.result.figure.title}: {difference:+.4g} from the expected {expected.value:.5g}",
+            "an entry in review: deviations",
+            severity=severity,
+        )

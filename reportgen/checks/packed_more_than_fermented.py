@@ -1,0 +1,36 @@
+"""More beer was packed than was in the fermenter.
+
+Yeast and trub stay behind. More beer than wort means a misread volume or a wrong count of
+containers.
+
+Mend: count the containers again
+Source: conservation of mass
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {fermenter_volume: 40 L}}
+    packaging: {date: 2026-03-24, volume: 38 L}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {fermenter_volume: 40 L}}
+    packaging: {date: 2026-03-24, volume: 44 L}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the volumes of fermenter and packing."""
+    before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packed_volume")
+    if before is None or after is None or before.value is None or after.value is None:
+        return
+    if after.value - after.uncertainty > before.value + before.uncertainty:
+        yield Said(
+            after.reading.position,
+            f"{after.value:.1f} L packed from {before.value:.1f} L",
+            f"at most {before.value:.1f} L",
+        )

@@ -1,0 +1,36 @@
+"""The batch is released while a deviation is open.
+
+A batch with an open major or critical deviation is on hold until somebody has judged it.
+
+Mend: close the deviation, or write disposition: hold
+Source: Codex CXC 1-1969 step 10; 21 CFR 211.192
+Passes:
+    brew_day: {date: 2026-03-14}
+    review: {disposition: hold}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.060}}
+    review: {disposition: release, deviations: [{figure: original_gravity, what: strong}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the disposition with what is open."""
+    review = batch.record.review
+    if review is None or review.disposition is None or review.disposition != "release":
+        return
+    for departure in batch.departures:
+        if departure.is_open and departure.severity in ("major", "critical"):
+            yield Said(
+                review.disposition.position,
+                f"released while {departure.result.figure.title.lower()} is open",
+                "hold",
+            )

@@ -1,0 +1,31 @@
+"""A tasting score is outside the scale.
+
+Intensity goes from 0, none, to 8, very strong. A 9 or a 75 belongs to another scale and would spoil
+every mean.
+
+Mend: score again from 0 to 8
+Source: scale of our own after ISO 4121
+Passes:
+    brew_day: {date: 2026-03-14}
+    tasting: [{date: 2026-04-10, scores: {malty: 4}}]
+Fails:
+    brew_day: {date: 2026-03-14}
+    tasting: [{date: 2026-04-10, scores: {malty: 9}}]
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at the scores."""
+    for session in batch.record.tasting:
+        for attribute, score in session.scores.items():
+            if not 0 <= score.value <= 8:
+                yield Said(score.position, f"{attribute}: {score.text}", "0 to 8")

@@ -1,0 +1,32 @@
+"""A tolerance or a deviation names no figure.
+
+Tolerances and deviations are tied to a figure by its key; a mistyped key ties them to nothing.
+
+Mend: use a key as `reportgen figures` prints it
+Source: the list of figures
+Passes:
+    plan: {tolerances: {mash_temperature: 1.0 K}}
+Fails:
+    plan: {tolerances: {mash_temprature: 1.0 K}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.finding import Severity
+from reportgen.record.suggest import did_you_mean
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the keys of tolerances with the figures."""
+    for tolerances in (batch.record.plan.tolerances, batch.brewery.tolerances):
+        for key, quantity in tolerances.items():
+            if key not in FIGURES:
+                yield Said(
+                    quantity.position, f"`{key}` is no figure", "", did_you_mean(key, list(FIGURES))
+                )

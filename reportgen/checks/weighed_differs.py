@@ -1,0 +1,60 @@
+"""What was weighed is not what was planned.
+
+A weight that is off by more than a twentieth changes the beer; more often the decimal point slipped
+or two items were swapped in typing.
+
+Mend: compare with the sheet; if it is true, write a deviation in the review
+Source: common practice, no source
+Passes:
+    brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg}]}
+Fails:
+    brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.7 kg}]}
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the sum weighed of each item with the sum planned."""
+    day = batch.record.brew_day
+    if day is None:
+        return
+    plan = batch.record.plan
+    planned: dict[str, float] = defaultdict(float)
+    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    for item, amount in [
+        *((g.malt, g.amount) for g in plan.grist),
+        *((s.sugar, s.amount) for s in plan.sugars),
+        *((h.hop, h.amount) for h in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)),
+        *((s.salt, s.amount) for s in plan.liquor.salts),
+        *((a.acid, a.amount) for a in plan.liquor.acids),
+    ]:
+        planned[item] += amount.value
+    weighed: dict[str, float] = defaultdict(float)
+    last = {}
+    for entry in day.weighed:
+        if entry.amount.value is not None:
+            weighed[entry.item] += entry.amount.value.value
+            last[entry.item] = entry.amount
+    for item, amount in weighed.items():
+        wanted = planned.get(item)
+        if (
+            wanted
+            and amount > 1.05 * wanted
+            and amount - wanted > 0.0005
+            or wanted
+            and amount < 0.45 * wanted
+        ):
+            yield Said(
+                last[item].position,
+                f"{item}: {amount:.4g} weighed, {wanted:.4g} planned",
+                f"{wanted:.4g} kg or L",
+            )

@@ -1,0 +1,37 @@
+"""Something was weighed that the plan does not have.
+
+Either the plan was changed on the day and not written, or the item's name was picked wrongly.
+
+Mend: add it to the plan as a new revision, or mend the name
+Source: the record against itself
+Passes:
+    brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg}]}
+Fails:
+    brew_day: {date: 2026-03-14, weighed: [{item: white_sugar, amount: 0.5 kg}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the items weighed with those planned."""
+    day = batch.record.brew_day
+    if day is None:
+        return
+    plan = batch.record.plan
+    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    planned = {str(g.malt) for g in plan.grist} | {str(s.sugar) for s in plan.sugars}
+    planned |= {str(h.hop) for h in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)}
+    planned |= {str(s.salt) for s in plan.liquor.salts} | {str(a.acid) for a in plan.liquor.acids}
+    planned |= {str(f.fining) for f in (*plan.boil.finings, *plan.ferment.finings)}
+    planned.add(str(plan.pitch.yeast))
+    for entry in day.weighed:
+        if str(entry.item) not in planned:
+            yield Said(entry.item.position, f"{entry.item} is not in the plan")

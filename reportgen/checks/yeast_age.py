@@ -1,0 +1,47 @@
+"""The yeast was old, or not yet harvested, when it was pitched.
+
+Stored yeast loses a few per cent of its living cells each day in the cold. After about four weeks
+it needs a count or a starter; pitched before its harvest it cannot have been.
+
+Mend: count the living cells, make a starter, or mend the dates
+Source: see the method yeast.viability for the published spread; four weeks common practice, no
+    source
+Passes:
+    others:
+      2026-00: {brew_day: {date: 2026-02-01}, fermentation: {harvest: {at: 2026-02-09 10:00}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+    brew_day: {date: 2026-02-14}
+Fails:
+    others:
+      2026-00: {brew_day: {date: 2025-10-01}, fermentation: {harvest: {at: 2025-10-09 10:00}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+    brew_day: {date: 2026-02-14}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare harvest and brew day."""
+    pitch, day = batch.record.plan.pitch, batch.record.brew_day
+    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if parent is None or parent.record is None or day is None:
+        return
+    fermentation = parent.record.fermentation
+    if fermentation is None or fermentation.harvest is None:
+        return
+    age = (day.date.date - fermentation.harvest.at.at.date()).days
+    if age < 0 or age > 28:
+        yield Said(
+            pitch.harvested_from.position,
+            f"harvested on {fermentation.harvest.at}, pitched {age} days after",
+            "0 to 28 days",
+            severity=Severity.MAJOR if age < 0 else None,
+        )

@@ -1,0 +1,40 @@
+"""The yeast was harvested from a batch of another yeast.
+
+Yeast comes out as it went in. Either the batch or the yeast's name is wrong.
+
+Mend: mend the batch or the yeast
+Source: the record against itself
+Passes:
+    others:
+      2026-00: {plan: {pitch: {yeast: ale}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+Fails:
+    stock: {yeasts: {other: {ferments: ale, apparent_attenuation: 75 %}}}
+    others:
+      2026-00: {plan: {pitch: {yeast: other}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the yeast with that of the batch it came from."""
+    pitch = batch.record.plan.pitch
+    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if parent is None or parent.record is None:
+        return
+    other = parent.record.plan.pitch.yeast
+    if str(other) != str(pitch.yeast):
+        yield Said(
+            pitch.harvested_from.position,
+            f"batch {parent.id} fermented with {other}",
+            f"a batch of {pitch.yeast}",
+        )

@@ -1,0 +1,41 @@
+"""The yeast's generation does not follow from its parent.
+
+A yeast harvested from a batch is one generation further than that batch's. A wrong count hides how
+tired a yeast is.
+
+Mend: count again: one more than the batch it was harvested from
+Source: definition of generation
+Passes:
+    others:
+      2026-00: {plan: {pitch: {yeast: ale, generation: 1}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00, generation: 2}}
+Fails:
+    others:
+      2026-00: {plan: {pitch: {yeast: ale, generation: 1}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00, generation: 4}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the generation with that of the batch the yeast came from."""
+    pitch = batch.record.plan.pitch
+    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if parent is None or parent.record is None or pitch.generation is None:
+        return
+    before = parent.record.plan.pitch.generation
+    count = before.value if before is not None else 0.0
+    if pitch.generation.value != count + 1:
+        yield Said(
+            pitch.generation.position,
+            f"generation {pitch.generation.text} from batch {parent.id}, which was {count:g}",
+            f"{count + 1:g}",
+        )

@@ -1,0 +1,43 @@
+"""The yeast's descent goes round in a circle.
+
+Each yeast comes from an earlier batch. A circle means that one of the links is wrong, and neither
+age nor generation can be told.
+
+Mend: mend the batch that the yeast was harvested from
+Source: descent is a line
+Passes:
+    others:
+      2026-00: {plan: {pitch: {yeast: ale}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+Fails:
+    others:
+      2026-00: {plan: {pitch: {yeast: ale, harvested_from: 2026-01}}}
+    plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Follow the yeast back."""
+    seen = [batch.batch.id]
+    record = batch.record
+    while record is not None and record.plan.pitch.harvested_from is not None:
+        parent = batch.archive.batches.get(str(record.plan.pitch.harvested_from))
+        if parent is None:
+            return
+        if parent.id == seen[0]:
+            where = batch.record.plan.pitch.harvested_from.position
+            yield Said(where, "the yeast descends from itself: " + " from ".join([*seen, seen[0]]))
+            return
+        if parent.id in seen:
+            return
+        seen.append(parent.id)
+        record = parent.record
