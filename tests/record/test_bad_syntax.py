@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reportgen.record import yamltree
+from reportgen.record import yamlreader, yamltree
 from reportgen.record.finding import Finding, Severity, render_text
 from reportgen.record.source import Source, read_source, source_from_bytes
 
@@ -40,8 +40,8 @@ def _said(findings: list[Finding]) -> list[str]:
 @pytest.fixture(params=["fast", "plain"])
 def parser(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """Run a case with PyYAML's C parser and with its plain one."""
-    chosen = yamltree._fast_parser() if request.param == "fast" else yamltree._PlainParser
-    monkeypatch.setattr(yamltree, "_PARSER", chosen)
+    chosen = yamlreader._fast_parser() if request.param == "fast" else yamlreader._PlainParser
+    monkeypatch.setattr(yamlreader, "_PARSER", chosen)
 
 
 @pytest.mark.usefixtures("parser")

@@ -10,13 +10,11 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.record import yamltree
+from reportgen.record import yamlreader
 from reportgen.record.finding import Finding, Position
 from reportgen.record.source import source_from_text
+from reportgen.record.yamlreader import DEEPEST, LARGEST, LONGEST
 from reportgen.record.yamltree import (
-    DEEPEST,
-    LARGEST,
-    LONGEST,
     Mapping,
     Node,
     Scalar,
@@ -275,21 +273,21 @@ def test_hostile_files_take_a_few_seconds_at_most(text: str) -> None:
 
 @pytest.fixture
 def plain_parser(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(yamltree, "_PARSER", yamltree._PlainParser)
+    monkeypatch.setattr(yamlreader, "_PARSER", yamlreader._PlainParser)
 
 
 def test_both_parsers_give_the_same_tree(monkeypatch: pytest.MonkeyPatch) -> None:
     fast = _tree(RECORD)
-    monkeypatch.setattr(yamltree, "_PARSER", yamltree._PlainParser)
+    monkeypatch.setattr(yamlreader, "_PARSER", yamlreader._PlainParser)
     assert _tree(RECORD) == fast
 
 
 def test_without_the_c_extension_the_plain_parser_is_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
-    assert yamltree._fast_parser() is not yamltree._PlainParser
+    assert yamlreader._fast_parser() is not yamlreader._PlainParser
     monkeypatch.setitem(sys.modules, "yaml._yaml", None)
-    assert yamltree._fast_parser() is yamltree._PlainParser
+    assert yamlreader._fast_parser() is yamlreader._PlainParser
 
 
 NOISE = st.text(alphabet="ab0:-[]{}'\"|>#&*!%@`,?<=.\\ \n\t\u00a0é", max_size=60)
@@ -319,7 +317,7 @@ def test_any_text_gives_a_tree_or_findings(text: str) -> None:
 @given(st.one_of(st.text(max_size=80), NOISE))
 def test_any_text_gives_a_tree_or_findings_with_the_plain_parser(text: str) -> None:
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(yamltree, "_PARSER", yamltree._PlainParser)
+        patch.setattr(yamlreader, "_PARSER", yamlreader._PlainParser)
         tree, findings = _parse(text)
     assert tree is not None or findings
 
