@@ -8,7 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from reportgen.science.density import WATER_20, extract_from_gravity, gravity_from_extract
+from reportgen.science.density import (
+    _SUCROSE,
+    WATER_20,
+    _row,
+    extract_from_gravity,
+    gravity_from_extract,
+)
 from reportgen.science.method import method
 from reportgen.science.number import Number, carried, nominal
 
@@ -277,11 +283,11 @@ def _sugar_gravity(kg_per_litre: float) -> float:
     """Gravity of a sugar solution with this much extract in a litre."""
     extract = 100.0 * kg_per_litre
     for _ in range(30):
-        better = 1e5 * kg_per_litre / (WATER_20 * float(gravity_from_extract(extract)))
+        better = 1e5 * kg_per_litre / (WATER_20 + float(_row(_SUCROSE[0], extract / 100.0)))
         if abs(better - extract) < 1e-12:
             break
         extract = better
-    return float(gravity_from_extract(extract))
+    return 1.0 + float(_row(_SUCROSE[0], extract / 100.0)) / WATER_20
 
 
 def _spirit_gravity(kg_per_litre: float) -> float:

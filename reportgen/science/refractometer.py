@@ -16,7 +16,13 @@ from reportgen.science.alcohol import (
     _secant,
     _spirit_gravity,
 )
-from reportgen.science.density import WATER_20, extract_from_gravity, gravity_from_extract
+from reportgen.science.density import (
+    _SUCROSE,
+    WATER_20,
+    _row,
+    extract_from_gravity,
+    gravity_from_extract,
+)
 from reportgen.science.method import OutOfRange, method
 from reportgen.science.number import Number, carried, sqrt
 
@@ -48,8 +54,8 @@ def _index_of(refraction: Number) -> Number:
 
 
 def _sucrose_index(brix: Number) -> Number:
-    density = gravity_from_extract(brix) * WATER_20
     w = brix / 100.0
+    density = WATER_20 + _row(_SUCROSE[0], w)
     return _index_of(density * (_R_WATER + _of_sugar(w)))
 
 
