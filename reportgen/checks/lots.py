@@ -22,14 +22,10 @@ class LotUse:
 def lots_used(batch: Assessment) -> Iterator[LotUse]:
     """Yield each lot named in the plan or weighed out, each place it is named."""
     plan, stock = batch.record.plan, batch.stock
-    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
     planned = [
         *((item.malt, item.lot, stock.malts[item.malt].lots) for item in plan.grist),
         *((item.sugar, item.lot, stock.sugars[item.sugar].lots) for item in plan.sugars),
-        *(
-            (item.hop, item.lot, stock.hops[item.hop].lots)
-            for item in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)
-        ),
+        *((item.hop, item.lot, stock.hops[item.hop].lots) for item in plan.all_hops),
         (plan.pitch.yeast, plan.pitch.lot, stock.yeasts[plan.pitch.yeast].lots),
     ]
     for item, lot, known in planned:

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -29,17 +30,16 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     plan = batch.record.plan
     planned: dict[str, float] = defaultdict(float)
-    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
     for item, amount in [
         *((g.malt, g.amount) for g in plan.grist),
         *((s.sugar, s.amount) for s in plan.sugars),
-        *((h.hop, h.amount) for h in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)),
+        *((h.hop, h.amount) for h in plan.all_hops),
         *((s.salt, s.amount) for s in plan.liquor.salts),
         *((a.acid, a.amount) for a in plan.liquor.acids),
     ]:
         planned[item] += amount.value
     weighed: dict[str, float] = defaultdict(float)
-    last = {}
+    last: dict[str, Reading] = {}
     for entry in day.weighed:
         if entry.amount.value is not None:
             weighed[entry.item] += entry.amount.value.value

@@ -26,9 +26,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     if day is None:
         return
     plan = batch.record.plan
-    steep = plan.boil.steep.hops if plan.boil.steep is not None else ()
     planned = {str(g.malt) for g in plan.grist} | {str(s.sugar) for s in plan.sugars}
-    planned |= {str(h.hop) for h in (*plan.boil.hops, *steep, *plan.ferment.dry_hops)}
+    planned |= {str(h.hop) for h in plan.all_hops}
     planned |= {str(s.salt) for s in plan.liquor.salts} | {str(a.acid) for a in plan.liquor.acids}
     planned |= {str(f.fining) for f in (*plan.boil.finings, *plan.ferment.finings)}
     planned.add(str(plan.pitch.yeast))

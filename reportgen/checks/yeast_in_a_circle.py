@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.model.batch import Record
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MAJOR
@@ -28,7 +29,7 @@ SEVERITY = Severity.MAJOR
 def check(batch: Assessment) -> Iterator[Said]:
     """Follow the yeast back."""
     seen = [batch.batch.id]
-    record = batch.record
+    record: Record | None = batch.record
     while record is not None and record.plan.pitch.harvested_from is not None:
         parent = batch.archive.batches.get(str(record.plan.pitch.harvested_from))
         if parent is None:

@@ -345,6 +345,12 @@ class Plan(Entry):
     )
     notes: Text = may("Notes", "Anything else, in Markdown.", ["Less colour than last time."])
 
+    @property
+    def all_hops(self) -> tuple[HopItem | DryHop, ...]:
+        """Every hop of the plan: boil, steep, fermenter."""
+        steeped = self.boil.steep.hops if self.boil.steep is not None else ()
+        return (*self.boil.hops, *steeped, *self.ferment.dry_hops)
+
 
 @model
 class Issued(Entry):

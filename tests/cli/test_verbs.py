@@ -1,0 +1,196 @@
+"""The command line as a user meets it: real processes, exit codes, what is printed."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def archive(tmp_path: Path) -> Path:
+    copy = tmp_path / "archive"
+    shutil.copytree(EXAMPLE, copy)
+    return copy
+
+
+def reportgen(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "reportgen", *arguments],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        timeout=300,
+        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+    )
+
+
+def edit(archive: Path, old: str, new: str) -> None:
+    path = archive / "2026" / "2026-01.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def silence_all(archive: Path) -> None:
+    """Make the example archive free of findings: give it a scale that suits its doses."""
+    path = archive / "brewery.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(
+        text.replace("resolution: 10 g, uncertainty: 20 g", "resolution: 0.1 g"), encoding="utf-8"
+    )
+    edit(archive, "stop_gravity: 1.006", "stop_gravity: 1.003")
+
+
+def test_check_is_silent_and_0_on_a_clean_archive(archive: Path) -> None:
+    silence_all(archive)
+    done = reportgen("check", cwd=archive)
+    assert (done.stdout, done.returncode) == ("", 0), done.stdout
+    assert "nothing found" in done.stderr
+
+
+def test_check_shows_the_line_the_mark_and_the_remedy(archive: Path) -> None:
+    silence_all(archive)
+    edit(archive, "malt: pale,", "malt: palle,")
+    done = reportgen("check", cwd=archive)
+    assert done.returncode == 1
+    lines = done.stdout.splitlines()
+    assert lines[0].startswith("2026/2026-01.yaml:10:14: error: `palle`")
+    assert lines[0].endswith("[unknown-name]")
+    assert "malt: palle" in lines[1]
+    assert lines[2].index("^") == lines[1].index("palle")
+    assert any("pale" in line and "mend" in line for line in lines)
+    assert "Traceback" not in done.stderr
+
+
+def test_check_prints_one_json_object_a_line(archive: Path) -> None:
+    edit(archive, "malt: pale,", "malt: palle,")
+    edit(archive, "kit: main", "kit: mian")
+    done = reportgen("check", "--format", "json", cwd=archive)
+    found = [json.loads(line) for line in done.stdout.splitlines()]
+    assert done.returncode == 1
+    assert [f["rule"] for f in found] == ["unknown-name", "unknown-name"]
+    assert {"file", "line", "column", "rule", "severity", "message"} <= set(found[0])
+    assert (found[0]["file"], found[0]["line"], found[0]["column"]) == ("2026/2026-01.yaml", 7, 8)
+
+
+def test_check_works_from_below_and_from_outside(archive: Path) -> None:
+    silence_all(archive)
+    assert reportgen("check", cwd=archive / "2026").returncode == 0
+    assert reportgen("check", str(archive / "2026" / "2026-01.yaml"), cwd=ROOT).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("check", "no-such-folder"), "no such file"),
+        (("figures", "brewery.yaml"), "no batch record"),
+        (("blanks",), ""),
+        (("explain", "gravity-risse"), "gravity-rises"),
+        (("new", "../evil"), "cannot be a batch id"),
+        (("new", "2026-01"), "is there"),
+        (("new", "2026-09", "--like", "2026-00"), "no batch 2026-00"),
+        (("frobnicate",), "invalid choice"),
+        (("sheet", "--copy", "0"), "starts at 1"),
+    ],
+)
+def test_misuse_is_2_with_one_clear_sentence(
+    archive: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    if arguments == ("blanks",):
+        assert reportgen(*arguments, cwd=archive).returncode == 0
+        return
+    done = reportgen(*arguments, cwd=archive)
+    assert done.returncode == 2
+    assert said in done.stderr and "Traceback" not in done.stderr
+
+
+def test_outside_an_archive_it_says_how_one_begins(tmp_path: Path) -> None:
+    done = reportgen("check", cwd=tmp_path)
+    assert done.returncode == 2 and "brewery.yaml" in done.stderr
+
+
+def test_figures_as_csv_json_and_table_agree(archive: Path) -> None:
+    as_csv = reportgen("figures", "2026/2026-01.yaml", "--format", "csv", cwd=archive)
+    as_json = reportgen("figures", "2026/2026-01.yaml", "--format", "json", cwd=archive)
+    table = reportgen("figures", "2026/2026-01.yaml", cwd=archive)
+    rows = list(csv.DictReader(io.StringIO(as_csv.stdout)))
+    objects = json.loads(as_json.stdout)
+    assert list(rows[0]) == [
+        "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict",
+        "method",
+    ]  # fmt: skip
+    assert [r["key"] for r in rows] == [o["key"] for o in objects]
+    assert len(table.stdout.splitlines()) == len(rows) + 1
+    gravity = next(o for o in objects if o["key"] == "original_gravity")
+    assert gravity["expected"] == pytest.approx(1.0491, abs=0.0001)
+    assert gravity["low"] < gravity["expected"] < gravity["high"]
+    assert float(next(r for r in rows if r["key"] == "original_gravity")["expected"]) == (
+        gravity["expected"]
+    )
+
+
+def test_new_from_nothing_and_like_another_can_be_checked_at_once(archive: Path) -> None:
+    done = reportgen("new", "2026-02", "--name", "Second: a Try", cwd=archive)
+    assert (done.returncode, done.stdout.strip()) == (0, "2026/2026-02.yaml")
+    like = reportgen("new", "2026-03", "--like", "2026-01", cwd=archive)
+    assert like.returncode == 0
+    done = reportgen("check", "--format", "json", cwd=archive)
+    found = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [f for f in found if f["severity"] == "error"] == []
+
+
+def test_new_never_overwrites(archive: Path) -> None:
+    path = archive / "2026" / "2026-02.yaml"
+    path.write_text("mine", encoding="utf-8")
+    assert reportgen("new", "2026-02", cwd=archive).returncode == 2
+    assert path.read_text(encoding="utf-8") == "mine"
+
+
+def test_blanks_can_be_pasted_and_filled_in(archive: Path) -> None:
+    done = reportgen("blanks", "2026/2026-01.yaml", cwd=archive)
+    assert done.returncode == 0
+    keys = [line.split(":")[0].strip() for line in done.stdout.splitlines()]
+    assert keys.index("strike_temperature") < keys.index("mash_ph") < keys.index("kettle_gravity")
+    path = archive / "2026" / "2026-01.yaml"
+    pasted = done.stdout.replace("brew_day:\n", "brew_day:\n  date: 2026-03-14\n")
+    pasted = pasted.replace("packaging:\n", "packaging:\n  date: 2026-03-24\n")
+    path.write_text(path.read_text(encoding="utf-8") + pasted, encoding="utf-8")
+    checked = reportgen("check", "--format", "json", cwd=archive)
+    errors = [json.loads(x) for x in checked.stdout.splitlines() if '"error"' in x]
+    assert errors == []
+
+
+def test_explain_prints_the_page_with_both_examples(archive: Path) -> None:
+    done = reportgen("explain", "gravity-rises", cwd=archive)
+    assert done.returncode == 0
+    for part in ("Mend:", "Source:", "Passes:", "Fails:", "silenced:"):
+        assert part in done.stdout
+    assert len(reportgen("explain", cwd=archive).stdout.splitlines()) >= 60
+
+
+def test_a_record_is_never_written(archive: Path) -> None:
+    before = {p: p.read_bytes() for p in archive.rglob("*.yaml")}
+    for verb in ("check", "figures"):
+        reportgen(verb, cwd=archive)
+    reportgen("blanks", "2026/2026-01.yaml", cwd=archive)
+    assert {p: p.read_bytes() for p in archive.rglob("*.yaml")} == before
+
+
+def test_a_closed_pipe_is_no_error(archive: Path) -> None:
+    command = f"{sys.executable} -m reportgen figures | head -1"
+    done = subprocess.run(
+        command, shell=True, cwd=archive, capture_output=True, text=True, timeout=120,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert "Traceback" not in done.stderr and done.stdout.startswith("batch")
