@@ -147,7 +147,7 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
             findings += findings_of(house_file.tree, kind, house_file.source, tables, gallon)
 
     batches: dict[str, Batch] = {}
-    for name, file in files.items():
+    for file in files.values():
         batch, found = _batch(file, by_id, tables, gallon)
         findings += found
         if batch.id not in batches:

@@ -14,12 +14,9 @@ from collections.abc import Mapping as MappingOf
 from contextvars import ContextVar
 from typing import Any
 
-import jsonschema
-from jsonschema import Draft202012Validator, validators
-from jsonschema.exceptions import ValidationError
-
 from reportgen.record.describe import FILES, file_schema
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.jsonschema_light import Draft202012Validator, ValidationError, validators
 from reportgen.record.kinds import read_quantity
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
@@ -83,7 +80,7 @@ def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[
 
 
 def _x_names(validator: Any, table: str, instance: Any, schema: Any) -> Iterator[Any]:
-    tables = _tables.get()
+    tables = _tables.get({})
     if table not in tables or not isinstance(instance, str) or instance in tables[table]:
         return
     known = sorted(tables[table])
@@ -161,13 +158,13 @@ WHERE = {
 """What each table of names is called in a message."""
 
 Tables = MappingOf[str, Collection[str]]
-_tables: ContextVar[Tables] = ContextVar("tables", default={})
+_tables: ContextVar[Tables] = ContextVar("tables")
 """The names that are known while one file is validated, by table."""
 _gallon: ContextVar[str | None] = ContextVar("gallon", default=None)
 """What a bare gallon means while one file is validated."""
 
 
-@functools.lru_cache(maxsize=None)
+@functools.cache
 def _validator_of(name: str) -> Any:
     return _Validator(file_schema(FILES[name]))
 
@@ -191,7 +188,7 @@ def findings_of(
     return _without_echoes(found)
 
 
-def _findings(error: jsonschema.ValidationError, tree: Node, source: Source) -> list[Finding]:
+def _findings(error: ValidationError, tree: Node, source: Source) -> list[Finding]:
     node = node_at(tree, list(error.absolute_path))
     key = _key_at(tree, list(error.absolute_path))
     said: Any = error.validator

@@ -15,6 +15,7 @@ import pytest
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 ROOT = Path(__file__).parents[2]
+CLEAN = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
 
 @pytest.fixture
@@ -31,7 +32,7 @@ def reportgen(*arguments: str, cwd: Path, **environment: str) -> subprocess.Comp
         capture_output=True,
         text=True,
         timeout=300,
-        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+        env={**CLEAN, "PYTHONPATH": str(ROOT), **environment},
     )
 
 
@@ -191,6 +192,6 @@ def test_a_closed_pipe_is_no_error(archive: Path) -> None:
     command = f"{sys.executable} -m reportgen figures | head -1"
     done = subprocess.run(
         command, shell=True, cwd=archive, capture_output=True, text=True, timeout=120,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={**CLEAN, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert "Traceback" not in done.stderr and done.stdout.startswith("batch")
