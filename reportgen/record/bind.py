@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from reportgen.record.describe import bare, hints, key_of
 from reportgen.record.fields import About, Entry, about
+from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
 from reportgen.record.units import Quantity, UnitError, parse_clock, parse_date, parse_moment
 from reportgen.record.values import NOT_DONE, Clock, Day, Moment, Reading, State, Text
@@ -57,6 +58,21 @@ def bind(node: Node | None, cls: type[E], gallon: str | None = None) -> E | None
         elif slot.said.required:
             return None
     return cls(**values)
+
+
+def missing_keys(node: Node, cls: type[Entry], path: str = "") -> list[tuple[str, Position]]:
+    """Return each required key that a mapping, or one below it, lacks, and where it is missed."""
+    if not isinstance(node, Mapping):
+        return []
+    found = []
+    for slot in slots(cls):
+        child = node.get(slot.key)
+        if child is None:
+            if slot.said.required:
+                found.append((f"{path}{slot.key}", node.position))
+        elif isinstance(slot.hint, type) and issubclass(slot.hint, Entry):
+            found += missing_keys(child, slot.hint, f"{path}{slot.key}: ")
+    return found
 
 
 def _value(node: Node, hint: Any, said: About, gallon: str | None) -> Any:

@@ -140,7 +140,9 @@ def _reading(kind: str) -> dict[str, Any]:
     }
 
 
-def _shape(hint: Any, said: About | None, definitions: dict[str, Any]) -> dict[str, Any]:
+def _shape(
+    hint: Any, said: About | None, definitions: dict[str, Any], part: bool = False
+) -> dict[str, Any]:
     hint = bare(hint)
     origin = typing.get_origin(hint)
     if origin is tuple:
@@ -181,23 +183,39 @@ def _shape(hint: Any, said: About | None, definitions: dict[str, Any]) -> dict[s
             shape["x-names"] = said.names
         return shape
     if isinstance(hint, type) and issubclass(hint, Entry):
-        name = hint.__name__
-        if name not in definitions:
-            definitions[name] = {}
-            definitions[name] = entry_schema(hint, definitions)
-        return {"$ref": f"#/$defs/{name}"}
+        if "like" in {key_of(field) for field in dataclasses.fields(hint)}:
+            whole, some = _defined(hint, definitions), _defined(hint, definitions, part=True)
+            return {"if": {"required": ["like"]}, "then": some, "else": whole}
+        return _defined(hint, definitions, part)
     raise TypeError(f"no schema for {hint!r}")
 
 
-def entry_schema(cls: type[Entry], definitions: dict[str, Any]) -> dict[str, Any]:
-    """Return the schema of one mapping, putting nested ones into ``definitions``."""
+def _defined(
+    cls: type[Entry], definitions: dict[str, Any], part: bool = False
+) -> dict[str, Any]:
+    """Return a reference to the definition of a mapping, making it if it is not there yet."""
+    name = f"{cls.__name__}Part" if part else cls.__name__
+    if name not in definitions:
+        definitions[name] = {}
+        definitions[name] = entry_schema(cls, definitions, part)
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def entry_schema(
+    cls: type[Entry], definitions: dict[str, Any], part: bool = False
+) -> dict[str, Any]:
+    """Return the schema of one mapping, putting nested ones into ``definitions``.
+
+    ``part``: of a plan that starts from another and states only what differs, so that no key of
+    it, nor of the mappings in it, is required. Items of lists are always whole.
+    """
     properties: dict[str, Any] = {}
     required: list[str] = []
     for field in dataclasses.fields(cls):
         said = about(field)
         if said is None:
             continue
-        shape = _shape(hints(cls)[field.name], said, definitions)
+        shape = _shape(hints(cls)[field.name], said, definitions, part)
         examples = list(said.examples) or _examples_of(hints(cls)[field.name])
         properties[key_of(field)] = {
             "title": said.title,
@@ -213,13 +231,8 @@ def entry_schema(cls: type[Entry], definitions: dict[str, Any]) -> dict[str, Any
         "additionalProperties": False,
         "properties": properties,
     }
-    if required:
-        if "like" in properties:
-            # A plan that starts from another states only what differs.
-            schema["if"] = {"not": {"required": ["like"]}}
-            schema["then"] = {"required": required}
-        else:
-            schema["required"] = required
+    if required and not part:
+        schema["required"] = required
     return schema
 
 

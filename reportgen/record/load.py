@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 
-from reportgen.record.bind import bind
+from reportgen.record.bind import bind, missing_keys
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
@@ -250,10 +250,28 @@ def _batch(
     record = bind(tree, Record, gallon)
     plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
+    if record is None and not any(f.severity is Severity.ERROR for f in findings):
+        findings += _missing_keys(tree, file.source)
     if record is not None and _plan_is_unreadable(findings, plan_node):
         record = None
     digest = plan_hash(plan) if record is not None else ""
     return Batch(file.source.file, file.source, record, digest, plan), findings
+
+
+def _missing_keys(tree: Node, source: Source) -> list[Finding]:
+    """Return what a plan that starts from another still lacks, after both are laid together."""
+    return [
+        Finding(
+            "missing-key",
+            Severity.ERROR,
+            position,
+            f"neither this plan nor the one it starts from has `{key}`",
+            f"a line `{key}: ...`",
+            "",
+            source.lines[position.line - 1] if position.file == source.file else "",
+        )
+        for key, position in missing_keys(tree, Record)
+    ]
 
 
 def _plan_is_unreadable(findings: Iterable[Finding], plan: Node | None) -> bool:

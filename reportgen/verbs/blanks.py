@@ -23,6 +23,8 @@ def missing(record: Record) -> list[Figure]:
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
     if record.plan.run_off.sparge == "none":
         skipped |= {"sparge_volume", "sparge_temperature", "last_runnings_gravity"}
+    if record.plan.liquor.top_up_volume is None:
+        skipped.add("top_up_volume")
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 

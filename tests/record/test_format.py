@@ -121,7 +121,7 @@ def test_all_mistakes_are_said_at_once(archive: Path) -> None:
 def test_a_plan_that_starts_from_another_states_only_what_differs(archive: Path) -> None:
     (archive / "2026" / "2026-02.yaml").write_text(
         "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n  volume: 38 L\n"
-        "  ferment: {temperature: 17 C}\n",
+        "  ferment: {temperature: 17 C}\n  liquor: {mash_volume: 21 L}\n",
         encoding="utf-8",
     )
     loaded = load_archive(archive)
@@ -129,10 +129,25 @@ def test_a_plan_that_starts_from_another_states_only_what_differs(archive: Path)
     first, second = loaded.batches["2026-01"], loaded.batches["2026-02"]
     assert second.record is not None and first.record is not None
     assert second.record.plan.volume.value == 38.0
+    assert second.record.plan.liquor.mash_volume.value == 21.0
+    assert second.record.plan.liquor.salts == first.record.plan.liquor.salts
     assert second.record.plan.grist == first.record.plan.grist
     assert second.record.plan.ferment.temperature.value == 17.0
     assert second.record.plan.ferment.highest_temperature.value == 20.0
     assert second.plan_hash != first.plan_hash
+
+
+def test_what_neither_plan_has_is_missing(archive: Path) -> None:
+    edit(archive, "2026/2026-01.yaml", "  cool: {temperature: 18 C}\n", "")
+    (archive / "2026" / "2026-02.yaml").write_text(
+        "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n", encoding="utf-8"
+    )
+    found = load_archive(archive).findings
+    assert [(f.rule, f.position.file) for f in found] == [
+        ("missing-key", "2026/2026-01.yaml"),
+        ("missing-key", "2026/2026-02.yaml"),
+    ]
+    assert all("cool" in f.message for f in found)
 
 
 def test_plans_in_a_circle_are_found(archive: Path) -> None:
