@@ -95,6 +95,7 @@ _ALL: list[Figure] = [
         "strike_temperature", Stage.MASH, "Strike temperature of the liquor", "temperature", 1,
         (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
     ),
+    Figure("infusion_liquor", Stage.MASH, "Liquor of the infusions", "volume", 1),
     Figure("mash_volume", Stage.MASH, "Mash volume", "volume", 1),
     Figure("tun_fill", Stage.MASH, "Mash tun filled to", "fraction", 2),
     Figure(

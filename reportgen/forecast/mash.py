@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
+
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.heat import (
+    boiling_point,
+    infusion_liquor,
     liquor_mass,
+    liquor_volume,
     mash_cooling,
     mash_temperature_from_strike,
     mash_volume,
@@ -40,8 +45,50 @@ def grist_acidity(case: Case) -> list[MaltAcidity]:
     return grist
 
 
-def forecast(case: Case, book: Book, liquor: Treated) -> None:
-    """Write the figures of the mash."""
+def infusions(case: Case) -> tuple[Number, list[tuple[float, Number]]]:
+    """Return the liquor that later rests add, L at 20 degC, and (rest temperature, L) for each.
+
+    Each infusion is of the rest's own liquor temperature, or of boiling liquor.
+    """
+    water = liquor_mass(case.mash_liquor, ROOM)
+    boiling = boiling_point(case.altitude)
+    total: Number = 0.0
+    each = []
+    for before, rest in itertools.pairwise(case.rests):
+        if rest.by != "infusion":
+            continue
+        hot = boiling if rest.liquor_temperature is None else rest.liquor_temperature
+        mass = infusion_liquor(
+            before.temperature,
+            rest.temperature,
+            hot,
+            case.grist,
+            water,
+            case.tun_heat_capacity,
+            MALT_HEAT_CAPACITY,
+        )
+        water = water + mass
+        litres = liquor_volume(mass, ROOM)
+        total = total + litres
+        each.append((rest.temperature, litres))
+    return total, each
+
+
+def with_infusions(case: Case, liquor: Treated, more: Number) -> Treated:
+    """Return the mash liquor with untreated liquor of the infusions mixed in."""
+    if nominal(more) == 0:
+        return liquor
+    volume = liquor.volume + more
+    ions = {
+        ion: (amount * liquor.volume + case.ions.get(ion, 0.0) * more) / volume
+        for ion, amount in liquor.ions.items()
+    }
+    alkalinity = (liquor.alkalinity * liquor.volume + case.alkalinity * more) / volume
+    return Treated(volume, ions, alkalinity, liquor.acid_millimoles)
+
+
+def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
+    """Write the figures of the mash; return the liquor that is in it at the end."""
     water = liquor_mass(liquor.volume, ROOM)
     malt_temperature = book.put("malt_temperature", case.malt_temperature, note="from the plan")
     rest = case.rests[0].temperature
@@ -61,12 +108,24 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
         "heat.strike_temperature",
         *puts,
     )
+    more, each = infusions(case)
+    if each:
+        book.put(
+            "infusion_liquor",
+            more,
+            "heat.infusion_liquor",
+            *(Put(f"to reach {temperature:g} °C", one, "L", 1) for temperature, one in each),
+            Put("grist", case.grist, "kg", 2),
+            Put("liquor before", water, "kg", 2),
+            note="liquor without salts or acid",
+        )
+    whole = with_infusions(case, liquor, more)
     volume = book.put(
         "mash_volume",
-        mash_volume(case.grist, liquor.volume),
+        mash_volume(case.grist, whole.volume),
         "heat.mash_volume",
         Put("grist", case.grist, "kg", 2),
-        Put("liquor", liquor.volume, "L", 1),
+        Put("liquor", whole.volume, "L", 1),
     )
     book.put(
         "tun_fill",
@@ -95,7 +154,8 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
         Put("time", case.rests[0].minutes, "min", 0),
     )
     _acidity(case, book, liquor)
-    _first_wort(case, book, water)
+    _first_wort(case, book, liquor_mass(whole.volume, ROOM))
+    return whole
 
 
 def _acidity(case: Case, book: Book, liquor: Treated) -> None:

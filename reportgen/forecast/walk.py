@@ -26,7 +26,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
         try:
             treated = liquor.forecast(case, book)
             stage = "mash"
-            mash.forecast(case, book, treated)
+            treated = mash.forecast(case, book, treated)
             stage = "run-off"
             run_off.forecast(case, book, treated)
             for stage, later in (
