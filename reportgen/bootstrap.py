@@ -1,18 +1,21 @@
 """Sets up a bare machine and runs the demo or the tests, with the standard library alone.
 
 ``python3 -m reportgen.bootstrap demo`` installs what is missing and builds the demo archive;
-``python3 -m reportgen.bootstrap test`` does the same and runs the tests (what follows the word is
-handed to pytest). System packages are installed only where a package manager that we know is
-there, as root or through sudo, after saying what and how; everything else goes into ``.venv`` of
-this checkout. A second run installs nothing.
+``python3 -m reportgen.bootstrap test`` does the same and runs the tests (what follows the word,
+or a ``--`` after it, is handed to pytest). System packages are installed only where a package
+manager that we know is there, as root or through sudo, after saying what and how; everything else
+goes into ``.venv`` of this checkout. A second run installs nothing.
+
+The exit code is that of what was run; 2 when it could not be run at all.
 """
 
 from __future__ import annotations
 
 import ctypes
-import ctypes.util
 import hashlib
+import importlib
 import os
+import shlex
 import shutil
 import subprocess
 import sys
@@ -26,6 +29,14 @@ VENV = ROOT / ".venv"
 STAMP = VENV / ".set-up"
 OLDEST = (3, 11)
 
+USAGE = """\
+usage: python3 -m reportgen.bootstrap demo
+       python3 -m reportgen.bootstrap test [pytest arguments]
+
+demo   install what is missing and build the demo archive, as PDF files
+test   install what is missing and run the tests
+"""
+
 
 @dataclass(frozen=True)
 class Need:
@@ -34,6 +45,8 @@ class Need:
     what: str
     present: Callable[[], bool]
     packages: dict[str, str]
+    required: bool = True
+    """Whether to give up when it cannot be installed."""
 
 
 def _library(name: str) -> Callable[[], bool]:
@@ -55,15 +68,17 @@ def _program(*names: str) -> Callable[[], bool]:
 
 def _has_venv() -> bool:
     """Whether virtual environments with pip can be made; Debian splits that off."""
+    # Without this a module installed a moment ago is not seen.
+    importlib.invalidate_caches()
     try:
         import ensurepip
         import venv  # noqa: F401
     except ImportError:
         return False
-    # Debian keeps the module and removes what it would install.
+    # The pip to install lies beside the module or, in a distribution's Python, in a shared folder.
     bundled = Path(ensurepip.__file__).parent / "_bundled"
-    wheels = sysconfig.get_config_var("WHEEL_PKG_DIR")
-    return bundled.is_dir() or bool(wheels and Path(wheels).is_dir())
+    shared = sysconfig.get_config_var("WHEEL_PKG_DIR")
+    return bundled.is_dir() or bool(shared and any(Path(shared).glob("pip-*.whl")))
 
 
 PYTHON = f"python3.{sys.version_info.minor}"
@@ -73,7 +88,7 @@ NEEDS = (
         "virtual environments for Python",
         _has_venv,
         {"apt-get": f"{PYTHON}-venv", "apk": "py3-pip", "dnf": "python3-pip",
-         "zypper": "python3-pip", "pacman": "python-pip"},
+         "zypper": f"{PYTHON.replace('.', '')}-pip", "pacman": "python-pip"},
     ),
     Need(
         "Pango, which sets the text",
@@ -100,6 +115,7 @@ NEEDS = (
          "pacman": "fontconfig", "apk": "fontconfig"},
     ),
 )  # fmt: skip
+"""What the demo needs."""
 
 TEST_NEEDS = (
     Need(
@@ -118,12 +134,25 @@ TEST_NEEDS = (
         _program("git"),
         {"apt-get": "git", "dnf": "git", "zypper": "git", "pacman": "git", "apk": "git"},
     ),
+    # Ubuntu has no such package, only a snap, which cannot be installed everywhere.
+    Need(
+        "Chromium, which shows web pages to the tests",
+        _program("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"),
+        {"apt-get": "chromium", "dnf": "chromium", "zypper": "chromium",
+         "pacman": "chromium", "apk": "chromium"},
+        required=False,
+    ),
 )  # fmt: skip
+"""What the tests need besides."""
+
+# Environment variables go through sudo only when they are part of the command. Another process
+# may hold the package database, on a machine that updates itself at boot: wait for it.
+_APT = ("env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-q", "-o", "DPkg::Lock::Timeout=300")
 
 MANAGERS: dict[str, tuple[tuple[str, ...], ...]] = {
     "apt-get": (
-        ("apt-get", "update", "-q"),
-        ("apt-get", "install", "-q", "-y", "--no-install-recommends"),
+        (*_APT, "update"),
+        (*_APT, "install", "-y", "--no-install-recommends"),
     ),
     "dnf": (("dnf", "install", "-y"),),
     "zypper": (("zypper", "--non-interactive", "install"),),
@@ -132,23 +161,35 @@ MANAGERS: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 """Package managers and their commands; the package names follow the last one."""
 
+NEW_PYTHON = {
+    "apt-get": "apt-get install python3.11",
+    "dnf": "dnf install python3.11",
+    "zypper": "zypper install python311",
+    "pacman": "pacman -Syu python",
+    "apk": "apk add --upgrade python3",
+}
+"""How a newer Python is had, by manager."""
+
 BY_HAND = {
     "darwin": (
-        "On macOS install these by hand, with Homebrew:\n"
+        "On macOS this command installs nothing by itself. Install these by hand, with Homebrew:\n"
         "    brew install python pango qpdf poppler\n"
         "then, in this folder:\n"
         "    python3 -m venv .venv\n"
         "    .venv/bin/pip install -e '.[test]'\n"
         "    .venv/bin/reportgen build batches        (or: .venv/bin/pytest)\n"
+        "If Pango is then not found, tell the loader where Homebrew keeps it:\n"
+        '    export DYLD_FALLBACK_LIBRARY_PATH="$(brew --prefix)/lib"\n'
     ),
     "win32": (
-        "On Windows install MSYS2, and in its terminal:\n"
+        "On Windows this command installs nothing by itself. Install MSYS2, and in its terminal:\n"
         "    pacman -S mingw-w64-x86_64-pango mingw-w64-x86_64-qpdf mingw-w64-x86_64-poppler\n"
-        "then, in this folder, in a Windows terminal:\n"
+        "then, in this folder, in a command prompt of Windows:\n"
         "    py -m venv .venv\n"
         "    .venv\\Scripts\\pip install -e .[test]\n"
         "    set WEASYPRINT_DLL_DIRECTORIES=C:\\msys64\\mingw64\\bin\n"
         "    .venv\\Scripts\\reportgen build batches   (or: .venv\\Scripts\\pytest)\n"
+        "Or take a Debian or Ubuntu in the Windows Subsystem for Linux: there this command works.\n"
     ),
 }
 
@@ -179,10 +220,63 @@ def privilege(uid: int, which: Callable[[str], str | None] = shutil.which) -> li
     return ["sudo"] if which("sudo") else None
 
 
-def commands(manager: str, packages: Sequence[str], before: Sequence[str]) -> list[list[str]]:
-    """Return the commands that install some packages."""
-    *first, last = MANAGERS[manager]
-    return [[*before, *one] for one in first] + [[*before, *last, *packages]]
+@dataclass(frozen=True)
+class Step:
+    """One command of the installation, and whether to give up when it fails."""
+
+    command: list[str]
+    required: bool = True
+
+
+def steps(manager: str, needs: Sequence[Need], before: Sequence[str]) -> list[Step]:
+    """Return the steps that meet some needs.
+
+    What the tests can do without comes last, a step each, so that its failing spoils nothing.
+    """
+    *first, install = MANAGERS[manager]
+    found = [Step([*before, *command]) for command in first]
+    required = [need for need in needs if need.required]
+    if required:
+        found.append(Step([*before, *install, *package_names(required, manager)]))
+    for need in needs:
+        if not need.required:
+            found.append(Step([*before, *install, need.packages[manager]], required=False))
+    return found
+
+
+def _listed(needs: Sequence[Need]) -> str:
+    return "This machine lacks:\n" + "\n".join(f"    {need.what}" for need in needs)
+
+
+def announcement(lacking: Sequence[Need], manager: str, before: Sequence[str]) -> str:
+    """Return what is said before system packages are installed."""
+    how = "through sudo, which may ask for your password" if before else "as root"
+    packages = " ".join(package_names(lacking, manager))
+    return f"{_listed(lacking)}\nInstalling with {manager}, {how}: {packages}"
+
+
+def refusal(lacking: Sequence[Need], manager: str | None) -> str:
+    """Return what is said where system packages cannot be installed: what is to be done by hand."""
+    if manager is None:
+        return (
+            f"{_listed(lacking)}\n"
+            f"and has none of the package managers known here ({', '.join(MANAGERS)}).\n"
+            "Install these by hand, then run this command again."
+        )
+    lines = "\n".join(f"    {shlex.join(s.command)}" for s in steps(manager, lacking, []))
+    return (
+        f"{_listed(lacking)}\n"
+        "Installing them takes root, and there is no sudo. As root, run:\n"
+        f"{lines}\nthen run this command again."
+    )
+
+
+def old_python(version: str, manager: str | None) -> str:
+    """Return what is said when Python is too old: which one is needed and how it may be had."""
+    text = f"Python {OLDEST[0]}.{OLDEST[1]} or newer is needed; this is {version}."
+    if manager is None:
+        return text
+    return f"{text}\nThis may bring one, where the system has it: {NEW_PYTHON[manager]}"
 
 
 def install_system_packages(needs: Sequence[Need]) -> None:
@@ -190,71 +284,121 @@ def install_system_packages(needs: Sequence[Need]) -> None:
     lacking = missing(needs)
     if not lacking:
         return
-    listed = "\n".join(f"    {need.what}" for need in lacking)
     manager = find_manager()
-    if manager is None:
-        raise CannotSetUp(f"This machine lacks:\n{listed}\nand no package manager known here.")
-    packages = package_names(lacking, manager)
     before = privilege(os.geteuid())
-    if before is None:
-        raise CannotSetUp(
-            f"This machine lacks:\n{listed}\nAs root, run:\n    "
-            + "\n    ".join(" ".join(c) for c in commands(manager, packages, []))
-        )
-    print(f"This machine lacks:\n{listed}")
-    print(f"Installing with {manager}: {' '.join(packages)}", flush=True)
-    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for command in commands(manager, packages, before):
-        print("+ " + " ".join(command), flush=True)
-        if subprocess.run(command, env=environment, stdin=subprocess.DEVNULL).returncode:
-            raise CannotSetUp(f"`{' '.join(command)}` failed; what it said stands above.")
+    if manager is None or before is None:
+        if any(need.required for need in lacking):
+            raise CannotSetUp(refusal(lacking, manager))
+        print(f"{_listed(lacking)}\nGoing on without.", flush=True)
+        return
+    print(announcement(lacking, manager, before), flush=True)
+    for step in steps(manager, lacking, before):
+        print("+ " + shlex.join(step.command), flush=True)
+        if subprocess.run(step.command, stdin=subprocess.DEVNULL).returncode == 0:
+            continue
+        if step.required:
+            raise CannotSetUp(f"`{shlex.join(step.command)}` failed; what it said stands above.")
+        print("That failed; going on without.", flush=True)
+    still = [need for need in missing(needs) if need.required]
+    if still:
+        # Not an end: a library may lie where the loader finds it and this probe does not.
+        print(f"{_listed(still)}\nafter installing, too. Going on all the same.", flush=True)
 
 
 def fingerprint(extras: str) -> str:
-    """Return what the virtual environment depends on: the project file, Python, the extras."""
-    project = (ROOT / "pyproject.toml").read_bytes()
-    version = (ROOT / "reportgen" / "__init__.py").read_bytes()
-    return hashlib.sha256(project + version + sys.version.encode() + extras.encode()).hexdigest()
+    """Return what the virtual environment depends on: project, Python, place, extras."""
+    parts = (
+        (ROOT / "pyproject.toml").read_bytes(),
+        (ROOT / "reportgen" / "__init__.py").read_bytes(),
+        (VENV / "pyvenv.cfg").read_bytes(),
+        str(ROOT).encode(),
+        extras.encode(),
+    )
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
 
 
 def _bin(name: str) -> str:
     return str(VENV / "bin" / name)
 
 
+def _succeeds(*command: str) -> bool:
+    try:
+        done = subprocess.run(
+            command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+    except OSError:
+        return False
+    return done.returncode == 0
+
+
+def _venv_runs() -> bool:
+    """Whether ``.venv`` has a Python that starts and is new enough."""
+    return (VENV / "pyvenv.cfg").is_file() and _succeeds(
+        _bin("python"), "-c", f"import sys; sys.exit(sys.version_info < {OLDEST})"
+    )
+
+
+def is_set_up(extras: str) -> bool:
+    """Return whether ``.venv`` holds this project as it is now; ``test`` holds all of the demo."""
+    if not STAMP.is_file() or not _venv_runs():
+        return False
+    return STAMP.read_text(encoding="utf-8").strip() in {fingerprint(extras), fingerprint("test")}
+
+
+def make_virtual_environment() -> None:
+    """Make ``.venv`` where it is missing or broken; nothing outside of it is touched."""
+    runs = _venv_runs()
+    # An attempt without Debian's venv package leaves a .venv without pip.
+    if runs and _succeeds(_bin("python"), "-m", "pip", "--version"):
+        return
+    clear = [] if runs or not VENV.exists() else ["--clear"]
+    print(f"+ {shlex.join([sys.executable, '-m', 'venv', *clear, '.venv'])}", flush=True)
+    if subprocess.run([sys.executable, "-m", "venv", *clear, str(VENV)]).returncode:
+        raise CannotSetUp("The virtual environment .venv could not be made.")
+
+
 def install_python_packages(extras: str) -> None:
     """Make ``.venv`` and install this project into it; nothing when that has been done."""
-    wanted = fingerprint(extras)
-    if STAMP.is_file() and wanted in STAMP.read_text(encoding="utf-8").split():
+    if is_set_up(extras):
         return
-    if not Path(_bin("python")).exists():
-        print(f"+ {sys.executable} -m venv .venv", flush=True)
-        if subprocess.run([sys.executable, "-m", "venv", str(VENV)]).returncode:
-            raise CannotSetUp("the virtual environment .venv could not be made")
-    target = f"{ROOT}[{extras}]" if extras else str(ROOT)
-    command = [_bin("python"), "-m", "pip", "install", "-q", "--disable-pip-version-check",
-               "-e", target]  # fmt: skip
-    print(f"+ .venv/bin/pip install -e .{f'[{extras}]' if extras else ''}", flush=True)
-    if subprocess.run(command, cwd=ROOT, stdin=subprocess.DEVNULL).returncode:
-        raise CannotSetUp("pip could not install the packages; what it said stands above")
-    with STAMP.open("a", encoding="utf-8") as file:
-        file.write(wanted + "\n")
+    make_virtual_environment()
+    target = f".[{extras}]" if extras else "."
+    command = ["-m", "pip", "install", "-q", "--disable-pip-version-check", "-e", target]
+    print(f"+ .venv/bin/python {shlex.join(command)}    (takes a minute or two)", flush=True)
+    STAMP.unlink(missing_ok=True)
+    if subprocess.run([_bin("python"), *command], cwd=ROOT, stdin=subprocess.DEVNULL).returncode:
+        raise CannotSetUp("pip could not install the packages; what it said stands above.")
+    STAMP.write_text(fingerprint(extras) + "\n", encoding="utf-8")
 
 
 def run(command: Sequence[str]) -> int:
-    """Run a command in the checkout and return its exit code."""
-    return subprocess.run(command, cwd=ROOT).returncode
+    """Run a command in the checkout; its exit code, or 128 + the signal that ended it."""
+    code = subprocess.run(command, cwd=ROOT).returncode
+    return code if code >= 0 else 128 - code
+
+
+def pytest_arguments(given: Sequence[str]) -> list[str]:
+    """Return what is handed to pytest: all that was given, but for a ``--`` in front."""
+    return list(given[1:] if given[:1] == ["--"] else given)
+
+
+def _understood(arguments: Sequence[str]) -> bool:
+    return bool(arguments) and (arguments[0] == "test" or list(arguments) == ["demo"])
 
 
 def main(arguments: Sequence[str]) -> int:
     """Set up and run; returns the exit code of what was run, 2 when it could not be."""
-    if not arguments or arguments[0] not in ("demo", "test"):
-        print("usage: python3 -m reportgen.bootstrap demo | test [pytest arguments]")
+    if list(arguments) in (["-h"], ["--help"]):
+        print(USAGE, end="")
+        return 0
+    if not _understood(arguments):
+        print(USAGE, end="", file=sys.stderr)
         return 2
     if sys.version_info < OLDEST:
-        print(f"Python {OLDEST[0]}.{OLDEST[1]} or newer is needed; this is {sys.version.split()[0]}")
+        print(old_python(sys.version.split()[0], find_manager()), file=sys.stderr)
         return 2
     if sys.platform in BY_HAND:
-        print(BY_HAND[sys.platform])
+        print(BY_HAND[sys.platform], end="")
         return 2
     testing = arguments[0] == "test"
     try:
@@ -264,12 +408,16 @@ def main(arguments: Sequence[str]) -> int:
         print(error, file=sys.stderr)
         return 2
     if testing:
-        return run([_bin("python"), "-m", "pytest", *arguments[1:]])
+        return run([_bin("python"), "-m", "pytest", *pytest_arguments(arguments[1:])])
     code = run([_bin("python"), "-m", "reportgen", "build", "batches"])
-    if code == 0:
-        print(f"The sheets and records are in {ROOT / 'batches' / 'build'}")
+    output = ROOT / "batches" / "build"
+    if any(output.rglob("*.pdf")):
+        print(f"The sheets and records are in {output}")
     return code
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except KeyboardInterrupt:
+        sys.exit(130)
