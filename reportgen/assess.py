@@ -261,24 +261,26 @@ def _departures(
 ) -> tuple[Departure, ...]:
     """Return each reading off plan with what it did, worst first.
 
-    Its effect is the forecast with this reading and those before it, less the forecast with those
-    before it only: so several departures add up and nothing is counted twice.
+    Its effect is the forecast with this reading, less the forecast with the number expected there
+    after the departures before it: so several departures add up and nothing is counted twice.
     """
     before: dict[str, Number] = {}
     found = []
     for result in results:
         key = result.figure.key
-        if key not in readings:
+        if result.verdict is not Verdict.OFF_PLAN or key not in readings:
             continue
+        so_far, _ = walk(case, before)
+        if key not in so_far:
+            continue
+        # As expected and as read, everything else alike: what the two have in common cancels, and
+        # the uncertainty left is that of the reading.
+        without, _ = walk(case, {**before, key: nominal(so_far[key])})
         before[key] = readings[key]
-        if result.verdict is not Verdict.OFF_PLAN:
-            continue
-        without = {k: n for k, n in before.items() if k != key}
-        last, _ = walk(case, without)
         with_it, _ = walk(case, before)
-        effects = tuple(_effects(last, with_it))
         review = _review(record, key)
         severity = str(review.severity) if review and review.severity else result.severity
+        effects = tuple(_effects(without, with_it))
         found.append(Departure(result, effects, review, severity))
     order = ["critical", "major", "minor", "note"]
     return tuple(sorted(found, key=lambda d: order.index(d.severity)))

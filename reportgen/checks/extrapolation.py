@@ -19,16 +19,14 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.NOTE
-COOLING = "bitterness.boiling_equivalent"
 
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on the extrapolations of the planned walk."""
     told = set()
     for mark in batch.planned.marks:
-        # One input met by two methods is one thing to say; what isomerises while the wort cools
-        # is extrapolated for every batch and brings a milligram at most.
-        if mark.method == COOLING or (mark.name, mark.value) in told:
+        # One input met by two methods is one thing to say.
+        if (mark.name, mark.value) in told:
             continue
         told.add((mark.name, mark.value))
         yield Said(
