@@ -54,6 +54,22 @@ def test_phosphoric_acid_ionised(ph: float) -> None:
     assert acid.ionised_equivalents("phosphoric", ph, strength) == pytest.approx(given, abs=0.01)
 
 
+@pytest.mark.parametrize("ph", [2.0, 5.6, 7.0, 7.5])
+def test_phosphoric_acid_ionised_in_salt_water(ph: float) -> None:
+    """At 0.05 mol/L the second step is a quarter of a unit easier."""
+    solution = engine().add_solution(
+        {"units": "mmol/kgw", "temp": 25, "pH": ph, "P": 0.01, "Na": 50, "Cl": 50}
+    )
+    # The engine pairs sodium with phosphate; a pair has given up what its phosphate has.
+    steps = {"H3PO4": 0, "H2PO4-": 1, "NaH2PO4": 1, "HPO4-2": 2, "NaHPO4-": 2, "PO4-3": 3}
+    species = solution.species
+    total = sum(species.get(name, 0.0) for name in steps)
+    given = sum(species.get(name, 0.0) * step for name, step in steps.items()) / total
+    strength = solution.I
+    solution.forget()
+    assert acid.ionised_equivalents("phosphoric", ph, strength) == pytest.approx(given, abs=0.03)
+
+
 @pytest.mark.parametrize("ph", [2.5, 3.5, 4.3, 5.4])
 def test_sulfuric_acid_ionised(ph: float) -> None:
     solution = engine().add_solution(

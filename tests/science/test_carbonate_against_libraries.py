@@ -76,6 +76,18 @@ def test_mean_charge(ph: float, temperature: float) -> None:
     assert carbonate.charge(ph, temperature, strength) == pytest.approx(mean, abs=0.005)
 
 
+@pytest.mark.parametrize("ph", [6.2, 9.5, 10.0, 10.5])
+def test_mean_charge_in_salt_water(ph: float) -> None:
+    solution = engine().add_solution(
+        {"units": "mmol/kgw", "temp": 25, "pH": ph, "C": 0.1, "K": 50, "Cl": 50}
+    )
+    total = sum(solution.species[s] for s in ("CO2", "HCO3-", "CO3-2"))
+    mean = (solution.species["HCO3-"] + 2 * solution.species["CO3-2"]) / total
+    strength = solution.I
+    solution.forget()
+    assert carbonate.charge(ph, 25.0, strength) == pytest.approx(mean, abs=0.012)
+
+
 @pytest.mark.parametrize(
     ("ph", "temperature"), [(6.5, 10.0), (7.5, 20.0), (8.2, 25.0), (7.5, 60.0)]
 )

@@ -124,6 +124,17 @@ def test_mash_ph_is_reached_or_reported(liquor: dict[str, float], ph: float, aci
         assert not any(SALTS[salt].alkalinity > 0.0 for salt in found.mash_doses)
 
 
+@settings(max_examples=20, deadline=None)
+@given(LIQUOR, st.floats(5.0, 40.0), st.floats(5.0, 40.0))
+def test_both_liquors_salted_alike(liquor: dict[str, float], mash: float, sparge: float) -> None:
+    found = treat(liquor, mash, sparge, {"calcium": 180.0}, ("gypsum",), scale=0.1)
+    # One step of the scale, shared over the smaller volume: 0.1 g of gypsum holds 23 mg calcium.
+    step = 0.1 * 232.8 / min(mash, sparge)
+    assert found.ions.mash["calcium"] == pytest.approx(
+        found.ions.sparge["calcium"], abs=1.01 * step
+    )
+
+
 def causes(found: Treatment) -> dict[str, str]:
     return {miss.what: miss.cause for miss in found.misses}
 

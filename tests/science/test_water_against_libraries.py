@@ -257,7 +257,7 @@ def test_ionic_strength(name: str) -> None:
     [
         (t, g, c, e)
         for t in (5.0, 20.0, 40.0, 66.0, 78.0)
-        for g, c, e in ((0.5, 0.0, 0.0), (1.0, 0.5, 0.5), (2.0, 2.0, 0.0))
+        for g, c, e in ((0.5, 0.0, 0.0), (1.0, 0.5, 0.5), (2.0, 2.0, 0.0), (1.0, 0.0, 4.0))
     ],
 )
 def test_gypsum_saturation(
@@ -283,7 +283,9 @@ def test_gypsum_saturation(
         "sulfate": (g + e) * 96.056,
         "chloride": 2 * c * 35.45,
     }
-    assert water.gypsum_saturation(ions, temperature) == pytest.approx(ratio, rel=0.12)
+    # Hot, the engine's gypsum and Hulett and Allen's measurements part by up to 5 %.
+    rel = 0.05 if temperature <= 40.0 else 0.08
+    assert water.gypsum_saturation(ions, temperature) == pytest.approx(ratio, rel=rel)
 
 
 def test_nitrogen_and_sulfur() -> None:
