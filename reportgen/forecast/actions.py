@@ -17,6 +17,7 @@ from reportgen.science.acid import acid_millilitres
 from reportgen.science.carbonation import gauge_pressure, priming_sugar
 from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
+from reportgen.science.fermentation import expected_band
 from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
 from reportgen.science.number import nominal
 
@@ -59,6 +60,8 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
         lambda: cast_out_volume(case, planned),
         lambda: hydrometer(planned, reference_temperature),
         lambda: pitch_temperature(case),
+        lambda: slow_fermentation(case, planned),
+        lambda: hot_fermentation(case),
         lambda: keg_pressure(case),
         lambda: priming(case, planned),
     )
@@ -246,6 +249,49 @@ def pitch_temperature(case: Case) -> ActionTable:
         ("above 40 °C", "never pitch: it kills the yeast"),
     )
     return ActionTable("pitch_temperature", "Wort too warm to pitch", ("Up to", "Do"), rows)
+
+
+def slow_fermentation(case: Case, planned: Book) -> ActionTable:
+    """Gravities above which a fermentation is slow, by the time since pitching.
+
+    They are the upper edge of the band expected, so that a reading above is more than the usual
+    spread.
+    """
+    original = nominal(planned["original_gravity"])
+    end = planned.expected["final_gravity"]
+    steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
+    words = (
+        "look for foam; wait, read again in 12 h",
+        "warm by 2 °C, rouse gently",
+        "warm by 2 °C, rouse, read daily",
+        "stuck: ask; fresh, active yeast may be needed",
+    )
+    rows: list[tuple[Cell | str, ...]] = []
+    for hours, word in zip(steps, words, strict=True):
+        band = expected_band(float(hours), original, end.value, end.uncertainty, case.yeast_kind)
+        rows.append((f"{hours} h", Cell(band.high, "gravity", 3), word))
+    return ActionTable(
+        "final_gravity",
+        "Fermentation slow or stuck",
+        ("After pitching", "If the gravity is above", "Do"),
+        tuple(rows),
+        "Never seal a beer that may start again. " + LAST_ROW,
+    )
+
+
+def hot_fermentation(case: Case) -> ActionTable:
+    """What to do when the beer runs warm while it ferments. Words only."""
+    wanted = case.ferment_temperature
+    return ActionTable(
+        "apparent_attenuation",
+        "Fermentation hot",
+        ("Beer reads", "Do"),
+        (
+            (Cell(wanted + 2, "temperature", 0), "cool the room or the jacket, read again in 2 h"),
+            (Cell(wanted + 4, "temperature", 0), "cool by 1 °C an hour, not faster; note it"),
+            (Cell(wanted + 7, "temperature", 0), "as above; taste for solvent before packing"),
+        ),
+    )
 
 
 def keg_pressure(case: Case) -> ActionTable | None:

@@ -1,0 +1,156 @@
+"""Every row of the what-to-do tables, confirmed by running the balance with the action taken."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from reportgen.assess import Assessment, assess
+from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell, tables
+from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
+from reportgen.forecast.walk import walk
+from reportgen.record.load import load_archive
+from reportgen.science.acid import acid_normality, ionised_equivalents
+from reportgen.science.carbonation import co2_volumes, residual_co2
+from reportgen.science.extract import extract_mass, gravity_from_extract_mass
+from reportgen.science.heat import boiling_point, liquor_mass
+from reportgen.science.number import nominal
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+
+
+def batch(folder: Path, edit: tuple[str, str] = ("", "")) -> Assessment:
+    shutil.copytree(EXAMPLE, folder)
+    path = folder / "2026" / "2026-01.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace(*edit), encoding="utf-8")
+    archive = load_archive(folder)
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def keg(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
+    return batch(tmp_path_factory.mktemp("keg") / "a")
+
+
+@pytest.fixture(scope="module")
+def bottle(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
+    edit = ("into: keg, carbonation: 2.2 vol, temperature: 6 C", "into: bottle, carbonation: 2.4 vol")
+    return batch(tmp_path_factory.mktemp("bottle") / "a", edit)
+
+
+def table(found: Assessment, figure: str, words: str = "") -> ActionTable:
+    every = tables(found.case, found.planned)
+    return next(t for t in every if t.figure == figure and words in t.title)
+
+
+def cells(row: tuple[Cell | str, ...]) -> list[float]:
+    return [cell.value for cell in row if isinstance(cell, Cell)]
+
+
+def test_there_is_a_table_for_each_trouble(keg: Assessment, bottle: Assessment) -> None:
+    figures = [t.figure for t in tables(keg.case, keg.planned)]
+    assert figures == [
+        "mash_temperature", "mash_ph", "kettle_volume", "kettle_gravity", "cast_out_volume",
+        "original_gravity", "pitch_temperature", "final_gravity", "apparent_attenuation", "pressure",
+    ]  # fmt: skip
+    assert "priming_sugar" in [t.figure for t in tables(bottle.case, bottle.planned)]
+
+
+def test_no_table_is_longer_than_the_eye_takes_in_and_each_ends_in_a_hold(keg: Assessment) -> None:
+    for one in tables(keg.case, keg.planned):
+        assert 1 <= len(one.rows) <= MOST_ROWS
+        assert "stop" in one.last_row or "cool" in one.last_row
+
+
+def test_mash_temperature_rows_bring_the_mash_back(keg: Assessment) -> None:
+    case = keg.case
+    grist = nominal(case.grist)
+    water = nominal(liquor_mass(nominal(case.mash_liquor), ROOM))
+    hot = nominal(boiling_point(case.altitude)) - 1.0
+    for row in table(keg, "mash_temperature").rows:
+        reads, litres = cells(row)
+        added = hot if reads < case.rests[0].temperature else ROOM
+        mass = nominal(liquor_mass(litres, added))
+        capacity = grist * MALT_HEAT_CAPACITY + water * 4.19 + case.tun_heat_capacity
+        after = (capacity * reads + mass * 4.19 * added) / (capacity + mass * 4.19)
+        assert after == pytest.approx(case.rests[0].temperature, abs=0.05)
+
+
+def test_mash_ph_rows_bring_the_ph_down(keg: Assessment) -> None:
+    """The acid of a row, spread over the grist's buffering, is the step of that row."""
+    buffering = sum(m.mass * m.buffering for m in grist_acidity(keg.case))
+    wanted = round(nominal(keg.planned["mash_ph"]), 2)
+    for row in table(keg, "mash_ph").rows[:4]:
+        reads, litres = cells(row)
+        given = 1000 * litres * nominal(acid_normality("lactic", 0.80))
+        down = given * nominal(ionised_equivalents("lactic", wanted)) / buffering
+        assert reads - down == pytest.approx(wanted, abs=0.02)
+
+
+def test_short_kettle_rows_lose_just_the_missing_extract(keg: Assessment) -> None:
+    full = nominal(keg.planned["kettle_volume"])
+    planned = nominal(extract_mass(full, nominal(keg.planned["kettle_gravity"])))
+    thin = max(nominal(keg.planned["last_runnings_gravity"]), keg.case.stop_gravity)
+    for row in table(keg, "kettle_volume").rows:
+        holds, liquor, gravity, original = cells(row)
+        assert holds + liquor == pytest.approx(full, abs=1e-9)
+        lost = nominal(extract_mass(liquor, thin))
+        follows = nominal(gravity_from_extract_mass(planned - lost, full))
+        assert gravity == pytest.approx(follows, abs=0.00012)
+        book, problems = walk(keg.case, {"kettle_volume": full, "kettle_gravity": gravity})
+        assert not problems
+        assert nominal(book["original_gravity"]) == pytest.approx(original, abs=1e-9)
+
+
+def test_kettle_gravity_rows_reach_the_planned_gravity(keg: Assessment) -> None:
+    full = nominal(keg.planned["kettle_volume"])
+    rate = nominal(keg.case.evaporation)
+    for row in table(keg, "kettle_gravity").rows:
+        reads, how_much, wort = cells(row)
+        mass = nominal(extract_mass(full, reads))
+        if "boil longer; gives" in row:
+            after = full - rate * (keg.case.boil_minutes + how_much) / 60
+            reached = nominal(gravity_from_extract_mass(mass, after))
+            assert reached == pytest.approx(nominal(keg.planned["cast_out_gravity"]), abs=0.0002)
+            assert wort == pytest.approx(-rate * how_much / 60, abs=0.01)
+        else:
+            reached = nominal(gravity_from_extract_mass(mass, full + how_much))
+            assert reached == pytest.approx(nominal(keg.planned["kettle_gravity"]), abs=0.0002)
+
+
+def test_cast_out_rows_make_up_the_volume(keg: Assessment) -> None:
+    planned = nominal(keg.planned["cast_out_volume"])
+    hot = nominal(keg.planned["cast_out_volume_hot"]) / planned
+    mass = nominal(extract_mass(planned, nominal(keg.planned["cast_out_gravity"])))
+    rate = nominal(keg.case.evaporation)
+    for row in table(keg, "cast_out_volume").rows:
+        reads, how_much, gravity = cells(row)
+        cold = reads / hot
+        change = how_much if cold < planned else -rate * how_much / 60
+        assert cold + change == pytest.approx(planned, abs=0.05)
+        assert gravity == pytest.approx(nominal(gravity_from_extract_mass(mass, cold)), abs=0.0003)
+
+
+def test_pressure_rows_hold_the_gas_wanted(keg: Assessment) -> None:
+    for row in table(keg, "pressure").rows:
+        temperature, pressure = cells(row)
+        if pressure > 0:
+            held = nominal(co2_volumes(pressure, temperature))
+            assert held == pytest.approx(keg.case.carbonation, abs=0.01)
+
+
+def test_priming_rows_make_the_gas_wanted(bottle: Assessment) -> None:
+    """1 g of sucrose gives 0.5143 g CO2 by stoichiometry; 1 volume is 1.9768 g/L."""
+    rows = table(bottle, "priming_sugar").rows
+    warm = bottle.case.highest_temperature
+    for row in rows:
+        litres, *sugar = cells(row)
+        for temperature, kilograms in zip((warm - 2, warm, warm + 2), sugar, strict=True):
+            made = 1000 * kilograms * 0.5143 / litres / 1.9768
+            total = made + nominal(residual_co2(temperature))
+            assert total == pytest.approx(bottle.case.carbonation, abs=0.03)
