@@ -285,7 +285,7 @@ def loss_from_storage_index(index: Number) -> Number:
     Inputs:
         index: absorbance ratio, 0.2 to 2.5 (trusted 0.24 to 1.5); A275 / A325 of the extract
     Result: fraction lost since harvest; below 0 for an index under 0.25
-    Uncertainty: U = 6 % of the value: slopes of four crops were 1.018, 1.113, 1.145 and 1.146
+    Uncertainty: U = 8 % of the value: slopes of four crops were 1.018, 1.113, 1.145 and 1.146
     Source: G.B. Nickerson and S.T. Likens 1979, J. Am. Soc. Brew. Chem. 37:184,
         doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
     """

@@ -208,7 +208,7 @@ def priming_sugar(
         fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
         atmosphere: bar, 0.3 to 1.1; air pressure
     Result: g of sugar; 0 when the beer already holds what is wanted
-    Uncertainty: U = 0.1 volumes from what is still dissolved; 5 % of the sugar grows yeast
+    Uncertainty: U = 0.1 volumes from what is still dissolved; up to 6 % of the sugar grows yeast
     Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
         CIAAW 2021
     """

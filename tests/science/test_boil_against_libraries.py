@@ -63,6 +63,13 @@ def test_precursor_while_cooling(rate: float) -> None:
     assert ours == pytest.approx(reference, rel=1e-3)
 
 
+@pytest.mark.parametrize("minutes", [15, 60, 120])
+def test_precursor_by_the_rate_found(minutes: float) -> None:
+    """The same study gives the rate too, rounded: about 0.02 per min, integrated by scipy."""
+    found = solve_ivp(lambda _, y: [-0.02 * y[0]], (0, minutes), [1.0], rtol=1e-9)
+    assert boil.dms_precursor_left(minutes) == pytest.approx(found.y[0, -1], rel=0.03)
+
+
 def test_uncertainty_of_evaporation() -> None:
     found = boil.volume_after_boil(ufloat(50.0, 0.3), ufloat(4.5, 0.4), 90)
     assert found.nominal_value == pytest.approx(43.25)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy
 import pytest
 from pint import UnitRegistry
 from uncertainties import ufloat
@@ -33,6 +34,13 @@ def test_half_an_inch_and_a_centimetre_agree(absorbance: float) -> None:
     half_inch = (0.5 * UNITS.inch).to(UNITS.centimeter).magnitude
     reference = 10 * absorbance * half_inch
     assert colour.srm_from_absorbance(absorbance) == pytest.approx(reference, rel=1e-12)
+
+
+@pytest.mark.parametrize("mcu", [3.0, 10.0, 22.85, 60.0])
+def test_the_power_law_is_a_line_in_logarithms(mcu: float) -> None:
+    """As Morey fitted it: ln SRM on ln MCU, slope 0.6859, through ln 1.4922."""
+    reference = numpy.exp(numpy.polyval([0.6859, numpy.log(1.4922)], numpy.log(mcu)))
+    assert colour.srm_morey(mcu) == pytest.approx(reference, rel=1e-9)
 
 
 def test_uncertainty_is_carried_through_the_power() -> None:
