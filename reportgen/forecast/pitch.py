@@ -5,12 +5,18 @@ from __future__ import annotations
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
+from reportgen.science.number import nominal
 from reportgen.science.yeast import cells_to_pitch
 
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of cooling and pitching."""
     cast_out = book["cast_out_volume"]
+    if nominal(cast_out - case.kettle_loss) <= 0:
+        raise ValueError(
+            f"the kettle keeps {nominal(case.kettle_loss):.1f} L of {nominal(cast_out):.1f} L at"
+            " cast-out: nothing is left for the fermenter"
+        )
     volume = book.put(
         "fermenter_volume",
         cast_out - case.kettle_loss,
