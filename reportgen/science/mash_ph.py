@@ -547,7 +547,7 @@ def taylor_calcium_shift(calcium: Number) -> Number:
 
 @method
 def room_temperature_ph(ph: Number, sample_temperature: Number) -> Number:
-    """PH at room temperature of wort whose pH was read hot.
+    """Wort pH at room temperature, from a reading of a hot sample.
 
     A meter with temperature compensation still reads the lower pH that hot wort really has.
 
