@@ -1,4 +1,4 @@
-"""Carbonic acid in water: its constants, its charge at a pH, and the total that alkalinity means."""
+"""Carbonic acid in water: its constants, its charge at a pH, the total an alkalinity means."""
 
 from __future__ import annotations
 
