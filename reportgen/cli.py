@@ -54,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
         paths=False,
     )
     explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+    _over_the_archive(verbs)
     return top
 
 
@@ -112,6 +113,19 @@ def _documents(verbs: Any) -> None:
             one.add_argument(
                 "--copy", type=int, default=1, metavar="N", help="number of this copy"
             )
+
+
+def _over_the_archive(verbs: Any) -> None:
+    trace = _verb(
+        verbs,
+        "trace",
+        "trace a batch, a lot or a yeast, forward and back",
+        "reportgen trace M-2604",
+        paths=False,
+    )
+    trace.add_argument("name", help="batch id, lot number, or name of an item in stock.yaml")
+    trace.add_argument("--format", choices=("text", "json"), default="text")
+    trace.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

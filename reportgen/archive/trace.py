@@ -1,0 +1,209 @@
+"""A lot, a yeast, an item of the stock or a batch, traced back to where it came from and forward.
+
+``trace`` answers two questions: where did this come from and where did it go, and which other
+batches have a lot, a yeast or the kit in common with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.archive.links import KINDS, Links, LotName, LotStory, YeastLink
+from reportgen.record.load import Archive
+from reportgen.record.model.batch import Record
+from reportgen.record.suggest import did_you_mean
+
+
+class Unknown(Exception):
+    """A name that is neither a batch nor a lot, a yeast or another item of the stock."""
+
+
+@dataclass(frozen=True)
+class Shared:
+    """What others have in common with a batch: ``what`` is lot, yeast or kit."""
+
+    what: str
+    name: str
+    batches: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BatchTrace:
+    """One batch: its yeast line back to the origin, its lots, what came of it, what it shares.
+
+    ``line`` begins with the batch itself and goes back; ``descendants`` are all batches that its
+    harvested yeast reached; ``plans`` those whose plan starts from its own.
+    """
+
+    batch: str
+    line: tuple[YeastLink, ...]
+    lots: tuple[tuple[LotName, LotStory], ...]
+    children: tuple[str, ...]
+    descendants: tuple[str, ...]
+    plans: tuple[str, ...]
+    like: str
+    shared: tuple[Shared, ...]
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LotTrace:
+    """One lot: every batch that names it, and those that got yeast harvested from these."""
+
+    story: LotStory
+    carried_on: tuple[str, ...]
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ItemTrace:
+    """An item of the stock: its lots. For a yeast also each line of descent, origin first."""
+
+    kind: str
+    item: str
+    lots: tuple[LotStory, ...]
+    batches: tuple[str, ...]
+    origins: tuple[str, ...]
+    problems: tuple[str, ...]
+
+
+Trace = BatchTrace | LotTrace | ItemTrace
+
+
+def trace(archive: Archive, links: Links, name: str) -> tuple[Trace, ...]:
+    """Return everything that a name stands for, traced. :class:`Unknown` when for nothing.
+
+    One number may be a lot of two items; each is traced.
+    """
+    found: list[Trace] = []
+    if name in archive.batches:
+        found.append(trace_batch(archive, links, name))
+    for kind in KINDS:
+        if archive.stock is not None and name in getattr(archive.stock, kind):
+            found.append(trace_item(links, kind, name))
+    found += [trace_lot(links, story) for lot, story in links.lots.items() if lot.lot == name]
+    if not found:
+        raise Unknown(_unknown(archive, links, name))
+    return tuple(found)
+
+
+def _unknown(archive: Archive, links: Links, name: str) -> str:
+    known = [*archive.batches, *(lot.lot for lot in links.lots)]
+    if archive.stock is not None:
+        known += [item for kind in KINDS for item in getattr(archive.stock, kind)]
+    hint = did_you_mean(name, known)
+    return f"no batch, lot or item `{name}` in this archive. {hint}".strip()
+
+
+def trace_batch(archive: Archive, links: Links, batch: str) -> BatchTrace:
+    """Trace one batch."""
+    own = links.yeast.get(batch)
+    line = () if own is None else (own, *(links.yeast[b] for b in links.ancestors(batch)
+                                          if b in links.yeast))
+    record = archive.batches[batch].record
+    names = links.by_batch.get(batch, ())
+    problems = [f"{link.batch}: {p}" for link in line for p in link.problems]
+    problems += [f"lot {n.lot} of {n.item} is not in stock.yaml" for n in names
+                 if links.lots[n].known is None]
+    problems += ["the yeast goes round in a circle: " + " from ".join(c) for c in links.circles
+                 if {batch, *links.ancestors(batch)} & set(c)]
+    problems += list(_without_lot(archive, record)) if record is not None else [
+        "the record cannot be read; run reportgen check"
+    ]
+    return BatchTrace(
+        batch,
+        line,
+        tuple((n, links.lots[n]) for n in names),
+        links.children.get(batch, ()),
+        links.descendants(batch),
+        links.plans.get(batch, ()),
+        str(record.plan.like or "") if record is not None else "",
+        shared_with(archive, links, batch),
+        tuple(problems),
+    )
+
+
+def _without_lot(archive: Archive, record: Record) -> Iterator[str]:
+    """Yield what was weighed without its lot, though the stock keeps lots of it."""
+    day, stock = record.brew_day, archive.stock
+    if day is None or stock is None:
+        return
+    for entry in day.weighed:
+        for kind in KINDS:
+            item = getattr(stock, kind).get(entry.item)
+            if item is not None and item.lots and entry.lot is None:
+                yield f"{entry.item} was weighed without its lot, so it ends here"
+
+
+def shared_with(archive: Archive, links: Links, batch: str) -> tuple[Shared, ...]:
+    """Return the other batches that share a lot, a yeast line or the kit with this one."""
+    found: list[Shared] = []
+    for name in links.by_batch.get(batch, ()):
+        users = [use for use in links.lots[name].uses if use.batch != batch and use.was_used]
+        mine = [use for use in links.lots[name].uses if use.batch == batch and use.was_used]
+        if users and mine:
+            found.append(
+                Shared("lot", f"{name.lot} of {name.item}", tuple(u.batch for u in users))
+            )
+    own = links.yeast.get(batch)
+    if own is not None:
+        family = _family(links, batch)
+        if family:
+            found.append(Shared("yeast line", own.yeast, family))
+        others = tuple(
+            b for b, link in links.yeast.items()
+            if link.yeast == own.yeast and b != batch and b not in family
+        )
+        if others:
+            found.append(Shared("yeast", f"{own.yeast}, another line", others))
+    record = archive.batches[batch].record
+    if record is not None:
+        kit = str(record.plan.kit)
+        others = tuple(b for b in links.kits.get(kit, ()) if b != batch)
+        if others:
+            found.append(Shared("kit", kit, others))
+    return tuple(found)
+
+
+def _family(links: Links, batch: str) -> tuple[str, ...]:
+    """Return all other batches whose yeast comes from the same origin."""
+    line = (batch, *links.ancestors(batch))
+    origin = line[-1]
+    family = {origin, *links.descendants(origin)} if origin in links.yeast else set(line)
+    lot = links.yeast[origin].lot if origin in links.yeast else ""
+    if lot:
+        for other, link in links.yeast.items():
+            same = link.yeast == links.yeast[origin].yeast
+            if same and link.lot == lot and not link.parent:
+                family |= {other, *links.descendants(other)}
+    return tuple(sorted(family - {batch}))
+
+
+def trace_lot(links: Links, story: LotStory) -> LotTrace:
+    """Trace one lot."""
+    used = {use.batch for use in story.uses if use.was_used}
+    carried = {d for batch in used for d in links.descendants(batch)} - used
+    problems = () if story.known is not None else (
+        f"lot {story.name.lot} of {story.name.item} is not in stock.yaml: "
+        "delivery and analysis are not known",
+    )
+    return LotTrace(story, tuple(sorted(carried)), problems)
+
+
+def trace_item(links: Links, kind: str, item: str) -> ItemTrace:
+    """Trace an item of the stock."""
+    lots = tuple(s for n, s in links.lots.items() if n.kind == kind and n.item == item)
+    if kind != "yeasts":
+        batches = sorted({use.batch for story in lots for use in story.uses})
+        return ItemTrace(kind, item, lots, tuple(batches), (), ())
+    mine = {b: link for b, link in links.yeast.items() if link.yeast == item}
+    problems = tuple(f"{b}: {p}" for b, link in mine.items() for p in link.problems)
+    circles = tuple(
+        "the yeast goes round in a circle: " + " from ".join(c)
+        for c in links.circles
+        if set(c) & set(mine)
+    )
+    origins = tuple(b for b, link in mine.items() if not link.parent or link.parent not in mine)
+    rings = tuple(c[0] for c in links.circles if c[0] in mine)
+    return ItemTrace(kind, item, lots, tuple(mine), (*origins, *rings), (*problems, *circles))

@@ -1,0 +1,287 @@
+"""``trace``: a lot, a yeast, an item of the stock or a batch, forward and back."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from reportgen.archive.links import Links, LotName, LotStory, Use, YeastLink, links_of
+from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
+from reportgen.record.load import Archive, load_archive
+from reportgen.verbs.where import Misuse, root_of
+
+WIDTH = 96
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the trace of a name; 1 when a link is missing or goes round in a circle."""
+    archive = load_archive(root_of([arguments.archive] if arguments.archive else []))
+    if archive.stock is None:
+        raise Misuse("stock.yaml cannot be read; run reportgen check")
+    links = links_of(archive)
+    try:
+        found = trace(archive, links, arguments.name)
+    except Unknown as error:
+        raise Misuse(str(error)) from error
+    if arguments.format == "json":
+        print(json.dumps([as_data(one, links) for one in found], ensure_ascii=False, indent=1))
+    else:
+        print("\n\n".join("\n".join(lines(archive, links, one)) for one in found))
+    return 1 if any(one.problems for one in found) else 0
+
+
+def lines(archive: Archive, links: Links, found: Trace) -> Iterator[str]:
+    """Yield the lines of one trace as text."""
+    if isinstance(found, BatchTrace):
+        yield from _batch_lines(archive, links, found)
+    elif isinstance(found, LotTrace):
+        yield from _lot_lines(archive, found)
+    else:
+        yield from _item_lines(archive, links, found)
+    if found.problems:
+        yield "Missing or wrong"
+        for problem in found.problems:
+            yield from _wrapped(f"  - {problem}", "    ")
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    # A batch id or a lot is never broken at its hyphen: it could not be searched for.
+    return textwrap.wrap(
+        text, WIDTH, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
+    )
+
+
+def titled(archive: Archive, batch: str) -> str:
+    """Return a batch by id, name and brew day."""
+    entry = archive.batches.get(batch)
+    if entry is None:
+        return f"{batch}  (not in the archive)"
+    if entry.record is None:
+        return f"{batch}  (cannot be read)"
+    day = entry.record.brew_day
+    when = f"brewed {day.date}" if day is not None else "not brewed yet"
+    return f"{batch}  {entry.record.name}, {when}"
+
+
+def yeast_words(link: YeastLink) -> str:
+    """Return what is known of the yeast of a batch, in words."""
+    count = link.generation if link.generation is not None else link.counted
+    parts = [f"{link.yeast}", "generation not known" if count is None else f"generation {count}"]
+    if link.parent:
+        parts.append(f"harvested from {link.parent}")
+        if link.age is not None and link.age >= 0:
+            parts.append(f"{link.age} days before")
+    elif link.lot:
+        parts.append(f"new, lot {link.lot}")
+        if link.age is not None:
+            parts.append(f"in the house for {link.age} days")
+    else:
+        parts.append("new, lot not written")
+    words = ", ".join(parts)
+    if link.living is not None:
+        low, high = link.living.low * 100, link.living.high * 100
+        words += f"; {low:.0f}–{high:.0f} % of the cells alive, by published losses"
+    return words
+
+
+def harvest_words(link: YeastLink) -> str:
+    """Return what was harvested from a batch, in words."""
+    harvest = link.harvest
+    if harvest is None:
+        return "nothing harvested"
+    parts = [f"harvested {harvest.at}"]
+    if harvest.amount is not None:
+        parts.append(harvest.amount.text)
+    if harvest.viability is not None:
+        parts.append(f"{harvest.viability.text} alive")
+    if harvest.stored_at is not None:
+        parts.append(f"kept at {harvest.stored_at.text}")
+    return ", ".join(parts)
+
+
+def use_words(use: Use) -> str:
+    """Return how a batch used a lot, in words."""
+    planned = " + ".join(use.planned)
+    if use.weighed:
+        done = " + ".join(use.weighed)
+        return done if not planned or planned == done else f"{done}, planned {planned}"
+    amount = f" {planned}" if planned else ""
+    if use.instead:
+        return f"planned{amount}, but {', '.join(use.instead)} was used"
+    if use.brewed is None:
+        return f"planned{amount}"
+    return f"planned{amount}, the lot not written down on the day"
+
+
+def _batch_lines(archive: Archive, links: Links, found: BatchTrace) -> Iterator[str]:
+    record = archive.batches[found.batch].record
+    kit = f" on {record.plan.kit}" if record is not None else ""
+    yield f"Batch {titled(archive, found.batch)}{kit}"
+    yield ""
+    yield "Back"
+    for depth, link in enumerate(found.line):
+        where = "yeast" if depth == 0 else f"  {link.batch}"
+        yield from _wrapped(f"  {where}: {yeast_words(link)}", "      ")
+    if found.like:
+        yield f"  plan: starts from {found.like}"
+    kind = ""
+    for name, story in found.lots:
+        if name.kind != kind:
+            kind = name.kind
+            yield f"  {kind or 'not in stock.yaml'}"
+        use = next(u for u in story.uses if u.batch == found.batch)
+        yield from _wrapped(f"    {name.item} {name.lot}: {use_words(use)}", "        ")
+    yield ""
+    yield "Forward"
+    if found.line:
+        yield f"  yeast: {harvest_words(found.line[0])}"
+    yield from _tree(archive, links, found.batch, "    ")
+    for plan in found.plans:
+        yield f"  plan of {titled(archive, plan)}"
+    yield ""
+    yield "In common with others"
+    for shared in found.shared:
+        yield from _wrapped(f"  {shared.what} {shared.name}: {', '.join(shared.batches)}", "      ")
+    if not found.shared:
+        yield "  nothing"
+
+
+def _tree(archive: Archive, links: Links, batch: str, indent: str) -> Iterator[str]:
+    """Yield the batches that a yeast went on to, each below the one it was harvested from."""
+    pending = [(child, indent) for child in links.children.get(batch, ())]
+    seen = {batch}
+    while pending:
+        child, depth = pending.pop(0)
+        yield f"{depth}→ {titled(archive, child)}"
+        if child in seen:
+            continue
+        seen.add(child)
+        pending[:0] = [(c, depth + "  ") for c in links.children.get(child, ())]
+
+
+def _lot_lines(archive: Archive, found: LotTrace) -> Iterator[str]:
+    name, known = found.story.name, found.story.known
+    yield f"Lot {name.lot} of {name.item} ({name.kind or 'not in stock.yaml'})"
+    yield ""
+    yield "Back"
+    if known is None:
+        yield "  not known"
+    else:
+        yield f"  received {known.received or 'on a day not written'}"
+        if known.supplier:
+            yield f"  from {known.supplier}"
+        if known.best_before:
+            yield f"  best before {known.best_before}"
+        if known.note:
+            yield from _wrapped(f"  note: {known.note}", "    ")
+    yield ""
+    yield "Forward"
+    for use in found.story.uses:
+        yield from _wrapped(f"  {titled(archive, use.batch)}: {use_words(use)}", "      ")
+    if not found.story.uses:
+        yield "  not used yet"
+    if found.carried_on:
+        yield from _wrapped(
+            f"  and, with yeast harvested from these: {', '.join(found.carried_on)}", "      "
+        )
+
+
+def _item_lines(archive: Archive, links: Links, found: ItemTrace) -> Iterator[str]:
+    yield f"{found.item} ({found.kind})"
+    yield ""
+    for story in found.lots:
+        known = story.known
+        came = f", received {known.received}" if known and known.received else ""
+        users = ", ".join(use.batch for use in story.uses) or "not used yet"
+        yield from _wrapped(f"  lot {story.name.lot}{came}: {users}", "      ")
+    for origin in found.origins:
+        yield f"  {titled(archive, origin)}"
+        yield from _wrapped(f"      {yeast_words(links.yeast[origin])}", "      ")
+        yield from _tree(archive, links, origin, "      ")
+
+
+def as_data(found: Trace, links: Links) -> dict[str, Any]:
+    """Return a trace as plain data for JSON."""
+    if isinstance(found, BatchTrace):
+        return {
+            "batch": found.batch,
+            "yeast_line": [_yeast_data(link) for link in found.line],
+            "lots": [
+                {**_lot_data(story), "uses": [_use_data(u) for u in story.uses
+                                              if u.batch == found.batch]}
+                for _, story in found.lots
+            ],
+            "yeast_to": list(found.children),
+            "descendants": list(found.descendants),
+            "plan_from": found.like or None,
+            "plans": list(found.plans),
+            "in_common": [
+                {"what": s.what, "name": s.name, "batches": list(s.batches)} for s in found.shared
+            ],
+            "problems": list(found.problems),
+        }
+    if isinstance(found, LotTrace):
+        return {
+            **_lot_data(found.story),
+            "uses": [_use_data(use) for use in found.story.uses],
+            "carried_on_with_yeast": list(found.carried_on),
+            "problems": list(found.problems),
+        }
+    return {
+        "item": found.item,
+        "kind": found.kind,
+        "lots": [
+            {**_lot_data(s), "uses": [_use_data(u) for u in s.uses]} for s in found.lots
+        ],
+        "batches": list(found.batches),
+        "yeast": [_yeast_data(links.yeast[b]) for b in found.batches if found.kind == "yeasts"],
+        "problems": list(found.problems),
+    }
+
+
+def _lot_data(story: LotStory) -> dict[str, Any]:
+    name: LotName = story.name
+    known = story.known
+    return {
+        "lot": name.lot,
+        "item": name.item,
+        "kind": name.kind or None,
+        "received": str(known.received) if known and known.received else None,
+        "best_before": str(known.best_before) if known and known.best_before else None,
+        "supplier": str(known.supplier) if known and known.supplier else None,
+    }
+
+
+def _use_data(use: Use) -> dict[str, Any]:
+    return {
+        "batch": use.batch,
+        "brewed": use.brewed.isoformat() if use.brewed else None,
+        "planned": list(use.planned),
+        "weighed": list(use.weighed),
+        "used_instead": list(use.instead),
+        "used": use.was_used,
+    }
+
+
+def _yeast_data(link: YeastLink) -> dict[str, Any]:
+    living = link.living
+    return {
+        "batch": link.batch,
+        "yeast": link.yeast,
+        "generation": link.generation,
+        "generation_counted": link.counted,
+        "harvested_from": link.parent or None,
+        "lot": link.lot or None,
+        "pitched": link.pitched.isoformat() if link.pitched else None,
+        "age_days": link.age,
+        "living": None if living is None else {
+            "expected": round(living.expected, 3),
+            "low": round(living.low, 3),
+            "high": round(living.high, 3),
+        },
+        "harvested": str(link.harvest.at) if link.harvest else None,
+        "problems": list(link.problems),
+    }
