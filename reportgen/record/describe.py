@@ -60,7 +60,7 @@ def _quantity(kind: str) -> dict[str, Any]:
 
 
 def _reading(kind: str) -> dict[str, Any]:
-    day = {"type": "string", "pattern": DAY}
+    day = {"type": "string", "pattern": DAY, "x-value": "day"}
     words = {"type": "string", "minLength": 1}
     return {
         "anyOf": [
@@ -86,6 +86,7 @@ def _reading(kind: str) -> dict[str, Any]:
                     "at": {
                         "type": "string",
                         "pattern": f"{CLOCK}|{MOMENT}",
+                        "x-value": "time",
                         "title": "Time",
                         "description": "24 hours; with the day when it is not the brew day.",
                         "examples": ["09:20", "2026-03-14 09:20"],
@@ -146,7 +147,9 @@ def _shape(
     hint = bare(hint)
     origin = typing.get_origin(hint)
     if origin is tuple:
-        return {"type": "array", "items": _shape(typing.get_args(hint)[0], None, definitions)}
+        items = _shape(typing.get_args(hint)[0], None, definitions)
+        least = {"minItems": 1} if said is not None and said.required else {}
+        return {"type": "array", **least, "items": items}
     if origin is dict:
         inner = typing.get_args(hint)[1]
         if inner is Quantity and said is not None:

@@ -14,11 +14,10 @@ from pathlib import Path
 
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.model.batch import Record
+from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.source import Source, read_source
-from reportgen.record.suggest import did_you_mean
 from reportgen.record.validate import findings_of, plain
 from reportgen.record.yamltree import Mapping, Node, Scalar, parse
 
@@ -81,7 +80,7 @@ def find_root(start: Path) -> Path | None:
 def record_files(root: Path) -> list[Path]:
     """Return the record files of an archive, sorted: every YAML file but the two of the house.
 
-    Hidden folders, ``build`` and ``templates`` are not searched, and no link leads out.
+    Hidden folders, ``build`` and ``templates`` are not searched, nor is a folder that is a link.
     """
     found = []
     for path in sorted(root.rglob("*")):
@@ -90,26 +89,52 @@ def record_files(root: Path) -> list[Path]:
             continue
         if path.suffix not in SUFFIXES or parts[0] in (BREWERY, STOCK):
             continue
-        if path.is_file() and path.resolve().is_relative_to(root.resolve()):
+        if not _is_folder(path):
             found.append(path)
     return found
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 @dataclasses.dataclass
 class _File:
     source: Source
     tree: Node
-    faults: list[Finding]
 
 
 def _read(path: Path, root: Path) -> tuple[_File | None, list[Finding]]:
-    source, findings = read_source(path, path.relative_to(root).as_posix())
+    shown = path.relative_to(root).as_posix()
+    if _leads_out(path, root):
+        return None, [
+            Finding(
+                "link-out",
+                Severity.ERROR,
+                Position(shown, 1, 1, 1),
+                "this is a link to a file outside the archive; it is not read",
+                "a file, or a link to one inside the archive",
+                "put the file itself here",
+            )
+        ]
+    source, findings = read_source(path, shown)
     if source is None or any(f.severity is Severity.ERROR for f in findings):
         return None, findings
     tree, faults = parse(source)
     if tree is None:
         return None, findings + faults
-    return _File(source, tree, []), findings + faults
+    return _File(source, tree), findings + faults
+
+
+def _leads_out(path: Path, root: Path) -> bool:
+    try:
+        return not path.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):
+        # A link in a circle leads nowhere; reading it says so.
+        return False
 
 
 def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
@@ -133,22 +158,35 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
         stock = bind(stock_file.tree, Stock, gallon)
 
     files: dict[str, _File] = {}
+    unread: set[str] = set()
     for path in record_files(root):
         file, found = _read(path, root)
         findings.extend(found)
         if file is not None:
             files[file.source.file] = file
             sources[file.source.file] = file.source
+        else:
+            unread.add(path.stem)
     by_id, twins = _by_id(files)
     findings += twins
-    tables = _tables(brewery_file, stock_file, by_id, checks)
+    tables = _tables(brewery_file, stock_file, {*by_id, *unread}, checks)
     for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
         if house_file is not None:
             findings += findings_of(house_file.tree, kind, house_file.source, tables, gallon)
+    sound = set()
+    for name, file in files.items():
+        found = findings_of(file.tree, "record", file.source, tables, gallon)
+        findings += found
+        if not found:
+            sound.add(name)
 
+    # Plans are put together when every file has been looked at: a fault in one is a fault in each
+    # that starts from it.
+    wrong = {(f.position.file, f.position.line) for f in findings if f.severity is Severity.ERROR}
+    plans = _Plans(by_id)
     batches: dict[str, Batch] = {}
-    for file in files.values():
-        batch, found = _batch(file, by_id, tables, gallon)
+    for name, file in files.items():
+        batch, found = _batch(file, plans, wrong, name in sound, gallon)
         findings += found
         if batch.id not in batches:
             batches[batch.id] = batch
@@ -175,26 +213,29 @@ def _id_of(file: _File) -> tuple[str, Position]:
 
 def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding]]:
     by_id: dict[str, _File] = {}
+    seen: dict[str, _File] = {}
     findings = []
     for name, file in files.items():
         batch, position = _id_of(file)
         stem = Path(name).stem
-        line = file.source.lines[position.line - 1] if file.source.lines else ""
-        if batch in by_id:
+        line = file.source.line(position.line)
+        # Two ids that differ in capitals only would share their files on many systems.
+        first = seen.setdefault(batch.casefold(), file)
+        if first is not file:
             findings.append(
                 Finding(
                     "same-batch",
                     Severity.ERROR,
                     position,
-                    f"batch `{batch}` is also in {by_id[batch].source.file}",
-                    "each batch id once in the archive",
+                    f"batch `{batch}` is also in {first.source.file}",
+                    "each batch id once in the archive; capitals make no other id",
                     "give one of the two another id",
                     line,
                 )
             )
             continue
         by_id[batch] = file
-        if batch != stem:
+        if batch != stem and ID.fullmatch(batch):
             findings.append(
                 Finding(
                     "file-name",
@@ -212,20 +253,22 @@ def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding
 def _tables(
     brewery: _File | None,
     stock: _File | None,
-    by_id: MappingOf[str, _File],
+    batches: set[str],
     checks: Collection[str],
 ) -> dict[str, Collection[str]]:
     """Return the names of each table as they are written, whether their entries are sound or not.
 
-    So a fault in an entry of the stock is one finding, not one more at each use of its name.
+    So a fault in an entry of the stock is one finding, not one more at each use of its name; and
+    a table that is no mapping at all is left out, so that no name is held against it.
     """
-    tables: dict[str, Collection[str]] = {"batches": set(by_id)}
+    tables: dict[str, Collection[str]] = {"batches": batches}
     if checks:
         tables["checks"] = set(checks)
-    if brewery is not None:
-        tables |= {kind: _keys(brewery.tree, kind) for kind in HOUSE_TABLES}
-    if stock is not None:
-        tables |= {kind: _keys(stock.tree, kind) for kind in STOCK_TABLES}
+    for house, kinds in ((brewery, HOUSE_TABLES), (stock, STOCK_TABLES)):
+        if house is not None:
+            found = {kind: _keys(house.tree, kind) for kind in kinds}
+            tables |= {kind: names for kind, names in found.items() if names is not None}
+    if all(kind in tables for kind in STOCK_TABLES):
         tables["items"] = {name for kind in STOCK_TABLES for name in tables[kind]}
     return tables
 
@@ -234,25 +277,31 @@ HOUSE_TABLES = ("kits", "instruments", "liquors")
 STOCK_TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
 
 
-def _keys(tree: Node, table: str) -> set[str]:
+def _keys(tree: Node, table: str) -> set[str] | None:
     node = tree.get(table) if isinstance(tree, Mapping) else None
-    return {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
+    if node is None and isinstance(tree, Mapping):
+        return set()
+    return {key.text for key, _ in node.entries} if isinstance(node, Mapping) else None
 
 
 def _batch(
     file: _File,
-    by_id: MappingOf[str, _File],
-    tables: MappingOf[str, Collection[str]],
+    plans: _Plans,
+    wrong: Collection[tuple[str, int]],
+    sound: bool,
     gallon: str | None,
 ) -> tuple[Batch, list[Finding]]:
-    tree, findings = _with_whole_plan(file, by_id)
-    findings += findings_of(file.tree, "record", file.source, tables, gallon)
+    """Return a batch, and what is wrong with its plan once it is put together.
+
+    ``wrong`` are the lines with an error, ``sound`` says that the file itself has none.
+    """
+    tree, findings, complete = plans.with_whole_plan(file)
     record = bind(tree, Record, gallon)
     plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
-    if record is None and not any(f.severity is Severity.ERROR for f in findings):
+    if record is None and sound and complete:
         findings += _missing_keys(tree, file.source)
-    if record is not None and _plan_is_unreadable(findings, plan_node):
+    if record is not None and (not complete or _plan_is_unreadable(wrong, plan_node)):
         record = None
     digest = plan_hash(plan) if record is not None else ""
     return Batch(file.source.file, file.source, record, digest, plan), findings
@@ -274,13 +323,9 @@ def _missing_keys(tree: Node, source: Source) -> list[Finding]:
     ]
 
 
-def _plan_is_unreadable(findings: Iterable[Finding], plan: Node | None) -> bool:
-    """Whether a fault lies within the plan, in this file or in the one it starts from."""
-    spots = {(p.file, p.line) for p in _positions(plan)} if plan is not None else set()
-    return any(
-        f.severity is Severity.ERROR and (f.position.file, f.position.line) in spots
-        for f in findings
-    )
+def _plan_is_unreadable(wrong: Collection[tuple[str, int]], plan: Node | None) -> bool:
+    """Whether a fault lies within the plan, in this file or in one that it starts from."""
+    return plan is not None and any((p.file, p.line) in wrong for p in _positions(plan))
 
 
 def _positions(node: Node) -> Iterable[Position]:
@@ -303,45 +348,70 @@ def plan_hash(plan: object) -> str:
     return hashlib.sha256(canonical.encode()).hexdigest()[:8]
 
 
-def _with_whole_plan(file: _File, by_id: MappingOf[str, _File]) -> tuple[Node, list[Finding]]:
-    """Return the record's tree with the plan completed from the one it starts from."""
-    if not isinstance(file.tree, Mapping):
-        return file.tree, []
-    plan = file.tree.get("plan")
-    if not isinstance(plan, Mapping):
-        return file.tree, []
-    whole, findings = _completed(plan, by_id, (_id_of(file)[0],), file.source)
-    entries = tuple((k, whole if k.text == "plan" else v) for k, v in file.tree.entries)
-    return Mapping(entries, file.tree.position), findings
+class _Plans:
+    """Completes plans that start from the plan of another batch."""
 
+    def __init__(self, by_id: MappingOf[str, _File]) -> None:
+        self.by_id = by_id
+        self.whole: dict[str, Mapping] = {}
 
-def _completed(
-    plan: Mapping, by_id: MappingOf[str, _File], seen: tuple[str, ...], source: Source
-) -> tuple[Mapping, list[Finding]]:
-    like = plan.get("like")
-    if not isinstance(like, Scalar) or like.text not in by_id:
-        return plan, []
-    if like.text in seen:
-        circle = " → ".join((*seen, like.text))
-        return plan, [
-            Finding(
-                "plan-circle",
-                Severity.ERROR,
-                like.position,
-                f"the plan starts from itself: {circle}",
-                "a batch that is not in this circle",
-                did_you_mean("", []),
-                source.lines[like.position.line - 1],
-            )
-        ]
-    other = by_id[like.text]
-    base = other.tree.get("plan") if isinstance(other.tree, Mapping) else None
-    if not isinstance(base, Mapping):
-        return plan, []
-    whole, findings = _completed(base, by_id, (*seen, like.text), source)
-    if findings:
-        return plan, findings
-    return merge(whole, plan), []
+    def with_whole_plan(self, file: _File) -> tuple[Node, list[Finding], bool]:
+        """Return a record's tree with its plan completed, and what stood in the way.
+
+        The last value is False when the plan it starts from cannot be had; the reason is then
+        among the findings, or among those of the other file.
+        """
+        plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
+        if not isinstance(file.tree, Mapping) or not isinstance(plan, Mapping):
+            return file.tree, [], True
+        own = _id_of(file)[0]
+        # A second file of the same id may well start from the first.
+        seen = [own] if self.by_id.get(own) is file else []
+        whole, circle, complete = self._completed(plan, seen)
+        if seen and complete:
+            self.whole[own] = whole
+        entries = tuple((k, whole if k.text == "plan" else v) for k, v in file.tree.entries)
+        return Mapping(entries, file.tree.position), circle, complete
+
+    def _completed(self, plan: Mapping, seen: list[str]) -> tuple[Mapping, list[Finding], bool]:
+        """Follow ``like`` from plan to plan, then lay each over the one it starts from."""
+        chain = [plan]
+        while (like := chain[-1].get("like")) is not None:
+            if not isinstance(like, Scalar):
+                return plan, [], False
+            if like.text in seen:
+                return plan, [self._circle(seen[seen.index(like.text) :])], False
+            if like.text in self.whole:
+                chain.append(self.whole[like.text])
+                break
+            other = self.by_id.get(like.text)
+            base = other.tree.get("plan") if other and isinstance(other.tree, Mapping) else None
+            if not isinstance(base, Mapping):
+                return plan, [], False
+            seen.append(like.text)
+            chain.append(base)
+        whole = chain.pop()
+        while chain:
+            whole = merge(whole, chain.pop())
+        return whole, [], True
+
+    def _circle(self, members: list[str]) -> Finding:
+        """Return the one finding about a circle, wherever it was entered: at its first batch."""
+        first = members.index(min(members))
+        ring = [*members[first:], *members[:first], members[first]]
+        file = self.by_id[ring[0]]
+        plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
+        like = plan.get("like") if isinstance(plan, Mapping) else None
+        position = like.position if like is not None else file.tree.position
+        return Finding(
+            "plan-circle",
+            Severity.ERROR,
+            position,
+            f"the plan starts from itself: {' → '.join(ring)}",
+            "a batch that is not in this circle",
+            "write out the plan of one of them",
+            file.source.line(position.line),
+        )
 
 
 def merge(base: Mapping, over: Mapping) -> Mapping:

@@ -71,6 +71,9 @@ def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterat
 
 def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[Any]:
     if isinstance(instance, str):
+        if name == "time":
+            # The time of a reading has its day only when it is not the brew day.
+            name = "moment" if "-" in instance else "clock"
         reader: Any = {"day": parse_date, "clock": parse_clock, "moment": parse_moment}[name]
         try:
             reader(instance)
@@ -93,8 +96,14 @@ def _x_names(validator: Any, table: str, instance: Any, schema: Any) -> Iterator
 def _pattern(validator: Any, pattern: str, instance: Any, schema: Any) -> Iterator[Any]:
     if "x-value" in schema or not isinstance(instance, str):
         return
-    if not re.search(pattern, instance):
+    # To Python a $ also stands before a last line feed; in JSON Schema it does not.
+    if not re.search(pattern, instance) or instance.endswith("\n"):
         yield _mistake("form", f"`{instance}` has not the form wanted", schema.get("x-shape", ""))
+
+
+def _min_length(validator: Any, least: int, instance: Any, schema: Any) -> Iterator[Any]:
+    if isinstance(instance, str) and len(instance.strip()) < least:
+        yield ValidationError("", validator="minLength", instance=instance)
 
 
 def _any_of(validator: Any, branches: Any, instance: Any, schema: Any) -> Iterator[Any]:
@@ -134,6 +143,7 @@ _Validator: Any = _extend(
         "x-value": _x_value,
         "x-names": _x_names,
         "pattern": _pattern,
+        "minLength": _min_length,
         "anyOf": _any_of,
     },
     type_checker=_TYPES,
@@ -177,6 +187,8 @@ def findings_of(
     ``name`` is ``brewery``, ``stock`` or ``record``. ``tables`` has the known names; a table that
     is absent is not checked. ``gallon`` says what a bare gallon means.
     """
+    if (other := _other_format(tree, source)) is not None:
+        return [other]
     token, names = _gallon.set(gallon), _tables.set(tables)
     try:
         found: list[Finding] = []
@@ -188,9 +200,34 @@ def findings_of(
     return _without_echoes(found)
 
 
+FORMAT = "1"
+"""The format of files that this version reads. See DEVELOPERS.md for what is promised of it."""
+
+
+def _other_format(tree: Node, source: Source) -> Finding | None:
+    """Return the one finding about a file of another format; nothing else in it can be judged."""
+    node = tree.get("format") if isinstance(tree, Mapping) else None
+    if not isinstance(node, Scalar) or node.text in ("", FORMAT):
+        return None
+    later = node.text.isascii() and node.text.isdigit() and len(node.text) < 6
+    return Finding(
+        "format",
+        Severity.ERROR,
+        node.position,
+        f"`{node.text}` is not a format that this version reads",
+        f"format: {FORMAT}",
+        "the file was written for a later reportgen: use that one, or write the file anew by "
+        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT)
+        else f"write format: {FORMAT}",
+        source.line(node.position.line),
+    )
+
+
 def _findings(error: ValidationError, tree: Node, source: Source) -> list[Finding]:
-    node = node_at(tree, list(error.absolute_path))
-    key = _key_at(tree, list(error.absolute_path))
+    path = list(error.absolute_path)
+    node = node_at(tree, path)
+    key = _key_at(tree, path)
+    spot = node.position if key is None or isinstance(path[-1], int) else key.position
     said: Any = error.validator
 
     def finding(
@@ -203,13 +240,23 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
 
     named = f"`{key.text}`" if key else "the file"
     instance: Any = error.instance
+    if "propertyNames" in error.absolute_schema_path and isinstance(node, Mapping):
+        strange_name = node.key(str(instance))
+        where = strange_name.position if strange_name else node.position
+        return [
+            finding(
+                "form", f"`{instance}` cannot be a name",
+                "at most 60 letters A-Z, figures, dots, hyphens and underscores", "", where,
+            )
+        ]
     if isinstance(error.cause, UnitError):
         return [finding(said, error.cause.message, error.cause.expected, error.cause.remedy)]
     if said == "additionalProperties" and isinstance(node, Mapping):
         known = list(error.schema["properties"])  # type: ignore[index]
         strange = [k for k, _ in node.entries if k.text not in known]
         return [
-            finding(
+            _decimal_comma(k, node, finding)
+            or finding(
                 "unknown-key",
                 f"`{k.text}` is not a key of {named}",
                 "one of " + ", ".join(known),
@@ -218,31 +265,21 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
             )
             for k in strange
         ]
-    if said == "propertyNames" or error.parent is not None and said == "pattern":
-        return [finding("form", f"`{instance}` cannot be a name", "letters, figures, . _ -")]
     if said in ("required", "dependentRequired"):
         missing = error.message.split("'")[1]
-        where = key.position if key else node.position
         return [
             finding(
                 "missing-key",
                 f"{named} has no `{missing}`",
                 f"a line `{missing}: ...` below it",
                 "",
-                where,
+                spot,
             )
         ]
     if instance is None:
-        where = key.position if key else node.position
-        return [
-            finding(
-                "empty",
-                f"nothing is written after {named}",
-                "",
-                "fill it in or delete the line",
-                where,
-            )
-        ]
+        item = bool(path) and isinstance(path[-1], int)
+        message = f"an item of {named} is empty" if item else f"nothing is written after {named}"
+        return [finding("empty", message, "", "fill it in or delete the line", spot)]
     if said == "type":
         wanted = error.validator_value
         wanted = wanted[0] if isinstance(wanted, list) else wanted
@@ -260,9 +297,33 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
                 did_you_mean(str(instance), choices),
             )
         ]
-    if said == "minLength":
+    if said in ("minLength", "minItems"):
         return [finding("empty", f"{named} is empty", "", "fill it in or delete the line")]
     return [finding("schema", error.message)]
+
+
+def _decimal_comma(key: Scalar, node: Mapping, finding: Any) -> Finding | None:
+    """Answer for ``{amount: 0,35 kg}``: within braces the comma ends the value."""
+    if not _BEHIND_COMMA.fullmatch(key.text):
+        return None
+    entries = [*node.entries]
+    at = next(n for n, (found, _) in enumerate(entries) if found is key)
+    value = entries[at - 1][1] if at else None
+    if not isinstance(value, Scalar) or not _NUMBER.match(value.text):
+        return None
+    start, end = value.position, key.position
+    if start.line != end.line or start.end_column + 1 != end.column:
+        return None
+    return finding(  # type: ignore[no-any-return]
+        "quantity",
+        f"`{value.text},{key.text}` has a decimal comma, and within braces a comma ends the value",
+        "a decimal point",
+        f"write {value.text}.{key.text}",
+        Position(start.file, start.line, start.column, end.end_column),
+    )
+
+
+_BEHIND_COMMA = re.compile(r"[0-9]+( ?[A-Za-z%/][A-Za-z%/ 0-9]*)?")
 
 
 def _shape_of(node: Node) -> str:
@@ -282,7 +343,17 @@ def _key_at(root: Node, path: list[Any]) -> Scalar | None:
 
 
 def _without_echoes(findings: list[Finding]) -> list[Finding]:
-    """Drop a missing key that is evidently the mistyped one beside it: one finding a fault."""
+    """Leave one finding a fault.
+
+    Dropped are a missing key that is evidently the mistyped one beside it, and what else is said
+    of a value that a comma has cut in two.
+    """
+    cut = {
+        (f.position.line, f.position.column): f for f in findings if "within braces" in f.message
+    }
+    findings = [
+        f for f in findings if cut.get((f.position.line, f.position.column), f) is f
+    ]
     typed = [f.message.split("`")[1] for f in findings if f.rule == "unknown-key"]
     kept = []
     for finding in findings:

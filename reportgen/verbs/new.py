@@ -8,12 +8,10 @@ import re
 from pathlib import Path
 
 from reportgen.archive.write import create_new
-from reportgen.record.describe import FILES, entry_schema
 from reportgen.record.load import Archive, load_archive
+from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import Misuse, root_of
-
-ID = re.compile(entry_schema(FILES["record"], {})["properties"]["batch"]["pattern"])
 
 LIKE = """\
 # yaml-language-server: $schema={schema}
@@ -68,7 +66,7 @@ plan:
 def run(arguments: argparse.Namespace) -> int:
     """Create the record and print its path."""
     root = root_of([])
-    if not ID.match(arguments.batch):
+    if not ID.fullmatch(arguments.batch):
         raise Misuse(f"`{arguments.batch}` cannot be a batch id; write one like 2026-07")
     archive = load_archive(root)
     if arguments.batch in archive.batches:

@@ -86,7 +86,8 @@ MISTAKES = [
     ("stock.yaml", "acidity: crystal", "acidity: cristal", "word", "`cristal`", "crystal"),
     ("2026/2026-01.yaml", "batch: 2026-01", "batch: 2026-02", "file-name", "2026-02", "rename"),
     ("2026/2026-01.yaml", "name: Example Bitter", "name:", "empty", "`name`", "fill it in"),
-    ("2026/2026-01.yaml", "format: 1", "format: 2", "word", "`2`", ""),
+    ("2026/2026-01.yaml", "format: 1", "format: 2", "format", "`2`",
+     "later reportgen"),
 ]  # fmt: skip
 
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import BrewDay
 from reportgen.record.model.later import Fermentation, Packaging, Review, Session
 from reportgen.record.model.plan import Issued, Plan
 from reportgen.record.values import Text
+
+ID = re.compile(r"^[0-9A-Za-z][0-9A-Za-z._-]{0,39}$")
+"""Form of a batch id. It is part of file names, so there is no stroke in it and no dot first."""
 
 
 @model
@@ -18,7 +23,7 @@ class Record(Entry):
         "Batch",
         "Batch id, the same as the file's name without .yaml.",
         ["2026-07"],
-        pattern=r"^[0-9A-Za-z][0-9A-Za-z._-]{0,39}$",
+        pattern=ID.pattern,
         shape="letters A-Z, figures, dot, hyphen and underscore, at most 40, e.g. 2026-07",
     )
     name: Text = need("Name", "Name of the beer.", ["Weir Mild"])
