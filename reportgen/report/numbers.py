@@ -155,4 +155,5 @@ class Units:
         top_value = _inwards(self.converted(high, kind), shown, up=False)
         if bottom > top_value:
             return "none"
-        return f"{_fixed(bottom, shown)}{DASH}{_fixed(top_value, shown)}"
+        between = " to " if bottom < 0 else DASH
+        return f"{_fixed(bottom, shown)}{between}{_fixed(top_value, shown)}"

@@ -80,9 +80,39 @@ RULED = "remarks-head"
 """Class of the element under which the rest of a side is ruled for remarks."""
 
 REMARK = 10.0
+"""Distance of the rules, mm."""
+
 RULE = 0.5
+LABEL = 12.0
+"""Height of the word Remarks, points."""
+
 _MM = 72 / 25.4
 _PX = 0.75
+
+
+def _remarks(page: Any) -> Any:
+    """Return the box under which a page is ruled for remarks, or None."""
+    found = None
+    for box in page._page_box.descendants():
+        element = getattr(box, "element", None)
+        if element is not None and RULED in (element.get("class") or "").split():
+            found = box
+    return found
+
+
+def _room(page: Any, remarks: Any) -> tuple[float, float]:
+    """Return the first and the last height at which a rule may be drawn, points from the top."""
+    content = page._page_box
+    bottom = (content.content_box_y() + content.height) * _PX
+    return remarks.position_y * _PX + LABEL + REMARK * _MM, bottom - 3 * _MM
+
+
+def _hide_crowded(document: Any) -> None:
+    """Leave out the word Remarks where not one rule would fit below it."""
+    for page in document.pages:
+        remarks = _remarks(page)
+        if remarks is not None and _room(page, remarks)[0] > _room(page, remarks)[1]:
+            remarks.children = []
 
 
 def _rules(page: Any) -> bytes:
@@ -91,20 +121,15 @@ def _rules(page: Any) -> bytes:
     The stylesheet cannot say "the rest of the page", so the lines are drawn when the layout is
     known. Coordinates are points from the top left corner, as in the library's own stream.
     """
-    box = page._page_box
-    left = box.content_box_x() * _PX
-    right = left + box.width * _PX
-    bottom = (box.content_box_y() + box.height) * _PX
-    start = None
-    for child in box.descendants():
-        element = getattr(child, "element", None)
-        if element is not None and RULED in (element.get("class") or "").split():
-            start = (child.position_y + child.height) * _PX
-    if start is None:
+    remarks = _remarks(page)
+    if remarks is None:
         return b""
+    content = page._page_box
+    left = content.content_box_x() * _PX
+    right = left + content.width * _PX
+    y, last = _room(page, remarks)
     lines = []
-    y = start + REMARK * _MM - 2
-    while y <= bottom + 0.1:
+    while y <= last:
         lines.append(f"{left:.2f} {y:.2f} m {right:.2f} {y:.2f} l S")
         y += REMARK * _MM
     if not lines:
@@ -120,6 +145,21 @@ def _rule_pages(document: Any, made: Any) -> None:
         if drawn:
             stream = made.objects[int(made.objects[reference]["Contents"].split()[0])]
             stream.stream.append(drawn)
+
+
+def _scope_headers(made: Any) -> None:
+    """Say of each table header whether it heads a column or a row.
+
+    The library links cells to headers instead, and loses count below a cell that spans rows.
+    """
+
+    def parent(element: Any) -> Any:
+        return made.objects[int(element["P"].split()[0])]
+
+    for element in made.objects:
+        if isinstance(element, dict) and element.get("S") == "/TH":
+            in_head = parent(parent(element)).get("S") == "/THead"
+            element["A"]["Scope"] = "/Column" if in_head else "/Row"
 
 
 def _identify_as_ua(pdf: Any, *parts: str) -> None:
@@ -182,6 +222,7 @@ def pdf(
         stylesheets=[weasyprint.CSS(string=FACES, font_config=fonts, url_fetcher=fetcher)],
         **options,
     )
+    _hide_crowded(document)
     stamp = moment.strftime("%Y-%m-%dT%H:%M:%SZ")
     document.metadata.title = title
     document.metadata.generator = "reportgen"
@@ -190,6 +231,7 @@ def pdf(
 
     def finish(document: Any, made: Any) -> None:
         _rule_pages(document, made)
+        _scope_headers(made)
         if archival:
             _identify_as_ua(made, _UA, _EXTENSION)
 

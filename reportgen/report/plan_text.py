@@ -18,11 +18,22 @@ def units_of(assessment: Assessment) -> Units:
     return Units(str(assessment.brewery.units or "metric"))
 
 
-def kind_of(figure: Figure, case: Case) -> str:
-    """Return the kind of a figure; an amount of yeast is a mass when dry, else a volume."""
+def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
+    """Return the kind a figure is printed as, and its decimals in the base unit of that kind.
+
+    An amount of yeast is a mass when dry, else a volume. A mass given to the gram is printed in
+    the small unit.
+    """
     if figure.kind == "amount":
-        return "mass" if case.yeast_form == "dry" else "volume"
-    return figure.kind
+        return ("mass" if case.yeast_form == "dry" else "volume"), figure.decimals
+    if figure.kind == "mass" and figure.decimals >= 3:
+        return "small_mass", figure.decimals - 3
+    return figure.kind, figure.decimals
+
+
+def kind_of(figure: Figure, case: Case) -> str:
+    """Return the kind a figure is printed as."""
+    return printed_as(figure, case)[0]
 
 
 def name_of(table: dict[str, object], key: str) -> str:
@@ -44,8 +55,12 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
     """
     kind = "small_mass" if small or quantity.value < 0.2 else "mass"
     step = units.converted(quantity.step, kind)
+    usual = 2 if kind == "mass" else 1
+    # Written in another unit, a step becomes a long fraction that says nothing.
     written = places(step) if units.system == "metric" else 2
-    shown = max(written, 2 if kind == "mass" else 0)
+    shown = min(max(written, 2 if kind == "mass" else 0), max(usual, 2))
+    if written > 3:
+        shown = usual
     base = shown - (units.decimals(kind, 0) if units.system != "metric" else 0)
     return units.number(quantity.value, kind, base), units.label(kind), shown
 

@@ -10,7 +10,7 @@ from reportgen.forecast.figures import READ, Figure, Side, Stage
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.numbers import BLANK, NARROW, Units, places
 from reportgen.report.parts import ReadingRow
-from reportgen.report.plan_text import instrument_of, kind_of, units_of
+from reportgen.report.plan_text import instrument_of, kind_of, printed_as, units_of
 
 TITLES: dict[str, str] = {
     "mash_liquor_volume": "Mash liquor",
@@ -91,13 +91,20 @@ def read_decimals(assessment: Assessment, figure: Figure) -> int:
     Those of the figure when no instrument is known; a gravity then has three.
     """
     _, instrument = instrument_of(assessment, figure)
-    kind = kind_of(figure, assessment.case)
+    kind, decimals = printed_as(figure, assessment.case)
     if instrument is None or instrument.resolution.kind != _STEP_KIND.get(kind):
-        return min(figure.decimals, 3) if kind == "gravity" else figure.decimals
-    return min(places(instrument.resolution.value), figure.decimals)
+        return min(decimals, 3) if kind == "gravity" else decimals
+    return min(places(instrument.resolution.value), decimals)
 
 
-NEVER_NEGATIVE = ("volume", "mass", "cells", "pressure")
+NEVER_NEGATIVE = ("volume", "mass", "small_mass", "cells", "pressure")
+"""Kinds that cannot lie below zero, so that a limit there says nothing."""
+
+
+def possible(fine: tuple[float, float], kind: str) -> tuple[float, float]:
+    """Return a range without a lower side where that lies below what can be."""
+    low, high = fine
+    return (-math.inf if low < 0 and kind in NEVER_NEGATIVE else low), high
 
 
 def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
@@ -118,10 +125,8 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     if limits is None:
         return None
     _, instrument = instrument_of(assessment, figure)
-    low, high = limits.narrowed(instrument_uncertainty(instrument, None))
-    if low < 0 and kind_of(figure, assessment.case) in NEVER_NEGATIVE:
-        low = -math.inf
-    return low, high
+    narrowed = limits.narrowed(instrument_uncertainty(instrument, None))
+    return possible(narrowed, kind_of(figure, assessment.case))
 
 
 def row_of(

@@ -571,3 +571,12 @@ def _pitch(
             ),
         ),
     )
+
+
+def brew_day_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
+    """Return the brew-day sheet as PDF."""
+    from reportgen.report.make import document_pdf
+
+    return document_pdf(
+        assessment, "brew_day_sheet", brew_day_sheet(assessment, paper, copy), paper
+    )

@@ -1,0 +1,217 @@
+"""The cellar sheet: a row a day from pitching to packing, with what to expect of each."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from dataclasses import dataclass
+
+from reportgen.assess import Assessment
+from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.log import pitched_at
+from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.report.cautions import Caution, above
+from reportgen.report.numbers import BLANK, DASH, NARROW, Units
+from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
+from reportgen.report.plan_text import (
+    dose_text,
+    identity_of,
+    instrument_of,
+    name_of,
+    sentence,
+    units_of,
+)
+from reportgen.report.rows import Counter, read_decimals, rows_of
+from reportgen.report.sheet import gravity_lookup
+from reportgen.science.fermentation import expected_band
+from reportgen.science.number import nominal
+
+TITLE = "Cellar sheet"
+USUAL_DAYS = 10
+"""Days given a row when the plan does not say how long; a lager is given twice as many."""
+
+MOST_DAYS = 28
+NEAR = 0.002
+"""Within this of the end, fermentation is as good as over; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class DayRow:
+    """One day of the log: what is expected, blanks for gravity and temperature."""
+
+    title: str
+    date: str
+    expect: str
+    band: str
+    todo: str
+
+
+@dataclass(frozen=True)
+class CellarView:
+    """The cellar sheet, ready to be set."""
+
+    identity: Identity
+    facts: tuple[Fact, ...]
+    cautions: tuple[Caution, ...]
+    days: tuple[DayRow, ...]
+    gravity_point: int
+    temperature_unit: str
+    planned_temperature: str
+    milestones: tuple[Blank, ...]
+    additions: tuple[str, ...]
+    rows: tuple[ReadingRow, ...]
+    todo: Todo
+    lookups: tuple[Lookup, ...]
+    cleaning: tuple[Caution, ...]
+
+
+def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarView:
+    """Return the cellar sheet of a batch."""
+    units = units_of(assessment)
+    plan = assessment.record.plan
+    counter = Counter()
+    temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
+    return CellarView(
+        identity=identity_of(assessment, TITLE, paper, copy),
+        facts=_facts(assessment, units),
+        cautions=above("ferment"),
+        days=_days(assessment),
+        gravity_point=read_decimals(assessment, FIGURES["final_gravity"]),
+        temperature_unit=units.label("temperature"),
+        planned_temperature=temperature,
+        milestones=(
+            Blank("High kräusen", "time"),
+            Blank("Gas over", "time"),
+            Blank("Yeast kept", "reading", units.label("volume")),
+        ),
+        additions=_additions(assessment, units),
+        rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),
+        todo=_what_to_do(assessment, units),
+        lookups=gravity_lookup(assessment, "final_gravity"),
+        cleaning=above("clean"),
+    )
+
+
+def length_in_days(assessment: Assessment) -> int:
+    """Return how many days get a row: those of the plan, else the usual number."""
+    time = assessment.record.plan.ferment.time
+    if time is not None:
+        return max(1, min(MOST_DAYS, math.ceil(time.value / 1440)))
+    return USUAL_DAYS * (2 if assessment.case.yeast_kind == "lager" else 1)
+
+
+def _course(assessment: Assessment) -> tuple[float, float, float] | None:
+    """Return original gravity as it now stands, final gravity and its ±U; None if unknown."""
+    now, expected = assessment.now, assessment.planned.expected.get("final_gravity")
+    if expected is None or "original_gravity" not in now:
+        return None
+    return nominal(now["original_gravity"]), expected.value, max(expected.uncertainty, 0.001)
+
+
+def _days(assessment: Assessment) -> tuple[DayRow, ...]:
+    course = _course(assessment)
+    start = pitched_at(assessment.record)
+    figure = FIGURES["final_gravity"]
+    decimals = read_decimals(assessment, figure)
+    _, instrument = instrument_of(assessment, figure)
+    u = instrument_uncertainty(instrument, None)
+    rows = []
+    for day in range(1, length_in_days(assessment) + 1):
+        expect, band = BLANK, ""
+        if course is not None:
+            og, fg, spread = course
+            found = expected_band(day * 24.0, og, fg, spread, assessment.case.yeast_kind)
+            expect = f"{found.expected:.{decimals}f}"
+            # The band is of the beer; a reading may err by U on either side of it.
+            low, high = found.low - u, min(found.high, og) + u
+            band = f"{low:.{decimals}f}{DASH}{high:.{decimals}f}"
+        date = ""
+        if start is not None:
+            date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
+        rows.append(DayRow(f"Day {day}", date, expect, band, ""))
+    return tuple(rows)
+
+
+def _hour_when(course: tuple[float, float, float], kind: str, gravity: float) -> float:
+    """Return the first hour at which the expected curve is at or below a gravity."""
+    og, fg, spread = course
+    hour = 0.0
+    while hour < MOST_DAYS * 24:
+        if expected_band(hour, og, fg, spread, kind).expected <= gravity:
+            return hour
+        hour += 6.0
+    return hour
+
+
+def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
+    plan = assessment.record.plan
+    course = _course(assessment)
+    facts = [Fact("Temperature", units.text(plan.ferment.temperature.value, "temperature", 1))]
+    warmest = plan.ferment.highest_temperature
+    if warmest is not None:
+        facts.append(Fact("At most", units.text(warmest.value, "temperature", 1)))
+    if course is not None:
+        og, fg, spread = course
+        kind = assessment.case.yeast_kind
+        half = _hour_when(course, kind, (og + fg) / 2) / 24
+        over = _hour_when(course, kind, fg + NEAR) / 24
+        facts += [
+            Fact("Ends at", f"{fg:.3f} ±{spread:.3f}"),
+            Fact("Half done", f"about day {max(1, round(half))}"),
+            Fact("As good as over", f"about day {max(1, round(over))}"),
+        ]
+    return tuple(facts)
+
+
+def _additions(assessment: Assessment, units: Units) -> tuple[str, ...]:
+    plan, stock = assessment.record.plan, assessment.stock
+    lines = [
+        f"Day {hop.on_day.value / 1440:.0f}: "
+        f"{dose_text(hop.amount, units)} {name_of(dict(stock.hops), hop.hop)}, dry"
+        for hop in plan.ferment.dry_hops
+    ]
+    lines += [
+        f"Fining: {dose_text(fining.amount, units)} "
+        f"{sentence(name_of(dict(stock.finings), fining.fining))}"
+        for fining in plan.ferment.finings
+    ]
+    lines += [
+        f"Sugar: {dose_text(sugar.amount, units, False)} {name_of(dict(stock.sugars), sugar.sugar)}"
+        for sugar in plan.sugars
+        if sugar.to == "fermenter"
+    ]
+    return tuple(lines)
+
+
+def _what_to_do(assessment: Assessment, units: Units) -> Todo:
+    """Return what to do when fermentation is slow, hot, cold or stuck. Common practice."""
+    plan = assessment.record.plan
+    degree = units.label("temperature")
+    planned = units.converted(plan.ferment.temperature.value, "temperature")
+    width = 3.6 if units.system == "US" else 2.0
+    warmest = plan.ferment.highest_temperature or plan.ferment.temperature
+    top = units.converted(warmest.value, "temperature")
+    hot, cold = f"{top + width:.0f}{NARROW}{degree}", f"{planned - width:.0f}{NARROW}{degree}"
+    rows = (
+        ("Nothing seen on day 2", "read the gravity; warm by a degree or two; new yeast on day 3"),
+        ("Gravity above its band", f"rouse; warm to at most {top:.0f}{NARROW}{degree}; read again "
+                                   "in 24 h"),
+        ("Gravity below its band", "read again; smell and taste; do not seal before steady"),
+        (f"Warmer than {hot}", "cool slowly; write down how long it was hot"),
+        (f"Colder than {cold}", "warm slowly; rouse; allow more days"),
+        ("Steady, but too high", "forced test beside it; rouse; fresh yeast at work; hold"),
+    )
+    return Todo(
+        "T1",
+        "Slow, hot or stuck",
+        ("If", "Do"),
+        tuple(tuple(TodoCell(text) for text in row) for row in rows),
+        "Anything else: stop, ask, hold.",
+    )
+
+
+def cellar_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
+    """Return the cellar sheet as PDF."""
+    from reportgen.report.make import document_pdf
+
+    return document_pdf(assessment, "cellar_sheet", cellar_sheet(assessment, paper, copy), paper)

@@ -1,0 +1,273 @@
+"""The manual: every calculation, check, field, unit and figure there is, as web pages and one PDF.
+
+Nothing in it is written twice: it is read from the docstrings, the case files, the schemas and the
+tables that the tool itself works by. The same version gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from reportgen import __version__
+from reportgen.report.evidence import MARKS, check_values
+from reportgen.report.manual_lists import (
+    CheckGroup,
+    FigureStage,
+    UnitKind,
+    check_groups,
+    figure_stages,
+    unit_kinds,
+)
+from reportgen.report.manual_methods import Topic, TopicGroup, topic_groups
+from reportgen.report.manual_record import RecordFile, record_files
+from reportgen.report.manual_text import Link
+from reportgen.science.method import METHODS
+
+TITLE = "Manual of reportgen"
+FOLDER = "manual"
+"""Name of the template folder, and of the folder in the output."""
+
+PDF = "manual.pdf"
+DATED = datetime.date(2026, 1, 1)
+"""Stands in the PDF as its day of making: the year of this edition. A clock would make every run
+differ."""
+
+Body = (
+    tuple[Link, ...]
+    | tuple[TopicGroup, ...]
+    | Topic
+    | tuple[CheckGroup, ...]
+    | CheckGroup
+    | tuple[RecordFile, ...]
+    | RecordFile
+    | tuple[UnitKind, ...]
+    | tuple[FigureStage, ...]
+)
+
+
+@dataclass(frozen=True)
+class ManualPage:
+    """One page of the manual; in the PDF a chapter or a section of one.
+
+    ``name`` is the file name without its ending and the anchor in the PDF, ``kind`` the template
+    that shows ``body``. ``part`` is the name of the chapter's own page; a page that is a chapter
+    has its own name there.
+    """
+
+    name: str
+    title: str
+    lead: str
+    kind: str
+    body: Body
+    part: str
+    links: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True)
+class View:
+    """What the templates are handed: the pages to show, and the way to all others.
+
+    ``whole`` is true for the PDF, where all pages are in one document and every link stays in it.
+    """
+
+    title: str
+    version: str
+    whole: bool
+    pages: tuple[ManualPage, ...]
+    chapters: tuple[Link, ...]
+    counts: tuple[tuple[str, int], ...]
+    marks: tuple[tuple[str, str], ...]
+    before: Link | None = None
+    after: Link | None = None
+
+
+MARK_WORDS = {
+    "published": "found in print, by the source given",
+    "reference library": "computed once by a general-purpose library",
+    "common practice": "a rule of the trade, with no source to look up",
+    "from memory": "known to be printed there, not looked up again",
+}
+"""What each mark on a check value means."""
+
+
+def pages() -> tuple[ManualPage, ...]:
+    """Return every page of the manual, in reading order, without the front page."""
+    made: list[ManualPage] = []
+    groups = topic_groups()
+    topics = [topic for group in groups for topic in group.topics]
+    made.append(
+        ManualPage(
+            "methods",
+            "The calculations",
+            "Every calculation with its formula, its inputs and the range they are taken in, its "
+            "uncertainty and source, and the numbers from outside the project that it was held "
+            "against. An input outside its range is refused; one outside the trusted range is "
+            "computed and marked as an extrapolation in every document that shows it.",
+            "topics",
+            groups,
+            "methods",
+        )
+    )
+    made += [
+        ManualPage(t.page, t.title, t.lead, "topic", t, "methods", t.links) for t in topics
+    ]
+    checks = check_groups()
+    made.append(
+        ManualPage(
+            "checks",
+            "The checks",
+            "What a record is looked over for, by the question each check asks. A check can be "
+            "silenced in one record, with a reason, under review.silenced.",
+            "checks",
+            checks,
+            "checks",
+        )
+    )
+    made += [
+        ManualPage(group.page, group.title, "", "check-group", group, "checks", group.links)
+        for group in checks
+    ]
+    files = record_files()
+    made.append(
+        ManualPage(
+            "record",
+            "The files",
+            "The three kinds of file, field by field. Every value is written as it was read, with "
+            "its unit.",
+            "files",
+            files,
+            "record",
+        )
+    )
+    made += [
+        ManualPage(f.page, f.title, f.lead, "file", f, "record", f.links) for f in files
+    ]
+    kinds = unit_kinds()
+    made.append(
+        ManualPage(
+            "units",
+            "The units",
+            "Units that are read in any file, in any mixture. The number stands first; a space "
+            "before the unit is optional. A bare gal, qt, pt, fl oz or bbl is read only where the "
+            "brewery file says which gallon is meant.",
+            "units",
+            kinds,
+            "units",
+            tuple(Link(kind.title, "units", kind.anchor) for kind in kinds),
+        )
+    )
+    made.append(
+        ManualPage(
+            "figures",
+            "The figures",
+            "Every number that a batch is expected to show, in the order of the work. The "
+            "tolerance is the one that holds when neither the plan nor the house gives another: "
+            "common practice, without a source. It lies around the expected value.",
+            "figures",
+            figure_stages(),
+            "figures",
+        )
+    )
+    return tuple(made)
+
+
+def _chapters(made: Sequence[ManualPage]) -> tuple[Link, ...]:
+    return tuple(Link(page.title, page.name) for page in made if page.part == page.name)
+
+
+def _counts(made: Sequence[ManualPage]) -> tuple[tuple[str, int], ...]:
+    checks = sum(len(p.body.entries) for p in made if isinstance(p.body, CheckGroup))
+    fields = sum(
+        len(section.fields)
+        for p in made
+        if isinstance(p.body, RecordFile)
+        for section in p.body.sections
+    )
+    return (
+        ("calculations", len(METHODS)),
+        ("check values from outside", sum(len(v) for v in check_values().values())),
+        ("checks", checks),
+        ("fields", fields),
+    )
+
+
+def _front(made: Sequence[ManualPage]) -> ManualPage:
+    return ManualPage(
+        "index",
+        TITLE,
+        "One text file a batch, from plan to glass: what the tool computes, what it checks, what "
+        "the files hold.",
+        "contents",
+        tuple(
+            Link(page.title, page.name, "", "" if page.part == page.name else "inner")
+            for page in made
+        ),
+        "index",
+    )
+
+
+def _view(made: Sequence[ManualPage], whole: bool, shown: Sequence[ManualPage]) -> View:
+    return View(
+        TITLE,
+        __version__,
+        whole,
+        tuple(shown),
+        _chapters(made),
+        _counts(made),
+        tuple((mark, MARK_WORDS[mark]) for mark in MARKS),
+    )
+
+
+def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, View]:
+    """Return the view of every web page by its file name, the front page first."""
+    made = pages() if made is None else made
+    everything = (_front(made), *made)
+    links = [Link(page.title, page.name) for page in everything]
+    befores = {after.page: before for before, after in pairwise(links)}
+    afters = {before.page: after for before, after in pairwise(links)}
+    common = _view(made, False, ())
+    return {
+        f"{page.name}.html": View(
+            common.title,
+            common.version,
+            False,
+            (page,),
+            common.chapters,
+            common.counts,
+            common.marks,
+            befores.get(page.name),
+            afters.get(page.name),
+        )
+        for page in everything
+    }
+
+
+def book_view(made: Sequence[ManualPage] | None = None) -> View:
+    """Return the view of the whole manual in one document."""
+    made = pages() if made is None else made
+    return _view(made, True, (_front(made), *made))
+
+
+def manual_html() -> dict[str, str]:
+    """Return every web page of the manual by its file name."""
+    from reportgen.report.render import html
+
+    return {name: html(FOLDER, view, "A4") for name, view in page_views().items()}
+
+
+def manual_pdf(paper: str, view: View | None = None) -> bytes:
+    """Return the manual as one tagged PDF on A4 or Letter; the same version gives the same bytes.
+
+    ``view`` is another than the whole manual, for a part of it.
+    """
+    from reportgen.report.render import html, pdf
+
+    return pdf(
+        html(FOLDER, book_view() if view is None else view, paper),
+        title=f"{TITLE} {__version__}",
+        identifier_source=f"manual {__version__} {paper}".encode(),
+        date=DATED,
+    )

@@ -1,0 +1,209 @@
+"""The chapters of the manual that are lists: checks, units, figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from reportgen.checks.base import Group, all_checks
+from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Side, Stage
+from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
+from reportgen.report.manual_text import Link, number, paragraphs, prose, sentence, signs
+from reportgen.report.numbers import MINUS
+
+
+@dataclass(frozen=True)
+class CheckEntry:
+    """The manual page of one check, ready to print."""
+
+    name: str
+    title: str
+    severity: str
+    paragraphs: tuple[Markup, ...]
+    mend: Markup
+    source: Markup
+    passes: str
+    fails: str
+
+    @property
+    def anchor(self) -> str:
+        """Name of the entry in the manual."""
+        return f"check-{self.name}"
+
+
+@dataclass(frozen=True)
+class CheckGroup:
+    """The checks that belong to one question."""
+
+    key: str
+    title: str
+    entries: tuple[CheckEntry, ...]
+
+    @property
+    def page(self) -> str:
+        """Name of the page, without its ending."""
+        return f"checks-{self.key}"
+
+    @property
+    def links(self) -> tuple[Link, ...]:
+        """A link to every entry."""
+        return tuple(Link(e.name, self.page, e.anchor, sentence(e.title)) for e in self.entries)
+
+
+def check_groups() -> tuple[CheckGroup, ...]:
+    """Return every check, by the question it belongs to."""
+    found: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
+    for name, check in all_checks().items():
+        page = check.page
+        found[page.group].append(
+            CheckEntry(
+                name,
+                page.title,
+                page.severity.value,
+                paragraphs(page.text),
+                prose(sentence(page.mend)),
+                prose(sentence(page.source)),
+                page.passes,
+                page.fails,
+            )
+        )
+    return tuple(
+        CheckGroup(group.name.lower(), group.value, tuple(entries))
+        for group, entries in found.items()
+    )
+
+
+@dataclass(frozen=True)
+class UnitRow:
+    """One unit: what one of it is in the base unit, and how else it may be spelt."""
+
+    name: str
+    value: str
+    also: str
+
+
+@dataclass(frozen=True)
+class UnitKind:
+    """The units of one kind of quantity."""
+
+    key: str
+    title: str
+    example: str
+    rows: tuple[UnitRow, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Name of the table in the manual."""
+        return f"unit-{self.key}"
+
+
+def unit_value(unit: Unit) -> str:
+    """Return what a number in a unit is in the base unit of its kind."""
+    base = signs(unit.scale or BASE[unit.kind]) or "of the whole"
+    if unit.kind == "ph":
+        return "the number itself"
+    if unit.kind == "gravity":
+        return "kept on the scale it is written in"
+    factor = "5/9" if unit.factor == 5 / 9 else number(unit.factor, 9)
+    if unit.offset:
+        inner = f"number {MINUS if unit.offset < 0 else '+'} {number(abs(unit.offset))}"
+        return f"{inner} {base}" if unit.factor == 1.0 else f"({inner}) × {factor} {base}"
+    if unit.factor == 1.0 and unit.name in (base, base.removeprefix("°")):
+        return "base unit"
+    return f"{factor} {base}"
+
+
+_TITLES = {"alpha": "Percentage of alpha acids", "count": "Plain count", "ph": "pH"}
+
+
+def unit_kinds() -> tuple[UnitKind, ...]:
+    """Return the units of every kind that has any."""
+    made = []
+    for kind in BASE:
+        rows = tuple(
+            UnitRow(unit.name, unit_value(unit), ", ".join(unit.also))
+            for unit in UNITS
+            if unit.kind == kind
+        )
+        title = _TITLES.get(kind) or NAMES[kind].removeprefix("a ").removeprefix("an ").capitalize()
+        made.append(UnitKind(kind, title, EXAMPLES[kind], rows))
+    return tuple(made)
+
+
+@dataclass(frozen=True)
+class FigureRow:
+    """One number that a batch shows."""
+
+    key: str
+    title: str
+    unit: str
+    tolerance: str
+    read: str
+
+
+@dataclass(frozen=True)
+class FigureStage:
+    """The numbers of one stage of the work."""
+
+    title: str
+    rows: tuple[FigureRow, ...]
+
+
+_FIGURE_UNITS = {**BASE, "amount": "L or kg", "gravity": "SG", "fraction": "%", "ph": "pH"}
+
+
+def _figure_unit(figure: Figure) -> str:
+    unit = _FIGURE_UNITS.get(figure.kind, "")
+    return signs(unit)
+
+
+def tolerance_text(figure: Figure) -> str:
+    """Return the tolerance that holds when neither plan nor house gives one."""
+    if figure.tolerance is None:
+        return "none"
+    scale = 100.0 if figure.relative or figure.kind == "fraction" else 1.0
+    width = number(figure.tolerance * scale, 6)
+    unit = "K" if figure.kind == "temperature" else _figure_unit(figure)
+    words = f"{width} % of it" if figure.relative else f"{width} {unit}".strip()
+    if figure.kind in ("gravity", "ph"):
+        words = width
+    if figure.kind == "fraction" and not figure.relative:
+        # A share of a share would be read for it.
+        words = f"{width} percentage points" if width != "1" else "1 percentage point"
+    if figure.side is Side.BOTH:
+        return f"± {words}"
+    below = figure.side is Side.NOT_BELOW
+    if figure.tolerance == 0.0:
+        return "not below it" if below else "not above it"
+    return f"not more than {words} {'below' if below else 'above'} it"
+
+
+def _read_text(figure: Figure) -> str:
+    if figure.path:
+        return ".".join(figure.path)
+    if figure.key in DERIVED:
+        titles = ", ".join(FIGURES[key].title.split(",")[0].lower() for key in DERIVED[figure.key])
+        return f"follows from {titles}"
+    return "computed only"
+
+
+def figure_stages() -> tuple[FigureStage, ...]:
+    """Return every number there is, in the order of the work."""
+    return tuple(
+        FigureStage(
+            stage.value,
+            tuple(
+                FigureRow(
+                    figure.key,
+                    figure.title,
+                    _figure_unit(figure),
+                    tolerance_text(figure),
+                    _read_text(figure),
+                )
+                for figure in FIGURES.values()
+                if figure.stage is stage
+            ),
+        )
+        for stage in Stage
+    )

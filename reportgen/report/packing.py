@@ -1,0 +1,182 @@
+"""The packing sheet: nothing is sealed before two steady readings, nothing gassed over a rating."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reportgen.assess import Assessment
+from reportgen.forecast.actions import ActionTable
+from reportgen.forecast.actions import tables as what_to_do
+from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.report.cautions import Caution, above
+from reportgen.report.numbers import BLANK, Units
+from reportgen.report.parts import (
+    Blank,
+    Fact,
+    Identity,
+    Lookup,
+    Pause,
+    ReadingRow,
+    Signature,
+    Todo,
+)
+from reportgen.report.plan_text import identity_of, units_of
+from reportgen.report.rows import Counter, read_decimals, rows_of
+from reportgen.report.sheet import allergens_of, gravity_lookup, uncertainty_text
+from reportgen.report.tables import marks_of, todo_of
+from reportgen.science.number import nominal
+
+TITLE = "Packing sheet"
+
+
+@dataclass(frozen=True)
+class PackingView:
+    """The packing sheet, ready to be set."""
+
+    identity: Identity
+    facts: tuple[Fact, ...]
+    gate: str
+    gate_rows: tuple[ReadingRow, ...]
+    cautions: tuple[Caution, ...]
+    rows: tuple[ReadingRow, ...]
+    containers: tuple[Blank, ...]
+    todos: tuple[Todo, ...]
+    lookups: tuple[Lookup, ...]
+    pause: Pause
+    label: tuple[Fact, ...]
+    cleaning: tuple[Caution, ...]
+    signatures: tuple[Signature, ...]
+
+
+def packing_sheet(
+    assessment: Assessment,
+    paper: str,
+    copy: int = 1,
+    tables: Sequence[ActionTable] | None = None,
+) -> PackingView:
+    """Return the packing sheet of a batch; ``tables`` as in the brew-day sheet."""
+    units = units_of(assessment)
+    plan = assessment.record.plan
+    if tables is None:
+        tables = what_to_do(assessment.case, assessment.planned)
+    own = [t for t in tables if FIGURES[t.figure].stage is Stage.PACK]
+    marks = marks_of(own)
+    counter = Counter()
+    gate_rows = _gate(assessment, counter)
+    keg = plan.pack.into == "keg"
+    cautions = above("gas") if keg else (*above("prime"), *above("fill"))
+    return PackingView(
+        identity=identity_of(assessment, TITLE, paper, copy),
+        facts=(
+            Fact("Into", str(plan.pack.into)),
+            Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
+            Fact("Beer to expect", _now(assessment, "packed_volume", units)),
+            Fact("Ends at", _now(assessment, "final_gravity", units)),
+        ),
+        gate=_gate_words(assessment),
+        gate_rows=gate_rows,
+        cautions=cautions,
+        rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
+        containers=(
+            Blank("Containers", "sample"),
+            Blank("Size of one", "sample", units.label("volume")),
+            Blank("Spoilt", "sample"),
+        ),
+        todos=tuple(todo_of(t, marks[t.figure], units) for t in own),
+        lookups=gravity_lookup(assessment, "final_gravity"),
+        pause=_pause(assessment, keg, units),
+        label=_label(assessment, units),
+        cleaning=above("clean"),
+        signatures=(
+            Signature("Packed, and counted"),
+            Signature("Label read against this sheet"),
+        ),
+    )
+
+
+def _now(assessment: Assessment, key: str, units: Units) -> str:
+    if key not in assessment.now:
+        return BLANK
+    figure = FIGURES[key]
+    decimals = 3 if figure.kind in ("gravity", "fraction") else figure.decimals
+    return units.text(nominal(assessment.now[key]), figure.kind, decimals)
+
+
+def _gate_words(assessment: Assessment) -> str:
+    good = uncertainty_text(assessment, FIGURES["final_gravity"])
+    within = f" ({good})" if good != BLANK else ""
+    return (
+        "Two readings at least 24 h apart that differ by no more than the hydrometer can tell"
+        f"{within}. If they differ by more, wait a day and read again. Do not seal."
+    )
+
+
+def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
+    """Return the two readings of the gate; the final gravity is what they are held against."""
+    figure = FIGURES["final_gravity"]
+    decimals = read_decimals(assessment, figure)
+    expected = assessment.planned.expected.get("final_gravity")
+    value = BLANK if expected is None else f"{expected.value:.{decimals}f}"
+    return tuple(
+        ReadingRow(
+            key=f"steady_{number}",
+            number=counter.next(),
+            title=title,
+            todo="",
+            expect_label="Expect",
+            expect=value,
+            ok="",
+            unit="SG",
+            point=decimals,
+            sample=True,
+        )
+        for number, title in enumerate(("First reading", "24 h later or more"), 1)
+    )
+
+
+def _pause(assessment: Assessment, keg: bool, units: Units) -> Pause:
+    limit = assessment.kit.fermenter.pressure_limit
+    rating = "Vessel's rating read on its plate"
+    if limit is not None:
+        rating = f"Rating: {units.text(limit.value, 'pressure', 1)}, read on the plate"
+    if keg:
+        items = (
+            "Two steady readings, written above",
+            "Relief valve works, tried today",
+            rating,
+            "Regulator closed before the gas is opened",
+            "Keg clean, seals whole, label on",
+            "Room aired, gas alarm on",
+        )
+    else:
+        items = (
+            "Two steady readings, written above",
+            "Priming sugar weighed, twice read",
+            "Bottles sound, rated for this gas",
+            "Sugar mixed in evenly",
+            "Eyes shielded, others away",
+            "Label on, allergens named",
+        )
+    return Pause("before sealing", items)
+
+
+def _label(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
+    plan = assessment.record.plan
+    allergens = ", ".join(allergens_of(assessment)) or "none known"
+    return (
+        Fact("Name", str(assessment.record.name)),
+        Fact("Batch", str(assessment.record.batch)),
+        Fact("Alcohol", f"{_now(assessment, 'alcohol', units)} by volume"),
+        Fact("Contains", allergens),
+        Fact("Beer", str(plan.beer or BLANK)),
+    )
+
+
+def packing_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
+    """Return the packing sheet as PDF."""
+    from reportgen.report.make import document_pdf
+
+    return document_pdf(assessment, "packing_sheet", packing_sheet(assessment, paper, copy), paper)
+
+

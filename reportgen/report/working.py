@@ -1,0 +1,219 @@
+"""The Working pages: every computed number can be derived again by hand from what stands here.
+
+Figures that share a calculation stand together: its formula, range, uncertainty and source once,
+then a line a figure with the numbers put in, the unrounded result and how it is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from reportgen.assess import Assessment
+from reportgen.forecast.book import Book, Expected, Put
+from reportgen.forecast.figures import DERIVED, FIGURES, IONS
+from reportgen.report.numbers import MINUS, Units
+from reportgen.report.plan_text import printed_as, units_of
+from reportgen.science.method import METHODS, Input, Page, page
+from reportgen.science.number import nominal
+
+
+@dataclass(frozen=True)
+class WorkingLine:
+    """One derivation: what was computed, from which numbers, what came out, how it is printed."""
+
+    title: str
+    puts: tuple[str, ...]
+    result: str
+    printed: str
+    note: str
+
+
+@dataclass(frozen=True)
+class WorkingGroup:
+    """One calculation and every number that came of it.
+
+    ``formula`` and what follows are empty for numbers taken from the plan or made by a plain
+    balance that the note states.
+    """
+
+    title: str
+    formula: str
+    inputs: tuple[str, ...]
+    uncertainty: str
+    source: str
+    lines: tuple[WorkingLine, ...]
+    marks: tuple[str, ...]
+
+
+def figure_text(value: float, digits: int = 8) -> str:
+    """Return a number unrounded, as far as it means anything, with a true minus sign."""
+    return f"{value:.{digits}g}".replace("-", MINUS)
+
+
+def put_text(put: Put) -> str:
+    """Return one number put in, as ``name = value unit``."""
+    value = f"{nominal(put.value):.{put.decimals}f}".replace("-", MINUS)
+    return f"{put.name} = {value}{' ' + put.unit if put.unit else ''}"
+
+
+def input_text(documented: Input) -> str:
+    """Return the range in which a formula takes one of its inputs."""
+    name = documented.name.replace("_", " ")
+    if documented.low is None:
+        return symbols(f"{name}: {documented.unit}")
+    text = f"{name} {documented.low:g} to {documented.high:g} {documented.unit}"
+    if documented.trusted_low is not None:
+        text += f" (trusted {documented.trusted_low:g} to {documented.trusted_high:g})"
+    return symbols(text)
+
+
+def _printed(assessment: Assessment, units: Units, key: str, value: float) -> str:
+    return units.text(value, *printed_as(FIGURES[key], assessment.case))
+
+
+def _line(
+    assessment: Assessment, units: Units, expected: Expected, suffix: str
+) -> WorkingLine:
+    return WorkingLine(
+        FIGURES[expected.key].title + suffix,
+        tuple(put_text(put) for put in expected.working.puts),
+        figure_text(expected.value),
+        _printed(assessment, units, expected.key, expected.value),
+        expected.working.note,
+    )
+
+
+def _marks(books: Iterable[Book], method: str) -> tuple[str, ...]:
+    """Say what lay outside the trusted range of a calculation, one line an input."""
+    values: dict[tuple[str, str, float, float], list[str]] = {}
+    for book in books:
+        for mark in book.marks:
+            if mark.method == method:
+                name = mark.name.replace("_", " ")
+                met = values.setdefault((name, mark.unit, mark.low, mark.high), [])
+                met.append(f"{mark.value:.4g}")
+    return tuple(
+        symbols(
+            f"{name} {', '.join(dict.fromkeys(met))} {unit}, outside the trusted "
+            f"{low:g} to {high:g}: an extrapolation"
+        )
+        for (name, unit, low, high), met in values.items()
+    )
+
+
+def symbols(text: str) -> str:
+    """Write degrees and minus signs as they are printed."""
+    return text.replace("degC", "°C").replace("degP", "°P").replace(" -", f" {MINUS}")
+
+
+def _differs(planned: Expected | None, now: Expected) -> bool:
+    return planned is None or abs(planned.value - now.value) > 1e-12 * abs(now.value)
+
+
+def _notes_once(lines: list[WorkingLine]) -> list[WorkingLine]:
+    """Leave out a note that the line above has said already."""
+    kept: list[WorkingLine] = []
+    said = ""
+    for line in lines:
+        kept.append(replace(line, note="") if line.note == said and line.puts else line)
+        said = line.note
+    return kept
+
+
+def _group(
+    title: str, method: str, lines: list[WorkingLine], marks: tuple[str, ...]
+) -> WorkingGroup:
+    lines = _notes_once(lines)
+    if method not in METHODS:
+        return WorkingGroup(title, "", (), "", "", tuple(lines), marks)
+    manual: Page = page(method)
+    return WorkingGroup(
+        symbols(manual.title),
+        symbols(manual.formula),
+        tuple(input_text(i) for i in manual.inputs),
+        symbols(manual.uncertainty).rstrip("."),
+        manual.source.rstrip("."),
+        tuple(lines),
+        marks,
+    )
+
+
+WITH_READINGS = frozenset(
+    {
+        *DERIVED,
+        *(f"beer_{ion}" for ion in IONS),
+        *(key for key, figure in FIGURES.items() if figure.headline and not figure.path),
+    }
+)
+"""Figures of which the record prints what the readings make of them."""
+
+PLAIN = "From the plan, the kit, or a plain balance"
+"""Heading of the figures that no published formula is needed for."""
+
+
+def working(assessment: Assessment) -> tuple[WorkingGroup, ...]:
+    """Return every derivation of a batch, calculations in the order in which they are first used.
+
+    A figure is derived from the plan. Those that the record prints as computed with the readings
+    are derived once more with these. Corrections of readings follow.
+    """
+    units = units_of(assessment)
+    planned, now = assessment.planned, assessment.now
+    by_method: dict[str, list[WorkingLine]] = {}
+    for key in FIGURES:
+        first, second = planned.expected.get(key), now.expected.get(key)
+        if first is not None:
+            by_method.setdefault(first.working.method, []).append(
+                _line(assessment, units, first, "")
+            )
+        again = key in WITH_READINGS and now.readings
+        if second is not None and again and _differs(first, second):
+            by_method.setdefault(second.working.method, []).append(
+                _line(assessment, units, second, ", with the readings")
+            )
+    for method, lines in _corrections(assessment, units).items():
+        by_method.setdefault(method, []).extend(lines)
+    plain = by_method.pop("", [])
+    groups = [
+        _group(method, method, lines, _marks((planned, now), method))
+        for method, lines in by_method.items()
+    ]
+    used = set(by_method)
+    # Marks of calculations inside others, which have no line of their own.
+    inner = tuple(
+        text
+        for name in dict.fromkeys(m.method for book in (planned, now) for m in book.marks)
+        if name not in used
+        for text in (f"{symbols(page(name).title)}: {mark}" for mark in _marks((planned, now), name))
+    )
+    if plain or inner:
+        groups.insert(0, WorkingGroup(PLAIN, "", (), "", "", tuple(_notes_once(plain)), inner))
+    return tuple(groups)
+
+
+def _corrections(assessment: Assessment, units: Units) -> dict[str, list[WorkingLine]]:
+    found: dict[str, list[WorkingLine]] = {}
+    for key, actual in assessment.actuals.items():
+        if not actual.method or actual.value is None or actual.raw is None:
+            continue
+        quantity = actual.reading.value
+        sample = actual.reading.sample_temperature
+        puts = [f"reading = {quantity.text if quantity else figure_text(actual.raw)}"]
+        if sample is not None:
+            puts.append(f"sample at {sample.text}")
+        instrument = assessment.brewery.instruments.get(actual.instrument)
+        if instrument is not None and instrument.reference_temperature is not None:
+            puts.append(f"reads true at {instrument.reference_temperature.text}")
+        if instrument is not None and instrument.wort_factor is not None:
+            puts.append(f"wort factor = {instrument.wort_factor.text}")
+        found.setdefault(actual.method, []).append(
+            WorkingLine(
+                f"{FIGURES[key].title}, reading corrected",
+                tuple(puts),
+                figure_text(actual.value),
+                _printed(assessment, units, key, actual.value),
+                actual.note,
+            )
+        )
+    return found
