@@ -54,6 +54,15 @@ def parser() -> argparse.ArgumentParser:
         paths=False,
     )
     explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+    manual = _verb(
+        verbs,
+        "manual",
+        "write the manual as web pages and PDF",
+        "reportgen manual --output manual",
+        paths=False,
+    )
+    manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
+    manual.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the PDF")
     _over_the_archive(verbs)
     return top
 

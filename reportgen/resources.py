@@ -21,3 +21,9 @@ def templates_dir() -> Path:
 def schema_dir() -> Path:
     """Return the folder of the JSON Schemas."""
     return _folder("schema")
+
+
+def cases_dir() -> Path:
+    """Return the folder of the outside check values of the calculations."""
+    installed = _PACKAGE / "_data" / "cases"
+    return installed if installed.is_dir() else _PACKAGE.parent / "tests" / "science" / "cases"

@@ -105,7 +105,7 @@ def pages() -> tuple[ManualPage, ...]:
             "Every calculation with its formula, its inputs and the range they are taken in, its "
             "uncertainty and source, and the numbers from outside the project that it was held "
             "against. An input outside its range is refused; one outside the trusted range is "
-            "computed and marked as an extrapolation in every document that shows it.",
+            "computed, and marked as an extrapolation.",
             "topics",
             groups,
             "methods",

@@ -1,0 +1,30 @@
+"""``manual``: the manual as web pages and one PDF."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from reportgen.archive.write import write_atomic
+from reportgen.record.load import find_root
+from reportgen.report.manual import FOLDER, PDF, manual_html, manual_pdf
+from reportgen.verbs.check import shown
+from reportgen.verbs.produce import OUTPUT
+
+
+def folder_of(chosen: str | None, here: Path) -> Path:
+    """Return the folder to write to: the one named, else ``build/manual`` of the archive or here."""
+    if chosen is not None:
+        return Path(chosen)
+    return (find_root(here) or here) / OUTPUT / FOLDER
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the manual and print where it begins."""
+    folder = folder_of(arguments.output, Path.cwd())
+    for name, text in manual_html().items():
+        write_atomic(folder / name, text.encode("utf-8"))
+    write_atomic(folder / PDF, manual_pdf(arguments.paper))
+    print(shown(folder / "index.html"))
+    print(shown(folder / PDF))
+    return 0
