@@ -131,6 +131,7 @@ def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> N
 class _Mash:
     """The sums of the charge balance: everything that does not depend on the pH."""
 
+    volume: Number
     buffering: Number
     balance_ph: Number
     carbonate: Number
@@ -145,6 +146,8 @@ _PKS = {acid: conditional_pks(acid, _STRENGTH) for acid in ACIDS}
 _ACTIVITY = float(log_activity(_STRENGTH))
 _PK1 = float(pk1(_ROOM)) - _ACTIVITY
 _PK2 = float(pk2(_ROOM)) - 3.0 * _ACTIVITY
+_PKW = 14.165
+_FREE = 1000.0 * 10.0**_ACTIVITY
 
 
 def _room_charge(ph: Number) -> Number:
@@ -186,6 +189,7 @@ def _gather(
     acids = [(acid, amount) for acid, amount in acid_equivalents.items()]
     acids.append(("lactic", acidulated_mmol))
     return _Mash(
+        liquor_volume,
         buffering,
         sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering,
         liquor_volume * carbonate,
@@ -210,6 +214,7 @@ def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
         - mash.hardness
         + mash.bicarbonate * (1.0 - z)
         + mash.base
+        + mash.volume * _FREE * (10.0 ** (-1.0 * ph) - 10.0 ** (ph - _PKW))
     )
     if with_acids:
         for acid, amount in mash.acids:
@@ -220,6 +225,7 @@ def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
 def _plain(mash: _Mash) -> _Mash:
     """Return the mash in plain floats."""
     return _Mash(
+        nominal(mash.volume),
         nominal(mash.buffering),
         nominal(mash.balance_ph),
         nominal(mash.carbonate),
@@ -231,7 +237,7 @@ def _plain(mash: _Mash) -> _Mash:
     )
 
 
-_LOWEST, _HIGHEST = 2.0, 12.0
+_LOWEST, _HIGHEST = 0.0, 14.0
 
 
 def _root(mash: _Mash) -> float:
@@ -276,7 +282,7 @@ def charge_balance(
 
     Formula:
         0 = sum m_i b_i (pH_i - pH) + V C (z(pH_w) - z(pH)) - V (Ca/3.5 + Mg/7)
-            - sum n f(pH) + n_NaHCO3 (1 - z(pH)) + 2 n_Ca(OH)2;  C = Alk/z(pH_w)
+            - sum n f(pH) + n_NaHCO3 (1 - z(pH)) + 2 n_Ca(OH)2 + V ([H+] - [OH-]);  C = Alk/z(pH_w)
     Inputs:
         malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
         liquor_volume: L, 0 to 10000; mash liquor

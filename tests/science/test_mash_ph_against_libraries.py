@@ -193,7 +193,7 @@ def test_mash_root_by_scipy() -> None:
     from scipy.optimize import brentq
 
     from reportgen.science.acid import ionised_equivalents
-    from reportgen.science.carbonate import charge
+    from reportgen.science.carbonate import charge, hydroxide_less_hydrogen
 
     malts, volume, alkalinity = GRISTS["dark"], 10.0, 4.0
     total = alkalinity / charge(7.6)
@@ -204,6 +204,7 @@ def test_mash_root_by_scipy() -> None:
             + volume * total * (charge(7.6) - charge(ph))
             - volume * (60.0 / 20.039 / 3.5 + 5.0 / 12.1525 / 7.0)
             - 10.0 * ionised_equivalents("lactic", ph)
+            - volume * hydroxide_less_hydrogen(ph)
         )
 
     found = brentq(surplus, 3.5, 8.0, xtol=1e-10)
