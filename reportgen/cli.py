@@ -133,8 +133,19 @@ def _over_the_archive(verbs: Any) -> None:
         paths=False,
     )
     trace.add_argument("name", help="batch id, lot number, or name of an item in stock.yaml")
-    trace.add_argument("--format", choices=("text", "json"), default="text")
-    trace.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
+    history = _verb(
+        verbs,
+        "history",
+        "print what kit and yeasts have done so far, and compare two",
+        "reportgen history --compare house_ale_a house_ale_b",
+        paths=False,
+    )
+    history.add_argument(
+        "--compare", nargs=2, metavar=("A", "B"), help="two yeasts, or two liquors"
+    )
+    for one in (trace, history):
+        one.add_argument("--format", choices=("text", "json"), default="text")
+        one.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -1,0 +1,229 @@
+"""Two yeasts, or two liquors, held against each other over all batches brewed with them.
+
+Batches of a small house differ in more than one thing, so every answer says what else may have
+made the difference; pairs of batches whose plans differ in nothing else are named.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from reportgen.archive.history import COVERAGE, aside_of
+from reportgen.archive.measures import MEASURES
+from reportgen.archive.summary import Summary
+from reportgen.science.statistics import Comparison, compare_means
+from reportgen.science.triangle import triangle_p_value
+
+FEWEST = 2
+"""Batches needed of each before their means can be compared."""
+
+LEVEL = 0.05
+"""Level at which a triangle test is said to show a difference (ISO 4120)."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing compared: values by batch, their means, the comparison if there can be one.
+
+    ``kind`` and ``decimals`` say how values are printed; ``reason`` why nothing is compared.
+    """
+
+    key: str
+    title: str
+    kind: str
+    decimals: int
+    a: tuple[tuple[str, float], ...]
+    b: tuple[tuple[str, float], ...]
+    result: Comparison | None
+    reason: str = ""
+
+    @property
+    def mean_a(self) -> float:
+        """Mean of the first."""
+        return math.fsum(v for _, v in self.a) / len(self.a)
+
+    @property
+    def mean_b(self) -> float:
+        """Mean of the second."""
+        return math.fsum(v for _, v in self.b) / len(self.b)
+
+
+@dataclass(frozen=True)
+class Test:
+    """A triangle test between a batch of the first and one of the second."""
+
+    a: str
+    b: str
+    date: str
+    tasters: int
+    correct: int
+    p_value: float
+
+    @property
+    def told_apart(self) -> bool:
+        """Whether so many right answers would be rare among people who guess."""
+        return self.p_value <= LEVEL
+
+
+@dataclass(frozen=True)
+class GroupComparison:
+    """Two yeasts (``by`` is yeast) or two liquors, compared."""
+
+    by: str
+    a: str
+    b: str
+    batches_a: tuple[str, ...]
+    batches_b: tuple[str, ...]
+    lines: tuple[Line, ...]
+    tests: tuple[Test, ...]
+    pairs: tuple[tuple[str, str], ...]
+
+    @property
+    def compared(self) -> int:
+        """How many comparisons were made."""
+        return sum(line.result is not None for line in self.lines)
+
+
+def groups(summaries: Iterable[Summary], by: str) -> dict[str, tuple[Summary, ...]]:
+    """Return the batches that were brewed, by yeast or liquor."""
+    found: dict[str, list[Summary]] = {}
+    for summary in summaries:
+        if summary.state != "planned":
+            found.setdefault(summary.yeast if by == "yeast" else summary.liquor, []).append(summary)
+    return {name: tuple(members) for name, members in sorted(found.items())}
+
+
+def _measure(key: str) -> Callable[[Summary], float | None]:
+    def value(summary: Summary) -> float | None:
+        found = summary.measure(key)
+        return None if found is None or aside_of(summary, MEASURES[key]) else found.value
+
+    return value
+
+
+def _difference(key: str) -> Callable[[Summary], float | None]:
+    def value(summary: Summary) -> float | None:
+        found = summary.figure(key)
+        if found is None or found.actual is None or found.expected is None:
+            return None
+        return found.actual - found.expected
+
+    return value
+
+
+def _days(summary: Summary) -> float | None:
+    if not summary.brewed or not summary.finished:
+        return None
+    start = datetime.date.fromisoformat(summary.brewed)
+    return float((datetime.date.fromisoformat(summary.finished) - start).days)
+
+
+def _score(attribute: str) -> Callable[[Summary], float | None]:
+    def value(summary: Summary) -> float | None:
+        scores = [v for t in summary.tastings for k, v in t.scores if k == attribute]
+        return math.fsum(scores) / len(scores) if scores else None
+
+    return value
+
+
+def _questions(
+    by: str, members: Iterable[Summary]
+) -> Iterator[tuple[str, str, str, int, Callable[[Summary], float | None]]]:
+    attenuation = MEASURES["attenuation"]
+    if by == "yeast":
+        yield (attenuation.key, attenuation.title, attenuation.kind, attenuation.decimals,
+               _measure(attenuation.key))
+        yield "days", "Days from pitching until steady", "count", 1, _days
+    else:
+        yield "mash_ph", "Mash pH, actual less expected", "ph", 2, _difference("mash_ph")
+        yield (
+            "mash_efficiency_difference",
+            MEASURES["mash_efficiency_difference"].title,
+            "share_difference",
+            3,
+            _measure("mash_efficiency_difference"),
+        )
+    for attribute in sorted({k for s in members for t in s.tastings for k, _ in t.scores}):
+        yield f"score_{attribute}", f"Tasted: {attribute}", "count", 1, _score(attribute)
+
+
+def compare_groups(
+    summaries: Mapping[str, Summary], by: str, a: str, b: str
+) -> GroupComparison:
+    """Compare two yeasts or two liquors over all batches. KeyError when one was never brewed with.
+    """
+    sorted_in = groups(summaries.values(), by)
+    first, second = sorted_in[a], sorted_in[b]
+    lines = []
+    for key, title, kind, decimals, value in _questions(by, (*first, *second)):
+        one = tuple((s.id, v) for s in first if (v := value(s)) is not None)
+        two = tuple((s.id, v) for s in second if (v := value(s)) is not None)
+        if one and two:
+            lines.append(_line(key, title, kind, decimals, one, two))
+    return GroupComparison(
+        by,
+        a,
+        b,
+        tuple(s.id for s in first),
+        tuple(s.id for s in second),
+        tuple(lines),
+        tuple(_tests(first, second)),
+        tuple(_pairs(by, first, second)),
+    )
+
+
+def _line(
+    key: str, title: str, kind: str, decimals: int,
+    one: tuple[tuple[str, float], ...], two: tuple[tuple[str, float], ...],
+) -> Line:
+    if min(len(one), len(two)) < FEWEST:
+        reason = f"needs {FEWEST} batches of each, has {len(one)} and {len(two)}"
+        return Line(key, title, kind, decimals, one, two, None, reason)
+    try:
+        result = compare_means([v for _, v in one], [v for _, v in two], COVERAGE)
+    except ValueError:
+        return Line(key, title, kind, decimals, one, two, None, "all values are the same")
+    return Line(key, title, kind, decimals, one, two, result)
+
+
+def _tests(first: Iterable[Summary], second: Iterable[Summary]) -> Iterator[Test]:
+    """Yield each triangle test across the two once, though both records may tell of it."""
+    ones, twos = {s.id for s in first}, {s.id for s in second}
+    seen = set()
+    for summary in (*first, *second):
+        for tasting in summary.tastings:
+            pair = {summary.id, tasting.against}
+            if not tasting.against or not (pair & ones and pair & twos):
+                continue
+            a = next(iter(pair & ones))
+            b = next(iter(pair & twos))
+            key = (a, b, tasting.date, tasting.triangle_tasters, tasting.triangle_correct)
+            if key in seen:
+                continue
+            seen.add(key)
+            p = float(triangle_p_value(tasting.triangle_tasters, tasting.triangle_correct))
+            yield Test(*key, p)
+
+
+SAME_BUT = {"yeast": ("pitch",), "liquor": ("liquor",)}
+"""Sections of the plan in which a pair may differ."""
+
+WORDS_ONLY = ("aims", "notes", "like", "revision", "written_by", "beer", "tolerances")
+"""Sections of the plan that change nothing in the beer."""
+
+
+def _pairs(
+    by: str, first: Iterable[Summary], second: Iterable[Summary]
+) -> Iterator[tuple[str, str]]:
+    """Yield the pairs of batches whose plans differ only in what is compared."""
+    def rest(summary: Summary) -> tuple[tuple[str, str], ...]:
+        skip = (*SAME_BUT[by], *WORDS_ONLY)
+        return tuple((k, v) for k, v in summary.plan_parts if k not in skip)
+
+    for one in first:
+        for two in second:
+            if rest(one) == rest(two):
+                yield one.id, two.id

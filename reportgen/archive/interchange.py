@@ -1,0 +1,182 @@
+"""``ledger.csv`` and ``ledger.json``: one row a batch, in base units, each column described.
+
+For spreadsheets, statistics programs and scripts. Numbers are in base units whatever the house
+prints in, shares are 0 to 1, dates are ISO 8601; what is not known is empty, never zero.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from reportgen import __version__
+from reportgen.archive.links import Links
+from reportgen.archive.measures import MEASURES
+from reportgen.archive.summary import Summary
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.unit_table import BASE
+from reportgen.verdicts import Verdict
+
+FORMAT = 1
+"""Version of the columns: raised when one is renamed or taken away, not when one is added."""
+
+ABOUT = (
+    "One row a batch, in order of batch id. Base units whatever the house prints in; shares are "
+    "0 to 1; dates are ISO 8601; volumes at 20 degC; gravities SG 20/20; U is k = 2. Empty (null) "
+    "is not known or does not apply; it never stands for zero."
+)
+
+SHOWN = (
+    "mash_ph", "mash_temperature", "kettle_volume", "kettle_gravity", "cast_out_volume",
+    "fermenter_volume", "original_gravity", "final_gravity", "apparent_attenuation", "alcohol",
+    "bitterness", "colour", "packed_volume", "carbonation",
+)  # fmt: skip
+"""Figures that have columns of their own: expected, actual, U and verdict."""
+
+UNITS = {**BASE, "gravity": "SG 20/20", "fraction": "0 to 1", "share_difference": "0 to 1"}
+
+Value = str | int | float | None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: its name, unit and meaning, and where its value comes from."""
+
+    name: str
+    unit: str
+    description: str
+    value: Callable[[Summary, Links], Value]
+
+
+def _text(name: str) -> Callable[[Summary, Links], Value]:
+    return lambda summary, links: getattr(summary, name) or None
+
+
+def _figure(key: str, part: str, decimals: int) -> Callable[[Summary, Links], Value]:
+    def value(summary: Summary, links: Links) -> Value:
+        found = summary.figure(key)
+        given = getattr(found, part) if found is not None else None
+        return round(given, decimals) if isinstance(given, float) else given or None
+
+    return value
+
+
+def _measure(key: str, part: str, decimals: int) -> Callable[[Summary, Links], Value]:
+    def value(summary: Summary, links: Links) -> Value:
+        found = summary.measure(key)
+        return None if found is None else round(getattr(found, part), decimals)
+
+    return value
+
+
+def _age(summary: Summary, links: Links) -> Value:
+    link = links.yeast.get(summary.id)
+    return link.age if link is not None and link.parent else None
+
+
+def _parent(summary: Summary, links: Links) -> Value:
+    link = links.yeast.get(summary.id)
+    return link.parent or None if link is not None else None
+
+
+def _counts(verdict: Verdict) -> Callable[[Summary, Links], Value]:
+    return lambda summary, links: summary.count(verdict.value)
+
+
+def columns() -> tuple[Column, ...]:
+    """Return every column, in order."""
+    found = [
+        Column("batch", "", "Batch id.", lambda s, links: s.id),
+        Column("file", "", "Record, relative to the archive.", lambda s, links: s.file),
+        Column("name", "", "Name of the beer.", _text("name")),
+        Column("beer", "", "Kind of beer, in the brewer's words.", _text("beer")),
+        Column("state", "", "planned, brewed, fermented, packed or tasted.", _text("state")),
+        Column("disposition", "", "release, hold, rework, regrade, destroy.", _text("disposition")),
+        Column("brewed", "date", "Brew day.", _text("brewed")),
+        Column("finished", "date", "Day on which gravity had been steady.", _text("finished")),
+        Column("packed", "date", "Day of packing.", _text("packed")),
+        Column("best_before", "date", "As put on the label.", _text("best_before")),
+        Column("plan_revision", "", "Counted version of the plan.", lambda s, links: s.revision),
+        Column("plan_hash", "", "Short hash of the whole plan.", _text("plan_hash")),
+        Column("plan_from", "", "Batch whose plan this one starts from.", _text("like")),
+        Column("kit", "", "Kit, its name in brewery.yaml.", _text("kit")),
+        Column("liquor", "", "Liquor, or blend with shares.", _text("liquor")),
+        Column("yeast", "", "Yeast, its name in stock.yaml.", _text("yeast")),
+        Column("generation", "", "Generation as written; new is 0.", lambda s, _: s.generation),
+        Column("harvested_from", "", "Batch the yeast was harvested from.", _parent),
+        Column("yeast_age", "d", "Days from that harvest to pitching.", _age),
+        Column("boil_time", "min", "Planned boil.", lambda s, links: round(s.boil_minutes, 1)),
+        Column("packed_into", "", "keg, bottle or cask.", _text("into")),
+    ]
+    for key in SHOWN:
+        figure = FIGURES[key]
+        unit, places = UNITS.get(figure.kind, ""), figure.decimals + 2
+        title = figure.title
+        found += [
+            Column(f"{key}_expected", unit, f"{title}: expected by the plan.",
+                   _figure(key, "expected", places)),
+            Column(f"{key}_actual", unit, f"{title}: as read and corrected, or derived from it.",
+                   _figure(key, "actual", places)),
+            Column(f"{key}_U", unit, f"{title}: U of the actual, k = 2.",
+                   _figure(key, "uncertainty", places)),
+            Column(f"{key}_verdict", "", f"{title}: verdict on the reading.",
+                   _figure(key, "verdict", places)),
+        ]
+    for measure in MEASURES.values():
+        unit = UNITS.get(measure.kind, "")
+        name = f"{measure.key}_at_66" if measure.key == "attenuation" else measure.key
+        places = measure.decimals + 2
+        found += [
+            Column(name, unit, f"{measure.title}. {measure.about}",
+                   _measure(measure.key, "value", places)),
+            Column(f"{name}_U", unit, f"{measure.title}: U, k = 2.",
+                   _measure(measure.key, "uncertainty", places)),
+        ]
+    found += [
+        Column("on_plan", "count", "Figures that are ON PLAN.", _counts(Verdict.ON_PLAN)),
+        Column("too_close", "count", "Figures TOO CLOSE TO CALL.", _counts(Verdict.TOO_CLOSE)),
+        Column("off_plan", "count", "Figures that are OFF PLAN.", _counts(Verdict.OFF_PLAN)),
+        Column("not_recorded", "count", "Figures NOT RECORDED.", _counts(Verdict.NOT_RECORDED)),
+        Column("deviations", "count", "Deviations, closed or open.",
+               lambda s, links: len(s.deviations)),
+        Column("open_deviations", "count", "Deviations not closed in the review.",
+               lambda s, links: len(s.open_deviations)),
+        Column("findings", "count", "What the checks found in this record.",
+               lambda s, links: len(s.findings)),
+    ]
+    return tuple(found)
+
+
+def rows(summaries: Iterable[Summary], links: Links) -> list[dict[str, Value]]:
+    """Return one row a batch, each column by its name."""
+    every = columns()
+    return [{c.name: c.value(s, links) for c in every} for s in summaries]
+
+
+def as_csv(summaries: Iterable[Summary], links: Links) -> bytes:
+    """Return the table as CSV (RFC 4180, UTF-8, lines end with a line feed)."""
+    text = io.StringIO(newline="")
+    writer = csv.DictWriter(text, [c.name for c in columns()], lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows(summaries, links))
+    return text.getvalue().encode()
+
+
+def as_json(summaries: Mapping[str, Summary], links: Links, house: str) -> bytes:
+    """Return the table as JSON, with what every column means."""
+    document: dict[str, Any] = {
+        "format": FORMAT,
+        "tool": f"reportgen {__version__}",
+        "house": house,
+        "about": ABOUT,
+        "columns": [
+            {"name": c.name, "unit": c.unit or None, "description": c.description}
+            for c in columns()
+        ],
+        "batches": rows(summaries.values(), links),
+    }
+    return (json.dumps(document, ensure_ascii=False, indent=1) + "\n").encode()

@@ -1,0 +1,275 @@
+"""What a batch says about the kit and the yeast: one value each, with the U of its readings.
+
+These are the numbers that ``brewery.yaml`` and ``stock.yaml`` state and every plan starts from.
+Nothing is taken for read that was not: a measure whose readings are missing is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from reportgen.assess import Assessment
+from reportgen.forecast.ferment import expected_attenuation
+from reportgen.forecast.mash import ROOM
+from reportgen.forecast.readings import is_plausible, numbers
+from reportgen.forecast.run_off import SUGAR_VOLUME
+from reportgen.forecast.walk import walk
+from reportgen.record.values import Clock, State
+from reportgen.science.fermentation import REFERENCE_MASH, attenuation_with_mash_temperature
+from reportgen.science.number import Number, expanded_uncertainty, log, nominal
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One thing that is followed from batch to batch.
+
+    ``of`` is kit or yeast. ``figures`` are those whose deviation, with a known cause and closed,
+    sets a batch aside. ``file`` and ``path`` are where the house states its value, with the name
+    of the kit or yeast put for ``*``; empty when it states none.
+    """
+
+    key: str
+    title: str
+    kind: str
+    decimals: int
+    of: str
+    figures: tuple[str, ...]
+    about: str
+    file: str = ""
+    path: tuple[str, ...] = ()
+    spread_path: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A measure of one batch, in the base unit, with ±U (k = 2) and what was expected of it."""
+
+    value: float
+    uncertainty: float
+    expected: float | None = None
+
+
+_KIT = ("kits", "*")
+
+_ALL = (
+    Measure(
+        "conversion", "Conversion", "fraction", 3, "kit", ("first_wort_gravity", "conversion"),
+        "Share of the malt's extract that dissolved, from the first wort.",
+        "brewery.yaml", (*_KIT, "conversion"), (*_KIT, "conversion_uncertainty"),
+    ),
+    Measure(
+        "lauter_efficiency", "Lauter efficiency", "fraction", 3, "kit",
+        ("kettle_gravity", "kettle_volume", "last_runnings_gravity", "lauter_efficiency",
+         "sparge_volume"),
+        "Share of the dissolved extract that reached the kettle. It falls as the beer gets "
+        "stronger, so hold each batch against its own forecast.",
+    ),
+    Measure(
+        "mash_efficiency", "Mash efficiency", "fraction", 3, "kit",
+        ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
+        "Extract in the kettle, of all that the grist could give: conversion times lauter "
+        "efficiency.",
+    ),
+    Measure(
+        "mash_efficiency_difference", "Mash efficiency, actual less expected", "share_difference",
+        3, "kit", ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
+        "What is left when the strength of the beer and the amount of sparge are allowed for. Its "
+        "mean is zero when the kit is described well.",
+    ),
+    Measure(
+        "water_shortfall", "Water shortfall", "specific_volume", 2, "kit",
+        ("kettle_volume", "sparge_volume", "mash_liquor_volume", "water_shortfall"),
+        "Liquor in less wort out, for each kilogram of grist, by the volumes read. A run-off "
+        "that was stopped early reads high.",
+        "brewery.yaml", (*_KIT, "water_shortfall"),
+    ),
+    Measure(
+        "heat_loss", "Heat loss of the mash in one hour", "temperature_difference", 1, "kit",
+        ("mash_end_temperature", "heat_loss"),
+        "From the fall over the first rest, by Newton's law of cooling in a room of 20 °C.",
+        "brewery.yaml", (*_KIT, "mash_tun", "heat_loss"),
+    ),
+    Measure(
+        "evaporation", "Evaporation", "evaporation", 2, "kit",
+        ("cast_out_volume", "kettle_volume", "evaporation"),
+        "Kettle full less cast-out, both at 20 °C, over the time boiled.",
+        "brewery.yaml", (*_KIT, "kettle", "evaporation"),
+    ),
+    Measure(
+        "attenuation", "Apparent attenuation, as of a mash at 66 °C", "fraction", 3, "yeast",
+        ("final_gravity", "apparent_attenuation", "attenuation"),
+        "From original and final gravity, with the mash temperature and sugars allowed for, so "
+        "that beers can be compared.",
+        "stock.yaml", ("yeasts", "*", "apparent_attenuation"),
+        ("yeasts", "*", "attenuation_uncertainty"),
+    ),
+)
+
+MEASURES: dict[str, Measure] = {measure.key: measure for measure in _ALL}
+"""Every measure by its key, in the order of the work."""
+
+
+def measured(batch: Assessment) -> dict[str, Measured]:
+    """Return the measures that the readings of a batch allow, by key."""
+    makers: Mapping[str, Callable[[Assessment], Measured | None]] = {
+        "conversion": lambda b: _derived(b, "conversion"),
+        "lauter_efficiency": lambda b: _derived(b, "lauter_efficiency"),
+        "mash_efficiency": lambda b: _derived(b, "mash_efficiency"),
+        "mash_efficiency_difference": _efficiency_difference,
+        "water_shortfall": water_shortfall,
+        "heat_loss": heat_loss,
+        "evaporation": evaporation,
+        "attenuation": attenuation,
+    }
+    found = {}
+    for key, make in makers.items():
+        try:
+            value = make(batch)
+        except ValueError:
+            # A reading outside the range of its formula says nothing about the kit.
+            continue
+        if value is not None:
+            found[key] = value
+    return found
+
+
+def readings_of(batch: Assessment) -> dict[str, Number]:
+    """Return the readings that the forecast works with: read, corrected and plausible."""
+    return {k: n for k, n in numbers(batch.actuals).items() if is_plausible(k, n)}
+
+
+def _derived(batch: Assessment, key: str) -> Measured | None:
+    actual = batch.actuals.get(key)
+    if actual is None or actual.value is None:
+        return None
+    expected = batch.planned.expected.get(key)
+    return Measured(actual.value, actual.uncertainty, expected.value if expected else None)
+
+
+def _efficiency_difference(batch: Assessment) -> Measured | None:
+    efficiency = _derived(batch, "mash_efficiency")
+    if efficiency is None or efficiency.expected is None:
+        return None
+    return Measured(efficiency.value - efficiency.expected, efficiency.uncertainty, 0.0)
+
+
+def _measured(number: Number, expected: Number) -> Measured:
+    return Measured(nominal(number), expanded_uncertainty(number), nominal(expected))
+
+
+def grist_weighed(batch: Assessment) -> Number:
+    """Return the grist in kg: as weighed when every malt of the plan was, else as planned."""
+    day = batch.record.brew_day
+    weighed: dict[str, float] = {}
+    for entry in day.weighed if day is not None else ():
+        if entry.amount.value is not None and entry.item in batch.stock.malts:
+            name = str(entry.item)
+            weighed[name] = weighed.get(name, 0.0) + entry.amount.value.value
+    planned = {malt.name for malt in batch.case.malts}
+    if planned and planned <= set(weighed):
+        return sum(weighed.values())
+    return batch.case.grist
+
+
+def water_shortfall(batch: Assessment) -> Measured | None:
+    """Return liquor in less wort out, L for each kg of grist, the dead space not counted.
+
+    Needs the mash liquor and kettle full; sparge and top-up must be read where the plan has them.
+    """
+    read = readings_of(batch)
+    if "mash_liquor_volume" not in read or "kettle_volume" not in read:
+        return None
+    poured = read["mash_liquor_volume"]
+    for key in ("sparge_volume", "top_up_volume"):
+        expected = batch.planned.expected.get(key)
+        planned = expected.value if expected is not None else 0.0
+        if key in read:
+            poured = poured + read[key]
+        elif planned > 0 or key in batch.actuals:
+            return None
+    if "infusion_liquor" in batch.planned.expected:
+        poured = poured + batch.planned.expected["infusion_liquor"].number
+    grist = grist_weighed(batch)
+    if nominal(grist) <= 0:
+        return None
+    kept = (poured - read["kettle_volume"] - batch.case.tun_dead_space) / grist
+    return _measured(kept, batch.case.water_shortfall)
+
+
+def heat_loss(batch: Assessment) -> Measured | None:
+    """Return the fall of the mash temperature in one hour at its planned temperature, K.
+
+    The inverse of :func:`reportgen.science.heat.mash_cooling`, over the clock times of the two
+    readings where both are written, else over the planned rest.
+    """
+    read = readings_of(batch)
+    if "mash_temperature" not in read or "mash_end_temperature" not in read:
+        return None
+    first, last = read["mash_temperature"], read["mash_end_temperature"]
+    minutes = _minutes(batch, "mash_temperature", "mash_end_temperature")
+    minutes = minutes or batch.case.rests[0].minutes
+    if minutes <= 0 or min(nominal(first), nominal(last)) <= ROOM + 5:
+        return None
+    rate = log((first - ROOM) / (last - ROOM)) * 60 / minutes
+    return _measured(rate * (batch.case.rests[0].temperature - ROOM), batch.case.tun_heat_loss)
+
+
+def _minutes(batch: Assessment, start: str, end: str) -> int | None:
+    times = [batch.actuals[key].reading.at for key in (start, end)]
+    if not all(isinstance(time, Clock) for time in times):
+        return None
+    first, last = (time.minutes for time in times if isinstance(time, Clock))
+    return last - first if last > first else None
+
+
+def evaporation(batch: Assessment) -> Measured | None:
+    """Return the volume boiled off in one hour, L at 20 degC, over the time that it boiled."""
+    read = readings_of(batch)
+    if "kettle_volume" not in read or "cast_out_volume" not in read:
+        return None
+    day = batch.record.brew_day
+    boil = day.boil if day is not None else None
+    minutes = batch.case.boil_minutes
+    if boil is not None and boil.started is not None and boil.ended is not None:
+        by_clock = boil.ended.minutes - boil.started.minutes
+        minutes = by_clock if by_clock > 0 else minutes
+    if minutes <= 0:
+        return None
+    sugar = sum(s.amount * s.extract for s in batch.case.sugars if s.to == "kettle")
+    lost = read["kettle_volume"] + SUGAR_VOLUME * sugar - read["cast_out_volume"]
+    return _measured(lost * 60 / minutes, batch.case.evaporation)
+
+
+def attenuation(batch: Assessment) -> Measured | None:
+    """Return the apparent attenuation that the yeast would show in a malt wort mashed at 66 degC.
+
+    The actual, times the yeast's own value over what was expected of this wort with its readings.
+    Only for beer whose fermentation is over: the final gravity is read.
+    """
+    actual = batch.actuals.get("apparent_attenuation")
+    if actual is None or actual.number is None or actual.state is not State.READ:
+        return None
+    stated = batch.stock.yeasts[batch.record.plan.pitch.yeast].apparent_attenuation.value
+    read = {k: n for k, n in readings_of(batch).items() if k != "final_gravity"}
+    book, problems = walk(batch.case, read)
+    if problems:
+        return None
+    if batch.case.attenuation_is_planned:
+        mashed = nominal(book["mash_temperature"])
+        share = nominal(attenuation_with_mash_temperature(stated, mashed)) / stated
+    else:
+        share = nominal(expected_attenuation(batch.case, book)[0]) / stated
+    if share <= 0:
+        return None
+    return Measured(actual.value / share if actual.value is not None else 0.0,
+                    actual.uncertainty / share, stated)
+
+
+def mash_temperature(batch: Assessment) -> float:
+    """Return the temperature of the first rest, degC: as read, else as planned."""
+    read = readings_of(batch).get("mash_temperature")
+    return nominal(read) if read is not None else batch.case.rests[0].temperature
+
+
+__all__ = ["MEASURES", "REFERENCE_MASH", "Measure", "Measured", "mash_temperature", "measured"]

@@ -1,0 +1,393 @@
+"""One batch in plain values: what the ledger, the history and the tables of exchange go by.
+
+A summary is made from an assessment and its findings, and is small enough to keep: the next build
+assesses only the batches whose sources have changed.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from reportgen.archive.measures import Measured, mash_temperature, measured
+from reportgen.assess import Assessment, Departure, Result
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.load import plan_hash
+from reportgen.record.model.batch import Record
+from reportgen.record.model.later import Deviation
+from reportgen.record.units import Quantity
+from reportgen.record.values import Day, Moment
+
+STATES = ("planned", "brewed", "fermented", "packed", "tasted")
+"""How far a batch has come, by what its record has."""
+
+
+@dataclass(frozen=True)
+class FigureValue:
+    """One figure: numbers in the base unit of its kind; None where there is none."""
+
+    expected: float | None
+    low: float | None
+    high: float | None
+    actual: float | None
+    uncertainty: float | None
+    verdict: str
+
+
+@dataclass(frozen=True)
+class EffectValue:
+    """What a deviation did to one figure of the beer."""
+
+    figure: str
+    change: float
+    uncertainty: float
+
+
+@dataclass(frozen=True)
+class DeviationValue:
+    """A deviation: computed from the readings, written in the review, or both.
+
+    ``difference`` is the actual less the expected, in the base unit; None for one that only the
+    review has. ``is_open`` until the review closes it.
+    """
+
+    figure: str
+    severity: str
+    is_open: bool
+    difference: float | None
+    effects: tuple[EffectValue, ...] = ()
+    what: str = ""
+    cause: str = ""
+    cause_is: str = ""
+    correction: str = ""
+    corrective_action: str = ""
+    other_batches: str = ""
+    disposition: str = ""
+    closed_by: str = ""
+    closed_on: str = ""
+
+
+@dataclass(frozen=True)
+class TastingValue:
+    """One tasting session: mean scores, and the triangle test if one was held."""
+
+    date: str
+    tasters: int
+    scores: tuple[tuple[str, float], ...]
+    against: str = ""
+    triangle_tasters: int = 0
+    triangle_correct: int = 0
+
+
+@dataclass(frozen=True)
+class Summary:
+    """One batch, in plain values. Dates are ISO texts, empty where there is none.
+
+    ``plan_parts`` has a short hash of each section of the whole plan, so that two plans can be
+    held against each other section by section.
+    """
+
+    id: str
+    file: str
+    name: str
+    beer: str
+    state: str
+    disposition: str
+    brewed: str
+    finished: str
+    packed: str
+    last_day: str
+    revision: int
+    plan_hash: str
+    plan_parts: tuple[tuple[str, str], ...]
+    like: str
+    kit: str
+    liquor: str
+    yeast: str
+    generation: int | None
+    mash_temperature: float
+    boil_minutes: float
+    into: str
+    containers: int | None
+    best_before: str
+    label: str
+    figures: tuple[tuple[str, FigureValue], ...]
+    measures: tuple[tuple[str, Measured], ...]
+    counts: tuple[tuple[str, int], ...]
+    deviations: tuple[DeviationValue, ...]
+    tastings: tuple[TastingValue, ...]
+    learned: str
+    problems: tuple[tuple[str, str], ...]
+    silenced: tuple[tuple[str, str], ...]
+    documents: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]
+
+    def figure(self, key: str) -> FigureValue | None:
+        """Return a figure by its key, or None."""
+        return next((value for name, value in self.figures if name == key), None)
+
+    def measure(self, key: str) -> Measured | None:
+        """Return a measure by its key, or None."""
+        return next((value for name, value in self.measures if name == key), None)
+
+    def count(self, verdict: str) -> int:
+        """Return how many figures have a verdict."""
+        return next((n for name, n in self.counts if name == verdict), 0)
+
+    @property
+    def open_deviations(self) -> tuple[DeviationValue, ...]:
+        """The deviations that nobody has closed yet."""
+        return tuple(d for d in self.deviations if d.is_open)
+
+
+def state_of(record: Record) -> str:
+    """Return how far a batch has come: one of :data:`STATES`."""
+    if record.tasting:
+        return "tasted"
+    if record.packaging is not None:
+        return "packed"
+    if record.fermentation is not None:
+        return "fermented" if record.fermentation.finished is not None else "brewed"
+    return "planned" if record.brew_day is None else "brewed"
+
+
+def last_day(record: Record) -> datetime.date | None:
+    """Return the last day that a record knows of; best-before dates lie ahead and do not count."""
+    return max(_days(record), default=None)
+
+
+def _days(value: object) -> Iterator[datetime.date]:
+    if isinstance(value, Day):
+        yield value.date
+    elif isinstance(value, Moment):
+        yield value.at.date()
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from _days(item)
+    elif isinstance(value, dict):
+        for item in value.values():
+            yield from _days(item)
+    elif dataclasses.is_dataclass(value) and not isinstance(value, (type, Quantity)):
+        for field in dataclasses.fields(value):
+            if field.name not in ("position", "best_before"):
+                yield from _days(getattr(value, field.name))
+
+
+def liquor_of(record: Record) -> str:
+    """Return the blend of liquors in words: ``reservoir``, or ``borehole 60 %, reservoir 40 %``."""
+    blend = record.plan.liquor.blend
+    if len(blend) == 1:
+        return str(blend[0].liquor)
+    return ", ".join(f"{part.liquor} {part.share.value * 100:.0f} %" for part in blend)
+
+
+def _finite(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else value
+
+
+def _figure(result: Result) -> FigureValue:
+    actual, limits = result.actual, result.limits
+    has_value = actual is not None and actual.value is not None
+    return FigureValue(
+        _finite(result.expected.value) if result.expected else None,
+        _finite(limits.low) if limits else None,
+        _finite(limits.high) if limits else None,
+        _finite(actual.value) if actual else None,
+        _finite(actual.uncertainty) if actual and has_value else None,
+        result.verdict.value if result.verdict else "",
+    )
+
+
+def _deviation(
+    figure: str,
+    severity: str,
+    is_open: bool,
+    written: Deviation | None,
+    departure: Departure | None = None,
+) -> DeviationValue:
+    def text(name: str) -> str:
+        return str(getattr(written, name, None) or "")
+
+    effects = departure.effects if departure is not None else ()
+    return DeviationValue(
+        figure,
+        severity,
+        is_open,
+        departure.result.difference if departure is not None else None,
+        tuple(
+            EffectValue(e.figure.key, e.change, e.uncertainty) for e in effects if e.can_be_told
+        ),
+        text("what"),
+        text("cause"),
+        text("cause_is"),
+        text("correction"),
+        text("corrective_action"),
+        text("other_batches"),
+        text("disposition"),
+        text("closed_by"),
+        text("closed_on"),
+    )
+
+
+_ORDER = ("critical", "major", "minor", "note")
+
+
+def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
+    """Return the deviations of a batch, worst first: those computed, then those only written."""
+    found = [
+        _deviation(d.result.figure.key, d.severity, d.is_open, d.review, d)
+        for d in assessment.departures
+    ]
+    computed = {d.figure for d in found}
+    review = assessment.record.review
+    for written in review.deviations if review is not None else ():
+        if str(written.figure) not in computed:
+            found.append(
+                _deviation(
+                    str(written.figure),
+                    str(written.severity or "minor"),
+                    written.closed_on is None,
+                    written,
+                )
+            )
+    return tuple(sorted(found, key=lambda d: _ORDER.index(d.severity)))
+
+
+def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary:
+    """Return the summary of one batch. ``findings`` are those of the checks."""
+    from reportgen.report.documents import ALL
+
+    record = assessment.record
+    packed, review = record.packaging, record.review
+    fermentation = record.fermentation
+    verdicts = [r.verdict.value for r in assessment.results if r.verdict is not None]
+    last = last_day(record)
+    pitch = record.plan.pitch
+    return Summary(
+        id=assessment.batch.id,
+        file=assessment.batch.file,
+        name=str(record.name),
+        beer=str(record.plan.beer or ""),
+        state=state_of(record),
+        disposition=str(review.disposition or "") if review is not None else "",
+        brewed=str(record.brew_day.date) if record.brew_day is not None else "",
+        finished=str(fermentation.finished or "") if fermentation is not None else "",
+        packed=str(packed.date) if packed is not None else "",
+        last_day=last.isoformat() if last is not None else "",
+        revision=round(record.plan.revision.value) if record.plan.revision is not None else 1,
+        plan_hash=assessment.batch.plan_hash,
+        plan_parts=tuple(
+            (section, plan_hash(part)) for section, part in sorted(assessment.batch.plan.items())
+        ),
+        like=str(record.plan.like or ""),
+        kit=str(record.plan.kit),
+        liquor=liquor_of(record),
+        yeast=str(pitch.yeast),
+        generation=round(pitch.generation.value) if pitch.generation is not None else None,
+        mash_temperature=mash_temperature(assessment),
+        boil_minutes=assessment.case.boil_minutes,
+        into=str(record.plan.pack.into),
+        containers=round(packed.containers.value) if packed and packed.containers else None,
+        best_before=str(packed.best_before or "") if packed is not None else "",
+        label=str(packed.label or "") if packed is not None else "",
+        figures=tuple((r.figure.key, _figure(r)) for r in assessment.results),
+        measures=tuple(measured(assessment).items()),
+        counts=tuple((word, verdicts.count(word)) for word in dict.fromkeys(verdicts)),
+        deviations=deviations_of(assessment),
+        tastings=tuple(_tastings(record)),
+        learned=str(review.learned or "") if review is not None else "",
+        problems=assessment.problems,
+        silenced=tuple((str(s.check), str(s.because)) for s in review.silenced) if review else (),
+        documents=tuple(
+            (d.title, d.file(assessment.batch.id)) for d in ALL if d.applies(assessment)
+        ),
+        findings=findings,
+    )
+
+
+def _tastings(record: Record) -> Iterator[TastingValue]:
+    for session in record.tasting:
+        test = session.triangle
+        yield TastingValue(
+            str(session.date),
+            len(session.tasters),
+            tuple((str(key), value.value) for key, value in session.scores.items()),
+            str(test.against) if test is not None else "",
+            round(test.tasters.value) if test is not None else 0,
+            round(test.correct.value) if test is not None else 0,
+        )
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """Return a finding as plain data that :func:`finding_from` reads back."""
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity.value,
+        "position": dataclasses.astuple(finding.position),
+        "message": finding.message,
+        "expected": finding.expected,
+        "remedy": finding.remedy,
+        "line": finding.line,
+    }
+
+
+def finding_from(data: dict[str, Any]) -> Finding:
+    """Return the finding that :func:`finding_data` wrote. KeyError or ValueError when it is none."""
+    return Finding(
+        data["rule"],
+        Severity(data["severity"]),
+        Position(*data["position"]),
+        data["message"],
+        data["expected"],
+        data["remedy"],
+        data["line"],
+    )
+
+
+def to_data(summary: Summary) -> dict[str, Any]:
+    """Return a summary as plain data for JSON."""
+    data = {f.name: getattr(summary, f.name) for f in dataclasses.fields(summary)}
+    data["figures"] = [[k, dataclasses.astuple(v)] for k, v in summary.figures]
+    data["measures"] = [[k, dataclasses.astuple(v)] for k, v in summary.measures]
+    data["deviations"] = [
+        {**{f.name: getattr(d, f.name) for f in dataclasses.fields(d)},
+         "effects": [dataclasses.astuple(e) for e in d.effects]}
+        for d in summary.deviations
+    ]
+    data["tastings"] = [dataclasses.astuple(t) for t in summary.tastings]
+    data["findings"] = [finding_data(f) for f in summary.findings]
+    return data
+
+
+def from_data(data: dict[str, Any]) -> Summary:
+    """Return the summary that :func:`to_data` wrote.
+
+    KeyError, TypeError or ValueError when the data are no summary of this version.
+    """
+    pairs = {
+        name: tuple((a, b) for a, b in data[name])
+        for name in ("counts", "problems", "silenced", "documents", "plan_parts")
+    }
+    return Summary(
+        **{
+            **data,
+            **pairs,
+            "figures": tuple((k, FigureValue(*v)) for k, v in data["figures"]),
+            "measures": tuple((k, Measured(*v)) for k, v in data["measures"]),
+            "deviations": tuple(
+                DeviationValue(
+                    **{**d, "effects": tuple(EffectValue(*e) for e in d["effects"])}
+                )
+                for d in data["deviations"]
+            ),
+            "tastings": tuple(
+                TastingValue(t[0], t[1], tuple((k, v) for k, v in t[2]), *t[3:])
+                for t in data["tastings"]
+            ),
+            "findings": tuple(finding_from(f) for f in data["findings"]),
+        }
+    )

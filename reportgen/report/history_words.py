@@ -1,0 +1,221 @@
+"""The own history in words and numbers ready to print: for the ledger's page and the verb."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reportgen.archive.comparison import GroupComparison, Line, Test
+from reportgen.archive.history import (
+    FEWEST,
+    FEWEST_TO_PROPOSE,
+    Proposal,
+    Series,
+    Unusual,
+    place,
+    proposal_of,
+)
+from reportgen.report.numbers import DASH, Units
+
+POINTS = "points"
+"""Unit of a difference of two shares: percentage points."""
+
+
+def number(units: Units, kind: str, decimals: int, value: float) -> str:
+    """Return a number of a measure without its unit."""
+    if kind == "share_difference":
+        return units.difference(value, "fraction", decimals)
+    return units.number(value, kind, decimals)
+
+
+def unit(units: Units, kind: str) -> str:
+    """Return the unit of a measure; points for a difference of shares."""
+    return POINTS if kind == "share_difference" else units.label(kind)
+
+
+def text(units: Units, kind: str, decimals: int, value: float) -> str:
+    """Return a number of a measure with its unit."""
+    name = unit(units, kind)
+    shown = number(units, kind, decimals, value)
+    return f"{shown}\u202f{name}" if name else shown
+
+
+def span(units: Units, kind: str, decimals: int, low: float, high: float) -> str:
+    """Return a range of a measure without its unit."""
+    one, two = (number(units, kind, decimals, v) for v in (low, high))
+    between = " to " if one[0] in "+\u2212" else DASH
+    return f"{one}{between}{two}"
+
+
+def title_of(series: Series) -> str:
+    """Return the title of a series with its kit or yeast."""
+    return f"{series.measure.title}, {series.name}"
+
+
+def sentences(series: Series, units: Units) -> Iterator[str]:
+    """Yield what a series says, sentence by sentence."""
+    kind, decimals = series.measure.kind, series.measure.decimals
+    counted = series.counted
+    many = f"{len(counted)} batch{'es' if len(counted) != 1 else ''}"
+    if series.chart is None or series.interval is None:
+        yield f"{many}: limits need at least {FEWEST}."
+    else:
+        chart, interval = series.chart, series.interval
+        yield (
+            f"Mean {text(units, kind, decimals, chart.centre)} of {many}. Warning limits "
+            f"{span(units, kind, decimals, *chart.warning)}, action limits "
+            f"{span(units, kind, decimals, *chart.action)}."
+        )
+        yield (
+            f"The next batch: {span(units, kind, decimals, interval.low, interval.high)} "
+            f"{unit(units, kind)}".rstrip() + f" ({interval.coverage * 100:.0f} %)."
+        )
+        if chart.provisional:
+            yield "Provisional: fewer than 20 batches."
+    if series.reading_share is not None and series.reading_share >= 0.5:
+        yield (
+            "The instruments alone could make most of this scatter: a better reading would tell "
+            "more than another batch."
+        )
+    if series.stated_text:
+        yield _standing(series, units)
+    aside = [p for p in series.points if p.aside]
+    if aside:
+        listed = "; ".join(f"{p.batch} ({p.aside})" for p in aside)
+        yield f"Set aside from the limits: {listed}."
+
+
+def _standing(series: Series, units: Units) -> str:
+    file, stated = series.measure.file, series.stated_text
+    if len(series.counted) < FEWEST_TO_PROPOSE:
+        return (
+            f"{file} states {stated}; it takes {FEWEST_TO_PROPOSE} batches to say anything "
+            "against it."
+        )
+    reach = series.mean_reach or 0.0
+    width = number(units, series.measure.kind, series.measure.decimals, reach)
+    if series.measure.kind == "temperature_difference":
+        width = units.width(reach, "temperature_difference", series.measure.decimals)
+    if proposal_of(series) is None:
+        return f"{file} states {stated}, which agrees: the mean is known to ±{width}."
+    return f"{file} states {stated}, which does not agree: the mean is known to ±{width}."
+
+
+def proposal_text(proposal: Proposal, units: Units) -> str:
+    """Return the lines to paste into the house's file, the evidence as comments above them.
+
+    Every value is written so that the file's own reader takes it back.
+    """
+    series = proposal.series
+    measure = series.measure
+    kind, decimals = measure.kind, measure.decimals
+    points = series.counted
+    assert series.interval is not None
+    evidence = [
+        f"{measure.title}, {series.name}: mean of {len(points)} batches, {points[0].batch} to "
+        f"{points[-1].batch}.",
+        f"The mean is known to ±{plain(units, kind, decimals, proposal.reach)} (95 %); one batch "
+        f"lies between {plain(units, kind, decimals, series.interval.low)} and "
+        f"{plain(units, kind, decimals, series.interval.high)}.",
+        f"Stated until now: {series.stated_text or 'nothing'}.",
+    ]
+    aside = [f"{p.batch} ({p.aside})" for p in series.points if p.aside]
+    if aside:
+        evidence.append(f"Set aside: {'; '.join(aside)}.")
+    if series.chart is not None and series.chart.provisional:
+        evidence.append("Provisional: fewer than 20 batches.")
+    lines = [f"# {line}" for line in evidence]
+    keys = place(measure.path, series.name)
+    lines += [f"{'  ' * depth}{key}:" for depth, key in enumerate(keys[:-1])]
+    indent = "  " * (len(keys) - 1)
+    lines.append(f"{indent}{keys[-1]}: {plain(units, kind, decimals, proposal.value)}")
+    if proposal.spread is not None and measure.spread_path:
+        spread = plain(units, kind, decimals, proposal.spread)
+        lines.append(f"{indent}{measure.spread_path[-1]}: {spread}")
+    return "\n".join(lines)
+
+
+def plain(units: Units, kind: str, decimals: int, value: float) -> str:
+    """Return a value as a brewer would type it: plain space, plain minus, the usual unit."""
+    label = unit(units, kind).replace("°", "")
+    shown = number(units, kind, decimals, value).replace("\u2212", "-")
+    return f"{shown} {label}".strip()
+
+
+def unusual_sentence(unusual: Unusual, units: Units) -> str:
+    """Return the sentence about a batch beyond an action limit."""
+    series, point = unusual.series, unusual.point
+    kind, decimals = series.measure.kind, series.measure.decimals
+    assert series.chart is not None
+    return (
+        f"{series.measure.title} {text(units, kind, decimals, point.value)} is unusual for "
+        f"{series.name}: action limits {span(units, kind, decimals, *series.chart.action)}."
+    )
+
+
+def comparison_sentence(line: Line, a: str, b: str, units: Units) -> str:
+    """Return the honest statement about one thing compared."""
+    if line.result is None:
+        return f"Not compared: {line.reason}."
+    kind = "share_difference" if line.kind == "fraction" else line.kind
+    result = line.result
+    width = span_of_difference(units, kind, line.decimals, result.low, result.high)
+    difference = difference_text(units, kind, line.decimals, result.difference)
+    if result.can_be_told:
+        return f"{a} less {b}: {difference} ({width}, 95 %). A difference can be told."
+    return (
+        f"{a} less {b}: {difference} ({width}, 95 %). No difference can be told: the interval "
+        "takes in zero, so chance alone would do."
+    )
+
+
+def difference_text(units: Units, kind: str, decimals: int, value: float) -> str:
+    """Return a difference with its sign and unit."""
+    if kind == "share_difference":
+        return text(units, kind, decimals, value)
+    return units.join(units.difference(value, kind, decimals), kind)
+
+
+def span_of_difference(
+    units: Units, kind: str, decimals: int, low: float, high: float
+) -> str:
+    """Return the interval of a difference, both ends with their sign."""
+    base = "fraction" if kind == "share_difference" else kind
+    return f"{units.difference(low, base, decimals)} to {units.difference(high, base, decimals)}"
+
+
+def triangle_sentence(test: Test) -> str:
+    """Return what a triangle test showed."""
+    shown = (
+        "the tasters told them apart" if test.told_apart
+        else "no difference shown, which is not to say that there is none"
+    )
+    return (
+        f"{test.date}: {test.a} against {test.b}, {test.correct} of {test.tasters} found the odd "
+        f"glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
+    )
+
+
+def caveats(comparison: GroupComparison) -> Iterator[str]:
+    """Yield what must be said beside a comparison."""
+    if comparison.compared > 1:
+        expected = comparison.compared * 0.05
+        yield (
+            f"{comparison.compared} things are compared at 95 %: about {expected:.1f} of them "
+            "would differ by chance alone."
+        )
+    if comparison.pairs:
+        listed = "; ".join(f"{a} and {b}" for a, b in comparison.pairs)
+        yield f"Plans that differ in nothing but the {comparison.by}: {listed}."
+        yield "All other batches differ in more than that, and this may make the difference."
+    else:
+        yield (
+            f"No two plans differ in nothing but the {comparison.by}: grist, season or strength "
+            "may make the difference. Brew a pair to know."
+        )
+
+
+def value_list(values: Sequence[tuple[str, float]], units: Units, line: Line) -> str:
+    """Return the values compared, each with its batch."""
+    return ", ".join(
+        f"{batch} {number(units, line.kind, line.decimals, value)}" for batch, value in values
+    )

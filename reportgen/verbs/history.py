@@ -1,0 +1,190 @@
+"""``history``: what the kit and the yeasts have done so far, and what that proposes."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from reportgen.archive.comparison import GroupComparison, compare_groups, groups
+from reportgen.archive.history import Series, history_of, proposal_of
+from reportgen.archive.summaries import Progress, summaries_of
+from reportgen.archive.summary import Summary
+from reportgen.record.load import load_archive
+from reportgen.record.suggest import did_you_mean
+from reportgen.report.history_words import (
+    caveats,
+    comparison_sentence,
+    number,
+    plain,
+    proposal_text,
+    sentences,
+    text,
+    title_of,
+    triangle_sentence,
+    unit,
+)
+from reportgen.report.numbers import Units
+from reportgen.verbs.produce import OUTPUT
+from reportgen.verbs.progress import progress
+from reportgen.verbs.where import Misuse, root_of
+
+WIDTH = 96
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the history, or the comparison of two yeasts or liquors; always 0 when there is one."""
+    root = root_of([arguments.archive] if arguments.archive else [])
+    archive = load_archive(root)
+    if archive.brewery is None or archive.stock is None:
+        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+    units = Units(str(archive.brewery.units or "metric"))
+    told: Progress = progress("assessed")
+    summaries = summaries_of(archive, root / OUTPUT, told, keep=False).summaries
+    if arguments.compare:
+        comparison = _compared(summaries, *arguments.compare)
+        if arguments.format == "json":
+            print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
+        else:
+            print("\n".join(comparison_lines(comparison, units)))
+        return 0
+    history = history_of(summaries, archive.brewery, archive.stock)
+    if arguments.format == "json":
+        print(json.dumps([_series_data(s, units) for s in history], ensure_ascii=False, indent=1))
+        return 0
+    if not history:
+        print("No batch has readings yet.")
+    print("\n\n".join("\n".join(series_lines(series, units)) for series in history))
+    return 0
+
+
+def _compared(summaries: dict[str, Summary], a: str, b: str) -> GroupComparison:
+    if a == b:
+        raise Misuse(f"`{a}` cannot be compared with itself")
+    tables = {by: groups(summaries.values(), by) for by in ("yeast", "liquor")}
+    for by, table in tables.items():
+        if a in table and b in table:
+            return compare_groups(summaries, by, a, b)
+    known = [name for table in tables.values() for name in table]
+    for name in (a, b):
+        if name not in known:
+            hint = did_you_mean(name, known)
+            raise Misuse(f"no batch was brewed with yeast or liquor `{name}`. {hint}".strip())
+    raise Misuse(f"one of `{a}` and `{b}` is a yeast and the other a liquor")
+
+
+def series_lines(series: Series, units: Units) -> Iterator[str]:
+    """Yield the lines of one series: title, values, what they say, what they propose."""
+    kind, decimals = series.measure.kind, series.measure.decimals
+    name = unit(units, kind)
+    yield title_of(series) + (f", {name}" if name else "")
+    yield from _wrapped(series.measure.about)
+    for point in series.points:
+        mark = {"action": "beyond an action limit", "warning": "beyond a warning limit"}.get(
+            point.standing, ""
+        )
+        note = f"set aside: {point.aside}" if point.aside else mark
+        width = number(units, kind, decimals, point.uncertainty).lstrip("+")
+        if kind == "temperature_difference":
+            width = units.width(point.uncertainty, kind, decimals)
+        shown = number(units, kind, decimals, point.value)
+        yield f"  {point.batch:<12} {point.day:<10} {shown:>8} ±{width:<6} {note}".rstrip()
+    for sentence in sentences(series, units):
+        yield from _wrapped(sentence)
+    proposal = proposal_of(series)
+    if proposal is not None:
+        yield f"  Proposed for {series.measure.file}, to paste if you agree:"
+        yield textwrap.indent(proposal_text(proposal, units), "    ")
+
+
+def _wrapped(sentence: str) -> list[str]:
+    return textwrap.wrap(
+        sentence, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
+    )
+
+
+def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]:
+    """Yield the comparison of two yeasts or liquors as text."""
+    a, b = comparison.a, comparison.b
+    yield f"{a} and {b}, compared by {comparison.by}"
+    for name, batches in ((a, comparison.batches_a), (b, comparison.batches_b)):
+        yield from _wrapped(f"{name}: {', '.join(batches)}")
+    for line in comparison.lines:
+        yield ""
+        means = [text(units, line.kind, line.decimals, m) for m in (line.mean_a, line.mean_b)]
+        yield line.title
+        yield (
+            f"  {a} {means[0]} (mean of {len(line.a)}), {b} {means[1]} (mean of {len(line.b)})"
+        )
+        yield from _wrapped(comparison_sentence(line, a, b, units))
+    if comparison.tests:
+        yield ""
+        yield "Triangle tests"
+        for test in comparison.tests:
+            yield from _wrapped(triangle_sentence(test))
+    yield ""
+    yield "To bear in mind"
+    for sentence in caveats(comparison):
+        yield from _wrapped(sentence)
+
+
+def _series_data(series: Series, units: Units) -> dict[str, Any]:
+    chart, interval = series.chart, series.interval
+    proposal = proposal_of(series)
+    kind, decimals = series.measure.kind, series.measure.decimals
+    return {
+        "measure": series.measure.key,
+        "of": series.measure.of,
+        "name": series.name,
+        "kind": kind,
+        "stated": series.stated,
+        "count": len(series.counted),
+        "mean": chart.centre if chart else None,
+        "warning": list(chart.warning) if chart else None,
+        "action": list(chart.action) if chart else None,
+        "provisional": chart.provisional if chart else None,
+        "next": [interval.low, interval.high] if interval else None,
+        "coverage": interval.coverage if interval else None,
+        "proposed": None if proposal is None else {
+            "file": series.measure.file,
+            "value": plain(units, kind, decimals, proposal.value),
+            "text": proposal_text(proposal, units),
+        },
+        "batches": [
+            {"batch": p.batch, "brewed": p.day, "value": p.value, "U": p.uncertainty,
+             "standing": p.standing or None, "set_aside": p.aside or None}
+            for p in series.points
+        ],
+    }
+
+
+def _comparison_data(comparison: GroupComparison) -> dict[str, Any]:
+    lines = []
+    for line in comparison.lines:
+        result = line.result
+        lines.append(
+            {
+                "what": line.key,
+                "a": dict(line.a),
+                "b": dict(line.b),
+                "difference": result.difference if result else line.mean_a - line.mean_b,
+                "low": result.low if result else None,
+                "high": result.high if result else None,
+                "can_be_told": result.can_be_told if result else None,
+                "not_compared": line.reason or None,
+            }
+        )
+    return {
+        "by": comparison.by,
+        "a": comparison.a,
+        "b": comparison.b,
+        "lines": lines,
+        "triangle_tests": [
+            {"a": t.a, "b": t.b, "date": t.date, "tasters": t.tasters, "correct": t.correct,
+             "p": t.p_value}
+            for t in comparison.tests
+        ],
+        "pairs": [list(pair) for pair in comparison.pairs],
+    }
