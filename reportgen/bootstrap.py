@@ -161,14 +161,23 @@ MANAGERS: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 """Package managers and their commands; the package names follow the last one."""
 
-NEW_PYTHON = {
-    "apt-get": "apt-get install python3.11",
-    "dnf": "dnf install python3.11",
-    "zypper": "zypper install python311",
-    "pacman": "pacman -Syu python",
-    "apk": "apk add --upgrade python3",
+INSTALL = {
+    "apt-get": "apt-get update && apt-get install",
+    "dnf": "dnf install",
+    "zypper": "zypper install",
+    "pacman": "pacman -S",
+    "apk": "apk add",
 }
-"""How a newer Python is had, by manager."""
+"""What a person types to install packages, by manager; the names follow."""
+
+NEW_PYTHON = {
+    "apt-get": "python3.11",
+    "dnf": "python3.11",
+    "zypper": "python311",
+    "pacman": "python",
+    "apk": "python3",
+}
+"""The package of a Python that is new enough, by manager."""
 
 BY_HAND = {
     "darwin": (
@@ -263,11 +272,11 @@ def refusal(lacking: Sequence[Need], manager: str | None) -> str:
             f"and has none of the package managers known here ({', '.join(MANAGERS)}).\n"
             "Install these by hand, then run this command again."
         )
-    lines = "\n".join(f"    {shlex.join(s.command)}" for s in steps(manager, lacking, []))
+    packages = " ".join(package_names(lacking, manager))
     return (
         f"{_listed(lacking)}\n"
-        "Installing them takes root, and there is no sudo. As root, run:\n"
-        f"{lines}\nthen run this command again."
+        "Installing that takes root, and there is no sudo. As root, run:\n"
+        f"    {INSTALL[manager]} {packages}\nthen run this command again."
     )
 
 
@@ -276,7 +285,7 @@ def old_python(version: str, manager: str | None) -> str:
     text = f"Python {OLDEST[0]}.{OLDEST[1]} or newer is needed; this is {version}."
     if manager is None:
         return text
-    return f"{text}\nThis may bring one, where the system has it: {NEW_PYTHON[manager]}"
+    return f"{text}\nWhere the system has one: {INSTALL[manager]} {NEW_PYTHON[manager]}"
 
 
 def install_system_packages(needs: Sequence[Need]) -> None:
