@@ -153,6 +153,19 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
+def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
+    """Run one check; numbers that no formula can be computed with are said, not raised."""
+    try:
+        yield from check.run(batch)
+    except ArithmeticError as error:
+        yield Said(
+            None,
+            f"cannot be judged with the numbers of this batch: {error}",
+            remedy="look for a number that is nought or far too large",
+            severity=Severity.NOTE,
+        )
+
+
 def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in order of position."""
     silenced = silenced_in(batch)
@@ -161,7 +174,7 @@ def run_checks(batch: Assessment) -> list[Finding]:
     for name, check in all_checks().items():
         if name in silenced:
             continue
-        for said in check.run(batch):
+        for said in _said_by(check, batch):
             where = said.position or start
             findings.append(
                 Finding(

@@ -3,7 +3,7 @@
 A corrected figure is believed when the old one, the hand that changed it, the day and the reason
 stand beside it.
 
-Mend: write corrected_by, corrected_on and because
+Mend: write corrected_on and because
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, corrected_by: AA, corrected_on: 2026-03-15, because: figures swapped}}}
@@ -27,11 +27,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         reading = actual.reading
         if reading.was is None:
             continue
-        pairs = (
-            ("corrected_by", reading.corrected_by),
-            ("corrected_on", reading.corrected_on),
-            ("because", reading.because),
-        )
+        # Without corrected_by the record is no record: the schema says so.
+        pairs = (("corrected_on", reading.corrected_on), ("because", reading.because))
         lacking = [name for name, value in pairs if value is None]
         if lacking:
             yield Said(reading.position, f"corrected without {' and '.join(lacking)}")

@@ -31,6 +31,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         first = record.fermentation.log[0].at
         if days[0][1] is not None and first.at.date() < days[0][1].date:
             yield Said(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
+    if record.fermentation is not None:
+        days.append(("end of fermentation", record.fermentation.finished))
     days.append(("packing", record.packaging.date if record.packaging else None))
     days += [("tasting", session.date) for session in record.tasting]
     before = None

@@ -27,6 +27,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     for tolerances in (batch.record.plan.tolerances, batch.brewery.tolerances):
         for key, quantity in tolerances.items():
             if key not in FIGURES:
-                yield Said(
-                    quantity.position, f"`{key}` is no figure", "", did_you_mean(key, list(FIGURES))
-                )
+                where = getattr(key, "position", None) or quantity.position
+                meant = did_you_mean(key, list(FIGURES))
+                yield Said(where, f"`{key}` is no figure", "", meant)

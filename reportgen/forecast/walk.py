@@ -21,8 +21,9 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
     """Return the book of expected numbers, and what stopped the walk as (stage, reason).
 
     With ``readings`` each replaces what its stage expects, for the stages after it. A number
-    outside the range of a formula (ValueError) ends the walk at that stage: what depends on it is
-    not guessed. Extrapolations are marked in the book.
+    outside the range of a formula (ValueError), or one that cannot be computed with (division by
+    nought, overflow), ends the walk at that stage: what depends on it is not guessed.
+    Extrapolations are marked in the book.
     """
     book = Book(dict(readings or {}))
     with extrapolations() as marks:
@@ -40,7 +41,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
                 ("pack", pack.forecast),
             ):
                 later(case, book)
-        except ValueError as error:
+        except (ValueError, ArithmeticError) as error:
             return book, [(stage, str(error))]
         finally:
             book.marks.extend(m for m in marks if m.method != COOLING)

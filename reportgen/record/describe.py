@@ -1,8 +1,9 @@
 """Writes the JSON Schemas in ``schema/`` from the model's declarations.
 
 ``python -m reportgen.record.describe`` writes them; a test holds that the files are up to date.
-Two keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity
-with a unit) and ``x-names`` (the table that a name must stand in). Other tools ignore them.
+Keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity with
+a unit), ``x-positive`` (it cannot be nought), ``x-value`` (a day or a time) and ``x-names`` (the
+table that a name must stand in). Other tools ignore them.
 """
 
 from __future__ import annotations
@@ -144,6 +145,7 @@ def _reading(kind: str) -> dict[str, Any]:
 def _shape(
     hint: Any, said: About | None, definitions: dict[str, Any], part: bool = False
 ) -> dict[str, Any]:
+    shape: dict[str, Any]
     hint = bare(hint)
     origin = typing.get_origin(hint)
     if origin is tuple:
@@ -162,7 +164,8 @@ def _shape(
             "additionalProperties": value,
         }
     if hint is Quantity:
-        return _quantity(said.kind if said else "count")
+        shape = _quantity(said.kind if said else "count")
+        return {**shape, "x-positive": True} if said and said.positive else shape
     if hint is Reading:
         kind = said.kind if said else "count"
         definitions[f"reading_{kind}"] = _reading(kind)
@@ -174,7 +177,7 @@ def _shape(
     if hint is Moment:
         return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
     if hint is Text:
-        shape: dict[str, Any] = {"type": WRITTEN, "minLength": 1}
+        shape = {"type": WRITTEN, "minLength": 1}
         if said and said.choices:
             # An editor reads `format: 1` as a number, so both spellings are allowed.
             spelt: list[Any] = list(said.choices)

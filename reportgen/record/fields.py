@@ -22,7 +22,8 @@ class About:
 
     ``kind`` is the kind of quantity (see :mod:`reportgen.record.units`); ``choices`` a closed
     list of words; ``names`` the table that a name must stand in (``malts``, ``instruments``, …);
-    ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words.
+    ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words;
+    ``positive`` a quantity that cannot be nought.
     """
 
     title: str
@@ -34,6 +35,7 @@ class About:
     pattern: str = ""
     shape: str = ""
     required: bool = False
+    positive: bool = False
 
 
 def need(title: str, description: str, examples: Sequence[Any], **more: Any) -> Any:

@@ -11,6 +11,7 @@ import json
 from collections.abc import Collection, Iterable
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
+from typing import TypeAlias
 
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.finding import Finding, Position, Severity
@@ -19,7 +20,7 @@ from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.source import Source, read_source
 from reportgen.record.validate import findings_of, plain
-from reportgen.record.yamltree import Mapping, Node, Scalar, parse
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
 
 BREWERY, STOCK = "brewery.yaml", "stock.yaml"
 SUFFIXES = (".yaml", ".yml")
@@ -151,12 +152,6 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
 
     brewery_file, stock_file = house(BREWERY), house(STOCK)
     gallon = _gallon(brewery_file.tree if brewery_file else None)
-    brewery = stock = None
-    if brewery_file is not None:
-        brewery = bind(brewery_file.tree, Brewery, gallon)
-    if stock_file is not None:
-        stock = bind(stock_file.tree, Stock, gallon)
-
     files: dict[str, _File] = {}
     unread: set[str] = set()
     for path in record_files(root):
@@ -180,9 +175,15 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
         if not found:
             sound.add(name)
 
-    # Plans are put together when every file has been looked at: a fault in one is a fault in each
-    # that starts from it.
-    wrong = {(f.position.file, f.position.line) for f in findings if f.severity is Severity.ERROR}
+    # Nothing is bound before every file has been looked at: a fault in a plan is a fault in each
+    # that starts from it, and what an error lies on is not taken for a value.
+    errors = [f.position for f in findings if f.severity is Severity.ERROR]
+    wrong = {(p.file, p.line, p.column) for p in errors}
+    brewery = stock = None
+    if brewery_file is not None:
+        brewery = bind(_without(brewery_file.tree, wrong), Brewery, gallon)
+    if stock_file is not None:
+        stock = bind(_without(stock_file.tree, wrong), Stock, gallon)
     plans = _Plans(by_id)
     batches: dict[str, Batch] = {}
     for name, file in files.items():
@@ -287,16 +288,16 @@ def _keys(tree: Node, table: str) -> set[str] | None:
 def _batch(
     file: _File,
     plans: _Plans,
-    wrong: Collection[tuple[str, int]],
+    wrong: Collection[_Spot],
     sound: bool,
     gallon: str | None,
 ) -> tuple[Batch, list[Finding]]:
     """Return a batch, and what is wrong with its plan once it is put together.
 
-    ``wrong`` are the lines with an error, ``sound`` says that the file itself has none.
+    ``wrong`` are the places with an error, ``sound`` says that the file itself has none.
     """
     tree, findings, complete = plans.with_whole_plan(file)
-    record = bind(tree, Record, gallon)
+    record = bind(_without(tree, wrong), Record, gallon)
     plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
     if record is None and sound and complete:
@@ -323,9 +324,28 @@ def _missing_keys(tree: Node, source: Source) -> list[Finding]:
     ]
 
 
-def _plan_is_unreadable(wrong: Collection[tuple[str, int]], plan: Node | None) -> bool:
+_Spot: TypeAlias = tuple[str, int, int]
+
+
+def _spot(position: Position) -> _Spot:
+    return position.file, position.line, position.column
+
+
+def _without(node: Node, wrong: Collection[_Spot]) -> Node:
+    """Return a tree in which each value that an error lies on is blank."""
+    if not wrong:
+        return node
+    if isinstance(node, Mapping):
+        entries = tuple((key, _without(value, wrong)) for key, value in node.entries)
+        return Mapping(entries, node.position)
+    if isinstance(node, Sequence):
+        return Sequence(tuple(_without(item, wrong) for item in node.items), node.position)
+    return Scalar("", "", node.position) if _spot(node.position) in wrong else node
+
+
+def _plan_is_unreadable(wrong: Collection[_Spot], plan: Node | None) -> bool:
     """Whether a fault lies within the plan, in this file or in one that it starts from."""
-    return plan is not None and any((p.file, p.line) in wrong for p in _positions(plan))
+    return plan is not None and any(_spot(p) in wrong for p in _positions(plan))
 
 
 def _positions(node: Node) -> Iterable[Position]:

@@ -64,9 +64,13 @@ _TYPES = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number).redefi
 def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterator[Any]:
     if isinstance(instance, str):
         try:
-            read_quantity(instance, kind, None, _gallon.get())
+            read = read_quantity(instance, kind, None, _gallon.get())
         except UnitError as error:
             yield _mistake("quantity", error.message, error.expected, error.remedy)
+        else:
+            if schema.get("x-positive") and read.value <= 0:
+                message = f"`{instance}` is nothing; there must be some"
+                yield _mistake("quantity", message, "more than 0")
 
 
 def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[Any]:

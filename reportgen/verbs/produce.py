@@ -8,7 +8,8 @@ from pathlib import Path
 
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import Archive, Batch
+from reportgen.record.finding import Severity
+from reportgen.record.load import BREWERY, STOCK, Archive, Batch
 from reportgen.report.documents import Document
 from reportgen.verbs.check import shown
 
@@ -27,10 +28,18 @@ def paper_of(archive: Archive, chosen: str | None) -> str:
 def assessments(archive: Archive, batches: Iterable[Batch]) -> tuple[list[Assessment], int]:
     """Return the batches that can be assessed; says which cannot, and counts them."""
     found, lost = [], 0
+    wrong = {f.position.file for f in archive.findings if f.severity is Severity.ERROR}
     for batch in batches:
         assessment = assess(archive, batch)
-        if assessment is None:
-            print(f"{batch.file}: cannot be read; run reportgen check", file=sys.stderr)
+        # A value that cannot be read would be printed as one that is not there.
+        faulty = sorted(wrong & {BREWERY, STOCK, batch.file})
+        if assessment is None or faulty:
+            where = " and ".join(faulty) or batch.file
+            print(
+                f"{batch.file}: not printed, {where} cannot be read in full; "
+                "run reportgen check",
+                file=sys.stderr,
+            )
             lost += 1
         else:
             found.append(assessment)

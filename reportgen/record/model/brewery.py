@@ -16,6 +16,7 @@ class MashTun(Entry):
         "Total inside volume of the mash tun; the mash must fit below it.",
         ["35 L", "9 US gal"],
         kind="volume",
+        positive=True,
     )
     heat_capacity: Quantity = may(
         "Heat capacity",
@@ -47,6 +48,7 @@ class Kettle(Entry):
         "Total inside volume of the kettle; kettle full must leave room for foam.",
         ["60 L"],
         kind="volume",
+        positive=True,
     )
     evaporation: Quantity = need(
         "Evaporation",
@@ -77,6 +79,7 @@ class Fermenter(Entry):
         "Total inside volume of the fermenter; wort must leave room for kräusen.",
         ["50 L"],
         kind="volume",
+        positive=True,
     )
     loss: Quantity = may(
         "Loss",
@@ -126,6 +129,7 @@ class Kit(Entry):
         "Fitted from logged runnings; 1 until then, since small beds channel.",
         ["1"],
         kind="count",
+        positive=True,
     )
     cooling_time: Quantity = may(
         "Cooling time",
@@ -184,6 +188,7 @@ class Instrument(Entry):
         "Brix reading of wort divided by its extract in degrees Plato, for a refractometer.",
         ["1.04"],
         kind="ratio",
+        positive=True,
     )
     checked: Day = may("Last checked", "Day of the last check or adjustment.", ["2026-02-01"])
     check_note: Text = may(

@@ -26,7 +26,9 @@ class GristItem(Entry):
     """Malt or grain in the grist"""
 
     malt: Text = need("Malt", "Its name in stock.yaml.", ["pale"], names="malts")
-    amount: Quantity = need("Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass", positive=True
+    )
     lot: Text = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
 
 
@@ -76,7 +78,11 @@ class Share(Entry):
 
     liquor: Text = need("Liquor", "Its name in brewery.yaml.", ["reservoir"], names="liquors")
     share: Quantity = need(
-        "Share", "Of the volume; the shares add up to 100 %.", ["60 %"], kind="fraction"
+        "Share",
+        "Of the volume; the shares add up to 100 %.",
+        ["60 %"],
+        kind="fraction",
+        positive=True,
     )
 
 
@@ -86,7 +92,11 @@ class LiquorPlan(Entry):
 
     blend: tuple[Share, ...] = need("Blend", "The liquors it is made of.", [])
     mash_volume: Quantity = need(
-        "Mash liquor", "Liquor for the mash, measured at 20 degC.", ["20 L"], kind="volume"
+        "Mash liquor",
+        "Liquor for the mash, measured at 20 degC.",
+        ["20 L"],
+        kind="volume",
+        positive=True,
     )
     sparge_volume: Quantity = may(
         "Sparge liquor",
@@ -316,7 +326,11 @@ class Plan(Entry):
     written_by: Text = may("Written by", "Initials.", ["RB"])
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
     volume: Quantity = need(
-        "Volume", "Wort into the fermenter, at 20 degC.", ["40 L", "10 US gal"], kind="volume"
+        "Volume",
+        "Wort into the fermenter, at 20 degC.",
+        ["40 L", "10 US gal"],
+        kind="volume",
+        positive=True,
     )
     aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
     grist: tuple[GristItem, ...] = need("Grist", "Malts and grains that are mashed.", [])

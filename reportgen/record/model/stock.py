@@ -146,6 +146,7 @@ class Yeast(Entry):
         "Cells in one mL of slurry, or in one g of dry yeast.",
         ["1.2 billion/mL", "10 billion/g"],
         kind="cell_density",
+        positive=True,
     )
     generations: Quantity = may(
         "Generations", "How often the house lets it be pitched again.", ["8"], kind="count"
