@@ -5,9 +5,12 @@ WeasyPrint is imported only here, when a document is made.
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import hashlib
 import logging
+import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -171,6 +174,24 @@ def _identify_as_ua(pdf: Any, *parts: str) -> None:
     stream.stream = [before + "\n".join(("", *parts, "")).encode() + end + after]
 
 
+@contextlib.contextmanager
+def _clock_at(moment: datetime.datetime) -> Iterator[None]:
+    """Set the date that the font library writes into a font it cuts down.
+
+    It takes this variable, a convention of reproducible builds, instead of the clock.
+    """
+    name = "SOURCE_DATE_EPOCH"
+    before = os.environ.get(name)
+    os.environ[name] = str(int(moment.timestamp()))
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[name]
+        else:
+            os.environ[name] = before
+
+
 def pdf(
     html: str,
     *,
@@ -235,7 +256,8 @@ def pdf(
         if archival:
             _identify_as_ua(made, _UA, _EXTENSION)
 
-    result = document.write_pdf(finisher=finish, **options)
+    with _clock_at(moment):
+        result = document.write_pdf(finisher=finish, **options)
     assert isinstance(result, bytes)
     return result
 
