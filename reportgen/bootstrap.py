@@ -382,6 +382,7 @@ def install_python_packages(extras: str) -> None:
 
 def run(command: Sequence[str]) -> int:
     """Run a command in the checkout; its exit code, or 128 + the signal that ended it."""
+    print(f"+ {shlex.join(command).replace(str(VENV), '.venv')}", flush=True)
     code = subprocess.run(command, cwd=ROOT).returncode
     return code if code >= 0 else 128 - code
 
