@@ -143,6 +143,15 @@ def _over_the_archive(verbs: Any) -> None:
     history.add_argument(
         "--compare", nargs=2, metavar=("A", "B"), help="two yeasts, or two liquors"
     )
+    ledger = _verb(
+        verbs,
+        "ledger",
+        "build the pages over all batches, the printed list, tables for other programs",
+        "reportgen ledger",
+        paths=False,
+    )
+    ledger.add_argument("--paper", choices=("A4", "Letter"), help="paper of the list")
+    ledger.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
     for one in (trace, history):
         one.add_argument("--format", choices=("text", "json"), default="text")
         one.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")

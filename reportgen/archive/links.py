@@ -121,16 +121,21 @@ class Links:
                 pending += self.children.get(child, ())
         return tuple(sorted(found))
 
+    def yeast_problems(self) -> tuple[str, ...]:
+        """Return what is wrong in the descent of the yeasts, each in one sentence."""
+        found = [f"{link.batch}: {p}" for link in self.yeast.values() for p in link.problems]
+        found += ["the yeast goes round in a circle: " + " from ".join(c) for c in self.circles]
+        return tuple(found)
+
     def problems(self) -> tuple[str, ...]:
         """Return everything that does not hang together, each in one sentence."""
-        found = [f"{link.batch}: {p}" for link in self.yeast.values() for p in link.problems]
+        found = list(self.yeast_problems())
         found += [
             f"{', '.join(use.batch for use in story.uses)}: lot {name.lot} of {name.item} is not "
             "in stock.yaml"
             for name, story in self.lots.items()
             if story.known is None
         ]
-        found += ["the yeast goes round in a circle: " + " from ".join(c) for c in self.circles]
         found += [f"{batch}: cannot be read, so its links are not known" for batch in
                   self.unreadable]
         return tuple(found)

@@ -336,7 +336,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
 
 
 def finding_from(data: dict[str, Any]) -> Finding:
-    """Return the finding that :func:`finding_data` wrote. KeyError or ValueError when it is none."""
+    """Return what :func:`finding_data` wrote as a finding; KeyError or ValueError when it is none."""
     return Finding(
         data["rule"],
         Severity(data["severity"]),

@@ -51,53 +51,49 @@ def title_of(series: Series) -> str:
     return f"{series.measure.title}, {series.name}"
 
 
-def sentences(series: Series, units: Units) -> Iterator[str]:
-    """Yield what a series says, sentence by sentence."""
+def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
+    """Yield what a series says as labels and texts: mean, limits, next batch, what is stated."""
     kind, decimals = series.measure.kind, series.measure.decimals
-    counted = series.counted
-    many = f"{len(counted)} batch{'es' if len(counted) != 1 else ''}"
-    if series.chart is None or series.interval is None:
-        yield f"{many}: limits need at least {FEWEST}."
+    chart, interval = series.chart, series.interval
+    count = len(series.counted)
+    if chart is None or interval is None:
+        yield "Batches", f"{count}; limits need at least {FEWEST}"
+        yield "Read", ", ".join(
+            f"{text(units, kind, decimals, p.value)} in {p.batch}" for p in series.points
+        )
     else:
-        chart, interval = series.chart, series.interval
+        yield "Batches", f"{count}, provisional: fewer than 20" if chart.provisional else f"{count}"
+        yield "Mean", text(units, kind, decimals, chart.centre)
+        yield "Warning limits", span(units, kind, decimals, *chart.warning)
+        yield "Action limits", span(units, kind, decimals, *chart.action)
         yield (
-            f"Mean {text(units, kind, decimals, chart.centre)} of {many}. Warning limits "
-            f"{span(units, kind, decimals, *chart.warning)}, action limits "
-            f"{span(units, kind, decimals, *chart.action)}."
+            f"Next batch, {interval.coverage * 100:.0f} %",
+            span(units, kind, decimals, interval.low, interval.high),
         )
-        yield (
-            f"The next batch: {span(units, kind, decimals, interval.low, interval.high)} "
-            f"{unit(units, kind)}".rstrip() + f" ({interval.coverage * 100:.0f} %)."
-        )
-        if chart.provisional:
-            yield "Provisional: fewer than 20 batches."
+    if series.stated_text:
+        yield "Stated", f"{series.stated_text}; {_standing(series, units)}"
+
+
+def _standing(series: Series, units: Units) -> str:
+    if len(series.counted) < FEWEST_TO_PROPOSE:
+        return f"it takes {FEWEST_TO_PROPOSE} batches to say anything against it"
+    kind, decimals = series.measure.kind, series.measure.decimals
+    width = units.width(series.mean_reach or 0.0, kind, decimals)
+    agrees = "agrees" if proposal_of(series) is None else "does not agree"
+    return f"{agrees}, since the mean is known to ±{width}"
+
+
+def remarks(series: Series) -> Iterator[str]:
+    """Yield what must be borne in mind about a series, sentence by sentence."""
     if series.reading_share is not None and series.reading_share >= 0.5:
         yield (
             "The instruments alone could make most of this scatter: a better reading would tell "
             "more than another batch."
         )
-    if series.stated_text:
-        yield _standing(series, units)
     aside = [p for p in series.points if p.aside]
     if aside:
         listed = "; ".join(f"{p.batch} ({p.aside})" for p in aside)
         yield f"Set aside from the limits: {listed}."
-
-
-def _standing(series: Series, units: Units) -> str:
-    file, stated = series.measure.file, series.stated_text
-    if len(series.counted) < FEWEST_TO_PROPOSE:
-        return (
-            f"{file} states {stated}; it takes {FEWEST_TO_PROPOSE} batches to say anything "
-            "against it."
-        )
-    reach = series.mean_reach or 0.0
-    width = number(units, series.measure.kind, series.measure.decimals, reach)
-    if series.measure.kind == "temperature_difference":
-        width = units.width(reach, "temperature_difference", series.measure.decimals)
-    if proposal_of(series) is None:
-        return f"{file} states {stated}, which agrees: the mean is known to ±{width}."
-    return f"{file} states {stated}, which does not agree: the mean is known to ±{width}."
 
 
 def proposal_text(proposal: Proposal, units: Units) -> str:

@@ -17,10 +17,11 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
     caveats,
     comparison_sentence,
+    facts,
     number,
     plain,
     proposal_text,
-    sentences,
+    remarks,
     text,
     title_of,
     triangle_sentence,
@@ -91,7 +92,9 @@ def series_lines(series: Series, units: Units) -> Iterator[str]:
             width = units.width(point.uncertainty, kind, decimals)
         shown = number(units, kind, decimals, point.value)
         yield f"  {point.batch:<12} {point.day:<10} {shown:>8} ±{width:<6} {note}".rstrip()
-    for sentence in sentences(series, units):
+    for label, words in facts(series, units):
+        yield f"  {label}: {words}"
+    for sentence in remarks(series):
         yield from _wrapped(sentence)
     proposal = proposal_of(series)
     if proposal is not None:

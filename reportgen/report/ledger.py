@@ -1,0 +1,458 @@
+"""The ledger's pages: what each shows, in order, ready to print.
+
+Every page is a frozen view of text. Tables are all of one shape, so that one template sets them:
+as a table where there is room, as a block a row where there is not.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from reportgen.archive.history import Series
+from reportgen.archive.links import Links
+from reportgen.archive.summary import DeviationValue, Summary
+from reportgen.forecast.figures import DERIVED, FIGURES
+from reportgen.record.finding import Finding, Severity
+from reportgen.record.load import Archive
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.report.numbers import NARROW, Units
+from reportgen.verdicts import Verdict
+
+NAVIGATION = (
+    ("index.html", "Batches"),
+    ("yeast.html", "Yeast"),
+    ("lots.html", "Lots"),
+    ("history.html", "History"),
+    ("findings.html", "Findings"),
+)
+
+SHAPES = {
+    Verdict.ON_PLAN.value: "on",
+    Verdict.TOO_CLOSE.value: "close",
+    Verdict.OFF_PLAN.value: "off",
+    Verdict.NOT_RECORDED.value: "blank",
+}
+"""Shape that stands beside the words of a verdict, by its value."""
+
+DISPOSITIONS = {
+    "release": "released",
+    "hold": "on hold",
+    "rework": "to be reworked",
+    "regrade": "regraded",
+    "destroy": "destroyed",
+}
+
+
+@dataclass(frozen=True)
+class LedgerData:
+    """All that the pages are made from."""
+
+    archive: Archive
+    brewery: Brewery
+    stock: Stock
+    links: Links
+    summaries: Mapping[str, Summary]
+    lost: tuple[str, ...]
+    history: tuple[Series, ...]
+
+    @property
+    def units(self) -> Units:
+        """The units that the house prints in."""
+        return Units(str(self.brewery.units or "metric"))
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything that the loader and the checks found, in order of place."""
+        found = set(self.archive.findings)
+        for summary in self.summaries.values():
+            found |= set(summary.findings)
+        return tuple(sorted(found))
+
+    @property
+    def last_day(self) -> datetime.date:
+        """The last day that any record knows of; it dates the printed list."""
+        days = [s.last_day for s in self.summaries.values() if s.last_day]
+        return datetime.date.fromisoformat(max(days, default="2000-01-01"))
+
+
+@dataclass(frozen=True)
+class Shape:
+    """A mark with the number of figures that have it; ``words`` say it without the mark."""
+
+    shape: str
+    number: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Link:
+    """An address relative to the page, and its words. ``note`` stands beside it."""
+
+    href: str
+    text: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A cell of a table. ``sort`` is what it is sorted by where that is not its text."""
+
+    text: str = ""
+    href: str = ""
+    sort: str = ""
+    shapes: tuple[Shape, ...] = ()
+    links: tuple[Link, ...] = ()
+    strong: bool = False
+    soft: bool = False
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: its title, whether it holds numbers, whether its cells stay on one line."""
+
+    title: str
+    number: bool = False
+    keep: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table. The first cell of each row names the row. ``find`` labels the filter, if any."""
+
+    key: str
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    find: str = ""
+    nothing: str = "Nothing here."
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What stands round every page. ``root`` leads from the page to the ledger's own folder."""
+
+    title: str
+    house: str
+    language: str
+    current: str
+    root: str
+    foot: str
+    navigation: tuple[tuple[str, str], ...] = NAVIGATION
+
+
+BRACKETS = "In brackets: expected, not read yet."
+"""Says what a number in brackets is, above a table that has some."""
+
+
+@dataclass(frozen=True)
+class IndexPage:
+    """All batches, and what is open in them."""
+
+    frame: Frame
+    lead: str
+    open: Table
+    unreadable: tuple[str, ...]
+    batches: Table
+    brackets: str = BRACKETS
+
+
+@dataclass(frozen=True)
+class FindingsPage:
+    """Everything the checks found, and every deviation, open ones first."""
+
+    frame: Frame
+    lead: str
+    open: Table
+    deviations: Table
+    findings: Table
+
+
+def frame_of(data: LedgerData, title: str, current: str, root: str = "") -> Frame:
+    """Return the frame of a page."""
+    return Frame(
+        title,
+        str(data.brewery.name),
+        str(data.brewery.language or "en"),
+        current,
+        root,
+        f"Last entry {data.last_day}." if data.summaries else "No batch yet.",
+    )
+
+
+def batch_href(batch: str, root: str = "") -> str:
+    """Return the address of a batch's page."""
+    return f"{root}batch/{batch}.html"
+
+
+def name_of(table: Mapping[str, object], key: str) -> str:
+    """Return the printed name of an item of the stock; its key in words when it has none."""
+    return str(getattr(table.get(key), "name", None) or key.replace("_", " "))
+
+
+def yeast_text(data: LedgerData, summary: Summary) -> str:
+    """Return the yeast of a batch with its generation."""
+    name = name_of(data.stock.yeasts, summary.yeast)
+    link = data.links.yeast.get(summary.id)
+    count = summary.generation
+    if count is None and link is not None:
+        count = link.counted
+    return name if count is None else f"{name}, {count}"
+
+
+def figure_title(key: str) -> str:
+    """Return the title of a figure; the brewer's own word for one that is none."""
+    figure = FIGURES.get(key)
+    return figure.title if figure is not None else key.replace("_", " ")
+
+
+def figure_number(units: Units, key: str, value: float) -> str:
+    """Return a number of a figure without its unit."""
+    figure = FIGURES[key]
+    kind = "volume" if figure.kind == "amount" else figure.kind
+    return units.number(value, kind, figure.decimals)
+
+
+def figure_unit(units: Units, key: str) -> str:
+    """Return the unit of a figure; SG for a gravity."""
+    figure = FIGURES[key]
+    if figure.kind == "gravity":
+        return "SG"
+    return units.label("volume" if figure.kind == "amount" else figure.kind)
+
+
+def figure_difference(units: Units, key: str, value: float) -> str:
+    """Return a difference of a figure with its sign and unit; shares in percentage points."""
+    figure = FIGURES[key]
+    kind = "volume" if figure.kind == "amount" else figure.kind
+    shown = units.difference(value, kind, figure.decimals)
+    if kind == "fraction":
+        return f"{shown}{NARROW}points"
+    label = "" if kind == "gravity" else units.label(
+        "temperature_difference" if kind == "temperature" else kind
+    )
+    return f"{shown}{NARROW}{label}" if label else shown
+
+
+def value_cell(data: LedgerData, summary: Summary, key: str) -> Cell:
+    """Return a cell with the actual of a figure; the expected, in brackets, before it is read."""
+    found = summary.figure(key)
+    if found is None:
+        return Cell()
+    if found.actual is not None:
+        return Cell(figure_number(data.units, key, found.actual), sort=f"{found.actual:.6f}")
+    if found.expected is None or key == "packed_volume":
+        return Cell()
+    shown = figure_number(data.units, key, found.expected)
+    only_computed = not FIGURES[key].path and key not in DERIVED
+    words = shown if only_computed else f"({shown})"
+    return Cell(words, sort=f"{found.expected:.6f}", soft=not only_computed)
+
+
+def verdict_cell(summary: Summary) -> Cell:
+    """Return a cell with how many figures have each verdict."""
+    shapes = tuple(
+        Shape(SHAPES[v.value], str(summary.count(v.value)), v.value.lower())
+        for v in Verdict
+        if summary.count(v.value)
+    )
+    off = summary.count(Verdict.OFF_PLAN.value)
+    return Cell(shapes=shapes, sort=str(off))
+
+
+def standing_words(summary: Summary) -> str:
+    """Return how a batch stands: its disposition, or how far it has come, and what is open."""
+    words = DISPOSITIONS.get(summary.disposition, "")
+    if not words:
+        words = summary.state if summary.state in ("planned", "brewed", "fermented") else (
+            f"{summary.state}, not released"
+        )
+    open_ = len(summary.open_deviations)
+    return f"{words}, {plural(open_, 'deviation')} open" if open_ else words
+
+
+def index_page(data: LedgerData) -> IndexPage:
+    """Return the page of all batches."""
+    return IndexPage(
+        frame_of(data, "Batches", "index.html"),
+        _lead(data),
+        open_table(data),
+        tuple(data.lost),
+        batch_table(data),
+    )
+
+
+def plural(number: int, one: str, many: str = "") -> str:
+    """Return a number with its word."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def _lead(data: LedgerData) -> str:
+    every = data.summaries.values()
+    brewed = [s for s in every if s.state != "planned"]
+    parts = [f"{plural(len(data.summaries), 'batch', 'batches')}, {len(brewed)} brewed"]
+    days = sorted(s.brewed for s in brewed if s.brewed)
+    if days:
+        parts[0] += f" from {days[0]} to {days[-1]}" if days[0] != days[-1] else f" on {days[0]}"
+    open_ = sum(len(s.open_deviations) for s in every)
+    parts.append("no deviation open" if not open_ else plural(open_, "deviation") + " open")
+    undecided = sum(1 for s in every if s.packed and not s.disposition)
+    if undecided:
+        parts.append(f"{undecided} packed without a decision")
+    return "; ".join(parts) + "."
+
+
+def batch_table(data: LedgerData) -> Table:
+    """Return the table of all batches, latest first."""
+    units = data.units
+    volume = units.label("volume")
+    columns = (
+        Column("Batch"), Column("Beer"), Column("Brewed", keep=True), Column("Kit"),
+        Column("Yeast, generation"), Column("Original gravity", True),
+        Column("Final gravity", True), Column("Alcohol, %", True),
+        Column("Bitterness, computed, mg/L", True),
+        Column("Colour, computed, EBC", True), Column(f"Packed, {volume}", True),
+        Column("Verdicts", keep=True), Column("Standing"),
+    )  # fmt: skip
+    rows = []
+    for summary in sorted(data.summaries.values(), key=lambda s: s.id, reverse=True):
+        rows.append(
+            (
+                Cell(summary.id, href=batch_href(summary.id)),
+                Cell(summary.name),
+                Cell(summary.brewed or "not yet", soft=not summary.brewed),
+                Cell(summary.kit.replace("_", " ")),
+                Cell(yeast_text(data, summary)),
+                value_cell(data, summary, "original_gravity"),
+                value_cell(data, summary, "final_gravity"),
+                value_cell(data, summary, "alcohol"),
+                value_cell(data, summary, "bitterness"),
+                value_cell(data, summary, "colour"),
+                value_cell(data, summary, "packed_volume"),
+                verdict_cell(summary),
+                Cell(standing_words(summary), strong=bool(summary.open_deviations)),
+            )
+        )
+    return Table(
+        "batches", "All batches, latest first", columns, tuple(rows),
+        "Find batches by name, kit, yeast, standing", "No batch can be read yet.",
+    )  # fmt: skip
+
+
+def change_words(data: LedgerData, deviation: DeviationValue) -> str:
+    """Return by how much a figure was off, and what that did to the beer."""
+    if deviation.difference is None:
+        return ""
+    return figure_difference(data.units, deviation.figure, deviation.difference)
+
+
+def effect_words(data: LedgerData, deviation: DeviationValue) -> str:
+    """Return what a deviation did to the beer, where the change can be told."""
+    found = []
+    for effect in deviation.effects:
+        change = figure_difference(data.units, effect.figure, effect.change)
+        # What rounds to nothing is not worth a word.
+        if any(c in "123456789" for c in change):
+            title = figure_title(effect.figure)
+            found.append(f"{title[:1].lower()}{title[1:]} {change}")
+    return ", ".join(found)
+
+
+def _deviation_row(data: LedgerData, summary: Summary, deviation: DeviationValue) -> (
+    tuple[Cell, ...]
+):
+    state = "open" if deviation.is_open else f"closed {deviation.closed_on}"
+    return (
+        Cell(summary.id, href=batch_href(summary.id)),
+        Cell(summary.name),
+        Cell(figure_title(deviation.figure)),
+        Cell(change_words(data, deviation)),
+        Cell(deviation.severity, sort=str(_RANK[deviation.severity]), strong=deviation.is_open),
+        Cell(" ".join(deviation.what.split()) or "nothing written yet", soft=not deviation.what),
+        Cell(effect_words(data, deviation)),
+        Cell(state, strong=deviation.is_open),
+    )
+
+
+_RANK = {word: rank for rank, word in enumerate(("note", "minor", "major", "critical"))}
+
+DEVIATION_COLUMNS = (
+    Column("Batch"), Column("Beer"), Column("Figure"), Column("Off by"), Column("Severity"),
+    Column("What happened"), Column("What it did"), Column("Standing", keep=True),
+)  # fmt: skip
+
+
+def _deviations(data: LedgerData, open_only: bool) -> Iterable[tuple[Summary, DeviationValue]]:
+    pairs = [(s, d) for s in data.summaries.values() for d in s.deviations if d.is_open or not
+             open_only]
+    return sorted(pairs, key=lambda p: (-_RANK[p[1].severity], p[0].id, p[1].figure))
+
+
+def open_table(data: LedgerData) -> Table:
+    """Return the open deviations, worst first."""
+    rows = tuple(_deviation_row(data, s, d) for s, d in _deviations(data, open_only=True))
+    return Table(
+        "open", "Open deviations, worst first", DEVIATION_COLUMNS, rows,
+        nothing="No deviation is open.",
+    )  # fmt: skip
+
+
+def findings_page(data: LedgerData) -> FindingsPage:
+    """Return the page of findings and deviations."""
+    closed = tuple(
+        _deviation_row(data, s, d) for s, d in _deviations(data, open_only=False) if not d.is_open
+    )
+    found = data.findings
+    by_severity = {s: sum(f.severity is s for f in found) for s in reversed(Severity)}
+    counts = ", ".join(f"{n} {s.value}" for s, n in by_severity.items() if n)
+    lead = f"{plural(len(found), 'finding')}: {counts}." if found else "The checks found nothing."
+    return FindingsPage(
+        frame_of(data, "Findings and deviations", "findings.html"),
+        lead,
+        open_table(data),
+        Table(
+            "deviations", "Closed deviations, worst first", DEVIATION_COLUMNS, closed,
+            "Find deviations", "None.",
+        ),
+        finding_table(data, found),
+    )  # fmt: skip
+
+
+def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") -> Table:
+    """Return findings as a table, worst first."""
+    by_file = {s.file: s.id for s in data.summaries.values()}
+    rows = []
+    for finding in sorted(found, key=lambda f: (-f.severity.rank, *f.place)):
+        place = finding.position
+        batch = by_file.get(place.file, "")
+        rows.append(
+            (
+                Cell(batch or place.file, href=batch_href(batch, root) if batch else ""),
+                Cell(f"{place.file}:{place.line}:{place.column}",
+                     sort=f"{place.file}:{place.line:06d}"),
+                Cell(finding.severity.value, sort=str(finding.severity.rank),
+                     strong=finding.severity >= Severity.MAJOR),
+                Cell(finding.rule),
+                Cell(finding.message),
+                Cell(finding.expected),
+                Cell(finding.remedy),
+            )
+        )
+    return Table(
+        "findings", "What the checks found, worst first",
+        (Column("Batch", keep=True), Column("Place"), Column("Severity"), Column("Check"),
+         Column("What"), Column("Expected"), Column("Mend")),
+        tuple(rows), "Find findings by check, batch, words", "Nothing found.",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Note:
+    """A heading and Markdown already turned into safe HTML."""
+
+    title: str
+    html: Markup

@@ -1,0 +1,256 @@
+"""The ledger's page of one batch: how it stands, its numbers, its ties, where its papers are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from reportgen.archive.history import unusual_in
+from reportgen.archive.summary import DeviationValue, Summary
+from reportgen.archive.trace import BatchTrace, trace_batch
+from reportgen.forecast.figures import FIGURES
+from reportgen.report.history_words import unusual_sentence
+from reportgen.report.ledger import (
+    SHAPES,
+    Cell,
+    Column,
+    Frame,
+    LedgerData,
+    Link,
+    Note,
+    Shape,
+    Table,
+    batch_href,
+    change_words,
+    effect_words,
+    figure_difference,
+    figure_number,
+    figure_title,
+    figure_unit,
+    finding_table,
+    frame_of,
+    plural,
+    standing_words,
+    yeast_text,
+)
+from reportgen.report.ledger_links import LOT_COLUMNS, Step, line_of, lot_row
+from reportgen.report.markdown import to_html
+from reportgen.verdicts import Verdict
+
+ROOT = "../"
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A label and its text."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True)
+class DeviationView:
+    """A deviation: its heading, whether it is open, and what is written of it."""
+
+    title: str
+    standing: str
+    is_open: bool
+    facts: tuple[Fact, ...]
+
+
+@dataclass(frozen=True)
+class SharedView:
+    """What other batches have in common with this one."""
+
+    what: str
+    batches: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class BatchPage:
+    """One batch."""
+
+    frame: Frame
+    batch: str
+    name: str
+    lead: str
+    facts: tuple[Fact, ...]
+    papers: tuple[Link, ...]
+    figures: Table
+    unusual: tuple[str, ...]
+    deviations: tuple[DeviationView, ...]
+    line: Step | None
+    lots: Table
+    shared: tuple[SharedView, ...]
+    plans: tuple[Link, ...]
+    missing: tuple[str, ...]
+    notes: tuple[Note, ...]
+    findings: Table
+    before: Link | None
+    after: Link | None
+
+
+def batch_page(data: LedgerData, batch: str) -> BatchPage:
+    """Return the page of one batch. KeyError when it has no summary."""
+    summary = data.summaries[batch]
+    found = trace_batch(data.archive, data.links, batch)
+    order = sorted(data.summaries)
+    here = order.index(batch)
+    file_findings = [f for f in data.findings if f.position.file == summary.file]
+    origin = found.line[-1].batch if found.line else batch
+    return BatchPage(
+        frame=frame_of(data, f"{batch} {summary.name}", "", ROOT),
+        batch=batch,
+        name=summary.name,
+        lead=_lead(summary),
+        facts=tuple(_facts(data, summary)),
+        papers=_papers(summary),
+        figures=_figures(data, summary),
+        unusual=tuple(_unusual(data, summary)),
+        deviations=tuple(_deviation(data, d) for d in summary.deviations),
+        line=line_of(data, origin, ROOT) if origin in data.links.yeast else None,
+        lots=Table(
+            "lots", "Lots and where else they went", LOT_COLUMNS,
+            tuple(lot_row(data, story, ROOT) for _, story in found.lots),
+            nothing="No lot is written down.",
+        ),
+        shared=_shared(found),
+        plans=tuple(
+            [Link(batch_href(found.like, ROOT), found.like, "this plan starts from it")]
+            if found.like in data.summaries else []
+        ) + tuple(Link(batch_href(b, ROOT), b, "starts from this plan") for b in found.plans),
+        missing=found.problems,
+        notes=tuple(_notes(summary)),
+        findings=finding_table(data, file_findings, ROOT),
+        before=Link(batch_href(order[here - 1], ROOT), order[here - 1]) if here else None,
+        after=Link(batch_href(order[here + 1], ROOT), order[here + 1])
+        if here + 1 < len(order) else None,
+    )  # fmt: skip
+
+
+def _lead(summary: Summary) -> str:
+    words = standing_words(summary)
+    sentence = words[:1].upper() + words[1:] + "."
+    if summary.state == "planned":
+        return sentence
+    every = sum(n for _, n in summary.counts)
+    off = summary.count(Verdict.OFF_PLAN.value)
+    on = summary.count(Verdict.ON_PLAN.value)
+    return f"{sentence} {on} of {plural(every, 'figure')} on plan, {off} off plan."
+
+
+def _facts(data: LedgerData, summary: Summary) -> list[Fact]:
+    facts = [
+        Fact("Brewed", summary.brewed or "not yet"),
+        Fact("Packed", summary.packed or "not yet"),
+        Fact("Kit", summary.kit.replace("_", " ")),
+        Fact("Liquor", summary.liquor.replace("_", " ")),
+        Fact("Yeast, generation", yeast_text(data, summary)),
+        Fact("Plan", f"revision {summary.revision}, {summary.plan_hash}"),
+    ]
+    if summary.beer:
+        facts.insert(0, Fact("Beer", summary.beer))
+    if summary.containers:
+        facts.append(Fact("Into", plural(summary.containers, summary.into)))
+    if summary.best_before:
+        facts.append(Fact("Best before", summary.best_before))
+    if summary.label:
+        facts.append(Fact("Label", summary.label))
+    return facts
+
+
+def _papers(summary: Summary) -> tuple[Link, ...]:
+    """Return the PDFs of the batch and the record itself, by their place below the archive."""
+    up = "../../"
+    links = [Link(f"{up}{file}", title, PurePosixPath(file).name) for title, file in
+             summary.documents]
+    links.append(Link(f"{up}../{summary.file}", "The record itself", summary.file))
+    return tuple(links)
+
+
+def _figures(data: LedgerData, summary: Summary) -> Table:
+    """Return the headline figures, and every other whose reading is not on plan."""
+    rows = []
+    for key, value in summary.figures:
+        figure = FIGURES[key]
+        shown = figure.headline or value.verdict in (
+            Verdict.OFF_PLAN.value, Verdict.TOO_CLOSE.value
+        )
+        if not shown:
+            continue
+        units = data.units
+        both = value.actual is not None and value.expected is not None
+        shape = SHAPES.get(value.verdict)
+        rows.append(
+            (
+                Cell(figure.title),
+                Cell(figure_unit(units, key)),
+                Cell("" if value.expected is None else figure_number(units, key, value.expected)),
+                Cell("" if value.actual is None else figure_number(units, key, value.actual)),
+                Cell(figure_difference(units, key, (value.actual or 0) - (value.expected or 0))
+                     if both else ""),
+                Cell(shapes=(Shape(shape, "", value.verdict),) if shape else ()),
+            )
+        )
+    return Table(
+        "figures", "Headline figures, and those not on plan",
+        (Column("Figure"), Column("Unit"), Column("Expected", True), Column("Actual", True),
+         Column("Difference", True), Column("Verdict")),
+        tuple(rows),
+    )  # fmt: skip
+
+
+def _unusual(data: LedgerData, summary: Summary) -> list[str]:
+    """Return what is beyond an action limit; on plan all the same, it is permitted but unusual."""
+    found = []
+    for one in unusual_in(data.history, summary.id):
+        off = {d.figure for d in summary.deviations} & set(one.series.measure.figures)
+        words = unusual_sentence(one, data.units)
+        found.append(words if off else f"Permitted, but unusual for you. {words}")
+    return found
+
+
+def _deviation(data: LedgerData, deviation: DeviationValue) -> DeviationView:
+    cause = " ".join(deviation.cause.split())
+    if cause and deviation.cause_is:
+        cause = f"{cause} ({deviation.cause_is})"
+    pairs = (
+        ("Off by", change_words(data, deviation)),
+        ("What happened", deviation.what),
+        ("Cause", cause),
+        ("What it did, computed", effect_words(data, deviation)),
+        ("Done to this batch", deviation.correction),
+        ("Will prevent the next", deviation.corrective_action),
+        ("Other batches", deviation.other_batches),
+        ("Disposition", deviation.disposition),
+        ("Closed", " ".join(p for p in (deviation.closed_on, deviation.closed_by) if p)),
+    )
+    return DeviationView(
+        f"{figure_title(deviation.figure)}, {deviation.severity}",
+        "open" if deviation.is_open else "closed",
+        deviation.is_open,
+        tuple(Fact(label, " ".join(text.split())) for label, text in pairs if text.strip()),
+    )
+
+
+def _shared(found: BatchTrace) -> tuple[SharedView, ...]:
+    """Return the batches with the same yeast or kit; those with the same lots stand at the lots."""
+    return tuple(
+        SharedView(
+            f"{shared.what} {shared.name.replace('_', ' ')}",
+            tuple(Link(batch_href(b, ROOT), b) for b in shared.batches),
+        )
+        for shared in found.shared
+        if shared.what != "lot"
+    )
+
+
+def _notes(summary: Summary) -> list[Note]:
+    notes = []
+    if summary.learned:
+        notes.append(Note("Learned, for the next plan", to_html(summary.learned)))
+    for check, because in summary.silenced:
+        notes.append(Note(f"Check silenced: {check}", to_html(because)))
+    for stage, reason in summary.problems:
+        notes.append(Note(f"The forecast stops at {stage}", to_html(reason)))
+    return notes

@@ -1,0 +1,261 @@
+"""The ledger's pages of yeast and of lots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.archive.links import LotStory, Use, YeastLink
+from reportgen.report.ledger import (
+    Cell,
+    Column,
+    Frame,
+    LedgerData,
+    Link,
+    Table,
+    batch_href,
+    frame_of,
+    name_of,
+    plural,
+)
+from reportgen.report.numbers import DASH, NARROW
+
+KIND_WORDS = {
+    "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
+    "acids": "acid", "finings": "fining", "": "not in stock.yaml",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Step:
+    """One batch in a line of descent, and those its harvest went on to."""
+
+    batch: Link
+    words: str
+    children: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class YeastGroup:
+    """One yeast: what it is, its lines of descent, its batches as a table."""
+
+    name: str
+    facts: str
+    lines: tuple[Step, ...]
+    table: Table
+
+
+@dataclass(frozen=True)
+class YeastPage:
+    """All yeasts."""
+
+    frame: Frame
+    lead: str
+    problems: tuple[str, ...]
+    groups: tuple[YeastGroup, ...]
+
+
+@dataclass(frozen=True)
+class LotsPage:
+    """All lots and where they went."""
+
+    frame: Frame
+    lead: str
+    lots: Table
+
+
+def living_words(link: YeastLink) -> str:
+    """Return the share of cells that may live, as a range; empty when it cannot be told."""
+    if link.living is None:
+        return ""
+    low, high = link.living.low * 100, link.living.high * 100
+    return f"{low:.0f}{DASH}{high:.0f}{NARROW}%"
+
+
+def origin_words(link: YeastLink) -> str:
+    """Return where the yeast of a batch came from."""
+    if link.parent:
+        return f"from {link.parent}"
+    return f"new, lot {link.lot}" if link.lot else "new, lot not written"
+
+
+def age_words(link: YeastLink) -> str:
+    """Return the age of the yeast when it was pitched."""
+    if link.age is None:
+        return ""
+    if link.age < 0:
+        return "before it was harvested"
+    words = plural(link.age, "day")
+    return words if link.parent else f"{words} in the house"
+
+
+def harvest_words(link: YeastLink) -> str:
+    """Return the harvest from a batch."""
+    if link.harvest is None:
+        return ""
+    parts = [link.harvest.at.at.date().isoformat()]
+    if link.harvest.amount is not None:
+        parts.append(link.harvest.amount.text)
+    if link.harvest.viability is not None:
+        parts.append(f"{link.harvest.viability.text} living")
+    return ", ".join(parts)
+
+
+def generation_words(link: YeastLink) -> str:
+    """Return the generation as written, else as it follows; both where they differ."""
+    if link.generation is None:
+        return "not known" if link.counted is None else str(link.counted)
+    if link.counted is not None and link.counted != link.generation:
+        return f"{link.generation} written, {link.counted} counted"
+    return str(link.generation)
+
+
+def step_words(link: YeastLink, name: str) -> str:
+    """Return a batch of a line of descent in one line."""
+    parts = [name, f"generation {generation_words(link)}", origin_words(link)]
+    age, living = age_words(link), living_words(link)
+    if age:
+        parts.append(f"{age} old" if link.parent and (link.age or 0) >= 0 else age)
+    if living:
+        parts.append(f"{living} living when pitched")
+    return ", ".join(parts)
+
+
+def line_of(
+    data: LedgerData, batch: str, root: str = "", seen: tuple[str, ...] = ()
+) -> Step:
+    """Return a batch and all that descends from it; a circle is cut where it closes."""
+    link = data.links.yeast[batch]
+    summary = data.summaries.get(batch)
+    name = summary.name if summary is not None else ""
+    children = () if batch in seen else tuple(
+        line_of(data, child, root, (*seen, batch))
+        for child in data.links.children.get(batch, ())
+        if child in data.links.yeast
+    )
+    words = "the circle closes here" if batch in seen else step_words(link, name)
+    return Step(Link(batch_href(batch, root), batch), words, children)
+
+
+def yeast_page(data: LedgerData) -> YeastPage:
+    """Return the page of yeasts."""
+    used = sorted({link.yeast for link in data.links.yeast.values()})
+    idle = sorted(set(data.stock.yeasts) - set(used))
+    lead = (
+        f"{plural(len(used), 'yeast')} in use. Living cells are a range from published losses of "
+        "stored yeast: count and stain when it matters."
+    )
+    if idle:
+        listed = ", ".join(name_of(data.stock.yeasts, y) for y in idle)
+        lead += f" Never pitched: {listed}."
+    return YeastPage(
+        frame_of(data, "Yeast", "yeast.html"),
+        lead,
+        data.links.yeast_problems(),
+        tuple(_group(data, yeast) for yeast in used),
+    )
+
+
+def _group(data: LedgerData, yeast: str) -> YeastGroup:
+    mine = {b: link for b, link in data.links.yeast.items() if link.yeast == yeast}
+    starts = [b for b, link in mine.items() if link.parent not in mine]
+    starts += [c[0] for c in data.links.circles if c[0] in mine]
+    item = data.stock.yeasts.get(yeast)
+    facts = ""
+    if item is not None:
+        words = [f"{item.ferments}, {item.form or 'slurry'}",
+                 f"{item.apparent_attenuation.text} apparent attenuation stated"]
+        if item.generations is not None:
+            most = round(item.generations.value)
+            words.append(
+                f"pitched again at most {plural(most, 'time')}" if most else "never pitched again"
+            )
+        facts = "; ".join(words) + "."
+    rows = []
+    for batch, link in mine.items():
+        summary = data.summaries.get(batch)
+        rows.append(
+            (
+                Cell(batch, href=batch_href(batch)),
+                Cell(summary.name if summary is not None else ""),
+                Cell(link.pitched.isoformat() if link.pitched else "not yet",
+                     soft=link.pitched is None),
+                Cell(generation_words(link)),
+                Cell(origin_words(link)),
+                Cell(age_words(link), sort="" if link.age is None else str(link.age)),
+                Cell(living_words(link)),
+                Cell(_attenuation(data, batch)),
+                Cell(harvest_words(link)),
+            )
+        )
+    columns = (
+        Column("Batch"), Column("Beer"), Column("Pitched", keep=True), Column("Generation", True),
+        Column("Came", keep=True), Column("Age", True), Column("Living", True),
+        Column("Attenuation, %", True), Column("Harvested"),
+    )  # fmt: skip
+    name = name_of(data.stock.yeasts, yeast)
+    return YeastGroup(
+        name,
+        facts,
+        tuple(line_of(data, b) for b in starts),
+        Table(f"yeast-{yeast}", f"Batches with {name}", columns, tuple(rows)),
+    )
+
+
+def _attenuation(data: LedgerData, batch: str) -> str:
+    summary = data.summaries.get(batch)
+    found = summary.figure("apparent_attenuation") if summary is not None else None
+    if found is None or found.actual is None:
+        return ""
+    return data.units.number(found.actual, "fraction", 3)
+
+
+def use_note(use: Use) -> str:
+    """Return how a batch used a lot: amounts as written."""
+    if use.weighed:
+        return " + ".join(use.weighed)
+    amount = " + ".join(use.planned)
+    if use.instead:
+        return f"planned, {', '.join(use.instead)} used instead"
+    return f"planned {amount}".strip()
+
+
+def lot_row(data: LedgerData, story: LotStory, root: str = "") -> tuple[Cell, ...]:
+    """Return one lot as a row: what it is, where it came from, where it went."""
+    name, known = story.name, story.known
+    table = getattr(data.stock, name.kind) if name.kind else {}
+    links = tuple(
+        Link(batch_href(use.batch, root), use.batch, use_note(use)) for use in story.uses
+    )
+    return (
+        Cell(name.lot),
+        Cell(name_of(table, name.item)),
+        Cell(KIND_WORDS[name.kind]),
+        Cell(str(known.received or "") if known else ""),
+        Cell(str(known.best_before or "") if known else ""),
+        Cell(str(known.supplier or "") if known else "not in stock.yaml", strong=known is None),
+        Cell("" if links else "not used yet", links=links, soft=not links,
+             sort=f"{len(links):04d}"),
+    )
+
+
+LOT_COLUMNS = (
+    Column("Lot"), Column("Of"), Column("Kind"), Column("Received", keep=True),
+    Column("Best before", keep=True),
+    Column("Supplier"), Column("Went into"),
+)  # fmt: skip
+
+
+def lots_page(data: LedgerData) -> LotsPage:
+    """Return the page of lots."""
+    stories = tuple(data.links.lots.values())
+    idle = sum(1 for story in stories if not story.uses)
+    missing = sum(1 for story in stories if story.known is None)
+    lead = f"{plural(len(stories), 'lot')}, {idle} not used yet"
+    lead += f", {missing} not in stock.yaml." if missing else "."
+    return LotsPage(
+        frame_of(data, "Lots", "lots.html"),
+        lead,
+        Table("lots", "Lots and where they went", LOT_COLUMNS,
+              tuple(lot_row(data, story) for story in stories),
+              "Find lots by number, item, supplier, batch"),
+    )

@@ -1,0 +1,86 @@
+"""``ledger``: the pages over all batches, the printed list, and the tables for other programs."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from reportgen.archive.build import Built, read_state, stale, write_state
+from reportgen.archive.history import history_of
+from reportgen.archive.ledger import LedgerBuilt, current, is_part, ledger_key, write_ledger
+from reportgen.archive.links import links_of
+from reportgen.archive.summaries import summaries_of
+from reportgen.checks.base import names
+from reportgen.record.load import Archive, load_archive
+from reportgen.report.ledger import LedgerData
+from reportgen.report.ledger_files import FOLDER, list_pdf, pages, tables
+from reportgen.verbs.check import shown
+from reportgen.verbs.produce import OUTPUT, paper_of
+from reportgen.verbs.progress import progress
+from reportgen.verbs.where import Misuse, root_of
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Build the ledger; 1 when a batch cannot be read, since it is then missing from it."""
+    root = root_of([arguments.archive] if arguments.archive else [])
+    output = root / OUTPUT
+    state = read_state(output)
+    # Nothing is loaded when nothing has changed: the bytes on disk decide.
+    built = ledger_of(root, arguments.paper, state)
+    if built is None:
+        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+    kept = {name: entry for name, entry in state.items() if not is_part(name)}
+    new = {**kept, **built.entries}
+    removed = stale(output, state, set(new))
+    if new != state:
+        write_state(output, new)
+    for path in removed:
+        path.unlink()
+    for name in built.written:
+        print(shown(output / name))
+    print(
+        f"{len(built.written)} written, {len(built.entries) - len(built.written)} unchanged, "
+        f"{len(removed)} removed, in {shown(output / FOLDER)}",
+        file=sys.stderr,
+    )
+    for batch in built.missing:
+        print(f"{batch}: cannot be read, so the ledger lacks it; run reportgen check",
+              file=sys.stderr)
+    return 1 if built.missing else 0
+
+
+def ledger_of(
+    root: Path,
+    paper: str | None,
+    state: Mapping[str, Built],
+    archive: Archive | None = None,
+) -> LedgerBuilt | None:
+    """Build what has changed of the ledger; None when the two files of the house cannot be read."""
+    output = root / OUTPUT
+    key = ledger_key(root, paper or "of the house")
+    standing = current(output, key, state)
+    if standing is not None:
+        return standing
+    archive = archive or load_archive(root, names())
+    if archive.brewery is None or archive.stock is None:
+        return None
+    found = summaries_of(archive, output, progress("assessed"), keep=True)
+    data = LedgerData(
+        archive,
+        archive.brewery,
+        archive.stock,
+        links_of(archive),
+        found.summaries,
+        found.lost,
+        history_of(found.summaries, archive.brewery, archive.stock),
+    )
+    files = _files(data, paper_of(archive, paper))
+    return write_ledger(output, key, state, files, found.lost)
+
+
+def _files(data: LedgerData, paper: str) -> Iterator[tuple[str, bytes]]:
+    yield from pages(data)
+    yield from tables(data)
+    yield f"{FOLDER}/ledger.pdf", list_pdf(data, paper)
