@@ -69,9 +69,15 @@ class Source:
         return self.lines[number - 1] if 0 < number <= len(self.lines) else ""
 
 
-def _has_strange(text: str) -> bool:
+def has_strange(text: str) -> bool:
+    """Whether a text has a character that cannot be read or shown safely."""
     # Nearly every file is plain ASCII, for which the long set of characters need not be searched.
     return bool((_CONTROL if text.isascii() else _STRANGE).search(text))
+
+
+def without_strange(text: str) -> str:
+    """Return a text with each such character replaced by U+FFFD."""
+    return _STRANGE.sub("\ufffd", text)
 
 
 def _lines(text: str) -> tuple[str, ...]:
@@ -84,8 +90,8 @@ def _lines(text: str) -> tuple[str, ...]:
 def _source(shown: str, text: str, data: bytes) -> Source:
     if "\r" in text:
         text = _BREAK.sub("\n", text)
-    if _has_strange(text):
-        text = _STRANGE.sub("\ufffd", text)
+    if has_strange(text):
+        text = without_strange(text)
     return Source(shown, text, _lines(text), hashlib.sha256(data).hexdigest(), data)
 
 
@@ -117,7 +123,7 @@ def source_from_bytes(data: bytes, shown: str) -> tuple[Source | None, list[Find
     stopping = _limited(shown, _conflicts(lines))
     if "\t" in text or not text.isascii():
         stopping += _limited(shown, _indents(lines))
-    findings = stopping + (_limited(shown, _strange(lines)) if _has_strange(text) else [])
+    findings = stopping + (_limited(shown, _strange(lines)) if has_strange(text) else [])
     findings.sort()
     return (None if stopping else _source(shown, text, data)), findings
 

@@ -15,7 +15,7 @@ from yaml.scanner import Scanner
 
 from reportgen.record import yamlfault
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.source import MOST, Source
+from reportgen.record.source import MOST, Source, has_strange, without_strange
 from reportgen.record.yamlnode import Mapping, Node, Scalar, Sequence
 
 
@@ -215,6 +215,16 @@ class _Reader:
         if not event.style and self.worth_a_look(event):
             self.check_plain(event)
         text = event.value
+        if event.style == '"' and has_strange(text):
+            self.refuse(
+                "control-character",
+                position,
+                "an escape in the quotes stands for a character that cannot be seen or turns "
+                "the text",
+                "",
+                "delete the escape",
+            )
+            text = without_strange(text)
         if len(text) > LONGEST:
             self.refuse(
                 "long-text",

@@ -10,6 +10,7 @@ import sys
 from typing import Any
 
 from reportgen.assess import Assessment, Result, assess
+from reportgen.record.finding import visible
 from reportgen.record.load import load_archive
 from reportgen.record.unit_table import BASE
 from reportgen.verbs.where import Misuse, root_of, wanted
@@ -57,12 +58,13 @@ def run(arguments: argparse.Namespace) -> int:
     for batch in wanted(archive, arguments.path):
         assessment = assess(archive, batch)
         if assessment is None:
-            print(f"{batch.file}: cannot be read; run reportgen check", file=sys.stderr)
+            print(f"{visible(batch.file)}: cannot be read; run reportgen check", file=sys.stderr)
             code = 1
             continue
         rows += [row(assessment, result) for result in assessment.results]
         for stage, reason in assessment.problems:
-            print(f"{batch.file}: the forecast stops at {stage}: {reason}", file=sys.stderr)
+            said = f"{batch.file}: the forecast stops at {stage}: {reason}"
+            print(visible(said), file=sys.stderr)
             code = 1
     if not rows and code == 0:
         raise Misuse("no batch record here")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
-from reportgen.record.finding import Severity
+from reportgen.record.finding import Severity, visible
 from reportgen.record.load import BREWERY, STOCK, Archive, Batch
 from reportgen.report.documents import Document
 from reportgen.verbs.check import shown
@@ -36,7 +36,7 @@ def assessments(archive: Archive, batches: Iterable[Batch]) -> tuple[list[Assess
         if assessment is None or faulty:
             where = " and ".join(faulty) or batch.file
             print(
-                f"{batch.file}: not printed, {where} cannot be read in full; "
+                f"{visible(batch.file)}: not printed, {visible(where)} cannot be read in full; "
                 "run reportgen check",
                 file=sys.stderr,
             )
