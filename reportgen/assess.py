@@ -9,6 +9,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from uncertainties import ufloat
+
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
@@ -31,6 +33,7 @@ from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
+from reportgen.science.fermentation import fit_log
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.verdicts import Limits, Verdict, verdict
 
@@ -140,6 +143,8 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     now, later_problems = walk(case, usable)
     actuals |= derived_actuals(now, usable)
+    log = log_of(record, brewery)
+    actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
         _result(figure, planned, actuals.get(figure.key), record, brewery)
         for figure in FIGURES.values()
@@ -159,7 +164,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         actuals,
         results,
         departures,
-        log_of(record, brewery),
+        log,
         tuple(dict.fromkeys(problems + later_problems)),
     )
 
@@ -178,6 +183,37 @@ def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actu
             number = now[key]
         found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
     return found
+
+
+def end_by_log(
+    case: Case, planned: Book, now: Book, log: tuple[LogPoint, ...], record: Record
+) -> dict[str, Actual]:
+    """Return what the log so far says of the end, while there is no final gravity.
+
+    A curve is fitted to three readings or more, helped by what was expected; nothing is said
+    before the readings outweigh the expectation.
+    """
+    points = [(p.hours, p.gravity) for p in log if p.gravity is not None and p.hours > 0]
+    if "final_gravity" in now.readings or len(points) < 3 or "final_gravity" not in planned:
+        return {}
+    if record.fermentation is None or "original_gravity" not in now:
+        return {}
+    fit = fit_log(
+        [hours for hours, _ in points],
+        [gravity for _, gravity in points],
+        max(p.gravity_uncertainty for p in log if p.gravity is not None),
+        nominal(now["original_gravity"]),
+        planned.expected["final_gravity"].value,
+        kind=case.yeast_kind,
+    )
+    if not fit.enough:
+        return {}
+    found = {
+        "log_final_gravity": ufloat(fit.fg, fit.fg_u / 2, "final gravity by the log"),
+        "log_end": ufloat(60 * fit.end_time, 30 * fit.end_time_u, "end by the log"),
+    }
+    reading = Reading(State.READ)
+    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
 def limits_of(

@@ -63,6 +63,7 @@ def parser() -> argparse.ArgumentParser:
     )
     manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
     manual.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the PDF")
+    _treat(verbs)
     _over_the_archive(verbs)
     return top
 
@@ -105,6 +106,28 @@ def _check(verbs: Any) -> None:
         action=argparse.BooleanOptionalAction,
         default=None,
         help="colour the text; by default on a terminal without NO_COLOR",
+    )
+
+
+def _treat(verbs: Any) -> None:
+    treat = _verb(
+        verbs,
+        "treat",
+        "propose salts and acid for a plan's liquor, as YAML to paste",
+        "reportgen treat 2026/2026-07.yaml --calcium 100 --sulfate 150 --mash-ph 5.4",
+        paths=False,
+    )
+    treat.add_argument("path", help="the record whose plan is meant")
+    for ion in ("calcium", "magnesium", "sodium", "chloride", "sulfate"):
+        treat.add_argument(
+            f"--{ion}", type=float, metavar="MG_L", help=f"{ion} wanted in the mash liquor, mg/L"
+        )
+    treat.add_argument("--mash-ph", type=float, metavar="PH", help="mash pH wanted, cooled sample")
+    treat.add_argument(
+        "--where",
+        choices=("mash", "both"),
+        default="mash",
+        help="salt the mash liquor only, the sparge untreated (default), or both",
     )
 
 

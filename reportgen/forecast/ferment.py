@@ -10,8 +10,8 @@ from reportgen.science.alcohol import (
     gravity_at_attenuation,
     real_attenuation,
 )
-from reportgen.science.extract import gravity_after_sugar
-from reportgen.science.fermentation import attenuation_with_mash_temperature
+from reportgen.science.extract import extract_mass, gravity_after_sugar
+from reportgen.science.fermentation import attenuation_with_mash_temperature, temperature_rise
 from reportgen.science.number import Number, nominal
 
 
@@ -33,8 +33,6 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     sugars = sum(s.amount * s.extract for s in case.sugars)
     if nominal(sugars) == 0:
         return malt, tuple(puts), method
-    from reportgen.science.extract import extract_mass
-
     kettle_sugars = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
     wort = extract_mass(book["cast_out_volume"], book["cast_out_gravity"]) - kettle_sugars
     fermented = sum(
@@ -67,6 +65,15 @@ def forecast(case: Case, book: Book) -> None:
         apparent_attenuation(start, end),
         "alcohol.apparent_attenuation",
         *gravities,
+    )
+    fermented = extract_mass(book["fermenter_volume"], start) * real_attenuation(start, end)
+    book.put(
+        "temperature_rise",
+        temperature_rise(fermented, book["fermenter_volume"]),
+        "fermentation.temperature_rise",
+        Put("extract fermented", fermented, "kg", 2),
+        Put("volume", book["fermenter_volume"], "L", 1),
+        note="what the room or the jacket has to carry away",
     )
     book.put(
         "real_attenuation", real_attenuation(start, end), "alcohol.real_attenuation", *gravities

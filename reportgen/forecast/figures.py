@@ -130,6 +130,10 @@ _ALL: list[Figure] = [
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=Side.NOT_BELOW,
     ),
     Figure(
+        "sparge_at_stop", Stage.RUN_OFF, "Sparge liquor in when the runnings reach the stop gravity",
+        "volume", 1,
+    ),
+    Figure(
         "top_up_volume", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
         (*_RUN, "top_up_volume"), "volume_gauge", 1.0, severity="note",
     ),
@@ -188,6 +192,14 @@ _ALL: list[Figure] = [
     Figure(
         "apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3,
         tolerance=0.05, severity="note",
+    ),
+    Figure(
+        "log_final_gravity", Stage.FERMENT, "Final gravity by the log so far", "gravity", 4,
+    ),
+    Figure("log_end", Stage.FERMENT, "All but over, after pitching, by the log so far", "time", 0),
+    Figure(
+        "temperature_rise", Stage.FERMENT, "Rise of temperature were no heat lost",
+        "temperature_difference", 1,
     ),
     Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
     Figure(

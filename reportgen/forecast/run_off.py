@@ -17,6 +17,7 @@ from reportgen.science.lautering import (
     recovery_in_batches,
     recovery_no_sparge,
     runnings_gravity,
+    sparge_volume_at_gravity,
     tun_wort_volume,
 )
 from reportgen.science.number import Number, nominal
@@ -120,6 +121,15 @@ def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
         Put("sparge liquor", sparge, "L", 1),
     )
     if case.sparge == "continuous":
+        if 1.0 < case.stop_gravity < nominal(first):
+            book.put(
+                "sparge_at_stop",
+                sparge_volume_at_gravity(first, case.stop_gravity, bed.held, case.mixing_tanks),
+                "lautering.sparge_volume_at_gravity",
+                *puts[:2],
+                Put("stop gravity", case.stop_gravity, "SG", 4),
+                note="if it is less than the sparge planned, stop there and top the kettle up",
+            )
         last = runnings_gravity(first, sparge, bed.held, case.mixing_tanks)
         method = "lautering.runnings_gravity"
     else:

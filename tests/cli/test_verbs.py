@@ -195,3 +195,17 @@ def test_a_closed_pipe_is_no_error(archive: Path) -> None:
         env={**CLEAN, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert "Traceback" not in done.stderr and done.stdout.startswith("batch")
+
+
+def test_treat_proposes_what_the_plan_can_take(archive: Path) -> None:
+    edit(archive, "      - {salt: gypsum, amount: 5 g, to: mash}\n", "")
+    path = "2026/2026-01.yaml"
+    done = reportgen(
+        "treat", path, "--calcium", "100", "--sulfate", "150", "--mash-ph", "5.4", cwd=archive
+    )
+    assert done.returncode == 0, done.stderr
+    assert "{salt: gypsum, amount: " in done.stdout and "to: mash}" in done.stdout
+    assert "to: sparge" not in done.stdout
+    assert "predicted mash pH 5.4" in done.stdout and "eye protection" in done.stdout
+    assert reportgen("treat", path, cwd=archive).returncode == 2
+    assert reportgen("treat", path, "--mash-ph", "9", cwd=archive).returncode == 2
