@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -175,13 +176,32 @@ def _over_the_archive(verbs: Any) -> None:
     )
     ledger.add_argument("--paper", choices=("A4", "Letter"), help="paper of the list")
     ledger.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
-    for one in (trace, history):
+    verify = _verb(
+        verbs,
+        "verify",
+        "hold an archived PDF against its source: same record, same bytes",
+        "reportgen verify build/records/2026-03.pdf --revision HEAD~2",
+        paths=False,
+    )
+    verify.add_argument("pdf", nargs="+", help="batch records or working sheets, as PDF")
+    verify.add_argument(
+        "--revision", metavar="REV", help="against the archive as it was in this git revision"
+    )
+    verify.add_argument("--copy", type=int, default=1, metavar="N", help="copy number of a sheet")
+    verify.add_argument(
+        "--source", action="store_true", help="print the record attached to one PDF, nothing else"
+    )
+    for one in (trace, history, verify):
         one.add_argument("--format", choices=("text", "json"), default="text")
         one.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that cannot show a letter is shown its number.
+            stream.reconfigure(errors="backslashreplace")
     arguments = parser().parse_args(argv)
     if getattr(arguments, "colour", False) is None:
         arguments.colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
@@ -200,6 +220,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         # The reader of our output has had enough, e.g. `| head`.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        # What is printed may go to a full disk, and a folder may vanish under us.
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"reportgen {arguments.verb}: {where}{error.strerror}", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
     except KeyboardInterrupt:
         return 130
 

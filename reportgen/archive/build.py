@@ -11,7 +11,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from reportgen.archive.write import write_atomic
 
@@ -53,9 +53,24 @@ def read_state(output: Path) -> dict[str, Built]:
     """Return what the last build left; empty when there is none or it cannot be read."""
     try:
         entries = json.loads((output / STATE).read_text(encoding="utf-8"))
-        return {name: Built(entry["key"], entry["sha256"]) for name, entry in entries.items()}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return {
+            name: Built(str(entry["key"]), str(entry["sha256"]))
+            for name, entry in entries.items()
+            if _is_inside(output, name)
+        }
+    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return {}
+
+
+def _is_inside(output: Path, name: str) -> bool:
+    """Whether a name can be that of an output: the state may come from anywhere.
+
+    What it names may be removed one day, so it must not lead out of the folder.
+    """
+    parts = PurePosixPath(name).parts
+    if not parts or name.startswith("/") or ".." in parts or "\\" in name or "\0" in name:
+        return False
+    return (output / name).resolve().is_relative_to(output.resolve())
 
 
 def is_current(output: Path, name: str, key: str, state: Mapping[str, Built]) -> bool:
@@ -79,7 +94,7 @@ def write_state(output: Path, state: Mapping[str, Built]) -> None:
 
 
 def stale(output: Path, state: Mapping[str, Built], wanted: set[str]) -> list[Path]:
-    """Return outputs of earlier builds that are wanted no more and that nobody has changed since."""
+    """Return outputs of earlier builds that are wanted no more and nobody has changed since."""
     found = []
     for name, built in state.items():
         path = output / name

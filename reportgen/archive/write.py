@@ -7,6 +7,9 @@ import os
 import tempfile
 from pathlib import Path
 
+PART = ".part-"
+"""What the name of a file begins with while it is being written."""
+
 
 class CannotWrite(Exception):
     """An output that cannot be written; the message names it and says why."""
@@ -22,7 +25,7 @@ def write_atomic(path: Path, data: bytes) -> None:
         raise CannotWrite(f"{path}: not a plain file; it is left as it is")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=PART, dir=path.parent)
     except OSError as error:
         raise CannotWrite(f"{path}: {error.strerror}") from error
     temporary = Path(name)
@@ -41,6 +44,14 @@ def write_atomic(path: Path, data: bytes) -> None:
         with contextlib.suppress(OSError):
             temporary.unlink()
         raise
+
+
+def remove(path: Path) -> None:
+    """Remove an output. :class:`CannotWrite` when it cannot be; no fault when it is gone."""
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        raise CannotWrite(f"{path}: {error.strerror}") from error
 
 
 def create_new(path: Path, text: str) -> None:

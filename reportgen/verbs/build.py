@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import multiprocessing.connection
 import os
 import sys
+import threading
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
 from reportgen import __version__
@@ -20,15 +23,18 @@ from reportgen.archive.build import (
     tree_digest,
     write_state,
 )
-from reportgen.archive.write import write_atomic
+from reportgen.archive.ledger import is_part
+from reportgen.archive.write import CannotWrite, remove, write_atomic
 from reportgen.assess import assess
 from reportgen.record.load import Archive, Batch, load_archive
 from reportgen.report.documents import ALL, Document
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT, assessments, paper_of
+from reportgen.verbs.ledger import ledger_of
+from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of
 from reportgen.verbs.where import root_of, wanted
 
 
+@alone
 def run(arguments: argparse.Namespace) -> int:
     """Build what changed; 1 when a batch cannot be read."""
     root = root_of(arguments.path)
@@ -54,10 +60,15 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.path:
         new = {**state, **new}
     else:
+        # The ledger is about all batches, so it is built when all are.
+        ledger = ledger_of(root, arguments.paper, state)
+        new |= ledger.entries if ledger else {n: b for n, b in state.items() if is_part(n)}
+        keys |= {name: entry.key for name, entry in ledger.entries.items()} if ledger else {}
+        made |= {n: ledger.entries[n].sha256 for n in ledger.written} if ledger else {}
         removed = stale(output, state, set(new))
     write_state(output, new)
     for path in removed:
-        path.unlink()
+        remove(path)
     for name in sorted(made):
         print(shown(output / name))
     print(
@@ -102,6 +113,15 @@ _worker_archive: Archive | None = None
 def _start_worker(root: Path) -> None:
     global _worker_archive
     _worker_archive = load_archive(root)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    """End this worker when the run that started it was killed; it would wait for work for ever."""
+    multiprocessing.connection.wait([sentinel])
+    os._exit(1)
 
 
 def _work(job: tuple[str, str, str, Path, str]) -> tuple[str, str]:
@@ -124,8 +144,13 @@ def _make(
     if workers < 2 or len(jobs) < 4:
         _start_worker(root)
         return dict(_told(map(_work, jobs), len(jobs)))
-    with ProcessPoolExecutor(workers, initializer=_start_worker, initargs=(root,)) as pool:
-        return dict(_told(pool.map(_work, jobs, chunksize=2), len(jobs)))
+    try:
+        with ProcessPoolExecutor(workers, initializer=_start_worker, initargs=(root,)) as pool:
+            return dict(_told(pool.map(_work, jobs, chunksize=2), len(jobs)))
+    except BrokenProcessPool as error:
+        raise CannotWrite(
+            "a worker was ended from outside, perhaps for want of memory; run build again"
+        ) from error
 
 
 def _told(results: Iterable[tuple[str, str]], total: int) -> Iterator[tuple[str, str]]:

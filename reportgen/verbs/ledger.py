@@ -12,16 +12,18 @@ from reportgen.archive.history import history_of
 from reportgen.archive.ledger import LedgerBuilt, current, is_part, ledger_key, write_ledger
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import summaries_of
+from reportgen.archive.write import remove
 from reportgen.checks.base import names
 from reportgen.record.load import Archive, load_archive
 from reportgen.report.ledger import LedgerData
 from reportgen.report.ledger_files import FOLDER, list_pdf, pages, tables
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT, paper_of
+from reportgen.verbs.produce import OUTPUT, alone, paper_of
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 
 
+@alone
 def run(arguments: argparse.Namespace) -> int:
     """Build the ledger; 1 when a batch cannot be read, since it is then missing from it."""
     root = root_of([arguments.archive] if arguments.archive else [])
@@ -37,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     if new != state:
         write_state(output, new)
     for path in removed:
-        path.unlink()
+        remove(path)
     for name in built.written:
         print(shown(output / name))
     print(

@@ -2,19 +2,36 @@
 
 from __future__ import annotations
 
+import argparse
+import functools
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity, visible
 from reportgen.record.load import BREWERY, STOCK, Archive, Batch
 from reportgen.report.documents import Document
 from reportgen.verbs.check import shown
+from reportgen.verbs.where import root_of
 
 OUTPUT = "build"
 """Folder in the archive that everything is written to; nothing else is ever written."""
+
+
+def alone(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namespace], int]:
+    """Make a verb hold the output folder of its archive while it runs."""
+
+    @functools.wraps(run)
+    def locked(arguments: argparse.Namespace) -> int:
+        named = getattr(arguments, "archive", None)
+        paths = [named] if named else getattr(arguments, "path", None) or []
+        with output_lock(root_of(paths) / OUTPUT):
+            return run(arguments)
+
+    return locked
 
 
 def paper_of(archive: Archive, chosen: str | None) -> str:

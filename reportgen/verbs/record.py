@@ -7,10 +7,11 @@ import sys
 
 from reportgen.record.load import load_archive
 from reportgen.report.documents import RECORD
-from reportgen.verbs.produce import OUTPUT, assessments, paper_of, produce
+from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
 from reportgen.verbs.where import root_of, wanted
 
 
+@alone
 def run(arguments: argparse.Namespace) -> int:
     """Write the records; 1 when a batch cannot be read or has not been brewed."""
     root = root_of(arguments.path)

@@ -6,10 +6,11 @@ import argparse
 
 from reportgen.record.load import load_archive
 from reportgen.report.documents import SHEETS
-from reportgen.verbs.produce import OUTPUT, assessments, paper_of, produce
+from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
 from reportgen.verbs.where import Misuse, root_of, wanted
 
 
+@alone
 def run(arguments: argparse.Namespace) -> int:
     """Write the sheets; 1 when a batch cannot be read."""
     if arguments.copy < 1:
