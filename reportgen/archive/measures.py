@@ -136,7 +136,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
 
 def readings_of(batch: Assessment) -> dict[str, Number]:
     """Return the readings that the forecast works with: read, corrected and plausible."""
-    return {k: n for k, n in numbers(batch.actuals).items() if is_plausible(k, n)}
+    return {k: n for k, n in numbers(dict(batch.actuals)).items() if is_plausible(k, n)}
 
 
 def _derived(batch: Assessment, key: str) -> Measured | None:
@@ -207,8 +207,8 @@ def heat_loss(batch: Assessment) -> Measured | None:
     if "mash_temperature" not in read or "mash_end_temperature" not in read:
         return None
     first, last = read["mash_temperature"], read["mash_end_temperature"]
-    minutes = _minutes(batch, "mash_temperature", "mash_end_temperature")
-    minutes = minutes or batch.case.rests[0].minutes
+    by_clock = _minutes(batch, "mash_temperature", "mash_end_temperature")
+    minutes = float(by_clock or batch.case.rests[0].minutes)
     if minutes <= 0 or min(nominal(first), nominal(last)) <= ROOM + 5:
         return None
     rate = log((first - ROOM) / (last - ROOM)) * 60 / minutes

@@ -336,7 +336,10 @@ def finding_data(finding: Finding) -> dict[str, Any]:
 
 
 def finding_from(data: dict[str, Any]) -> Finding:
-    """Return what :func:`finding_data` wrote as a finding; KeyError or ValueError when it is none."""
+    """Return the finding that was written by :func:`finding_data`.
+
+    KeyError, TypeError or ValueError when it is none.
+    """
     return Finding(
         data["rule"],
         Severity(data["severity"]),
