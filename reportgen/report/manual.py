@@ -120,7 +120,8 @@ def pages() -> tuple[ManualPage, ...]:
             "checks",
             "The checks",
             "What a record is looked over for, by the question each check asks. A check can be "
-            "silenced in one record, with a reason, under review.silenced.",
+            "silenced in one record, with a reason, under review.silenced. The examples are laid "
+            "over a sound record; {} stands for that record as it is.",
             "checks",
             checks,
             "checks",
@@ -175,7 +176,12 @@ def pages() -> tuple[ManualPage, ...]:
 
 
 def _chapters(made: Sequence[ManualPage]) -> tuple[Link, ...]:
-    return tuple(Link(page.title, page.name) for page in made if page.part == page.name)
+    """Return the chapters by their short titles."""
+    return tuple(
+        Link(page.title.removeprefix("The ").capitalize(), page.name)
+        for page in made
+        if page.part == page.name
+    )
 
 
 def _counts(made: Sequence[ManualPage]) -> tuple[tuple[str, int], ...]:

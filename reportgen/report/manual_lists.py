@@ -98,6 +98,15 @@ class UnitKind:
         return f"unit-{self.key}"
 
 
+def _factor(factor: float) -> str:
+    """Return a factor as a decimal, or as the fraction it is."""
+    for upper in (1, 5):
+        lower = upper / factor
+        if lower in (3.0, 9.0, 60.0):
+            return f"{upper}/{lower:g}"
+    return number(factor, 9)
+
+
 def unit_value(unit: Unit) -> str:
     """Return what a number in a unit is in the base unit of its kind."""
     base = signs(unit.scale or BASE[unit.kind]) or "of the whole"
@@ -105,7 +114,7 @@ def unit_value(unit: Unit) -> str:
         return "the number itself"
     if unit.kind == "gravity":
         return "kept on the scale it is written in"
-    factor = "5/9" if unit.factor == 5 / 9 else number(unit.factor, 9)
+    factor = _factor(unit.factor)
     if unit.offset:
         inner = f"number {MINUS if unit.offset < 0 else '+'} {number(abs(unit.offset))}"
         return f"{inner} {base}" if unit.factor == 1.0 else f"({inner}) × {factor} {base}"

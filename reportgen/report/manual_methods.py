@@ -41,7 +41,7 @@ ORDER = (
     ("Gravity, extract and strength", ("density", "extract", "refractometer", "alcohol")),
     ("Boil", ("boil", "bitterness", "colour")),
     ("Yeast and beer", ("yeast", "fermentation", "carbonation", "triangle")),
-    ("Readings and history", ("measurement", "statistics")),
+    ("Readings and history", ("measurement", "statistics", "table")),
 )
 """Topics in the order of the work. One that is not named here comes last, under its own name."""
 
@@ -54,6 +54,9 @@ LIBRARY_NAMES = {
     "scipy": "SciPy",
 }
 """Names of reference libraries as their authors write them, where they differ from the package."""
+
+FLOATING = 1e-7
+"""A tolerance that is a smaller share of the value allows for floating point only: not printed."""
 
 
 @dataclass(frozen=True)
@@ -163,12 +166,12 @@ def input_row(documented: Input, module: ModuleType) -> InputRow:
     trusted = range_text(documented.trusted_low, documented.trusted_high)
     if trusted:
         text += f" (trusted {trusted})"
-    return InputRow(documented.name.replace("_", " "), unit, text, sentence(note))
+    return InputRow(documented.name.replace("_", " "), unit, text, signs(note))
 
 
 def _digits_given(value: float, tolerance: float, expected: float) -> str:
     """Return what a method gives with one figure more than the tolerance asks for."""
-    if tolerance > 0.0:
+    if tolerance > FLOATING * abs(expected):
         decimals = max(0, 1 - math.floor(math.log10(tolerance)))
         if decimals <= 6:
             return f"{value:.{decimals}f}".replace("-", "\u2212")
@@ -181,7 +184,7 @@ def value_row(value: CheckValue) -> ValueRow:
         f"{name.replace('_', ' ')} {value_text(put)}" for name, put in value.inputs.items()
     )
     expected = number(value.expected)
-    if value.tolerance > 0.0:
+    if value.tolerance > FLOATING * abs(value.expected):
         expected += f" ± {number(value.tolerance, 4)}"
     if isinstance(value.pick, str):
         expected = f"{value.pick.replace('_', ' ')} {expected}"
@@ -246,11 +249,11 @@ def entry(name: str, module: ModuleType, model: str) -> MethodEntry:
     manual = page(name)
     return MethodEntry(
         name,
-        manual.title,
+        signs(manual.title),
         paragraphs(manual.text),
         signs(manual.formula),
         tuple(input_row(i, module) for i in manual.inputs),
-        sentence(manual.result),
+        unit_sign(manual.result) or manual.result,
         sentence(manual.uncertainty),
         sentence(manual.source),
         model,
@@ -265,14 +268,16 @@ def title_of(key: str) -> str:
 
 
 def _trusted(name: str) -> tuple[str, ...]:
-    found = []
-    for i in page(name).inputs:
-        low, high = (
-            (i.low, i.high) if i.trusted_low is None else (i.trusted_low, i.trusted_high)
-        )
-        if text := range_text(low, high):
-            found.append(f"{i.name.replace('_', ' ')} {text} {unit_sign(i.unit)}".strip())
-    return tuple(found)
+    """Return the trusted ranges of a method; where it states none, those it takes at all."""
+    inputs = page(name).inputs
+    ranges = [(i, range_text(i.trusted_low, i.trusted_high)) for i in inputs]
+    if not any(text for _, text in ranges):
+        ranges = [(i, range_text(i.low, i.high)) for i in inputs]
+    return tuple(
+        f"{i.name.replace('_', ' ')} {text} {unit_sign(i.unit)}".strip()
+        for i, text in ranges
+        if text
+    )
 
 
 def topic(key: str) -> Topic:
@@ -297,7 +302,7 @@ def topic(key: str) -> Topic:
         ModelRow(
             name,
             name == default,
-            Link(page(method).title, made.page, method),
+            Link(signs(page(method).title), made.page, method),
             signs(page(method).formula),
             _trusted(method),
             sentence(page(method).uncertainty),

@@ -199,7 +199,7 @@ class _Walk:
                     field.get("title", ""),
                     prose(field.get("description", "")),
                     key in required,
-                    kind,
+                    kind[0].upper() + kind[1:],
                     tuple(links),
                     tuple(dict.fromkeys(flow(e) for e in field.get("examples", ()))),
                 )
@@ -233,7 +233,7 @@ class _Walk:
         note = f"Written as: {words}; or with its circumstances, in the keys below."
         # The definition at hand is of one kind of reading; what is said here holds for all.
         fields = tuple(
-            replace(f, kind="a value with its unit") if f.key in ("read", "was") else f
+            replace(f, kind="A value with its unit") if f.key in ("read", "was") else f
             for f in own.fields(READING)
         )
         return Section(READING, "Readings", (), note, fields)

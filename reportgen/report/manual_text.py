@@ -1,4 +1,4 @@
-"""Pieces of text that the chapters of the manual share: links, prose, values as they are written."""
+"""Text that the chapters of the manual share: links, prose, values as they are written."""
 
 from __future__ import annotations
 
@@ -51,7 +51,9 @@ def sentence(text: str) -> str:
     text = text.strip()
     if not text:
         return ""
-    return signs(text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else "."))
+    # A second letter in capitals is a sign, not a word: pH, mEq/L, kJ.
+    first = text[0] if text[1:2].isupper() else text[0].upper()
+    return signs(first + text[1:] + ("" if text[-1] in ".!?" else "."))
 
 
 def signs(text: str) -> str:

@@ -151,7 +151,7 @@ LIQUOR_STRENGTH = 0.005
 """Ionic strength of an ordinary liquor, mol/L."""
 
 
-def conditional_pks(acid: str, ionic_strength: Number = LIQUOR_STRENGTH) -> tuple[Number, ...]:
+def _conditional_pks(acid: str, ionic_strength: Number = LIQUOR_STRENGTH) -> tuple[Number, ...]:
     """Return the pK of each step of an acid at an ionic strength, mol/L, and 25 degC."""
     activity = log_activity(ionic_strength, 25.0)
     return tuple(
@@ -160,7 +160,7 @@ def conditional_pks(acid: str, ionic_strength: Number = LIQUOR_STRENGTH) -> tupl
     )
 
 
-def given_up(pks: Sequence[Number], ph: Number) -> Number:
+def _given_up(pks: Sequence[Number], ph: Number) -> Number:
     """Return the hydrogen ions given up per mole, from the pK of each step: no range is checked."""
     share: Number = 1.0
     total: Number = 1.0
@@ -189,7 +189,7 @@ def ionised_equivalents(acid: str, ph: Number, ionic_strength: Number = LIQUOR_S
         constants of CRC Handbook of Chemistry and Physics, 102nd ed. 2021, and, for phosphoric
         and sulfuric acid, of D.K. Nordstrom et al. 1990, ACS Symp. Ser. 416:398
     """
-    return given_up(conditional_pks(acid, ionic_strength), ph)
+    return _given_up(_conditional_pks(acid, ionic_strength), ph)
 
 
 @method

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from reportgen.science.acid import ACIDS, conditional_pks, given_up, ionised_equivalents
+from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
@@ -142,7 +142,7 @@ class _Mash:
     base: Number
 
 
-_PKS = {acid: conditional_pks(acid, _STRENGTH) for acid in ACIDS}
+_PKS = {acid: _conditional_pks(acid, _STRENGTH) for acid in ACIDS}
 _ACTIVITY = float(log_activity(_STRENGTH))
 _PK1 = float(pk1(_ROOM)) - _ACTIVITY
 _PK2 = float(pk2(_ROOM)) - 3.0 * _ACTIVITY
@@ -218,7 +218,7 @@ def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
     )
     if with_acids:
         for acid, amount in mash.acids:
-            surplus = surplus - amount * given_up(_PKS[acid], ph)
+            surplus = surplus - amount * _given_up(_PKS[acid], ph)
     return surplus
 
 

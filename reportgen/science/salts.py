@@ -28,8 +28,19 @@ ATOMIC_WEIGHTS: Mapping[str, float] = MappingProxyType(
 """Abridged standard atomic weights (CIAAW 2021; Prohaska et al. 2022, Pure Appl. Chem. 94:573)."""
 
 
+@method
 def molar_mass(atoms: Mapping[str, int]) -> float:
-    """Return the molar mass, g/mol, of a formula given as ``{element: count}``."""
+    """Molar mass of a substance, from the atoms in its formula.
+
+    Formula:
+        M = sum_i n_i A_i
+    Inputs:
+        atoms: count by element; of H, C, N, O, Na, Mg, P, S, Cl, K and Ca
+    Result: g/mol
+    Uncertainty: U = 0.03 % at most for the ions of a liquor; chlorine and sulfur vary in nature
+    Source: abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022, Pure Appl. Chem.
+        94(5):573, Table 2, doi 10.1515/pac-2019-0603
+    """
     return sum(ATOMIC_WEIGHTS[element] * count for element, count in atoms.items())
 
 

@@ -164,7 +164,7 @@ def _acid_increase(acid: str, mmol: Number, volume: Number, ph: Number) -> dict[
     return increase
 
 
-def mash_bases(doses: Mapping[str, Number], assays: Mapping[str, Number]) -> tuple[Number, Number]:
+def _mash_bases(doses: Mapping[str, Number], assays: Mapping[str, Number]) -> tuple[Number, Number]:
     """Return mmol of bicarbonate and of lime that salts in the mash stand for.
 
     Chalk, as if dissolved, acts as one bicarbonate and half a lime; metabisulfite as minus one
@@ -249,7 +249,7 @@ class _Problem:
         assert self.target_ph is not None and self.acid is not None
         mash, _ = self.split(doses)
         salted = treated_liquor(self.liquor, self.mash_volume, 0.0, mash, {}, self.assays).mash
-        bicarbonate, lime = mash_bases(mash, self.assays)
+        bicarbonate, lime = _mash_bases(mash, self.assays)
         return float(
             acid_for_mash(
                 self.target_ph,
@@ -273,7 +273,7 @@ class _Problem:
             return None
         mash, _ = self.split(doses)
         salted = treated_liquor(self.liquor, self.mash_volume, 0.0, mash, {}, self.assays).mash
-        bicarbonate, lime = mash_bases(mash, self.assays)
+        bicarbonate, lime = _mash_bases(mash, self.assays)
         return float(
             charge_balance(
                 self.malts,
@@ -369,7 +369,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
     for what in _rows(problem):
         if what == "mash_ph":
             assert problem.target_ph is not None
-            bicarbonate, lime = mash_bases(mash_share, problem.assays)
+            bicarbonate, lime = _mash_bases(mash_share, problem.assays)
             acid = problem.acid or "lactic"
             surplus = acid_for_mash(
                 problem.target_ph,

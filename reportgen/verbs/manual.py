@@ -13,7 +13,7 @@ from reportgen.verbs.produce import OUTPUT
 
 
 def folder_of(chosen: str | None, here: Path) -> Path:
-    """Return the folder to write to: the one named, else ``build/manual`` of the archive or here."""
+    """Return the folder named, else ``build/manual`` of the archive, else that of where one is."""
     if chosen is not None:
         return Path(chosen)
     return (find_root(here) or here) / OUTPUT / FOLDER

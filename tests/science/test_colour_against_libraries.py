@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy
 import pytest
@@ -11,7 +12,12 @@ from uncertainties import ufloat
 
 from reportgen.science import colour
 
-CHECKS = ("colour.malt_colour_units", "colour.srm_from_absorbance", "colour.srm_morey")
+CHECKS = (
+    "colour.malt_colour_units",
+    "colour.srm_from_absorbance",
+    "colour.srm_morey",
+    "colour.colour",
+)
 
 UNITS = UnitRegistry()
 
@@ -48,3 +54,30 @@ def test_uncertainty_is_carried_through_the_power() -> None:
     found = colour.srm_morey(mcu)
     assert found.std_dev / found.nominal_value == pytest.approx(0.6859 * 0.1, rel=1e-6)
     assert found.nominal_value == pytest.approx(1.4922 * math.exp(0.6859 * math.log(20)))
+
+
+@pytest.mark.parametrize(
+    ("model", "srm"),
+    [
+        ("morey", lambda mcu: 1.4922 * numpy.power(mcu, 0.6859)),
+        ("daniels", numpy.poly1d([0.2, 8.4])),
+        ("mosher", numpy.poly1d([0.3, 4.7])),
+    ],
+)
+@pytest.mark.parametrize(
+    ("grist", "litres"),
+    [
+        ([(4.0, 7.48), (0.2, 39.37), (0.2, 88.583), (0.05, 1043.307)], 20.0),
+        ([(6.0, 5.0), (1.0, 16.0)], 38.0),
+        ([(90.0, 4.0), (9.0, 120.0), (1.5, 1300.0)], 500.0),
+    ],
+)
+def test_colour_of_a_grist_in_pounds_and_gallons(
+    grist: list[tuple[float, float]], litres: float, model: str, srm: Callable[[float], float]
+) -> None:
+    """Pounds by degrees Lovibond over gallons by pint, the printed line by numpy, SRM to EBC."""
+    in_pounds = (1.0 * UNITS.kilogram).to(UNITS.pound).magnitude
+    pounds = sum(kg * in_pounds * ebc / 1.9685 for kg, ebc in grist)
+    gallons = (litres * UNITS.liter).to(UNITS.gallon).magnitude
+    expected = 1.9685 * float(srm(pounds / gallons))
+    assert colour.colour(grist, litres, model) == pytest.approx(expected, rel=2e-4)

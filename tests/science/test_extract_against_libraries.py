@@ -20,7 +20,6 @@ CHECKS = (
     "extract.extract_mass",
     "extract.gravity_from_extract_mass",
     "extract.volume_of_extract",
-    "extract.mash_efficiency",
 )
 
 # M. Asadi 2007, Beet-Sugar Handbook, Table A.1: density relative to water, 20/20 degC, of

@@ -19,7 +19,6 @@ from reportgen.science import density, fermentation
 CHECKS = (
     "fermentation.final_gravity",
     "fermentation.logistic_gravity",
-    "fermentation.expected_band",
     "fermentation.fit_log",
     "fermentation.heat_of_fermentation",
     "fermentation.temperature_rise",

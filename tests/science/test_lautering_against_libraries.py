@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.integrate import quad, solve_ivp
-from scipy.special import gammaincc
+from scipy.special import gammaincc, gammainccinv
 from uncertainties import ufloat
 
 from reportgen.science import density, extract, lautering
@@ -120,6 +120,17 @@ def test_batches_against_a_balance_of_masses(
         assert lautering.recovery_no_sparge(tun, held) == pytest.approx(recovered, abs=0.0001)
     # What the shortfall means: liquor in less wort out, for each kilogram, before any sparge.
     assert liquor / water - (tun - held) == pytest.approx(0.85 * malt, abs=0.02 * malt)
+
+
+@pytest.mark.parametrize("tanks", [1, 2, 5, 10])
+@pytest.mark.parametrize(("first", "stop"), [(1.070, 1.008), (1.050, 1.008), (1.090, 1.012)])
+def test_stopping_point_by_the_inverse_gamma_function(
+    tanks: int, first: float, stop: float
+) -> None:
+    share = extract.extract_mass(1, stop) / extract.extract_mass(1, first)
+    expected = 8.0 / tanks * gammainccinv(tanks, share)
+    found = lautering.sparge_volume_at_gravity(first, stop, 8.0, tanks)
+    assert found == pytest.approx(expected, rel=1e-6)
 
 
 @pytest.mark.parametrize("tanks", [1, 4, 3.3])

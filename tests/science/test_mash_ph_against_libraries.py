@@ -25,8 +25,6 @@ CHECKS = (
     "mash_ph.malt_acidity",
     "mash_ph.acidulated_malt_acid",
     "mash_ph.taylor_calcium_shift",
-    "mash_ph.room_temperature_ph",
-    "mash_ph.lovibond_from_ebc",
     "mash_ph.mash_ph_uncertainty",
 )
 

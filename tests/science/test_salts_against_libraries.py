@@ -11,6 +11,7 @@ from reportgen.science import salts
 from reportgen.science.salts import ION_CHARGE, ION_MASS, SALTS
 
 CHECKS = (
+    "salts.molar_mass",
     "salts.ion_increase",
     "salts.calcium_chloride_from_fraction",
     "salts.gypsum_solubility",

@@ -194,5 +194,5 @@ def test_a_question_that_makes_no_sense_is_an_error(wrong: dict[str, Any]) -> No
 
 
 def test_chalk_acts_as_two_alkalis() -> None:
-    bicarbonate, lime = treatment.mash_bases({"chalk": 10.0086}, {})
+    bicarbonate, lime = treatment._mash_bases({"chalk": 10.0086}, {})
     assert bicarbonate + 2.0 * lime == pytest.approx(200.0, rel=1e-3)

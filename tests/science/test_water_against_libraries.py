@@ -16,8 +16,6 @@ CHECKS = (
     "water.anions",
     "water.ion_balance",
     "water.hardness",
-    "water.temporary_hardness",
-    "water.permanent_hardness",
     "water.residual_alkalinity",
     "water.mix",
     "water.add",

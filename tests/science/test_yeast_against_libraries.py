@@ -21,7 +21,6 @@ CHECKS = (
     "yeast.viability",
     "yeast.haemocytometer_count",
     "yeast.count_uncertainty",
-    "yeast.viability_from_stain",
 )
 
 UNITS = UnitRegistry()
