@@ -253,14 +253,11 @@ def _result(
     if actual is not None and actual.number is not None:
         at_hand = actual.uncertainty
     sheet_range = limits.narrowed(at_hand) if limits else None
+    left_out = actual is not None and actual.state is State.NOT_DONE
+    not_due = actual is None and not _was_due(figure, record)
     found = None
-    if limits is not None:
-        if actual is not None and actual.state is State.NOT_DONE:
-            found = None
-        elif actual is None and not _was_due(figure, record):
-            found = None
-        else:
-            found = verdict(actual.value if actual else None, at_hand, limits)
+    if limits is not None and not left_out and not not_due:
+        found = verdict(actual.value if actual else None, at_hand, limits)
     return Result(figure, expected, limits, sheet_range, actual, found, figure.severity)
 
 

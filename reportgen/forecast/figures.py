@@ -130,7 +130,7 @@ _ALL: list[Figure] = [
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=Side.NOT_BELOW,
     ),
     Figure(
-        "sparge_at_stop", Stage.RUN_OFF, "Sparge liquor in when the runnings reach the stop gravity",
+        "sparge_at_stop", Stage.RUN_OFF, "Sparge liquor when runnings reach the stop gravity",
         "volume", 1,
     ),
     Figure(

@@ -34,7 +34,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
             treated = mash.forecast(case, book, treated)
             stage = "run-off"
             run_off.forecast(case, book, treated)
-            for stage, later in (
+            for stage, later in (  # noqa: B007  (named when a stage fails)
                 ("boil", boil.forecast),
                 ("pitch", pitch.forecast),
                 ("ferment", ferment.forecast),
