@@ -191,7 +191,28 @@ def _over_the_archive(verbs: Any) -> None:
     verify.add_argument(
         "--source", action="store_true", help="print the record attached to one PDF, nothing else"
     )
-    for one in (trace, history, verify):
+    compare = _verb(
+        verbs,
+        "compare",
+        "compare two batches, or two revisions of one: only what differs",
+        "reportgen compare 2026-03@HEAD~2 2026-03",
+        paths=False,
+    )
+    for letter in ("a", "b"):
+        compare.add_argument(
+            letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"
+        )
+    watch = _verb(
+        verbs,
+        "watch",
+        "check and build again after every save, until Ctrl-C",
+        "reportgen watch 2026/2026-07.yaml",
+    )
+    watch.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
+    watch.add_argument(
+        "--interval", type=float, default=0.5, metavar="SECONDS", help="between two looks; 0.5"
+    )
+    for one in (trace, history, verify, compare):
         one.add_argument("--format", choices=("text", "json"), default="text")
         one.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from reportgen.archive.links import KINDS, Links, LotName, LotStory, YeastLink
+from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.batch import Record
 from reportgen.record.suggest import did_you_mean
@@ -108,9 +109,9 @@ def trace_batch(archive: Archive, links: Links, batch: str) -> BatchTrace:
                  if links.lots[n].known is None]
     problems += ["the yeast goes round in a circle: " + " from ".join(c) for c in links.circles
                  if {batch, *links.ancestors(batch)} & set(c)]
-    problems += list(_without_lot(archive, record)) if record is not None else [
-        "the record cannot be read; run reportgen check"
-    ]
+    problems += list(
+        _without_lot(archive, record) if record is not None else _unreadable(archive, batch)
+    )
     return BatchTrace(
         batch,
         line,
@@ -122,6 +123,15 @@ def trace_batch(archive: Archive, links: Links, batch: str) -> BatchTrace:
         shared_with(archive, links, batch),
         tuple(problems),
     )
+
+
+def _unreadable(archive: Archive, batch: str) -> Iterator[str]:
+    """Yield why a record cannot be read, so that its own links are not known."""
+    file = archive.batches[batch].file
+    yield "the record cannot be read, so its links are not known; run reportgen check"
+    for finding in archive.findings:
+        if finding.position.file == file and finding.severity is Severity.ERROR:
+            yield f"line {finding.position.line}: {finding.message}"
 
 
 def _without_lot(archive: Archive, record: Record) -> Iterator[str]:

@@ -78,9 +78,9 @@ def _standing(series: Series, units: Units) -> str:
     if len(series.counted) < FEWEST_TO_PROPOSE:
         return f"it takes {FEWEST_TO_PROPOSE} batches to say anything against it"
     kind, decimals = series.measure.kind, series.measure.decimals
-    width = units.width(series.mean_reach or 0.0, kind, decimals)
+    width = units.plus_minus(series.mean_reach or 0.0, kind, decimals)
     agrees = "agrees" if proposal_of(series) is None else "does not agree"
-    return f"{agrees}, since the mean is known to ±{width}"
+    return f"{agrees}, since the mean is known to {width}"
 
 
 def remarks(series: Series) -> Iterator[str]:
@@ -109,7 +109,7 @@ def proposal_text(proposal: Proposal, units: Units) -> str:
     evidence = [
         f"{measure.title}, {series.name}: mean of {len(points)} batches, {points[0].batch} to "
         f"{points[-1].batch}.",
-        f"The mean is known to ±{plain(units, kind, decimals, proposal.reach)} (95 %); one batch "
+        f"The mean is known to ±{plain(units, kind, decimals + 1, proposal.reach)} (95 %); one batch "
         f"lies between {plain(units, kind, decimals, series.interval.low)} and "
         f"{plain(units, kind, decimals, series.interval.high)}.",
         f"Stated until now: {series.stated_text or 'nothing'}.",

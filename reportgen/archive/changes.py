@@ -1,0 +1,61 @@
+"""What has changed in an archive since the last look, by content and not by the clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.archive.build import digest
+from reportgen.record.load import NOT_RECORDS, SUFFIXES
+
+WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
+"""Endings of the files of an archive that a document can be made from."""
+
+OUTPUT = NOT_RECORDS[0]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A file as last seen: what the file system says of it, and the digest of its bytes."""
+
+    stamp: tuple[int, int, int]
+    sha256: str
+
+
+def look(root: Path, before: Mapping[str, Seen]) -> dict[str, Seen]:
+    """Return every watched file below an archive, by its path in it.
+
+    Those in ``templates`` are watched whatever their ending; hidden folders and the output are
+    not. A file whose size, inode and time of change are as before is not read again.
+    """
+    found: dict[str, Seen] = {}
+    for path in sorted(root.rglob("*")):
+        parts = path.relative_to(root).parts
+        if any(part.startswith(".") for part in parts) or parts[0] == OUTPUT:
+            continue
+        if path.suffix.lower() not in WATCHED and parts[0] != "templates":
+            continue
+        name = "/".join(parts)
+        try:
+            if not path.is_file():
+                continue
+            state = path.stat()
+            stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
+            known = before.get(name)
+            same = known is not None and known.stamp == stamp
+            found[name] = known if same and known else Seen(stamp, digest(path.read_bytes()))
+        except OSError:
+            # Gone or locked in this moment, as when an editor saves; the next look will tell.
+            continue
+    return found
+
+
+def changed(before: Mapping[str, Seen], now: Mapping[str, Seen]) -> list[str]:
+    """Return the files that are new, gone or of other content, sorted."""
+    names = sorted({*before, *now})
+
+    def content(seen: Mapping[str, Seen], name: str) -> str | None:
+        return seen[name].sha256 if name in seen else None
+
+    return [name for name in names if content(before, name) != content(now, name)]

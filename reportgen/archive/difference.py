@@ -1,0 +1,314 @@
+"""Two batches, or two revisions of one, held against each other: only what differs.
+
+The plans are compared value by value, not as text: 7.2 kg and 7200 g are the same. What the
+difference does is the forecast of the one plan less that of the other, section by section: each
+section of the second plan is put into the first in the order of the work, so the steps add up.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from reportgen.assess import EFFECTS, Assessment
+from reportgen.forecast.book import Book
+from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.resolve import resolve
+from reportgen.forecast.walk import walk
+from reportgen.record.fields import about
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.plan import Plan
+from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
+from reportgen.science.number import nominal
+
+SECTIONS = (
+    "kit", "volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool", "pitch",
+    "ferment", "pack", "methods",
+)  # fmt: skip
+"""Sections of the plan that change the forecast, in the order of the work."""
+
+HOUSE = "brewery.yaml and stock.yaml"
+
+FORECAST = ("mash_ph", "kettle_volume", *EFFECTS)
+"""Figures in which the effect of a change of plan is told."""
+
+KEYS = {
+    "GristItem": ("malt",), "SugarItem": ("sugar", "to"), "SaltItem": ("salt", "to"),
+    "AcidItem": ("acid", "to"), "Share": ("liquor",), "HopItem": ("hop", "time"),
+    "FiningItem": ("fining", "time"), "DryHop": ("hop", "on_day"),
+}  # fmt: skip
+"""What tells the items of a list apart; those not named here are told apart by their place."""
+
+SKIPPED = ("position", "like", "written_by")
+
+
+@dataclass(frozen=True)
+class Change:
+    """One value of the plan that differs; empty where one of the two has none."""
+
+    place: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one section, or all together, does to one figure, in its base unit."""
+
+    figure: str
+    section: str
+    change: float
+
+
+@dataclass(frozen=True)
+class ResultPair:
+    """One figure of both; None where there is none. ``uncertainty`` is U of the difference."""
+
+    figure: str
+    expected: tuple[float | None, float | None]
+    actual: tuple[float | None, float | None]
+    verdict: tuple[str, str]
+    uncertainty: float
+
+    @property
+    def difference(self) -> float | None:
+        """Actual of the second less that of the first."""
+        first, second = self.actual
+        return None if first is None or second is None else second - first
+
+    @property
+    def can_be_told(self) -> bool:
+        """Whether the actuals differ by more than their U together."""
+        return self.difference is not None and abs(self.difference) > self.uncertainty
+
+
+@dataclass(frozen=True)
+class ScorePair:
+    """Mean scores of one attribute in both."""
+
+    attribute: str
+    first: float | None
+    second: float | None
+
+
+@dataclass(frozen=True)
+class Difference:
+    """All that differs between two batches or revisions.
+
+    ``effects`` are by section and, under ``together``, in sum; ``sections`` is their order. It is
+    empty when the two houses have not the names in common that the steps would need.
+    """
+
+    plan: tuple[Change, ...]
+    sections: tuple[str, ...]
+    effects: tuple[Effect, ...]
+    together: tuple[Effect, ...]
+    results: tuple[ResultPair, ...]
+    deviations: tuple[tuple[str, ...], tuple[str, ...]]
+    scores: tuple[ScorePair, ...]
+
+
+def difference_of(a: Assessment, b: Assessment) -> Difference:
+    """Return what differs between two assessments, the second against the first."""
+    sections, effects = effects_of(a, b)
+    together = _steps("together", a.planned, b.planned)
+    return Difference(
+        tuple(changes(a.record.plan, b.record.plan)),
+        sections,
+        effects,
+        tuple(together),
+        tuple(_results(a, b)),
+        (_deviations(a), _deviations(b)),
+        tuple(_scores(a, b)),
+    )
+
+
+def changes(a: Plan, b: Plan) -> Iterator[Change]:
+    """Yield each value of the plan that differs, in the order of the plan."""
+    yield from _changes(a, b, ())
+
+
+def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
+    if a is None and b is None:
+        return
+    if isinstance(a, Quantity) or isinstance(b, Quantity):
+        if not _same_quantity(a, b):
+            yield Change(", ".join(place), _text(a), _text(b))
+    elif isinstance(a, tuple) or isinstance(b, tuple):
+        yield from _list_changes(_items(a), _items(b), place)
+    elif isinstance(a, dict) or isinstance(b, dict):
+        one = a if isinstance(a, dict) else {}
+        two = b if isinstance(b, dict) else {}
+        for key in dict.fromkeys([*one, *two]):
+            yield from _changes(one.get(key), two.get(key), (*place, str(key).replace("_", " ")))
+    elif dataclasses.is_dataclass(a) or dataclasses.is_dataclass(b):
+        yield from _field_changes(a, b, place)
+    elif _text(a) != _text(b):
+        yield Change(", ".join(place), _text(a), _text(b))
+
+
+def _field_changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
+    model = a if a is not None else b
+    assert dataclasses.is_dataclass(model)
+    for field in dataclasses.fields(model):
+        said = about(field)
+        if field.name in SKIPPED or said is None:
+            continue
+        title = said.title[:1].lower() + said.title[1:]
+        yield from _changes(
+            getattr(a, field.name, None), getattr(b, field.name, None), (*place, title)
+        )
+
+
+def _same_quantity(a: object, b: object) -> bool:
+    if not isinstance(a, Quantity) or not isinstance(b, Quantity) or a.kind != b.kind:
+        return False
+    return math.isclose(a.value, b.value, rel_tol=1e-9, abs_tol=1e-12)
+
+
+def _text(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, Quantity):
+        return value.text
+    return " ".join(str(value).split())
+
+
+def _items(value: object) -> Sequence[object]:
+    return value if isinstance(value, tuple) else ()
+
+
+def _named(items: Sequence[object]) -> dict[str, object]:
+    """Return the items of a list by what tells them apart."""
+    found: dict[str, object] = {}
+    for number, item in enumerate(items, 1):
+        keys = KEYS.get(type(item).__name__)
+        if keys is None:
+            name = _text(item) if isinstance(item, str) else str(number)
+        else:
+            name = " ".join(_text(getattr(item, key)) for key in keys).strip()
+        while name in found:
+            name += " again"
+        found[name] = item
+    return found
+
+
+def _list_changes(
+    a: Sequence[object], b: Sequence[object], place: tuple[str, ...]
+) -> Iterator[Change]:
+    one, two = _named(a), _named(b)
+    for name in dict.fromkeys([*one, *two]):
+        here = (*place, name)
+        if name in one and name in two:
+            yield from _changes(one[name], two[name], here)
+        else:
+            yield Change(", ".join(here), _whole(one.get(name)), _whole(two.get(name)))
+
+
+def _whole(item: object) -> str:
+    """Return an item of a list in one line; empty for none."""
+    if item is None:
+        return ""
+    if not dataclasses.is_dataclass(item) or isinstance(item, Quantity):
+        return _text(item)
+    keys = KEYS.get(type(item).__name__, ())
+    words = [
+        _text(getattr(item, field.name))
+        for field in dataclasses.fields(item)
+        if field.name != "position" and field.name not in keys
+    ]
+    return ", ".join(word for word in words if word) or "there"
+
+
+def _book(plan: Plan, of: Assessment, brewery: Brewery, stock: Stock) -> Book:
+    book, _ = walk(resolve(dataclasses.replace(of.record, plan=plan), brewery, stock))
+    return book
+
+
+def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Effect, ...]]:
+    """Return what each differing section does to the forecast, put in one after the other."""
+    names = [
+        name
+        for name in SECTIONS
+        if any(True for _ in _changes(getattr(a.record.plan, name),
+                                      getattr(b.record.plan, name), ()))
+    ]
+    same_house = a.brewery == b.brewery and a.stock == b.stock
+    plan, before = a.record.plan, a.planned
+    effects: list[Effect] = []
+    try:
+        for name in names:
+            plan = dataclasses.replace(plan, **{name: getattr(b.record.plan, name)})
+            after = _book(plan, a, a.brewery, a.stock)
+            effects += _steps(name, before, after)
+            before = after
+        if not same_house:
+            effects += _steps(HOUSE, before, b.planned)
+            names.append(HOUSE)
+    except (KeyError, ZeroDivisionError):
+        # A name of the second plan is not in the first one's house: there is no step between.
+        return (), ()
+    return tuple(names), tuple(effects)
+
+
+def _steps(section: str, before: Book, after: Book) -> Iterator[Effect]:
+    for key in FORECAST:
+        if key in before and key in after:
+            change = nominal(after[key]) - nominal(before[key])
+            if abs(change) >= 0.5 * 10 ** -FIGURES[key].decimals:
+                yield Effect(key, section, change)
+
+
+def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
+    for key, figure in FIGURES.items():
+        one, two = a.find(key), b.find(key)
+        expected = (
+            one.expected.value if one and one.expected else None,
+            two.expected.value if two and two.expected else None,
+        )
+        first = one.actual if one else None
+        second = two.actual if two else None
+        actual = (first.value if first else None, second.value if second else None)
+        # Of a batch not brewed yet nothing can have been read: that is no difference.
+        both = a.record.brew_day is not None and b.record.brew_day is not None
+        differs = _differ(expected, figure.decimals)
+        if not differs and not (both and _differ(actual, figure.decimals)):
+            continue
+        u = math.hypot(first.uncertainty if first else 0.0, second.uncertainty if second else 0.0)
+        verdicts = tuple(r.verdict.value if r and r.verdict else "" for r in (one, two))
+        yield ResultPair(key, expected, actual, (verdicts[0], verdicts[1]), u)
+
+
+def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:
+    first, second = pair
+    if first is None or second is None:
+        return first is not second
+    return f"{first:.{decimals}f}" != f"{second:.{decimals}f}"
+
+
+def _deviations(batch: Assessment) -> tuple[str, ...]:
+    found = [d.result.figure.key for d in batch.departures]
+    review = batch.record.review
+    for written in review.deviations if review is not None else ():
+        if str(written.figure) not in found:
+            found.append(str(written.figure))
+    return tuple(found)
+
+
+def _scores(a: Assessment, b: Assessment) -> Iterator[ScorePair]:
+    one, two = _means(a), _means(b)
+    for attribute in sorted({*one, *two}):
+        first, second = one.get(attribute), two.get(attribute)
+        if _differ((first, second), 1):
+            yield ScorePair(attribute, first, second)
+
+
+def _means(batch: Assessment) -> dict[str, float]:
+    found: dict[str, list[float]] = {}
+    for session in batch.record.tasting:
+        for attribute, score in session.scores.items():
+            found.setdefault(str(attribute), []).append(score.value)
+    return {k: math.fsum(v) / len(v) for k, v in found.items()}

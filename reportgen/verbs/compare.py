@@ -1,0 +1,228 @@
+"""``compare``: two batches, or two revisions of one: only what differs, and what it did."""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import json
+import textwrap
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from reportgen.archive.difference import Difference, Effect, ResultPair, difference_of
+from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
+from reportgen.assess import Assessment, assess
+from reportgen.record.finding import visible
+from reportgen.record.load import Archive, load_archive
+from reportgen.record.suggest import did_you_mean
+from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
+from reportgen.report.numbers import BLANK, Units
+from reportgen.verbs.where import Misuse, root_of
+
+WIDTH = 96
+
+
+@dataclasses.dataclass(frozen=True)
+class Side:
+    """One of the two: the assessment, and the revision it was read from, if any."""
+
+    assessment: Assessment
+    revision: Revision | None
+
+    @property
+    def title(self) -> str:
+        """The batch with its name, brew day and revision."""
+        record = self.assessment.record
+        day = f"brewed {record.brew_day.date}" if record.brew_day else "not brewed yet"
+        words = f"{record.batch}  {record.name}, {day}"
+        if self.revision is None:
+            return words
+        return f"{words}, at {self.revision.short} ({self.revision.day}, {self.revision.subject})"
+
+    @property
+    def label(self) -> str:
+        """A short name for a column."""
+        batch = str(self.assessment.record.batch)
+        return batch if self.revision is None else f"{batch}@{self.revision.commit[:7]}"
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what differs; 0 whether something does or not."""
+    root = root_of([arguments.archive] if arguments.archive else [])
+    loaded: dict[str, Archive] = {}
+    sides = [side_of(root, text, loaded) for text in (arguments.a, arguments.b)]
+    found = difference_of(sides[0].assessment, sides[1].assessment)
+    if arguments.format == "json":
+        print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
+        return 0
+    units = Units(str(sides[1].assessment.brewery.units or "metric"))
+    print("\n".join(visible(line) for line in lines(sides, found, units)))
+    return 0
+
+
+def side_of(root: Path, text: str, loaded: dict[str, Archive]) -> Side:
+    """Return one side: a batch id or the path of a record, with ``@REV`` for an earlier revision.
+
+    ``loaded`` keeps what was loaded, so that one revision is read once. :class:`Misuse` when there
+    is no such batch or revision.
+    """
+    name, at, rev = text.partition("@")
+    revision = None
+    if at:
+        try:
+            revision = resolve(root, rev or "HEAD")
+        except NoRevision as error:
+            raise Misuse(f"{text}: {error}") from error
+    key = revision.commit if revision else ""
+    if key not in loaded:
+        loaded[key] = _load(root, revision)
+    archive = loaded[key]
+    batch = archive.batches.get(name)
+    if batch is None:
+        file = _inside(root, name)
+        batch = next((b for b in archive.batches.values() if b.file == file), None)
+    if batch is None:
+        hint = did_you_mean(name, list(archive.batches))
+        where = f"revision {revision.short}" if revision else "this archive"
+        raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
+    assessment = assess(archive, batch)
+    if assessment is None:
+        raise Misuse(f"{text}: cannot be read; run reportgen check")
+    return Side(assessment, revision)
+
+
+def _inside(root: Path, name: str) -> str:
+    path = Path(name).resolve()
+    return path.relative_to(root).as_posix() if path.is_relative_to(root) else ""
+
+
+def _load(root: Path, revision: Revision | None) -> Archive:
+    if revision is None:
+        return load_archive(root)
+    try:
+        with exported(root, revision) as folder:
+            return dataclasses.replace(load_archive(folder), root=root)
+    except NoRevision as error:
+        raise Misuse(str(error)) from error
+
+
+def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
+    """Yield the comparison as text."""
+    yield f"A  {sides[0].title}"
+    yield f"B  {sides[1].title}"
+    yield ""
+    if not found.plan and not found.results and not found.scores:
+        yield "Nothing differs."
+        return
+    yield "Plan, A → B" if found.plan else "Plan: no difference"
+    for change in found.plan:
+        yield from textwrap.wrap(
+            f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}", WIDTH,
+            subsequent_indent="      ", break_on_hyphens=False,
+        )  # fmt: skip
+    yield from _effect_lines(found, units)
+    yield from _result_lines(found.results, units)
+    yield from _deviation_lines(found)
+    if found.scores:
+        yield ""
+        yield "Tasted, mean scores"
+        for score in found.scores:
+            one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
+            yield f"  {score.attribute:<14} {one:>5} → {two:>5}"
+
+
+def _effect_lines(found: Difference, units: Units) -> Iterator[str]:
+    if not found.plan and not found.together:
+        return
+    yield ""
+    if not found.together:
+        yield "What this does, by the forecast: nothing that shows in a figure"
+        return
+    yield "What this does, by the forecast of the plans, B less A"
+    for effect in found.together:
+        parts = _parts(found, effect, units)
+        yield f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}"
+
+
+def _effect(effect: Effect, units: Units) -> str:
+    return figure_difference(units, effect.figure, effect.change)
+
+
+def _parts(found: Difference, whole: Effect, units: Units) -> str:
+    """Return which sections of the plan make up an effect; empty when only one does."""
+    parts = [e for e in found.effects if e.figure == whole.figure]
+    if not parts:
+        return ""
+    named = "; ".join(f"{e.section.replace('_', '-')} {_effect(e, units)}" for e in parts)
+    if len(parts) == 1 and len(found.sections) == 1:
+        return f" (all from {parts[0].section.replace('_', '-')})"
+    return f" ({named})"
+
+
+def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str]:
+    if not results:
+        return
+    yield ""
+    yield "Figures that differ"
+    head = ("", "unit", "expected A", "expected B", "actual A", "actual B", "B less A")
+    rows: list[tuple[str, ...]] = [head]
+    notes = [""]
+    for pair in results:
+        key = pair.figure
+        cells = [
+            BLANK if v is None else figure_number(units, key, v)
+            for v in (*pair.expected, *pair.actual)
+        ]
+        difference = BLANK
+        note = ""
+        if pair.difference is not None:
+            difference = figure_difference(units, key, pair.difference)
+            note = "can be told" if pair.can_be_told else "within U"
+        rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
+        notes.append(note)
+    widths = [max(len(row[n]) for row in rows) for n in range(len(head))]
+    for row, note in zip(rows, notes, strict=True):
+        cells = [
+            cell.ljust(width) if n < 2 else cell.rjust(width)
+            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        yield f"  {'  '.join(cells)}  {note}".rstrip()
+
+
+def _deviation_lines(found: Difference) -> Iterator[str]:
+    one, two = (set(d) for d in found.deviations)
+    for label, only in (("A", one - two), ("B", two - one)):
+        if only:
+            yield ""
+            yield f"Deviations of {label} only: " + ", ".join(
+                figure_title(k).lower() for k in sorted(only)
+            )
+
+
+def _data(sides: list[Side], found: Difference) -> dict[str, Any]:
+    return {
+        "a": _side_data(sides[0]),
+        "b": _side_data(sides[1]),
+        "plan": [dataclasses.asdict(c) for c in found.plan],
+        "sections": list(found.sections),
+        "effects": [dataclasses.asdict(e) for e in found.effects],
+        "together": [dataclasses.asdict(e) for e in found.together],
+        "results": [
+            {**dataclasses.asdict(r), "difference": r.difference, "can_be_told": r.can_be_told}
+            for r in found.results
+        ],
+        "deviations": [list(d) for d in found.deviations],
+        "scores": [dataclasses.asdict(s) for s in found.scores],
+    }
+
+
+def _side_data(side: Side) -> dict[str, Any]:
+    record = side.assessment.record
+    return {
+        "batch": str(record.batch),
+        "name": str(record.name),
+        "file": side.assessment.batch.file,
+        "plan_hash": side.assessment.batch.plan_hash,
+        "revision": side.revision.commit if side.revision else None,
+    }

@@ -1,0 +1,110 @@
+"""``watch``: checks and builds again whenever a file of the archive is saved with other content."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+import threading
+from pathlib import Path
+from types import FrameType
+
+from reportgen.archive.changes import Seen, changed, look
+from reportgen.archive.summaries import summaries_of
+from reportgen.archive.write import CannotWrite
+from reportgen.checks.base import names
+from reportgen.record.finding import Finding, render_text
+from reportgen.record.load import Archive, load_archive
+from reportgen.verbs import build
+from reportgen.verbs.check import findings_in, summary
+from reportgen.verbs.produce import OUTPUT
+from reportgen.verbs.progress import progress
+from reportgen.verbs.where import Misuse, files_wanted, root_of
+
+MOST_NAMED = 5
+"""Changed files named in one line; of more only the number is told."""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check and build, then again after each change, until interrupted; 0 then.
+
+    An interrupt while building lets the build come to its end, so that no output is left behind
+    half done; a second one stops at once.
+    """
+    if not 0.05 <= arguments.interval <= 3600:
+        raise Misuse("the interval is 0.05 to 3600 seconds")
+    root = root_of(arguments.path)
+    stop = threading.Event()
+
+    def interrupted(number: int, frame: FrameType | None) -> None:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
+        stop.set()
+
+    before_us = signal.signal(signal.SIGINT, interrupted)
+    try:
+        _watch(root, arguments, stop)
+    finally:
+        signal.signal(signal.SIGINT, before_us)
+    print("stopped", file=sys.stderr)
+    return 0
+
+
+def _watch(root: Path, arguments: argparse.Namespace, stop: threading.Event) -> None:
+    seen: dict[str, Seen] = {}
+    first = True
+    while not stop.is_set():
+        now = look(root, seen)
+        what = changed(seen, now)
+        seen = now
+        if what or first:
+            if not first:
+                _announce(what)
+            _cycle(root, arguments)
+            first = False
+            print(f"watching {root}; Ctrl-C stops", file=sys.stderr, flush=True)
+        stop.wait(arguments.interval)
+
+
+def _announce(what: list[str]) -> None:
+    named = ", ".join(what) if len(what) <= MOST_NAMED else f"{len(what)} files"
+    print(f"\nchanged: {named}", file=sys.stderr, flush=True)
+
+
+def _cycle(root: Path, arguments: argparse.Namespace) -> None:
+    """Print what is wrong, then build; nothing that a file can hold ends the watching."""
+    from reportgen.report.render import environment
+
+    # The archive's own templates may have been changed; they are kept between documents.
+    environment.cache_clear()
+    archive = load_archive(root, names())
+    findings = _findings(root, archive, arguments.path)
+    for finding in findings:
+        print(render_text(finding, colour=sys.stdout.isatty()))
+        print()
+    print(summary(findings, len(archive.batches)), file=sys.stderr)
+    sys.stdout.flush()
+    try:
+        build.run(argparse.Namespace(path=arguments.path, paper=arguments.paper))
+    except (CannotWrite, Misuse) as error:
+        print(f"reportgen watch: {error}", file=sys.stderr)
+    except Exception as error:  # a template being edited may raise anything
+        print(f"reportgen watch: nothing built: {type(error).__name__}: {error}", file=sys.stderr)
+    sys.stdout.flush()
+
+
+def _findings(root: Path, archive: Archive, paths: list[str]) -> list[Finding]:
+    """Return the findings of the files wanted; of all files from the summaries, which are kept."""
+    try:
+        files = files_wanted(archive, paths)
+    except ValueError:
+        files = None
+    if files is not None:
+        return findings_in(archive, files)
+    try:
+        kept = summaries_of(archive, root / OUTPUT, progress("assessed"), keep=True)
+    except CannotWrite:
+        return findings_in(archive)
+    found = set(archive.findings)
+    for one in kept.summaries.values():
+        found |= set(one.findings)
+    return sorted(found)

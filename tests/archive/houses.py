@@ -1,0 +1,97 @@
+"""Small archives for the tests of the archive as a whole, and the tool run on them as a process."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from reportgen.checks.base import names
+from reportgen.record.load import Archive, load_archive
+
+TESTS = Path(__file__).parents[1]
+ROOT = TESTS.parent
+EXAMPLE = TESTS / "example"
+CLEAN = {k: v for k, v in os.environ.items() if not k.startswith("GIT_")}
+
+
+def reportgen(
+    *arguments: str, cwd: Path, seconds: float = 300, **environment: str
+) -> subprocess.CompletedProcess[str]:
+    """Run the tool as a user does, in a process of its own, bounded in time."""
+    return subprocess.run(
+        [sys.executable, "-m", "reportgen", *arguments],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        timeout=seconds,
+        env={**CLEAN, "PYTHONPATH": str(ROOT), **environment},
+    )
+
+
+def laid_over(base: Any, patch: Any) -> Any:
+    """Lay one mapping over another; a key with an empty text takes the base's key away."""
+    if isinstance(base, dict) and isinstance(patch, dict):
+        whole = {**base, **{k: laid_over(base.get(k), v) for k, v in patch.items()}}
+        return {k: v for k, v in whole.items() if v != ""}
+    return patch
+
+
+def house(
+    folder: Path,
+    batches: dict[str, str] | None = None,
+    brewery: str = "",
+    stock: str = "",
+) -> Path:
+    """Write an archive like the example, with one record for each id, patched by YAML."""
+    shutil.copytree(EXAMPLE, folder)
+    base = yaml.load((folder / "2026/2026-01.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+    (folder / "2026/2026-01.yaml").unlink()
+    for name, patch in (("brewery.yaml", brewery), ("stock.yaml", stock)):
+        whole = yaml.load((folder / name).read_text(encoding="utf-8"), yaml.BaseLoader)
+        whole = laid_over(whole, yaml.load(patch, yaml.BaseLoader) or {})
+        _write(folder / name, whole)
+    for batch, patch in (batches or {}).items():
+        over = yaml.load(patch, yaml.BaseLoader) or {}
+        _write(folder / "2026" / f"{batch}.yaml", laid_over({**base, "batch": batch}, over))
+    return folder
+
+
+def _write(path: Path, whole: Any) -> None:
+    text = yaml.safe_dump(whole, allow_unicode=True, sort_keys=False, width=1000)
+    path.write_text(text, encoding="utf-8")
+
+
+def loaded(folder: Path) -> Archive:
+    """Load an archive that must have no fault in its form."""
+    archive = load_archive(folder, names())
+    assert archive.findings == (), archive.findings
+    return archive
+
+
+def git(folder: Path, *arguments: str) -> str:
+    """Run git in a folder, with an author and without anybody's own settings."""
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed")
+    done = subprocess.run(
+        ["git", *arguments],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env={
+            **CLEAN,
+            "GIT_CONFIG_GLOBAL": os.devnull,
+            "GIT_CONFIG_NOSYSTEM": "1",
+            "GIT_AUTHOR_NAME": "A", "GIT_AUTHOR_EMAIL": "a@example.org",
+            "GIT_COMMITTER_NAME": "A", "GIT_COMMITTER_EMAIL": "a@example.org",
+        },
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout.strip()

@@ -1,0 +1,268 @@
+"""Links between batches: yeast from batch to batch, lots and where they went, what is missing."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from houses import house, loaded, reportgen
+
+from reportgen.archive.links import Links, LotName, links_of
+from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, trace
+
+DAY = "brew_day: {{date: {}}}"
+
+
+def links(folder: Path, batches: dict[str, str], **more: str) -> Links:
+    return links_of(loaded(house(folder / "house", batches, **more)))
+
+
+def line_of_three(folder: Path) -> Path:
+    return house(
+        folder / "house",
+        {
+            "2026-01": "{plan: {pitch: {yeast: ale, generation: 0, lot: Y-1}}, "
+            "brew_day: {date: 2026-01-10}, "
+            "fermentation: {harvest: {at: 2026-01-18 10:00, viability: 95 %, stored_at: 5 C}}}",
+            "2026-02": "{plan: {pitch: {yeast: ale, harvested_from: 2026-01, generation: 1}}, "
+            "brew_day: {date: 2026-01-24}, fermentation: {harvest: {at: 2026-02-01 09:00}}}",
+            "2026-03": "{plan: {pitch: {yeast: ale, harvested_from: 2026-02, generation: 2}}}",
+            "2026-04": "{plan: {pitch: {yeast: ale, harvested_from: 2026-01, generation: 1}}, "
+            "brew_day: {date: 2026-02-17}}",
+        },
+        stock="yeasts: {ale: {lots: {Y-1: {received: 2026-01-05}}}}",
+    )
+
+
+def test_yeast_goes_from_batch_to_batch_with_age_and_generation(tmp_path: Path) -> None:
+    found = links_of(loaded(line_of_three(tmp_path)))
+    assert found.ancestors("2026-03") == ("2026-02", "2026-01")
+    assert found.descendants("2026-01") == ("2026-02", "2026-03", "2026-04")
+    assert found.children["2026-01"] == ("2026-02", "2026-04")
+    assert [found.yeast[b].counted for b in ("2026-01", "2026-02", "2026-03")] == [0, 1, 2]
+    assert [found.yeast[b].age for b in ("2026-01", "2026-02", "2026-03", "2026-04")] == [
+        5, 6, None, 30,
+    ]  # fmt: skip
+    assert found.problems() == ()
+
+
+def test_the_range_of_living_cells_holds_what_was_published(tmp_path: Path) -> None:
+    # McCaig and Bendiak 1985, MBAA Tech. Q. 22: 14 % of the cells of pitching yeast were dead
+    # after 6 days at 5 degC. The harvest here was 95 % alive, kept at 5 degC, pitched 6 days on.
+    living = links_of(loaded(line_of_three(tmp_path))).yeast["2026-02"].living
+    assert living is not None
+    assert living.low < 0.95 * 0.86 < living.high <= 0.95
+    assert living.low < living.expected < living.high
+
+
+def test_a_parent_that_is_not_there_is_told(tmp_path: Path) -> None:
+    folder = house(
+        tmp_path / "house",
+        {"2026-02": "{plan: {pitch: {yeast: ale, harvested_from: 2026-09}}}"},
+    )
+    done = reportgen("trace", "2026-02", cwd=folder)
+    assert done.returncode == 1
+    assert "`2026-09` is not among the batches" in done.stdout
+
+
+def test_a_parent_that_cannot_be_read_is_told(tmp_path: Path) -> None:
+    folder = line_of_three(tmp_path)
+    path = folder / "2026/2026-01.yaml"
+    path.write_text(path.read_text().replace("volume: 40 L", "volume: forty"), encoding="utf-8")
+    done = reportgen("trace", "2026-02", cwd=folder)
+    assert done.returncode == 1
+    assert "2026-01, which cannot be read" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("pitch", "said"),
+    [
+        ("{yeast: ale, harvested_from: 2026-01, generation: 4}", "4 is written, 1 follows"),
+        ("{yeast: ale, generation: 3}", "the batch it was harvested from is not written"),
+        ("{yeast: other, harvested_from: 2026-01}", "2026-01 fermented with ale"),
+    ],
+)
+def test_a_link_that_does_not_fit_is_told(tmp_path: Path, pitch: str, said: str) -> None:
+    found = links(
+        tmp_path,
+        {
+            "2026-01": DAY.format("2026-01-10")
+            + "\nfermentation: {harvest: {at: 2026-01-18 10:00}}",
+            "2026-02": f"plan: {{pitch: {pitch}}}\n" + DAY.format("2026-01-24"),
+        },
+        stock="yeasts: {other: {ferments: ale, apparent_attenuation: 75 %}}",
+    )
+    assert any(said in p for p in found.yeast["2026-02"].problems), found.problems()
+
+
+def test_yeast_without_a_harvest_and_yeast_pitched_before_it_are_told(tmp_path: Path) -> None:
+    found = links(
+        tmp_path,
+        {
+            "2026-01": DAY.format("2026-01-10"),
+            "2026-02": DAY.format("2026-01-11")
+            + "\nfermentation: {harvest: {at: 2026-01-18 10:00}}",
+            "2026-03": "plan: {pitch: {yeast: ale, harvested_from: 2026-01}}\n"
+            + DAY.format("2026-01-24"),
+            "2026-04": "plan: {pitch: {yeast: ale, harvested_from: 2026-02}}\n"
+            + DAY.format("2026-01-15"),
+        },
+    )
+    assert "no harvest written" in found.yeast["2026-03"].problems[0]
+    assert "3 days before 2026-02 was harvested" in found.yeast["2026-04"].problems[0]
+    assert found.yeast["2026-04"].living is None
+
+
+@pytest.mark.parametrize("ring", [("2026-01",), ("2026-01", "2026-02"),
+                                  ("2026-01", "2026-02", "2026-03")])  # fmt: skip
+def test_a_circle_is_told_once_and_ends(tmp_path: Path, ring: tuple[str, ...]) -> None:
+    batches = {
+        batch: f"plan: {{pitch: {{yeast: ale, harvested_from: {ring[n - 1]}}}}}"
+        for n, batch in enumerate(ring)
+    }
+    batches["2026-09"] = f"plan: {{pitch: {{yeast: ale, harvested_from: {ring[-1]}}}}}"
+    folder = house(tmp_path / "house", batches)
+    archive = loaded(folder)
+    found = links_of(archive)
+    assert len(found.circles) == 1 and set(found.circles[0]) == set(ring)
+    assert found.yeast["2026-09"].counted is None
+    assert set(found.descendants(ring[0])) == {*ring, "2026-09"} - {ring[0]}
+    done = reportgen("trace", "ale", cwd=folder, seconds=60)
+    assert done.returncode == 1 and "round in a circle" in done.stdout
+
+
+LOTS = """
+malts: {pale: {lots: {M-1: {received: 2026-01-02}, M-2: {received: 2026-02-02}}}}
+hops: {goldings: {lots: {M-1: {received: 2026-01-03}}}}
+"""
+
+
+def with_lots(folder: Path) -> Path:
+    grist = "grist: [{{malt: pale, amount: 7 kg, lot: {}}}]"
+    return house(
+        folder / "house",
+        {
+            "2026-01": f"plan: {{{grist.format('M-1')}}}\n"
+            "brew_day: {date: 2026-01-10, weighed: [{item: pale, amount: 6.9 kg, lot: M-1}]}",
+            "2026-02": f"plan: {{{grist.format('M-1')}}}\n"
+            "brew_day: {date: 2026-02-10, weighed: [{item: pale, amount: 7.1 kg, lot: M-2}]}",
+            "2026-03": f"plan: {{{grist.format('M-2')}}}",
+            "2026-04": "brew_day: {date: 2026-03-10, weighed: [{item: goldings, amount: 60 g, "
+            "lot: M-1}, {item: pale, amount: 7 kg}]}",
+            "2026-05": "brew_day: {date: 2026-03-11, weighed: [{item: pale, amount: "
+            "not done because empty, lot: M-1}]}",
+        },
+        stock=LOTS,
+    )
+
+
+def test_a_lot_goes_to_the_batches_that_it_was_weighed_for(tmp_path: Path) -> None:
+    found = links_of(loaded(with_lots(tmp_path)))
+    pale = found.lots[LotName("malts", "pale", "M-1")]
+    used = {use.batch: (use.was_used, use.planned, use.weighed) for use in pale.uses}
+    assert used == {
+        "2026-01": (True, ("7 kg",), ("6.9 kg",)),
+        "2026-02": (False, ("7 kg",), ()),
+    }
+    assert pale.uses[1].instead == ("M-2",)
+    assert found.lots[LotName("malts", "pale", "M-2")].uses[1].was_used is False
+
+
+def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
+    archive = loaded(with_lots(tmp_path))
+    found = trace(archive, links_of(archive), "M-1")
+    assert [type(one) for one in found] == [LotTrace, LotTrace]
+    assert [one.story.name.item for one in found if isinstance(one, LotTrace)] == [
+        "pale", "goldings",
+    ]  # fmt: skip
+
+
+def test_what_was_weighed_without_its_lot_is_told(tmp_path: Path) -> None:
+    archive = loaded(with_lots(tmp_path))
+    (found,) = trace(archive, links_of(archive), "2026-04")
+    assert isinstance(found, BatchTrace)
+    assert found.problems == ("pale was weighed without its lot, so it ends here",)
+
+
+def test_a_lot_the_stock_does_not_know_is_told(tmp_path: Path) -> None:
+    folder = house(
+        tmp_path / "house",
+        {"2026-01": "plan: {grist: [{malt: pale, amount: 7 kg, lot: M-9}]}"},
+    )
+    done = reportgen("trace", "M-9", cwd=folder)
+    assert done.returncode == 1
+    assert "M-9 of pale is not in stock.yaml" in done.stdout
+
+
+def test_others_that_share_a_lot_the_yeast_or_the_kit(tmp_path: Path) -> None:
+    folder = line_of_three(tmp_path)
+    archive = loaded(folder)
+    (found,) = trace(archive, links_of(archive), "2026-03")
+    assert isinstance(found, BatchTrace)
+    shared = {s.what: s.batches for s in found.shared}
+    assert shared == {
+        "yeast line": ("2026-01", "2026-02", "2026-04"),
+        "kit": ("2026-01", "2026-02", "2026-04"),
+    }
+
+
+def test_two_cultures_of_one_lot_are_one_line(tmp_path: Path) -> None:
+    found = house(
+        tmp_path / "house",
+        {
+            b: f"plan: {{pitch: {{yeast: ale, lot: {lot}}}}}\n" + DAY.format("2026-01-10")
+            for b, lot in (("2026-01", "Y-1"), ("2026-02", "Y-1"), ("2026-03", "Y-2"))
+        },
+        stock="yeasts: {ale: {lots: {Y-1: {}, Y-2: {}}}}",
+    )
+    archive = loaded(found)
+    (one,) = trace(archive, links_of(archive), "2026-01")
+    assert isinstance(one, BatchTrace)
+    shared = {s.what: s.batches for s in one.shared}
+    assert shared["yeast line"] == ("2026-02",)
+    assert shared["yeast"] == ("2026-03",)
+
+
+def test_a_lot_is_carried_on_with_harvested_yeast(tmp_path: Path) -> None:
+    archive = loaded(line_of_three(tmp_path))
+    (one,) = trace(archive, links_of(archive), "Y-1")
+    assert isinstance(one, LotTrace)
+    assert [use.batch for use in one.story.uses] == ["2026-01"]
+    assert one.carried_on == ("2026-02", "2026-03", "2026-04")
+
+
+def test_a_yeast_is_traced_from_each_origin(tmp_path: Path) -> None:
+    archive = loaded(line_of_three(tmp_path))
+    (one,) = trace(archive, links_of(archive), "ale")
+    assert isinstance(one, ItemTrace)
+    assert one.origins == ("2026-01",)
+    assert one.batches == ("2026-01", "2026-02", "2026-03", "2026-04")
+
+
+def test_an_unknown_name_is_misuse_with_a_suggestion(tmp_path: Path) -> None:
+    folder = line_of_three(tmp_path)
+    archive = loaded(folder)
+    with pytest.raises(Unknown, match="did you mean `goldings`"):
+        trace(archive, links_of(archive), "golding")
+    done = reportgen("trace", "2026-0l", cwd=folder)
+    assert done.returncode == 2 and "no batch, lot or item" in done.stderr
+
+
+def test_the_json_of_a_trace_says_the_same(tmp_path: Path) -> None:
+    folder = line_of_three(tmp_path)
+    done = reportgen("trace", "2026-02", "--format", "json", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    (found,) = json.loads(done.stdout)
+    assert [y["batch"] for y in found["yeast_line"]] == ["2026-02", "2026-01"]
+    assert found["yeast_line"][0]["age_days"] == 6
+    assert found["yeast_to"] == ["2026-03"]
+    assert found["problems"] == []
+
+
+def test_the_text_of_a_trace_has_forward_and_back(tmp_path: Path) -> None:
+    done = reportgen("trace", "2026-02", cwd=line_of_three(tmp_path))
+    back, _, forward = done.stdout.partition("Forward")
+    assert "harvested from 2026-01, 6 days before" in back
+    assert "new, lot Y-1, in the house for 5 days" in back
+    assert "→ 2026-03" in forward and "harvested 2026-02-01 09:00" in forward
