@@ -77,8 +77,9 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     found = []
     needed = ("mash_liquor_volume", "kettle_volume", "top_up_volume")
     if all(key in now for key in needed):
-        sparge = now["sparge_volume"] if "sparge_volume" in now else 0.0
-        poured = now["mash_liquor_volume"] + sparge + now["top_up_volume"]
+        poured = now["mash_liquor_volume"] + now["top_up_volume"]
+        if "sparge_volume" in now:
+            poured = poured + now["sparge_volume"]
         kept = case.water_shortfall * case.grist + case.tun_dead_space
         read = [k for k in ("mash_liquor_volume", "sparge_volume") if k in now]
         found.append(

@@ -324,12 +324,13 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
 
 def _facts(assessment: Assessment, units: Units) -> tuple[Item, ...]:
     record = assessment.record
-    volume = assessment.now["fermenter_volume"] if "fermenter_volume" in assessment.now else None
+    volume = BLANK
+    if "fermenter_volume" in assessment.now:
+        volume = units.text(nominal(assessment.now["fermenter_volume"]), "volume", 1)
     packed = record.packaging
     return (
         Item("Brewed", str(record.brew_day.date) if record.brew_day else "not yet"),
-        Item("Into the fermenter", BLANK if volume is None else
-             units.text(nominal(volume), "volume", 1)),
+        Item("Into the fermenter", volume),
         Item("Packed", str(packed.date) if packed else "not yet"),
     )
 
@@ -772,12 +773,12 @@ def _lots(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
     if pitch.generation is not None:
         origin = ", ".join(p for p in (origin, f"generation {pitch.generation.value:.0f}") if p)
     lot = day.pitch.lot if day and day.pitch else None
-    amount = day.pitch.yeast_amount if day and day.pitch else None
+    pitched = day.pitch.yeast_amount if day and day.pitch else None
     lines.append(
         LotLine(
             _item_name(assessment, str(pitch.yeast)),
             dose_text(pitch.amount, units, False) if pitch.amount else "",
-            dose_text(amount.value, units, False) if amount and amount.value else BLANK,
+            dose_text(pitched.value, units, False) if pitched and pitched.value else BLANK,
             str(lot or pitch.lot or BLANK),
             origin,
             str(day.pitch.at or "") if day and day.pitch else "",

@@ -72,7 +72,7 @@ def characters() -> frozenset[int]:
     """Return the code points that the typeface has, upright and italic alike."""
     import io
 
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     sets = [set(TTFont(io.BytesIO(font_data(style))).getBestCmap()) for style in FILES]
     return frozenset(set.intersection(*sets))

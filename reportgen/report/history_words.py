@@ -131,7 +131,15 @@ def proposal_text(proposal: Proposal, units: Units) -> str:
 
 
 def plain(units: Units, kind: str, decimals: int, value: float) -> str:
-    """Return a value as a brewer would type it: plain space, plain minus, the usual unit."""
+    """Return a value as a brewer would type it: plain space, plain minus, the usual unit.
+
+    Never coarser than ``decimals`` of the base unit, whatever the size of the printed one.
+    """
+    if kind != "share_difference":
+        size = abs(units.converted(1.0, kind) - units.converted(0.0, kind))
+        wanted = 1.001 * size * 10.0**-decimals
+        while 10.0 ** -units.decimals(kind, decimals) > wanted:
+            decimals += 1
     label = unit(units, kind).replace("°", "")
     shown = number(units, kind, decimals, value).replace("\u2212", "-")
     return f"{shown} {label}".strip()

@@ -72,7 +72,7 @@ def _inwards(value: float, decimals: int, up: bool) -> float:
 
     The slack keeps an edge that is exact in decimal writing where it is.
     """
-    scale = 10**decimals
+    scale = 10.0**decimals
     scaled = value * scale
     rounded = math.ceil(scaled - 1e-6) if up else math.floor(scaled + 1e-6)
     return rounded / scale
@@ -102,7 +102,7 @@ class Units:
         """Return a value of the base unit in the printed unit."""
         if kind in ("gravity", "colour") or kind in _PLAIN:
             return value
-        return to_display(value, _SMALL.get(kind, kind), self.system, kind in _SMALL)
+        return float(to_display(value, _SMALL.get(kind, kind), self.system, kind in _SMALL))
 
     def number(self, value: float, kind: str, decimals: int) -> str:
         """Return a number without its unit. ``decimals`` are those of the base unit."""

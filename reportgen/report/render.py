@@ -11,18 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.report.pdf import pdf
+from reportgen.resources import templates_dir
 
 __all__ = ["PAPERS", "environment", "html", "pdf"]
 
 PAPERS = ("A4", "Letter")
-
-
-def _built_in() -> Path:
-    try:
-        from reportgen.resources import templates_dir
-    except ModuleNotFoundError:
-        return Path(__file__).parents[2] / "templates"
-    return templates_dir()
 
 
 @lru_cache(maxsize=4)
@@ -31,10 +24,10 @@ def environment(own: Path | None = None) -> Any:
     from jinja2 import FileSystemLoader, StrictUndefined
     from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-    folders = [_built_in()]
+    folders = [templates_dir()]
     if own is not None and own.is_dir():
         folders.insert(0, own)
-    found = ImmutableSandboxedEnvironment(
+    return ImmutableSandboxedEnvironment(
         loader=FileSystemLoader([str(folder) for folder in folders]),
         autoescape=True,
         undefined=StrictUndefined,
@@ -43,7 +36,6 @@ def environment(own: Path | None = None) -> Any:
         keep_trailing_newline=False,
         auto_reload=False,
     )
-    return found
 
 
 def html(name: str, view: object, paper: str, archive: Path | None = None) -> str:

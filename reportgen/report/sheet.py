@@ -38,7 +38,7 @@ from reportgen.report.plan_text import (
     units_of,
     volume_text,
 )
-from reportgen.report.rows import Counter, fine_range, finite, read_decimals, rows_of
+from reportgen.report.rows import Counter, fine_range, finite, rows_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, todo_of, volume_lookup
 
 TITLE = "Brew-day sheet"
@@ -169,12 +169,12 @@ def _aims(assessment: Assessment) -> tuple[Fact, ...]:
 def allergens_of(assessment: Assessment) -> tuple[str, ...]:
     """Return the allergens that the plan's ingredients bring, in the order they go in."""
     plan, stock = assessment.record.plan, assessment.stock
-    items = [stock.malts[g.malt] for g in plan.grist]
-    more = [stock.sugars[s.sugar] for s in plan.sugars]
-    finings = [
-        stock.finings[f.fining] for f in (*plan.boil.finings, *plan.ferment.finings)
+    lists = [stock.malts[g.malt].allergens for g in plan.grist]
+    lists += [stock.sugars[s.sugar].allergens for s in plan.sugars]
+    lists += [
+        stock.finings[f.fining].allergens for f in (*plan.boil.finings, *plan.ferment.finings)
     ]
-    named = [str(a) for item in (*items, *more, *finings) for a in item.allergens]
+    named = [str(allergen) for allergens in lists for allergen in allergens]
     if any(stock.salts[s.salt].is_ in SULFITES for s in plan.liquor.salts):
         named.append("sulfite")
     return tuple(dict.fromkeys(named))
@@ -444,7 +444,11 @@ def _run_off(
         rows=rows_of(assessment, [Stage.RUN_OFF], counter, marks),
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(tables, marks, units, Stage.RUN_OFF),
-        blanks=(Blank("First wort", "time"), _samples(units), Blank("Kettle at", "sample", _degree(units))),
+        blanks=(
+            Blank("First wort", "time"),
+            _samples(units),
+            Blank("Kettle at", "sample", _degree(units)),
+        ),
     )
 
 

@@ -185,7 +185,8 @@ def working(assessment: Assessment) -> tuple[WorkingGroup, ...]:
         text
         for name in dict.fromkeys(m.method for book in (planned, now) for m in book.marks)
         if name not in used
-        for text in (f"{symbols(page(name).title)}: {mark}" for mark in _marks((planned, now), name))
+        for mark in _marks((planned, now), name)
+        for text in (f"{symbols(page(name).title)}: {mark}",)
     )
     if plain or inner:
         groups.insert(0, WorkingGroup(PLAIN, "", (), "", "", tuple(_notes_once(plain)), inner))

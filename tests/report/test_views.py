@@ -1,0 +1,346 @@
+"""What the documents say, before it is set in type."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+from collections.abc import Iterator
+
+import pytest
+
+from reportgen.assess import Assessment
+from reportgen.forecast.actions import ActionTable, Cell
+from reportgen.forecast.figures import FIGURES, READ
+from reportgen.report.balance import closures, extract_steps
+from reportgen.report.batch_record import RecordView, batch_record, date_of
+from reportgen.report.cautions import CAUTIONS, DANGER
+from reportgen.report.cellar import cellar_sheet
+from reportgen.report.numbers import Units
+from reportgen.report.packing import packing_sheet
+from reportgen.report.sheet import SheetView, brew_day_sheet
+from reportgen.report.tables import hydrometer_lookup, todo_of, volume_lookup
+from reportgen.report.tasting import tasting_sheet
+from reportgen.report.working import working
+from reportgen.science.density import hydrometer_correction
+from reportgen.science.method import METHODS
+
+
+@pytest.fixture(scope="module")
+def sheet(brewed: Assessment) -> SheetView:
+    return brew_day_sheet(brewed, "A4", 3)
+
+
+@pytest.fixture(scope="module")
+def record(brewed: Assessment) -> RecordView:
+    return batch_record(brewed, "A4")
+
+
+def texts(value: object) -> Iterator[str]:
+    """Yield every text of a view."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, (tuple, list)):
+        for item in value:
+            yield from texts(item)
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for field in dataclasses.fields(value):
+            yield from texts(getattr(value, field.name))
+
+
+def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView) -> None:
+    rows = [row for step in sheet.steps for row in step.rows]
+    rows += cellar_sheet(brewed, "A4").rows
+    rows += packing_sheet(brewed, "A4").rows
+    # A keg has no priming sugar.
+    assert {row.key for row in rows} == {f.key for f in READ} - {"priming_sugar"}
+
+
+def test_rows_are_numbered_in_one_run(sheet: SheetView) -> None:
+    numbers = [row.number for group in sheet.groups for row in group.rows]
+    numbers += [row.number for step in sheet.steps for row in step.rows]
+    assert numbers == [str(n) for n in range(1, len(numbers) + 1)]
+
+
+def test_ranges_of_the_sheet_are_narrowed_by_the_instrument(sheet: SheetView) -> None:
+    row = next(r for step in sheet.steps for r in step.rows if r.key == "mash_temperature")
+    # House limits 65.0 to 67.0; the probe is good to ±0.4 and reads to 0.1, so to about ±0.41.
+    assert (row.expect, row.ok, row.unit) == ("66.0\u202f°C", "65.5–66.5", "°C")
+    assert row.todo == "T1"
+
+
+def test_a_stop_limit_is_printed_as_such(sheet: SheetView) -> None:
+    row = next(r for step in sheet.steps for r in step.rows if r.key == "last_runnings_gravity")
+    assert (row.expect_label, row.expect, row.ok) == ("Stop at", "1.006", "1.008 or more")
+
+
+def test_weigh_out_has_plan_and_lot(sheet: SheetView) -> None:
+    first = sheet.groups[0].rows[0]
+    assert (first.name, first.plan, first.unit, first.lot) == ("Pale malt", "6.30", "kg", "M-1")
+    acid = next(r for g in sheet.groups for r in g.rows if "acid" in r.name)
+    assert (acid.name, acid.plan, acid.unit) == ("Lactic acid 80\u202f%", "4.0", "mL")
+
+
+def test_additions_stand_in_the_order_of_the_clock(sheet: SheetView) -> None:
+    boil = next(step for step in sheet.steps if step.title == "Boil")
+    assert [(a.plus, a.what) for a in boil.additions] == [
+        ("+ 0 min", "Fuggle"), ("+ 50 min", "Goldings"),
+    ]
+
+
+def test_each_pause_has_five_to_nine_items(brewed: Assessment, sheet: SheetView) -> None:
+    pauses = [sheet.pause, *(s.pause for s in sheet.steps if s.pause)]
+    pauses.append(packing_sheet(brewed, "A4").pause)
+    assert [p.title for p in pauses] == [
+        "before heat", "before the boil", "before the yeast", "before sealing",
+    ]
+    assert all(5 <= len(p.items) <= 9 for p in pauses)
+
+
+def test_cautions_stand_above_their_step(sheet: SheetView) -> None:
+    by_step = {step.title: {c.key for c in step.cautions} for step in sheet.steps}
+    assert "hot_liquor" in by_step["Mash"]
+    assert "boil_over" in by_step["Boil"]
+    treatment = next(g for g in sheet.groups if g.cautions)
+    assert [c.key for c in treatment.cautions] == ["chemicals"]
+
+
+def test_danger_is_kept_for_three() -> None:
+    assert [c.key for c in CAUTIONS.values() if c.signal == DANGER] == [
+        "burner", "room_gas", "entry",
+    ]
+
+
+def test_every_caution_stands_on_some_sheet(brewed: Assessment, hostile: Assessment) -> None:
+    views = [
+        make(batch, "A4")
+        for batch in (brewed, hostile)
+        for make in (brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet)
+    ]
+    said = {text for view in views for text in texts(view)}
+    assert {c.key for c in CAUTIONS.values() if c.consequence not in said} == set()
+
+
+def test_sulfite_is_named_as_hazard_and_allergen(hostile: Assessment) -> None:
+    view = brew_day_sheet(hostile, "A4")
+    assert "sulfite" in {c.key for c in view.cautions}
+    assert "sulfite" in view.allergens
+
+
+def test_hydrometer_lookup_is_the_published_correction() -> None:
+    table = hydrometer_lookup(1.045, 20.0, 0.001, Units())
+    assert len(table.rows) <= 8
+    for sample, add in table.rows:
+        degrees = float(sample.split("\u202f")[0])
+        expected = float(hydrometer_correction(1.045, degrees, 20.0)) - 1.045
+        assert float(add.replace("\u2212", "-")) == pytest.approx(expected, abs=0.00005)
+
+
+def test_no_interpolation_is_needed_in_a_lookup() -> None:
+    uncertainty = 0.001
+    table = hydrometer_lookup(1.045, 20.0, uncertainty, Units())
+    added = [float(add.replace("\u2212", "-")) for _, add in table.rows]
+    # Half a step from either column the correction is wrong by less than U/2.
+    steps = [b - a for a, b in zip(added, added[1:], strict=False)]
+    assert max(steps) / 2 <= uncertainty / 2 + 0.00005
+
+
+def test_volume_lookup_grows_with_heat() -> None:
+    rows = volume_lookup((44.0, 48.0), Units()).rows
+    assert rows[0] == ("20\u202f°C", "44.0–48.0")
+    lows = [float(text.split("–")[0]) for _, text in rows]
+    assert lows == sorted(lows)
+    # Water is 4 % larger near boiling than at 20 °C (any steam table).
+    assert lows[-1] == pytest.approx(44.0 * 1.04, abs=0.2)
+
+
+def test_words_that_repeat_are_said_once() -> None:
+    table = ActionTable(
+        "mash_temperature", "T", ("a", "b"),
+        ((Cell(64.0, "temperature", 1), "same"), (Cell(65.0, "temperature", 1), "same"),
+         (Cell(66.0, "temperature", 1), "other")),
+    )
+    rows = todo_of(table, "T1", Units()).rows
+    assert [len(r) for r in rows] == [2, 1, 2]
+    assert (rows[0][1].text, rows[0][1].rows) == ("same", 2)
+
+
+def test_tables_can_be_given(brewed: Assessment) -> None:
+    table = ActionTable("mash_ph", "Only this", ("a",), (("x",),), "stop")
+    view = brew_day_sheet(brewed, "A4", tables=[table])
+    assert [(t.mark, t.title) for s in view.steps for t in s.todos] == [("T1", "Only this")]
+
+
+def test_cellar_has_a_row_a_day(brewed: Assessment) -> None:
+    days = cellar_sheet(brewed, "A4").days
+    assert [d.title for d in days] == [f"Day {n}" for n in range(1, 8)]
+    assert days[0].date == "02-02"
+    values = [float(d.expect) for d in days]
+    assert values == sorted(values, reverse=True)
+    for day in days:
+        low, high = (float(part) for part in day.band.split("–"))
+        assert low < float(day.expect) <= high
+
+
+def test_packing_in_kegs_and_in_bottles(brewed: Assessment, hostile: Assessment) -> None:
+    keg, bottle = packing_sheet(brewed, "A4"), packing_sheet(hostile, "A4")
+    assert [r.key for r in keg.rows] == ["packed_volume", "beer_temperature", "pressure"]
+    assert "priming_sugar" in [r.key for r in bottle.rows]
+    assert [c.key for c in keg.cautions] == ["pressure"]
+    assert [c.key for c in bottle.cautions] == ["bottles", "glass"]
+    sugar = next(r for r in bottle.rows if r.key == "priming_sugar")
+    assert sugar.unit == "g"
+    assert len(keg.gate_rows) == 2
+
+
+def test_triangle_form_only_where_a_comparison_is_planned(
+    brewed: Assessment, hostile: Assessment
+) -> None:
+    assert not tasting_sheet(brewed, "A4").triangle
+    view = tasting_sheet(hostile, "A4")
+    assert view.triangle
+    # ISO 4120, table of the least number of right answers at 5 %: 12 tasters 8, 18 tasters 10.
+    assert dict(view.needed)["12"] == "8"
+    assert dict(view.needed)["18"] == "10"
+
+
+def test_a_tasting_sheet_names_no_beer(brewed: Assessment, made: object) -> None:
+    from reportgen.report.render import html
+
+    text = html("tasting_sheet", tasting_sheet(brewed, "A4"), "A4").split("<body>")[1]
+    assert "Shed Bitter" not in text
+    assert "2026-01" not in text
+
+
+def test_the_answer_comes_first(record: RecordView) -> None:
+    assert record.sentence == "Released with 1 minor deviation, closed."
+    counts = {c.mark.words: c.number for c in record.counts}
+    assert counts["off plan"] == "1"
+    assert int(counts["not recorded"]) >= 1
+    assert [h.title for h in record.headlines] == [
+        FIGURES[key].title
+        for key in ("bitterness", "colour", "original_gravity", "final_gravity", "alcohol")
+    ]
+    assert record.release == "Released on 2026-02-20 by AB, A. Brewer"
+
+
+def test_only_what_was_read_is_counted(brewed: Assessment, record: RecordView) -> None:
+    judged = [r for r in brewed.results if r.verdict and not (r.actual and r.actual.derived_from)]
+    assert sum(int(c.number) for c in record.counts) == len(judged)
+
+
+def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
+    deviation = record.deviations[0]
+    assert (deviation.title, deviation.is_open) == ("Mash temperature", False)
+    assert "Read 69.2\u202f°C ±0.5; expected 66.0\u202f°C" in deviation.summary
+    assert "+3.2, more than the instrument could explain" in deviation.summary
+    labels = [item.label for item in deviation.items]
+    assert labels == [
+        "What happened", "Cause", "Done about this batch", "Against the next time",
+        "Other batches", "Disposition",
+    ]
+    assert "Strike too hot (known)" in [item.text for item in deviation.items]
+
+
+def test_a_changed_plan_shows(record: RecordView) -> None:
+    assert "changed after the sheet was issued: the sheet has 00000000" in record.plan_note
+
+
+def test_corrected_values_are_listed(record: RecordView) -> None:
+    assert [dataclasses.astuple(c) for c in record.corrections] == [
+        ("brew day, mash, mash temperature", "62.9 C", "69.2 C", "CD, C. Checker", "2026-02-02",
+         "figures swapped in typing")
+    ]
+    line = next(
+        one for g in record.groups for one in g.lines if one.title == "Mash temperature"
+    )
+    assert line.note == "†"
+
+
+def test_not_done_is_neither_missing_nor_zero(record: RecordView) -> None:
+    line = next(one for g in record.groups for one in g.lines if one.title == "Sparge liquor")
+    assert (line.actual, line.mark.shape, line.mark.words) == ("—", "", "not done")
+    assert line.note == "not done because the pump failed"
+
+
+def test_an_ingredient_nobody_weighed_is_shown(record: RecordView) -> None:
+    lots = {line.item: line for line in record.lots}
+    assert lots["Pale malt"].lot == "M-1"
+    assert "best before 2027-01-01" in lots["Pale malt"].note
+    assert (lots["Fuggle"].weighed, lots["Fuggle"].note) == ("—", "not written down")
+
+
+def test_the_volumes_add_up(brewed: Assessment) -> None:
+    for closure in closures(brewed):
+        total = closure.came_out + closure.known_loss + closure.unexplained
+        assert total == pytest.approx(closure.went_in, abs=1e-9)
+    named = {c.title: c.measured for c in closures(brewed)}
+    # The sparge was not measured, so the first stage cannot be closed.
+    assert named == {
+        "Liquor to kettle full": False, "Kettle full to cast-out": True,
+        "Cast-out to fermenter": True, "Fermenter to packed": True,
+    }
+
+
+def test_extract_never_grows_in_the_plan(brewed: Assessment) -> None:
+    steps = extract_steps(brewed)
+    planned = [step.planned for step in steps]
+    assert planned[0] == 1.0
+    assert all(b <= a + 1e-9 for a, b in zip(planned, planned[1:], strict=False))
+
+
+def test_every_expected_number_has_its_working(brewed: Assessment) -> None:
+    groups = working(brewed)
+    lines = [line for group in groups for line in group.lines]
+    titles = {line.title for line in lines}
+    assert {FIGURES[key].title for key in brewed.planned.expected} <= titles
+    for group in groups:
+        if group.formula:
+            assert group.source
+            assert group.inputs
+    for expected in brewed.planned.expected.values():
+        if expected.working.method:
+            assert expected.working.method in METHODS
+
+
+def test_working_gives_the_result_unrounded(brewed: Assessment) -> None:
+    expected = brewed.planned.expected["strike_temperature"]
+    line = next(
+        one for group in working(brewed) for one in group.lines
+        if one.title == "Strike temperature of the liquor"
+    )
+    assert float(line.result) == pytest.approx(expected.value, rel=1e-7)
+    assert line.printed == f"{expected.value:.1f}\u202f°C"
+    assert any(put.startswith("grist = ") for put in line.puts)
+
+
+def test_a_record_is_dated_by_itself(brewed: Assessment) -> None:
+    # The tasting is the last day it knows of; best before lies ahead and does not count.
+    assert date_of(brewed) == datetime.date(2026, 3, 1)
+
+
+def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
+    view = brew_day_sheet(in_gallons, "Letter")
+    rows = {row.key: row for step in view.steps for row in step.rows}
+    assert rows["mash_temperature"].expect == "150.8\u202f°F"
+    assert rows["mash_temperature"].ok == "149.8–151.8"
+    assert rows["kettle_volume"].unit == "US gal"
+    assert "SRM" in next(a.value for a in view.aims if a.label == "Colour")
+    record = batch_record(in_gallons, "Letter")
+    line = next(
+        one for g in record.groups for one in g.lines if one.title == "Mash temperature"
+    )
+    assert (line.plan, line.actual, line.difference) == ("150.8", "156.6", "+5.8")
+
+
+def test_views_are_text_only(brewed: Assessment) -> None:
+    for make in (brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet, batch_record):
+        stack: list[object] = [make(brewed, "A4")]
+        while stack:
+            value = stack.pop()
+            if isinstance(value, tuple):
+                stack.extend(value)
+            elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+                stack.extend(getattr(value, f.name) for f in dataclasses.fields(value))
+            else:
+                assert isinstance(value, (str, int, bool)) or value is None, value
+                assert not isinstance(value, float)
