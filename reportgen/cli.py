@@ -249,6 +249,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         return 130
+    except Exception as error:
+        # A template of the archive's own is the user's: it is said what is wrong with it.
+        jinja2 = sys.modules.get("jinja2")
+        if jinja2 is None or not isinstance(error, jinja2.TemplateError):
+            raise
+        place = f"{getattr(error, 'filename', None) or 'templates'}: "
+        print(f"reportgen {arguments.verb}: {place}{error.message}", file=sys.stderr)
+        return 2
 
 
 if __name__ == "__main__":

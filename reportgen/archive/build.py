@@ -42,7 +42,7 @@ def tree_digest(*folders: Path) -> str:
     total = hashlib.sha256()
     for folder in folders:
         for path in sorted(p for p in folder.rglob("*") if p.is_file()):
-            if "__pycache__" in path.parts:
+            if "__pycache__" in path.parts or not path.resolve().is_relative_to(folder.resolve()):
                 continue
             total.update(path.relative_to(folder).as_posix().encode())
             total.update(digest(path.read_bytes()).encode())

@@ -21,14 +21,24 @@ PAPERS = ("A4", "Letter")
 @lru_cache(maxsize=4)
 def environment(own: Path | None = None) -> Any:
     """Return the template environment; ``own`` is a folder whose templates come first."""
-    from jinja2 import FileSystemLoader, StrictUndefined
+    from jinja2 import FileSystemLoader, StrictUndefined, TemplateNotFound
     from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+    class Loader(FileSystemLoader):
+        """Loads no template through a link that leads out of the folders."""
+
+        def get_source(self, environment: Any, template: str) -> Any:
+            found = super().get_source(environment, template)
+            inside = (Path(folder).resolve() for folder in self.searchpath)
+            if not any(Path(found[1]).resolve().is_relative_to(folder) for folder in inside):
+                raise TemplateNotFound(template)
+            return found
 
     folders = [templates_dir()]
     if own is not None and own.is_dir():
         folders.insert(0, own)
     return ImmutableSandboxedEnvironment(
-        loader=FileSystemLoader([str(folder) for folder in folders]),
+        loader=Loader([str(folder) for folder in folders]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -100,6 +100,29 @@ def test_a_template_cannot_leave_its_sandbox(page: str, tmp_path: Path) -> None:
         html("tasting_sheet", object(), "A4", tmp_path)
 
 
+def test_a_template_is_not_read_through_a_link_out(tmp_path: Path) -> None:
+    from jinja2 import TemplateError
+
+    from reportgen.report.render import html
+
+    folder = tmp_path / "archive" / "templates" / "tasting_sheet"
+    folder.mkdir(parents=True)
+    (tmp_path / "secret").write_text("secret", encoding="utf-8")
+    (folder / "page.html.j2").symlink_to(tmp_path / "secret")
+    with pytest.raises(TemplateError):
+        html("tasting_sheet", object(), "A4", tmp_path / "archive")
+
+
+def test_a_template_that_is_wrong_is_one_sentence(tmp_path: Path) -> None:
+    root = small_archive(tmp_path / "archive")
+    folder = root / "templates" / "brew_day_sheet"
+    folder.mkdir(parents=True)
+    (folder / "page.html.j2").write_text("{{ view.nothing_such }}", encoding="utf-8")
+    done = reportgen("sheet", cwd=root)
+    assert done.returncode == 2 and "nothing_such" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
 def test_links_out_of_the_archive_are_not_read(tmp_path: Path) -> None:
     root = small_archive(tmp_path / "archive")
     outside = tmp_path / "outside"
