@@ -732,11 +732,17 @@ def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
     return found
 
 
-def _lots(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
+def _dose(quantity: Quantity, units: Units, key: str, assessment: Assessment) -> str:
     stock = assessment.stock
-    small = {*stock.hops, *stock.salts, *stock.acids, *stock.finings}
+    if key in stock.salts:
+        units = Units()
+    small = key in stock.hops or key in stock.salts or key in stock.acids or key in stock.finings
+    return dose_text(quantity, units, small)
+
+
+def _lots(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
     planned = {
-        key: " + ".join(dose_text(q, units, key in small) for q in quantities)
+        key: " + ".join(_dose(q, units, key, assessment) for q in quantities)
         for key, quantities in _planned_amounts(assessment).items()
     }
     day = assessment.record.brew_day
@@ -747,7 +753,7 @@ def _lots(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
         reading = weighed.amount
         amount = reading.state.value
         if reading.value is not None:
-            amount = dose_text(reading.value, units, key in small)
+            amount = _dose(reading.value, units, key, assessment)
         if reading.was is not None:
             amount += " †"
         initials = ", ".join(str(i) for i in (weighed.by, weighed.checked_by) if i)

@@ -14,12 +14,13 @@ from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, DASH, NARROW, Units
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
+    GALLONS,
     dose_text,
     identity_of,
     instrument_of,
     name_of,
     sentence,
-    units_of,
+    sheet_units,
 )
 from reportgen.report.rows import Counter, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
@@ -51,6 +52,7 @@ class CellarView:
     """The cellar sheet, ready to be set."""
 
     identity: Identity
+    unit_note: str
     facts: tuple[Fact, ...]
     cautions: tuple[Caution, ...]
     days: tuple[DayRow, ...]
@@ -67,12 +69,13 @@ class CellarView:
 
 def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarView:
     """Return the cellar sheet of a batch."""
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     plan = assessment.record.plan
     counter = Counter()
     temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
+        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
         facts=_facts(assessment, units),
         cautions=above("ferment"),
         days=_days(assessment),

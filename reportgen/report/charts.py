@@ -99,7 +99,7 @@ def _days(drawing: Drawing, x: Scale, days: int, y: float) -> None:
     step = max(1, round(days / 12))
     for day in range(0, days + 1, step):
         drawing.words(x(day), y + 11, str(day), "middle", colour=SOFT)
-    drawing.words(RIGHT + 5, y + 11, "days after pitching", colour=SOFT)
+    drawing.words(RIGHT + 12, y + 11, "days after pitching", colour=SOFT)
 
 
 def _temperature(

@@ -28,8 +28,6 @@ _SMALL = {"small_volume": "volume", "small_mass": "mass"}
 _SHIFT = {
     ("volume", "US"): 1,
     ("volume", "imperial"): 1,
-    ("small_volume", "US"): 1,
-    ("small_volume", "imperial"): 1,
     ("small_mass", "US"): 1,
     ("small_mass", "imperial"): 1,
     ("pressure", "US"): -1,
@@ -80,9 +78,14 @@ def _inwards(value: float, decimals: int, up: bool) -> float:
 
 @dataclass(frozen=True)
 class Units:
-    """The units a document is printed in: ``metric``, ``US`` or ``imperial``."""
+    """The units a document is printed in: ``metric``, ``US`` or ``imperial``.
+
+    ``short`` prints gal rather than US gal, where a note on the page says which gallon it is.
+    Millilitres stay millilitres everywhere: nobody doses acid in fluid ounces.
+    """
 
     system: str = "metric"
+    short: bool = False
 
     def label(self, kind: str) -> str:
         """Return the label of the unit of a kind; empty for a plain number."""
@@ -90,7 +93,11 @@ class Units:
             return ""
         if kind == "colour":
             return "EBC"
-        return display_unit(_SMALL.get(kind, kind), self.system, kind in _SMALL)
+        label = display_unit(_SMALL.get(kind, kind), self._of(kind), kind in _SMALL)
+        return label.removeprefix("US ").removeprefix("imp ") if self.short else label
+
+    def _of(self, kind: str) -> str:
+        return "metric" if kind == "small_volume" else self.system
 
     def decimals(self, kind: str, decimals: int) -> int:
         """Return the decimals to print when the base unit is printed with ``decimals``."""
@@ -102,7 +109,7 @@ class Units:
         """Return a value of the base unit in the printed unit."""
         if kind in ("gravity", "colour") or kind in _PLAIN:
             return value
-        return float(to_display(value, _SMALL.get(kind, kind), self.system, kind in _SMALL))
+        return float(to_display(value, _SMALL.get(kind, kind), self._of(kind), kind in _SMALL))
 
     def number(self, value: float, kind: str, decimals: int) -> str:
         """Return a number without its unit. ``decimals`` are those of the base unit."""
@@ -110,7 +117,7 @@ class Units:
             return _fixed(value, decimals)
         shown = self.decimals(kind, decimals)
         return format_quantity(
-            value, _SMALL.get(kind, kind), self.system, shown, kind in _SMALL
+            value, _SMALL.get(kind, kind), self._of(kind), shown, kind in _SMALL
         )
 
     def text(self, value: float, kind: str, decimals: int) -> str:

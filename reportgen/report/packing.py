@@ -21,7 +21,7 @@ from reportgen.report.parts import (
     Signature,
     Todo,
 )
-from reportgen.report.plan_text import identity_of, units_of
+from reportgen.report.plan_text import GALLONS, identity_of, sheet_units
 from reportgen.report.rows import Counter, read_decimals, rows_of
 from reportgen.report.sheet import allergens_of, gravity_lookup, uncertainty_text
 from reportgen.report.tables import marks_of, todo_of
@@ -35,6 +35,7 @@ class PackingView:
     """The packing sheet, ready to be set."""
 
     identity: Identity
+    unit_note: str
     facts: tuple[Fact, ...]
     gate: str
     gate_rows: tuple[ReadingRow, ...]
@@ -56,7 +57,7 @@ def packing_sheet(
     tables: Sequence[ActionTable] | None = None,
 ) -> PackingView:
     """Return the packing sheet of a batch; ``tables`` as in the brew-day sheet."""
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     plan = assessment.record.plan
     if tables is None:
         tables = what_to_do(assessment.case, assessment.planned)
@@ -68,6 +69,7 @@ def packing_sheet(
     cautions = above("gas") if keg else (*above("prime"), *above("fill"))
     return PackingView(
         identity=identity_of(assessment, TITLE, paper, copy),
+        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
         facts=(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),

@@ -18,6 +18,18 @@ def units_of(assessment: Assessment) -> Units:
     return Units(str(assessment.brewery.units or "metric"))
 
 
+def sheet_units(assessment: Assessment) -> Units:
+    """Return the units of a working sheet: short labels, since a blank has little room."""
+    return Units(str(assessment.brewery.units or "metric"), short=True)
+
+
+GALLONS = {
+    "US": "gal is the US gallon, 3.785 L.",
+    "imperial": "gal is the imperial gallon, 4.546 L.",
+}
+"""What a short label means, said on the first side of a sheet."""
+
+
 def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     """Return the kind a figure is printed as, and its decimals in the base unit of that kind.
 
@@ -63,6 +75,11 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
         shown = usual
     base = shown - (units.decimals(kind, 0) if units.system != "metric" else 0)
     return units.number(quantity.value, kind, base), units.label(kind), shown
+
+
+def salt_text(quantity: Quantity) -> tuple[str, str, int]:
+    """Return (number, unit, decimals printed) of a salt: grams everywhere, as scales show them."""
+    return mass_text(quantity, Units(), True)
 
 
 def volume_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:

@@ -10,7 +10,7 @@ from reportgen.forecast.figures import READ, Figure, Side, Stage
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.numbers import BLANK, NARROW, Units, places
 from reportgen.report.parts import ReadingRow
-from reportgen.report.plan_text import instrument_of, kind_of, printed_as, units_of
+from reportgen.report.plan_text import instrument_of, kind_of, printed_as, sheet_units
 
 TITLES: dict[str, str] = {
     "mash_liquor_volume": "Mash liquor",
@@ -133,7 +133,7 @@ def row_of(
     assessment: Assessment, figure: Figure, number: str, marks: Mapping[str, str]
 ) -> ReadingRow:
     """Return the row of one figure."""
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     kind = kind_of(figure, assessment.case)
     decimals = read_decimals(assessment, figure)
     expected = assessment.planned.expected.get(figure.key)

@@ -28,14 +28,16 @@ from reportgen.report.parts import (
     WeighRow,
 )
 from reportgen.report.plan_text import (
+    GALLONS,
     acid_name,
     dose_text,
     identity_of,
     instrument_of,
     mass_text,
     name_of,
+    salt_text,
     sentence,
-    units_of,
+    sheet_units,
     volume_text,
 )
 from reportgen.report.rows import Counter, fine_range, finite, rows_of
@@ -61,6 +63,7 @@ class SheetView:
 
     identity: Identity
     beer: str
+    unit_note: str
     facts: tuple[Fact, ...]
     aims: tuple[Fact, ...]
     cautions: tuple[Caution, ...]
@@ -108,6 +111,7 @@ def brew_day_sheet(
     return SheetView(
         identity=identity_of(assessment, TITLE, paper, copy),
         beer=str(plan.beer or ""),
+        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
         facts=_facts(assessment),
         aims=_aims(assessment),
         cautions=first,
@@ -142,12 +146,12 @@ def _expected(assessment: Assessment, key: str) -> str:
     decimals = 3 if figure.kind == "gravity" else figure.decimals
     if key == "alcohol":
         decimals = 3
-    return units_of(assessment).text(expected.value, figure.kind, decimals)
+    return sheet_units(assessment).text(expected.value, figure.kind, decimals)
 
 
 def _facts(assessment: Assessment) -> tuple[Fact, ...]:
     plan = assessment.record.plan
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     return (
         Fact("Into the fermenter", units.text(plan.volume.value, "volume", 1)),
@@ -218,7 +222,7 @@ def uncertainty_text(assessment: Assessment, figure: Figure) -> str:
     _, instrument = instrument_of(assessment, figure)
     if instrument is None:
         return BLANK
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     u = instrument_uncertainty(instrument, None)
     decimals = {"gravity": 4, "ph": 2, "temperature": 1, "volume": 1, "pressure": 2}
     text = units.plus_minus(u, figure.kind, decimals.get(figure.kind, figure.decimals))
@@ -257,7 +261,7 @@ def _row(
 
 def _groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, ...]:
     plan, stock = assessment.record.plan, assessment.stock
-    units = units_of(assessment)
+    units = sheet_units(assessment)
     malts: dict[str, object] = dict(stock.malts)
     sugars: dict[str, object] = dict(stock.sugars)
     grist = [
@@ -274,7 +278,7 @@ def _groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, ...]:
     salts: dict[str, object] = {}
     treatment = [
         _row(
-            counter, name_of(salts, s.salt), _liquor_use(s.to), mass_text(s.amount, units, True),
+            counter, name_of(salts, s.salt), _liquor_use(s.to), salt_text(s.amount),
             "",
         )
         for s in plan.liquor.salts
@@ -355,7 +359,7 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
             expected.value,
             reference.value if reference else 20.0,
             instrument_uncertainty(instrument, None),
-            units_of(assessment),
+            sheet_units(assessment),
         ),
     )
 
@@ -365,7 +369,7 @@ def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     fine = fine_range(assessment, FIGURES[key])
     if expected is None or fine is None or not finite(fine):
         return ()
-    return (volume_lookup(fine, units_of(assessment)),)
+    return (volume_lookup(fine, sheet_units(assessment)),)
 
 
 def _mash(
@@ -374,7 +378,7 @@ def _mash(
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
 ) -> Step:
-    plan, units = assessment.record.plan, units_of(assessment)
+    plan, units = assessment.record.plan, sheet_units(assessment)
     lines = []
     for number, rest in enumerate(plan.mash.rests):
         reached = "" if number == 0 else f" by {rest.by or 'infusion'}"
@@ -428,7 +432,7 @@ def _run_off(
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
 ) -> Step:
-    plan, units = assessment.record.plan, units_of(assessment)
+    plan, units = assessment.record.plan, sheet_units(assessment)
     how = _SPARGES[plan.run_off.sparge]
     if plan.run_off.sparge == "batches":
         count = int(plan.run_off.batches.value) if plan.run_off.batches else 1
@@ -458,7 +462,7 @@ def _boil(
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
 ) -> Step:
-    plan, units = assessment.record.plan, units_of(assessment)
+    plan, units = assessment.record.plan, sheet_units(assessment)
     minutes = plan.boil.time.value
     rate = units.text(assessment.kit.kettle.evaporation.value, "evaporation", 1)
     return Step(
@@ -515,7 +519,8 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
             )
     for salt in plan.liquor.salts:
         if salt.to == "kettle":
-            timed.append((0.0, name_of({}, salt.salt), dose_text(salt.amount, units)))
+            number, unit, _ = salt_text(salt.amount)
+            timed.append((0.0, name_of({}, salt.salt), f"{number}{NARROW}{unit}"))
     timed.sort(key=lambda item: item[0])
     found = [
         Addition(sentence(what), amount, "", f"+ {after:.0f} min")
@@ -542,7 +547,7 @@ def _pitch(
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
 ) -> Step:
-    plan, units = assessment.record.plan, units_of(assessment)
+    plan, units = assessment.record.plan, sheet_units(assessment)
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     name = str(yeast.name or plan.pitch.yeast.replace("_", " "))
     origin = ""

@@ -323,13 +323,23 @@ def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
     rows = {row.key: row for step in view.steps for row in step.rows}
     assert rows["mash_temperature"].expect == "150.8\u202f°F"
     assert rows["mash_temperature"].ok == "149.8–151.8"
-    assert rows["kettle_volume"].unit == "US gal"
+    assert rows["kettle_volume"].unit == "gal"
+    assert view.unit_note == "gal is the US gallon, 3.785 L."
+    doses = {r.name: r.unit for g in view.groups for r in g.rows}
+    assert doses == {
+        "Pale malt": "lb", "Crystal malt": "lb", "Gypsum": "g", "Lactic acid 80\u202f%": "mL",
+        "Fuggle": "oz", "Goldings": "oz",
+    }
     assert "SRM" in next(a.value for a in view.aims if a.label == "Colour")
     record = batch_record(in_gallons, "Letter")
     line = next(
         one for g in record.groups for one in g.lines if one.title == "Mash temperature"
     )
     assert (line.plan, line.actual, line.difference) == ("150.8", "156.6", "+5.8")
+    # The permanent record names the gallon in full.
+    assert {one.unit for g in record.groups for one in g.lines if one.title == "Mash liquor"} == {
+        "US gal"
+    }
 
 
 def test_views_are_text_only(brewed: Assessment) -> None:
