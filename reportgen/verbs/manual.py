@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 from reportgen.archive.write import write_atomic
@@ -24,7 +25,8 @@ def run(arguments: argparse.Namespace) -> int:
     folder = folder_of(arguments.output, Path.cwd())
     for name, text in manual_html().items():
         write_atomic(folder / name, text.encode("utf-8"))
+    print(shown(folder / "index.html"), flush=True)
+    print(f"setting {PDF}: about a minute", file=sys.stderr)
     write_atomic(folder / PDF, manual_pdf(arguments.paper))
-    print(shown(folder / "index.html"))
     print(shown(folder / PDF))
     return 0

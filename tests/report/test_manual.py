@@ -240,13 +240,19 @@ def part(*names: str) -> Any:
 
 
 @pytest.mark.parametrize(("paper", "width"), [("A4", 595.276), ("Letter", 612.0)])
-def test_the_book_is_a_tagged_pdf_with_an_outline(paper: str, width: float) -> None:
+def test_the_book_is_a_tagged_pdf_with_an_outline(
+    paper: str, width: float, tmp_path: Path
+) -> None:
+    pdfua = pytest.importorskip("pdfua")
     pikepdf = pytest.importorskip("pikepdf")
     pdfplumber = pytest.importorskip("pdfplumber")
     view = part("index", "methods-measurement", "figures")
     data = manual_pdf(paper, view)
     if paper == "A4":
         assert manual_pdf(paper, view) == data
+    (tmp_path / "book.pdf").write_bytes(data)
+    found = pdfua.validate(str(tmp_path / "book.pdf")).findings
+    assert [f"{f.rule_id}: {f.message}" for f in found] == []
     with pikepdf.open(io.BytesIO(data)) as pdf:
         assert pdf.Root.MarkInfo.Marked
         assert str(pdf.docinfo.Title).startswith("Manual of reportgen")
