@@ -37,7 +37,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     the small unit.
     """
     if figure.kind == "amount":
-        return ("mass" if case.yeast_form == "dry" else "volume"), figure.decimals
+        return ("small_mass", 1) if case.yeast_form == "dry" else ("volume", figure.decimals)
     if figure.kind == "mass" and figure.decimals >= 3:
         return "small_mass", figure.decimals - 3
     return figure.kind, figure.decimals
