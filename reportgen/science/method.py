@@ -196,7 +196,7 @@ def read_page(function: Callable[..., Any], name: str) -> Page:
     )
 
 
-@functools.lru_cache(maxsize=None)
+@functools.cache
 def page(name: str) -> Page:
     """Return the manual page of the calculation ``module.function``. KeyError if unknown."""
     return read_page(inspect.unwrap(METHODS[name]), name)

@@ -16,7 +16,8 @@ Number = Any
 
 def nominal(x: Number) -> float:
     """Return the plain value of a number, without its uncertainty."""
-    return float(getattr(x, "nominal_value", x))
+    plain: float = getattr(x, "nominal_value", x)
+    return float(plain)
 
 
 def standard_uncertainty(x: Number) -> float:

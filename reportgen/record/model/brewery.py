@@ -209,9 +209,7 @@ class Liquor(Entry):
     potassium: Quantity = may("Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration")
     chloride: Quantity = need("Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration")
     sulfate: Quantity = need("Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration")
-    nitrate: Quantity = may(
-        "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration"
-    )
+    nitrate: Quantity = may("Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration")
     bicarbonate: Quantity = may(
         "Bicarbonate",
         "HCO3, mg/L. Give this or alkalinity.",
@@ -250,7 +248,10 @@ class Methods(Entry):
         choices=("tinseth", "kinetic"),
     )
     alcohol: Text = may(
-        "Alcohol", "Model of the alcohol made.", ["balling"], choices=("balling", "cutaia")
+        "Alcohol",
+        "Model of the alcohol made.",
+        ["balling"],
+        choices=("balling", "cutaia", "pawlowski", "excise", "density"),
     )
     colour: Text = may(
         "Colour", "Model of the wort colour.", ["morey"], choices=("morey", "daniels", "mosher")
