@@ -7,7 +7,12 @@ from dataclasses import dataclass, field
 
 from reportgen.forecast.figures import FIGURES
 from reportgen.science.method import Extrapolation
-from reportgen.science.number import Number, expanded_uncertainty, nominal
+from reportgen.science.number import (
+    Number,
+    expanded_uncertainty,
+    nominal,
+    standard_uncertainty,
+)
 
 
 @dataclass(frozen=True)
@@ -74,6 +79,9 @@ class Book:
         KeyError if the key is not a figure.
         """
         FIGURES[key]
+        # A number with uncertainty keeps the whole tree of its causes until it is asked for its
+        # uncertainty; asked here, each stage starts from a flat sum and the trees stay small.
+        standard_uncertainty(number)
         self.expected[key] = Expected(key, number, Working(method, puts, note))
         return self.readings.get(key, number)
 
