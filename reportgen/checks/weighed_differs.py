@@ -44,17 +44,17 @@ def check(batch: Assessment) -> Iterator[Said]:
         if entry.amount.value is not None:
             weighed[entry.item] += entry.amount.value.value
             last[entry.item] = entry.amount
-    for item, amount in weighed.items():
-        wanted = planned.get(item)
+    for name, total in weighed.items():
+        wanted = planned.get(name)
         if (
             wanted
-            and amount > 1.05 * wanted
-            and amount - wanted > 0.0005
+            and total > 1.05 * wanted
+            and total - wanted > 0.0005
             or wanted
-            and amount < 0.45 * wanted
+            and total < 0.45 * wanted
         ):
             yield Said(
-                last[item].position,
-                f"{item}: {amount:.4g} weighed, {wanted:.4g} planned",
+                last[name].position,
+                f"{name}: {total:.4g} weighed, {wanted:.4g} planned",
                 f"{wanted:.4g} kg or L",
             )
