@@ -22,8 +22,21 @@ PREFIXES = ("ledger/", "ledger.csv", "ledger.json")
 """Beginnings of the names of everything that belongs to the ledger."""
 
 FIRST = "ledger/index.html"
-MISSING = ".missing.json"
-"""File in the output folder that says which batches the ledger lacks, for the next time."""
+NOTE = ".ledger.json"
+"""File in the output folder with what the next build must know: the key, the batches that the
+ledger lacks, and what the printed list was made from."""
+
+
+@dataclass(frozen=True)
+class Deferred:
+    """A file that takes long to make: its name, the key of what it is made from, how it is made.
+
+    It is made only when that key has changed, whatever else of the ledger has.
+    """
+
+    name: str
+    key: str
+    make: Callable[[], bytes]
 
 
 @dataclass(frozen=True)
@@ -59,18 +72,27 @@ def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt |
     entries = {name: built for name, built in state.items() if is_part(name)}
     if FIRST not in entries:
         return None
-    missing = _read_missing(output, key)
-    if missing is not None and all(is_current(output, n, key, entries) for n in entries):
+    noted, missing, _ = _read_note(output)
+    if noted == key and all(is_current(output, name, key, entries) for name in entries):
         return LedgerBuilt(entries, (), missing)
     return None
 
 
-def _read_missing(output: Path, key: str) -> tuple[str, ...] | None:
+def _read_note(output: Path) -> tuple[str, tuple[str, ...], str]:
+    """Return the key of the last ledger, the batches it lacks, the key of its printed list."""
     try:
-        data = json.loads((output / MISSING).read_text(encoding="utf-8"))
-        return tuple(str(b) for b in data["batches"]) if data["key"] == key else None
+        data = json.loads((output / NOTE).read_text(encoding="utf-8"))
+        return str(data["key"]), tuple(str(b) for b in data["missing"]), str(data["list"])
     except (OSError, ValueError, TypeError, KeyError):
-        return None
+        return "", (), ""
+
+
+def _stands(output: Path, name: str, state: Mapping[str, Built], sha256: str) -> bool:
+    """Whether an output is known to have these bytes and has them still."""
+    known = state.get(name)
+    return known is not None and known.sha256 == sha256 and is_current(
+        output, name, known.key, state
+    )
 
 
 def write_ledger(
@@ -78,21 +100,27 @@ def write_ledger(
     key: str,
     state: Mapping[str, Built],
     files: Iterable[tuple[str, bytes]],
+    printed: Deferred,
     missing: tuple[str, ...],
-    told: Callable[[str], None] = lambda name: None,
 ) -> LedgerBuilt:
     """Write the files of the ledger that are new or changed; those with the same bytes are left."""
     entries: dict[str, Built] = {}
     written = []
-    for name, data in files:
-        made = digest(data)
-        entries[name] = Built(key, made)
-        known = state.get(name)
-        same = known is not None and known.sha256 == made
-        if not (same and is_current(output, name, known.key if known else "", state)):
+
+    def put(name: str, data: bytes) -> None:
+        entries[name] = Built(key, digest(data))
+        if not _stands(output, name, state, entries[name].sha256):
             write_atomic(output / name, data)
             written.append(name)
-            told(name)
-    note = json.dumps({"key": key, "batches": list(missing)}, ensure_ascii=False)
-    write_atomic(output / MISSING, note.encode())
+
+    for name, data in files:
+        put(name, data)
+    known = state.get(printed.name)
+    unchanged = _read_note(output)[2] == printed.key
+    if known is not None and unchanged and _stands(output, printed.name, state, known.sha256):
+        entries[printed.name] = Built(key, known.sha256)
+    else:
+        put(printed.name, printed.make())
+    note = {"key": key, "missing": list(missing), "list": printed.key}
+    write_atomic(output / NOTE, json.dumps(note, ensure_ascii=False).encode())
     return LedgerBuilt(entries, tuple(written), missing)

@@ -278,7 +278,7 @@ def _link(record: Record, records: Mapping[str, Record], archive: Archive) -> Ye
     living: Viability | None = None
     parent = str(pitch.harvested_from or "")
     if parent:
-        age, living = _from_parent(record, parent, records, archive, problems)
+        age, living = _from_parent(record, parent, records, problems)
     elif written:
         problems.append(f"generation {written}, but the batch it was harvested from is not written")
     elif lot and pitched is not None and archive.stock is not None:
@@ -303,20 +303,12 @@ def _link(record: Record, records: Mapping[str, Record], archive: Archive) -> Ye
 
 
 def _from_parent(
-    record: Record,
-    parent: str,
-    records: Mapping[str, Record],
-    archive: Archive,
-    problems: list[str],
+    record: Record, parent: str, records: Mapping[str, Record], problems: list[str]
 ) -> tuple[int | None, Viability | None]:
     """Return age in days and living share of harvested yeast; adds what is missing."""
     before = records.get(parent)
     if before is None:
-        there = parent in archive.batches
-        problems.append(
-            f"its yeast came from {parent}, which "
-            + ("cannot be read" if there else "is not in the archive")
-        )
+        problems.append(f"its yeast came from {parent}, which cannot be read")
         return None, None
     if str(before.plan.pitch.yeast) != str(record.plan.pitch.yeast):
         problems.append(

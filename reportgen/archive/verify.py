@@ -109,7 +109,8 @@ def document_of(title: str) -> tuple[Document, str]:
         if title.startswith(start) and ":" in title:
             return document, title[len(start):].partition(":")[0]
     named = ", ".join(d.title.lower() for d in ALL)
-    raise NotVerifiable(f"its title is `{title}`, which names none of: {named}")
+    said = f"its title is `{title}`" if title else "it has no title, or is damaged"
+    raise NotVerifiable(f"{said}; wanted is one of: {named}")
 
 
 def verify(

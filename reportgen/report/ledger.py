@@ -17,7 +17,7 @@ from reportgen.archive.links import Links
 from reportgen.archive.summary import DeviationValue, Summary
 from reportgen.forecast.figures import DERIVED, FIGURES
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import Archive
+from reportgen.record.load import BREWERY, STOCK, Archive, record_files
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units
@@ -74,6 +74,17 @@ class LedgerData:
         return tuple(sorted(found))
 
     @property
+    def faulty(self) -> frozenset[str]:
+        """Files with a value that cannot be read: what is shown of them is not all there is."""
+        return frozenset(
+            f.position.file for f in self.archive.findings if f.severity is Severity.ERROR
+        )
+
+    def is_faulty(self, summary: Summary) -> bool:
+        """Whether a record, or the house's files that it needs, cannot be read in full."""
+        return bool(self.faulty & {summary.file, BREWERY, STOCK})
+
+    @property
     def last_day(self) -> datetime.date:
         """The last day that any record knows of; it dates the printed list."""
         days = [s.last_day for s in self.summaries.values() if s.last_day]
@@ -109,6 +120,15 @@ class Cell:
     links: tuple[Link, ...] = ()
     strong: bool = False
     soft: bool = False
+
+    @property
+    def breaks(self) -> bool:
+        """Whether a word is so long that it may be broken anywhere rather than widen the page."""
+        said = (self.text, *(f"{link.text} {link.note}" for link in self.links))
+        return any(len(word) > LONGEST_WORD for text in said for word in text.split())
+
+
+LONGEST_WORD = 24
 
 
 @dataclass(frozen=True)
@@ -264,8 +284,10 @@ def verdict_cell(summary: Summary) -> Cell:
     return Cell(shapes=shapes, sort=str(off))
 
 
-def standing_words(summary: Summary) -> str:
+def standing_words(data: LedgerData, summary: Summary) -> str:
     """Return how a batch stands: its disposition, or how far it has come, and what is open."""
+    if data.is_faulty(summary):
+        return "cannot be read in full: see the findings"
     words = DISPOSITIONS.get(summary.disposition, "")
     if not words:
         words = summary.state if summary.state in ("planned", "brewed", "fermented") else (
@@ -284,6 +306,16 @@ def index_page(data: LedgerData) -> IndexPage:
         tuple(data.lost),
         batch_table(data),
     )
+
+
+def left_out(archive: Archive, lost: Iterable[str]) -> tuple[str, ...]:
+    """Return what the ledger lacks: batches not to be assessed, and files that are no batch.
+
+    A file whose YAML cannot be read, or with the id of another, is named by its path.
+    """
+    known = {batch.file for batch in archive.batches.values()}
+    files = (path.relative_to(archive.root).as_posix() for path in record_files(archive.root))
+    return (*lost, *(file for file in files if file not in known))
 
 
 def plural(number: int, one: str, many: str = "") -> str:
@@ -334,7 +366,8 @@ def batch_table(data: LedgerData) -> Table:
                 value_cell(data, summary, "colour"),
                 value_cell(data, summary, "packed_volume"),
                 verdict_cell(summary),
-                Cell(standing_words(summary), strong=bool(summary.open_deviations)),
+                Cell(standing_words(data, summary),
+                     strong=bool(summary.open_deviations) or data.is_faulty(summary)),
             )
         )
     return Table(

@@ -102,9 +102,9 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
         frame=frame_of(data, f"{batch} {summary.name}", "", ROOT),
         batch=batch,
         name=summary.name,
-        lead=_lead(summary),
+        lead=_lead(data, summary),
         facts=tuple(_facts(data, summary)),
-        papers=_papers(summary),
+        papers=_papers(data, summary),
         figures=_figures(data, summary),
         unusual=tuple(_unusual(data, summary)),
         deviations=tuple(_deviation(data, d) for d in summary.deviations),
@@ -128,8 +128,8 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
     )  # fmt: skip
 
 
-def _lead(summary: Summary) -> str:
-    words = standing_words(summary)
+def _lead(data: LedgerData, summary: Summary) -> str:
+    words = standing_words(data, summary)
     sentence = words[:1].upper() + words[1:] + "."
     if summary.state == "planned":
         return sentence
@@ -159,11 +159,14 @@ def _facts(data: LedgerData, summary: Summary) -> list[Fact]:
     return facts
 
 
-def _papers(summary: Summary) -> tuple[Link, ...]:
-    """Return the PDFs of the batch and the record itself, by their place below the archive."""
+def _papers(data: LedgerData, summary: Summary) -> tuple[Link, ...]:
+    """Return the PDFs of the batch and the record itself, by their place below the archive.
+
+    Of a record that cannot be read in full no PDF is made.
+    """
     up = "../../"
-    links = [Link(f"{up}{file}", title, PurePosixPath(file).name) for title, file in
-             summary.documents]
+    made = () if data.is_faulty(summary) else summary.documents
+    links = [Link(f"{up}{file}", title, PurePosixPath(file).name) for title, file in made]
     links.append(Link(f"{up}../{summary.file}", "The record itself", summary.file))
     return tuple(links)
 

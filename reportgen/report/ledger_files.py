@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from reportgen.archive.interchange import as_csv, as_json
-from reportgen.archive.summary import to_data
 from reportgen.report.history_words import number, span, title_of, unit
 from reportgen.report.ledger import (
     Cell,
@@ -115,15 +112,21 @@ def history_table(data: LedgerData) -> Table:
     )  # fmt: skip
 
 
-def list_pdf(data: LedgerData, paper: str) -> bytes:
-    """Return the printed list as PDF; the same bytes for the same summaries."""
-    from reportgen.report.render import html, pdf
+def list_html(data: LedgerData, paper: str) -> str:
+    """Return the printed list as HTML, for A4 or Letter."""
+    from reportgen.report.render import html
 
-    source = json.dumps([to_data(s) for s in data.summaries.values()], sort_keys=True).encode()
+    return html("ledger/list", list_page(data), paper, data.archive.root)
+
+
+def list_pdf(data: LedgerData, text: str) -> bytes:
+    """Return the printed list as PDF from its HTML; the same bytes for the same HTML."""
+    from reportgen.report.render import pdf
+
     return pdf(
-        html("ledger/list", list_page(data), paper, data.archive.root),
+        text,
         title=f"Ledger: {data.brewery.name}",
-        identifier_source=hashlib.sha256(source).digest(),
+        identifier_source=b"ledger",
         date=data.last_day,
         archive=data.archive.root,
     )

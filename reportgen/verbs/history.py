@@ -57,6 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if not history:
         print("No batch has readings yet.")
+        return 0
     print("\n\n".join("\n".join(series_lines(series, units)) for series in history))
     return 0
 

@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 import argparse
+import itertools
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
-from reportgen.archive.build import Built, read_state, stale, write_state
+from reportgen import __version__
+from reportgen.archive.build import Built, digest, key_of, read_state, stale, write_state
 from reportgen.archive.history import history_of
-from reportgen.archive.ledger import LedgerBuilt, current, is_part, ledger_key, write_ledger
+from reportgen.archive.ledger import (
+    Deferred,
+    LedgerBuilt,
+    current,
+    is_part,
+    ledger_key,
+    write_ledger,
+)
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import summaries_of
+from reportgen.archive.summaries import summaries_of, tool_digest
 from reportgen.archive.write import remove
 from reportgen.checks.base import names
 from reportgen.record.load import Archive, load_archive
-from reportgen.report.ledger import LedgerData
-from reportgen.report.ledger_files import FOLDER, list_pdf, pages, tables
+from reportgen.report.ledger import LedgerData, left_out
+from reportgen.report.ledger_files import FOLDER, list_html, list_pdf, pages, tables
 from reportgen.verbs.check import shown
 from reportgen.verbs.produce import OUTPUT, alone, paper_of
 from reportgen.verbs.progress import progress
@@ -75,14 +84,16 @@ def ledger_of(
         archive.stock,
         links_of(archive),
         found.summaries,
-        found.lost,
+        left_out(archive, found.lost),
         history_of(found.summaries, archive.brewery, archive.stock),
     )
-    files = _files(data, paper_of(archive, paper))
-    return write_ledger(output, key, state, files, found.lost)
+    files = itertools.chain(pages(data), tables(data))
+    printed = _list(data, paper_of(archive, paper))
+    return write_ledger(output, key, state, files, printed, data.lost)
 
 
-def _files(data: LedgerData, paper: str) -> Iterator[tuple[str, bytes]]:
-    yield from pages(data)
-    yield from tables(data)
-    yield f"{FOLDER}/ledger.pdf", list_pdf(data, paper)
+def _list(data: LedgerData, paper: str) -> Deferred:
+    """Return the printed list, to be made when what stands in it has changed."""
+    text = list_html(data, paper)
+    key = key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
+    return Deferred(f"{FOLDER}/ledger.pdf", key, lambda: list_pdf(data, text))

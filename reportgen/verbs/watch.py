@@ -10,6 +10,7 @@ from pathlib import Path
 from types import FrameType
 
 from reportgen.archive.changes import Seen, changed, look
+from reportgen.archive.lock import output_lock
 from reportgen.archive.summaries import summaries_of
 from reportgen.archive.write import CannotWrite
 from reportgen.checks.base import names
@@ -101,7 +102,8 @@ def _findings(root: Path, archive: Archive, paths: list[str]) -> list[Finding]:
     if files is not None:
         return findings_in(archive, files)
     try:
-        kept = summaries_of(archive, root / OUTPUT, progress("assessed"), keep=True)
+        with output_lock(root / OUTPUT):
+            kept = summaries_of(archive, root / OUTPUT, progress("assessed"), keep=True)
     except CannotWrite:
         return findings_in(archive)
     found = set(archive.findings)

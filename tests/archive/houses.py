@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 import shutil
 import subprocess
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 import yaml
 
+from reportgen.archive.summary import Summary
 from reportgen.checks.base import names
 from reportgen.record.load import Archive, load_archive
 
@@ -73,6 +75,22 @@ def loaded(folder: Path) -> Archive:
     archive = load_archive(folder, names())
     assert archive.findings == (), archive.findings
     return archive
+
+
+PLAIN = Summary(
+    id="2026-01", file="2026/2026-01.yaml", name="Beer", beer="", state="packed", disposition="",
+    brewed="2026-01-10", finished="", packed="", last_day="2026-01-20", revision=1,
+    plan_hash="00000000", plan_parts=(), like="", kit="main", liquor="soft", yeast="ale",
+    generation=0, mash_temperature=66.0, boil_minutes=60.0, into="keg", containers=None,
+    best_before="", label="", figures=(), measures=(), counts=(), deviations=(), tastings=(),
+    learned="", problems=(), silenced=(), documents=(), findings=(),
+)  # fmt: skip
+"""A summary with nothing in it, to be varied."""
+
+
+def summary(batch: str, **fields: Any) -> Summary:
+    """Return a summary of a batch with some fields of its own."""
+    return dataclasses.replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
 
 
 def git(folder: Path, *arguments: str) -> str:

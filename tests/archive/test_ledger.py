@@ -1,0 +1,205 @@
+"""The ledger as it is built: same bytes, nothing done when nothing changed, nothing left behind."""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+import json
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from houses import house, loaded, reportgen, summary
+from synthetic_archive import make_archive
+
+from reportgen.archive.interchange import as_csv, as_json, columns, rows
+from reportgen.archive.ledger import is_part
+from reportgen.archive.links import links_of
+from reportgen.archive.summaries import CACHE, summaries_of, summarise
+from reportgen.archive.summary import from_data, to_data
+
+
+def quiet(done: int, total: int) -> None:
+    """Tell nobody."""
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
+
+
+def stamps_of(folder: Path) -> dict[str, int]:
+    return {p.as_posix(): p.stat().st_mtime_ns for p in folder.rglob("*") if p.is_file()}
+
+
+def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
+    # One story, since every step starts from what the one before left.
+    folder = tmp_path / "here"
+    ids = make_archive(folder, 3, seed=4)
+    done = reportgen("ledger", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    made = files_of(folder / "build")
+    for name in ("index", "yeast", "lots", "history", "findings", *(f"batch/{b}" for b in ids)):
+        assert f"ledger/{name}.html" in made
+    assert {"ledger.csv", "ledger.json", "ledger/ledger.pdf"} <= set(made)
+    summed = subprocess.run(["sha256sum", "-c", "--strict", "--quiet", "SHA256SUMS"],
+                            cwd=folder / "build", capture_output=True, text=True, timeout=60)
+    assert summed.returncode == 0, summed.stdout + summed.stderr
+
+    # Again, with nothing changed: no file is touched.
+    before = stamps_of(folder / "build")
+    done = reportgen("ledger", cwd=folder)
+    assert done.returncode == 0 and done.stdout == "" and "0 written" in done.stderr
+    assert stamps_of(folder / "build") == before
+
+    # Elsewhere, in another time zone and locale: the same bytes.
+    elsewhere = tmp_path / "some where" / "else"
+    make_archive(elsewhere, 3, seed=4)
+    done = reportgen("ledger", cwd=elsewhere, TZ="Pacific/Auckland", LC_ALL="C", PYTHONHASHSEED="7")
+    assert done.returncode == 0, done.stderr
+    assert files_of(elsewhere / "build") == made
+
+    # A page that somebody spoilt is made again.
+    page = folder / "build/ledger/index.html"
+    page.write_text("spoilt", encoding="utf-8")
+    done = reportgen("ledger", cwd=folder)
+    assert done.stdout.splitlines() == ["build/ledger/index.html"]
+    assert files_of(folder / "build") == made
+
+    # A record changed: only what shows it is written.
+    path = folder / ids[1][:4] / f"{ids[1]}.yaml"
+    text = path.read_text(encoding="utf-8")
+    more = text.replace("review:\n", "review:\n  learned: Mash a little thicker.\n")
+    path.write_text(more, encoding="utf-8")
+    done = reportgen("ledger", cwd=folder)
+    assert f"build/ledger/batch/{ids[1]}.html" in done.stdout
+    assert f"build/ledger/batch/{ids[0]}.html" not in done.stdout
+    assert "ledger.pdf" not in done.stdout
+    assert b"Mash a little thicker." in (folder / f"build/ledger/batch/{ids[1]}.html").read_bytes()
+
+    # A record that cannot be read is missed aloud, each time, and its old page goes.
+    path.write_text(text.replace("volume: 40 L", "volume: forty"), encoding="utf-8")
+    for _ in range(2):
+        done = reportgen("ledger", cwd=folder)
+        assert done.returncode == 1
+        assert f"{ids[1]}: cannot be read" in done.stderr
+    assert not (folder / f"build/ledger/batch/{ids[1]}.html").exists()
+    assert f"<strong>Cannot be read:</strong> {ids[1]}" in page.read_text(encoding="utf-8")
+    assert "forty" in (folder / "build/ledger/findings.html").read_text(encoding="utf-8")
+
+    # A value that cannot be read is not passed over: the batch says so, and has no PDF to open.
+    path.write_text(text.replace("packed_by: BB", "packed_by: BB\n  colour: red"), encoding="utf-8")
+    reportgen("ledger", cwd=folder)
+    shown = (folder / f"build/ledger/batch/{ids[1]}.html").read_text(encoding="utf-8")
+    assert "Cannot be read in full" in shown and f"{ids[1]}.pdf" not in shown
+
+    # Where nothing can be written, the old output stays whole and the exit code says so.
+    path.write_text(text, encoding="utf-8")
+    blocked = folder / "build/ledger/lots.html"
+    whole = (folder / "build/ledger/yeast.html").read_bytes()
+    blocked.unlink()
+    blocked.mkdir()
+    done = reportgen("ledger", cwd=folder)
+    assert done.returncode == 2 and "lots.html" in done.stderr and "Traceback" not in done.stderr
+    assert (folder / "build/ledger/yeast.html").read_bytes()[:200] == whole[:200]
+
+
+def test_the_records_are_never_written(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    before = files_of(folder)
+    for words in ("ledger", "trace 2026-01", "history", "compare 2026-01 2026-01"):
+        verb = words.split()
+        assert reportgen(*verb, cwd=folder).returncode == 0
+    shutil.rmtree(folder / "build")
+    assert files_of(folder) == before
+
+
+def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
+    make_archive(tmp_path / "a", 3, seed=2)
+    archive = loaded(tmp_path / "a")
+    output = tmp_path / "a" / "build"
+    first = summaries_of(archive, output, quiet, keep=True)
+    assert first.assessed == 3
+    for one in first.summaries.values():
+        assert from_data(json.loads(json.dumps(to_data(one)))) == one
+    again = summaries_of(archive, output, quiet, keep=True)
+    assert again.assessed == 0 and again.summaries == first.summaries
+    # A change to a parent of the yeast line counts for those that descend from it.
+    path = tmp_path / "a" / "2020" / "2020-002.yaml"
+    path.write_text(path.read_text().replace("amount: 1.0 L", "amount: 1.1 L"), encoding="utf-8")
+    third = summaries_of(loaded(tmp_path / "a"), output, quiet, keep=False)
+    assert third.assessed == 2
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"{", b"[]", b'{"2020-001": {"key": 1}}', b"\xff\xfe"])
+def test_a_spoilt_cache_is_made_anew(tmp_path: Path, spoilt: bytes) -> None:
+    make_archive(tmp_path / "a", 1)
+    output = tmp_path / "a" / "build"
+    output.mkdir()
+    (output / CACHE).write_bytes(spoilt)
+    assert summaries_of(loaded(tmp_path / "a"), output, quiet, keep=True).assessed == 1
+
+
+def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None:
+    folder = house(
+        tmp_path / "house",
+        {
+            "2026-01": "brew_day: {date: 2026-01-10, pitch: {original_gravity: {read: 1.045, "
+            "sample: 20 C}}}\nfermentation: {final_gravity: {read: 1.010, sample: 20 C}, "
+            "harvest: {at: 2026-01-17 10:00}}",
+            "2026-02": "name: 'Half, \"and\" half'\n"
+            "plan: {pitch: {yeast: ale, harvested_from: 2026-01, generation: 1}}",
+        },
+    )
+    archive = loaded(folder)
+    links = links_of(archive)
+    found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
+    summaries = {b: s for b, s in found.items() if s is not None}
+    table = list(csv.DictReader(io.StringIO(as_csv(summaries.values(), links).decode())))
+    document = json.loads(as_json(summaries, links, "Example House"))
+    assert [row["batch"] for row in table] == ["2026-01", "2026-02"]
+    assert list(table[0]) == [c["name"] for c in document["columns"]]
+    first, second = document["batches"]
+    assert (first["brewed"], first["state"], second["state"]) == ("2026-01-10", "brewed", "planned")
+    assert second["harvested_from"] == "2026-01" and second["generation"] == 1
+    assert second["name"] == table[1]["name"] == 'Half, "and" half'
+    assert first["original_gravity_actual"] == pytest.approx(1.045, abs=1e-9)
+    # Alcohol of 1.045 to 1.010: 4.6 % by volume, ASBC Beer-4 table by way of Balling, to 0.05.
+    assert first["alcohol_actual"] == pytest.approx(0.046, abs=0.0005)
+    # What is not known is empty, never zero.
+    assert second["original_gravity_actual"] is None and table[1]["original_gravity_actual"] == ""
+    assert first["packed"] is None and first["evaporation"] is None
+
+
+def test_every_column_is_described_once() -> None:
+    every = columns()
+    names = [c.name for c in every]
+    assert len(set(names)) == len(names)
+    assert all(c.description.endswith(".") for c in every)
+    assert all(c.name.replace("_", "").isalnum() for c in every)
+
+
+def test_a_zero_is_not_taken_for_nothing() -> None:
+    links = links_of(dataclasses.replace(loaded(Path(__file__).parents[1] / "example")))
+    (row,) = rows([summary("2026-01", generation=0)], links)
+    assert row["generation"] == 0 and row["open_deviations"] == 0
+
+
+def test_build_makes_the_ledger_too_and_knows_it(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    done = reportgen("build", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    state = json.loads((folder / "build/.built.json").read_text())
+    assert "ledger/index.html" in state and any(n.startswith("sheets/") for n in state)
+    assert sum(is_part(name) for name in state) == 11
+    again = reportgen("build", cwd=folder)
+    assert again.stdout == "" and "0 built" in again.stderr and "0 removed" in again.stderr
+    # The ledger alone finds it all current, and leaves the sheets where they are.
+    done = reportgen("ledger", cwd=folder)
+    assert (done.returncode, done.stdout) == (0, "") and "0 written" in done.stderr
+    assert (folder / "build/sheets/2026-01-brew-day.pdf").is_file()

@@ -1,0 +1,261 @@
+"""Earlier revisions, comparison and verification, as real processes on real repositories."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pikepdf
+import pytest
+from houses import git, house, loaded, reportgen
+from synthetic_archive import make_archive
+
+from reportgen.archive.difference import changes, difference_of
+from reportgen.archive.revisions import resolve
+from reportgen.archive.verify import (
+    NotVerifiable,
+    Verification,
+    document_of,
+    open_pdf,
+    verify,
+)
+from reportgen.assess import Assessment, assess
+from reportgen.record.load import Archive
+
+
+def assessed(archive: Archive, batch: str) -> Assessment:
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    return found
+
+
+def kept_in_git(folder: Path) -> Path:
+    git(folder, "init", "-q", "-b", "main")
+    (folder / ".gitignore").write_text("build/\n", encoding="utf-8")
+    commit(folder, "First")
+    return folder
+
+
+def commit(folder: Path, message: str) -> str:
+    git(folder, "add", "-A")
+    git(folder, "commit", "-q", "-m", message)
+    return git(folder, "rev-parse", "HEAD")
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+PAIR = {
+    "2026-01": "plan: {grist: [{malt: pale, amount: 7.0 kg}, {malt: crystal, amount: 350 g}]}",
+    "2026-02": "plan: {grist: [{malt: pale, amount: 8000 g}, {malt: crystal, amount: 0.350 kg}], "
+    "boil: {hops: [{hop: goldings, amount: 60 g, time: 60 min}, "
+    "{hop: goldings, amount: 30 g, time: 5 min}]}}",
+}
+
+
+def test_only_what_differs_is_told_and_units_do_not_count(tmp_path: Path) -> None:
+    archive = loaded(house(tmp_path / "house", PAIR))
+    found = list(changes(*(archive.batches[b].record.plan for b in PAIR)))  # type: ignore[union-attr]
+    assert [(c.place, c.before, c.after) for c in found] == [
+        ("grist, pale, amount", "7.0 kg", "8000 g"),
+        ("boil, hops, goldings 10 min", "30 g", ""),
+        ("boil, hops, goldings 5 min", "", "30 g"),
+    ]
+
+
+def test_the_steps_add_up_and_point_the_right_way(tmp_path: Path) -> None:
+    archive = loaded(house(tmp_path / "house", PAIR))
+    found = difference_of(assessed(archive, "2026-01"), assessed(archive, "2026-02"))
+    assert found.sections == ("grist", "boil")
+    whole = {e.figure: e.change for e in found.together}
+    parts: dict[str, float] = {}
+    for effect in found.effects:
+        parts[effect.figure] = parts.get(effect.figure, 0.0) + effect.change
+    for figure, change in whole.items():
+        # Steps too small to print are left out, so a sum may miss less than one printed unit.
+        assert parts[figure] == pytest.approx(change, abs=1.0 if figure == "bitterness" else 2e-4)
+    # A seventh more pale malt in the same volume: a bit more than a seventh more extract.
+    assert 0.005 < whole["original_gravity"] < 0.008
+    assert whole["bitterness"] < 0
+    boil = {e.figure for e in found.effects if e.section == "boil"}
+    assert boil == {"bitterness"}
+
+
+def test_a_batch_compared_with_itself_has_nothing_to_tell(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", PAIR)
+    done = reportgen("compare", "2026-01", "2026-01", cwd=folder)
+    assert done.returncode == 0 and done.stdout.endswith("\nNothing differs.\n")
+    found = difference_of(*(assessed(loaded(folder), "2026-01") for _ in range(2)))
+    assert (found.plan, found.results, found.effects, found.together) == ((), (), (), ())
+
+
+def test_two_revisions_of_one_record_and_of_the_house(tmp_path: Path) -> None:
+    folder = kept_in_git(house(tmp_path / "house", PAIR))
+    edit(folder / "2026/2026-01.yaml", "amount: 7.0 kg", "amount: 7.5 kg")
+    edit(folder / "brewery.yaml", "evaporation: 4.5 L/h", "evaporation: 6.0 L/h")
+    second = commit(folder, "More malt, more steam")
+    done = reportgen("compare", "2026-01@HEAD~1", "2026-01", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    assert "grist, pale, amount: 7.0 kg → 7.5 kg" in done.stdout
+    assert "brewery.yaml and stock.yaml" in done.stdout and "First" in done.stdout
+    found = json.loads(
+        reportgen("compare", "2026-01@HEAD~1", f"2026-01@{second[:9]}", "--format", "json",
+                  cwd=folder).stdout
+    )  # fmt: skip
+    assert found["b"]["revision"] == second and found["plan"][0]["after"] == "7.5 kg"
+    sections = {e["section"] for e in found["effects"] if e["figure"] == "original_gravity"}
+    assert sections == {"grist", "brewery.yaml and stock.yaml"}
+    # The path of a record does as well as its id, also from below.
+    done = reportgen("compare", "2026-01.yaml@HEAD~1", "2026-01.yaml", cwd=folder / "2026")
+    assert "7.0 kg → 7.5 kg" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("2026-01@nope", "no revision `nope`"), ("2026-01@--help", "no revision `--help`"),
+     ("2026-O1", "did you mean `2026-01`"), ("2026-01@HEAD:x", "no revision"),
+     ("2026-09@HEAD", "no batch `2026-09` in revision")],
+)  # fmt: skip
+def test_a_side_that_is_not_there_is_misuse(tmp_path: Path, name: str, said: str) -> None:
+    folder = kept_in_git(house(tmp_path / "house", PAIR))
+    done = reportgen("compare", name, "2026-01", cwd=folder)
+    assert done.returncode == 2 and said in done.stderr and "Traceback" not in done.stderr
+
+
+def test_without_git_everything_else_works(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", PAIR)
+    nothing = tmp_path / "empty"
+    nothing.mkdir()
+    done = reportgen("compare", "2026-01", "2026-02", cwd=folder, PATH=str(nothing))
+    assert done.returncode == 0 and "7.0 kg → 8000 g" in done.stdout
+    done = reportgen("compare", "2026-01@HEAD", "2026-02", cwd=folder, PATH=str(nothing))
+    assert done.returncode == 2 and "git is not installed" in done.stderr
+    git(folder.parent, "init", "-q", "--bare", "x.git")
+    done = reportgen("compare", "2026-01@HEAD", "2026-02", cwd=folder)
+    assert done.returncode == 2 and "not kept in git" in done.stderr
+
+
+def verified(folder: Path, *arguments: str) -> tuple[int, list[dict[str, object]], str]:
+    done = reportgen("verify", *arguments, "--format", "json", cwd=folder)
+    assert "Traceback" not in done.stderr, done.stderr
+    return done.returncode, json.loads(done.stdout or "[]"), done.stderr
+
+
+def said(found: dict[str, object]) -> dict[str, object]:
+    """Return whether each statement holds, by a word of it."""
+    words = {"attached": "attached", "archive has": "record", "made again": "bytes",
+             "SHA256SUMS": "listed"}  # fmt: skip
+    result: dict[str, object] = {}
+    for statement in found["statements"]:  # type: ignore[attr-defined]
+        key = next(v for k, v in words.items() if k in statement["words"])
+        result[key] = statement["holds"]
+    return result
+
+
+def test_a_record_verified_from_printing_to_tampering(tmp_path: Path) -> None:
+    # One story: printing a record takes the longest, so it is printed once.
+    folder = tmp_path / "house"
+    (batch,) = make_archive(folder, 1)
+    kept_in_git(folder)
+    record = folder / "2020" / f"{batch}.yaml"
+    original = record.read_bytes()
+    assert reportgen("record", cwd=folder).returncode == 0
+    pdf = folder / "build/records" / f"{batch}.pdf"
+    code, (found,), _ = verified(folder, str(pdf))
+    assert code == 0 and said(found) == {"attached": True, "record": True, "bytes": True}
+    assert (found["batch"], found["paper"]) == (batch, "A4")
+
+    # The record inside can be had again, byte for byte.
+    done = reportgen("verify", "--source", str(pdf), cwd=tmp_path)
+    assert done.stdout.encode() == original
+
+    # The record goes on; the PDF still is what its own record gives, and git knows which.
+    edit(record, "name: ", "name: New ")
+    commit(folder, "Renamed")
+    first = resolve(folder, "HEAD~1")
+    data = pdf.read_bytes()
+    now = verify(data, folder)
+    assert not now.holds and standing(now) == {"attached": True, "record": False, "bytes": True}
+    (differs,) = [s for s in now.statements if "lines differ" in s.words]
+    assert "First" in differs.words and any(d.startswith("+name: New") for d in differs.details)
+    code, (found,), _ = verified(folder, str(pdf), "--revision", "HEAD~1")
+    assert code == 0 and set(said(found).values()) == {True}
+
+    # A house that has changed since does not hold; as it was then it does.
+    edit(folder / "brewery.yaml", "evaporation: 4.5 L/h", "evaporation: 5.5 L/h")
+    assert standing(verify(data, folder))["bytes"] is False
+    assert verify(data, folder, first).holds
+
+    # A page changed by hand is found, though the record inside is whole.
+    forged = tmp_path / "forged.pdf"
+    with pikepdf.open(pdf) as opened:
+        opened.pages[1].contents_add(b"q 0 0 1 rg 50 50 100 100 re f Q")
+        opened.save(forged)
+    found_out = verify(forged.read_bytes(), folder, first)
+    assert standing(found_out) == {"attached": True, "record": True, "bytes": False}
+    assert any("page 2 differs" in s.words for s in found_out.statements)
+
+    # Another record put inside is found as well.
+    swapped = tmp_path / "swapped.pdf"
+    with pikepdf.open(pdf) as opened:
+        name = next(iter(opened.attachments))
+        del opened.attachments[name]
+        opened.attachments[name] = original.replace(b"name: ", b"name: Not ")
+        opened.save(swapped)
+    code, (found,), _ = verified(folder, str(swapped), "--archive", str(folder))
+    assert code == 1 and said(found)["record"] is False and said(found)["bytes"] is False
+
+
+def standing(found: Verification) -> dict[str, object]:
+    """Return whether each statement holds, by a word of it."""
+    return said({"statements": [{"words": s.words, "holds": s.holds} for s in found.statements]})
+
+
+def small_pdf(title: str, pages: int = 1) -> bytes:
+    pdf = pikepdf.new()
+    for _ in range(pages):
+        pdf.add_blank_page(page_size=(595, 842))
+    pdf.docinfo["/Title"] = title
+    stream = io.BytesIO()
+    pdf.save(stream)
+    return stream.getvalue()
+
+
+def test_what_is_no_record_is_misuse_and_the_others_are_still_looked_at(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    files = {
+        "text.pdf": b"no PDF at all",
+        "cut.pdf": small_pdf("Batch record 2026-01: x")[:300],
+        "other.pdf": small_pdf("A letter"),
+        "empty.pdf": b"",
+        "gone.pdf": small_pdf("Batch record 1999-01: gone"),
+    }
+    for name, data in files.items():
+        (folder / name).write_bytes(data)
+    code, found, errors = verified(folder, *files, "missing.pdf")
+    assert code == 2
+    expected = {"text.pdf": "not a PDF", "cut.pdf": "cut.pdf: ", "other.pdf": "A letter",
+                "empty.pdf": "not a PDF", "missing.pdf": "no such file"}  # fmt: skip
+    for name, words in expected.items():
+        assert any(name in line and words in line for line in errors.splitlines()), (name, errors)
+    (one,) = found
+    assert one["file"] == "gone.pdf" and one["holds"] is False
+    done = reportgen("verify", "other.pdf", "--revision", "HEAD", cwd=folder)
+    assert done.returncode == 2
+
+
+@pytest.mark.parametrize("data", [b"", b"%PDF-1.7", b"%PDF-1.7\n%%EOF", b"%PDF-" + b"\0" * 5000])
+def test_broken_files_are_said_to_be_broken(data: bytes) -> None:
+    with pytest.raises(NotVerifiable):
+        open_pdf(data)
+
+
+def test_the_title_names_document_and_batch() -> None:
+    document, batch = document_of("Brew-day sheet 2026-03: Beer: the second")
+    assert (document.name, batch) == ("brew-day", "2026-03")
+    with pytest.raises(NotVerifiable):
+        document_of("Batch record")
