@@ -69,6 +69,20 @@ class Test:
 
 
 @dataclass(frozen=True)
+class Pair:
+    """Two batches whose plans differ in nothing else.
+
+    ``difference`` is the attenuation of the first less that of the second, with ±U (k = 2) of
+    both readings together; None where one of them has none.
+    """
+
+    a: str
+    b: str
+    difference: float | None = None
+    uncertainty: float = 0.0
+
+
+@dataclass(frozen=True)
 class GroupComparison:
     """Two yeasts (``by`` is yeast) or two liquors, compared."""
 
@@ -79,7 +93,7 @@ class GroupComparison:
     batches_b: tuple[str, ...]
     lines: tuple[Line, ...]
     tests: tuple[Test, ...]
-    pairs: tuple[tuple[str, str], ...]
+    pairs: tuple[Pair, ...]
 
     @property
     def compared(self) -> int:
@@ -215,9 +229,7 @@ WORDS_ONLY = ("aims", "notes", "like", "revision", "written_by", "beer", "tolera
 """Sections of the plan that change nothing in the beer."""
 
 
-def _pairs(
-    by: str, first: Iterable[Summary], second: Iterable[Summary]
-) -> Iterator[tuple[str, str]]:
+def _pairs(by: str, first: Iterable[Summary], second: Iterable[Summary]) -> Iterator[Pair]:
     """Yield the pairs of batches whose plans differ only in what is compared."""
     def rest(summary: Summary) -> tuple[tuple[str, str], ...]:
         skip = (*SAME_BUT[by], *WORDS_ONLY)
@@ -226,4 +238,12 @@ def _pairs(
     for one in first:
         for two in second:
             if rest(one) == rest(two):
-                yield one.id, two.id
+                yield _pair(one, two)
+
+
+def _pair(one: Summary, two: Summary) -> Pair:
+    first, second = one.measure("attenuation"), two.measure("attenuation")
+    if first is None or second is None:
+        return Pair(one.id, two.id)
+    u = math.hypot(first.uncertainty, second.uncertainty)
+    return Pair(one.id, two.id, first.value - second.value, u)

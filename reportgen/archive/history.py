@@ -227,11 +227,11 @@ class Unusual:
     point: Point
 
 
-def unusual_in(history: Iterable[Series], batch: str) -> tuple[Unusual, ...]:
-    """Return where one batch lies beyond an action limit, not counting what is set aside."""
+def unusual_in(history: Iterable[Series]) -> tuple[Unusual, ...]:
+    """Return where batches lie beyond an action limit, not counting what is set aside."""
     return tuple(
         Unusual(series, point)
         for series in history
         for point in series.points
-        if point.batch == batch and point.standing == "action" and not point.aside
+        if point.standing == "action" and not point.aside
     )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from reportgen.archive.comparison import GroupComparison, Line, Test
+from reportgen.archive.comparison import GroupComparison, Line, Pair, Test
 from reportgen.archive.history import (
     FEWEST,
     FEWEST_TO_PROPOSE,
@@ -109,8 +109,8 @@ def proposal_text(proposal: Proposal, units: Units) -> str:
     evidence = [
         f"{measure.title}, {series.name}: mean of {len(points)} batches, {points[0].batch} to "
         f"{points[-1].batch}.",
-        f"The mean is known to ±{plain(units, kind, decimals + 1, proposal.reach)} (95 %); one batch "
-        f"lies between {plain(units, kind, decimals, series.interval.low)} and "
+        f"The mean is known to ±{plain(units, kind, decimals + 1, proposal.reach)} (95 %); one "
+        f"batch lies between {plain(units, kind, decimals, series.interval.low)} and "
         f"{plain(units, kind, decimals, series.interval.high)}.",
         f"Stated until now: {series.stated_text or 'nothing'}.",
     ]
@@ -208,8 +208,8 @@ def caveats(comparison: GroupComparison) -> Iterator[str]:
             "would differ by chance alone."
         )
     if comparison.pairs:
-        listed = "; ".join(f"{a} and {b}" for a, b in comparison.pairs)
-        yield f"Plans that differ in nothing but the {comparison.by}: {listed}."
+        for pair in comparison.pairs:
+            yield pair_sentence(pair, comparison.by)
         yield "All other batches differ in more than that, and this may make the difference."
     else:
         yield (
@@ -218,8 +218,14 @@ def caveats(comparison: GroupComparison) -> Iterator[str]:
         )
 
 
-def value_list(values: Sequence[tuple[str, float]], units: Units, line: Line) -> str:
-    """Return the values compared, each with its batch."""
-    return ", ".join(
-        f"{batch} {number(units, line.kind, line.decimals, value)}" for batch, value in values
+def pair_sentence(pair: Pair, by: str) -> str:
+    """Return what two batches say whose plans differ in one thing only."""
+    start = f"The plans of {pair.a} and {pair.b} differ in nothing but the {by}"
+    if pair.difference is None:
+        return f"{start}."
+    difference = Units().difference(pair.difference, "fraction", 3)
+    told = "more" if abs(pair.difference) > pair.uncertainty else "no more"
+    return (
+        f"{start}: attenuation differs by {difference} points, {told} than the readings leave open "
+        f"({Units().plus_minus(pair.uncertainty, 'fraction', 3)})."
     )

@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from markupsafe import Markup
 
-from reportgen.archive.history import Series
+from reportgen.archive.history import Series, Unusual, unusual_in
 from reportgen.archive.links import Links
 from reportgen.archive.summary import DeviationValue, Summary
 from reportgen.forecast.figures import DERIVED, FIGURES
@@ -50,7 +51,7 @@ DISPOSITIONS = {
 
 @dataclass(frozen=True)
 class LedgerData:
-    """All that the pages are made from."""
+    """All that the pages are made from. What every page asks for is worked out once."""
 
     archive: Archive
     brewery: Brewery
@@ -60,12 +61,12 @@ class LedgerData:
     lost: tuple[str, ...]
     history: tuple[Series, ...]
 
-    @property
+    @cached_property
     def units(self) -> Units:
         """The units that the house prints in."""
         return Units(str(self.brewery.units or "metric"))
 
-    @property
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Everything that the loader and the checks found, in order of place."""
         found = set(self.archive.findings)
@@ -73,7 +74,33 @@ class LedgerData:
             found |= set(summary.findings)
         return tuple(sorted(found))
 
-    @property
+    @cached_property
+    def findings_by_file(self) -> Mapping[str, tuple[Finding, ...]]:
+        """The findings of each file that has some."""
+        found: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            found.setdefault(finding.position.file, []).append(finding)
+        return {file: tuple(group) for file, group in found.items()}
+
+    @cached_property
+    def batch_of_file(self) -> Mapping[str, str]:
+        """The batch of each record."""
+        return {summary.file: summary.id for summary in self.summaries.values()}
+
+    @cached_property
+    def order(self) -> Mapping[str, int]:
+        """The place of each batch in order of id."""
+        return {batch: place for place, batch in enumerate(sorted(self.summaries))}
+
+    @cached_property
+    def unusual(self) -> Mapping[str, tuple[Unusual, ...]]:
+        """Where each batch lies beyond an action limit, for those that do somewhere."""
+        found: dict[str, list[Unusual]] = {}
+        for one in unusual_in(self.history):
+            found.setdefault(one.point.batch, []).append(one)
+        return {batch: tuple(group) for batch, group in found.items()}
+
+    @cached_property
     def faulty(self) -> frozenset[str]:
         """Files with a value that cannot be read: what is shown of them is not all there is."""
         return frozenset(
@@ -84,7 +111,7 @@ class LedgerData:
         """Whether a record, or the house's files that it needs, cannot be read in full."""
         return bool(self.faulty & {summary.file, BREWERY, STOCK})
 
-    @property
+    @cached_property
     def last_day(self) -> datetime.date:
         """The last day that any record knows of; it dates the printed list."""
         days = [s.last_day for s in self.summaries.values() if s.last_day]
@@ -457,7 +484,7 @@ def findings_page(data: LedgerData) -> FindingsPage:
 
 def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") -> Table:
     """Return findings as a table, worst first."""
-    by_file = {s.file: s.id for s in data.summaries.values()}
+    by_file = data.batch_of_file
     rows = []
     for finding in sorted(found, key=lambda f: (-f.severity.rank, *f.place)):
         place = finding.position

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from reportgen.archive.history import unusual_in
 from reportgen.archive.summary import DeviationValue, Summary
 from reportgen.archive.trace import BatchTrace, trace_batch
 from reportgen.forecast.figures import FIGURES
@@ -33,7 +32,14 @@ from reportgen.report.ledger import (
     standing_words,
     yeast_text,
 )
-from reportgen.report.ledger_links import LOT_COLUMNS, Step, line_of, lot_row
+from reportgen.report.ledger_links import (
+    LOT_COLUMNS,
+    Step,
+    line_of,
+    lot_row,
+    more_words,
+    nearest,
+)
 from reportgen.report.markdown import to_html
 from reportgen.verdicts import Verdict
 
@@ -60,10 +66,11 @@ class DeviationView:
 
 @dataclass(frozen=True)
 class SharedView:
-    """What other batches have in common with this one."""
+    """What other batches have in common with this one; ``more`` says how many are not named."""
 
     what: str
     batches: tuple[Link, ...]
+    more: str
 
 
 @dataclass(frozen=True)
@@ -94,9 +101,8 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
     """Return the page of one batch. KeyError when it has no summary."""
     summary = data.summaries[batch]
     found = trace_batch(data.archive, data.links, batch)
-    order = sorted(data.summaries)
-    here = order.index(batch)
-    file_findings = [f for f in data.findings if f.position.file == summary.file]
+    order, here = list(data.order), data.order[batch]
+    file_findings = data.findings_by_file.get(summary.file, ())
     origin = found.line[-1].batch if found.line else batch
     return BatchPage(
         frame=frame_of(data, f"{batch} {summary.name}", "", ROOT),
@@ -106,12 +112,12 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
         facts=tuple(_facts(data, summary)),
         papers=_papers(data, summary),
         figures=_figures(data, summary),
-        unusual=tuple(_unusual(data, summary)),
+        unusual=tuple(unusual_words(data, summary)),
         deviations=tuple(_deviation(data, d) for d in summary.deviations),
         line=line_of(data, origin, ROOT) if origin in data.links.yeast else None,
         lots=Table(
             "lots", "Lots and where else they went", LOT_COLUMNS,
-            tuple(lot_row(data, story, ROOT) for _, story in found.lots),
+            tuple(lot_row(data, story, ROOT, around=batch) for _, story in found.lots),
             nothing="No lot is written down.",
         ),
         shared=_shared(found),
@@ -203,10 +209,10 @@ def _figures(data: LedgerData, summary: Summary) -> Table:
     )  # fmt: skip
 
 
-def _unusual(data: LedgerData, summary: Summary) -> list[str]:
+def unusual_words(data: LedgerData, summary: Summary) -> list[str]:
     """Return what is beyond an action limit; on plan all the same, it is permitted but unusual."""
     found = []
-    for one in unusual_in(data.history, summary.id):
+    for one in data.unusual.get(summary.id, ()):
         off = {d.figure for d in summary.deviations} & set(one.series.measure.figures)
         words = unusual_sentence(one, data.units)
         found.append(words if off else f"Permitted, but unusual for you. {words}")
@@ -241,7 +247,8 @@ def _shared(found: BatchTrace) -> tuple[SharedView, ...]:
     return tuple(
         SharedView(
             f"{shared.what} {shared.name.replace('_', ' ')}",
-            tuple(Link(batch_href(b, ROOT), b) for b in shared.batches),
+            tuple(Link(batch_href(b, ROOT), b) for b in nearest(shared.batches, found.batch)),
+            more_words(len(shared.batches)),
         )
         for shared in found.shared
         if shared.what != "lot"

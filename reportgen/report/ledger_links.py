@@ -219,13 +219,43 @@ def use_note(use: Use) -> str:
     return f"planned {amount}".strip()
 
 
-def lot_row(data: LedgerData, story: LotStory, root: str = "") -> tuple[Cell, ...]:
-    """Return one lot as a row: what it is, where it came from, where it went."""
+MOST_NAMED = 24
+"""Other batches that the page of one batch names for each thing in common; the nearest to it.
+
+All of them stand on the pages of lots and of batches; named on every page they would fill it.
+"""
+
+
+def nearest(batches: tuple[str, ...], to: str) -> tuple[str, ...]:
+    """Return the batches whose ids lie nearest to one, at most :data:`MOST_NAMED`, in order."""
+    if len(batches) <= MOST_NAMED:
+        return batches
+    here = sum(batch < to for batch in batches)
+    start = min(max(here - MOST_NAMED // 2, 0), len(batches) - MOST_NAMED)
+    return batches[start : start + MOST_NAMED]
+
+
+def more_words(count: int) -> str:
+    """Return how many batches are not named; empty when all are."""
+    return f"and {count - MOST_NAMED} more" if count > MOST_NAMED else ""
+
+
+def lot_row(
+    data: LedgerData, story: LotStory, root: str = "", around: str = ""
+) -> tuple[Cell, ...]:
+    """Return one lot as a row: what it is, where it came from, where it went.
+
+    ``around`` is the batch on whose page it stands, which names only the uses nearest to it.
+    """
     name, known = story.name, story.known
     table = getattr(data.stock, name.kind) if name.kind else {}
-    links = tuple(
-        Link(batch_href(use.batch, root), use.batch, use_note(use)) for use in story.uses
-    )
+    uses = story.uses
+    if around and len(uses) > MOST_NAMED:
+        near = set(nearest(tuple(use.batch for use in uses), around))
+        uses = tuple(use for use in uses if use.batch in near)
+    links = tuple(Link(batch_href(use.batch, root), use.batch, use_note(use)) for use in uses)
+    if len(uses) < len(story.uses):
+        links = (*links, Link(f"{root}lots.html", more_words(len(story.uses))))
     return (
         Cell(name.lot),
         Cell(name_of(table, name.item)),

@@ -12,6 +12,7 @@ from reportgen.archive.comparison import GroupComparison, compare_groups, groups
 from reportgen.archive.history import Series, history_of, proposal_of
 from reportgen.archive.summaries import Progress, summaries_of
 from reportgen.archive.summary import Summary
+from reportgen.record.finding import visible
 from reportgen.record.load import load_archive
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
@@ -49,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.format == "json":
             print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
         else:
-            print("\n".join(comparison_lines(comparison, units)))
+            print("\n".join(visible(line) for line in comparison_lines(comparison, units)))
         return 0
     history = history_of(summaries, archive.brewery, archive.stock)
     if arguments.format == "json":
@@ -58,7 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
     if not history:
         print("No batch has readings yet.")
         return 0
-    print("\n\n".join("\n".join(series_lines(series, units)) for series in history))
+    told_of = ("\n".join(series_lines(series, units)) for series in history)
+    print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
     return 0
 
 
@@ -190,5 +192,6 @@ def _comparison_data(comparison: GroupComparison) -> dict[str, Any]:
              "p": t.p_value}
             for t in comparison.tests
         ],
-        "pairs": [list(pair) for pair in comparison.pairs],
+        "pairs": [{"a": p.a, "b": p.b, "difference": p.difference, "U": p.uncertainty}
+                  for p in comparison.pairs],
     }

@@ -10,6 +10,7 @@ from typing import Any
 
 from reportgen.archive.links import Links, LotName, LotStory, Use, YeastLink, links_of
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
+from reportgen.record.finding import visible
 from reportgen.record.load import Archive, load_archive
 from reportgen.verbs.where import Misuse, root_of
 
@@ -29,7 +30,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "json":
         print(json.dumps([as_data(one, links) for one in found], ensure_ascii=False, indent=1))
     else:
-        print("\n\n".join("\n".join(lines(archive, links, one)) for one in found))
+        told = ("\n".join(visible(line) for line in lines(archive, links, one)) for one in found)
+        print("\n\n".join(told))
     return 1 if any(one.problems for one in found) else 0
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from houses import house, loaded, reportgen, summary
+from houses import EXAMPLE, house, loaded, reportgen, summary
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,11 +20,20 @@ from reportgen.archive.history import (
     stated_in,
     unusual_in,
 )
+from reportgen.archive.links import links_of
 from reportgen.archive.measures import MEASURES, Measured
 from reportgen.archive.summary import DeviationValue, Summary, TastingValue
 from reportgen.record.load import load_archive
 from reportgen.record.units import parse_quantity
-from reportgen.report.history_words import caveats, comparison_sentence, facts, proposal_text
+from reportgen.report.history_words import (
+    caveats,
+    comparison_sentence,
+    facts,
+    pair_sentence,
+    proposal_text,
+)
+from reportgen.report.ledger import LedgerData
+from reportgen.report.ledger_batch import unusual_words
 from reportgen.report.numbers import Units
 
 EVAPORATION, CONVERSION = MEASURES["evaporation"], MEASURES["conversion"]
@@ -87,13 +96,12 @@ def test_a_known_cause_that_is_closed_sets_a_batch_aside() -> None:
 def test_a_batch_beyond_an_action_limit_is_unusual_and_one_set_aside_is_not() -> None:
     rows = batches((4.5, 4.6, 4.4, 4.5, 4.6, 4.4, 4.5, 4.6, 6.5, 4.5, 4.6, 4.4, 4.5))
     history = history_of({s.id: s for s in rows}, None, None)
-    assert [u.point.batch for u in unusual_in(history, "2026-009")] == ["2026-009"]
-    assert unusual_in(history, "2026-001") == ()
+    assert [u.point.batch for u in unusual_in(history)] == ["2026-009"]
     rows[8] = summary("2026-009", brewed=rows[8].brewed, measures=rows[8].measures,
                       deviations=(deviation("kettle_volume"),))
     history = history_of({s.id: s for s in rows}, None, None)
     assert history[0].points[8].standing == "action"
-    assert unusual_in(history, "2026-009") == ()
+    assert unusual_in(history) == ()
 
 
 @pytest.mark.parametrize(("count", "provisional"), [(19, True), (20, False)])
@@ -233,12 +241,42 @@ def test_a_pair_is_found_and_a_triangle_test_counted_once() -> None:
         "z": summary("z", yeast="b", plan_parts=(("boil", "9"), ("grist", "2"), ("pitch", "4"))),
     }  # fmt: skip
     found = compare_groups(rows, "yeast", "a", "b")
-    assert found.pairs == (("x", "y"),)
+    assert [(p.a, p.b) for p in found.pairs] == [("x", "y")]
     (one,) = found.tests
     # By hand: 8 or more of 12 right by guessing one in three, sum of C(12,k) 2^(12-k) / 3^12.
     by_hand = sum(math.comb(12, k) * 2 ** (12 - k) for k in range(8, 13)) / 3**12
     assert one.p_value == pytest.approx(by_hand, rel=1e-9) and one.told_apart
     assert any("x and y" in words for words in caveats(found))
+
+
+def test_a_pair_says_whether_the_readings_can_tell() -> None:
+    for difference, word in ((0.03, "more than"), (0.01, "no more than")):
+        rows = {
+            b: summary(b, yeast=b, plan_parts=(("grist", "1"),),
+                       measures=(("attenuation", Measured(value, 0.014)),))
+            for b, value in (("a", 0.75 + difference), ("b", 0.75))
+        }  # fmt: skip
+        (pair,) = compare_groups(rows, "yeast", "a", "b").pairs
+        assert pair.difference == pytest.approx(difference)
+        # Both readings together: sqrt(2) times 1.4 points, 2.0.
+        words = pair_sentence(pair, "yeast")
+        assert f"+{difference * 100:.1f} points, {word}" in words and "±2.0" in words
+
+
+def test_on_plan_and_yet_unusual_is_said_so() -> None:
+    values = (4.5, 4.6, 4.4, 4.5, 4.6, 4.4, 4.5, 4.6, 6.5, 4.5, 4.6, 4.4, 4.5)
+    rows = {s.id: s for s in batches(values)}
+    archive = loaded(EXAMPLE)
+    assert archive.brewery is not None and archive.stock is not None
+    for deviations, start in (((), "Permitted, but unusual for you."),
+                              ((deviation("cast_out_volume", "unknown", True),), "Evaporation")):
+        rows["2026-009"] = summary("2026-009", brewed=rows["2026-009"].brewed,
+                                   measures=rows["2026-009"].measures, deviations=deviations)
+        data = LedgerData(archive, archive.brewery, archive.stock, links_of(archive), rows, (),
+                          history_of(rows, None, None))
+        (words,) = unusual_words(data, rows["2026-009"])
+        assert words.startswith(start) and "6.50\u202fL/h is unusual for main" in words
+        assert unusual_words(data, rows["2026-001"]) == []
 
 
 def test_the_verb_prints_and_refuses(tmp_path: Path) -> None:
