@@ -238,7 +238,8 @@ def batch_href(batch: str, root: str = "") -> str:
 
 def name_of(table: Mapping[str, object], key: str) -> str:
     """Return the printed name of an item of the stock; its key in words when it has none."""
-    return str(getattr(table.get(key), "name", None) or key.replace("_", " "))
+    words = key.replace("_", " ")
+    return str(getattr(table.get(key), "name", None) or words[:1].upper() + words[1:])
 
 
 def yeast_text(data: LedgerData, summary: Summary) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from reportgen.archive.summary import DeviationValue, Summary
-from reportgen.archive.trace import BatchTrace, trace_batch
+from reportgen.archive.trace import BatchTrace, Shared, trace_batch
 from reportgen.forecast.figures import FIGURES
 from reportgen.report.history_words import unusual_sentence
 from reportgen.report.ledger import (
@@ -28,6 +28,7 @@ from reportgen.report.ledger import (
     figure_unit,
     finding_table,
     frame_of,
+    name_of,
     plural,
     standing_words,
     yeast_text,
@@ -120,7 +121,7 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
             tuple(lot_row(data, story, ROOT, around=batch) for _, story in found.lots),
             nothing="No lot is written down.",
         ),
-        shared=_shared(found),
+        shared=_shared(data, found),
         plans=tuple(
             [Link(batch_href(found.like, ROOT), found.like, "this plan starts from it")]
             if found.like in data.summaries else []
@@ -242,11 +243,19 @@ def _deviation(data: LedgerData, deviation: DeviationValue) -> DeviationView:
     )
 
 
-def _shared(found: BatchTrace) -> tuple[SharedView, ...]:
+def _shared_words(data: LedgerData, shared: Shared) -> str:
+    if shared.what == "kit":
+        return f"The same kit, {shared.name.replace('_', ' ')}"
+    yeast, _, other = shared.name.partition(",")
+    name = name_of(data.stock.yeasts, yeast)
+    return f"Another line of {name}" if other else f"The same line of {name}"
+
+
+def _shared(data: LedgerData, found: BatchTrace) -> tuple[SharedView, ...]:
     """Return the batches with the same yeast or kit; those with the same lots stand at the lots."""
     return tuple(
         SharedView(
-            f"{shared.what} {shared.name.replace('_', ' ')}",
+            _shared_words(data, shared),
             tuple(Link(batch_href(b, ROOT), b) for b in nearest(shared.batches, found.batch)),
             more_words(len(shared.batches)),
         )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
+import io
 import os
 import shutil
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +18,7 @@ import yaml
 
 from reportgen.archive.summary import Summary
 from reportgen.checks.base import names
+from reportgen.cli import main
 from reportgen.record.load import Archive, load_archive
 
 TESTS = Path(__file__).parents[1]
@@ -35,6 +39,14 @@ def reportgen(
         timeout=seconds,
         env={**CLEAN, "PYTHONPATH": str(ROOT), **environment},
     )
+
+
+def inside(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run the command line within this process: as ``reportgen``, without the time to start it."""
+    out, errors = io.StringIO(), io.StringIO()
+    with contextlib.chdir(cwd), redirect_stdout(out), redirect_stderr(errors):
+        code = main(arguments)
+    return subprocess.CompletedProcess(arguments, code, out.getvalue(), errors.getvalue())
 
 
 def laid_over(base: Any, patch: Any) -> Any:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from houses import EXAMPLE, house, loaded, reportgen, summary
+from houses import EXAMPLE, house, inside, loaded, reportgen, summary
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -283,9 +283,9 @@ def test_the_verb_prints_and_refuses(tmp_path: Path) -> None:
     folder = house(tmp_path / "house", {"2026-01": "brew_day: {date: 2026-01-10}"})
     done = reportgen("history", cwd=folder)
     assert (done.returncode, done.stdout) == (0, "No batch has readings yet.\n")
-    assert json.loads(reportgen("history", "--format", "json", cwd=folder).stdout) == []
+    assert json.loads(inside("history", "--format", "json", cwd=folder).stdout) == []
     for pair, said in ((("ale", "alle"), "did you mean `ale`"), (("ale", "ale"), "with itself"),
                        (("ale", "reservoir"), "one of `ale` and `reservoir`")):
-        done = reportgen("history", "--compare", *pair, cwd=folder)
+        done = inside("history", "--compare", *pair, cwd=folder)
         assert done.returncode == 2 and said in done.stderr
     assert not (folder / "build").exists()

@@ -11,7 +11,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from houses import house, loaded, reportgen, summary
+from houses import house, inside, loaded, reportgen, summary
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
@@ -67,7 +67,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     # A page that somebody spoilt is made again.
     page = folder / "build/ledger/index.html"
     page.write_text("spoilt", encoding="utf-8")
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert done.stdout.splitlines() == ["build/ledger/index.html"]
     assert files_of(folder / "build") == made
 
@@ -76,7 +76,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     more = text.replace("review:\n", "review:\n  learned: Mash a little thicker.\n")
     path.write_text(more, encoding="utf-8")
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert f"build/ledger/batch/{ids[1]}.html" in done.stdout
     assert f"build/ledger/batch/{ids[0]}.html" not in done.stdout
     assert "ledger.pdf" not in done.stdout
@@ -85,7 +85,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     # A record that cannot be read is missed aloud, each time, and its old page goes.
     path.write_text(text.replace("volume: 40 L", "volume: forty"), encoding="utf-8")
     for _ in range(2):
-        done = reportgen("ledger", cwd=folder)
+        done = inside("ledger", cwd=folder)
         assert done.returncode == 1
         assert f"{ids[1]}: cannot be read" in done.stderr
     assert not (folder / f"build/ledger/batch/{ids[1]}.html").exists()
@@ -94,7 +94,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
 
     # A value that cannot be read is not passed over: the batch says so, and has no PDF to open.
     path.write_text(text.replace("packed_by: BB", "packed_by: BB\n  colour: red"), encoding="utf-8")
-    reportgen("ledger", cwd=folder)
+    inside("ledger", cwd=folder)
     shown = (folder / f"build/ledger/batch/{ids[1]}.html").read_text(encoding="utf-8")
     assert "Cannot be read in full" in shown and f"{ids[1]}.pdf" not in shown
 
@@ -114,7 +114,7 @@ def test_the_records_are_never_written(tmp_path: Path) -> None:
     before = files_of(folder)
     for words in ("ledger", "trace 2026-01", "history", "compare 2026-01 2026-01"):
         verb = words.split()
-        assert reportgen(*verb, cwd=folder).returncode == 0
+        assert inside(*verb, cwd=folder).returncode == 0
     shutil.rmtree(folder / "build")
     assert files_of(folder) == before
 

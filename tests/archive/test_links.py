@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from houses import house, loaded, reportgen
+from houses import house, inside, loaded, reportgen
 
 from reportgen.archive.links import Links, LotName, links_of
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, trace
@@ -61,7 +61,7 @@ def test_a_parent_that_is_not_there_is_told(tmp_path: Path) -> None:
         tmp_path / "house",
         {"2026-02": "{plan: {pitch: {yeast: ale, harvested_from: 2026-09}}}"},
     )
-    done = reportgen("trace", "2026-02", cwd=folder)
+    done = inside("trace", "2026-02", cwd=folder)
     assert done.returncode == 1
     assert "`2026-09` is not among the batches" in done.stdout
 
@@ -70,7 +70,7 @@ def test_a_parent_that_cannot_be_read_is_told(tmp_path: Path) -> None:
     folder = line_of_three(tmp_path)
     path = folder / "2026/2026-01.yaml"
     path.write_text(path.read_text().replace("volume: 40 L", "volume: forty"), encoding="utf-8")
-    done = reportgen("trace", "2026-02", cwd=folder)
+    done = inside("trace", "2026-02", cwd=folder)
     assert done.returncode == 1
     assert "2026-01, which cannot be read" in done.stdout
 
@@ -128,7 +128,7 @@ def test_a_circle_is_told_once_and_ends(tmp_path: Path, ring: tuple[str, ...]) -
     assert len(found.circles) == 1 and set(found.circles[0]) == set(ring)
     assert found.yeast["2026-09"].counted is None
     assert set(found.descendants(ring[0])) == {*ring, "2026-09"} - {ring[0]}
-    done = reportgen("trace", "ale", cwd=folder, seconds=60)
+    done = inside("trace", "ale", cwd=folder)
     assert done.returncode == 1 and "round in a circle" in done.stdout
 
 
@@ -190,7 +190,7 @@ def test_a_lot_the_stock_does_not_know_is_told(tmp_path: Path) -> None:
         tmp_path / "house",
         {"2026-01": "plan: {grist: [{malt: pale, amount: 7 kg, lot: M-9}]}"},
     )
-    done = reportgen("trace", "M-9", cwd=folder)
+    done = inside("trace", "M-9", cwd=folder)
     assert done.returncode == 1
     assert "M-9 of pale is not in stock.yaml" in done.stdout
 
@@ -251,7 +251,7 @@ def test_an_unknown_name_is_misuse_with_a_suggestion(tmp_path: Path) -> None:
 
 def test_the_json_of_a_trace_says_the_same(tmp_path: Path) -> None:
     folder = line_of_three(tmp_path)
-    done = reportgen("trace", "2026-02", "--format", "json", cwd=folder)
+    done = inside("trace", "2026-02", "--format", "json", cwd=folder)
     assert done.returncode == 0, done.stderr
     (found,) = json.loads(done.stdout)
     assert [y["batch"] for y in found["yeast_line"]] == ["2026-02", "2026-01"]

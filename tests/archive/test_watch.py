@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from houses import CLEAN, ROOT, house, reportgen
+from houses import CLEAN, ROOT, house, inside
 
 from reportgen.archive.changes import changed, look
 
@@ -146,5 +146,5 @@ def test_what_counts_as_a_change(tmp_path: Path) -> None:
 def test_an_interval_that_makes_no_sense_is_misuse(tmp_path: Path) -> None:
     folder = house(tmp_path / "house", {"2026-01": "{}"})
     for interval in ("0", "-1", "nan", "1e9"):
-        done = reportgen("watch", "--interval", interval, cwd=folder, seconds=60)
+        done = inside("watch", "--interval", interval, cwd=folder)
         assert done.returncode == 2 and "interval" in done.stderr
