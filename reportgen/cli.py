@@ -198,6 +198,9 @@ def _over_the_archive(verbs: Any) -> None:
         "reportgen compare 2026-03@HEAD~2 2026-03",
         paths=False,
     )
+    compare.add_argument(
+        "--page", action="store_true", help="write it as a page in build/compare and print its path"
+    )
     for letter in ("a", "b"):
         compare.add_argument(
             letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"

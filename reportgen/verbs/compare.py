@@ -11,13 +11,17 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.archive.difference import Difference, Effect, ResultPair, difference_of
+from reportgen.archive.lock import output_lock
 from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
+from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import visible
 from reportgen.record.load import Archive, load_archive
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
+from reportgen.verbs.check import shown
+from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -56,9 +60,29 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "json":
         print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
         return 0
+    if arguments.page:
+        path = _write_page(root, sides, found)
+        print(shown(path))
+        return 0
     units = Units(str(sides[1].assessment.brewery.units or "metric"))
     print("\n".join(visible(line) for line in lines(sides, found, units)))
     return 0
+
+
+def _write_page(root: Path, sides: list[Side], found: Difference) -> Path:
+    """Write the comparison as a page below the output folder and return its path."""
+    from reportgen.report.comparison import comparison_page
+    from reportgen.report.render import environment
+
+    labels = (sides[0].label, sides[1].label)
+    view = comparison_page(
+        found, (sides[0].title, sides[1].title), labels, sides[1].assessment.brewery
+    )
+    template = environment(root / "templates").get_template("ledger/compare.html.j2")
+    path = root / OUTPUT / "compare" / f"{'_'.join(labels).replace('@', '-at-')}.html"
+    with output_lock(root / OUTPUT):
+        write_atomic(path, (str(template.render(view=view)).rstrip("\n") + "\n").encode())
+    return path
 
 
 def side_of(root: Path, text: str, loaded: dict[str, Archive]) -> Side:

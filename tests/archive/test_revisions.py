@@ -95,6 +95,20 @@ def test_a_batch_compared_with_itself_has_nothing_to_tell(tmp_path: Path) -> Non
     assert (found.plan, found.results, found.effects, found.together) == ((), (), (), ())
 
 
+def test_a_comparison_as_a_page(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", PAIR)
+    done = inside("compare", "2026-01", "2026-02", "--page", cwd=folder)
+    assert (done.returncode, done.stdout) == (0, "build/compare/2026-01_2026-02.html\n")
+    first = (folder / done.stdout.strip()).read_bytes()
+    text = first.decode()
+    for word in ("7.0 kg", "8000 g", "grist", "boil", "Bitterness", "<style>"):
+        assert word in text
+    # It stands alone: no style or script from elsewhere.
+    assert "<link" not in text and "<script" not in text
+    inside("compare", "2026-01", "2026-02", "--page", cwd=folder)
+    assert (folder / done.stdout.strip()).read_bytes() == first
+
+
 def test_two_revisions_of_one_record_and_of_the_house(tmp_path: Path) -> None:
     folder = kept_in_git(house(tmp_path / "house", PAIR))
     edit(folder / "2026/2026-01.yaml", "amount: 7.0 kg", "amount: 7.5 kg")

@@ -11,7 +11,7 @@ from urllib.parse import unquote, urlparse
 
 import pytest
 from browser import ask, run
-from houses import house
+from houses import house, inside
 from synthetic_archive import make_archive
 
 from reportgen.archive.history import history_of
@@ -194,6 +194,10 @@ def test_no_page_scrolls_sideways_and_targets_are_large(
     both = {f"plain {n}": p for n, p in plain.items() if not n.startswith("batch/2020-00")}
     both["plain batch"] = plain["batch/2020-001.html"]
     both |= {f"nasty {n}": p for n, p in nasty.items()}
+    archive = nasty["index.html"].parents[2]
+    done = inside("compare", "2026-01", "2026-02", "--page", cwd=archive)
+    assert done.returncode == 0, done.stderr
+    both["nasty comparison"] = archive / done.stdout.strip()
     for name, answer in ask(both, tmp_path, QUESTION, width).items():
         assert answer["client"] <= width, name
         assert answer["scroll"] <= answer["client"], (name, answer)

@@ -1,0 +1,139 @@
+"""The comparison of two batches or revisions as a page: only what differs, and what it did."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.archive.difference import Difference
+from reportgen.record.model.brewery import Brewery
+from reportgen.report.ledger import (
+    Cell,
+    Column,
+    Frame,
+    Table,
+    figure_difference,
+    figure_number,
+    figure_title,
+    figure_unit,
+)
+from reportgen.report.numbers import Units
+
+TOGETHER = "together"
+
+
+@dataclass(frozen=True)
+class ComparisonPage:
+    """Two sides and what differs between them."""
+
+    frame: Frame
+    a: str
+    b: str
+    nothing: bool
+    plan: Table
+    effects: Table
+    results: Table
+    only: tuple[str, ...]
+    scores: Table
+
+
+def comparison_page(
+    found: Difference, sides: tuple[str, str], labels: tuple[str, str], brewery: Brewery
+) -> ComparisonPage:
+    """Return the page; ``sides`` describe the two in full, ``labels`` name their columns."""
+    units = Units(str(brewery.units or "metric"))
+    a, b = labels
+    frame = Frame(
+        f"{a} and {b}", str(brewery.name), str(brewery.language or "en"), "", "../ledger/",
+        "Made by reportgen compare.",
+    )  # fmt: skip
+    return ComparisonPage(
+        frame,
+        sides[0],
+        sides[1],
+        not (found.plan or found.results or found.scores),
+        _plan(found, a, b),
+        _effects(found, units),
+        _results(found, units, a, b),
+        tuple(_only(found, a, b)),
+        _scores(found, a, b),
+    )
+
+
+def _plan(found: Difference, a: str, b: str) -> Table:
+    rows = tuple(
+        (Cell(change.place), Cell(change.before or "none", soft=not change.before),
+         Cell(change.after or "none", soft=not change.after))
+        for change in found.plan
+    )  # fmt: skip
+    return Table("plan", "Plan", (Column("What"), Column(a), Column(b)), rows,
+                 nothing="The plans do not differ.")
+
+
+def _effects(found: Difference, units: Units) -> Table:
+    """Return what each section of the plan does to each figure, and all together."""
+    by_figure = {(e.figure, e.section): e.change for e in found.effects}
+    rows = []
+    for effect in found.together:
+        cells = [Cell(figure_title(effect.figure))]
+        for section in found.sections:
+            change = by_figure.get((effect.figure, section))
+            cells.append(
+                Cell("" if change is None else figure_difference(units, effect.figure, change))
+            )
+        cells.append(Cell(figure_difference(units, effect.figure, effect.change), strong=True))
+        rows.append(tuple(cells))
+    columns = (
+        Column("Figure"),
+        *(Column(s.replace("_", "-"), True) for s in found.sections),
+        Column(TOGETHER, True),
+    )
+    return Table("effects", "What the plan's differences do, by the forecast", columns,
+                 tuple(rows), nothing="Nothing that shows in a figure.")
+
+
+def _results(found: Difference, units: Units, a: str, b: str) -> Table:
+    def text(key: str, value: float | None) -> str:
+        return "" if value is None else figure_number(units, key, value)
+
+    rows = []
+    for pair in found.results:
+        key, difference = pair.figure, pair.difference
+        rows.append(
+            (
+                Cell(figure_title(key)),
+                Cell(figure_unit(units, key)),
+                *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
+                Cell("" if difference is None else figure_difference(units, key, difference),
+                     strong=pair.can_be_told),
+                Cell("" if difference is None else "can be told" if pair.can_be_told
+                     else "within U"),
+            )
+        )
+    columns = (
+        Column("Figure"), Column("Unit"), Column(f"Expected {a}", True),
+        Column(f"Expected {b}", True), Column(f"Actual {a}", True), Column(f"Actual {b}", True),
+        Column("Difference", True), Column("Told", keep=True),
+    )  # fmt: skip
+    return Table("results", "Figures that differ", columns, tuple(rows), nothing="None differs.")
+
+
+def _only(found: Difference, a: str, b: str) -> list[str]:
+    one, two = (set(d) for d in found.deviations)
+    return [
+        f"Deviations of {label} only: {', '.join(figure_title(k) for k in sorted(only))}."
+        for label, only in ((a, one - two), (b, two - one))
+        if only
+    ]
+
+
+def _scores(found: Difference, a: str, b: str) -> Table:
+    rows = tuple(
+        (
+            Cell(score.attribute),
+            Cell("" if score.first is None else f"{score.first:.1f}"),
+            Cell("" if score.second is None else f"{score.second:.1f}"),
+        )
+        for score in found.scores
+    )
+    return Table("scores", "Tasted, mean scores",
+                 (Column("Attribute"), Column(a, True), Column(b, True)), rows)
