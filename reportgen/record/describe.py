@@ -9,6 +9,7 @@ table that a name must stand in). Other tools ignore them.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import json
 import types
 import typing
@@ -38,8 +39,9 @@ def key_of(field: dataclasses.Field[Any]) -> str:
     return field.name.rstrip("_")
 
 
+@functools.cache
 def hints(cls: type[Any]) -> dict[str, Any]:
-    """Return the resolved type of each field of a model class."""
+    """Return the resolved type of each field of a model class; not to be changed by the caller."""
     return typing.get_type_hints(cls)
 
 

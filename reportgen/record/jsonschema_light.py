@@ -1,7 +1,8 @@
-"""The ``jsonschema`` library without its optional grammar for internationalised addresses.
+"""The ``jsonschema`` library without two optional packages that it looks for at import.
 
-Wherever that optional package is installed, the library builds its parser at import: seconds of
-work for a format that no record uses. It is hidden while the library is imported, and only then.
+Wherever they are installed, the one builds a parser of internationalised addresses (seconds of
+work) and the other loads a library of dates, both for formats that no record uses. They are hidden
+while the library is imported, and only then.
 """
 
 from __future__ import annotations
@@ -10,17 +11,20 @@ import importlib
 import sys
 from types import ModuleType
 
-_HEAVY = "rfc3987_syntax"
+_HEAVY = ("rfc3987_syntax", "isoduration")
 
 
 def _import_light() -> ModuleType:
-    if _HEAVY in sys.modules or "jsonschema" in sys.modules:
+    if "jsonschema" in sys.modules:
         return importlib.import_module("jsonschema")
-    sys.modules[_HEAVY] = None  # type: ignore[assignment]
+    hidden = [name for name in _HEAVY if name not in sys.modules]
+    for name in hidden:
+        sys.modules[name] = None  # type: ignore[assignment]
     try:
         return importlib.import_module("jsonschema")
     finally:
-        del sys.modules[_HEAVY]
+        for name in hidden:
+            del sys.modules[name]
 
 
 _import_light()
