@@ -18,7 +18,7 @@ from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.source import Source, read_source
+from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.validate import findings_of, plain
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
 
@@ -108,8 +108,12 @@ class _File:
     tree: Node
 
 
-def _read(path: Path, root: Path) -> tuple[_File | None, list[Finding]]:
+def _read(
+    path: Path, root: Path, given: MappingOf[str, bytes]
+) -> tuple[_File | None, list[Finding]]:
     shown = path.relative_to(root).as_posix()
+    if shown in given:
+        return _parsed(*source_from_bytes(given[shown], shown))
     if _leads_out(path, root):
         return None, [
             Finding(
@@ -121,7 +125,12 @@ def _read(path: Path, root: Path) -> tuple[_File | None, list[Finding]]:
                 "put the file itself here",
             )
         ]
-    source, findings = read_source(path, shown)
+    return _parsed(*read_source(path, shown))
+
+
+def _parsed(
+    source: Source | None, findings: list[Finding]
+) -> tuple[_File | None, list[Finding]]:
     if source is None or any(f.severity is Severity.ERROR for f in findings):
         return None, findings
     tree, faults = parse(source)
@@ -138,13 +147,20 @@ def _leads_out(path: Path, root: Path) -> bool:
         return False
 
 
-def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
-    """Load the archive in a folder. ``checks`` are the names that may be silenced."""
+def load_archive(
+    root: Path, checks: Collection[str] = (), given: MappingOf[str, bytes] | None = None
+) -> Archive:
+    """Load the archive in a folder. ``checks`` are the names that may be silenced.
+
+    ``given`` are the bytes of files that are taken instead of what is on the disk, by their names
+    below the folder: what is still unsaved in an editor, for one.
+    """
+    given = given or {}
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
 
     def house(name: str) -> _File | None:
-        file, found = _read(root / name, root)
+        file, found = _read(root / name, root, given)
         findings.extend(found)
         if file is not None:
             sources[name] = file.source
@@ -154,8 +170,9 @@ def load_archive(root: Path, checks: Collection[str] = ()) -> Archive:
     gallon = _gallon(brewery_file.tree if brewery_file else None)
     files: dict[str, _File] = {}
     unread: set[str] = set()
-    for path in record_files(root):
-        file, found = _read(path, root)
+    more = {root / name for name in given if name not in (BREWERY, STOCK)}
+    for path in sorted({*record_files(root), *more}):
+        file, found = _read(path, root, given)
         findings.extend(found)
         if file is not None:
             files[file.source.file] = file
