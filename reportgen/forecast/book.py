@@ -7,12 +7,7 @@ from dataclasses import dataclass, field
 
 from reportgen.forecast.figures import FIGURES
 from reportgen.science.method import Extrapolation
-from reportgen.science.number import (
-    Number,
-    expanded_uncertainty,
-    nominal,
-    standard_uncertainty,
-)
+from reportgen.science.number import Number, expanded_uncertainty, flat, nominal
 
 
 @dataclass(frozen=True)
@@ -79,10 +74,7 @@ class Book:
         KeyError if the key is not a figure.
         """
         FIGURES[key]
-        # A number with uncertainty keeps the whole tree of its causes until it is asked for its
-        # uncertainty; asked here, each stage starts from a flat sum and the trees stay small.
-        standard_uncertainty(number)
-        self.expected[key] = Expected(key, number, Working(method, puts, note))
+        self.expected[key] = Expected(key, flat(number), Working(method, puts, note))
         return self.readings.get(key, number)
 
     def __getitem__(self, key: str) -> Number:

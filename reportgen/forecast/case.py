@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from reportgen.science.number import Number
+from reportgen.science.number import Number, flat
 
 
 @dataclass(frozen=True)
@@ -143,17 +144,17 @@ class Case:
     colour_method: str
     bitterness_factor: float
 
-    @property
+    @cached_property
     def grist(self) -> Number:
         """Total grist, kg."""
-        return sum(malt.amount for malt in self.malts)
+        return flat(sum(malt.amount for malt in self.malts))
 
-    @property
+    @cached_property
     def extract(self) -> Number:
         """Share of extract in the whole grist, as is."""
-        return sum(malt.amount * malt.extract for malt in self.malts) / self.grist
+        return flat(sum(malt.amount * malt.extract for malt in self.malts) / self.grist)
 
-    @property
+    @cached_property
     def moisture(self) -> Number:
         """Share of moisture in the whole grist."""
-        return sum(malt.amount * malt.moisture for malt in self.malts) / self.grist
+        return flat(sum(malt.amount * malt.moisture for malt in self.malts) / self.grist)

@@ -20,7 +20,7 @@ from reportgen.science.lautering import (
     sparge_volume_at_gravity,
     tun_wort_volume,
 )
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, flat, nominal
 from reportgen.science.salts import ion_increase
 
 SUGAR_VOLUME = 0.617
@@ -174,19 +174,23 @@ def _kettle_ions(
     """Ions follow the water: what the grain holds back is part mash wort, part sparge liquor."""
     sparge, top_up = added
     volume = book["kettle_volume"]
-    rinsed = sparge - (bed.held - (1 - recovery) * bed.wort) if nominal(sparge) > 0 else 0.0
+    rinsed = flat(sparge - (bed.held - (1 - recovery) * bed.wort)) if nominal(sparge) > 0 else 0.0
+    drained = flat(liquor.volume * recovery)
     kettle_salts: dict[str, Number] = {}
     for dose in case.salts:
         if dose.to == "kettle":
             for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
                 kettle_salts[ion] = kettle_salts.get(ion, 0.0) + more
     for ion in IONS:
-        amount = liquor.ions[ion] * liquor.volume * recovery + case.ions[ion] * top_up
+        amount = liquor.ions[ion] * drained + case.ions[ion] * top_up
         if sparge_liquor is not None:
             amount = amount + sparge_liquor.ions[ion] * rinsed
+        concentration = amount / volume
+        if ion in kettle_salts:
+            concentration = concentration + kettle_salts[ion]
         book.put(
             f"kettle_{ion}",
-            amount / volume + kettle_salts.get(ion, 0.0),
+            concentration,
             "",
             Put("in the mash liquor", liquor.ions[ion], "mg/L", 1),
             Put("mash liquor", liquor.volume, "L", 1),

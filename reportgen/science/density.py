@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, first_order, nominal
 
 # Kell's rational function with the coefficients refitted to the temperature scale ITS-90
 # (H. Bettin and F. Spieweck 1990, PTB-Mitteilungen 100, 195), as used by ICUMSA SPS-4.
@@ -124,7 +124,10 @@ def gravity_from_extract(extract: Number) -> Number:
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998); agrees with
         F. Plato 1900, NBS Circular 440 (1942)
     """
-    return 1.0 + _row(_SUCROSE[0], extract / 100.0) / WATER_20
+    row, w = _SUCROSE[0], nominal(extract) / 100.0
+    return first_order(
+        extract, 1.0 + _row(row, w) / WATER_20, _slope(row, w) / WATER_20 / 100.0
+    )
 
 
 @method
@@ -148,13 +151,7 @@ def extract_from_gravity(gravity: Number) -> Number:
         w -= step
         if abs(step) < 1e-14:
             break
-    extract = 100.0 * w
-    if isinstance(gravity, (float, int)):
-        return extract
-    # The first-order term carries the uncertainty with its correlations; it adds nothing to
-    # the nominal value.
-    slope = _slope(row, w) / WATER_20 / 100.0
-    return extract + (gravity - nominal(gravity)) / slope
+    return first_order(gravity, 100.0 * w, 100.0 * WATER_20 / _slope(row, w))
 
 
 def _extract_at(density: float, t: float, start: float) -> float:

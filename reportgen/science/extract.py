@@ -13,7 +13,7 @@ from reportgen.science.density import (
     gravity_from_extract,
 )
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, first_order, nominal
 
 _STRONGEST = 0.94  # kg of extract in a litre, at 70 P, where the sucrose table ends
 
@@ -40,9 +40,7 @@ def _extract_at_concentration(concentration: Number) -> Number:
         w -= step
         if abs(step) < 1e-15:
             break
-    if isinstance(concentration, (float, int)):
-        return 100.0 * w
-    return 100.0 * w + (1000.0 * concentration - wanted) * 100.0 / slope
+    return first_order(concentration, 100.0 * w, 1e5 / slope)
 
 
 def _extract_of(extract_mass: Number, mass: Number) -> Number:

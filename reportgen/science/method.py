@@ -37,7 +37,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from reportgen.science.number import nominal
+from reportgen.science.number import flat, nominal
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -222,7 +222,7 @@ def method(function: F) -> F:
                 continue
             if value is not None:
                 _hold(name, documented, nominal(value))
-        return function(*args, **kwargs)
+        return flat(function(*args, **kwargs))
 
     METHODS[name] = guarded
     return guarded  # type: ignore[return-value]

@@ -20,6 +20,27 @@ def nominal(x: Number) -> float:
     return float(plain)
 
 
+def flat(x: Number) -> Number:
+    """Return a number as it is, the tree of its causes added up to one flat sum.
+
+    A number with uncertainty keeps the whole tree until it is asked for, and a number used three
+    times is then added up three times over: flattened stage by stage the trees stay small.
+    """
+    getattr(x, "derivatives", None)
+    return x
+
+
+def first_order(x: Number, value: float, slope: float) -> Number:
+    """Return a function of one number, from its value and its slope there.
+
+    The first-order term carries the uncertainty with its correlations; it adds nothing to the
+    value. ``slope`` is df/dx at the plain value of ``x``. ``value`` alone for a plain float.
+    """
+    if isinstance(x, (float, int)):
+        return value
+    return value + (x - nominal(x)) * slope
+
+
 def standard_uncertainty(x: Number) -> float:
     """Return the standard uncertainty (k = 1) of a number; 0 for a plain float."""
     return float(getattr(x, "std_dev", 0.0))
