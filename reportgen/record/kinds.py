@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
+import functools
+
 from reportgen.record.finding import Position
 from reportgen.record.units import Quantity, UnitError, parse_quantity
 
@@ -39,12 +42,19 @@ def read_quantity(
 
     Raises :class:`~reportgen.record.units.UnitError` as ``parse_quantity`` does.
     """
+    found = _read(text, kind, gallon)
+    return found if position is None else dataclasses.replace(found, position=position)
+
+
+@functools.lru_cache(maxsize=4096)
+def _read(text: str, kind: str, gallon: str | None) -> Quantity:
+    """Read a quantity in no place. The same few texts stand in every record of an archive."""
     if kind not in SEVERAL:
-        return parse_quantity(text, kind, position, gallon)
+        return parse_quantity(text, kind, None, gallon)
     first: UnitError | None = None
     for candidate in SEVERAL[kind]:
         try:
-            return parse_quantity(text, candidate, position, gallon)
+            return parse_quantity(text, candidate, None, gallon)
         except UnitError as error:
             first = first or error
     assert first is not None

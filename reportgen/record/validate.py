@@ -18,6 +18,7 @@ from reportgen.record.describe import FILES, file_schema
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.jsonschema_light import Draft202012Validator, ValidationError, validators
 from reportgen.record.kinds import read_quantity
+from reportgen.record.sound import Keyword, Test, test_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import UnitError, parse_clock, parse_date, parse_moment
@@ -112,24 +113,32 @@ def _min_length(validator: Any, least: int, instance: Any, schema: Any) -> Itera
 
 def _any_of(validator: Any, branches: Any, instance: Any, schema: Any) -> Iterator[Any]:
     """Answer for the branch that the writer meant, told by the shape of what was written."""
+    branch, wrong = _meant(branches, instance)
+    if wrong is not None:
+        yield wrong
+    elif branch is not None:
+        yield from validator.descend(instance, branch)
+
+
+def _meant(branches: Any, instance: Any) -> tuple[Any, ValidationError | None]:
+    """Return the branch that was meant, or what is wrong; neither when nothing more is wanted."""
     if instance is None:
-        return
+        return None, None
     wanted = "object" if isinstance(instance, dict) else "string"
     meant = [b for b in branches if wanted in b["type"]]
     if not meant or isinstance(instance, list):
-        yield ValidationError("", validator="type", validator_value=wanted, instance=instance)
-        return
+        error = ValidationError("", validator="type", validator_value=wanted, instance=instance)
+        return None, error
     if wanted == "string" and re.match(r"(?i)not\b", instance):
-        meant = meant[1:]
-        if not re.search(meant[0]["pattern"], instance):
-            yield _mistake(
-                "form",
-                f"`{instance}` does not say which kind of missing value this is",
-                "NOT RECORDED, or: not done because ...",
-                "write NOT RECORDED if it was forgotten",
-            )
-        return
-    yield from validator.descend(instance, meant[0])
+        if re.search(meant[1]["pattern"], instance):
+            return None, None
+        return None, _mistake(
+            "form",
+            f"`{instance}` does not say which kind of missing value this is",
+            "NOT RECORDED, or: not done because ...",
+            "write NOT RECORDED if it was forgotten",
+        )
+    return meant[0], None
 
 
 def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> ValidationError:
@@ -139,18 +148,18 @@ def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> V
     return error
 
 
+_LEAVES: dict[str, Keyword] = {
+    "x-quantity": _x_quantity,
+    "x-value": _x_value,
+    "x-names": _x_names,
+    "pattern": _pattern,
+    "minLength": _min_length,
+}
+"""Keywords that look at one text only."""
+
 _extend: Any = validators.extend
 _Validator: Any = _extend(
-    Draft202012Validator,
-    {
-        "x-quantity": _x_quantity,
-        "x-value": _x_value,
-        "x-names": _x_names,
-        "pattern": _pattern,
-        "minLength": _min_length,
-        "anyOf": _any_of,
-    },
-    type_checker=_TYPES,
+    Draft202012Validator, {**_LEAVES, "anyOf": _any_of}, type_checker=_TYPES
 )
 
 
@@ -179,8 +188,18 @@ _gallon: ContextVar[str | None] = ContextVar("gallon", default=None)
 
 
 @functools.cache
+def _schema_of(name: str) -> Any:
+    return file_schema(FILES[name])
+
+
+@functools.cache
+def _test_of(name: str) -> Test:
+    return test_of(_schema_of(name), _LEAVES, _meant)
+
+
+@functools.cache
 def _validator_of(name: str) -> Any:
-    return _Validator(file_schema(FILES[name]))
+    return _Validator(_schema_of(name))
 
 
 def findings_of(
@@ -196,7 +215,10 @@ def findings_of(
     token, names = _gallon.set(gallon), _tables.set(tables)
     try:
         found: list[Finding] = []
-        for error in _validator_of(name).iter_errors(plain(tree)):
+        values = plain(tree)
+        if _test_of(name)(values):
+            return []
+        for error in _validator_of(name).iter_errors(values):
             found.extend(_findings(error, tree, source))
     finally:
         _gallon.reset(token)

@@ -16,7 +16,7 @@ Number = Any
 
 def nominal(x: Number) -> float:
     """Return the plain value of a number, without its uncertainty."""
-    plain: float = getattr(x, "nominal_value", x)
+    plain: Any = getattr(x, "nominal_value", x)
     return float(plain)
 
 
