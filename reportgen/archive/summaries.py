@@ -132,7 +132,7 @@ def _work(id_: str) -> tuple[str, Summary | None]:
 def _assessed(archive: Archive, due: Iterable[str]) -> Iterator[tuple[str, Summary | None]]:
     global _shared
     jobs = list(due)
-    workers = _cores()
+    workers = cores()
     if workers < 2 or len(jobs) < FEWEST_FOR_CORES:
         for id_ in jobs:
             yield id_, summarise(archive, archive.batches[id_])
@@ -145,7 +145,8 @@ def _assessed(archive: Archive, due: Iterable[str]) -> Iterator[tuple[str, Summa
         _shared = None
 
 
-def _cores() -> int:
+def cores() -> int:
+    """Return how many processes work at once: one a core; one where none can be forked."""
     if "fork" not in multiprocessing.get_all_start_methods():
         return 1
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1

@@ -8,17 +8,18 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
 
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.ids import ids_of, linked_ids
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.source import Source, read_source, source_from_bytes
+from reportgen.record.source import LIMIT, Source, read_source, source_from_bytes
 from reportgen.record.validate import findings_of, plain
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
 
@@ -148,12 +149,19 @@ def _leads_out(path: Path, root: Path) -> bool:
 
 
 def load_archive(
-    root: Path, checks: Collection[str] = (), given: MappingOf[str, bytes] | None = None
+    root: Path,
+    checks: Collection[str] = (),
+    given: MappingOf[str, bytes] | None = None,
+    only: Collection[str] | None = None,
 ) -> Archive:
     """Load the archive in a folder. ``checks`` are the names that may be silenced.
 
     ``given`` are the bytes of files that are taken instead of what is on the disk, by their names
     below the folder: what is still unsaved in an editor, for one.
+
+    ``only`` are the record files wanted, named likewise. Of the others just those are read that
+    these cannot be judged without, and the archive has no more batches than that; what is said of
+    the files wanted is the same.
     """
     given = given or {}
     findings: list[Finding] = []
@@ -170,8 +178,8 @@ def load_archive(
     gallon = _gallon(brewery_file.tree if brewery_file else None)
     files: dict[str, _File] = {}
     unread: set[str] = set()
-    more = {root / name for name in given if name not in (BREWERY, STOCK)}
-    for path in sorted({*record_files(root), *more}):
+
+    def record(path: Path) -> _File | None:
         file, found = _read(path, root, given)
         findings.extend(found)
         if file is not None:
@@ -179,6 +187,18 @@ def load_archive(
             sources[file.source.file] = file.source
         else:
             unread.add(path.stem)
+        return file
+
+    more = {root / name for name in given if name not in (BREWERY, STOCK)}
+    paths = sorted({*record_files(root), *more})
+    if only is None:
+        for path in paths:
+            record(path)
+    else:
+        unread |= _read_only(root, {p.relative_to(root).as_posix(): p for p in paths},
+                             given, only, record)
+        # As if they had been read in order: of two files with one id the first counts.
+        files = dict(sorted(files.items(), key=lambda item: root / item[0]))
     by_id, twins = _by_id(files)
     findings += twins
     tables = _tables(brewery_file, stock_file, {*by_id, *unread}, checks)
@@ -210,6 +230,45 @@ def load_archive(
             batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
     return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources)
+
+
+def _read_only(
+    root: Path,
+    paths: MappingOf[str, Path],
+    given: MappingOf[str, bytes],
+    only: Collection[str],
+    read: Callable[[Path], _File | None],
+) -> frozenset[str]:
+    """Read the files wanted and all that they hang on; return every id that the archive has."""
+    ids = ids_of(
+        (name, given[name] if name in given else _bytes_of(path, root))
+        for name, path in paths.items()
+    )
+    pending = [name for name in paths if name in only]
+    done: set[str] = set()
+    while pending:
+        name = pending.pop()
+        if name in done:
+            continue
+        done.add(name)
+        file = read(paths[name])
+        if file is not None:
+            for batch in (_id_of(file)[0], *linked_ids(file.tree)):
+                pending.extend(ids.files_of(batch))
+    return ids.known
+
+
+def _bytes_of(path: Path, root: Path) -> bytes:
+    """Return the bytes of a record to look for its id; none of what cannot be read or is a link.
+
+    What stands in the way is said when the file itself is wanted.
+    """
+    try:
+        if not path.is_file() or path.stat().st_size > LIMIT or _leads_out(path, root):
+            return b""
+        return path.read_bytes()
+    except (OSError, RuntimeError):
+        return b""
 
 
 def _once(findings: Iterable[Finding]) -> list[Finding]:

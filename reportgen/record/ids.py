@@ -1,0 +1,75 @@
+"""The batch ids of an archive, told without reading every record in full.
+
+A record names its batch on a line of its own at the left edge. That line is enough to know which
+batches there are; only a file where it is not to be found so is parsed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from collections.abc import Mapping as MappingOf
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.record.source import source_from_bytes
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
+
+_BATCH = re.compile(
+    rb"""^batch:[ \t]+(["']?)([0-9A-Za-z][0-9A-Za-z._-]*)\1[ \t]*(?:\#.*)?\r?$""", re.MULTILINE
+)
+
+
+@dataclass(frozen=True)
+class Ids:
+    """The ids of the files of an archive. Ids that differ in capitals only are twins."""
+
+    files: MappingOf[str, tuple[str, ...]]
+    """The files of each id, written small, in order."""
+    known: frozenset[str]
+    """The ids as written in the first file of each."""
+
+    def files_of(self, batch: str) -> tuple[str, ...]:
+        """Return the files that bear an id."""
+        return self.files.get(batch.casefold(), ())
+
+
+def ids_of(files: Iterable[tuple[str, bytes]]) -> Ids:
+    """Return the ids of the record files given by name and bytes, in order."""
+    found: dict[str, list[str]] = {}
+    known: dict[str, str] = {}
+    for name, data in files:
+        batch = batch_id(name, data)
+        found.setdefault(batch.casefold(), []).append(name)
+        known.setdefault(batch.casefold(), batch)
+    return Ids(
+        {batch: tuple(names) for batch, names in found.items()}, frozenset(known.values())
+    )
+
+
+def batch_id(name: str, data: bytes) -> str:
+    """Return the batch id of one record file: as written, else the file's name."""
+    line = _BATCH.search(data)
+    if line is not None:
+        return line[2].decode("ascii")
+    source, _ = source_from_bytes(data, name)
+    tree = parse(source)[0] if source is not None else None
+    node = tree.get("batch") if isinstance(tree, Mapping) else None
+    return node.text if isinstance(node, Scalar) and node.text else Path(name).stem
+
+
+def linked_ids(tree: Node) -> list[str]:
+    """Return the batches that a record cannot be judged without.
+
+    The one its plan starts from, the one its yeast comes from, and those it was tasted against.
+    """
+    plan = _below(tree, "plan")
+    nodes = [_below(plan, "like"), _below(_below(plan, "pitch"), "harvested_from")]
+    sessions = _below(tree, "tasting")
+    if isinstance(sessions, Sequence):
+        nodes += [_below(_below(one, "triangle"), "against") for one in sessions.items]
+    return [node.text for node in nodes if isinstance(node, Scalar) and node.text]
+
+
+def _below(node: Node | None, key: str) -> Node | None:
+    return node.get(key) if isinstance(node, Mapping) else None
