@@ -971,12 +971,3 @@ AHEAD = ("best_before",)
 
 EPOCH = datetime.date(2000, 1, 1)
 """Date of a document whose record has no date at all."""
-
-
-def batch_record_pdf(assessment: Assessment, paper: str) -> bytes:
-    """Return the batch record as PDF/A-3, its source attached."""
-    from reportgen.report.make import document_pdf
-
-    return document_pdf(
-        assessment, "batch_record", batch_record(assessment, paper), paper, archival=True
-    )

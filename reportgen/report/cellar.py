@@ -211,10 +211,3 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
         tuple(tuple(TodoCell(text) for text in row) for row in rows),
         "Anything else: stop, ask, hold.",
     )
-
-
-def cellar_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
-    """Return the cellar sheet as PDF."""
-    from reportgen.report.make import document_pdf
-
-    return document_pdf(assessment, "cellar_sheet", cellar_sheet(assessment, paper, copy), paper)

@@ -1,6 +1,7 @@
 """The table of documents: what there is, for which batches, and how each is made.
 
-A new document is one view model, one template folder and one line here.
+A new document is one view model, one template folder and one line here. Each is made as PDF, for
+paper and for keeping, and as one HTML file for a screen, from the same view and templates.
 """
 
 from __future__ import annotations
@@ -9,27 +10,44 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
+from reportgen.report.make import View, document_html, document_pdf
+
+PDF, HTML = "pdf", "html"
+FORMS = (PDF, HTML)
+"""Forms that a document is made in; each is the ending of its file."""
 
 
 @dataclass(frozen=True)
 class Document:
     """One document of a batch.
 
-    ``folder`` and ``suffix`` make its file name below the output folder. ``applies`` says whether
-    the batch has come so far that it is wanted. ``make`` returns the bytes of the PDF for a batch,
-    a paper and a copy number.
+    ``folder`` and ``suffix`` make its file name below the output folder, ``template`` is its
+    folder of templates. ``applies`` says whether the batch has come so far that it is wanted.
+    ``view`` returns what it says, from a batch, a paper and a copy number. An ``archival`` one
+    has the record's source inside.
     """
 
     name: str
     title: str
     folder: str
     suffix: str
+    template: str
     applies: Callable[[Assessment], bool]
-    make: Callable[[Assessment, str, int], bytes]
+    view: Callable[[Assessment, str, int], View]
+    archival: bool = False
 
-    def file(self, batch: str) -> str:
+    def file(self, batch: str, form: str = PDF) -> str:
         """Return the file below the output folder, with forward slashes."""
-        return f"{self.folder}/{batch}{self.suffix}.pdf"
+        return f"{self.folder}/{batch}{self.suffix}.{form}"
+
+    def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
+        """Return the bytes of the document in one of the ``FORMS``. ValueError for another."""
+        if form not in FORMS:
+            raise ValueError(f"no form: {form}; one of {', '.join(FORMS)}")
+        view = self.view(batch, paper, copy)
+        if form == HTML:
+            return document_html(batch, self.template, view, paper)
+        return document_pdf(batch, self.template, view, paper, self.archival)
 
 
 def _always(batch: Assessment) -> bool:
@@ -40,45 +58,47 @@ def _brewed(batch: Assessment) -> bool:
     return batch.record.brew_day is not None
 
 
-def _sheet(batch: Assessment, paper: str, copy: int) -> bytes:
-    from reportgen.report.sheet import brew_day_sheet_pdf
+def _sheet(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.sheet import brew_day_sheet
 
-    return brew_day_sheet_pdf(batch, paper, copy)
-
-
-def _cellar(batch: Assessment, paper: str, copy: int) -> bytes:
-    from reportgen.report.cellar import cellar_sheet_pdf
-
-    return cellar_sheet_pdf(batch, paper, copy)
+    return brew_day_sheet(batch, paper, copy)
 
 
-def _packing(batch: Assessment, paper: str, copy: int) -> bytes:
-    from reportgen.report.packing import packing_sheet_pdf
+def _cellar(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.cellar import cellar_sheet
 
-    return packing_sheet_pdf(batch, paper, copy)
-
-
-def _tasting(batch: Assessment, paper: str, copy: int) -> bytes:
-    from reportgen.report.tasting import tasting_sheet_pdf
-
-    return tasting_sheet_pdf(batch, paper, copy)
+    return cellar_sheet(batch, paper, copy)
 
 
-def _record(batch: Assessment, paper: str, copy: int) -> bytes:
-    from reportgen.report.batch_record import batch_record_pdf
+def _packing(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.packing import packing_sheet
 
-    return batch_record_pdf(batch, paper)
+    return packing_sheet(batch, paper, copy)
+
+
+def _tasting(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.tasting import tasting_sheet
+
+    return tasting_sheet(batch, paper, copy)
+
+
+def _record(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.batch_record import batch_record
+
+    return batch_record(batch, paper)
 
 
 SHEETS = (
-    Document("brew-day", "Brew-day sheet", "sheets", "-brew-day", _always, _sheet),
-    Document("cellar", "Cellar sheet", "sheets", "-cellar", _always, _cellar),
-    Document("packing", "Packing sheet", "sheets", "-packing", _always, _packing),
-    Document("tasting", "Tasting sheet", "sheets", "-tasting", _always, _tasting),
+    Document(
+        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _always, _sheet
+    ),
+    Document("cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _always, _cellar),
+    Document("packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _always, _packing),
+    Document("tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _always, _tasting),
 )
 """The working sheets, printed before the work."""
 
-RECORD = Document("record", "Batch record", "records", "", _brewed, _record)
+RECORD = Document("record", "Batch record", "records", "", "batch_record", _brewed, _record, True)
 """The permanent record."""
 
 ALL = (*SHEETS, RECORD)

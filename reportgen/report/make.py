@@ -1,4 +1,4 @@
-"""From a view of a document to its PDF: what all documents share."""
+"""From a view of a document to its PDF or its page for a screen: what all documents share."""
 
 from __future__ import annotations
 
@@ -37,3 +37,11 @@ def document_pdf(
         archival=archival,
         archive=root,
     )
+
+
+def document_html(assessment: Assessment, name: str, view: View, paper: str) -> bytes:
+    """Return a document as one HTML file that needs nothing else: style and drawings are inside."""
+    from reportgen.report.render import SCREEN, html
+
+    text = html(name, view, paper, Path(assessment.archive.root), SCREEN)
+    return (text.rstrip("\n") + "\n").encode()

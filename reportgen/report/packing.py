@@ -173,12 +173,3 @@ def _label(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
         Fact("Contains", allergens),
         Fact("Beer", str(plan.beer or BLANK)),
     )
-
-
-def packing_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
-    """Return the packing sheet as PDF."""
-    from reportgen.report.make import document_pdf
-
-    return document_pdf(assessment, "packing_sheet", packing_sheet(assessment, paper, copy), paper)
-
-

@@ -92,11 +92,15 @@ class WeighGroup:
 
 @dataclass(frozen=True)
 class Lookup:
-    """A table of two columns beside the blanks it serves: find the first, use the second."""
+    """A table of two columns beside the blanks it serves: find the first, use the second.
+
+    ``serves`` is the figure whose reading it is for.
+    """
 
     title: str
     columns: tuple[str, str]
     rows: tuple[tuple[str, str], ...]
+    serves: str = ""
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,12 @@ from typing import Any
 from reportgen.report.pdf import pdf
 from reportgen.resources import templates_dir
 
-__all__ = ["PAPERS", "environment", "html", "pdf"]
+__all__ = ["PAPER", "PAPERS", "SCREEN", "environment", "html", "pdf"]
 
 PAPERS = ("A4", "Letter")
+PAPER, SCREEN = "paper", "screen"
+MEDIA = (PAPER, SCREEN)
+"""What a document is set for: sheets of paper, or a page that a browser shows."""
 
 
 @lru_cache(maxsize=4)
@@ -48,15 +51,20 @@ def environment(own: Path | None = None) -> Any:
     )
 
 
-def html(name: str, view: object, paper: str, archive: Path | None = None) -> str:
+def html(
+    name: str, view: object, paper: str, archive: Path | None = None, medium: str = PAPER
+) -> str:
     """Return a document as HTML.
 
     ``name`` is the template folder (``brew_day_sheet``), ``view`` its view model, ``paper`` A4 or
-    Letter, ``archive`` the root of the archive, whose ``templates`` folder may override any file.
-    Raises ``ValueError`` for another paper and jinja2's errors for a template that is wrong.
+    Letter, ``archive`` the root of the archive, whose ``templates`` folder may override any file,
+    ``medium`` what it is set for. Raises ``ValueError`` for another paper or medium, and jinja2's
+    errors for a template that is wrong.
     """
     if paper not in PAPERS:
         raise ValueError(f"no paper: {paper}; one of {', '.join(PAPERS)}")
+    if medium not in MEDIA:
+        raise ValueError(f"no medium: {medium}; one of {', '.join(MEDIA)}")
     own = archive / "templates" if archive is not None else None
     template = environment(own).get_template(f"{name}/page.html.j2")
-    return str(template.render(view=view, paper=paper))
+    return str(template.render(view=view, paper=paper, medium=medium))

@@ -354,14 +354,13 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     if expected is None or instrument is None or instrument.reads != "hydrometer":
         return ()
     reference = instrument.reference_temperature
-    return (
-        hydrometer_lookup(
-            expected.value,
-            reference.value if reference else 20.0,
-            instrument_uncertainty(instrument, None),
-            sheet_units(assessment),
-        ),
+    lookup = hydrometer_lookup(
+        expected.value,
+        reference.value if reference else 20.0,
+        instrument_uncertainty(instrument, None),
+        sheet_units(assessment),
     )
+    return (replace(lookup, serves=key),)
 
 
 def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
@@ -369,7 +368,7 @@ def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     fine = fine_range(assessment, FIGURES[key])
     if expected is None or fine is None or not finite(fine):
         return ()
-    return (volume_lookup(fine, sheet_units(assessment)),)
+    return (replace(volume_lookup(fine, sheet_units(assessment)), serves=key),)
 
 
 def _mash(
@@ -579,13 +578,4 @@ def _pitch(
                 "Wort aerated as planned",
             ),
         ),
-    )
-
-
-def brew_day_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
-    """Return the brew-day sheet as PDF."""
-    from reportgen.report.make import document_pdf
-
-    return document_pdf(
-        assessment, "brew_day_sheet", brew_day_sheet(assessment, paper, copy), paper
     )

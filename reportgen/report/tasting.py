@@ -75,10 +75,3 @@ def tasting_sheet(assessment: Assessment, paper: str, copy: int = 1) -> TastingV
         triangle=bool(named or record.plan.like),
         needed=tuple((str(n), str(triangle_needed(n) or "not enough")) for n in PANELS),
     )
-
-
-def tasting_sheet_pdf(assessment: Assessment, paper: str, copy: int = 1) -> bytes:
-    """Return the tasting sheet as PDF."""
-    from reportgen.report.make import document_pdf
-
-    return document_pdf(assessment, "tasting_sheet", tasting_sheet(assessment, paper, copy), paper)
