@@ -13,6 +13,7 @@ from reportgen.record.units import Quantity
 class Text(str):
     """A word or a text as written, that knows its place in the file."""
 
+    __slots__ = ("position",)
     position: Position | None
 
     def __new__(cls, text: str, position: Position | None = None) -> Text:
@@ -21,7 +22,7 @@ class Text(str):
         return word
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Day:
     """A calendar day."""
 
@@ -33,7 +34,7 @@ class Day:
         return self.date.isoformat()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Clock:
     """A time of the brew day, in minutes since midnight."""
 
@@ -45,7 +46,7 @@ class Clock:
         return f"{self.minutes // 60:02d}:{self.minutes % 60:02d}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Moment:
     """A day and a time, as the clock on the wall showed it."""
 
@@ -69,7 +70,7 @@ NOT_RECORDED = "NOT RECORDED"
 NOT_DONE = "not done because "
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Reading:
     """One value as read, or the statement that there is none.
 
