@@ -17,6 +17,8 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, State, Text
 from reportgen.report.balance import closures, extract_steps
 from reportgen.report.charts import Chart, charts
+from reportgen.report.earlier_chart import earlier_chart
+from reportgen.report.flavour_chart import flavour_chart
 from reportgen.report.markdown import to_html
 from reportgen.report.numbers import BLANK, NARROW, Units, signed
 from reportgen.report.parts import Identity
@@ -216,11 +218,10 @@ class Correction:
 
 @dataclass(frozen=True)
 class Score:
-    """Mean intensity of one attribute, 0 to 8, and the share of the scale it fills."""
+    """Mean intensity of one attribute, 0 to 8."""
 
     attribute: str
     value: str
-    per_cent: str
 
 
 @dataclass(frozen=True)
@@ -273,6 +274,8 @@ class RecordView:
     closures: tuple[ClosureLine, ...]
     extract: tuple[ExtractLine, ...]
     charts: tuple[Chart, ...]
+    earlier: Chart | None
+    flavours: Chart | None
     log: tuple[LogLine, ...]
     working: tuple[WorkingGroup, ...]
     lots: tuple[LotLine, ...]
@@ -307,6 +310,8 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         closures=_closures(assessment, units),
         extract=_extract(assessment, units),
         charts=charts(assessment),
+        earlier=earlier_chart(assessment),
+        flavours=flavour_chart(assessment),
         log=_log(assessment, units),
         working=working(assessment),
         lots=_lots(assessment, units),
@@ -846,8 +851,7 @@ def _session(session: Session) -> SessionView:
         f"{session.date}{code}",
         ", ".join(str(t) for t in session.tasters),
         tuple(
-            Score(str(key), f"{value.value:.1f}", f"{min(max(value.value, 0), 8) * 12.5:.1f}")
-            for key, value in session.scores.items()
+            Score(str(key), f"{value.value:.1f}") for key, value in session.scores.items()
         ),
         triangle,
         to_html(session.remarks),
