@@ -167,13 +167,17 @@ def _facts(data: LedgerData, summary: Summary) -> list[Fact]:
 
 
 def _papers(data: LedgerData, summary: Summary) -> tuple[Link, ...]:
-    """Return the PDFs of the batch and the record itself, by their place below the archive.
+    """Return the papers of the batch and the record itself, by their place below the archive.
 
-    Of a record that cannot be read in full no PDF is made.
+    Of a record that cannot be read in full no paper is made.
     """
     up = "../../"
     made = () if data.is_faulty(summary) else summary.documents
-    links = [Link(f"{up}{file}", title, PurePosixPath(file).name) for title, file in made]
+    links = []
+    for title, file in made:
+        page = str(PurePosixPath(file).with_suffix(".html"))
+        links.append(Link(f"{up}{file}", title, PurePosixPath(file).name))
+        links.append(Link(f"{up}{page}", f"{title}, for a screen", PurePosixPath(page).name))
     links.append(Link(f"{up}../{summary.file}", "The record itself", summary.file))
     return tuple(links)
 
