@@ -9,20 +9,26 @@ import argparse
 import importlib
 import io
 import os
+import shutil
 import sys
-from collections.abc import Sequence
-from typing import Any
+import textwrap
+from collections.abc import Callable, Sequence
 
 from reportgen import __version__
+from reportgen.verbs.words import VERBS
 
 EPILOG = """\
 With no path a verb works on the archive it stands in: the nearest folder at or above with a
-brewery.yaml. Exit code 0 clean, 1 findings, 2 misuse.
+brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings, 2 misuse.
 """
 
+PAPERS = ("A4", "Letter")
+SEVERITIES = ("note", "minor", "major", "critical", "error")
+IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
-def parser() -> argparse.ArgumentParser:
-    """Return the parser of the whole command line."""
+
+def parser(completing: bool = False) -> argparse.ArgumentParser:
+    """Return the parser of the whole command line; for completion also with what files may be."""
     top = argparse.ArgumentParser(
         prog="reportgen",
         description="Batch records of beer: check them, print brew-day sheets, keep the record.",
@@ -31,76 +37,85 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"reportgen {__version__}")
     verbs = top.add_subparsers(dest="verb", metavar="VERB", required=True)
-    _new(verbs)
-    _check(verbs)
-    _verb(
-        verbs,
-        "blanks",
-        "print the readings still missing, as YAML to paste",
-        "reportgen blanks 2026/2026-07.yaml",
-    )
-    _documents(verbs)
-    figures = _verb(
-        verbs,
-        "figures",
-        "print every expected and actual number",
-        "reportgen figures 2026/2026-07.yaml --format csv",
-    )
-    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
-    explain = _verb(
-        verbs,
-        "explain",
-        "print the manual page of a check",
-        "reportgen explain gravity-rises",
-        paths=False,
-    )
-    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
-    manual = _verb(
-        verbs,
-        "manual",
-        "write the manual as web pages and PDF",
-        "reportgen manual --output manual",
-        paths=False,
-    )
-    manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
-    manual.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the PDF")
-    _treat(verbs)
-    _over_the_archive(verbs)
+    for name, words in VERBS.items():
+        sub = verbs.add_parser(
+            name,
+            help=words.line,
+            description=_filled(f"{words.line[0].upper()}{words.line[1:]}.\n\n{words.text}"),
+            epilog="examples:\n" + "\n".join(map(_example, words.examples)),
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        _OPTIONS[name](sub)
+        if completing:
+            _complete(sub)
     return top
 
 
-def _verb(
-    verbs: Any, name: str, words: str, example: str, paths: bool = True
-) -> argparse.ArgumentParser:
-    sub: argparse.ArgumentParser = verbs.add_parser(
-        name,
-        help=words,
-        description=words[0].upper() + words[1:] + ".",
-        epilog=f"example:\n  {example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    if paths:
-        sub.add_argument("path", nargs="*", help="records, or folders of records")
-    return sub
+def _filled(text: str) -> str:
+    """Return paragraphs broken to the width of the screen; 88 columns at most are easily read."""
+    width = min(shutil.get_terminal_size((90, 24)).columns - 2, 88)
+    return "\n\n".join(textwrap.fill(part, max(width, 20)) for part in text.split("\n\n"))
 
 
-def _new(verbs: Any) -> None:
-    new = _verb(
-        verbs,
-        "new",
-        "start a record and print its path",
-        "reportgen new 2026-07 --like 2026-03",
-        paths=False,
-    )
+def _example(example: tuple[str, str]) -> str:
+    command, does = example
+    return f"  {command}\n      {does}"
+
+
+def _complete(sub: argparse.ArgumentParser) -> None:
+    """Say which arguments are files and which are folders, in the way of the library."""
+    import shtab
+
+    for action in sub._actions:
+        if action.metavar == "FOLDER" or action.dest == "folder":
+            action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+        elif action.dest in ("path", "pdf"):
+            action.complete = shtab.FILE  # type: ignore[attr-defined]
+
+
+def _paths(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("path", nargs="*", help="records, or folders of records")
+
+
+def _paper(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--paper", choices=PAPERS, help="paper; else that of brewery.yaml")
+
+
+def _archive(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
+
+
+def _text_or_json(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--format", choices=("text", "json"), default="text")
+    _archive(sub)
+
+
+def _start(start: argparse.ArgumentParser) -> None:
+    start.add_argument("folder", help="folder to make, or an empty one")
+    start.add_argument("--ci", action="store_true", help="with a workflow for GitHub")
+
+
+def _new(new: argparse.ArgumentParser) -> None:
     new.add_argument("batch", help="id of the new batch, e.g. 2026-07")
     new.add_argument("--like", metavar="BATCH", help="start from the plan of this batch")
     new.add_argument("--name", help="name of the beer")
 
 
-def _check(verbs: Any) -> None:
-    check = _verb(verbs, "check", "validate and run every check", "reportgen check 2026")
+def _check(check: argparse.ArgumentParser) -> None:
     check.add_argument(
-        "--format", choices=("text", "json"), default="text", help="json: one object a line"
+        "path", nargs="*", help="records, or folders of records; - for one on standard input"
+    )
+    check.add_argument(
+        "--format",
+        choices=("text", "json", "sarif", "annotations"),
+        default="text",
+        help="text for people; json, one object a line; sarif; annotations for CI",
+    )
+    check.add_argument(
+        "--fail-on",
+        choices=SEVERITIES,
+        default="note",
+        help="exit code 1 from this severity on; all findings are printed; default note",
     )
     check.add_argument(
         "--colour",
@@ -110,16 +125,9 @@ def _check(verbs: Any) -> None:
     )
 
 
-def _treat(verbs: Any) -> None:
-    treat = _verb(
-        verbs,
-        "treat",
-        "propose salts and acid for a plan's liquor, as YAML to paste",
-        "reportgen treat 2026/2026-07.yaml --calcium 100 --sulfate 150 --mash-ph 5.4",
-        paths=False,
-    )
+def _treat(treat: argparse.ArgumentParser) -> None:
     treat.add_argument("path", help="the record whose plan is meant")
-    for ion in ("calcium", "magnesium", "sodium", "chloride", "sulfate"):
+    for ion in IONS:
         treat.add_argument(
             f"--{ion}", type=float, metavar="MG_L", help=f"{ion} wanted in the mash liquor, mg/L"
         )
@@ -132,57 +140,50 @@ def _treat(verbs: Any) -> None:
     )
 
 
-def _documents(verbs: Any) -> None:
-    for name, words in (
-        ("sheet", "print the working sheets as PDF"),
-        ("record", "print the batch record as PDF, its source attached"),
-        ("build", "build everything that changed: sheets and records"),
-    ):
-        one = _verb(verbs, name, words, f"reportgen {name} 2026/2026-07.yaml")
-        one.add_argument(
-            "--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml"
-        )
-        if name == "sheet":
-            one.add_argument(
-                "--copy", type=int, default=1, metavar="N", help="number of this copy"
-            )
+def _document(sub: argparse.ArgumentParser) -> None:
+    _paths(sub)
+    _paper(sub)
 
 
-def _over_the_archive(verbs: Any) -> None:
-    trace = _verb(
-        verbs,
-        "trace",
-        "trace a batch, a lot or a yeast, forward and back",
-        "reportgen trace M-2604",
-        paths=False,
+def _sheet(sheet: argparse.ArgumentParser) -> None:
+    _document(sheet)
+    sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
+
+
+def _figures(figures: argparse.ArgumentParser) -> None:
+    figures.add_argument(
+        "path", nargs="*", help="records, or folders of records; - for one on standard input"
     )
+    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
+
+
+def _explain(explain: argparse.ArgumentParser) -> None:
+    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+
+
+def _manual(manual: argparse.ArgumentParser) -> None:
+    manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
+    manual.add_argument("--paper", choices=PAPERS, default="A4", help="paper of the PDF")
+
+
+def _trace(trace: argparse.ArgumentParser) -> None:
     trace.add_argument("name", help="batch id, lot number, or name of an item in stock.yaml")
-    history = _verb(
-        verbs,
-        "history",
-        "print what kit and yeasts have done so far, and compare two",
-        "reportgen history --compare house_ale_a house_ale_b",
-        paths=False,
-    )
+    _text_or_json(trace)
+
+
+def _history(history: argparse.ArgumentParser) -> None:
     history.add_argument(
         "--compare", nargs=2, metavar=("A", "B"), help="two yeasts, or two liquors"
     )
-    ledger = _verb(
-        verbs,
-        "ledger",
-        "build the pages over all batches, the printed list, tables for other programs",
-        "reportgen ledger",
-        paths=False,
-    )
-    ledger.add_argument("--paper", choices=("A4", "Letter"), help="paper of the list")
-    ledger.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
-    verify = _verb(
-        verbs,
-        "verify",
-        "hold an archived PDF against its source: same record, same bytes",
-        "reportgen verify build/records/2026-03.pdf --revision HEAD~2",
-        paths=False,
-    )
+    _text_or_json(history)
+
+
+def _ledger(ledger: argparse.ArgumentParser) -> None:
+    ledger.add_argument("--paper", choices=PAPERS, help="paper of the list")
+    _archive(ledger)
+
+
+def _verify(verify: argparse.ArgumentParser) -> None:
     verify.add_argument("pdf", nargs="+", help="batch records or working sheets, as PDF")
     verify.add_argument(
         "--revision", metavar="REV", help="against the archive as it was in this git revision"
@@ -191,13 +192,10 @@ def _over_the_archive(verbs: Any) -> None:
     verify.add_argument(
         "--source", action="store_true", help="print the record attached to one PDF, nothing else"
     )
-    compare = _verb(
-        verbs,
-        "compare",
-        "compare two batches, or two revisions of one: only what differs",
-        "reportgen compare 2026-03@HEAD~2 2026-03",
-        paths=False,
-    )
+    _text_or_json(verify)
+
+
+def _compare(compare: argparse.ArgumentParser) -> None:
     compare.add_argument(
         "--page", action="store_true", help="write it as a page in build/compare and print its path"
     )
@@ -205,19 +203,41 @@ def _over_the_archive(verbs: Any) -> None:
         compare.add_argument(
             letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"
         )
-    watch = _verb(
-        verbs,
-        "watch",
-        "check and build again after every save, until Ctrl-C",
-        "reportgen watch 2026/2026-07.yaml",
-    )
-    watch.add_argument("--paper", choices=("A4", "Letter"), help="paper; else that of brewery.yaml")
+    _text_or_json(compare)
+
+
+def _watch(watch: argparse.ArgumentParser) -> None:
+    _document(watch)
     watch.add_argument(
         "--interval", type=float, default=0.5, metavar="SECONDS", help="between two looks; 0.5"
     )
-    for one in (trace, history, verify, compare):
-        one.add_argument("--format", choices=("text", "json"), default="text")
-        one.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
+
+
+def _completion(completion: argparse.ArgumentParser) -> None:
+    completion.add_argument("shell", choices=("bash", "zsh", "fish"))
+
+
+_OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
+    "start": _start,
+    "new": _new,
+    "treat": _treat,
+    "check": _check,
+    "blanks": _paths,
+    "sheet": _sheet,
+    "record": _document,
+    "build": _document,
+    "figures": _figures,
+    "explain": _explain,
+    "manual": _manual,
+    "trace": _trace,
+    "history": _history,
+    "ledger": _ledger,
+    "verify": _verify,
+    "compare": _compare,
+    "watch": _watch,
+    "completion": _completion,
+}
+"""What each verb takes."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -257,8 +277,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         jinja2 = sys.modules.get("jinja2")
         if jinja2 is None or not isinstance(error, jinja2.TemplateError):
             raise
-        place = f"{getattr(error, 'filename', None) or 'templates'}: "
-        print(f"reportgen {arguments.verb}: {place}{error.message}", file=sys.stderr)
+        from reportgen.report.template_fault import fault_of
+
+        print(f"reportgen {arguments.verb}: {fault_of(error)}", file=sys.stderr)
         return 2
 
 

@@ -1,16 +1,20 @@
-"""``check``: validate and run every check."""
+"""``check``: validate and run every check; findings for a person, a program, an editor or CI."""
 
 from __future__ import annotations
 
 import argparse
+import dataclasses
+import os
+import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from reportgen.assess import assess
-from reportgen.checks.base import names, run_checks
-from reportgen.record.finding import Finding, render_json, render_text
-from reportgen.record.load import Archive, load_archive
-from reportgen.verbs.where import files_wanted, root_of
+from reportgen.checks.base import all_checks, names, run_checks
+from reportgen.record.finding import Finding, Severity, render_json, render_text
+from reportgen.record.load import Archive
+from reportgen.verbs.where import files_wanted, loaded
 
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
@@ -28,34 +32,77 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the findings; return 0 when there is none, else 1."""
-    root = root_of(arguments.path)
-    archive = load_archive(root, names())
-    files = files_wanted(archive, arguments.path)
+    """Print the findings; return 1 when one is as severe as asked for, else 0."""
+    archive, paths = loaded(arguments.path, names())
+    files = files_wanted(archive, paths)
     findings = findings_in(archive, files)
-    if arguments.format == "json":
+    _print(findings, archive.root, arguments.format, arguments.colour)
+    if arguments.format == "text":
+        batches = [b for b in archive.batches.values() if files is None or b.file in files]
+        sys.stdout.flush()
+        print(summary(findings, len(batches)), file=sys.stderr)
+    least = Severity(arguments.fail_on)
+    return 1 if any(finding.severity >= least for finding in findings) else 0
+
+
+def _print(findings: Sequence[Finding], root: Path, form: str, colour: bool) -> None:
+    if form == "json":
         for finding in findings:
             print(render_json(finding))
-        return 1 if findings else 0
+        return
+    if form == "sarif":
+        from reportgen.verbs.sarif import sarif
+
+        pages = {name: check.page for name, check in all_checks().items()}
+        print(sarif([_named(f, from_repository(root, f)) for f in findings], pages))
+        return
+    if form == "annotations":
+        from reportgen.verbs.annotations import annotation
+
+        for finding in findings:
+            print(annotation(_named(finding, from_repository(root, finding))))
+        return
+    width = screen_width()
     for finding in findings:
-        print(render_text(finding, colour=arguments.colour))
+        here = _named(finding, shown(root / finding.position.file))
+        print(render_text(here, colour=colour, width=width))
         print()
-    print(summary(findings, len(archive.batches)), file=sys.stderr)
-    return 1 if findings else 0
+
+
+def screen_width() -> int | None:
+    """Return the columns of the terminal; None where what is printed goes elsewhere."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+
+
+def _named(finding: Finding, file: str) -> Finding:
+    return dataclasses.replace(finding, position=dataclasses.replace(finding.position, file=file))
+
+
+def from_repository(root: Path, finding: Finding) -> str:
+    """Return the file of a finding as the code host knows it: from where the repository begins.
+
+    Without a repository it is named from the archive.
+    """
+    top = next((folder for folder in (root, *root.parents) if (folder / ".git").exists()), root)
+    return (root / finding.position.file).relative_to(top).as_posix()
 
 
 def summary(findings: list[Finding], batches: int) -> str:
-    """Return one line that counts the findings by severity."""
-    counts: dict[str, int] = {}
-    for finding in findings:
-        counts[finding.severity.value] = counts.get(finding.severity.value, 0) + 1
-    told = ", ".join(f"{n} {word}" for word, n in sorted(counts.items())) or "nothing found"
-    return f"{batches} batches: {told}"
+    """Return one line that counts the findings by severity, the worst first."""
+    counts = {
+        severity: sum(finding.severity is severity for finding in findings)
+        for severity in reversed(Severity)
+    }
+    told = ", ".join(f"{n} {severity.value}" for severity, n in counts.items() if n)
+    many = f"{batches} batch" if batches == 1 else f"{batches} batches"
+    return f"{many}: {told or 'nothing found'}"
 
 
 def shown(path: Path) -> str:
-    """Return a path as the user would type it from here."""
+    """Return a path as the user would type it from here; absolute where it leads far away."""
     try:
-        return path.relative_to(Path.cwd()).as_posix()
-    except ValueError:
+        from_here = Path(os.path.relpath(path))
+    except ValueError:  # another drive of Windows
         return path.as_posix()
+    far = from_here.parts[:2] == ("..", "..")
+    return (path if far else from_here).as_posix()

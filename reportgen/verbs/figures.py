@@ -11,9 +11,8 @@ from typing import Any
 
 from reportgen.assess import Assessment, Result, assess
 from reportgen.record.finding import visible
-from reportgen.record.load import load_archive
 from reportgen.record.unit_table import BASE
-from reportgen.verbs.where import Misuse, root_of, wanted
+from reportgen.verbs.where import Misuse, loaded, wanted
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
@@ -52,10 +51,10 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the figures of the batches named; 1 when one of them cannot be read."""
-    archive = load_archive(root_of(arguments.path))
+    archive, paths = loaded(arguments.path)
     rows: list[dict[str, Any]] = []
     code = 0
-    for batch in wanted(archive, arguments.path):
+    for batch in wanted(archive, paths):
         assessment = assess(archive, batch)
         if assessment is None:
             print(f"{visible(batch.file)}: cannot be read; run reportgen check", file=sys.stderr)

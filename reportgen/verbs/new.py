@@ -11,56 +11,8 @@ from reportgen.archive.write import create_new
 from reportgen.record.load import Archive, load_archive
 from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
+from reportgen.verbs.new_record import LATER, LIKE, PLAN
 from reportgen.verbs.where import Misuse, root_of
-
-LIKE = """\
-# yaml-language-server: $schema={schema}
-format: 1
-batch: {batch}
-name: {name}
-
-plan:
-  like: {like}
-  # Write here only what differs from the plan of {like}. Lists are replaced as a whole.
-  # volume: 40 L
-"""
-
-FRESH = """\
-# yaml-language-server: $schema={schema}
-# Every value is written with its unit. `reportgen check` says what is missing or wrong, and
-# `reportgen figures` what to expect. The amounts below are a start to change, not advice.
-format: 1
-batch: {batch}
-name: {name}
-
-plan:
-  kit: {kit}
-  volume: {volume:.0f} L                # wort into the fermenter, at 20 C
-  grist:
-    - {{malt: {malt}, amount: {grist:.1f} kg}}
-  liquor:
-    blend:
-      - {{liquor: {liquor}, share: 100 %}}
-    mash_volume: {mash:.0f} L           # the sparge is computed to fill the kettle
-  mash:
-    malt_temperature: 18 C
-    rests:
-      - {{temperature: 66 C, time: 60 min}}
-  run_off:
-    sparge: continuous          # or: batches, none, bag
-    sparge_temperature: 76 C
-    stop_gravity: 1.008
-  boil:
-    time: 60 min
-    hops:
-      - {{hop: {hop}, amount: {hops:.0f} g, time: 60 min}}
-  cool: {{temperature: 18 C}}
-  pitch: {{yeast: {yeast}}}
-  ferment: {{temperature: 19 C}}
-  pack:
-    into: keg                   # or: bottle, cask
-    carbonation: 2.2 vol
-"""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -101,11 +53,13 @@ def text_of(archive: Archive, batch: str, name: str | None, like: str | None, pa
     kit = next(iter(brewery.kits))
     volume = round(0.7 * brewery.kits[kit].kettle.volume.value)
     grist = 0.18 * volume
-    return FRESH.format(
+    return (PLAN + LATER).format(
         schema=schema, batch=batch, name=quoted(name or "New beer"), kit=kit, volume=volume,
         malt=next(iter(stock.malts)), grist=grist, liquor=next(iter(brewery.liquors)),
         mash=2.8 * grist, hop=next(iter(stock.hops)), hops=1.2 * volume,
-        yeast=next(iter(stock.yeasts)),
+        yeast=next(iter(stock.yeasts)), person=next(iter(brewery.people), "AB"),
+        salt=next(iter(stock.salts), "gypsum"), acid=next(iter(stock.acids), "lactic"),
+        fining=next(iter(stock.finings), "carrageenan"), kettle=1.17 * volume, packed=0.95 * volume,
     )  # fmt: skip
 
 

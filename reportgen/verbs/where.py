@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+import sys
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
-from reportgen.record.load import BREWERY, Archive, Batch, find_root
+from reportgen.record.load import (
+    BREWERY,
+    Archive,
+    Batch,
+    find_root,
+    load_archive,
+    record_files,
+)
+from reportgen.record.source import LIMIT
+
+STDIN = "-"
+"""The path that stands for a record on standard input."""
 
 
 class Misuse(Exception):
@@ -62,3 +75,32 @@ def files_wanted(archive: Archive, paths: Sequence[str]) -> set[str] | None:
         if any(name == one or name.startswith(f"{one}/") for one in named):
             files.add(name)
     return files | named
+
+
+def loaded(
+    paths: Sequence[str], checks: Collection[str] = ()
+) -> tuple[Archive, list[str]]:
+    """Return the archive that the paths lie in, and the paths as files.
+
+    A record on standard input (``-``) belongs to the archive stood in. It is taken instead of the
+    file of the same batch, so that what is still unsaved in an editor can be looked over.
+    """
+    if STDIN not in paths:
+        return load_archive(root_of(paths), checks), list(paths)
+    if list(paths) != [STDIN]:
+        raise Misuse("- stands alone: one record on standard input, no other path")
+    root = root_of([])
+    # One byte more than a file may have, so that the reader can tell that it is too long.
+    data = sys.stdin.buffer.read(LIMIT + 1)
+    name = _name_of(data, root)
+    return load_archive(root, checks, {name: data}), [str(root / name)]
+
+
+def _name_of(data: bytes, root: Path) -> str:
+    """Return the name of the file that a record would be saved in."""
+    found = re.search(rb"^batch:[ \t]*([\w.-]+)", data, re.MULTILINE)
+    stem = found[1].decode("ascii", "replace") if found else "stdin"
+    for path in record_files(root):
+        if path.stem == stem:
+            return path.relative_to(root).as_posix()
+    return f"{stem}.yaml"

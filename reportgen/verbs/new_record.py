@@ -1,0 +1,137 @@
+"""The text of a new record: every section there is, the plan filled in, the rest as comments."""
+
+from __future__ import annotations
+
+LIKE = """\
+# yaml-language-server: $schema={schema}
+format: 1
+batch: {batch}
+name: {name}
+
+plan:
+  like: {like}
+  # Write here only what differs from the plan of {like}. Lists are replaced as a whole.
+  # volume: 40 L
+"""
+
+PLAN = """\
+# yaml-language-server: $schema={schema}
+# Every value is written with its unit. `reportgen check` says what is missing or wrong, and
+# `reportgen figures` what to expect. The amounts below are a start to change, not advice. Of the
+# lines that begin with # take those that you need: each is right as it stands without its mark.
+format: 1
+batch: {batch}
+name: {name}
+
+plan:
+  # revision: 1
+  # written_by: {person}
+  kit: {kit}
+  volume: {volume:.0f} L                # wort into the fermenter, at 20 C
+  # aims: {{original_gravity: 1.045, bitterness: 30 mg/L, mash_ph: 5.4}}
+  grist:
+    - {{malt: {malt}, amount: {grist:.1f} kg}}
+    # - {{malt: {malt}, amount: 0.5 kg, lot: M-1}}
+  liquor:
+    blend:
+      - {{liquor: {liquor}, share: 100 %}}
+    mash_volume: {mash:.0f} L           # the sparge is computed to fill the kettle
+    # `reportgen treat` proposes salts and acid.
+    # salts:
+    #   - {{salt: {salt}, amount: 5 g, to: mash}}
+    # acids:
+    #   - {{acid: {acid}, amount: 5 mL, to: mash}}
+  mash:
+    malt_temperature: 18 C
+    rests:
+      - {{temperature: 66 C, time: 60 min}}
+  run_off:
+    sparge: continuous          # or: batches, none, bag
+    sparge_temperature: 76 C
+    stop_gravity: 1.008         # where the runnings get too thin
+  boil:
+    time: 60 min
+    hops:
+      - {{hop: {hop}, amount: {hops:.0f} g, time: 60 min}}
+      # - {{hop: {hop}, amount: 20 g, time: 10 min, lot: H-1}}
+    # finings:
+    #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
+  cool: {{temperature: 18 C}}
+  pitch: {{yeast: {yeast}}}
+  ferment: {{temperature: 19 C}}
+  pack:
+    into: keg                   # or: bottle, cask
+    carbonation: 2.2 vol
+  # tolerances: {{kettle_volume: 4 %}}
+  # notes: |
+  #   Why this beer, and what to look out for.
+"""
+
+LATER = """\
+
+# After the brew day. `reportgen blanks` lists the readings in the order of the sheet. A reading
+# that was forgotten is written NOT RECORDED, a step left out: not done because ...
+# brew_day:
+#   date: 2026-03-14
+#   brewers: [{person}]
+#   weighed:
+#     - {{item: {malt}, amount: {grist:.1f} kg, at: 08:30, by: {person}}}
+#   mash:
+#     started: 09:10
+#     strike_temperature: 72.1 C
+#     mash_temperature: {{read: 65.8 C, at: 09:20, by: {person}}}
+#     mash_ph: {{read: 5.42, sample: 20 C}}
+#   run_off:
+#     started: 10:20
+#     sparge_temperature: 75.8 C
+#     last_runnings_gravity: 1.009
+#     kettle_volume: {{read: {kettle:.0f} L, sample: 65 C}}      # read hot
+#     kettle_gravity: {{read: 1.040, sample: 25 C}}
+#   boil:
+#     started: 11:50
+#     ended: 12:50
+#   pitch:
+#     fermenter_volume: {volume:.0f} L
+#     original_gravity: 1.045
+#     pitch_temperature: 18.5 C
+#     yeast_amount: NOT RECORDED
+#   remarks: Anything else.
+
+# fermentation:
+#   log:
+#     - {{at: 2026-03-15 18:00, temperature: 19.2 C, gravity: 1.030, by: {person}}}
+#     - {{at: 2026-03-17 18:00, temperature: 19.5 C, gravity: 1.012, note: Gas all but over.}}
+#   final_gravity: {{read: 1.011, sample: 18 C}}
+#   finished: 2026-03-21
+#   harvest: {{at: 2026-03-22 10:00, amount: 1 L, stored_at: 3 C}}
+
+# packaging:
+#   date: 2026-03-22
+#   volume: {packed:.0f} L
+#   containers: 2
+#   container_size: 19 L
+#   beer_temperature: 6 C
+#   pressure: 0.9 bar           # or, in bottles and casks: priming_sugar: 180 g
+#   best_before: 2026-09-30
+#   label: What the label says, with the allergens.
+
+# tasting:
+#   - date: 2026-04-10
+#     tasters: [{person}]
+#     scores: {{malty: 4, bitter: 3.5, body: 3}}
+#     remarks: In the tasters' words.
+
+# review:
+#   deviations:
+#     - figure: kettle_volume
+#       what: What happened.
+#       cause: Why.
+#       cause_is: probable        # or: known, unknown
+#       corrective_action: What will prevent the next.
+#   # silenced:
+#   #   - {{check: over-sparged, because: a trial of thin runnings}}
+#   disposition: release          # or: hold, rework, regrade, destroy
+#   decided_by: {person}
+#   decided_on: 2026-04-11
+#   learned: For the next plan.
+"""

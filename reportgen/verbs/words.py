@@ -1,0 +1,202 @@
+"""What is said of each verb: one line in the list of all, and the text of its own help page.
+
+The manual shows the same words, and a test runs the examples.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Words:
+    """The help page of a verb: ``line`` in the list, ``text`` below it, ``examples`` to type.
+
+    An example is a command and what it does.
+    """
+
+    line: str
+    text: str
+    examples: tuple[tuple[str, str], ...]
+
+
+VERBS: dict[str, Words] = {
+    "start": Words(
+        "begin an archive: a folder with brewery.yaml and stock.yaml to fill in",
+        "Makes the folder and writes brewery.yaml (kit, instruments, liquors), stock.yaml (malts, "
+        "hops, yeasts, salts), both with a sound example of every kind of entry and what belongs "
+        "there as comments, and a .gitignore. With --ci also a workflow that checks every push "
+        "and publishes the pages. Nothing that is there already is touched.",
+        (
+            ("reportgen start my-brewery", "a folder to brew from"),
+            ("reportgen start my-brewery --ci", "with a workflow for GitHub"),
+        ),
+    ),
+    "new": Words(
+        "start a record and print its path",
+        "Writes a new record into the folder of its year, with every section of a record: the plan "
+        "with figures that suit the first kit, the sections of later days as comments. With --like "
+        "it states only that it starts from the plan of another batch. It never overwrites.",
+        (
+            ('reportgen new 2026-11 --name "First Pale"', "from nothing"),
+            ("reportgen new 2026-12 --like 2026-01", "the plan of another batch once more"),
+        ),
+    ),
+    "treat": Words(
+        "propose salts and acid for a plan's liquor, as YAML to paste",
+        "Searches the salts and the acid of stock.yaml for what brings the mash liquor to the ions "
+        "and the mash to the pH that are asked for, in steps that the scale can weigh, and says "
+        "what stays off and why. An ion that is not asked for may come out as it will.",
+        (
+            (
+                "reportgen treat 2026/2026-01.yaml --calcium 100 --sulfate 150 --mash-ph 5.4",
+                "for a pale, dry beer",
+            ),
+        ),
+    ),
+    "check": Words(
+        "validate and run every check",
+        "Everything that is wrong is said at once, each finding with its file, line and column, "
+        "what was expected and one way to mend it. A file of the house is looked at with all "
+        "batches. The path - stands for a record on standard input, as an editor hands it over "
+        "before it is saved; it is taken instead of the file of the same batch.\n\n"
+        "Forms: text for people; json, one object a line; sarif (2.1.0) for code hosts and "
+        "editors; annotations, one workflow command a line, for CI on GitHub. In the last two the "
+        "files are named from where the git repository begins.",
+        (
+            ("reportgen check", "the whole archive"),
+            ("reportgen check 2026/2026-01.yaml", "one record"),
+            ("reportgen check - < 2026/2026-01.yaml", "what an editor holds"),
+            ("reportgen check --fail-on major", "exit code 1 from `major` on"),
+            ("reportgen check --format sarif > findings.sarif", "for a code host"),
+        ),
+    ),
+    "blanks": Words(
+        "print the readings still missing, as YAML to paste",
+        "Lists what a batch has no reading of, in the order of the sheet, nested as in the record, "
+        "each with what belongs there. What this batch does not need, such as a keg pressure for "
+        "bottles, is left out.",
+        (("reportgen blanks 2026/2026-10.yaml", "what is still to be typed in"),),
+    ),
+    "sheet": Words(
+        "print the working sheets as PDF",
+        "Writes the brew-day, cellar, packing and tasting sheets into build/sheets and prints "
+        "their paths. --copy numbers a further copy, so that two sheets on one table can be told "
+        "apart.",
+        (
+            ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
+            ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),
+        ),
+    ),
+    "record": Words(
+        "print the batch record as PDF, its source attached",
+        "Writes the record of each batch that has been brewed into build/records, as PDF/A-3 with "
+        "the YAML inside, for keeping.",
+        (("reportgen record 2026/2026-01.yaml", "when the beer is packed"),),
+    ),
+    "build": Words(
+        "build everything that changed: sheets and records",
+        "Makes every document that is not there yet or whose record, brewery.yaml, stock.yaml, "
+        "templates or tool have changed; takes away those of batches that are gone; writes "
+        "build/SHA256SUMS. Without a path the pages of the ledger too. A batch that cannot be read "
+        "in full is said and left out.",
+        (
+            ("reportgen build", "the whole archive"),
+            ("reportgen build 2026/2026-01.yaml", "the documents of one batch"),
+        ),
+    ),
+    "figures": Words(
+        "print every expected and actual number",
+        "One row a number: expected value, tolerance limits, corrected reading, its ±U, verdict "
+        "and method; in base units. The path - stands for a record on standard input.",
+        (
+            ("reportgen figures 2026/2026-01.yaml", "a table"),
+            ("reportgen figures 2026/2026-01.yaml --format csv > figures.csv", "for a spreadsheet"),
+            ("reportgen figures - --format json < 2026/2026-01.yaml", "for a program"),
+        ),
+    ),
+    "explain": Words(
+        "print the manual page of a check",
+        "Says why the check is there, how to mend what it finds, where its limit comes from, with "
+        "an example that passes and one that fails. Without a name it lists them all.",
+        (
+            ("reportgen explain gravity-rises", "one page"),
+            ("reportgen explain", "the list"),
+        ),
+    ),
+    "manual": Words(
+        "write the manual as web pages and PDF",
+        "How to begin, recipes, questions and answers, every field, check and calculation with its "
+        "source and check values, every document with a picture made on the spot. Needs no network "
+        "and takes a minute or two.",
+        (("reportgen manual --output manual", "into a folder of its own"),),
+    ),
+    "trace": Words(
+        "trace a batch, a lot or a yeast, forward and back",
+        "From a lot to the batches it went into; from a batch to its lots and to the yeast before "
+        "and after it; from an item of stock.yaml to all of them.",
+        (
+            ("reportgen trace 2026-01", "a batch"),
+            ("reportgen trace M-2604", "a lot"),
+        ),
+    ),
+    "history": Words(
+        "print what kit and yeasts have done so far, and compare two",
+        "What the readings of all batches say of each kit, yeast and liquor, with limits, and a "
+        "value proposed for brewery.yaml where enough batches agree.",
+        (
+            ("reportgen history", "everything"),
+            ("reportgen history --compare house_ale_a house_ale_b", "two yeasts"),
+        ),
+    ),
+    "ledger": Words(
+        "build the pages over all batches, the printed list, tables for other programs",
+        "Writes build/ledger: web pages that need no server, a printable list, one CSV and one "
+        "JSON of the whole archive.",
+        (("reportgen ledger", "build/ledger/index.html"),),
+    ),
+    "verify": Words(
+        "hold an archived PDF against its source: same record, same bytes",
+        "Takes the record out of the PDF, compares it with the file in the archive or in a git "
+        "revision, makes the PDF again and compares the bytes. Exit code 1 when something does not "
+        "hold.",
+        (
+            ("reportgen verify build/records/2026-01.pdf", "against the archive as it is"),
+            (
+                "reportgen verify build/records/2026-01.pdf --revision HEAD",
+                "against a git revision",
+            ),
+            ("reportgen verify --source build/records/2026-01.pdf", "print the record inside"),
+        ),
+    ),
+    "compare": Words(
+        "compare two batches, or two revisions of one: only what differs",
+        "Lists what differs in plan, readings and results, and what the difference did. A batch "
+        "with @REV is taken as it was in that git revision.",
+        (
+            ("reportgen compare 2025-02 2025-03", "two batches"),
+            ("reportgen compare 2026-01@HEAD 2026-01", "what has changed since the last commit"),
+            ("reportgen compare 2025-02 2025-03 --page", "as a page in build/compare"),
+        ),
+    ),
+    "watch": Words(
+        "check and build again after every save, until Ctrl-C",
+        "For a preview beside the editor: prints the findings and builds what changed after every "
+        "save. Ctrl-C lets a build come to its end.",
+        (("reportgen watch 2026/2026-10.yaml", "one batch"),),
+    ),
+    "completion": Words(
+        "print a completion script for a shell",
+        "Prints what completes verbs, options and file names in bash, zsh or fish. Put it where "
+        "your shell looks for such scripts; the first line of each example is enough for a try.",
+        (
+            ("reportgen completion bash > reportgen.bash", "then: source reportgen.bash"),
+            ("reportgen completion zsh > _reportgen", "into a folder of $fpath"),
+            (
+                "reportgen completion fish > reportgen.fish",
+                "into ~/.config/fish/completions",
+            ),
+        ),
+    ),
+}
+"""Every verb, in the order of the work."""
