@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.report.pdf import pdf
+from reportgen.report.template_fault import fault_of, style_fault
 from reportgen.resources import templates_dir
 
 __all__ = ["PAPER", "PAPERS", "SCREEN", "environment", "html", "pdf"]
@@ -19,6 +20,8 @@ PAPERS = ("A4", "Letter")
 PAPER, SCREEN = "paper", "screen"
 MEDIA = (PAPER, SCREEN)
 """What a document is set for: sheets of paper, or a page that a browser shows."""
+MOST_NAMES = 20_000
+"""Names remembered as safe or not at one time, so that no template makes them grow for ever."""
 
 
 @lru_cache(maxsize=4)
@@ -37,10 +40,25 @@ def environment(own: Path | None = None) -> Any:
                 raise TemplateNotFound(template)
             return found
 
+    class Sandbox(ImmutableSandboxedEnvironment):
+        """Asks once for each type and name whether the name may be looked up.
+
+        The answer hangs on nothing else, and a page of a large ledger asks a million times.
+        """
+
+        def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
+            key = (type(obj), attr)
+            if key not in safe:
+                if len(safe) >= MOST_NAMES:
+                    safe.clear()
+                safe[key] = super().is_safe_attribute(obj, attr, value)
+            return safe[key]
+
+    safe: dict[tuple[type, str], bool] = {}
     folders = [templates_dir()]
     if own is not None and own.is_dir():
         folders.insert(0, own)
-    return ImmutableSandboxedEnvironment(
+    return Sandbox(
         loader=Loader([str(folder) for folder in folders]),
         autoescape=True,
         undefined=StrictUndefined,
@@ -58,13 +76,36 @@ def html(
 
     ``name`` is the template folder (``brew_day_sheet``), ``view`` its view model, ``paper`` A4 or
     Letter, ``archive`` the root of the archive, whose ``templates`` folder may override any file,
-    ``medium`` what it is set for. Raises ``ValueError`` for another paper or medium, and jinja2's
-    errors for a template that is wrong.
+    ``medium`` what it is set for. Raises ``ValueError`` for another paper or medium, and
+    :class:`TemplateFault` with file and line for a template or stylesheet that is wrong.
     """
     if paper not in PAPERS:
         raise ValueError(f"no paper: {paper}; one of {', '.join(PAPERS)}")
     if medium not in MEDIA:
         raise ValueError(f"no medium: {medium}; one of {', '.join(MEDIA)}")
     own = archive / "templates" if archive is not None else None
-    template = environment(own).get_template(f"{name}/page.html.j2")
-    return str(template.render(view=view, paper=paper, medium=medium))
+    names = {"view": view, "paper": paper, "medium": medium}
+    try:
+        template = environment(own).get_template(f"{name}/page.html.j2")
+        text = str(template.render(**names))
+        if own is not None:
+            _look_at_styles(own, names)
+    except Exception as error:
+        # A template can raise anything, and whoever wrote it needs the place.
+        fault = fault_of(error)
+        if fault is None or fault is error:
+            raise
+        raise fault from error
+    return text
+
+
+def _look_at_styles(own: Path, names: dict[str, object]) -> None:
+    """Raise :class:`TemplateFault` for a stylesheet of the archive that is no CSS.
+
+    The making of the PDF would pass over what it cannot read.
+    """
+    for file in sorted(own.rglob("*.css")):
+        template = environment(own).get_template(file.relative_to(own).as_posix())
+        wrong = style_fault(str(template.render(**names)), file)
+        if wrong is not None:
+            raise wrong

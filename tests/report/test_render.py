@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime
 import logging
+import os
+import shutil
+import subprocess
 from pathlib import Path
 
-import jinja2
 import pytest
-from jinja2.sandbox import SecurityError
+from conftest import ARCHIVE, PYTHON
 
 from reportgen.assess import Assessment
 from reportgen.report.batch_record import batch_record
@@ -21,6 +23,7 @@ from reportgen.report.render import environment, html
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.svg import Drawing, nice_ticks
 from reportgen.report.tasting import tasting_sheet
+from reportgen.report.template_fault import TemplateFault
 
 VIEWS = {
     "brew_day_sheet": brew_day_sheet,
@@ -52,7 +55,7 @@ def test_an_unknown_name_is_an_error(tmp_path: Path, brewed: Assessment) -> None
     own = tmp_path / "templates" / "tasting_sheet"
     own.mkdir(parents=True)
     (own / "page.html.j2").write_text("{{ view.no_such_thing }}", encoding="utf-8")
-    with pytest.raises(jinja2.UndefinedError):
+    with pytest.raises(TemplateFault, match="tasting_sheet/page.html.j2:1: .*no_such_thing"):
         html("tasting_sheet", tasting_sheet(brewed, "A4"), "A4", tmp_path)
 
 
@@ -71,8 +74,41 @@ def test_an_overriding_template_runs_in_a_sandbox(tmp_path: Path, brewed: Assess
     (own / "page.html.j2").write_text(
         "{{ view.identity.__class__.__mro__[1].__subclasses__() }}", encoding="utf-8"
     )
-    with pytest.raises((SecurityError, jinja2.UndefinedError)):
+    with pytest.raises(TemplateFault, match="page.html.j2:1: "):
         html("tasting_sheet", tasting_sheet(brewed, "A4"), "A4", tmp_path)
+
+
+FAULTS = {
+    "tasting_sheet/page.html.j2": (
+        '{% extends "base.html.j2" %}\n{% block body %}\n{{ view.nothing_here }}\n{% endblock %}',
+        "templates/tasting_sheet/page.html.j2:3: ",
+    ),
+    "partials/pieces.html.j2": (
+        "{% macro caution(c) %}\n\n{% if %}",
+        "templates/partials/pieces.html.j2:3: ",
+    ),
+    "working.css": ("p { color: red }\n{% include 'gone.css' %}", "templates/working.css:2: "),
+    "tokens.css": (":root { --ink: #000000; }\n\np { color red; }", "templates/tokens.css:3: "),
+}
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_wrong_template_is_told_with_file_and_line(tmp_path: Path, name: str) -> None:
+    """By a process of its own, as the brewer runs it: one line, nothing written, exit code 2."""
+    text, place = FAULTS[name]
+    root = tmp_path / "house"
+    shutil.copytree(ARCHIVE, root)
+    file = root / "templates" / name
+    file.parent.mkdir(parents=True)
+    file.write_text(text, encoding="utf-8")
+    done = subprocess.run(
+        [PYTHON, "-m", "reportgen", "sheet", "2026/2026-01.yaml"], cwd=root, capture_output=True,
+        text=True, timeout=120, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )
+    assert done.returncode == 2
+    (line,) = done.stderr.splitlines()
+    assert line.startswith(f"reportgen sheet: {place}"), line
+    assert not list(root.rglob("*tasting*.pdf"))
 
 
 def test_no_other_paper(brewed: Assessment) -> None:
