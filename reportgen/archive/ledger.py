@@ -24,7 +24,7 @@ PREFIXES = ("ledger/", "ledger.csv", "ledger.json")
 FIRST = "ledger/index.html"
 NOTE = ".ledger.json"
 """File in the output folder with what the next build must know: the key, the batches that the
-ledger lacks, and what the printed list was made from."""
+ledger lacks, and what each printed list was made from."""
 
 
 @dataclass(frozen=True)
@@ -78,13 +78,14 @@ def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt |
     return None
 
 
-def _read_note(output: Path) -> tuple[str, tuple[str, ...], str]:
-    """Return the key of the last ledger, the batches it lacks, the key of its printed list."""
+def _read_note(output: Path) -> tuple[str, tuple[str, ...], Mapping[str, str]]:
+    """Return the key of the last ledger, the batches it lacks, the keys of its printed lists."""
     try:
         data = json.loads((output / NOTE).read_text(encoding="utf-8"))
-        return str(data["key"]), tuple(str(b) for b in data["missing"]), str(data["list"])
-    except (OSError, ValueError, TypeError, KeyError):
-        return "", (), ""
+        lists = {str(name): str(key) for name, key in data["lists"].items()}
+        return str(data["key"]), tuple(str(b) for b in data["missing"]), lists
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return "", (), {}
 
 
 def _stands(output: Path, name: str, state: Mapping[str, Built], sha256: str) -> bool:
@@ -100,7 +101,7 @@ def write_ledger(
     key: str,
     state: Mapping[str, Built],
     files: Iterable[tuple[str, bytes]],
-    printed: Deferred,
+    printed: Iterable[Deferred],
     missing: tuple[str, ...],
 ) -> LedgerBuilt:
     """Write the files of the ledger that are new or changed; those with the same bytes are left."""
@@ -115,12 +116,16 @@ def write_ledger(
 
     for name, data in files:
         put(name, data)
-    known = state.get(printed.name)
-    unchanged = _read_note(output)[2] == printed.key
-    if known is not None and unchanged and _stands(output, printed.name, state, known.sha256):
-        entries[printed.name] = Built(key, known.sha256)
-    else:
-        put(printed.name, printed.make())
-    note = {"key": key, "missing": list(missing), "list": printed.key}
+    before = _read_note(output)[2]
+    lists: dict[str, str] = {}
+    for one in printed:
+        known = state.get(one.name)
+        unchanged = before.get(one.name) == one.key
+        if known is not None and unchanged and _stands(output, one.name, state, known.sha256):
+            entries[one.name] = Built(key, known.sha256)
+        else:
+            put(one.name, one.make())
+        lists[one.name] = one.key
+    note = {"key": key, "missing": list(missing), "lists": lists}
     write_atomic(output / NOTE, json.dumps(note, ensure_ascii=False).encode())
     return LedgerBuilt(entries, tuple(written), missing)

@@ -7,7 +7,7 @@ as a table where there is room, as a block a row where there is not.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -205,6 +205,7 @@ class IndexPage:
     open: Table
     unreadable: tuple[str, ...]
     batches: Table
+    papers: tuple[Link, ...] = ()
     brackets: str = BRACKETS
 
 
@@ -219,15 +220,17 @@ class FindingsPage:
     findings: Table
 
 
-def frame_of(data: LedgerData, title: str, current: str, root: str = "") -> Frame:
-    """Return the frame of a page."""
+def frame_of(
+    data: LedgerData, title: str, current: str, root: str = "", foot: str = ""
+) -> Frame:
+    """Return the frame of a page. ``foot`` is what stands below it if not the last entry."""
     return Frame(
         title,
         str(data.brewery.name),
         str(data.brewery.language or "en"),
         current,
         root,
-        f"Last entry {data.last_day}." if data.summaries else "No batch yet.",
+        foot or (f"Last entry {data.last_day}." if data.summaries else "No batch yet."),
     )
 
 
@@ -325,14 +328,15 @@ def standing_words(data: LedgerData, summary: Summary) -> str:
     return f"{words}, {plural(open_, 'deviation')} open" if open_ else words
 
 
-def index_page(data: LedgerData) -> IndexPage:
-    """Return the page of all batches."""
+def index_page(data: LedgerData, papers: tuple[Link, ...] = ()) -> IndexPage:
+    """Return the page of all batches. ``papers`` are the lists and tables beside it."""
     return IndexPage(
         frame_of(data, "Batches", "index.html"),
-        _lead(data),
+        lead_of(data),
         open_table(data),
         tuple(data.lost),
         batch_table(data),
+        papers,
     )
 
 
@@ -351,7 +355,8 @@ def plural(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def _lead(data: LedgerData) -> str:
+def lead_of(data: LedgerData) -> str:
+    """Return how many batches there are, how many are brewed and what is open."""
     every = data.summaries.values()
     brewed = [s for s in every if s.state != "planned"]
     parts = [f"{plural(len(data.summaries), 'batch', 'batches')}, {len(brewed)} brewed"]
@@ -366,8 +371,8 @@ def _lead(data: LedgerData) -> str:
     return "; ".join(parts) + "."
 
 
-def batch_table(data: LedgerData) -> Table:
-    """Return the table of all batches, latest first."""
+def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
+    """Return the table of all batches, or of some, latest first."""
     units = data.units
     volume = units.label("volume")
     columns = (
@@ -380,6 +385,8 @@ def batch_table(data: LedgerData) -> Table:
     )  # fmt: skip
     rows = []
     for summary in sorted(data.summaries.values(), key=lambda s: s.id, reverse=True):
+        if only is not None and summary.id not in only:
+            continue
         rows.append(
             (
                 Cell(summary.id, href=batch_href(summary.id)),
@@ -453,9 +460,13 @@ def _deviations(data: LedgerData, open_only: bool) -> Iterable[tuple[Summary, De
     return sorted(pairs, key=lambda p: (-_RANK[p[1].severity], p[0].id, p[1].figure))
 
 
-def open_table(data: LedgerData) -> Table:
-    """Return the open deviations, worst first."""
-    rows = tuple(_deviation_row(data, s, d) for s, d in _deviations(data, open_only=True))
+def open_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
+    """Return the open deviations, worst first: of all batches, or of some."""
+    rows = tuple(
+        _deviation_row(data, s, d)
+        for s, d in _deviations(data, open_only=True)
+        if only is None or s.id in only
+    )
     return Table(
         "open", "Open deviations, worst first", DEVIATION_COLUMNS, rows,
         nothing="No deviation is open.",

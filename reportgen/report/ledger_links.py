@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Collection
 from dataclasses import dataclass
 
-from reportgen.archive.links import LotStory, Use, YeastLink
+from reportgen.archive.links import LotName, LotStory, Use, YeastLink
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -138,7 +140,7 @@ def line_of(
 
 def yeast_page(data: LedgerData) -> YeastPage:
     """Return the page of yeasts."""
-    used = sorted({link.yeast for link in data.links.yeast.values()})
+    used = _used(data)
     idle = sorted(set(data.stock.yeasts) - set(used))
     lead = (
         f"{plural(len(used), 'yeast')} in use. Living cells are a range from published losses of "
@@ -151,8 +153,17 @@ def yeast_page(data: LedgerData) -> YeastPage:
         frame_of(data, "Yeast", "yeast.html"),
         lead,
         data.links.yeast_problems(),
-        tuple(_group(data, yeast) for yeast in used),
+        yeast_groups(data),
     )
+
+
+def yeast_groups(data: LedgerData) -> tuple[YeastGroup, ...]:
+    """Return every yeast that is in use, with its lines of descent and its batches."""
+    return tuple(_group(data, yeast) for yeast in _used(data))
+
+
+def _used(data: LedgerData) -> list[str]:
+    return sorted({link.yeast for link in data.links.yeast.values()})
 
 
 def _group(data: LedgerData, yeast: str) -> YeastGroup:
@@ -285,7 +296,24 @@ def lots_page(data: LedgerData) -> LotsPage:
     return LotsPage(
         frame_of(data, "Lots", "lots.html"),
         lead,
-        Table("lots", "Lots and where they went", LOT_COLUMNS,
-              tuple(lot_row(data, story) for story in stories),
-              "Find lots by number, item, supplier, batch"),
+        lots_table(data),
     )
+
+
+def lots_table(
+    data: LedgerData,
+    only: Collection[LotName] | None = None,
+    batches: Collection[str] | None = None,
+) -> Table:
+    """Return the table of lots: all of them, or some with only some of the batches they went to."""
+    rows = []
+    for name, story in data.links.lots.items():
+        if only is None or name in only:
+            if batches is not None:
+                uses = tuple(use for use in story.uses if use.batch in batches)
+                story = dataclasses.replace(story, uses=uses)
+            rows.append(lot_row(data, story))
+    return Table(
+        "lots", "Lots and where they went", LOT_COLUMNS, tuple(rows),
+        "Find lots by number, item, supplier, batch",
+    )  # fmt: skip

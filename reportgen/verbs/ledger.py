@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import functools
 import itertools
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from reportgen import __version__
@@ -25,7 +26,8 @@ from reportgen.archive.write import remove
 from reportgen.checks.base import names
 from reportgen.record.load import Archive, load_archive
 from reportgen.report.ledger import LedgerData, left_out
-from reportgen.report.ledger_files import FOLDER, list_html, list_pdf, pages, tables
+from reportgen.report.ledger_files import FOLDER, pages, tables
+from reportgen.report.ledger_list import list_html, list_pdf, lists
 from reportgen.verbs.check import shown
 from reportgen.verbs.produce import OUTPUT, alone, paper_of
 from reportgen.verbs.progress import progress
@@ -88,12 +90,13 @@ def ledger_of(
         history_of(found.summaries, archive.brewery, archive.stock),
     )
     files = itertools.chain(pages(data), tables(data))
-    printed = _list(data, paper_of(archive, paper))
+    printed = _lists(data, paper_of(archive, paper))
     return write_ledger(output, key, state, files, printed, data.lost)
 
 
-def _list(data: LedgerData, paper: str) -> Deferred:
-    """Return the printed list, to be made when what stands in it has changed."""
-    text = list_html(data, paper)
-    key = key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
-    return Deferred(f"{FOLDER}/ledger.pdf", key, lambda: list_pdf(data, text))
+def _lists(data: LedgerData, paper: str) -> Iterator[Deferred]:
+    """Yield the printed lists, each to be made when what stands in it has changed."""
+    for one in lists(data):
+        text = list_html(data, one, paper)
+        key = key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
+        yield Deferred(one.file, key, functools.partial(list_pdf, data, one, text))

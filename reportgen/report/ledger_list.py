@@ -1,0 +1,172 @@
+"""The printed lists of the ledger: one for a small house, one a year for a large one.
+
+A year that is over does not change, so its list is printed once; and no list is ever so long that
+setting it takes more memory than a year of brewing needs.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.archive.summary import Summary
+from reportgen.report.history_words import number, span, title_of, unit
+from reportgen.report.ledger import (
+    Cell,
+    Column,
+    Frame,
+    LedgerData,
+    Table,
+    batch_table,
+    frame_of,
+    lead_of,
+    open_table,
+    plural,
+)
+from reportgen.report.ledger_links import Step, YeastGroup, lots_table, yeast_groups
+from reportgen.report.numbers import Units
+
+MOST_IN_ONE = 120
+"""Batches that one list holds; with more of them there is a list for each year."""
+
+
+@dataclass(frozen=True)
+class PrintedList:
+    """One list: its file below the output folder, its year if it is of one, what to call it."""
+
+    file: str
+    year: str
+    words: str
+
+
+@dataclass(frozen=True)
+class ListPage:
+    """What stands in a list. Tables and groups that it does not have are None or empty."""
+
+    frame: Frame
+    lead: str
+    batches: Table | None
+    open: Table
+    yeast: tuple[YeastGroup, ...]
+    history: Table | None
+    lots: Table | None
+
+
+def year_of(data: LedgerData, summary: Summary) -> str:
+    """Return the year that a batch is listed in; one that is not brewed yet in the last one."""
+    return summary.brewed[:4] or str(data.last_day.year)
+
+
+def lists(data: LedgerData) -> tuple[PrintedList, ...]:
+    """Return the lists that there are, the whole ledger first, then the latest year."""
+    whole = PrintedList("ledger/ledger.pdf", "", "Printed list")
+    if len(data.summaries) <= MOST_IN_ONE:
+        return (whole,)
+    years = sorted({year_of(data, s) for s in data.summaries.values()}, reverse=True)
+    return (whole, *(PrintedList(f"ledger/ledger-{y}.pdf", y, f"Printed list of {y}")
+                     for y in years))
+
+
+def list_page(data: LedgerData, one: PrintedList) -> ListPage:
+    """Return the view of one printed list."""
+    if one.year:
+        return _year_page(data, one.year)
+    small = len(data.summaries) <= MOST_IN_ONE
+    lead = lead_of(data)
+    if not small:
+        lead += " Each year has a list of its own, with its batches, yeast and lots."
+    return ListPage(
+        frame_of(data, "Ledger", ""),
+        lead,
+        batch_table(data) if small else None,
+        open_table(data),
+        yeast_groups(data) if small else (),
+        history_table(data),
+        lots_table(data) if small else None,
+    )
+
+
+def _year_page(data: LedgerData, year: str) -> ListPage:
+    mine = {b: s for b, s in data.summaries.items() if year_of(data, s) == year}
+    days = sorted(s.last_day for s in mine.values() if s.last_day)
+    frame = frame_of(data, f"Ledger {year}", "", foot=f"Last entry {days[-1]}." if days else "")
+    lots = {name for batch in mine for name in data.links.by_batch.get(batch, ())}
+    return ListPage(
+        frame,
+        f"{plural(len(mine), 'batch', 'batches')} of {year}.",
+        batch_table(data, mine),
+        open_table(data, mine),
+        tuple(_yeast_of(data, mine)),
+        None,
+        lots_table(data, lots, mine),
+    )
+
+
+def _yeast_of(data: LedgerData, mine: dict[str, Summary]) -> Iterator[YeastGroup]:
+    """Yield each yeast with the lines of descent that went through the batches of a year."""
+    for group in yeast_groups(data):
+        lines = tuple(line for line in group.lines if _goes_through(line, mine))
+        if lines:
+            yield YeastGroup(group.name, group.facts, lines, group.table)
+
+
+def _goes_through(step: Step, batches: dict[str, Summary]) -> bool:
+    return step.batch.text in batches or any(_goes_through(c, batches) for c in step.children)
+
+
+def history_table(data: LedgerData) -> Table:
+    """Return the own history as numbers: one row a measure."""
+    units: Units = data.units
+    rows = []
+    for series in data.history:
+        kind, decimals = series.measure.kind, series.measure.decimals
+        chart, interval = series.chart, series.interval
+        rows.append(
+            (
+                Cell(title_of(series)),
+                Cell(unit(units, kind)),
+                Cell(series.stated_text),
+                Cell(str(len(series.counted))),
+                Cell(number(units, kind, decimals, chart.centre) if chart else ""),
+                Cell(span(units, kind, decimals, *chart.warning) if chart else ""),
+                Cell(span(units, kind, decimals, *chart.action) if chart else ""),
+                Cell(span(units, kind, decimals, interval.low, interval.high)
+                     if interval else ""),
+            )
+        )
+    return Table(
+        "history", "Own history",
+        (Column("Measure"), Column("Unit"), Column("Stated", True), Column("Batches", True),
+         Column("Mean", True), Column("Warning limits", True), Column("Action limits", True),
+         Column("Next batch, 95 %", True)),
+        tuple(rows), nothing="No batch has readings yet.",
+    )  # fmt: skip
+
+
+def list_html(data: LedgerData, one: PrintedList, paper: str) -> str:
+    """Return a printed list as HTML, for A4 or Letter."""
+    from reportgen.report.render import html
+
+    return html("ledger/list", list_page(data, one), paper, data.archive.root)
+
+
+def list_pdf(data: LedgerData, one: PrintedList, text: str) -> bytes:
+    """Return a printed list as PDF from its HTML; the same bytes for the same HTML."""
+    from reportgen.report.render import pdf
+
+    title = f"Ledger {one.year}".strip()
+    return pdf(
+        text,
+        title=f"{title}: {data.brewery.name}",
+        identifier_source=title.lower().encode(),
+        date=_date_of(data, one),
+        archive=data.archive.root,
+    )
+
+
+def _date_of(data: LedgerData, one: PrintedList) -> datetime.date:
+    """Return the last day that the batches of a list know of."""
+    days = [s.last_day for s in data.summaries.values()
+            if s.last_day and one.year in ("", year_of(data, s))]
+    return datetime.date.fromisoformat(max(days)) if days else data.last_day
