@@ -145,8 +145,15 @@ def _document(sub: argparse.ArgumentParser) -> None:
     _paper(sub)
 
 
+def _record(record: argparse.ArgumentParser) -> None:
+    _document(record)
+    record.add_argument(
+        "--html", action="store_true", help="one file for a phone or screen instead of the PDF"
+    )
+
+
 def _sheet(sheet: argparse.ArgumentParser) -> None:
-    _document(sheet)
+    _record(sheet)
     sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
 
 
@@ -224,7 +231,7 @@ _OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "check": _check,
     "blanks": _paths,
     "sheet": _sheet,
-    "record": _document,
+    "record": _record,
     "build": _document,
     "figures": _figures,
     "explain": _explain,

@@ -13,7 +13,7 @@ from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity, visible
 from reportgen.record.load import BREWERY, STOCK, Archive, Batch
-from reportgen.report.documents import Document
+from reportgen.report.documents import PDF, Document
 from reportgen.verbs.check import shown
 from reportgen.verbs.where import root_of
 
@@ -45,22 +45,34 @@ def paper_of(archive: Archive, chosen: str | None) -> str:
 def assessments(archive: Archive, batches: Iterable[Batch]) -> tuple[list[Assessment], int]:
     """Return the batches that can be assessed; says which cannot, and counts them."""
     found, lost = [], 0
-    wrong = {f.position.file for f in archive.findings if f.severity is Severity.ERROR}
     for batch in batches:
         assessment = assess(archive, batch)
-        # A value that cannot be read would be printed as one that is not there.
-        faulty = sorted(wrong & {BREWERY, STOCK, batch.file})
+        faulty = in_the_way(archive, batch.file)
         if assessment is None or faulty:
-            where = " and ".join(faulty) or batch.file
-            print(
-                f"{visible(batch.file)}: not printed, {visible(where)} cannot be read in full; "
-                "run reportgen check",
-                file=sys.stderr,
-            )
+            say_not_printed(batch.file, faulty)
             lost += 1
         else:
             found.append(assessment)
     return found, lost
+
+
+def in_the_way(archive: Archive, file: str) -> list[str]:
+    """Return the files with an error for which a record is not printed.
+
+    A value that cannot be read would be printed as one that is not there.
+    """
+    wrong = {f.position.file for f in archive.findings if f.severity is Severity.ERROR}
+    return sorted(wrong & {BREWERY, STOCK, file})
+
+
+def say_not_printed(file: str, faulty: Iterable[str] = ()) -> None:
+    """Say that a record is not printed, and which files stand in the way."""
+    where = " and ".join(faulty) or file
+    print(
+        f"{visible(file)}: not printed, {visible(where)} cannot be read in full; "
+        "run reportgen check",
+        file=sys.stderr,
+    )
 
 
 def produce(
@@ -69,15 +81,16 @@ def produce(
     output: Path,
     paper: str,
     copy: int = 1,
+    form: str = PDF,
 ) -> list[Path]:
-    """Write the documents that apply to the batches and print the path of each."""
+    """Write the documents that apply to the batches, in one form, and print the path of each."""
     written = []
     for batch in batches:
         for document in documents:
             if not document.applies(batch):
                 continue
-            path = output / document.file(batch.batch.id)
-            write_atomic(path, document.make(batch, paper, copy))
+            path = output / document.file(batch.batch.id, form)
+            write_atomic(path, document.make(batch, paper, copy, form))
             print(shown(path))
             written.append(path)
     return written

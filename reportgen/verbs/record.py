@@ -1,4 +1,4 @@
-"""``record``: the batch records of the batches named, as PDF with the source inside."""
+"""``record``: the batch records of the batches named, as PDF with the source inside or for a screen."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from reportgen.record.load import load_archive
-from reportgen.report.documents import RECORD
+from reportgen.report.documents import HTML, PDF, RECORD
 from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
 from reportgen.verbs.where import root_of, wanted
 
@@ -21,5 +21,6 @@ def run(arguments: argparse.Namespace) -> int:
         if not RECORD.applies(batch) and arguments.path:
             print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)
             lost += 1
-    produce(batches, [RECORD], root / OUTPUT, paper_of(archive, arguments.paper))
+    form = HTML if arguments.html else PDF
+    produce(batches, [RECORD], root / OUTPUT, paper_of(archive, arguments.paper), form=form)
     return 1 if lost else 0

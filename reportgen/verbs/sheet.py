@@ -1,11 +1,11 @@
-"""``sheet``: the working sheets of the batches named, as PDF."""
+"""``sheet``: the working sheets of the batches named, as PDF or as pages for a screen."""
 
 from __future__ import annotations
 
 import argparse
 
 from reportgen.record.load import load_archive
-from reportgen.report.documents import SHEETS
+from reportgen.report.documents import HTML, PDF, SHEETS
 from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
 from reportgen.verbs.where import Misuse, root_of, wanted
 
@@ -19,5 +19,6 @@ def run(arguments: argparse.Namespace) -> int:
     archive = load_archive(root)
     batches, lost = assessments(archive, wanted(archive, arguments.path))
     paper = paper_of(archive, arguments.paper)
-    produce(batches, SHEETS, root / OUTPUT, paper, arguments.copy)
+    form = HTML if arguments.html else PDF
+    produce(batches, SHEETS, root / OUTPUT, paper, arguments.copy, form)
     return 1 if lost else 0

@@ -82,16 +82,18 @@ VERBS: dict[str, Words] = {
         "print the working sheets as PDF",
         "Writes the brew-day, cellar, packing and tasting sheets into build/sheets and prints "
         "their paths. --copy numbers a further copy, so that two sheets on one table can be told "
-        "apart.",
+        "apart. --html makes each a page for a phone at the kettle: one file, no script, no "
+        "network.",
         (
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),
+            ("reportgen sheet 2026/2026-10.yaml --html", "the same for the phone"),
         ),
     ),
     "record": Words(
         "print the batch record as PDF, its source attached",
         "Writes the record of each batch that has been brewed into build/records, as PDF/A-3 with "
-        "the YAML inside, for keeping.",
+        "the YAML inside, for keeping. --html makes a page for a screen instead.",
         (("reportgen record 2026/2026-01.yaml", "when the beer is packed"),),
     ),
     "build": Words(
