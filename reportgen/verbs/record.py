@@ -1,4 +1,4 @@
-"""``record``: the batch records of the batches named, as PDF with the source inside or for a screen."""
+"""``record``: the batch records, as PDF with the source inside or as pages for a screen."""
 
 from __future__ import annotations
 
