@@ -1,12 +1,14 @@
 """What must be built, by content and never by clock, and the manifest of what was.
 
 Each output has a key: the SHA-256 of everything that it is made from. The keys of the last build
-stand in ``.built.json`` in the output folder; an output with the same key and unchanged bytes is
-not made again.
+stand in ``.built.json`` in the output folder, with the names of the record files behind each; an
+output with the same key and unchanged bytes is not made again, and whether it has the same key is
+told from the bytes of those files without reading any record.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import json
 from collections.abc import Mapping
@@ -21,10 +23,17 @@ MANIFEST = "SHA256SUMS"
 
 @dataclass(frozen=True)
 class Built:
-    """One output of an earlier build: the key it was made from and the SHA-256 of its bytes."""
+    """One output of an earlier build: the key it was made from and the SHA-256 of its bytes.
+
+    ``files`` are the record files it was made from, its own first; empty for what is made from
+    the whole archive. ``content`` is the digest of what stands in it: a record may change without
+    changing all of its documents.
+    """
 
     key: str
     sha256: str
+    files: tuple[str, ...] = ()
+    content: str = ""
 
 
 def digest(data: bytes) -> str:
@@ -54,7 +63,12 @@ def read_state(output: Path) -> dict[str, Built]:
     try:
         entries = json.loads((output / STATE).read_text(encoding="utf-8"))
         return {
-            name: Built(str(entry["key"]), str(entry["sha256"]))
+            name: Built(
+                str(entry["key"]),
+                str(entry["sha256"]),
+                tuple(map(str, entry.get("files", ()))),
+                str(entry.get("content", "")),
+            )
             for name, entry in entries.items()
             if _is_inside(output, name)
         }
@@ -76,18 +90,55 @@ def _is_inside(output: Path, name: str) -> bool:
 def is_current(output: Path, name: str, key: str, state: Mapping[str, Built]) -> bool:
     """Whether an output was made from the same parts and still has the bytes it had."""
     built = state.get(name)
-    if built is None or built.key != key:
-        return False
+    return built is not None and built.key == key and is_whole(output, name, built)
+
+
+def is_whole(output: Path, name: str, built: Built) -> bool:
+    """Whether an output is there with the bytes it was built with."""
     try:
         return digest((output / name).read_bytes()) == built.sha256
     except OSError:
         return False
 
 
+def of_record(state: Mapping[str, Built]) -> dict[str, dict[str, Built]]:
+    """Return the outputs of each record file, by file and name."""
+    found: dict[str, dict[str, Built]] = {}
+    for name, built in state.items():
+        if built.files:
+            found.setdefault(built.files[0], {})[name] = built
+    return found
+
+
+def stands(
+    output: Path,
+    outputs: Mapping[str, Built],
+    common: Mapping[str, str],
+    hashes: Mapping[str, str],
+) -> bool:
+    """Whether all outputs of one record would be made from the same parts again and are there.
+
+    ``common`` are the parts that all documents share, ``hashes`` the SHA-256 of the record files
+    as they are now.
+    """
+    if not outputs:
+        return False
+    for name, built in outputs.items():
+        if not hashes.keys() >= set(built.files):
+            return False
+        key = key_of({**common, **{file: hashes[file] for file in built.files}})
+        if not is_current(output, name, key, outputs):
+            return False
+    return True
+
+
 def write_state(output: Path, state: Mapping[str, Built]) -> None:
     """Write the state and the manifest, in the form that ``sha256sum -c`` reads."""
     ordered = dict(sorted(state.items()))
-    entries = {name: {"key": b.key, "sha256": b.sha256} for name, b in ordered.items()}
+    entries = {
+        name: {key: value for key, value in dataclasses.asdict(built).items() if value}
+        for name, built in ordered.items()
+    }
     lines = "".join(f"{built.sha256}  {name}\n" for name, built in ordered.items())
     write_atomic(output / MANIFEST, lines.encode())
     write_atomic(output / STATE, json.dumps(entries, indent=1).encode())

@@ -948,13 +948,13 @@ def _unit_notes(units: Units) -> tuple[Item, ...]:
     )
 
 
-def date_of(assessment: Assessment) -> datetime.date:
-    """Return the last day that a record itself knows of; it dates the document.
+def date_of(part: object) -> datetime.date:
+    """Return the last day that a record, or a part of it, itself knows of; it dates the document.
 
     The clock never does, so that the same record gives the same bytes on any day.
     """
     days: list[datetime.date] = []
-    stack: list[object] = [assessment.record]
+    stack: list[object] = [part]
     while stack:
         value = stack.pop()
         if isinstance(value, Day):

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
-from reportgen.report.make import View, document_html, document_pdf
+from reportgen.report.make import Draft, View, pdf_draft, screen_draft
 
 PDF, HTML = "pdf", "html"
 FORMS = (PDF, HTML)
@@ -40,14 +40,18 @@ class Document:
         """Return the file below the output folder, with forward slashes."""
         return f"{self.folder}/{batch}{self.suffix}.{form}"
 
-    def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
-        """Return the bytes of the document in one of the ``FORMS``. ValueError for another."""
+    def draft(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> Draft:
+        """Return the document set in one of the ``FORMS``. ValueError for another."""
         if form not in FORMS:
             raise ValueError(f"no form: {form}; one of {', '.join(FORMS)}")
         view = self.view(batch, paper, copy)
         if form == HTML:
-            return document_html(batch, self.template, view, paper)
-        return document_pdf(batch, self.template, view, paper, self.archival)
+            return screen_draft(batch, self.template, view, paper)
+        return pdf_draft(batch, self.template, view, paper, self.archival)
+
+    def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
+        """Return the bytes of the document in one of the ``FORMS``. ValueError for another."""
+        return self.draft(batch, paper, copy, form).make()
 
 
 def _always(batch: Assessment) -> bool:

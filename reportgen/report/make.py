@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
@@ -18,30 +21,64 @@ class View(Protocol):
         ...
 
 
-def document_pdf(
+@dataclass(frozen=True)
+class Draft:
+    """A document whose text is set, before the long work of laying out its pages.
+
+    ``content`` is the SHA-256 of all that the file is made from: the same makes the same bytes
+    with the same version of the tool. ``make`` returns them.
+    """
+
+    content: str
+    make: Callable[[], bytes]
+
+
+def pdf_draft(
     assessment: Assessment, name: str, view: View, paper: str, archival: bool = False
-) -> bytes:
-    """Return the PDF of a document; an archival one has the record's source attached."""
+) -> Draft:
+    """Return a document to be made as PDF; an archival one has the record's source attached."""
     from reportgen.report.batch_record import date_of
-    from reportgen.report.render import html, pdf
+    from reportgen.report.render import html
 
     source = assessment.batch.source
     root = Path(assessment.archive.root)
+    text = html(name, view, paper, root)
     identity = view.identity
-    return pdf(
-        html(name, view, paper, root),
-        title=f"{identity.document} {identity.batch}: {identity.name}",
-        identifier_source=source.data,
-        date=date_of(assessment),
-        attachment=(Path(source.file).name, source.data) if archival else None,
-        archival=archival,
-        archive=root,
-    )
+    title = f"{identity.document} {identity.batch}: {identity.name}"
+    # A sheet stays the same, byte for byte, when something is written into the record that does
+    # not stand on it; the archival document has the whole record inside.
+    data = source.data if archival else b""
+    date = date_of(assessment.record if archival else assessment.record.plan)
+
+    def make() -> bytes:
+        from reportgen.report.pdf import pdf
+
+        return pdf(
+            text,
+            title=title,
+            identifier_source=data,
+            date=date,
+            attachment=(Path(source.file).name, data) if archival else None,
+            archival=archival,
+            archive=root,
+        )
+
+    content = _digest(text, title, date.isoformat(), source.file if archival else "", data)
+    return Draft(content, make)
 
 
-def document_html(assessment: Assessment, name: str, view: View, paper: str) -> bytes:
+def screen_draft(assessment: Assessment, name: str, view: View, paper: str) -> Draft:
     """Return a document as one HTML file that needs nothing else: style and drawings are inside."""
     from reportgen.report.render import SCREEN, html
 
     text = html(name, view, paper, Path(assessment.archive.root), SCREEN)
-    return (text.rstrip("\n") + "\n").encode()
+    data = (text.rstrip("\n") + "\n").encode()
+    return Draft(_digest(data), lambda: data)
+
+
+def _digest(*parts: str | bytes) -> str:
+    total = hashlib.sha256()
+    for part in parts:
+        data = part.encode() if isinstance(part, str) else part
+        total.update(b"%d:" % len(data) + data)
+    return total.hexdigest()

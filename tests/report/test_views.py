@@ -315,7 +315,7 @@ def test_working_gives_the_result_unrounded(brewed: Assessment) -> None:
 
 def test_a_record_is_dated_by_itself(brewed: Assessment) -> None:
     # The tasting is the last day it knows of; best before lies ahead and does not count.
-    assert date_of(brewed) == datetime.date(2026, 3, 1)
+    assert date_of(brewed.record) == datetime.date(2026, 3, 1)
 
 
 def test_us_house_prints_us_units(in_gallons: Assessment) -> None:

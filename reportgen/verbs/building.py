@@ -1,0 +1,148 @@
+"""The work of ``build``: jobs of a few records each, done over the cores.
+
+A worker loads only the records of its job and what they hang on, so that neither it nor the run
+that started it ever holds the whole archive.
+"""
+
+from __future__ import annotations
+
+import multiprocessing.connection
+import os
+import threading
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.archive.build import Built, digest, is_whole, key_of
+from reportgen.archive.summaries import linked, tool_digest
+from reportgen.archive.write import CannotWrite, write_atomic
+from reportgen.assess import assess
+from reportgen.record.load import load_archive
+from reportgen.report.documents import ALL, FORMS
+from reportgen.verbs.produce import in_the_way, paper_of
+
+MOST = 12
+"""Records of one job: enough that reading the house's files is little beside the documents."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Some records, and what of their documents is asked for.
+
+    ``documents`` are names out of the table. ``common`` are the parts of the key that all
+    documents share, ``state`` what earlier builds made of these records.
+    """
+
+    root: Path
+    output: Path
+    files: tuple[str, ...]
+    documents: tuple[str, ...]
+    paper: str | None
+    common: Mapping[str, str]
+    state: Mapping[str, Built]
+
+
+@dataclass(frozen=True)
+class Done:
+    """What came of one job: all outputs that apply, those made anew, files that cannot be read."""
+
+    outputs: Mapping[str, Built]
+    made: tuple[str, ...]
+    lost: tuple[str, ...]
+
+
+def jobs_of(
+    root: Path,
+    output: Path,
+    due: Sequence[str],
+    paper: str | None,
+    common: Mapping[str, str],
+    state: Mapping[str, Mapping[str, Built]],
+) -> list[Job]:
+    """Share out the records whose documents are due.
+
+    Few records are shared out document by document, so that no core is idle; of many, a job takes
+    several, since each job reads the files of the house.
+    """
+    every = tuple(document.name for document in ALL)
+    if len(due) < 2 * cores():
+        return [
+            Job(root, output, (file,), (name,), paper, common, state.get(file, {}))
+            for file in due
+            for name in sorted(every, key=lambda name: name != "record")
+        ]
+    size = max(1, min(MOST, len(due) // (4 * cores())))
+    slabs = [tuple(due[start : start + size]) for start in range(0, len(due), size)]
+    return [
+        Job(root, output, slab, every, paper, common,
+            {name: built for file in slab for name, built in state.get(file, {}).items()})
+        for slab in slabs
+    ]
+
+
+def cores() -> int:
+    """Return how many workers there are: one a core that this process may use, eight at most."""
+    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return min(own or 1, 8)
+
+
+def done(jobs: Sequence[Job]) -> Iterator[Done]:
+    """Do the jobs and return what came of each. CannotWrite when a worker is ended."""
+    if cores() < 2 or len(jobs) < 2:
+        yield from map(_do, jobs)
+        return
+    try:
+        with ProcessPoolExecutor(cores(), initializer=_end_with_parent) as pool:
+            yield from pool.map(_do, jobs)
+    except BrokenProcessPool as error:
+        raise CannotWrite(
+            "a worker was ended from outside, perhaps for want of memory; run build again"
+        ) from error
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    """End this worker when the run that started it was killed; it would wait for work for ever."""
+    multiprocessing.connection.wait([sentinel])
+    os._exit(1)
+
+
+def _do(job: Job) -> Done:
+    archive = load_archive(job.root, only=job.files)
+    paper = paper_of(archive, job.paper)
+    by_file = {batch.file: batch for batch in archive.batches.values()}
+    outputs: dict[str, Built] = {}
+    made: list[str] = []
+    lost: list[str] = []
+    for file in job.files:
+        batch = by_file.get(file)
+        assessment = None if in_the_way(archive, file) or batch is None else assess(archive, batch)
+        if assessment is None or batch is None:
+            lost.append(file)
+            continue
+        parts = linked(archive, batch)
+        key = key_of({**job.common, **parts})
+        for document in ALL:
+            if document.name not in job.documents or not document.applies(assessment):
+                continue
+            for form in FORMS:
+                name = document.file(batch.id, form)
+                draft = document.draft(assessment, paper, 1, form)
+                content = key_of({"tool": tool_digest(), "text": draft.content})
+                before = job.state.get(name)
+                if before and before.content == content and is_whole(job.output, name, before):
+                    sha256 = before.sha256
+                else:
+                    data = draft.make()
+                    write_atomic(job.output / name, data)
+                    sha256 = digest(data)
+                    made.append(name)
+                outputs[name] = Built(key, sha256, tuple(parts), content)
+    return Done(outputs, tuple(made), tuple(lost))
