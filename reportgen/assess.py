@@ -6,7 +6,8 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from uncertainties import ufloat
@@ -165,8 +166,19 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         results,
         departures,
         log,
-        tuple(dict.fromkeys(problems + later_problems)),
+        _each_once(problems + later_problems),
     )
+
+
+_FIGURES = re.compile(r"[-+]?\d+(\.\d+)?(e[-+]?\d+)?")
+
+
+def _each_once(problems: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Drop what the walk with readings meets again: the same trouble with other figures in it."""
+    found: dict[tuple[str, str], tuple[str, str]] = {}
+    for stage, reason in problems:
+        found.setdefault((stage, _FIGURES.sub("", reason)), (stage, reason))
+    return tuple(found.values())
 
 
 def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actual]:

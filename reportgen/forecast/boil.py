@@ -17,6 +17,8 @@ from reportgen.science.number import Number, nominal
 
 MODEL_SHARE_U = 0.20
 """±U (k = 2) of computed bitterness as a share, from the spread of published utilisation models."""
+STEEP_SHARE_U = 0.40
+"""The same of hops that are only steeped, where the rates are extrapolated to cooler wort."""
 COLOUR_SHARE_U = 0.15
 """±U (k = 2) of computed colour as a share."""
 
@@ -89,27 +91,39 @@ def _bitterness(
 ) -> None:
     from uncertainties import ufloat
 
-    model = MODELS[case.bitterness_method]
-    total: Number = 0.0
+    boiled: Number = 0.0
+    steeped: Number = 0.0
     puts = []
     for hop in case.hops:
+        in_steep = hop.minutes is None
+        model = MODELS[case.steep_method if in_steep else case.bitterness_method]
         used = model(
             nominal(gravity), hop.minutes or 0.0, hop_profile(case, hop.minutes, boiling)
         )
-        total = total + bitterness(hop.alpha, hop.grams, used, volume)
+        brought = bitterness(hop.alpha, hop.grams, used, volume)
+        if in_steep:
+            steeped = steeped + brought
+        else:
+            boiled = boiled + brought
         when = "steep" if hop.minutes is None else f"{hop.minutes:g} min"
         puts.append(Put(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
         puts.append(Put(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
         puts.append(Put(f"{hop.title}, {when}: utilisation", used, "", 3))
-    total = total * case.bitterness_factor * ufloat(1, MODEL_SHARE_U / 2, "utilisation model")
+    total = boiled * ufloat(1, MODEL_SHARE_U / 2, "utilisation model")
+    total = total + steeped * ufloat(1, STEEP_SHARE_U / 2, "utilisation in the steep")
+    note = f"utilisation by the {case.bitterness_method} model"
+    if any(hop.minutes is None for hop in case.hops):
+        note += f", in the steep by the {case.steep_method} model"
+    if case.bitterness_factor != 1:
+        puts.append(Put("factor of the house", case.bitterness_factor, "", 3))
     book.put(
         "bitterness",
-        total,
+        total * case.bitterness_factor,
         "bitterness.bitterness",
         Put("gravity, mean of the boil", gravity, "SG", 4),
         Put("cast-out volume", volume, "L", 1),
         *puts,
-        note=f"utilisation by the {case.bitterness_method} model",
+        note=note,
     )
 
 

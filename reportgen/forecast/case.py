@@ -140,6 +140,7 @@ class Case:
     priming_sugar: str
     mash_ph_method: str
     bitterness_method: str
+    steep_method: str
     alcohol_method: str
     colour_method: str
     bitterness_factor: float

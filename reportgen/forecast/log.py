@@ -6,7 +6,12 @@ import datetime
 from dataclasses import dataclass
 
 from reportgen.forecast.figures import Figure, Stage
-from reportgen.forecast.readings import correct, instrument_name, original_extract
+from reportgen.forecast.readings import (
+    correct,
+    instrument_name,
+    original_extract,
+    refractometer_model,
+)
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
@@ -92,5 +97,6 @@ def _value(
     if reading is None or reading.state is not State.READ or reading.value is None:
         return None, 0.0
     name = instrument_name(record, figure, reading, brewery)
-    actual = correct(figure, reading, reading.value, name, brewery.instruments.get(name), original)
+    instrument, model = brewery.instruments.get(name), refractometer_model(record, brewery)
+    actual = correct(figure, reading, reading.value, name, instrument, original, model)
     return actual.value, actual.uncertainty

@@ -9,7 +9,7 @@ from uncertainties import ufloat
 
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import FIGURES, READ, Figure
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import gravity_of, method_chosen
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery, Instrument
@@ -25,7 +25,9 @@ from reportgen.science.mash_ph import room_temperature_ph
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
-from reportgen.science.refractometer import extract_from_brix, present_gravity
+from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
+from reportgen.science.refractometer import MODELS as REFRACTOMETER_MODELS
+from reportgen.science.refractometer import extract_from_brix
 
 WARM_PH = 30.0
 """Above this sample temperature a pH reading is brought to room temperature, degC."""
@@ -92,7 +94,13 @@ def actual_of(record: Record, figure: Figure, brewery: Brewery) -> Actual | None
     if reading.state is not State.READ or reading.value is None:
         return Actual(figure.key, reading, None, instrument=name)
     start = original_extract(record, brewery) if figure.key in FERMENTING else None
-    return correct(figure, reading, reading.value, name, instrument, start)
+    model = refractometer_model(record, brewery)
+    return correct(figure, reading, reading.value, name, instrument, start, model)
+
+
+def refractometer_model(record: Record, brewery: Brewery) -> str:
+    """Return the model by which a refractometer reading of fermenting wort is taken."""
+    return method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER)
 
 
 FERMENTING = ("final_gravity", "log_gravity")
@@ -117,11 +125,12 @@ def correct(
     name: str,
     instrument: Instrument | None,
     original: float | None = None,
+    model: str = REFRACTOMETER,
 ) -> Actual:
     """Return the actual that a reading stands for.
 
     ``original`` is the original extract in degP, which a refractometer needs once there is
-    alcohol.
+    alcohol, and ``model`` the one by which it is then taken.
     """
     known = instrument is not None
     u = instrument_uncertainty(instrument, quantity) / 2
@@ -130,7 +139,7 @@ def correct(
     note = method = ""
     try:
         if figure.kind == "gravity":
-            return _gravity(figure, reading, quantity, name, instrument, original)
+            return _gravity(figure, reading, quantity, name, instrument, original, model)
         if figure.kind == "volume" and sample is not None:
             value = float(cold_volume(raw, sample.value))
             method = "density.cold_volume"
@@ -155,11 +164,12 @@ def _gravity(
     name: str,
     instrument: Instrument | None,
     original: float | None,
+    model: str,
 ) -> Actual:
     sample = reading.sample_temperature
     note = method = ""
     if quantity.unit == "Bx":
-        return _refractometer(figure, reading, quantity, name, instrument, original)
+        return _refractometer(figure, reading, quantity, name, instrument, original, model)
     raw = gravity_of(quantity)
     value = raw
     u = _gravity_uncertainty(quantity, raw, instrument) / 2
@@ -192,6 +202,7 @@ def _refractometer(
     name: str,
     instrument: Instrument | None,
     original: float | None,
+    model: str,
 ) -> Actual:
     """Gravity from a refractometer; in fermenting wort by way of the original extract."""
     raw = quantity.value
@@ -208,12 +219,13 @@ def _refractometer(
     if original is None:
         note = "a refractometer needs the original gravity to read beer: not used"
         return Actual(figure.key, reading, None, raw, 0.0, "", name, known, note)
-    value = float(present_gravity(original, raw, factor))
-    above = float(present_gravity(original, raw + step, factor))
+    present = REFRACTOMETER_MODELS[model]
+    value = float(present(original, raw, factor))
+    above = float(present(original, raw + step, factor))
     u = ((above - value) ** 2 + FERMENTING_U**2) ** 0.5 / 2
     return Actual(
         figure.key, reading, ufloat(value, u, figure.key), raw, 0.0,
-        "refractometer.present_gravity", name, known,
+        f"refractometer.{present.__name__}", name, known,
     )
 
 

@@ -162,7 +162,8 @@ def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, float], float, float
     return ions, alkalinity, ph
 
 
-def _choice(plan: Plan, brewery: Brewery, name: str, default: str) -> str:
+def method_chosen(plan: Plan, brewery: Brewery, name: str, default: str) -> str:
+    """Return the model chosen for one thing: by the plan, else by the house, else the default."""
     for methods in (plan.methods, brewery.methods):
         chosen = getattr(methods, name) if methods is not None else None
         if chosen is not None:
@@ -190,6 +191,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     sparge = plan.liquor.sparge_volume
     top_up = _value(plan.liquor.top_up_volume, 0.0)
     steep = plan.boil.steep
+    boiled = method_chosen(plan, brewery, "bitterness", "tinseth")
     return Case(
         volume=plan.volume.value,
         altitude=_value(brewery.altitude, 0.0),
@@ -276,9 +278,10 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         carbonation=plan.pack.carbonation.value,
         pack_temperature=_value(plan.pack.temperature, PACK_TEMPERATURE),
         priming_sugar=plan.pack.priming_sugar or "sucrose",
-        mash_ph_method=_choice(plan, brewery, "mash_ph", "charge_balance"),
-        bitterness_method=_choice(plan, brewery, "bitterness", "tinseth"),
-        alcohol_method=_choice(plan, brewery, "alcohol", "balling"),
-        colour_method=_choice(plan, brewery, "colour", "morey"),
+        mash_ph_method=method_chosen(plan, brewery, "mash_ph", "charge_balance"),
+        bitterness_method=boiled,
+        steep_method=method_chosen(plan, brewery, "steep", boiled),
+        alcohol_method=method_chosen(plan, brewery, "alcohol", "balling"),
+        colour_method=method_chosen(plan, brewery, "colour", "morey"),
         bitterness_factor=_factor(plan, brewery),
     )

@@ -247,6 +247,23 @@ class Methods(Entry):
         ["tinseth"],
         choices=("tinseth", "kinetic"),
     )
+    steep: Text = may(
+        "Steep",
+        "Model of the utilisation of hops that are only steeped below the boil; left out, that of "
+        "the boil, so that one set of losses holds for the whole beer. tinseth: the empirical "
+        "utilisation of a boil that isomerises as much. kinetic: the rates of isomerisation, "
+        "integrated.",
+        ["kinetic"],
+        choices=("tinseth", "kinetic"),
+    )
+    refractometer: Text = may(
+        "Refractometer",
+        "Model of the gravity that a refractometer reading of fermenting wort stands for; left "
+        "out, refraction, which holds for all strengths. savel: a straight line measured at "
+        "11.5 degP.",
+        ["refraction"],
+        choices=("refraction", "savel"),
+    )
     alcohol: Text = may(
         "Alcohol",
         "Model of the alcohol made.",
