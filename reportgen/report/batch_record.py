@@ -360,7 +360,8 @@ def verdict_sentence(assessment: Assessment, deviations: tuple[DeviationView, ..
         start = "Fermenting" if record.fermentation is not None else "Brewed"
         start = start if record.brew_day is not None else "Planned"
     if not deviations:
-        return f"{start}. No deviation."
+        read = any(r.verdict not in (None, Verdict.NOT_RECORDED) for r in assessment.results)
+        return f"{start}. No deviation." if read else f"{start}. No reading is recorded."
     severities = [d.severity for d in deviations]
     parts = [
         _plural(severities.count(s), f"{s} deviation" if s != "note" else "note")

@@ -31,7 +31,10 @@ TITLE = "Cellar sheet"
 USUAL_DAYS = 10
 """Days given a row when the plan does not say how long; a lager is given twice as many."""
 
-MOST_DAYS = 28
+DAILY = 28
+"""Days that have a row each; after them the beer lies quiet and has a row a week."""
+
+MOST_DAYS = 120
 NEAR = 0.002
 """Within this of the end, fermentation is as good as over; common practice, no source."""
 
@@ -103,6 +106,13 @@ def length_in_days(assessment: Assessment) -> int:
     return USUAL_DAYS * (2 if assessment.case.yeast_kind == "lager" else 1)
 
 
+def days_with_a_row(assessment: Assessment) -> tuple[int, ...]:
+    """Return the days that have a row: each for four weeks, then every seventh, and the last."""
+    length = length_in_days(assessment)
+    later = list(range(DAILY + 7, length, 7)) + [length] * (length > DAILY)
+    return (*range(1, min(length, DAILY) + 1), *later)
+
+
 def _course(assessment: Assessment) -> tuple[float, float, float] | None:
     """Return original gravity as it now stands, final gravity and its ±U; None if unknown."""
     now, expected = assessment.now, assessment.planned.expected.get("final_gravity")
@@ -119,7 +129,7 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     _, instrument = instrument_of(assessment, figure)
     u = instrument_uncertainty(instrument, None)
     rows = []
-    for day in range(1, length_in_days(assessment) + 1):
+    for day in days_with_a_row(assessment):
         expect, band = BLANK, ""
         if course is not None:
             og, fg, spread = course

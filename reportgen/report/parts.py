@@ -24,6 +24,11 @@ class Identity:
     paper: str
     deference: str
 
+    @property
+    def is_long(self) -> bool:
+        """Whether the name is too long for one line of the largest type."""
+        return len(self.name) > 32
+
 
 @dataclass(frozen=True)
 class Fact:
@@ -60,7 +65,10 @@ class ReadingRow:
 
 @dataclass(frozen=True)
 class WeighRow:
-    """One thing to weigh out: what, where it goes, how much, the lot that is planned."""
+    """One thing to weigh out: what, where it goes, how much, the lot that is planned.
+
+    ``long`` asks for a line more, where the name or the lot would run into the blanks.
+    """
 
     number: str
     name: str
@@ -69,6 +77,7 @@ class WeighRow:
     unit: str
     lot: str
     point: int
+    long: bool = False
 
 
 @dataclass(frozen=True)
@@ -132,12 +141,16 @@ class Pause:
 
 @dataclass(frozen=True)
 class Addition:
-    """Something added by the clock: what, how much, when, and the sum to fill in."""
+    """Something added by the clock: what, how much, when, and the sum to fill in.
+
+    ``long`` asks for a line more, where the name would run into the blanks.
+    """
 
     what: str
     amount: str
     when: str
     plus: str
+    long: bool = False
 
 
 @dataclass(frozen=True)

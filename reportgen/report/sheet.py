@@ -256,7 +256,17 @@ def _row(
     lot: str,
 ) -> WeighRow:
     number, unit, decimals = text
-    return WeighRow(counter.next(), sentence(name), use, number, unit, lot, decimals or -1)
+    beside = 2 + len(use) + len(lot) if use and lot else len(use) + len(lot)
+    # At 18 points a letter is taken to be 3.6 mm wide, at 12 points 2.2 mm; 51 mm are free.
+    crowded = 3.6 * len(f"{number} {unit}") + 2.2 * beside > 51
+    return WeighRow(
+        counter.next(), sentence(name), use, number, unit, lot, decimals or -1,
+        crowded or len(name) > LETTERS,
+    )
+
+
+LETTERS = 20
+"""Letters of a name that fit beside the blank at 14 points; beside the clock at 18 as well."""
 
 
 def _groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, ...]:
@@ -522,19 +532,21 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
             timed.append((0.0, name_of({}, salt.salt), f"{number}{NARROW}{unit}"))
     timed.sort(key=lambda item: item[0])
     found = [
-        Addition(sentence(what), amount, "", f"+ {after:.0f} min")
+        Addition(sentence(what), amount, "", f"+ {after:.0f} min", len(what) > LETTERS)
         for after, what, amount in timed
     ]
     steep = plan.boil.steep
     if steep is not None:
         at = _degrees(steep.temperature, units)
         for hop in steep.hops:
+            name = name_of(hops, hop.hop)
             found.append(
                 Addition(
-                    sentence(name_of(hops, hop.hop)),
+                    sentence(name),
                     dose_text(hop.amount, units),
                     f"steep at {at}, {steep.time.value:.0f} min",
                     f"at {at}",
+                    len(name) > LETTERS,
                 )
             )
     return tuple(found)
