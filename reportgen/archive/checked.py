@@ -7,7 +7,7 @@ than a portion is held for each core. What is said does not depend on the portio
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
@@ -17,7 +17,16 @@ from reportgen.archive.summaries import FEWEST_FOR_CORES, cores
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
-from reportgen.record.load import Archive, load_archive, record_files
+from reportgen.record.load import (
+    BREWERY,
+    STOCK,
+    Archive,
+    lies_in,
+    load_archive,
+    record_files,
+)
+
+HOUSE = (BREWERY, STOCK)
 
 LARGEST = 200
 """Records in one portion at most: what they hang on, and the house's files, is read for each."""
@@ -45,16 +54,13 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
     return sorted(set(found))
 
 
-def checked(root: Path, files: Sequence[str] | None = None) -> Checked:
-    """Check the records of an archive: all and the house's files, or those named below its folder.
-
-    The house's files are among ``files`` when findings are wanted of them too.
-    """
+def checked(root: Path, named: Collection[str] | None = None) -> Checked:
+    """Check an archive: all of it, or the files and folders named below its folder."""
     records = [path.relative_to(root).as_posix() for path in record_files(root)]
-    if files is not None:
-        wanted = set(files)
-        records = [name for name in records if name in wanted]
-    others = None if files is None else frozenset(files) - frozenset(records)
+    others = frozenset(HOUSE)
+    if named is not None:
+        records = [name for name in records if lies_in(name, named)]
+        others = frozenset(named) - frozenset(records)
     found: set[Finding] = set()
     batches = 0
     for portion in _portions(root, records, others):
@@ -64,7 +70,7 @@ def checked(root: Path, files: Sequence[str] | None = None) -> Checked:
 
 
 def _portions(
-    root: Path, records: Sequence[str], others: frozenset[str] | None
+    root: Path, records: Sequence[str], others: frozenset[str]
 ) -> Iterator[Checked]:
     workers = cores() if len(records) >= FEWEST_FOR_CORES else 1
     size = max(1, min(LARGEST, -(-len(records) // (2 * workers))))
@@ -78,12 +84,9 @@ def _portions(
         yield from pool.map(work, portions)
 
 
-def _portion(root: Path, others: frozenset[str] | None, records: Sequence[str]) -> Checked:
-    """Check one portion. ``others`` are the files that are no record and wanted; None for all."""
+def _portion(root: Path, others: frozenset[str], records: Sequence[str]) -> Checked:
+    """Check one portion. ``others`` are the files that are no record and wanted all the same."""
     archive = load_archive(root, names(), only=records)
-    files = {*records, *(HOUSE if others is None else others)}
+    files = {*records, *others}
     own = sum(batch.file in files for batch in archive.batches.values())
     return Checked(tuple(findings_in(archive, files)), own)
-
-
-HOUSE = ("brewery.yaml", "stock.yaml")

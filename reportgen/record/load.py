@@ -96,6 +96,11 @@ def record_files(root: Path) -> list[Path]:
     return found
 
 
+def lies_in(name: str, named: Collection[str]) -> bool:
+    """Whether a file is named, or lies in a folder that is."""
+    return any(name == one or name.startswith(f"{one}/") for one in named)
+
+
 def _is_folder(path: Path) -> bool:
     try:
         return path.is_dir()

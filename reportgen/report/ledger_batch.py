@@ -176,8 +176,7 @@ def _papers(data: LedgerData, summary: Summary) -> tuple[Link, ...]:
     links = []
     for title, file in made:
         page = str(PurePosixPath(file).with_suffix(".html"))
-        links.append(Link(f"{up}{file}", title, PurePosixPath(file).name))
-        links.append(Link(f"{up}{page}", f"{title}, for a screen", PurePosixPath(page).name))
+        links += [Link(f"{up}{file}", title, "PDF, to print"), Link(f"{up}{page}", "on a screen")]
     links.append(Link(f"{up}../{summary.file}", "The record itself", summary.file))
     return tuple(links)
 

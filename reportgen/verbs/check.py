@@ -10,37 +10,27 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportgen.assess import assess
-from reportgen.checks.base import all_checks, names, run_checks
+from reportgen.archive.checked import checked, findings_in
+from reportgen.checks.base import all_checks, names
 from reportgen.record.finding import Finding, Severity, render_json, render_text
-from reportgen.record.load import Archive
-from reportgen.verbs.where import files_wanted, loaded
-
-
-def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
-    """Return all findings of an archive, or those of some files, in order of position."""
-    found = list(archive.findings)
-    for batch in archive.batches.values():
-        if files is not None and batch.file not in files:
-            continue
-        assessment = assess(archive, batch)
-        if assessment is not None:
-            found += run_checks(assessment)
-    if files is not None:
-        found = [f for f in found if f.position.file in files]
-    return sorted(set(found))
+from reportgen.verbs.where import STDIN, files_wanted, loaded, named_below, root_of
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the findings; return 1 when one is as severe as asked for, else 0."""
-    archive, paths = loaded(arguments.path, names())
-    files = files_wanted(archive, paths)
-    findings = findings_in(archive, files)
-    _print(findings, archive.root, arguments.format, arguments.colour)
+    if STDIN in arguments.path:
+        archive, paths = loaded(arguments.path, names())
+        root, files = archive.root, files_wanted(archive, paths)
+        findings: Sequence[Finding] = findings_in(archive, files)
+        batches = sum(files is None or b.file in files for b in archive.batches.values())
+    else:
+        root = root_of(arguments.path)
+        found = checked(root, named_below(root, arguments.path))
+        findings, batches = found.findings, found.batches
+    _print(findings, root, arguments.format, arguments.colour)
     if arguments.format == "text":
-        batches = [b for b in archive.batches.values() if files is None or b.file in files]
         sys.stdout.flush()
-        print(summary(findings, len(batches)), file=sys.stderr)
+        print(summary(findings, batches), file=sys.stderr)
     least = Severity(arguments.fail_on)
     return 1 if any(finding.severity >= least for finding in findings) else 0
 
@@ -87,7 +77,7 @@ def from_repository(root: Path, finding: Finding) -> str:
     return (root / finding.position.file).relative_to(top).as_posix()
 
 
-def summary(findings: list[Finding], batches: int) -> str:
+def summary(findings: Sequence[Finding], batches: int) -> str:
     """Return one line that counts the findings by severity, the worst first."""
     counts = {
         severity: sum(finding.severity is severity for finding in findings)

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import FrameType
 
 from reportgen.archive.changes import Seen, changed, look
+from reportgen.archive.checked import findings_in
 from reportgen.archive.lock import output_lock
 from reportgen.archive.summaries import summaries_of
 from reportgen.archive.write import CannotWrite
@@ -17,7 +18,7 @@ from reportgen.checks.base import names
 from reportgen.record.finding import Finding, render_text
 from reportgen.record.load import Archive, load_archive
 from reportgen.verbs import build
-from reportgen.verbs.check import findings_in, summary
+from reportgen.verbs.check import summary
 from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, files_wanted, root_of

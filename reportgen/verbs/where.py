@@ -12,6 +12,7 @@ from reportgen.record.load import (
     Archive,
     Batch,
     find_root,
+    lies_in,
     load_archive,
     record_files,
 )
@@ -63,37 +64,43 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
     return list(found.values())
 
 
+def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
+    """Return the paths as names below the archive's folder; None when they name all of it."""
+    named = {Path(text).resolve().relative_to(root).as_posix() for text in paths}
+    return None if not named or "." in named else named
+
+
 def files_wanted(archive: Archive, paths: Sequence[str]) -> set[str] | None:
     """Return the files (relative to the archive) that findings are wanted of; None for all."""
-    if not paths:
+    named = named_below(archive.root, paths)
+    if named is None:
         return None
-    named = {Path(text).resolve().relative_to(archive.root).as_posix() for text in paths}
-    if "." in named:
-        return None
-    files = set()
-    for name in archive.sources:
-        if any(name == one or name.startswith(f"{one}/") for one in named):
-            files.add(name)
-    return files | named
+    return {name for name in archive.sources if lies_in(name, named)} | named
 
 
 def loaded(
     paths: Sequence[str], checks: Collection[str] = ()
 ) -> tuple[Archive, list[str]]:
-    """Return the archive that the paths lie in, and the paths as files.
+    """Return the archive that the paths lie in, as far as these need it, and the paths as files.
 
     A record on standard input (``-``) belongs to the archive stood in. It is taken instead of the
     file of the same batch, so that what is still unsaved in an editor can be looked over.
     """
     if STDIN not in paths:
-        return load_archive(root_of(paths), checks), list(paths)
+        root = root_of(paths)
+        named = named_below(root, paths)
+        only = None if named is None else [
+            name for path in record_files(root)
+            if lies_in(name := path.relative_to(root).as_posix(), named)
+        ]
+        return load_archive(root, checks, only=only), list(paths)
     if list(paths) != [STDIN]:
         raise Misuse("- stands alone: one record on standard input, no other path")
     root = root_of([])
     # One byte more than a file may have, so that the reader can tell that it is too long.
     data = sys.stdin.buffer.read(LIMIT + 1)
     name = _name_of(data, root)
-    return load_archive(root, checks, {name: data}), [str(root / name)]
+    return load_archive(root, checks, {name: data}, only=[name]), [str(root / name)]
 
 
 def _name_of(data: bytes, root: Path) -> str:
