@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from reportgen.forecast.book import Book
 from reportgen.forecast.case import Case
@@ -36,14 +37,34 @@ class Cell:
 
 
 @dataclass(frozen=True)
+class Phrase:
+    """Words with numbers among them: each ``{}`` is a number, printed in the unit of the house."""
+
+    words: str
+    numbers: tuple[Cell, ...]
+
+
+Entry: TypeAlias = Cell | Phrase | str
+"""What stands in one place of a table."""
+
+
+@dataclass(frozen=True)
 class ActionTable:
     """A what-to-do table: which figure it stands beside, and rows of numbers and words."""
 
     figure: str
     title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[Cell | str, ...], ...]
-    last_row: str = LAST_ROW
+    columns: tuple[Entry, ...]
+    rows: tuple[tuple[Entry, ...], ...]
+    last_row: Entry = LAST_ROW
+
+
+def _degrees(value: float) -> Cell:
+    return Cell(value, "temperature", 0)
+
+
+def _kelvins(value: float) -> Cell:
+    return Cell(value, "temperature_difference", 0)
 
 
 def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> list[ActionTable]:
@@ -79,7 +100,7 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
 def hydrometer(planned: Book, reference: float) -> ActionTable:
     """Add to a hydrometer reading taken at another temperature than the hydrometer's own."""
     gravity = nominal(planned["original_gravity"])
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for temperature in (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0):
         correction = float(hydrometer_correction(gravity, temperature, reference)) - gravity
         rows.append(
@@ -90,7 +111,7 @@ def hydrometer(planned: Book, reference: float) -> ActionTable:
         "Sample not at the hydrometer's temperature",
         ("Sample at", "Add to the reading"),
         tuple(rows),
-        "Above 40 °C: cool the sample first.",
+        Phrase("Above {}: cool the sample first.", (_degrees(40.0),)),
     )
 
 
@@ -100,21 +121,23 @@ def mash_temperature(case: Case, planned: Book) -> ActionTable:
     grist = nominal(case.grist)
     water = float(nominal(liquor_mass(nominal(case.mash_liquor), ROOM)))
     hot = float(boiling_point(case.altitude)) - 1.0
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for off in (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0):
         liquor = hot if off < 0 else ROOM
         mass = infusion_liquor(
             target + off, target, liquor, grist, water, case.tun_heat_capacity, MALT_HEAT_CAPACITY
         )
         litres = float(nominal(liquor_volume(mass, liquor)))
-        what = "boiling liquor" if off < 0 else f"liquor of {ROOM:.0f} °C"
+        what: Entry = "boiling liquor"
+        if off > 0:
+            what = Phrase("liquor of {}", (_degrees(ROOM),))
         rows.append((Cell(target + off, "temperature", 1), Cell(litres, "volume", 1), what))
     return ActionTable(
         "mash_temperature",
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Note the litres: the sparge gets as many less. " + LAST_ROW,
+        "Note what went in: the sparge gets as much less. " + LAST_ROW,
     )
 
 
@@ -127,7 +150,7 @@ def mash_ph(case: Case, planned: Book) -> ActionTable:
     wanted = round(nominal(planned["mash_ph"]), 2)
     kind, strength, name = _acid_at_hand(case)
     buffering = sum(m.mass * m.buffering for m in grist_acidity(case))
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for over in (0.1, 0.2, 0.3, 0.4):
         millilitres = acid_millilitres(float(buffering) * over, kind, strength, wanted)
         rows.append(
@@ -161,7 +184,7 @@ def short_kettle(case: Case, planned: Book) -> ActionTable | None:
     full = nominal(planned["kettle_volume"])
     gravity = nominal(planned["kettle_gravity"])
     thin = max(nominal(planned["last_runnings_gravity"]), case.stop_gravity)
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for share in (0.03, 0.06, 0.09, 0.12, 0.15, 0.20):
         missing = round(full * share * 2) / 2
         topped = gravity - (thin - 1.0) * missing / full
@@ -186,7 +209,7 @@ def kettle_gravity(case: Case, planned: Book) -> ActionTable:
     """Kettle full at the planned volume but off in gravity: boil longer, or add liquor."""
     full, gravity = nominal(planned["kettle_volume"]), nominal(planned["kettle_gravity"])
     rate = nominal(case.evaporation)
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for off in (-0.006, -0.004, -0.002, 0.002, 0.004, 0.006):
         read = gravity + off
         if off < 0:
@@ -223,7 +246,7 @@ def cast_out_volume(case: Case, planned: Book) -> ActionTable:
     gravity = nominal(planned["cast_out_gravity"])
     hot = nominal(planned["cast_out_volume_hot"]) / volume
     rate = nominal(case.evaporation)
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for off in (-3.0, -2.0, -1.0, 1.0, 2.0, 3.0):
         change = round(off * volume / 40, 1)
         at = volume + change
@@ -242,11 +265,11 @@ def cast_out_volume(case: Case, planned: Book) -> ActionTable:
 def pitch_temperature(case: Case) -> ActionTable:
     """Wort too warm to pitch: what to do at each temperature. Words only."""
     wanted = case.pitch_temperature
-    rows: tuple[tuple[Cell | str, ...], ...] = (
+    rows: tuple[tuple[Entry, ...], ...] = (
         (Cell(wanted + 2, "temperature", 0), "pitch, and cool to plan within 6 h"),
         (Cell(wanted + 5, "temperature", 0), "close, cool in the fermenter, pitch within 4 h"),
         (Cell(wanted + 10, "temperature", 0), "close, cool overnight, pitch in the morning"),
-        ("above 40 °C", "never pitch: it kills the yeast"),
+        (Phrase("above {}", (_degrees(40.0),)), "never pitch: it kills the yeast"),
     )
     return ActionTable("pitch_temperature", "Wort too warm to pitch", ("Up to", "Do"), rows)
 
@@ -260,13 +283,13 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     original = nominal(planned["original_gravity"])
     end = planned.expected["final_gravity"]
     steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
-    words = (
+    words: tuple[Entry, ...] = (
         "look for foam; wait, read again in 12 h",
-        "warm by 2 °C, rouse gently",
-        "warm by 2 °C, rouse, read daily",
+        Phrase("warm by {}, rouse gently", (_kelvins(2.0),)),
+        Phrase("warm by {}, rouse, read daily", (_kelvins(2.0),)),
         "stuck: ask; fresh, active yeast may be needed",
     )
-    rows: list[tuple[Cell | str, ...]] = []
+    rows: list[tuple[Entry, ...]] = []
     for hours, word in zip(steps, words, strict=True):
         band = expected_band(float(hours), original, end.value, end.uncertainty, case.yeast_kind)
         rows.append((f"{hours} h", Cell(band.high, "gravity", 3), word))
@@ -288,7 +311,10 @@ def hot_fermentation(case: Case) -> ActionTable:
         ("Beer reads", "Do"),
         (
             (Cell(wanted + 2, "temperature", 0), "cool the room or the jacket, read again in 2 h"),
-            (Cell(wanted + 4, "temperature", 0), "cool by 1 °C an hour, not faster; note it"),
+            (
+                Cell(wanted + 4, "temperature", 0),
+                Phrase("cool by {} an hour, not faster; note it", (_kelvins(1.0),)),
+            ),
             (Cell(wanted + 7, "temperature", 0), "as above; taste for solvent before packing"),
         ),
     )
@@ -332,7 +358,7 @@ def priming(case: Case, planned: Book) -> ActionTable | None:
     return ActionTable(
         "priming_sugar",
         "Priming sugar by volume and warmest temperature",
-        ("Beer", *(f"{t:.0f} °C" for t in (warm - 2, warm, warm + 2))),
+        ("Beer", *(_degrees(t) for t in (warm - 2, warm, warm + 2))),
         tuple(rows),
         "Seal only after steady readings. " + LAST_ROW,
     )

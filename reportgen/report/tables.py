@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell
+from reportgen.forecast.actions import MOST_ROWS, ActionTable, Entry, Phrase
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
@@ -20,10 +20,12 @@ _HOT = {
 }
 
 
-def cell_text(cell: Cell | str, units: Units) -> str:
+def cell_text(cell: Entry, units: Units) -> str:
     """Return a cell of a what-to-do table as it is printed."""
     if isinstance(cell, str):
         return cell
+    if isinstance(cell, Phrase):
+        return cell.words.format(*(cell_text(number, units) for number in cell.numbers))
     text = units.text(cell.value, cell.kind, cell.decimals)
     return signed(text) if cell.signed else text
 
@@ -35,7 +37,7 @@ def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
     for number, row in enumerate(texts):
         cells = []
         for column, text in enumerate(row):
-            words = isinstance(table.rows[number][column], str) and text != ""
+            words = isinstance(table.rows[number][column], (str, Phrase)) and text != ""
             if words and number and texts[number - 1][column] == text:
                 continue
             run = 1
@@ -43,7 +45,8 @@ def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
                 run += 1
             cells.append(TodoCell(text, run))
         rows.append(tuple(cells))
-    return Todo(mark, table.title, table.columns, tuple(rows), table.last_row)
+    columns = tuple(cell_text(column, units) for column in table.columns)
+    return Todo(mark, table.title, columns, tuple(rows), cell_text(table.last_row, units))
 
 
 def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
 from reportgen.assess import Assessment, assess
-from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell, tables
+from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell, Entry, Phrase, tables
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.record.load import load_archive
+from reportgen.report.numbers import Units
+from reportgen.report.tables import todo_of
 from reportgen.science.acid import acid_normality, ionised_equivalents
 from reportgen.science.carbonation import co2_volumes, residual_co2
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
@@ -19,6 +22,7 @@ from reportgen.science.heat import boiling_point, liquor_mass
 from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
+METRIC = re.compile(r"\b(litres?|kelvins?|grams?)\b|\d\s?(°C|K|L|kg|g|bar)\b|°C")
 
 
 def batch(folder: Path, edit: tuple[str, str] = ("", "")) -> Assessment:
@@ -39,7 +43,8 @@ def keg(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
 
 @pytest.fixture(scope="module")
 def bottle(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
-    edit = ("into: keg, carbonation: 2.2 vol, temperature: 6 C", "into: bottle, carbonation: 2.4 vol")
+    keg = "into: keg, carbonation: 2.2 vol, temperature: 6 C"
+    edit = (keg, "into: bottle, carbonation: 2.4 vol")
     return batch(tmp_path_factory.mktemp("bottle") / "a", edit)
 
 
@@ -48,7 +53,7 @@ def table(found: Assessment, figure: str, words: str = "") -> ActionTable:
     return next(t for t in every if t.figure == figure and words in t.title)
 
 
-def cells(row: tuple[Cell | str, ...]) -> list[float]:
+def cells(row: tuple[Entry, ...]) -> list[float]:
     return [cell.value for cell in row if isinstance(cell, Cell)]
 
 
@@ -56,7 +61,8 @@ def test_there_is_a_table_for_each_trouble(keg: Assessment, bottle: Assessment) 
     figures = [t.figure for t in tables(keg.case, keg.planned)]
     assert figures == [
         "mash_temperature", "mash_ph", "kettle_volume", "kettle_gravity", "cast_out_volume",
-        "original_gravity", "pitch_temperature", "final_gravity", "apparent_attenuation", "pressure",
+        "original_gravity", "pitch_temperature", "final_gravity", "apparent_attenuation",
+        "pressure",
     ]  # fmt: skip
     assert "priming_sugar" in [t.figure for t in tables(bottle.case, bottle.planned)]
 
@@ -64,7 +70,36 @@ def test_there_is_a_table_for_each_trouble(keg: Assessment, bottle: Assessment) 
 def test_no_table_is_longer_than_the_eye_takes_in_and_each_ends_in_a_hold(keg: Assessment) -> None:
     for one in tables(keg.case, keg.planned):
         assert 1 <= len(one.rows) <= MOST_ROWS
-        assert "stop" in one.last_row or "cool" in one.last_row
+        last = one.last_row.words if isinstance(one.last_row, Phrase) else one.last_row
+        assert isinstance(last, str) and ("stop" in last or "cool" in last)
+
+
+def test_no_words_of_a_table_bear_a_unit_of_their_own(keg: Assessment, bottle: Assessment) -> None:
+    """A quantity among the words is a number of its own, so that it is printed in any unit."""
+    for found in (keg, bottle):
+        for one in tables(found.case, found.planned):
+            every = [one.title, *one.columns, *(e for row in one.rows for e in row), one.last_row]
+            for entry in every:
+                words = entry.words if isinstance(entry, Phrase) else entry
+                if isinstance(words, str):
+                    assert not METRIC.search(words), words
+
+
+def test_a_house_in_us_units_has_them_in_every_word_of_the_tables(
+    keg: Assessment, bottle: Assessment
+) -> None:
+    printed = []
+    for found in (keg, bottle):
+        for number, one in enumerate(tables(found.case, found.planned)):
+            todo = todo_of(one, f"T{number}", Units("US", short=True))
+            printed += [todo.title, *todo.columns, todo.last_row]
+            printed += [cell.text for row in todo.rows for cell in row]
+    assert "liquor of 68\u202f°F" in printed
+    assert "Above 104\u202f°F: cool the sample first." in printed
+    assert "warm by 4\u202f°F, rouse gently" in printed
+    # Acid is dosed by the millilitre in every house.
+    metric = [text for text in printed if METRIC.search(text) and "mL" not in text]
+    assert metric == []
 
 
 def test_mash_temperature_rows_bring_the_mash_back(keg: Assessment) -> None:
