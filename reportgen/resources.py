@@ -27,3 +27,9 @@ def cases_dir() -> Path:
     """Return the folder of the outside check values of the calculations."""
     installed = _PACKAGE / "_data" / "cases"
     return installed if installed.is_dir() else _PACKAGE.parent / "tests" / "science" / "cases"
+
+
+def demo_dir() -> Path:
+    """Return the demo archive, for the pictures of the manual; nothing is written there."""
+    installed = _PACKAGE / "_data" / "demo"
+    return installed if installed.is_dir() else _PACKAGE.parent / "batches"

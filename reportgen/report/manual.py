@@ -10,9 +10,12 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from pathlib import Path
 
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
+from reportgen.report.manual_documents import Shown, documents
+from reportgen.report.manual_guide import GLOSSARY, GUIDE, Prose, Verb, prose_page, verbs
 from reportgen.report.manual_lists import (
     CheckGroup,
     FigureStage,
@@ -45,6 +48,9 @@ Body = (
     | RecordFile
     | tuple[UnitKind, ...]
     | tuple[FigureStage, ...]
+    | tuple[Shown, ...]
+    | tuple[Verb, ...]
+    | Prose
 )
 
 
@@ -95,7 +101,9 @@ MARK_WORDS = {
 
 def pages() -> tuple[ManualPage, ...]:
     """Return every page of the manual, in reading order, without the front page."""
-    made: list[ManualPage] = []
+    made = [_written(*words) for words in GUIDE]
+    made.insert(1, _documents())
+    made.insert(2, _commands())
     groups = topic_groups()
     topics = [topic for group in groups for topic in group.topics]
     made.append(
@@ -172,7 +180,41 @@ def pages() -> tuple[ManualPage, ...]:
             "figures",
         )
     )
+    made.append(_written(*GLOSSARY))
     return tuple(made)
+
+
+def _written(name: str, title: str, lead: str) -> ManualPage:
+    body = prose_page(name)
+    return ManualPage(name, title, lead, "prose", body, name, body.links)
+
+
+def _documents() -> ManualPage:
+    made = documents()
+    return ManualPage(
+        "documents",
+        "The documents",
+        "What is printed for a batch, in the order of the work. The pictures were made from the "
+        "demo archive when this manual was.",
+        "documents",
+        made,
+        "documents",
+        tuple(Link(one.title, "documents", one.anchor) for one in made),
+    )
+
+
+def _commands() -> ManualPage:
+    made = verbs()
+    return ManualPage(
+        "commands",
+        "The commands",
+        "With no path a verb works on the archive it stands in: the nearest folder at or above "
+        "with a brewery.yaml. Exit code 0 clean, 1 findings, 2 misuse.",
+        "verbs",
+        made,
+        "commands",
+        tuple(Link(one.name, "commands", one.anchor, one.line) for one in made),
+    )
 
 
 def _chapters(made: Sequence[ManualPage]) -> tuple[Link, ...]:
@@ -264,10 +306,11 @@ def manual_html() -> dict[str, str]:
     return {name: html(FOLDER, view, "A4") for name, view in page_views().items()}
 
 
-def manual_pdf(paper: str, view: View | None = None) -> bytes:
+def manual_pdf(paper: str, folder: Path | None = None, view: View | None = None) -> bytes:
     """Return the manual as one tagged PDF on A4 or Letter; the same version gives the same bytes.
 
-    ``view`` is another than the whole manual, for a part of it.
+    ``folder`` holds the pictures; without it their place is left empty. ``view`` is another than
+    the whole manual, for a part of it.
     """
     from reportgen.report.render import html, pdf
 
@@ -276,4 +319,5 @@ def manual_pdf(paper: str, view: View | None = None) -> bytes:
         title=f"{TITLE} {__version__}",
         identifier_source=f"manual {__version__} {paper}".encode(),
         date=DATED,
+        archive=folder,
     )

@@ -11,7 +11,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the script; it is made from the parser itself, so that it cannot lag behind."""
     import shtab
 
-    from reportgen.cli import parser
+    from reportgen.commandline import parser
 
     print(shtab.complete(parser(completing=True), shell=arguments.shell))
     return 0

@@ -6,9 +6,11 @@ import argparse
 import sys
 from pathlib import Path
 
+from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
 from reportgen.record.load import find_root
 from reportgen.report.manual import FOLDER, PDF, manual_html, manual_pdf
+from reportgen.report.manual_documents import pictures
 from reportgen.verbs.check import shown
 from reportgen.verbs.produce import OUTPUT
 
@@ -22,11 +24,17 @@ def folder_of(chosen: str | None, here: Path) -> Path:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the manual and print where it begins."""
-    folder = folder_of(arguments.output, Path.cwd())
-    for name, text in manual_html().items():
-        write_atomic(folder / name, text.encode("utf-8"))
-    print(shown(folder / "index.html"), flush=True)
-    print(f"setting {PDF}: about a minute", file=sys.stderr)
-    write_atomic(folder / PDF, manual_pdf(arguments.paper))
-    print(shown(folder / PDF))
+    here = Path.cwd()
+    folder = folder_of(arguments.output, here)
+    # Within an archive it is the output folder that only one run may write into.
+    inside = folder.parent if arguments.output is None else folder
+    with output_lock(inside):
+        for name, text in manual_html().items():
+            write_atomic(folder / name, text.encode("utf-8"))
+        print(shown(folder / "index.html"), flush=True)
+        print(f"making the pictures and {PDF}: a minute or two", file=sys.stderr)
+        for name, data in pictures():
+            write_atomic(folder / name, data)
+        write_atomic(folder / PDF, manual_pdf(arguments.paper, folder))
+        print(shown(folder / PDF))
     return 0

@@ -18,11 +18,15 @@ import pytest
 
 from reportgen.checks.base import all_checks
 from reportgen.cli import main
+from reportgen.command_words import VERBS
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.unit_table import UNITS
 from reportgen.report import manual
+from reportgen.report.documents import ALL
 from reportgen.report.evidence import MARKS, check_values, topics
 from reportgen.report.manual import book_view, manual_html, manual_pdf
+from reportgen.report.manual_documents import WORDS, documents, first_page
+from reportgen.report.manual_guide import GUIDE, prose_page
 from reportgen.report.manual_methods import models_of, reason_of, topic
 from reportgen.report.manual_text import flow, number, prose, sentence, unit_sign, value_text
 from reportgen.resources import schema_dir
@@ -173,12 +177,48 @@ def test_every_unit_and_every_figure_stands_in_it(site: dict[str, Read]) -> None
     assert "Alcohol by volume alcohol % ± 0.5 percentage points" in figures
 
 
+def test_every_verb_and_every_option_stands_in_it(site: dict[str, Read]) -> None:
+    text = site["commands.html"].text
+    for verb, words in VERBS.items():
+        assert f"commands.html#verb-{verb}" in site["commands.html"].links
+        assert all(command in text for command, _ in words.examples)
+    for option in ("--fail-on", "--format text|json|sarif|annotations", "--interval SECONDS"):
+        assert option in text
+
+
+def test_the_guide_has_what_a_newcomer_looks_for(site: dict[str, Read]) -> None:
+    order = list(site)
+    assert order[1] == "first-batch.html"
+    for name, title, _ in GUIDE:
+        assert title in site["index.html"].text
+        assert len(prose_page(name).links) >= 6
+    for word in ("liquor", "pitch", "too close to call", "residual alkalinity"):
+        assert word in site["glossary.html"].text.lower()
+
+
+def test_every_document_is_shown_with_a_picture_of_its_own(site: dict[str, Read]) -> None:
+    assert [one.name for one in documents()] == [document.name for document in ALL] == list(WORDS)
+    assert {one.picture for one in documents()} <= set(site["documents.html"].links)
+
+
+def test_a_picture_is_the_first_page_as_it_prints() -> None:
+    pil = pytest.importorskip("PIL.Image")
+    data = first_page(manual_pdf("A4", None, part("figures")))
+    image = pil.open(io.BytesIO(data))
+    assert image.format == "PNG"
+    assert image.width / image.height == pytest.approx(210 / 297, abs=0.002)
+    # There is ink on it, and more paper than ink.
+    dark = sum(count for count, level in image.convert("L").getcolors(256) if level < 128)
+    assert 0.002 < dark / (image.width * image.height) < 0.5
+    assert first_page(manual_pdf("A4", None, part("figures"))) == data
+
+
 def test_every_link_leads_somewhere_inside(site: dict[str, Read]) -> None:
     for name, read in site.items():
         assert len(read.ids) == len(set(read.ids)), name
         for link in read.links:
             file, _, anchor = link.partition("#")
-            if file == manual.PDF:
+            if file == manual.PDF or file in {one.picture for one in documents()}:
                 continue
             assert file in site, f"{name}: {link}"
             assert not anchor or anchor in site[file].ids, f"{name}: {link}"
@@ -188,7 +228,7 @@ def test_every_page_can_be_reached_from_the_front(site: dict[str, Read]) -> None
     reached, pending = set(), ["index.html"]
     while pending:
         name = pending.pop()
-        if name in reached or name == manual.PDF:
+        if name in reached or name == manual.PDF or name.endswith(".png"):
             continue
         reached.add(name)
         pending += [link.split("#")[0] for link in site[name].links]
@@ -201,8 +241,10 @@ def test_nothing_is_fetched_and_no_script_is_needed(
     for name, text in texts.items():
         assert "script" not in site[name].tags, name
         assert "[U+" not in site[name].text
+        # An address in an example is text; nothing else may lead out, but to the own pictures.
+        bare = re.sub(r"https://example\.org/|<img src=\"pictures/[a-z-]+\.png\"", "", text)
         for outside in ("http:", "https:", "url(", "@import", "src="):
-            assert outside not in text, f"{name}: {outside}"
+            assert outside not in bare, f"{name}: {outside}"
         assert 'name="viewport" content="width=device-width' in text
 
 
@@ -247,9 +289,9 @@ def test_the_book_is_a_tagged_pdf_with_an_outline(
     pikepdf = pytest.importorskip("pikepdf")
     pdfplumber = pytest.importorskip("pdfplumber")
     view = part("index", "methods-measurement", "figures")
-    data = manual_pdf(paper, view)
+    data = manual_pdf(paper, None, view)
     if paper == "A4":
-        assert manual_pdf(paper, view) == data
+        assert manual_pdf(paper, None, view) == data
     (tmp_path / "book.pdf").write_bytes(data)
     found = pdfua.validate(str(tmp_path / "book.pdf")).findings
     assert [f"{f.rule_id}: {f.message}" for f in found] == []
@@ -277,7 +319,7 @@ def test_the_book_is_a_tagged_pdf_with_an_outline(
     assert "[U+" not in text
     # The contents give the page on which the chapter really begins.
     with pdfplumber.open(io.BytesIO(data)) as pdf:
-        front = pdf.pages[0].extract_text()
+        front = "\n".join(one.extract_text() for one in pdf.pages[:2])
         told = int(re.search(r"The figures (\d+)", front)[1])  # type: ignore[index]
         assert pdf.pages[told - 1].extract_text().splitlines()[1] == "The figures"
 
@@ -289,11 +331,13 @@ def test_the_verb_writes_where_it_is_told(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     # The whole book takes a minute to set; what it holds is tested above.
-    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper: paper.encode())
+    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, _: paper.encode())
+    monkeypatch.setattr("reportgen.verbs.manual.pictures", lambda: [("pictures/a.png", b"p")])
     monkeypatch.chdir(tmp_path)
     assert main(["manual", "--output", "here", "--paper", "Letter"]) == 0
     assert capsys.readouterr().out.splitlines() == ["here/index.html", "here/manual.pdf"]
     assert (tmp_path / "here/manual.pdf").read_bytes() == b"Letter"
+    assert (tmp_path / "here/pictures/a.png").read_bytes() == b"p"
     written = {p.name: p.read_text(encoding="utf-8") for p in (tmp_path / "here").glob("*.html")}
     assert written == texts
     monkeypatch.setattr("reportgen.verbs.manual.manual_html", lambda: {"index.html": "short"})
@@ -306,6 +350,36 @@ def test_the_verb_writes_where_it_is_told(
     assert main(["manual"]) == 0
     assert (tmp_path / "build/manual/index.html").is_file()
     assert list((tmp_path / "2026").iterdir()) == []
+
+
+def test_the_manual_waits_for_another_run_that_writes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While it writes, another process finds the output folder of the archive taken."""
+    fcntl = pytest.importorskip("fcntl")
+    (tmp_path / "brewery.yaml").write_text("format: 1\n")
+    monkeypatch.chdir(tmp_path)
+    look = (
+        "import fcntl, sys; handle = open(sys.argv[1], 'r+')\n"
+        "try: fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)\n"
+        "except OSError: print('taken')\n"
+        "else: print('free')"
+    )
+    said: list[str] = []
+
+    def asked() -> dict[str, str]:
+        command = [sys.executable, "-c", look, str(tmp_path / "build/.lock")]
+        said.append(subprocess.run(command, capture_output=True, text=True).stdout.strip())
+        return {"index.html": "x"}
+
+    monkeypatch.setattr("reportgen.verbs.manual.manual_html", asked)
+    monkeypatch.setattr("reportgen.verbs.manual.pictures", list)
+    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, _: b"")
+    assert main(["manual"]) == 0
+    monkeypatch.undo()
+    asked()
+    assert said == ["taken", "free"]
+    assert fcntl
 
 
 def test_an_output_that_cannot_be_written_is_misuse(

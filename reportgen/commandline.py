@@ -1,0 +1,243 @@
+"""What can be typed: every verb with its options and help page, declared and nothing else.
+
+The command line is read by it, the completion of shells and the manual are made from it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import textwrap
+from collections.abc import Callable
+
+from reportgen import __version__
+from reportgen.command_words import VERBS
+
+EPILOG = """\
+With no path a verb works on the archive it stands in: the nearest folder at or above with a
+brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings, 2 misuse.
+"""
+
+PAPERS = ("A4", "Letter")
+SEVERITIES = ("note", "minor", "major", "critical", "error")
+IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
+
+
+def parser(completing: bool = False) -> argparse.ArgumentParser:
+    """Return the parser of the whole command line; for completion also with what files may be."""
+    top = argparse.ArgumentParser(
+        prog="reportgen",
+        description="Batch records of beer: check them, print brew-day sheets, keep the record.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"reportgen {__version__}")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", required=True)
+    for name, words in VERBS.items():
+        sub = verbs.add_parser(
+            name,
+            help=words.line,
+            description=_filled(f"{words.line[0].upper()}{words.line[1:]}.\n\n{words.text}"),
+            epilog="examples:\n" + "\n".join(map(_example, words.examples)),
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        _OPTIONS[name](sub)
+        if completing:
+            _complete(sub)
+    return top
+
+
+def _filled(text: str) -> str:
+    """Return paragraphs broken to the width of the screen; 88 columns at most are easily read."""
+    width = min(shutil.get_terminal_size((90, 24)).columns - 2, 88)
+    return "\n\n".join(textwrap.fill(part, max(width, 20)) for part in text.split("\n\n"))
+
+
+def _example(example: tuple[str, str]) -> str:
+    command, does = example
+    return f"  {command}\n      {does}"
+
+
+def _complete(sub: argparse.ArgumentParser) -> None:
+    """Say which arguments are files and which are folders, in the way of the library."""
+    import shtab
+
+    for action in sub._actions:
+        if action.metavar == "FOLDER" or action.dest == "folder":
+            action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+        elif action.dest in ("path", "pdf"):
+            action.complete = shtab.FILE  # type: ignore[attr-defined]
+
+
+def _paths(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("path", nargs="*", help="records, or folders of records")
+
+
+def _paper(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--paper", choices=PAPERS, help="paper; else that of brewery.yaml")
+
+
+def _archive(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
+
+
+def _text_or_json(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--format", choices=("text", "json"), default="text")
+    _archive(sub)
+
+
+def _start(start: argparse.ArgumentParser) -> None:
+    start.add_argument("folder", help="folder to make, or an empty one")
+    start.add_argument("--ci", action="store_true", help="with a workflow for GitHub")
+
+
+def _new(new: argparse.ArgumentParser) -> None:
+    new.add_argument("batch", help="id of the new batch, e.g. 2026-07")
+    new.add_argument("--like", metavar="BATCH", help="start from the plan of this batch")
+    new.add_argument("--name", help="name of the beer")
+
+
+def _check(check: argparse.ArgumentParser) -> None:
+    check.add_argument(
+        "path", nargs="*", help="records, or folders of records; - for one on standard input"
+    )
+    check.add_argument(
+        "--format",
+        choices=("text", "json", "sarif", "annotations"),
+        default="text",
+        help="text for people; json, one object a line; sarif; annotations for CI",
+    )
+    check.add_argument(
+        "--fail-on",
+        choices=SEVERITIES,
+        default="note",
+        help="exit code 1 from this severity on; all findings are printed; default note",
+    )
+    check.add_argument(
+        "--colour",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="colour the text; by default on a terminal without NO_COLOR",
+    )
+
+
+def _treat(treat: argparse.ArgumentParser) -> None:
+    treat.add_argument("path", help="the record whose plan is meant")
+    for ion in IONS:
+        treat.add_argument(
+            f"--{ion}", type=float, metavar="MG_L", help=f"{ion} wanted in the mash liquor, mg/L"
+        )
+    treat.add_argument("--mash-ph", type=float, metavar="PH", help="mash pH wanted, cooled sample")
+    treat.add_argument(
+        "--where",
+        choices=("mash", "both"),
+        default="mash",
+        help="salt the mash liquor only, the sparge untreated (default), or both",
+    )
+
+
+def _document(sub: argparse.ArgumentParser) -> None:
+    _paths(sub)
+    _paper(sub)
+
+
+def _record(record: argparse.ArgumentParser) -> None:
+    _document(record)
+    record.add_argument(
+        "--html", action="store_true", help="one file for a phone or screen instead of the PDF"
+    )
+
+
+def _sheet(sheet: argparse.ArgumentParser) -> None:
+    _record(sheet)
+    sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
+
+
+def _figures(figures: argparse.ArgumentParser) -> None:
+    figures.add_argument(
+        "path", nargs="*", help="records, or folders of records; - for one on standard input"
+    )
+    figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
+
+
+def _explain(explain: argparse.ArgumentParser) -> None:
+    explain.add_argument("name", nargs="?", help="name of the check; without it all are listed")
+
+
+def _manual(manual: argparse.ArgumentParser) -> None:
+    manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
+    manual.add_argument("--paper", choices=PAPERS, default="A4", help="paper of the PDF")
+
+
+def _trace(trace: argparse.ArgumentParser) -> None:
+    trace.add_argument("name", help="batch id, lot number, or name of an item in stock.yaml")
+    _text_or_json(trace)
+
+
+def _history(history: argparse.ArgumentParser) -> None:
+    history.add_argument(
+        "--compare", nargs=2, metavar=("A", "B"), help="two yeasts, or two liquors"
+    )
+    _text_or_json(history)
+
+
+def _ledger(ledger: argparse.ArgumentParser) -> None:
+    ledger.add_argument("--paper", choices=PAPERS, help="paper of the list")
+    _archive(ledger)
+
+
+def _verify(verify: argparse.ArgumentParser) -> None:
+    verify.add_argument("pdf", nargs="+", help="batch records or working sheets, as PDF")
+    verify.add_argument(
+        "--revision", metavar="REV", help="against the archive as it was in this git revision"
+    )
+    verify.add_argument("--copy", type=int, default=1, metavar="N", help="copy number of a sheet")
+    verify.add_argument(
+        "--source", action="store_true", help="print the record attached to one PDF, nothing else"
+    )
+    _text_or_json(verify)
+
+
+def _compare(compare: argparse.ArgumentParser) -> None:
+    compare.add_argument(
+        "--page", action="store_true", help="write it as a page in build/compare and print its path"
+    )
+    for letter in ("a", "b"):
+        compare.add_argument(
+            letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"
+        )
+    _text_or_json(compare)
+
+
+def _watch(watch: argparse.ArgumentParser) -> None:
+    _document(watch)
+    watch.add_argument(
+        "--interval", type=float, default=0.5, metavar="SECONDS", help="between two looks; 0.5"
+    )
+
+
+def _completion(completion: argparse.ArgumentParser) -> None:
+    completion.add_argument("shell", choices=("bash", "zsh", "fish"))
+
+
+_OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
+    "start": _start,
+    "new": _new,
+    "treat": _treat,
+    "check": _check,
+    "blanks": _paths,
+    "sheet": _sheet,
+    "record": _record,
+    "build": _document,
+    "figures": _figures,
+    "explain": _explain,
+    "manual": _manual,
+    "trace": _trace,
+    "history": _history,
+    "ledger": _ledger,
+    "verify": _verify,
+    "compare": _compare,
+    "watch": _watch,
+    "completion": _completion,
+}
+"""What each verb takes."""

@@ -1,0 +1,104 @@
+"""The chapter of the manual on the documents, with a picture of each, made from the demo archive.
+
+A picture is the first page as the tool prints it now, not a drawing that could grow old.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.report.documents import ALL
+from reportgen.resources import demo_dir
+
+BATCH = "2026-01"
+"""The batch of the demo that is shown: brewed, packed and tasted, so that all documents apply."""
+
+PICTURES = "pictures"
+"""Folder of the pictures below that of the manual."""
+
+DOTS = 110
+"""Dots an inch of a picture."""
+
+WORDS = {
+    "brew-day": (
+        "Before the brew day",
+        "What to weigh out and the cautions; mash and run-off; boil and cool; pitch, remarks and "
+        "sign-off. One line a reading: expected value, the range in which it is fine for your "
+        "instrument, a blank, and beside the step what to do if it is not.",
+    ),
+    "cellar": (
+        "From pitching to packing",
+        "A row a day with the expected band of gravity and temperature, milestones, and what to "
+        "do if fermentation is slow or hot.",
+    ),
+    "packing": (
+        "On the day of packing",
+        "The gate of steady readings, priming or keg pressure by beer temperature, counts, the "
+        "facts of the label, cautions.",
+    ),
+    "tasting": (
+        "Weeks later",
+        "Scales of intensity, room for the tasters' own words, blind codes; the form of a "
+        "triangle test where a comparison is planned.",
+    ),
+    "record": (
+        "To keep",
+        "The verdict first, deviations with the worst first, plan against actual, balances, "
+        "charts, the working of every number, lots, instruments, sign-off. PDF/A-3 with its YAML "
+        "inside.",
+    ),
+}
+"""For each document: when it is wanted, and what is on it."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A document as the manual shows it; ``picture`` is the address of its picture."""
+
+    name: str
+    title: str
+    when: str
+    words: str
+    file: str
+    picture: str
+
+    @property
+    def anchor(self) -> str:
+        """Name of the document in the manual."""
+        return f"document-{self.name}"
+
+
+def documents() -> tuple[Shown, ...]:
+    """Return every document of a batch, in the order of the work."""
+    return tuple(
+        Shown(d.name, d.title, *WORDS[d.name], d.file(BATCH), f"{PICTURES}/{d.name}.png")
+        for d in ALL
+    )
+
+
+def pictures() -> Iterator[tuple[str, bytes]]:
+    """Make each document from the demo and yield its address and its first page as PNG."""
+    from reportgen.assess import assess
+    from reportgen.record.load import load_archive
+
+    archive = load_archive(demo_dir())
+    batch = assess(archive, archive.batches[BATCH])
+    assert batch is not None
+    for document, one in zip(ALL, documents(), strict=True):
+        yield one.picture, first_page(document.make(batch, "A4", 1))
+
+
+def first_page(pdf: bytes) -> bytes:
+    """Return the first page of a PDF as PNG in grey, since that is how most are printed."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        image = document[0].render(scale=DOTS / 72, grayscale=True).to_pil()
+        out = io.BytesIO()
+        image.quantize(16).save(out, "PNG", optimize=True)
+        return out.getvalue()
+    finally:
+        document.close()
