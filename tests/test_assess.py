@@ -74,7 +74,8 @@ def test_the_range_on_the_sheet_is_narrowed_by_the_instrument(tmp_path: Path) ->
     result = assessed(tmp_path / "a", "").result("mash_temperature")
     assert result.limits is not None and result.sheet_range is not None
     u = result.sheet_range[0] - result.limits.low
-    assert u == pytest.approx(0.404, abs=0.001)  # 0.4 stated, 0.1 step: sqrt(0.4^2 + (2*.05/3^.5)^2)
+    # 0.4 stated, 0.1 step: sqrt(0.4^2 + (2*.05/3^.5)^2)
+    assert u == pytest.approx(0.404, abs=0.001)
     assert result.limits.high - result.sheet_range[1] == pytest.approx(u)
 
 

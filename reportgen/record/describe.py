@@ -9,7 +9,6 @@ table that a name must stand in). Other tools ignore them.
 from __future__ import annotations
 
 import dataclasses
-import functools
 import json
 import types
 import typing
@@ -39,10 +38,14 @@ def key_of(field: dataclasses.Field[Any]) -> str:
     return field.name.rstrip("_")
 
 
-@functools.cache
+_HINTS: dict[type[Any], dict[str, Any]] = {}
+
+
 def hints(cls: type[Any]) -> dict[str, Any]:
-    """Return the resolved type of each field of a model class; not to be changed by the caller."""
-    return typing.get_type_hints(cls)
+    """Return the resolved type of each field of a model class; resolved once, not to be changed."""
+    if cls not in _HINTS:
+        _HINTS[cls] = typing.get_type_hints(cls)
+    return _HINTS[cls]
 
 
 def bare(hint: Any) -> Any:

@@ -118,7 +118,8 @@ class _Walk:
 
     def definition(self, name: str) -> Any:
         """Return a definition; the top of the file has the empty name."""
-        return self.schema["$defs"][name] if name else self.schema
+        found: dict[str, Any] = self.schema["$defs"][name] if name else self.schema
+        return found
 
     def whole(self, reference: str) -> str:
         """Return the definition referred to; that of a partial mapping is the whole one."""
@@ -175,8 +176,8 @@ class _Walk:
             return self.kind(shape.get("else") or shape["then"])
         if "anyOf" in shape or "oneOf" in shape:
             found = [self.kind(one) for one in shape.get("anyOf") or shape["oneOf"]]
-            words = dict.fromkeys(word for word, _ in found)
-            return ", or ".join(words), [link for _, links in found for link in links]
+            either = dict.fromkeys(word for word, _ in found)
+            return ", or ".join(either), [link for _, links in found for link in links]
         if shape.get("type") == "array":
             words, links = self.kind(shape["items"])
             return f"a list, each {words}", links

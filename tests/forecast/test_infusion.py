@@ -1,7 +1,7 @@
 """A step mash: the liquor of its infusions is counted, by heat and by volume.
 
-Worked by hand for 7.35 kg of grist in 20 L (19.964 kg): to bring it from 52 to 66 degC with liquor of
-95 degC takes 14 x (7.35 x 1.67 + 19.964 x 4.19 + 6) / (4.19 x 29) = 14 x 101.92 / 121.51 =
+Worked by hand for 7.35 kg of grist in 20 L (19.964 kg): to bring it from 52 to 66 degC with liquor
+of 95 degC takes 14 x (7.35 x 1.67 + 19.964 x 4.19 + 6) / (4.19 x 29) = 14 x 101.92 / 121.51 =
 11.74 kg, which is 11.76 L at 20 degC.
 """
 

@@ -72,7 +72,10 @@ def test_the_example_archive_is_clean_and_whole() -> None:
 
 MISTAKES = [
     # (file, what to replace, with what, rule, text that the message must have, remedy)
-    ("2026/2026-01.yaml", "  volume: 40 L", "  volumme: 40 L", "unknown-key", "`volumme`", "volume"),
+    (
+        "2026/2026-01.yaml", "  volume: 40 L", "  volumme: 40 L", "unknown-key", "`volumme`",
+        "volume",
+    ),
     ("2026/2026-01.yaml", "volume: 40 L", "volume: 40 kg", "quantity", "is a mass", ""),
     ("2026/2026-01.yaml", "volume: 40 L", "volume: 40 litters", "quantity", "litters", ""),
     ("2026/2026-01.yaml", "malt: pale,", "malt: palle,", "unknown-name", "`palle`", "pale"),

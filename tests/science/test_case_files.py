@@ -32,7 +32,9 @@ def test_topic(topic: Path) -> None:
         # "pick" takes one member of a mapping or tuple or one attribute of a result.
         if "pick" in case:
             pick = case["pick"]
-            result = getattr(result, pick) if isinstance(pick, str) and hasattr(result, pick) else result[pick]
+            named = isinstance(pick, str) and hasattr(result, pick)
+            result = getattr(result, pick) if named else result[pick]
         if not abs(float(result) - case["expected"]) <= case["tolerance"]:
-            wrong.append(f"{where}: {case['function']} gives {result}, source says {case['expected']}")
+            told = f"gives {result}, source says {case['expected']}"
+            wrong.append(f"{where}: {case['function']} {told}")
     assert not wrong, "\n".join(wrong)
