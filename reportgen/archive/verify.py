@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.revisions import Revision, exported, revision_with
 from reportgen.assess import assess
-from reportgen.record.load import BREWERY, STOCK, load_archive, record_files
+from reportgen.record.ids import Ids, ids_of
+from reportgen.record.load import ids_in, load_archive
 from reportgen.record.source import source_from_bytes
 from reportgen.report.documents import ALL, RECORD, Document
 
@@ -36,10 +35,14 @@ class NotVerifiable(Exception):
 
 @dataclass(frozen=True)
 class Opened:
-    """A PDF as read: its title, paper, the digest of each page's content, what is attached."""
+    """A PDF as read: its title, paper, the digest of each page's content, what is attached.
+
+    ``makers`` are the tool and the layout library as the PDF names them.
+    """
 
     title: str
     paper: str
+    makers: tuple[str, str]
     pages: tuple[str, ...]
     attached: tuple[tuple[str, bytes], ...]
 
@@ -84,6 +87,7 @@ def open_pdf(data: bytes) -> Opened:
             return Opened(
                 str(pdf.docinfo.get("/Title", "")),
                 PAPERS.get(size, ""),
+                (str(pdf.docinfo.get("/Creator", "")), str(pdf.docinfo.get("/Producer", ""))),
                 tuple(_content(page) for page in pdf.pages),
                 tuple(
                     (name, bytes(spec.get_file().read_bytes()))
@@ -91,7 +95,7 @@ def open_pdf(data: bytes) -> Opened:
                 ),
             )
     except (pikepdf.PdfError, IndexError, KeyError, ValueError) as error:
-        raise NotVerifiable(f"a damaged PDF: {error}") from error
+        raise NotVerifiable("a damaged PDF: it is cut off, or was changed in transit") from error
 
 
 def _content(page: Any) -> str:
@@ -113,32 +117,64 @@ def document_of(title: str) -> tuple[Document, str]:
     raise NotVerifiable(f"{said}; wanted is one of: {named}")
 
 
-def verify(
-    data: bytes, root: Path, revision: Revision | None = None, copy: int = 1
-) -> Verification:
-    """Verify one PDF against an archive, as it is now or as it was in a revision.
+@dataclass(frozen=True)
+class Shelf:
+    """The archive that PDFs are held against: where it lies, its files, the ids of its records.
 
-    :class:`NotVerifiable` when the file is no PDF of a batch; :class:`NoRevision` when the
-    archive of the revision cannot be read.
+    ``folder`` has the files as they are now, or as they were in ``revision``; None when there is
+    no archive.
     """
+
+    root: Path
+    folder: Path | None
+    revision: Revision | None
+    ids: Ids
+
+    @property
+    def words(self) -> str:
+        """What it is called in a statement."""
+        return f"revision {self.revision.short} of the archive" if self.revision else "the archive"
+
+    def file_of(self, batch: str) -> str:
+        """Return the record file of a batch; empty when there is none."""
+        return next(iter(self.ids.files_of(batch)), "")
+
+
+@contextmanager
+def shelf(root: Path | None, revision: Revision | None = None) -> Iterator[Shelf]:
+    """Give an archive to hold PDFs against: as it is now, as it was in a revision, or none.
+
+    :class:`NoRevision` when the archive of the revision cannot be read.
+    """
+    if root is None:
+        yield Shelf(Path(), None, None, ids_of(()))
+        return
+    with _laid_out(root, revision) as folder:
+        yield Shelf(root, folder, revision, ids_in(folder))
+
+
+def verify(data: bytes, against: Shelf, copy: int = 1) -> Verification:
+    """Verify one PDF. :class:`NotVerifiable` when the file is no PDF of a batch."""
     opened = open_pdf(data)
     document, batch = document_of(opened.title)
-    with _laid_out(root, revision) as folder:
-        archive = load_archive(folder)
-        kept = archive.batches.get(batch)
-        file = kept.file if kept is not None else ""
-        source = kept.source.data if kept is not None else None
-        statements = [_attached(opened, document)]
-        inside = opened.attached[0][1] if opened.attached else None
-        if inside is not None:
-            statements.append(_same_record(root, revision, file, source, inside))
-        elif source is None:
-            statements.append(Statement(False, f"the archive has no batch {batch}"))
-        statements.append(
-            _same_bytes(data, opened, document, batch, _Place(root, folder, file, inside, copy))
+    statements = [_attached(opened, document)]
+    inside = opened.attached[0][1] if len(opened.attached) == 1 else None
+    if against.folder is None:
+        words = (
+            "there is no archive here (no brewery.yaml in this folder or above), so it is compared "
+            "with nothing; name the archive with --archive"
         )
-    if revision is None:
-        statements += _in_manifest(root, data)
+        statements.append(Statement(None, words))
+    else:
+        file = against.file_of(batch)
+        if inside is not None:
+            statements.append(_same_record(against, against.folder, file, inside))
+        elif not file:
+            statements.append(Statement(False, f"{against.words} has no batch {batch}"))
+        place = _Place(against, against.folder, file or f"{batch}.yaml", inside, copy)
+        statements.append(_same_bytes(data, opened, document, batch, place))
+        if against.revision is None:
+            statements += _in_manifest(against.root, data)
     return Verification(document.title, batch, opened.paper, len(opened.pages), tuple(statements))
 
 
@@ -158,12 +194,14 @@ def _attached(opened: Opened, document: Document) -> Statement:
     return Statement(None, "no record is attached: a working sheet carries none")
 
 
-def _same_record(
-    root: Path, revision: Revision | None, file: str, kept: bytes | None, inside: bytes
-) -> Statement:
-    where = f"revision {revision.short} of the archive" if revision else "the archive"
-    if kept is None:
+def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Statement:
+    where = against.words
+    if not file:
         return Statement(False, f"{where} has no such batch")
+    try:
+        kept = (folder / file).read_bytes()
+    except OSError as error:
+        return Statement(False, f"{where}: {file} cannot be read: {error.strerror}")
     if kept == inside:
         return Statement(True, f"{where} has the same record: {file}")
     before = inside.decode("utf-8", "replace").splitlines()
@@ -177,21 +215,21 @@ def _same_record(
     if len(lines) > SHOWN_LINES:
         details.append(f"... and {len(lines) - SHOWN_LINES} lines more")
     words = f"{where} has another text in {file}: {len(lines)} lines differ (- inside, + kept)"
-    if revision is None:
-        earlier = revision_with(root, file, inside)
+    if against.revision is None:
+        earlier = revision_with(against.root, file, inside)
         if earlier is not None:
             words += (
                 f"; the record inside is that of revision {earlier.short} "
-                f"({earlier.day}, {earlier.subject})"
+                f"({earlier.day}, {earlier.subject}); see with --revision {earlier.short}"
             )
     return Statement(False, words, tuple(details))
 
 
 @dataclass(frozen=True)
 class _Place:
-    """Where to make a PDF again: the archive, its files, the record's file and its text."""
+    """Where to make a PDF again: the archive, the record's file, the record inside the PDF."""
 
-    root: Path
+    against: Shelf
     folder: Path
     file: str
     inside: bytes | None
@@ -216,15 +254,33 @@ def _same_bytes(
         words = f"it has {len(again.pages)} pages, not {len(opened.pages)}"
     else:
         pairs = zip(again.pages, opened.pages, strict=True)
-        differing = [str(n) for n, (a, b) in enumerate(pairs, 1) if a != b]
-        words = f"pages {', '.join(differing)} differ" if len(differing) > 1 else (
-            f"page {differing[0]} differs"
+        words = _pages_words([n for n, (a, b) in enumerate(pairs, 1) if a != b], len(again.pages))
+    if again.makers != opened.makers:
+        why = (
+            f"it was made by {' with '.join(opened.makers) or 'an unnamed program'}, this is "
+            f"{' with '.join(again.makers)}; nothing can be said of changes by hand"
         )
-    return Statement(
-        False,
-        f"made again from {from_what}, {words}: changed by hand, or brewery.yaml, stock.yaml, a "
-        "linked record, the tool or its templates have changed since",
-    )
+    else:
+        why = (
+            "changed by hand, or brewery.yaml, stock.yaml, a linked record, the tool or its "
+            "templates have changed since"
+        )
+    return Statement(False, f"made again from {from_what}, {words}: {why}")
+
+
+def _pages_words(differing: list[int], count: int) -> str:
+    """Return which pages differ, runs of them as a range."""
+    if len(differing) == count:
+        return f"all {count} pages differ" if count > 1 else "its page differs"
+    if len(differing) == 1:
+        return f"page {differing[0]} differs"
+    runs: list[list[int]] = []
+    for page in differing:
+        if runs and runs[-1][-1] == page - 1:
+            runs[-1][1:] = [page]
+        else:
+            runs.append([page])
+    return f"pages {', '.join(' to '.join(map(str, run)) for run in runs)} differ"
 
 
 def _made_again(
@@ -233,44 +289,19 @@ def _made_again(
     """Return the PDF made again, or why it cannot be."""
     if not opened.paper:
         return "its paper is neither A4 nor Letter"
-    with _with_record(place) as folder:
-        archive = load_archive(folder)
-        found = archive.batches.get(batch)
-        if found is None:
-            return f"there is no batch {batch}"
-        # Images and templates of the archive's own are looked for where they lie.
-        archive = dataclasses.replace(archive, root=place.root)
-        assessment = assess(archive, found)
-        if assessment is None:
-            return "the record, brewery.yaml or stock.yaml cannot be read"
-        if not document.applies(assessment):
-            return f"a {document.title.lower()} is not made of a batch that is so far"
-        return document.make(assessment, opened.paper, place.copy)
-
-
-@contextmanager
-def _with_record(place: _Place) -> Iterator[Path]:
-    """Give the folder of an archive in which the record is the one inside the PDF."""
-    inside = place.inside
-    path = place.folder / place.file
-    if inside is None or (place.file and path.read_bytes() == inside):
-        yield place.folder
-        return
-    with TemporaryDirectory(prefix="reportgen-") as name:
-        folder = Path(name).resolve()
-        _copy_texts(place.folder, folder)
-        target = folder / (place.file or "record.yaml")
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(inside)
-        yield folder
-
-
-def _copy_texts(archive: Path, folder: Path) -> None:
-    for path in (archive / BREWERY, archive / STOCK, *record_files(archive)):
-        if path.is_file():
-            target = folder / path.relative_to(archive)
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(path, target)
+    given = {} if place.inside is None else {place.file: place.inside}
+    archive = load_archive(place.folder, given=given, only=[place.file])
+    found = archive.batches.get(batch)
+    if found is None:
+        return f"there is no batch {batch}"
+    # Images and templates of the archive's own are looked for where they lie.
+    archive = dataclasses.replace(archive, root=place.against.root)
+    assessment = assess(archive, found)
+    if assessment is None:
+        return "the record, brewery.yaml or stock.yaml cannot be read"
+    if not document.applies(assessment):
+        return f"a {document.title.lower()} is not made of a batch that is so far"
+    return document.make(assessment, opened.paper, place.copy)
 
 
 @contextmanager
@@ -294,5 +325,3 @@ def _in_manifest(root: Path, data: bytes) -> list[Statement]:
         if listed == own:
             return [Statement(True, f"{MANIFEST} of the last build lists it as {name}")]
     return [Statement(None, f"{MANIFEST} of the last build does not list it")]
-
-

@@ -15,7 +15,7 @@ from typing import TypeAlias
 
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.ids import ids_of, linked_ids
+from reportgen.record.ids import Ids, ids_of, linked_ids
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
@@ -245,10 +245,7 @@ def _read_only(
     read: Callable[[Path], _File | None],
 ) -> frozenset[str]:
     """Read the files wanted and all that they hang on; return every id that the archive has."""
-    ids = ids_of(
-        (name, given[name] if name in given else _bytes_of(path, root))
-        for name, path in paths.items()
-    )
+    ids = _ids_of(root, paths, given)
     pending = [name for name in paths if name in only]
     done: set[str] = set()
     while pending:
@@ -261,6 +258,18 @@ def _read_only(
             for batch in (_id_of(file)[0], *linked_ids(file.tree)):
                 pending.extend(ids.files_of(batch))
     return ids.known
+
+
+def _ids_of(root: Path, paths: MappingOf[str, Path], given: MappingOf[str, bytes]) -> Ids:
+    return ids_of(
+        (name, given[name] if name in given else _bytes_of(path, root))
+        for name, path in paths.items()
+    )
+
+
+def ids_in(root: Path) -> Ids:
+    """Return the batch ids of an archive and the files that bear them."""
+    return _ids_of(root, {p.relative_to(root).as_posix(): p for p in record_files(root)}, {})
 
 
 def _bytes_of(path: Path, root: Path) -> bytes:

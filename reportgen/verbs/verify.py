@@ -4,13 +4,26 @@ from __future__ import annotations
 
 import argparse
 import json
+import multiprocessing
 import sys
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen.archive.revisions import NoRevision, Revision, resolve
-from reportgen.archive.verify import NotVerifiable, Statement, Verification, open_pdf, verify
+from reportgen.archive.revisions import NoRevision, resolve
+from reportgen.archive.summaries import cores
+from reportgen.archive.verify import (
+    NotVerifiable,
+    Shelf,
+    Statement,
+    Verification,
+    open_pdf,
+    shelf,
+    verify,
+)
 from reportgen.record.finding import visible
 from reportgen.record.load import find_root
 from reportgen.verbs.where import Misuse, root_of
@@ -27,27 +40,85 @@ def run(arguments: argparse.Namespace) -> int:
         return _print_source(arguments.pdf)
     # Every file is looked at before any is refused: the last line must not hide the first.
     code = 0
-    found: list[tuple[str, Verification]] = []
-    for text in arguments.pdf:
-        try:
-            found.append((text, _verified(text, arguments)))
-        except (NotVerifiable, NoRevision, Misuse) as error:
-            print(f"reportgen verify: {visible(f'{text}: {error}')}", file=sys.stderr)
+    said: list[dict[str, object]] = []
+    for one in _all_verified(_files(arguments.pdf), arguments):
+        if isinstance(one.found, str):
+            print(f"reportgen verify: {visible(f'{one.name}: {one.found}')}", file=sys.stderr)
             code = 2
+            continue
+        code = code or (0 if one.found.holds else 1)
+        if arguments.format == "json":
+            said.append(_data(one.name, one.found))
+        else:
+            print("\n".join(lines(one.name, one.found)), flush=True)
     if arguments.format == "json":
-        print(json.dumps([_data(name, one) for name, one in found], ensure_ascii=False, indent=1))
-    else:
-        for name, one in found:
-            print("\n".join(lines(name, one)))
-    return code or (0 if all(one.holds for _, one in found) else 1)
+        print(json.dumps(said, ensure_ascii=False, indent=1))
+    return code
 
 
-def _verified(text: str, arguments: argparse.Namespace) -> Verification:
-    path = Path(text)
-    data = _bytes(path)
-    root = _root(path, arguments.archive)
-    revision: Revision | None = resolve(root, arguments.revision) if arguments.revision else None
-    return verify(data, root, revision, arguments.copy)
+@dataclass(frozen=True)
+class _Verified:
+    """A file with what was found, or why nothing could be."""
+
+    name: str
+    found: Verification | str
+
+
+def _files(paths: Sequence[str]) -> list[str]:
+    """Return the files named, and for a folder every PDF below it in order."""
+    found: list[str] = []
+    for text in paths:
+        path = Path(text)
+        if path.is_dir():
+            found += sorted(str(p) for p in path.rglob("*.pdf") if p.is_file())
+        else:
+            found.append(text)
+    if not found:
+        raise Misuse(f"{', '.join(paths)}: there is no PDF in it")
+    return found
+
+
+def _all_verified(
+    files: Sequence[str], arguments: argparse.Namespace
+) -> Iterator[_Verified]:
+    """Verify the files in order, the archive of each laid out once, on all cores."""
+    roots: dict[str, Path | None | str] = {text: _root(text, arguments.archive) for text in files}
+    with ExitStack() as stack:
+        shelves: dict[Path | None, Shelf | str] = {}
+        for root in roots.values():
+            if root not in shelves and not isinstance(root, str):
+                shelves[root] = _shelf(stack, root, arguments.revision)
+        jobs = []
+        for text, root in roots.items():
+            jobs.append((text, root if isinstance(root, str) else shelves[root], arguments.copy))
+        workers = min(cores(), len(jobs))
+        if workers < 2:
+            yield from map(_verified, jobs)
+            return
+        context = multiprocessing.get_context("fork")
+        with ProcessPoolExecutor(workers, mp_context=context) as pool:
+            yield from pool.map(_verified, jobs)
+
+
+def _shelf(stack: ExitStack, root: Path | None, name: str | None) -> Shelf | str:
+    if name is None:
+        return stack.enter_context(shelf(root))
+    if root is None:
+        return "there is no archive here, so it has no revision; name it with --archive"
+    try:
+        return stack.enter_context(shelf(root, resolve(root, name)))
+    except NoRevision as error:
+        return str(error)
+
+
+def _verified(job: tuple[str, Shelf | str, int]) -> _Verified:
+    text, against, copy = job
+    if isinstance(against, str):
+        return _Verified(text, against)
+    try:
+        return _Verified(text, verify(_bytes(Path(text)), against, copy))
+    except (NotVerifiable, Misuse) as error:
+        return _Verified(text, str(error))
 
 
 def _bytes(path: Path) -> bytes:
@@ -59,11 +130,17 @@ def _bytes(path: Path) -> bytes:
         raise Misuse(f"cannot be read: {error.strerror}") from error
 
 
-def _root(path: Path, chosen: str | None) -> Path:
-    """Return the archive chosen, else that which the PDF lies in, else the one stood in."""
+def _root(text: str, chosen: str | None) -> Path | None | str:
+    """Return the archive chosen, else that which the PDF lies in, else the one stood in.
+
+    None when there is none; in words what is wrong with the one chosen.
+    """
     if chosen:
-        return root_of([chosen])
-    return find_root(path.resolve().parent) or root_of([])
+        try:
+            return root_of([chosen])
+        except Misuse as error:
+            return str(error)
+    return find_root(Path(text).resolve().parent) or find_root(Path.cwd())
 
 
 def _print_source(paths: list[str]) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 import json
 from pathlib import Path
@@ -13,17 +12,19 @@ from houses import git, house, inside, loaded, reportgen
 from synthetic_archive import make_archive
 
 from reportgen.archive.difference import changes, difference_of
-from reportgen.archive.revisions import resolve
+from reportgen.archive.revisions import Revision, resolve
 from reportgen.archive.verify import (
     NotVerifiable,
     Verification,
+    _pages_words,
     document_of,
     open_pdf,
+    shelf,
     verify,
 )
 from reportgen.assess import Assessment, assess
 from reportgen.record.load import Archive
-from reportgen.report.documents import ALL, Document
+from reportgen.report.documents import Document
 
 
 def assessed(archive: Archive, batch: str) -> Assessment:
@@ -178,18 +179,18 @@ def said(found: dict[str, object]) -> dict[str, object]:
 def made_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keep each document that is made again, by all that it is made from: setting it takes long."""
     kept: dict[tuple[object, ...], bytes] = {}
+    made = Document.make
 
-    def remembering(document: Document) -> Document:
-        def make(batch: Assessment, paper: str, copy: int) -> bytes:
-            sources = tuple(sorted(s.sha256 for s in batch.archive.sources.values()))
-            key = (document.name, batch.batch.id, paper, copy, sources)
-            if key not in kept:
-                kept[key] = document.make(batch, paper, copy)
-            return kept[key]
+    def make(
+        document: Document, batch: Assessment, paper: str, copy: int, form: str = "pdf"
+    ) -> bytes:
+        sources = tuple(sorted(s.sha256 for s in batch.archive.sources.values()))
+        key = (document.name, batch.batch.id, paper, copy, form, sources)
+        if key not in kept:
+            kept[key] = made(document, batch, paper, copy, form)
+        return kept[key]
 
-        return dataclasses.replace(document, make=make)
-
-    monkeypatch.setattr("reportgen.archive.verify.ALL", tuple(remembering(d) for d in ALL))
+    monkeypatch.setattr(Document, "make", make)
 
 
 def test_a_record_verified_from_printing_to_tampering(tmp_path: Path, made_once: None) -> None:
@@ -214,24 +215,24 @@ def test_a_record_verified_from_printing_to_tampering(tmp_path: Path, made_once:
     commit(folder, "Renamed")
     first = resolve(folder, "HEAD~1")
     data = pdf.read_bytes()
-    now = verify(data, folder)
+    now = against(data, folder)
     assert not now.holds and standing(now) == {"attached": True, "record": False, "bytes": True}
     (differs,) = [s for s in now.statements if "lines differ" in s.words]
     assert "First" in differs.words and any(d.startswith("+name: New") for d in differs.details)
-    then = verify(data, folder, first)
+    then = against(data, folder, first)
     assert then.holds and set(standing(then).values()) == {True}
 
     # A house that has changed since does not hold; as it was then it does.
     edit(folder / "brewery.yaml", "evaporation: 4.5 L/h", "evaporation: 5.5 L/h")
-    assert standing(verify(data, folder))["bytes"] is False
-    assert verify(data, folder, first).holds
+    assert standing(against(data, folder))["bytes"] is False
+    assert against(data, folder, first).holds
 
     # A page changed by hand is found, though the record inside is whole.
     forged = tmp_path / "forged.pdf"
     with pikepdf.open(pdf) as opened:
         opened.pages[1].contents_add(b"q 0 0 1 rg 50 50 100 100 re f Q")
         opened.save(forged)
-    found_out = verify(forged.read_bytes(), folder, first)
+    found_out = against(forged.read_bytes(), folder, first)
     assert standing(found_out) == {"attached": True, "record": True, "bytes": False}
     assert any("page 2 differs" in s.words for s in found_out.statements)
 
@@ -242,8 +243,13 @@ def test_a_record_verified_from_printing_to_tampering(tmp_path: Path, made_once:
         del opened.attachments[name]
         opened.attachments[name] = original.replace(b"name: ", b"name: Not ")
         opened.save(swapped)
-    found_out = verify(swapped.read_bytes(), folder, first)
+    found_out = against(swapped.read_bytes(), folder, first)
     assert standing(found_out) == {"attached": True, "record": False, "bytes": False}
+
+
+def against(data: bytes, root: Path, revision: Revision | None = None) -> Verification:
+    with shelf(root, revision) as archive:
+        return verify(data, archive)
 
 
 def standing(found: Verification) -> dict[str, object]:
@@ -282,6 +288,42 @@ def test_what_is_no_record_is_misuse_and_the_others_are_still_looked_at(tmp_path
     assert one["file"] == "gone.pdf" and one["holds"] is False
     done = inside("verify", "other.pdf", "--revision", "HEAD", cwd=folder)
     assert done.returncode == 2
+
+
+def test_a_folder_of_pdfs_is_looked_through(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    shelf_of_pdfs = folder / "shelf"
+    shelf_of_pdfs.mkdir()
+    for number in range(3):
+        pdf = small_pdf(f"Batch record 199{number}-01: gone")
+        (shelf_of_pdfs / f"{number}.pdf").write_bytes(pdf)
+    (shelf_of_pdfs / "notes.txt").write_text("no PDF")
+    code, found, errors = verified(folder, "shelf")
+    assert code == 1 and not errors
+    assert [one["batch"] for one in found] == ["1990-01", "1991-01", "1992-01"]
+
+
+def test_without_an_archive_it_is_said_that_nothing_is_compared(tmp_path: Path) -> None:
+    record = b"format: 1\nbatch: 2026-01\n"
+    with pikepdf.open(io.BytesIO(small_pdf("Batch record 2026-01: x"))) as opened:
+        opened.attachments["2026-01.yaml"] = record
+        opened.save(tmp_path / "alone.pdf")
+    code, (found,), _ = verified(tmp_path, "alone.pdf")
+    assert code == 0
+    words = [(s["holds"], s["words"]) for s in found["statements"]]  # type: ignore[attr-defined]
+    assert words[0][0] is True and "2026-01.yaml" in words[0][1]
+    assert words[1][0] is None and "no archive here" in words[1][1]
+    code, _, errors = verified(tmp_path, "alone.pdf", "--revision", "HEAD")
+    assert code == 2 and "no archive here" in errors
+
+
+@pytest.mark.parametrize(
+    ("differing", "words"),
+    [([3], "page 3 differs"), ([1, 2, 3, 6], "pages 1 to 3, 6 differ"),
+     ([1, 2, 3, 4, 5, 6, 7], "all 7 pages differ")],
+)
+def test_pages_that_differ_are_told_shortly(differing: list[int], words: str) -> None:
+    assert _pages_words(differing, 7) == words
 
 
 @pytest.mark.parametrize("data", [b"", b"%PDF-1.7", b"%PDF-1.7\n%%EOF", b"%PDF-" + b"\0" * 5000])
