@@ -44,21 +44,26 @@ def run(address: Path, *flags: str) -> str:
     return done.stdout
 
 
-def ask(pages: dict[str, Path], folder: Path, question: str, width: int) -> dict[str, Any]:
+def ask(
+    pages: dict[str, Path], folder: Path, question: str, width: int, library: Path | None = None
+) -> dict[str, Any]:
     """Open pages side by side in frames of a width and return the answer of each to a question.
 
     ``question`` is the body of a function of JavaScript, run in each page after its own script;
-    what it returns comes back through JSON. A copy of each page is asked, beside the page itself,
-    so that its links to style and script hold.
+    what it returns, at once or as a promise, comes back through JSON. ``library`` is a script that
+    the question needs. A copy of each page is asked, beside the page itself, so that its links to
+    style and script hold.
     """
     copies = []
     frames = []
     for name, path in pages.items():
         text = path.read_text(encoding="utf-8")
+        needed = f'<script src="{library.as_uri()}"></script>' if library is not None else ""
         asking = (
-            "<script>addEventListener('load', function () {"
-            f"parent.postMessage([{json.dumps(name)}, (function () {{{question}}})()], '*');"
-            "});</script>"
+            f"{needed}<script>addEventListener('load', function () {{"
+            f"Promise.resolve((function () {{{question}}})()).then(function (answer) {{"
+            f"parent.postMessage([{json.dumps(name)}, answer], '*');"
+            "});});</script>"
         )
         copy = path.with_name(f"asked-{path.name}")
         copy.write_text(text.replace("</body>", f"{asking}</body>"), encoding="utf-8")

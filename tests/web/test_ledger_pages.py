@@ -91,7 +91,7 @@ class Page(HTMLParser):
         self.language = ""
         self.feed(path.read_text(encoding="utf-8"))
 
-    VOID = ("meta", "link", "br", "path", "rect", "circle")
+    VOID = ("meta", "link", "br", "path", "rect", "circle", "input", "col")
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags[tag] += 1

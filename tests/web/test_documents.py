@@ -1,0 +1,196 @@
+"""The documents as pages for a screen: on a phone, without script, for everyone, and printed."""
+
+from __future__ import annotations
+
+import html
+import re
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import ask, run
+from synthetic_archive import make_archive
+from test_ledger_pages import Page, written
+
+from reportgen.assess import assess
+from reportgen.record.load import load_archive
+from reportgen.report.documents import ALL, HTML
+
+REPORT = Path(__file__).parents[1] / "report"
+sys.path.append(str(REPORT))
+from extremes import EXTREMES, make_extremes  # noqa: E402
+
+PHONE = 360
+
+
+def pages_of(root: Path, batches: tuple[str, ...], folder: Path) -> dict[str, Path]:
+    """Write every document of some batches as HTML and return them by batch and name."""
+    archive = load_archive(root)
+    found = {}
+    for batch in batches:
+        assessment = assess(archive, archive.batches[batch])
+        assert assessment is not None
+        for document in ALL:
+            path = folder / f"{batch}-{document.name}.html"
+            path.write_bytes(document.make(assessment, "A4", 1, HTML))
+            found[f"{batch} {document.name}"] = path
+    return found
+
+
+@pytest.fixture(scope="module")
+def documents(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Every kind of document: of a usual batch, of hostile text, of the ends, in two systems."""
+    folder = tmp_path_factory.mktemp("documents")
+    found = pages_of(REPORT / "archive", ("2026-01", "2026-02"), folder)
+    return found | pages_of(make_extremes(folder / "extremes", "US"), EXTREMES, folder)
+
+
+def usual(documents: dict[str, Path]) -> dict[str, Path]:
+    """Return the documents of the usual batch."""
+    return {name: path for name, path in documents.items() if name.startswith("2026-01 ")}
+
+
+TARGETS = """
+    var root = document.documentElement, small = [], wide = [], pale = [];
+    document.querySelectorAll('a, input, label, summary, button').forEach(function (e) {
+      var box = e.getBoundingClientRect();
+      if (e.className === 'skip' || box.width === 0) return;
+      // What the finger meets is the label around a mark of a scale.
+      if (e.type === 'radio') return;
+      if (box.width < 44 || box.height < 44)
+        small.push([e.tagName, e.textContent.slice(0, 40), box.width, box.height]);
+      if (box.right > root.clientWidth + 0.5) wide.push(e.textContent.slice(0, 40));
+    });
+    document.querySelectorAll('main *').forEach(function (e) {
+      if (e.closest('.drawing, .boxes') || e.getBoundingClientRect().width === 0) return;
+      if (e.getBoundingClientRect().right > root.clientWidth + 0.5)
+        wide.push([e.tagName, e.textContent.slice(0, 40)]);
+    });
+    return {scroll: root.scrollWidth, client: root.clientWidth, small: small, wide: wide};
+"""
+
+
+@pytest.mark.parametrize("width", [PHONE, 820])
+def test_nothing_is_wider_than_the_window_and_targets_are_large(
+    width: int, documents: dict[str, Path], tmp_path: Path
+) -> None:
+    for name, answer in ask(documents, tmp_path, TARGETS, width).items():
+        assert answer["scroll"] <= answer["client"] <= width, (name, answer["scroll"])
+        assert answer["small"] == [] and answer["wide"] == [], (name, answer)
+
+
+READING = """
+    function size(e) { return parseFloat(getComputedStyle(e).fontSize); }
+    var list = document.querySelectorAll('ol.rows')[%d];
+    var rows = list.children, values = list.querySelectorAll('.value');
+    var before = [size(values[0]), size(values[1])];
+    rows[0].querySelector('input').click();
+    var after = [size(values[0]), size(values[1])];
+    var smallest = 99;
+    document.querySelectorAll('main *').forEach(function (e) {
+      if (e.children.length === 0 && e.textContent.trim() && !e.closest('svg, .boxes'))
+        smallest = Math.min(smallest, size(e));
+    });
+    var todo = document.querySelector('.row > .todo');
+    var tops = Array.prototype.map.call(document.querySelectorAll('h2[id]'),
+      function (e) { return e.id; });
+    return {before: before, after: after, smallest: smallest, places: tops,
+            todo: todo && todo.parentNode.querySelector('label').textContent,
+            onward: document.querySelectorAll('.onward .next').length};
+"""
+
+
+def test_the_next_reading_is_large_and_its_table_stands_below_it(
+    documents: dict[str, Path], tmp_path: Path
+) -> None:
+    page = {"sheet": documents["2026-01 brew-day"]}
+    (answer,) = ask(page, tmp_path, READING % 3, PHONE).values()
+    assert answer["before"][0] > 40 > answer["before"][1]
+    # Ticked, it steps back and the one after it is next.
+    assert answer["after"][1] > 40 > answer["after"][0]
+    assert answer["smallest"] >= 16
+    assert "Mash temperature" in answer["todo"]
+    assert answer["places"] == [f"stage-{n}" for n in range(1, 6)] and answer["onward"] == 4
+
+
+AXE = """
+    return axe.run(document, {resultTypes: ['violations']}).then(function (found) {
+      return found.violations.map(function (v) {
+        return v.id + ': ' + v.nodes.slice(0, 3).map(function (n) { return n.html; }).join(' | ');
+      });
+    });
+"""
+
+
+def axe() -> Path:
+    """Return the accessibility checker's script, which comes in a package."""
+    spec = find_spec("axe_core_python")
+    if spec is None or spec.origin is None:
+        pytest.skip("axe-core-python is not installed")
+    return Path(spec.origin).with_name("axe.min.js")
+
+
+def violations(pages: dict[str, Path], folder: Path, width: int) -> dict[str, Any]:
+    """Return what the checker holds against each page."""
+    return {
+        name: found for name, found in ask(pages, folder, AXE, width, axe()).items() if found
+    }
+
+
+@pytest.mark.parametrize("width", [PHONE, 1000])
+def test_accessible_documents(width: int, documents: dict[str, Path], tmp_path: Path) -> None:
+    assert violations(usual(documents), tmp_path, width) == {}
+
+
+@pytest.mark.parametrize("width", [PHONE, 1300])
+def test_accessible_ledger(
+    width: int, tmp_path_factory: pytest.TempPathFactory, tmp_path: Path
+) -> None:
+    folder = tmp_path_factory.mktemp("ledger") / "house"
+    make_archive(folder, 5, seed=3)
+    found = written(folder)
+    kinds = {name: path for name, path in found.items() if not name.startswith("batch/")}
+    kinds["batch"] = next(path for name, path in found.items() if name.startswith("batch/"))
+    assert violations(kinds, tmp_path, width) == {}
+
+
+def test_one_file_without_script_sound_and_linked_within(documents: dict[str, Path]) -> None:
+    for name, path in documents.items():
+        text = path.read_text(encoding="utf-8")
+        page = Page(path)
+        assert page.wrong == [] and page.open == [], (name, page.wrong, page.open)
+        assert page.tags["script"] == page.tags["link"] == page.tags["img"] == 0, name
+        assert page.tags["h1"] == 1 and page.tags["main"] == 1 and page.language == "en-GB", name
+        assert not re.search(r"url\(|@import|<[^>]*\s(src|on[a-z]+)=", text), name
+        assert len(set(page.ids)) == len(page.ids), name
+        for link in page.links:
+            assert link.startswith("#") and link[1:] in page.ids, (name, link)
+
+
+def test_hostile_text_is_shown_and_never_run(documents: dict[str, Path]) -> None:
+    for name in ("brew-day", "record"):
+        text = documents[f"2026-02 {name}"].read_text(encoding="utf-8")
+        assert "<script" not in text
+        assert html.escape("<script>alert(1)</script>") in text and "{{ 7*7 }}" in text
+
+
+def test_a_sheet_printed_from_a_browser_has_blanks(
+    documents: dict[str, Path], tmp_path: Path
+) -> None:
+    import pdfplumber
+
+    target = tmp_path / "sheet.pdf"
+    run(documents["2026-01 brew-day"], f"--print-to-pdf={target}", "--no-pdf-header-footer")
+    with pdfplumber.open(target) as pdf:
+        text = "\n".join(page.extract_text() for page in pdf.pages)
+        boxes = [
+            r for page in pdf.pages for r in (*page.rects, *page.curves)
+            if abs(r["width"] * 25.4 / 72 - 30) < 1 and abs(r["height"] * 25.4 / 72 - 12) < 1
+        ]
+    for said in ("Strike temperature", "65.5", "T1", "Pause before heat", "Wort pH"):
+        assert said in text, said
+    # The next reading is large on a screen only, and what leads about a page is not printed.
+    assert "Next:" not in text
+    assert len(boxes) >= 25
