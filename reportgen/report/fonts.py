@@ -3,6 +3,9 @@
 Fontconfig is given an empty configuration while the font map is made, so that a character the
 typeface lacks cannot be borrowed from whatever happens to be installed. Such a character is
 written as its code instead; the attached source has it as it was typed.
+
+The package holds one font with every weight in it. The two weights in use are cut out of it once
+a process: left as it is, the font would be cut again for each document, at half a second each.
 """
 
 from __future__ import annotations
@@ -21,22 +24,42 @@ FAMILY = "Sheet Sans"
 
 SCHEME = "sheet-font"
 FILES = {"upright": "SourceSans3[wght].ttf", "italic": "SourceSans3-Italic[wght].ttf"}
+WEIGHTS = {"regular": ("upright", 400), "bold": ("upright", 700), "italic": ("italic", 400)}
+"""Faces by name: style and weight."""
 
-FACES = f"""
-@font-face {{ font-family: "{FAMILY}"; font-style: normal; src: url("{SCHEME}:upright"); }}
-@font-face {{ font-family: "{FAMILY}"; font-style: italic; src: url("{SCHEME}:italic"); }}
-"""
+
+def _face(name: str) -> str:
+    style, weight = WEIGHTS[name]
+    font_style = "italic" if style == "italic" else "normal"
+    return (
+        f'@font-face {{ font-family: "{FAMILY}"; font-style: {font_style}; '
+        f'font-weight: {weight}; src: url("{SCHEME}:{name}"); }}'
+    )
+
+
+FACES = "\n".join(map(_face, WEIGHTS))
 """Stylesheet that declares the typeface; the addresses are answered by the fetcher of the PDF."""
 
 _EMPTY = '<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd"><fontconfig/>'
 
 
-@lru_cache(maxsize=2)
-def font_data(style: str) -> bytes:
-    """Return the bytes of a font file: ``upright`` or ``italic``. KeyError for another."""
+def _packaged(style: str) -> bytes:
     import fontpkg_source_sans_3 as package
 
     return (Path(package.ROOT) / "files" / FILES[style]).read_bytes()
+
+
+@lru_cache(maxsize=len(WEIGHTS))
+def font_data(name: str) -> bytes:
+    """Return the bytes of a face of ``WEIGHTS``, of one weight. KeyError for another."""
+    import uharfbuzz
+
+    style, weight = WEIGHTS[name]
+    face = uharfbuzz.Face(uharfbuzz.Blob(_packaged(style)))
+    asked = uharfbuzz.SubsetInput()
+    asked.keep_everything()
+    asked.pin_axis_location(face, "wght", weight)
+    return bytes(uharfbuzz.subset(face, asked).blob.data)
 
 
 @contextmanager
@@ -74,7 +97,7 @@ def characters() -> frozenset[int]:
 
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-    sets = [set(TTFont(io.BytesIO(font_data(style))).getBestCmap()) for style in FILES]
+    sets = [set(TTFont(io.BytesIO(_packaged(style))).getBestCmap()) for style in FILES]
     return frozenset(set.intersection(*sets))
 
 

@@ -11,6 +11,7 @@ import hashlib
 import logging
 import os
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -77,6 +78,14 @@ def _fetcher(root: Path | None) -> Any:
             raise Refused(f"a document may not load {url}")
 
     return Fetcher()
+
+
+@lru_cache(maxsize=1)
+def _faces() -> Any:
+    """Return the stylesheet of the typeface, which hands the fonts over once a process."""
+    import weasyprint
+
+    return weasyprint.CSS(string=FACES, font_config=font_configuration(), url_fetcher=_fetcher(None))
 
 
 RULED = "remarks-head"
@@ -240,7 +249,7 @@ def pdf(
         string=printable(html), base_url=f"{ARCHIVE_SCHEME}:/", url_fetcher=fetcher
     ).render(
         font_config=fonts,
-        stylesheets=[weasyprint.CSS(string=FACES, font_config=fonts, url_fetcher=fetcher)],
+        stylesheets=[_faces()],
         **options,
     )
     _hide_crowded(document)
