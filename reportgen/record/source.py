@@ -283,30 +283,39 @@ def _bad_byte(data: bytes, at: int, line: int, column: int, text: str, shown: st
     return _finding(shown, said)
 
 
-_WHAT = {
-    "<<<<<<<": "the first of two versions begins here",
-    "|||||||": "the version that both came from begins here",
-    "=======": "the second version begins here",
-    ">>>>>>>": "the second version ends here",
-}
-
-
 def _conflicts(lines: tuple[str, ...]) -> Iterator[_Refusal]:
+    """Yield each merge that was not settled, at its first mark."""
     marks = [(n, m[1]) for n, line in enumerate(lines, 1) if (m := _CONFLICT.match(line))]
+    conflict: list[tuple[int, str]] = []
+    for number, mark in marks:
+        if mark == "<<<<<<<":
+            yield from _conflict(conflict, lines)
+            conflict = []
+        conflict.append((number, mark))
+        if mark == ">>>>>>>":
+            yield from _conflict(conflict, lines)
+            conflict = []
+    yield from _conflict(conflict, lines)
+
+
+def _conflict(marks: list[tuple[int, str]], lines: tuple[str, ...]) -> Iterator[_Refusal]:
     if not any(mark in ("<<<<<<<", ">>>>>>>") for _, mark in marks):
         # A row of seven = alone may underline a heading.
         return
-    for number, mark in marks:
-        yield _Refusal(
-            "merge-conflict",
-            f"two versions of this file were merged and not settled: {_WHAT[mark]}",
-            "",
-            "keep the version that is right and delete the lines of marks",
-            number,
-            1,
-            8,
-            lines[number - 1],
-        )
+    numbers = [number for number, _ in marks]
+    listed = ", ".join(map(str, numbers[:-1])) + " and " if numbers[:-1] else ""
+    yield _Refusal(
+        "merge-conflict",
+        "two versions of this file were merged and not settled, on lines "
+        f"{numbers[0]} to {numbers[-1]}",
+        "one version",
+        "keep the version that is right and delete the lines of marks: "
+        f"{listed}{numbers[-1]}",
+        numbers[0],
+        1,
+        8,
+        lines[numbers[0] - 1],
+    )
 
 
 def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
