@@ -94,11 +94,35 @@ class Departure:
 
 
 @dataclass(frozen=True)
+class PlanChange:
+    """One value of the plan that is another than on the sheet; empty where one has none."""
+
+    place: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class PlanThen:
+    """The plan that the sheet was printed from, against the plan now.
+
+    ``revision`` and ``day`` are those of the earlier text; ``why_not`` says why there is none.
+    """
+
+    revision: str = ""
+    day: str = ""
+    changes: tuple[PlanChange, ...] = ()
+    why_not: str = ""
+
+
+@dataclass(frozen=True)
 class Assessment:
     """Everything that is known of one batch.
 
     ``planned`` is the walk of the forecast without readings, ``now`` the walk with all readings so
-    far. ``problems`` says which stage could not be forecast and why.
+    far. ``problems`` says which stage could not be forecast and why. ``findings`` are those of the
+    checks and ``plan_then`` is what the history knows of a plan changed since its sheet was
+    issued; both are filled in by who runs the checks or looks the history up.
     """
 
     archive: Archive
@@ -116,6 +140,7 @@ class Assessment:
     log: tuple[LogPoint, ...] = ()
     problems: tuple[tuple[str, str], ...] = ()
     findings: tuple[Finding, ...] = ()
+    plan_then: PlanThen | None = None
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""

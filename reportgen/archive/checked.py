@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.summaries import FEWEST_FOR_CORES, cores
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
@@ -48,7 +49,7 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
             continue
         assessment = assess(archive, batch)
         if assessment is not None:
-            found += run_checks(assessment)
+            found += run_checks(with_issued_plan(assessment))
     if files is not None:
         found = [f for f in found if f.position.file in files]
     return sorted(set(found))

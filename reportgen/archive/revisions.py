@@ -10,7 +10,7 @@ import io
 import os
 import subprocess
 import tarfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -102,6 +102,19 @@ def text_at(root: Path, revision: Revision, file: str) -> bytes | None:
         return _git(root, "show", f"{revision.commit}:./{file}")
     except NoRevision:
         return None
+
+
+def revisions_of(root: Path, files: Sequence[str], most: int) -> list[Revision]:
+    """Return the revisions that changed one of some files, the latest first, ``most`` of them.
+
+    :class:`NoRevision` when there is no repository, or no git.
+    """
+    listed = _git(root, "log", "--format=%H%x00%cs%x00%s", "-n", str(most), "--", *files)
+    found = []
+    for line in listed.decode("utf-8", "replace").splitlines():
+        commit, day, subject = line.split("\0", 2)
+        found.append(Revision(commit, day, subject))
+    return found
 
 
 def revision_with(root: Path, file: str, data: bytes) -> Revision | None:

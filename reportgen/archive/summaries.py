@@ -89,11 +89,14 @@ def _write(output: Path, kept: dict[str, tuple[str, Summary]]) -> None:
 
 def summarise(archive: Archive, batch: Batch) -> Summary | None:
     """Assess one batch, run the checks over it and return its summary; None when it cannot be."""
+    from reportgen.archive.issued import with_issued_plan
     from reportgen.assess import assess
     from reportgen.checks.base import run_checks
 
     assessment = assess(archive, batch)
-    return None if assessment is None else summary_of(assessment, tuple(run_checks(assessment)))
+    if assessment is None:
+        return None
+    return summary_of(assessment, tuple(run_checks(with_issued_plan(assessment))))
 
 
 def summaries_of(

@@ -31,6 +31,7 @@ prints, and never raises for any content.
 
 from __future__ import annotations
 
+import dataclasses
 import enum
 import functools
 import importlib
@@ -164,6 +165,11 @@ def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
             remedy="look for a number that is nought or far too large",
             severity=Severity.NOTE,
         )
+
+
+def with_findings(batch: Assessment) -> Assessment:
+    """Return an assessment that has what the checks say of it."""
+    return dataclasses.replace(batch, findings=tuple(run_checks(batch)))
 
 
 def run_checks(batch: Assessment) -> list[Finding]:

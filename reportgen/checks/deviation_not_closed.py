@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
@@ -44,6 +45,14 @@ def check(batch: Assessment) -> Iterator[Said]:
         if lacking:
             yield Said(
                 deviation.figure.position,
-                f"{deviation.figure}: {', '.join(lacking)} not written",
+                f"{_title(str(deviation.figure))}: {_words(lacking)} not written",
                 ", ".join(needed),
             )
+
+
+def _title(key: str) -> str:
+    return FIGURES[key].title if key in FIGURES else key.replace("_", " ")
+
+
+def _words(keys: list[str]) -> str:
+    return ", ".join(key.replace("_", " ") for key in keys)

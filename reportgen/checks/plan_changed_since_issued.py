@@ -1,7 +1,9 @@
 """The plan was changed after the sheet was printed.
 
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
-they differ, the readings were made against other numbers than those the record now shows.
+they differ, the readings were made against other numbers than those the record now shows. Where
+the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
+was changed is said value by value.
 
 Mend: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
@@ -13,7 +15,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assess import Assessment, PlanThen
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
 
@@ -23,10 +25,21 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare the issued hash with the plan's."""
-    issued = batch.record.issued
-    if issued is not None and str(issued.plan) != batch.batch.plan_hash:
-        yield Said(
-            issued.plan.position,
-            f"the sheet was printed from plan {issued.plan}, the plan is now {batch.batch.plan_hash}",
-            batch.batch.plan_hash,
-        )
+    issued, now = batch.record.issued, batch.batch.plan_hash
+    if issued is not None and str(issued.plan) != now:
+        said = f"the sheet was printed from plan {issued.plan}, the plan is now {now}"
+        yield Said(issued.plan.position, f"{said}; {_what(batch.plan_then)}", now)
+
+
+def _what(then: PlanThen | None) -> str:
+    """Say what was changed, or why that cannot be told."""
+    if then is None or then.why_not:
+        why = then.why_not if then is not None else "the history was not looked up"
+        return f"what was changed cannot be told: {why}"
+    if not then.changes:
+        return f"every value is as in revision {then.revision} of {then.day}, written otherwise"
+    told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)
+    return f"changed since revision {then.revision} of {then.day}: {told}"
+
+
+BLANK = "(none)"

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from reportgen import __version__
-from reportgen.assess import Assessment, Departure, Effect, Result
+from reportgen.assess import Assessment, Departure, Effect, PlanChange, Result
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.record.finding import Severity
 from reportgen.record.model.later import Deviation, Session
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, State, Text
@@ -244,6 +245,17 @@ class NoteView:
 
 
 @dataclass(frozen=True)
+class CheckLine:
+    """What a check says of the record: how much it weighs, what, where, how to mend it."""
+
+    severity: str
+    message: str
+    check: str
+    place: str
+    remedy: str
+
+
+@dataclass(frozen=True)
 class LogLine:
     """One entry of the fermentation log."""
 
@@ -269,7 +281,10 @@ class RecordView:
     issues: tuple[str, ...]
     release: str
     plan_note: str
+    plan_changes: tuple[PlanChange, ...]
     deviations: tuple[DeviationView, ...]
+    checks: tuple[CheckLine, ...]
+    silenced: tuple[Item, ...]
     groups: tuple[FigureGroup, ...]
     closures: tuple[ClosureLine, ...]
     extract: tuple[ExtractLine, ...]
@@ -305,7 +320,10 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         issues=tuple(_issues(assessment, deviations)),
         release=_release(assessment),
         plan_note=_plan_note(assessment),
+        plan_changes=assessment.plan_then.changes if assessment.plan_then else (),
         deviations=deviations,
+        checks=tuple(_checks(assessment)),
+        silenced=_silenced(assessment),
         groups=_groups(assessment, units),
         closures=_closures(assessment, units),
         extract=_extract(assessment, units),
@@ -443,11 +461,55 @@ def _issues(
         yield f"Not recorded: {', '.join(missing)}"
     for stage, reason in assessment.problems:
         yield f"The forecast stops at {stage}: {reason}"
-    for finding in assessment.findings:
-        yield f"{sentence(finding.severity.value)}: {finding.message}"
+    yield from _open_findings(assessment)
     review = assessment.record.review
     if review is None or review.disposition is None:
         yield "No disposition yet"
+
+
+TOLD = ("forecast-stops", "deviation-not-closed", "plan-changed-since-issued")
+"""Checks whose findings the first page tells in words of its own."""
+
+MOST_FINDINGS = 8
+"""The first page stays one page: of more findings than these it only says how many there are."""
+
+
+def _open_findings(assessment: Assessment) -> Iterator[str]:
+    """Say what the checks found, worst first; notes are only counted."""
+    found = sorted(assessment.findings, key=lambda f: (-f.severity.rank, f.place))
+    if any(f.rule == TOLD[2] for f in found):
+        yield "The plan was changed after the sheet was issued: see Plan against actual"
+    yield from (
+        f"Deviation not written in full: {f.message}" for f in found if f.rule == TOLD[1]
+    )
+    rest = [f for f in found if f.rule not in TOLD and f.severity is not Severity.NOTE]
+    for finding in rest[:MOST_FINDINGS]:
+        yield f"{sentence(finding.severity.value)}: {finding.message}"
+    if len(rest) > MOST_FINDINGS:
+        yield f"{len(rest) - MOST_FINDINGS} more: see What the checks found"
+    notes = sum(f.severity is Severity.NOTE for f in found)
+    if notes:
+        yield f"{_plural(notes, 'note')} of the checks: see What the checks found"
+
+
+def _checks(assessment: Assessment) -> Iterator[CheckLine]:
+    for finding in sorted(assessment.findings, key=lambda f: (-f.severity.rank, f.place)):
+        where = finding.position
+        yield CheckLine(
+            finding.severity.value,
+            sentence(finding.message),
+            finding.rule,
+            f"{where.file}, line {where.line}",
+            finding.remedy.replace("`", ""),
+        )
+
+
+def _silenced(assessment: Assessment) -> tuple[Item, ...]:
+    review = assessment.record.review
+    return tuple(
+        Item(str(s.check), " ".join(str(s.because).split()))
+        for s in (review.silenced if review is not None else ())
+    )
 
 
 def _person(assessment: Assessment, initials: Text | str | None) -> str:
@@ -473,10 +535,18 @@ def _plan_note(assessment: Assessment) -> str:
     if issued is None:
         return f"Plan {ours}. No sheet was issued for it."
     if str(issued.plan) != ours:
-        return (
+        said = (
             f"The plan was changed after the sheet was issued: the sheet has {issued.plan}, "
             f"the plan is now {ours}."
         )
+        then = assessment.plan_then
+        if then is None:
+            return said
+        if then.why_not:
+            return f"{said} What was changed cannot be told: {then.why_not}."
+        if not then.changes:
+            return f"{said} Every value is the same, written otherwise."
+        return f"{said} What was changed since revision {then.revision} of {then.day} stands below."
     copy = f", copy {issued.copy.value:.0f}" if issued.copy else ""
     on = f", issued {issued.on}" if issued.on else ""
     return f"Plan {ours}, as on the sheet{copy}{on}."
@@ -880,8 +950,6 @@ def _notes(assessment: Assessment) -> Iterator[NoteView]:
         texts.append(("Label", record.packaging.label))
     if record.review is not None:
         texts.append(("Learned, for the next plan", record.review.learned))
-        for silenced in record.review.silenced:
-            texts.append((f"Check silenced: {silenced.check}", silenced.because))
     for title, text in texts:
         if text:
             yield NoteView(title, to_html(text))

@@ -87,9 +87,12 @@ def _tasting(batch: Assessment, paper: str, copy: int) -> View:
 
 
 def _record(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.archive.issued import with_issued_plan
+    from reportgen.checks.base import with_findings
     from reportgen.report.batch_record import batch_record
 
-    return batch_record(batch, paper)
+    # The record says what the checks say; they are run here, so that it does wherever it is made.
+    return batch_record(with_findings(with_issued_plan(batch)), paper)
 
 
 SHEETS = (

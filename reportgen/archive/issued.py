@@ -1,0 +1,79 @@
+"""What was changed in a plan since its sheet was issued, told from the history kept in git.
+
+The sheet bears the hash of the plan that it was printed from; of the earlier texts of the record
+the one whose plan has that hash is looked for. Where there is none, that is said.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+
+from reportgen.archive.difference import changes
+from reportgen.archive.revisions import NoRevision, Revision, resolve, revisions_of, text_at
+from reportgen.assess import Assessment, PlanChange, PlanThen
+from reportgen.record.bind import bind
+from reportgen.record.load import plan_hash
+from reportgen.record.model.plan import Plan
+from reportgen.record.old_plan import plan_in
+from reportgen.record.validate import plain
+
+MOST = 300
+"""How many earlier revisions are looked through."""
+
+
+def with_issued_plan(assessment: Assessment) -> Assessment:
+    """Return the assessment with what git knows of the plan that the sheet was printed from.
+
+    It is the assessment itself when no sheet was issued, or the plan is still the one issued.
+    """
+    issued = assessment.record.issued
+    if issued is None or str(issued.plan) == assessment.batch.plan_hash:
+        return assessment
+    return dataclasses.replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
+
+
+def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
+    """Return the plan of a hash out of the history of a record, held against the plan now."""
+    archive, batch = assessment.archive, assessment.batch
+    files = {id_: other.file for id_, other in archive.batches.items()}
+    chain, like = [batch.file], assessment.record.plan.like
+    while like is not None and (other := archive.batches.get(str(like))) is not None:
+        if other.file in chain or other.record is None:
+            break
+        chain.append(other.file)
+        like = other.record.plan.like
+    try:
+        # Asked first, since it has words for an archive without history.
+        resolve(archive.root, "HEAD")
+        revisions = revisions_of(archive.root, chain, MOST)
+    except NoRevision as error:
+        return PlanThen(why_not=str(error))
+    for revision in revisions:
+        plan = _plan_at(assessment, revision, files)
+        if plan is not None and plan_hash(plan[0]) == wanted:
+            found = tuple(
+                PlanChange(change.place, change.before, change.after)
+                for change in changes(plan[1], assessment.record.plan)
+            )
+            return PlanThen(revision.short, revision.day, found)
+    return PlanThen(
+        why_not=f"none of the {len(revisions)} revisions of this record in git has a plan of that "
+        "hash: it was printed from a text that was not committed"
+    )
+
+
+def _plan_at(
+    assessment: Assessment, revision: Revision, files: dict[str, str]
+) -> tuple[object, Plan] | None:
+    root = assessment.archive.root
+
+    def text_of(batch: str) -> bytes | None:
+        return text_at(root, revision, files[batch]) if batch in files else None
+
+    data = text_of(assessment.batch.id)
+    tree = plan_in(data, text_of) if data is not None else None
+    if tree is None:
+        return None
+    gallon = assessment.brewery.gallon
+    plan = bind(tree, Plan, None if gallon is None else str(gallon))
+    return None if plan is None else (plain(tree), plan)

@@ -1,0 +1,137 @@
+"""A plan changed after its sheet was issued: what was changed is told from the history in git."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from houses import git, house, loaded
+
+from reportgen.archive.checked import findings_in
+from reportgen.archive.issued import with_issued_plan
+from reportgen.assess import assess
+from reportgen.report.documents import RECORD
+
+RULE = "plan-changed-since-issued"
+PLANS = {
+    "2026-01": "plan: {grist: [{malt: pale, amount: 7.0 kg}, {malt: crystal, amount: 350 g}]}",
+    "2026-02": "plan: {like: 2026-01, volume: 38 L}\nbrew_day: {date: 2026-03-14}",
+}
+
+
+def commit(folder: Path, message: str) -> None:
+    git(folder, "add", "-A")
+    git(folder, "commit", "-q", "-m", message)
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """An archive in git whose batch 2026-02 was issued as it stands."""
+    folder = house(tmp_path / "a", PLANS)
+    short = "format: 1\nbatch: 2026-02\nname: Second\nplan: {like: 2026-01, volume: 38 L}\n"
+    path = folder / "2026" / "2026-02.yaml"
+    path.write_text(f"{short}brew_day: {{date: 2026-03-14}}\n", encoding="utf-8")
+    git(folder, "init", "-q", "-b", "main")
+    commit(folder, "First")
+    return folder
+
+
+def issue(folder: Path, batch: str = "2026-02") -> Path:
+    """Write into a record that its sheet was printed from the plan as it is now."""
+    plan = loaded(folder).batches[batch].plan_hash
+    path = folder / "2026" / f"{batch}.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(f"{text}\nissued: {{plan: {plan}, copy: 1}}\n", encoding="utf-8")
+    return path
+
+
+def said(folder: Path) -> list[str]:
+    return [f.message for f in findings_in(loaded(folder)) if f.rule == RULE]
+
+
+def document(folder: Path, batch: str = "2026-02") -> str:
+    archive = loaded(folder)
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    return RECORD.make(found, "A4", 1, "html").decode()
+
+
+def test_an_unchanged_plan_is_not_looked_up(folder: Path) -> None:
+    issue(folder)
+    archive = loaded(folder)
+    found = assess(archive, archive.batches["2026-02"])
+    assert found is not None and with_issued_plan(found) is found
+    assert said(folder) == []
+
+
+def test_each_changed_value_is_said_old_and_new(folder: Path) -> None:
+    path = issue(folder)
+    commit(folder, "Issued")
+    edit(path, "38 L", "36 L")
+    commit(folder, "Smaller")
+    (message,) = said(folder)
+    assert "volume: 38 L → 36 L" in message
+    first = git(folder, "rev-parse", "HEAD~1")
+    assert f"changed since revision {first[:10]} of " in message
+    page = document(folder)
+    assert "Changed in the plan" in page
+    row = page[page.index("Changed in the plan") :]
+    assert row.index("38 L") < row.index("36 L")
+
+
+def test_a_change_in_the_plan_it_starts_from_counts_too(folder: Path) -> None:
+    issue(folder)
+    commit(folder, "Issued")
+    edit(folder / "2026" / "2026-01.yaml", "7.0 kg", "6.8 kg")
+    commit(folder, "Less malt in the other")
+    (message,) = said(folder)
+    assert "7.0 kg → 6.8 kg" in message and "volume" not in message
+
+
+def test_what_is_added_or_taken_away_is_said(folder: Path) -> None:
+    path = issue(folder, "2026-01")
+    commit(folder, "Issued")
+    edit(path, "amount: 350 g", "amount: 400 g\n    lot: C-1")
+    (message,) = said(folder)
+    assert "amount: 350 g → 400 g" in message and "lot: (none) → C-1" in message
+
+
+def test_a_value_written_otherwise_is_no_change_of_value(folder: Path) -> None:
+    path = issue(folder, "2026-01")
+    commit(folder, "Issued")
+    edit(path, "350 g", "0.350 kg")
+    (message,) = said(folder)
+    assert "every value is as in revision" in message and "written otherwise" in message
+    assert "Every value is the same, written otherwise" in document_of_planned(folder)
+
+
+def document_of_planned(folder: Path) -> str:
+    path = folder / "2026" / "2026-01.yaml"
+    day = "\nbrew_day: {date: 2026-03-14}\n"
+    text = path.read_text(encoding="utf-8")
+    if "brew_day" not in text:
+        path.write_text(text + day, encoding="utf-8")
+    return document(folder, "2026-01")
+
+
+def test_without_git_it_is_said_that_nothing_can_be_told(tmp_path: Path) -> None:
+    folder = house(tmp_path / "a", PLANS)
+    path = issue(folder)
+    edit(path, "38 L", "36 L")
+    (message,) = said(folder)
+    assert "cannot be told: the archive is not kept in git" in message
+    assert "cannot be told: the archive is not kept in git" in document(folder)
+
+
+def test_a_plan_that_was_never_committed_is_said_to_be_so(folder: Path) -> None:
+    edit(folder / "2026" / "2026-02.yaml", "38 L", "37 L")
+    path = issue(folder)
+    edit(path, "37 L", "36 L")
+    (message,) = said(folder)
+    assert "cannot be told: none of the" in message and "not committed" in message

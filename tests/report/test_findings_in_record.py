@@ -1,0 +1,67 @@
+"""The record says what the checks found, what stays open, and which checks are silenced and why."""
+
+from __future__ import annotations
+
+import dataclasses
+import shutil
+from pathlib import Path
+
+from conftest import ARCHIVE, BREWED, Made, assessed, texts
+
+from reportgen.checks.base import run_checks, with_findings
+from reportgen.report.batch_record import MOST_FINDINGS, batch_record
+from reportgen.report.documents import RECORD, Document
+
+
+def test_the_printed_record_has_each_finding_and_how_to_mend_it(made: Made) -> None:
+    pages = texts(made("record"))
+    found = run_checks(assessed(BREWED))
+    assert len(found) >= 4
+    whole = " ".join(pages)
+    assert "What the checks found" in whole
+    for finding in found:
+        start = finding.message[1:40]
+        assert start in whole, finding.message
+        assert f"{finding.position.file}, line {finding.position.line}" in whole
+
+
+def test_the_first_page_lists_what_is_open(made: Made) -> None:
+    first = texts(made("record"))[0]
+    open_ = first[first.index("Open issues") : first.index("Decision")]
+    assert "Minor: house has no lot Y-1 in stock.yaml" in open_
+    assert "Deviation not written in full: Mash temperature: effect not written" in open_
+    assert "The plan was changed after the sheet was issued" in open_
+    assert "1 note of the checks" in open_
+    assert "None." not in open_
+
+
+def test_a_silenced_check_stands_with_its_reason_and_is_no_finding(tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, root)
+    path = root / "2026" / "2026-01.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert "\nreview:\n" in text
+    silence = "\nreview:\n  silenced: [{check: lot-unknown, because: bought loose at the mill}]\n"
+    path.write_text(text.replace("\nreview:\n", silence), encoding="utf-8")
+    page = printed(RECORD, root)
+    assert "Checks silenced in this record" in page and "bought loose at the mill" in page
+    assert "house has no lot" not in page.lower()
+
+
+def test_many_findings_do_not_push_the_decision_off_the_first_page() -> None:
+    found = with_findings(assessed(BREWED))
+    one = next(f for f in found.findings if f.rule == "lot-unknown")
+    many = tuple(
+        dataclasses.replace(one, message=f"fault {number}") for number in range(MOST_FINDINGS + 3)
+    )
+    view = batch_record(dataclasses.replace(found, findings=many), "A4")
+    assert [i for i in view.issues if "fault" in i] == [
+        f"Minor: fault {number}" for number in range(MOST_FINDINGS)
+    ]
+    assert "3 more: see What the checks found" in view.issues
+    assert len(view.checks) == MOST_FINDINGS + 3
+
+
+def printed(document: Document, root: Path) -> str:
+    """Return the page for a screen of the batch: the text of the document without its layout."""
+    return document.make(assessed(BREWED, root), "A4", 1, "html").decode()
