@@ -202,6 +202,8 @@ def _compare(compare: argparse.ArgumentParser) -> None:
     compare.add_argument(
         "--page", action="store_true", help="write it as a page in build/compare and print its path"
     )
+    compare.add_argument("--pdf", action="store_true", help="the same as PDF, to print")
+    _paper(compare)
     for letter in ("a", "b"):
         compare.add_argument(
             letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"

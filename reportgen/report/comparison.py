@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
+from pathlib import Path
 
 from reportgen.archive.difference import Difference
 from reportgen.record.model.brewery import Brewery
@@ -56,6 +58,22 @@ def comparison_page(
         _results(found, units, a, b),
         tuple(_only(found, a, b)),
         _scores(found, a, b),
+    )
+
+
+def comparison_pdf(
+    page: ComparisonPage, paper: str, date: datetime.date, archive: Path | None = None
+) -> bytes:
+    """Return the comparison as PDF; ``date`` is the last day that the two records know of."""
+    from reportgen.report.render import html, pdf
+
+    text = html("comparison", page, paper, archive)
+    return pdf(
+        text,
+        title=f"Comparison of {page.frame.title}",
+        identifier_source=b"",
+        date=date,
+        archive=archive,
     )
 
 

@@ -8,7 +8,7 @@ import json
 import textwrap
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reportgen.archive.difference import Difference, Effect, ResultPair, difference_of
 from reportgen.archive.lock import output_lock
@@ -16,13 +16,16 @@ from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import visible
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.load import ids_in, load_archive
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT
+from reportgen.verbs.produce import OUTPUT, paper_of
 from reportgen.verbs.where import Misuse, root_of
+
+if TYPE_CHECKING:
+    from reportgen.report.comparison import ComparisonPage
 
 WIDTH = 96
 
@@ -54,15 +57,16 @@ class Side:
 def run(arguments: argparse.Namespace) -> int:
     """Print what differs; 0 whether something does or not."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    loaded: dict[str, Archive] = {}
-    sides = [side_of(root, text, loaded) for text in (arguments.a, arguments.b)]
+    sides = [side_of(root, text) for text in (arguments.a, arguments.b)]
     found = difference_of(sides[0].assessment, sides[1].assessment)
     if arguments.format == "json":
         print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
         return 0
-    if arguments.page:
-        path = _write_page(root, sides, found)
-        print(shown(path))
+    if arguments.page or arguments.pdf:
+        if arguments.page:
+            print(shown(_write_page(root, sides, found)))
+        if arguments.pdf:
+            print(shown(_write_pdf(root, sides, found, arguments.paper)))
         return 0
     units = Units(str(sides[1].assessment.brewery.units or "metric"))
     print("\n".join(visible(line) for line in lines(sides, found, units)))
@@ -71,64 +75,73 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _write_page(root: Path, sides: list[Side], found: Difference) -> Path:
     """Write the comparison as a page below the output folder and return its path."""
-    from reportgen.report.comparison import comparison_page
     from reportgen.report.render import environment
 
-    labels = (sides[0].label, sides[1].label)
-    view = comparison_page(
-        found, (sides[0].title, sides[1].title), labels, sides[1].assessment.brewery
-    )
     template = environment(root / "templates").get_template("ledger/compare.html.j2")
-    path = root / OUTPUT / "compare" / f"{'_'.join(labels).replace('@', '-at-')}.html"
+    text = str(template.render(view=_page_of(sides, found)))
+    return _written(root, sides, ".html", (text.rstrip("\n") + "\n").encode())
+
+
+def _write_pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) -> Path:
+    """Write the comparison as PDF below the output folder and return its path."""
+    from reportgen.report.batch_record import date_of
+    from reportgen.report.comparison import comparison_pdf
+
+    last = sides[1].assessment
+    date = max(date_of(side.assessment.record) for side in sides)
+    data = comparison_pdf(_page_of(sides, found), paper_of(last.archive, paper), date, root)
+    return _written(root, sides, ".pdf", data)
+
+
+def _page_of(sides: list[Side], found: Difference) -> ComparisonPage:
+    from reportgen.report.comparison import comparison_page
+
+    a, b = sides
+    return comparison_page(found, (a.title, b.title), (a.label, b.label), b.assessment.brewery)
+
+
+def _written(root: Path, sides: list[Side], ending: str, data: bytes) -> Path:
+    name = "_".join(side.label for side in sides).replace("@", "-at-")
+    path = root / OUTPUT / "compare" / f"{name}{ending}"
     with output_lock(root / OUTPUT):
-        write_atomic(path, (str(template.render(view=view)).rstrip("\n") + "\n").encode())
+        write_atomic(path, data)
     return path
 
 
-def side_of(root: Path, text: str, loaded: dict[str, Archive]) -> Side:
+def side_of(root: Path, text: str) -> Side:
     """Return one side: a batch id or the path of a record, with ``@REV`` for an earlier revision.
 
-    ``loaded`` keeps what was loaded, so that one revision is read once. :class:`Misuse` when there
-    is no such batch or revision.
+    Of the archive only what the record hangs on is read. :class:`Misuse` when there is no such
+    batch or revision.
     """
     name, at, rev = text.partition("@")
-    revision = None
-    if at:
-        try:
-            revision = resolve(root, rev or "HEAD")
-        except NoRevision as error:
-            raise Misuse(f"{text}: {error}") from error
-    key = revision.commit if revision else ""
-    if key not in loaded:
-        loaded[key] = _load(root, revision)
-    archive = loaded[key]
-    batch = archive.batches.get(name)
-    if batch is None:
-        file = _inside(root, name)
-        batch = next((b for b in archive.batches.values() if b.file == file), None)
-    if batch is None:
-        hint = did_you_mean(name, list(archive.batches))
-        where = f"revision {revision.short}" if revision else "this archive"
-        raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
-    assessment = assess(archive, batch)
-    if assessment is None:
-        raise Misuse(f"{text}: cannot be read; run reportgen check")
-    return Side(assessment, revision)
-
-
-def _inside(root: Path, name: str) -> str:
-    path = Path(name).resolve()
-    return path.relative_to(root).as_posix() if path.is_relative_to(root) else ""
-
-
-def _load(root: Path, revision: Revision | None) -> Archive:
-    if revision is None:
-        return load_archive(root)
+    if not at:
+        return Side(_assessed(root, root, text, name, "this archive"), None)
     try:
+        revision = resolve(root, rev or "HEAD")
         with exported(root, revision) as folder:
-            return dataclasses.replace(load_archive(folder), root=root)
+            where = f"revision {revision.short}"
+            return Side(_assessed(root, folder, text, name, where), revision)
     except NoRevision as error:
-        raise Misuse(str(error)) from error
+        raise Misuse(f"{text}: {error}") from error
+
+
+def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Assessment:
+    """Assess one batch of an archive as it lies in a folder; ``root`` is where it belongs."""
+    ids = ids_in(folder)
+    path = Path(name).resolve()
+    inside = path.relative_to(root).as_posix() if path.is_relative_to(root) else ""
+    files = [file for group in ids.files.values() for file in group]
+    file = next(iter(ids.files_of(name)), inside if inside in files else "")
+    if not file:
+        hint = did_you_mean(name, sorted(ids.known))
+        raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
+    archive = dataclasses.replace(load_archive(folder, only=[file]), root=root)
+    batch = next((b for b in archive.batches.values() if b.file == file), None)
+    assessment = assess(archive, batch) if batch is not None else None
+    if assessment is None:
+        raise Misuse(f"{text}: {file} cannot be read in {where}; run reportgen check")
+    return assessment
 
 
 def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
