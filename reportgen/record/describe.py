@@ -61,6 +61,13 @@ def title_of(cls: type[Any]) -> str:
     return (cls.__doc__ or cls.__name__).splitlines()[0]
 
 
+TAKEN_AWAY = {
+    "type": "null",
+    "title": "null: taken away, though the plan that this one starts from has it",
+}
+"""In a plan that starts from another: the branch of a key that the other has and this has not."""
+
+
 def _quantity(kind: str) -> dict[str, Any]:
     return {"type": WRITTEN, "x-quantity": kind}
 
@@ -201,6 +208,10 @@ def _shape(
     raise TypeError(f"no schema for {hint!r}")
 
 
+NOT_HANDED_ON = ("like", "revision", "written_by")
+"""Keys of a plan that the plan starting from it does not get."""
+
+
 def _defined(
     cls: type[Entry], definitions: dict[str, Any], part: bool = False
 ) -> dict[str, Any]:
@@ -227,6 +238,8 @@ def entry_schema(
         if said is None:
             continue
         shape = _shape(hints(cls)[field.name], said, definitions, part)
+        if part and not said.required and key_of(field) not in NOT_HANDED_ON:
+            shape = {"anyOf": [shape, TAKEN_AWAY]}
         examples = list(said.examples) or _examples_of(hints(cls)[field.name])
         properties[key_of(field)] = {
             "title": said.title,

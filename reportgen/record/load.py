@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from reportgen.record.bind import bind, missing_keys
+from reportgen.record.describe import NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.ids import Ids, ids_of, linked_ids
 from reportgen.record.model.batch import ID, Record
@@ -212,7 +213,7 @@ def load_archive(
             findings += findings_of(house_file.tree, kind, house_file.source, tables, gallon)
     sound = set()
     for name, file in files.items():
-        found = findings_of(file.tree, "record", file.source, tables, gallon)
+        found = findings_of(_without_nulls(file.tree), "record", file.source, tables, gallon)
         findings += found
         if not found:
             sound.add(name)
@@ -524,21 +525,49 @@ class _Plans:
         )
 
 
+def is_null(node: Node) -> bool:
+    """Whether a value is a null written out, which takes away what another plan has there."""
+    return isinstance(node, Scalar) and node.style == "" and node.text in ("null", "~")
+
+
+def without_nulls(plan: Mapping) -> Mapping:
+    """Return a plan without the keys that a null is written after; lists are left as they are."""
+    entries = tuple(
+        (key, without_nulls(value) if isinstance(value, Mapping) else value)
+        for key, value in plan.entries
+        if not is_null(value)
+    )
+    return Mapping(entries, plan.position)
+
+
+def _without_nulls(tree: Node) -> Node:
+    """Return a record without the nulls of its plan, where that starts from another."""
+    plan = tree.get("plan") if isinstance(tree, Mapping) else None
+    if not isinstance(tree, Mapping) or not isinstance(plan, Mapping) or plan.get("like") is None:
+        return tree
+    whole = without_nulls(plan)
+    return Mapping(
+        tuple((k, whole if k.text == "plan" else v) for k, v in tree.entries), tree.position
+    )
+
+
 def merge(base: Mapping, over: Mapping) -> Mapping:
     """Lay one mapping over another: mappings are merged, lists and values replaced.
 
-    ``like`` and ``revision`` of the base are its own and are not handed on.
+    A null laid over a key takes the key away. ``like`` and ``revision`` of the base are its own and are not handed on.
     """
     own = {key.text: (key, value) for key, value in over.entries}
     entries: list[tuple[Scalar, Node]] = []
     for key, value in base.entries:
         if key.text in own:
             mine = own.pop(key.text)
+            if is_null(mine[1]):
+                continue
             if isinstance(value, Mapping) and isinstance(mine[1], Mapping):
                 entries.append((mine[0], merge(value, mine[1])))
             else:
                 entries.append(mine)
-        elif key.text not in ("like", "revision", "written_by"):
+        elif key.text not in NOT_HANDED_ON:
             entries.append((key, value))
     entries.extend(own.values())
-    return Mapping(tuple(entries), over.position)
+    return without_nulls(Mapping(tuple(entries), over.position))

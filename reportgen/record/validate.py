@@ -14,7 +14,7 @@ from collections.abc import Mapping as MappingOf
 from contextvars import ContextVar
 from typing import Any
 
-from reportgen.record.describe import FILES, file_schema
+from reportgen.record.describe import FILES, TAKEN_AWAY, file_schema
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.jsonschema_light import Draft202012Validator, ValidationError, validators
 from reportgen.record.kinds import read_quantity
@@ -122,6 +122,9 @@ def _any_of(validator: Any, branches: Any, instance: Any, schema: Any) -> Iterat
 
 def _meant(branches: Any, instance: Any) -> tuple[Any, ValidationError | None]:
     """Return the branch that was meant, or what is wrong; neither when nothing more is wanted."""
+    if branches[-1] == TAKEN_AWAY:
+        # The loader has acted on a null that was written; what is left must hold by itself.
+        return branches[0], None
     if instance is None:
         return None, None
     wanted = "object" if isinstance(instance, dict) else "string"

@@ -318,7 +318,8 @@ class Plan(Entry):
     like: Text = may(
         "Like",
         "Batch whose plan this one starts from; then only what differs is written here. Mappings "
-        "are merged, lists are replaced.",
+        "are merged, lists are replaced. A key that the other has and this one is to do without "
+        "is taken away by null after it, as in `boil: {steep: null}`.",
         ["2026-03"],
         names="batches",
     )
