@@ -16,6 +16,7 @@ from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
+from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
 from reportgen.forecast.readings import (
     actuals_of,
@@ -122,7 +123,8 @@ class Assessment:
     ``planned`` is the walk of the forecast without readings, ``now`` the walk with all readings so
     far. ``problems`` says which stage could not be forecast and why. ``findings`` are those of the
     checks and ``plan_then`` is what the history knows of a plan changed since its sheet was
-    issued; both are filled in by who runs the checks or looks the history up.
+    issued; both are filled in by who runs the checks or looks the history up. ``brewery`` has its
+    instruments as they were on the brew day.
     """
 
     archive: Archive
@@ -159,6 +161,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     record, brewery, stock = batch.record, archive.brewery, archive.stock
     if record is None or brewery is None or stock is None:
         return None
+    brewery = brewery_on(brewery, record.brew_day.date.date if record.brew_day else None)
     try:
         case = resolve(record, brewery, stock)
     except (KeyError, ZeroDivisionError):

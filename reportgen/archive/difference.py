@@ -236,7 +236,8 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Eff
         if any(True for _ in _changes(getattr(a.record.plan, name),
                                       getattr(b.record.plan, name), ()))
     ]
-    same_house = a.brewery == b.brewery and a.stock == b.stock
+    # The instruments of an assessment are those of its day, and do not move the forecast.
+    same_house = a.archive.brewery == b.archive.brewery and a.stock == b.stock
     plan, before = a.record.plan, a.planned
     effects: list[Effect] = []
     try:

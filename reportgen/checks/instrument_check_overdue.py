@@ -1,7 +1,7 @@
 """An instrument had not been checked within a year.
 
 Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of the
-last check.
+last check. Of an instrument with a list of checks the latest before the brew day counts.
 
 Mend: check it against ice water, buffers or a reference, and write the day
 Source: common practice, no source; 21 CFR 211.68 by analogy
@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.model.brewery import Instrument
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
@@ -30,7 +31,11 @@ def check(batch: Assessment) -> Iterator[Said]:
     used = dict.fromkeys(a.instrument for a in batch.actuals.values() if a.instrument)
     for name in used:
         instrument = batch.brewery.instruments.get(name)
-        if instrument is None or instrument.checked is None:
+        if instrument is None:
+            continue
+        if instrument.checked is None:
+            if batch.archive.brewery is not None:
+                yield from _not_yet(batch.archive.brewery.instruments[name], name)
             continue
         age = (day.date.date - instrument.checked.date).days
         if age > 366:
@@ -39,3 +44,14 @@ def check(batch: Assessment) -> Iterator[Said]:
                 f"{name} was checked {age} days before the brew day",
                 "within a year",
             )
+
+
+def _not_yet(instrument: Instrument, name: str) -> Iterator[Said]:
+    """Say so when all checks of an instrument came after the brew day."""
+    if instrument.checks:
+        first = min(instrument.checks, key=lambda c: c.on.date)
+        yield Said(
+            first.on.position,
+            f"{name} was first checked on {first.on}, after the brew day",
+            "a check before it is read",
+        )

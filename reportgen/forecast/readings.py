@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
 from typing import Any
 
@@ -9,6 +10,7 @@ from uncertainties import ufloat
 
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import FIGURES, READ, Figure
+from reportgen.forecast.instruments import reads_high_by
 from reportgen.forecast.resolve import gravity_of, method_chosen
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
@@ -132,6 +134,33 @@ def correct(
     ``original`` is the original extract in degP, which a refractometer needs once there is
     alcohol, and ``model`` the one by which it is then taken.
     """
+    offset = reads_high_by(instrument, figure.kind)
+    if offset:
+        true = dataclasses.replace(quantity, value=quantity.value - offset)
+        return _with_offset(
+            _correct(figure, reading, true, name, instrument, original, model), quantity
+        )
+    return _correct(figure, reading, quantity, name, instrument, original, model)
+
+
+def _with_offset(actual: Actual, read: Quantity) -> Actual:
+    """Return an actual whose correction counts from what was read, and says what was taken off."""
+    raw = gravity_of(read) if read.kind == "gravity" and read.unit != "Bx" else read.value
+    correction = 0.0 if actual.value is None or read.unit == "Bx" else actual.value - raw
+    words = f"{read.text} less what {actual.instrument} read too high by its check"
+    note = f"{words}; {actual.note}" if actual.note else words
+    return dataclasses.replace(actual, raw=raw, correction=correction, note=note)
+
+
+def _correct(
+    figure: Figure,
+    reading: Reading,
+    quantity: Quantity,
+    name: str,
+    instrument: Instrument | None,
+    original: float | None,
+    model: str,
+) -> Actual:
     known = instrument is not None
     u = instrument_uncertainty(instrument, quantity) / 2
     raw = quantity.value

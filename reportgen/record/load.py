@@ -554,7 +554,8 @@ def _without_nulls(tree: Node) -> Node:
 def merge(base: Mapping, over: Mapping) -> Mapping:
     """Lay one mapping over another: mappings are merged, lists and values replaced.
 
-    A null laid over a key takes the key away. ``like`` and ``revision`` of the base are its own and are not handed on.
+    A null laid over a key takes the key away. ``like`` and ``revision`` of the base are its own
+    and are not handed on.
     """
     own = {key.text: (key, value) for key, value in over.entries}
     entries: list[tuple[Scalar, Node]] = []

@@ -140,6 +140,28 @@ class Kit(Entry):
 
 
 @model
+class InstrumentCheck(Entry):
+    """Check of an instrument; it holds for the batches brewed from its day on, until the next"""
+
+    on: Day = need("On", "Day of the check or adjustment.", ["2026-02-01"])
+    reads_high_by: Quantity = may(
+        "Reads high by",
+        "What the instrument shows less what is true, in its unit; negative when it shows too "
+        "little. It is taken off every reading of the batches that the check holds for. Left "
+        "out, or 0 once it has been adjusted, readings stand as they are.",
+        ["0.4 K", "-0.001"],
+        kind="resolution",
+    )
+    uncertainty: Quantity = may(
+        "Uncertainty",
+        "±U (k = 2) by this check; that of the instrument if not given.",
+        ["0.4 K"],
+        kind="resolution",
+    )
+    note: Text = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
+
+
+@model
 class Instrument(Entry):
     """Instrument: what reads, its resolution, its uncertainty and its last check"""
 
@@ -190,7 +212,19 @@ class Instrument(Entry):
         kind="ratio",
         positive=True,
     )
-    checked: Day = may("Last checked", "Day of the last check or adjustment.", ["2026-02-01"])
+    checked: Day = may(
+        "Last checked",
+        "Day of the last check or adjustment; where earlier batches are to keep theirs, write "
+        "`checks` instead.",
+        ["2026-02-01"],
+    )
+    checks: tuple[InstrumentCheck, ...] = may(
+        "Checks",
+        "Every check, each with its day. A batch goes by the latest one on or before its brew "
+        "day, one not brewed yet by the latest of all.",
+        [],
+        [],
+    )
     check_note: Text = may(
         "Check note", "How it was checked and what was found.", ["ice water 0.1 C"]
     )
