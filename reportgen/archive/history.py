@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from reportgen.archive.measures import MEASURES, Measure
 from reportgen.archive.summary import Summary
@@ -71,6 +72,14 @@ class Series:
     def counted(self) -> tuple[Point, ...]:
         """The points that make the limits."""
         return tuple(p for p in self.points if not p.aside)
+
+    @property
+    def jumps(self) -> tuple[tuple[Point, Point], ...]:
+        """Each batch after which the next one changed by more than it usually does."""
+        if self.chart is None:
+            return ()
+        most = self.chart.largest_change
+        return tuple((a, b) for a, b in pairwise(self.counted) if abs(b.value - a.value) > most)
 
     @property
     def mean_reach(self) -> float | None:

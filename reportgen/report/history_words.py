@@ -16,6 +16,9 @@ from reportgen.archive.history import (
 )
 from reportgen.report.numbers import DASH, Units
 
+MOST_JUMPS = 3
+"""Changes named in one remark: the latest."""
+
 POINTS = "points"
 """Unit of a difference of two shares: percentage points."""
 
@@ -83,12 +86,26 @@ def _standing(series: Series, units: Units) -> str:
     return f"{agrees}, since the mean is known to {width}"
 
 
-def remarks(series: Series) -> Iterator[str]:
+def remarks(series: Series, units: Units) -> Iterator[str]:
     """Yield what must be borne in mind about a series, sentence by sentence."""
     if series.reading_share is not None and series.reading_share >= 0.5:
         yield (
             "The instruments alone could make most of this scatter: a better reading would tell "
             "more than another batch."
+        )
+    if series.jumps and series.chart is not None:
+        kind, decimals = series.measure.kind, series.measure.decimals
+        base = "fraction" if kind == "share_difference" else kind
+        most = units.plus_minus(series.chart.largest_change, base, decimals).lstrip("±")
+        told = series.jumps[-MOST_JUMPS:]
+        listed = "; ".join(
+            f"{a.batch} to {b.batch}, {units.difference(b.value - a.value, base, decimals)}"
+            for a, b in told
+        )
+        more = "The latest changes" if len(series.jumps) > len(told) else "Changes"
+        yield (
+            f"{more} larger than usual from one batch to the next ({most}): {listed}. "
+            "Ask what was altered between them."
         )
     aside = [p for p in series.points if p.aside]
     if aside:

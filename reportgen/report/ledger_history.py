@@ -203,7 +203,7 @@ def _series_view(data: LedgerData, series: Series) -> SeriesView:
         series.measure.about,
         chart(series, units) if len(series.points) >= FEWEST else Markup(""),
         tuple(facts(series, units)),
-        tuple(remarks(series)),
+        tuple(remarks(series, units)),
         "" if proposal is None else proposal_text(proposal, units),
         series.measure.file,
         table,

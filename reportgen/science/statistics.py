@@ -15,13 +15,20 @@ ENOUGH = 20
 MOVING_RANGE_TO_SIGMA = 2.0 / math.sqrt(math.pi)
 """d2 for two: mean of the range of two normal values, in standard deviations; 1.128."""
 
+LARGEST_MOVING_RANGE = 1.0 + 3.0 * math.sqrt(2.0 - 4.0 / math.pi) / MOVING_RANGE_TO_SIGMA
+"""D4 for two: upper limit of the moving range over its mean, 1 + 3 d3/d2; 3.267."""
+
 
 @dataclass(frozen=True)
 class Chart:
-    """An individuals chart: centre line, warning (2 sigma) and action (3 sigma) limits."""
+    """An individuals chart: centre line, warning (2 sigma) and action (3 sigma) limits.
+
+    ``largest_change`` is the limit of the change from one value to the next.
+    """
 
     centre: float
     mean_moving_range: float
+    largest_change: float
     warning: tuple[float, float]
     action: tuple[float, float]
     count: int
@@ -77,14 +84,15 @@ def individuals_chart(values: Sequence[float]) -> Chart:
 
     Formula:
         centre = mean; MR = mean of |x(i) - x(i-1)|; action = centre +/- 3 MR / 1.128
-        (2.66 MR); warning = centre +/- 2 MR / 1.128 (1.77 MR)
+        (2.66 MR); warning = centre +/- 2 MR / 1.128 (1.77 MR); largest change = 3.267 MR
     Inputs:
         values: unit of the values; at least two, in order of time
-    Result: Chart with centre, mean_moving_range, warning, action, count, provisional
+    Result: Chart with centre, mean_moving_range, largest_change, warning, action, count,
+        provisional
     Uncertainty: the limits of n values are known to about 76 / sqrt(n - 1) % (one standard
         uncertainty); provisional under 20
-    Source: ISO 7870-2:2023, individuals chart; NIST/SEMATECH e-Handbook of Statistical
-        Methods, 6.3.2.2
+    Source: ISO 7870-2:2023, individuals and moving range chart, factors for two values 2.66
+        and 3.267; NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2
     """
     _need(2, values)
     centre = _mean(values)
@@ -93,6 +101,7 @@ def individuals_chart(values: Sequence[float]) -> Chart:
     return Chart(
         centre,
         moving,
+        LARGEST_MOVING_RANGE * moving,
         (centre - 2.0 * sigma, centre + 2.0 * sigma),
         (centre - 3.0 * sigma, centre + 3.0 * sigma),
         len(values),

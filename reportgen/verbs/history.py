@@ -97,7 +97,7 @@ def series_lines(series: Series, units: Units) -> Iterator[str]:
         yield f"  {point.batch:<12} {point.day:<10} {shown:>8} ±{width:<6} {note}".rstrip()
     for label, words in facts(series, units):
         yield f"  {label}: {words}"
-    for sentence in remarks(series):
+    for sentence in remarks(series, units):
         yield from _wrapped(sentence)
     proposal = proposal_of(series)
     if proposal is not None:

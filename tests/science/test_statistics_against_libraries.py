@@ -52,6 +52,26 @@ def test_the_factor_of_the_moving_range() -> None:
     assert 3 / factor == pytest.approx(2.66, abs=0.005)
 
 
+def test_the_limit_of_the_moving_range() -> None:
+    """1 + 3 d3/d2 with d3 the spread of |x - y|; D4 = 3.267 in the tables (ISO 7870-2)."""
+    spread = math.sqrt(2)
+    second, _ = integrate.quad(lambda x: 2 * x**2 * stats.norm.pdf(x, 0, spread), 0, 20)
+    d2 = statistics.MOVING_RANGE_TO_SIGMA
+    reference = 1 + 3 * math.sqrt(second - d2**2) / d2
+    factor = statistics.LARGEST_MOVING_RANGE
+    assert factor == pytest.approx(reference, rel=1e-9)
+    assert factor == pytest.approx(3.267, abs=0.0006)
+
+
+def test_limits_of_the_handbook() -> None:
+    """NIST/SEMATECH e-Handbook 6.3.2.2, flow rates of ten batches: limits 45.8159 and 55.8041."""
+    rates = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
+    chart = statistics.individuals_chart(rates)
+    # The handbook works with d2 rounded to 1.128; here it has all its figures.
+    assert chart.action == pytest.approx((45.8159, 55.8041), abs=0.002)
+    assert chart.largest_change == pytest.approx(3.267 * 1.8778, abs=0.002)
+
+
 @pytest.mark.parametrize("values", SAMPLES[1:], ids=len)
 def test_chart(values: numpy.ndarray) -> None:
     moving = numpy.abs(numpy.diff(values)).mean()
