@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -29,6 +30,9 @@ from reportgen.verbs.produce import OUTPUT, alone, say_not_printed
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 
+NOTED_EVERY = 20.0
+"""Seconds after which a long build writes down what it has made so far."""
+
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
@@ -47,11 +51,16 @@ def run(arguments: argparse.Namespace) -> int:
     lost: set[str] = set()
     jobs = jobs_of(root, output, due, arguments.paper, common, known)
     tell = progress("done")
+    noted = time.monotonic()
     for count, one in enumerate(done(jobs), 1):
         tell(count, len(jobs))
         outputs |= one.outputs
         made |= {name: one.outputs[name].sha256 for name in one.made}
         lost |= set(one.lost)
+        if time.monotonic() - noted > NOTED_EVERY:
+            # A long build that is ended from outside goes on from here the next time.
+            write_state(output, {**state, **outputs})
+            noted = time.monotonic()
     for file in sorted(lost):
         say_not_printed(file)
     # What was made of a record that can no longer be read stays until it can.
