@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,7 +27,8 @@ FORMAT = 1
 ABOUT = (
     "One row a batch, in order of batch id. Base units whatever the house prints in; shares are "
     "0 to 1; dates are ISO 8601; volumes at 20 degC; gravities SG 20/20; U is k = 2. Empty (null) "
-    "is not known or does not apply; it never stands for zero."
+    "is not known or does not apply; it never stands for zero. In the CSV a text that a "
+    "spreadsheet would take for a formula (it begins with = + - @) has an apostrophe before it."
 )
 
 SHOWN = (
@@ -151,10 +152,23 @@ def columns() -> tuple[Column, ...]:
     return tuple(found)
 
 
-def rows(summaries: Iterable[Summary], links: Links) -> list[dict[str, Value]]:
-    """Return one row a batch, each column by its name."""
+def rows(summaries: Iterable[Summary], links: Links) -> Iterator[dict[str, Value]]:
+    """Yield one row a batch, each column by its name."""
     every = columns()
-    return [{c.name: c.value(s, links) for c in every} for s in summaries]
+    for summary in summaries:
+        yield {c.name: c.value(summary, links) for c in every}
+
+
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""What a text begins with that a spreadsheet would run as a formula instead of showing it."""
+
+
+def shown_as_text(value: Value) -> Value:
+    """Return a value as a spreadsheet may have it: an apostrophe before what it would run.
+
+    Numbers are left as they are, a minus sign included. The JSON has every text as written.
+    """
+    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
 
 
 def as_csv(summaries: Iterable[Summary], links: Links) -> bytes:
@@ -162,7 +176,8 @@ def as_csv(summaries: Iterable[Summary], links: Links) -> bytes:
     text = io.StringIO(newline="")
     writer = csv.DictWriter(text, [c.name for c in columns()], lineterminator="\n")
     writer.writeheader()
-    writer.writerows(rows(summaries, links))
+    for row in rows(summaries, links):
+        writer.writerow({name: shown_as_text(value) for name, value in row.items()})
     return text.getvalue().encode()
 
 
@@ -177,6 +192,6 @@ def as_json(summaries: Mapping[str, Summary], links: Links, house: str) -> bytes
             {"name": c.name, "unit": c.unit or None, "description": c.description}
             for c in columns()
         ],
-        "batches": rows(summaries.values(), links),
+        "batches": list(rows(summaries.values(), links)),
     }
     return (json.dumps(document, ensure_ascii=False, indent=1) + "\n").encode()

@@ -176,6 +176,70 @@ def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None
     assert first["packed"] is None and first["evaporation"] is None
 
 
+def exchanged(folder: Path) -> tuple[bytes, dict[str, object]]:
+    """Return the table of an archive as CSV, and as read back from JSON."""
+    archive = loaded(folder)
+    links = links_of(archive)
+    found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
+    summaries = {b: s for b, s in found.items() if s is not None}
+    return as_csv(summaries.values(), links), json.loads(as_json(summaries, links, "Example"))
+
+
+def numeric(document: dict[str, object]) -> set[str]:
+    """Return the columns that the table's own description says hold numbers."""
+    words = {"brewed", "finished", "packed", "best_before", "packed_into"}
+    return {
+        c["name"]
+        for c in document["columns"]  # type: ignore[attr-defined]
+        if c["name"] not in words and (c["unit"] or c["name"].endswith(("_U", "_actual")))
+    }
+
+
+def test_no_text_is_run_as_a_formula(tmp_path: Path) -> None:
+    names = {"2026-01": "=1+1", "2026-02": "+cmd", "2026-03": "-2", "2026-04": "@SUM(A1)",
+             "2026-05": "Plain = plain"}  # fmt: skip
+    folder = house(tmp_path / "house", {b: f"name: '{name}'" for b, name in names.items()})
+    data, document = exchanged(folder)
+    table = list(csv.DictReader(io.StringIO(data.decode())))
+    for row, name in zip(table, names.values(), strict=True):
+        assert row["name"] == (f"'{name}" if name != "Plain = plain" else name)
+        assert not any(
+            value.startswith(("=", "+", "@")) for value in row.values()
+        ), "a cell would be run"
+    # Other programs get the text as it was written.
+    assert [b["name"] for b in document["batches"]] == list(names.values())  # type: ignore[index]
+
+
+def test_the_table_is_read_alike_by_other_programs(tmp_path: Path) -> None:
+    folder = house(
+        tmp_path / "house",
+        {
+            "2026-01": "name: 'Bière, „brune“\\\\n2'\nbrew_day: {date: 2026-01-10, pitch: "
+            "{original_gravity: {read: 1.045, sample: 20 C}}}\n"
+            "fermentation: {final_gravity: {read: 1.010, sample: 20 C}}",
+            "2026-02": "{}",
+        },
+    )
+    data, document = exchanged(folder)
+    numbers = numeric(document)
+    batches = {b["batch"]: b for b in document["batches"]}  # type: ignore[index,attr-defined]
+    assert len(numbers) > 40
+    for row in csv.DictReader(io.StringIO(data.decode("utf-8"))):
+        for name, value in row.items():
+            known = batches[row["batch"]][name]
+            if name in numbers and value:
+                assert float(value) == known
+            else:
+                assert value == ("" if known is None else str(known))
+    pandas = pytest.importorskip("pandas")
+    frame = pandas.read_csv(io.BytesIO(data), index_col="batch")
+    for name in numbers:
+        assert pandas.api.types.is_numeric_dtype(frame[name]), name
+    assert frame.loc["2026-01", "name"] == batches["2026-01"]["name"]
+    assert frame.loc["2026-01", "original_gravity_actual"] == pytest.approx(1.045, abs=1e-9)
+    assert pandas.isna(frame.loc["2026-02", "original_gravity_actual"])
+
+
 def test_every_column_is_described_once() -> None:
     every = columns()
     names = [c.name for c in every]
