@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
+import sysconfig
+import tarfile
 import tomllib
 import zipfile
 from importlib.metadata import distribution
 from pathlib import Path
 
 import pytest
+import yaml
 
 import reportgen
 
@@ -50,6 +54,70 @@ def test_the_wheel_brings_the_command_and_the_licence(wheel: Path) -> None:
     (entries,) = [n for n in archive.namelist() if n.endswith("entry_points.txt")]
     assert "reportgen = reportgen.cli:main" in archive.read(entries).decode()
     assert any(n.endswith("licenses/LICENSE") for n in archive.namelist())
+
+
+def run(*command: str | Path, cwd: Path) -> str:
+    """Run a command far from the checkout and return what it prints."""
+    environment = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
+    done = subprocess.run(
+        [str(part) for part in command],
+        cwd=cwd, env=environment, capture_output=True, text=True, timeout=300,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+def test_an_installed_wheel_brews_a_first_batch(wheel: Path, tmp_path: Path) -> None:
+    """In an environment of its own, with the libraries of this one: nothing is fetched."""
+    run(sys.executable, "-m", "venv", "--without-pip", "env", cwd=tmp_path)
+    python = tmp_path / "env" / "bin" / "python"
+    (site,) = (tmp_path / "env").glob("lib/python*/site-packages")
+    run(sys.executable, "-m", "pip", "install", "--quiet", "--no-index", "--no-deps",
+        "--target", site, wheel, cwd=tmp_path)  # fmt: skip
+    # After the environment's own: what is installed there comes first.
+    (site / "libraries.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
+    home = Path(run(python, "-c", "import reportgen; print(reportgen.__file__)", cwd=tmp_path))
+    assert home.is_relative_to(site)
+    command = (python, "-m", "reportgen")
+    assert run(*command, "--version", cwd=tmp_path) == f"reportgen {reportgen.__version__}\n"
+    run(*command, "start", "house", cwd=tmp_path)
+    house = tmp_path / "house"
+    run(*command, "new", "2026-01", cwd=house)
+    run(*command, "check", "--fail-on", "major", cwd=house)
+    run(*command, "sheet", cwd=house)
+    assert (house / "build/sheets/2026-01-brew-day.pdf").read_bytes().startswith(b"%PDF")
+    pages = "from reportgen.report.manual import manual_html as m; print(len(m()))"
+    assert int(run(python, "-c", pages, cwd=tmp_path)) > 30
+    demo = "from reportgen.resources import demo_dir as d; print(d())"
+    assert Path(run(python, "-c", demo, cwd=tmp_path).strip()).is_relative_to(site)
+
+
+def test_the_source_distribution_builds_the_same_wheel(wheel: Path, tmp_path: Path) -> None:
+    run(sys.executable, "-m", "hatchling", "build", "-t", "sdist", "-d", tmp_path, cwd=ROOT)
+    (packed,) = tmp_path.glob("*.tar.gz")
+    with tarfile.open(packed) as archive:
+        names = archive.getnames()
+        archive.extractall(tmp_path, filter="data")
+    assert not [n for n in names if n.endswith((".pdf", ".pyc")) or "/build/" in n]
+    source = tmp_path / f"reportgen-{reportgen.__version__}"
+    run(sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", tmp_path, cwd=source)
+    (again,) = tmp_path.glob("*.whl")
+    assert zipfile.ZipFile(again).namelist() == zipfile.ZipFile(wheel).namelist()
+
+
+def test_the_version_stands_in_one_place() -> None:
+    assert "version" not in PROJECT and PROJECT["dynamic"] == ["version"]
+    # The change list begins with it.
+    changes = (ROOT / "README.md").read_text(encoding="utf-8").partition("## Changes\n\n")[2]
+    assert changes.startswith(f"**{reportgen.__version__}**")
+
+
+@pytest.mark.parametrize("name", [".github/workflows/check.yml", "templates/start/ci.yml"])
+def test_the_workflows_are_yaml_with_jobs(name: str) -> None:
+    made = yaml.safe_load((ROOT / name).read_text(encoding="utf-8"))
+    for job in made["jobs"].values():
+        assert job["runs-on"] and job["steps"]
+        assert all(("run" in step) != ("uses" in step) for step in job["steps"])
 
 
 def test_an_unpacked_wheel_finds_its_own_templates_and_schemas(wheel: Path, tmp_path: Path) -> None:
