@@ -58,13 +58,14 @@ class Statement:
 
 @dataclass(frozen=True)
 class Verification:
-    """What can be said of one PDF."""
+    """What can be said of one PDF. ``compared`` says whether there was an archive at all."""
 
     document: str
     batch: str
     paper: str
     pages: int
     statements: tuple[Statement, ...]
+    compared: bool = True
 
     @property
     def holds(self) -> bool:
@@ -175,7 +176,14 @@ def verify(data: bytes, against: Shelf, copy: int = 1) -> Verification:
         statements.append(_same_bytes(data, opened, document, batch, place))
         if against.revision is None:
             statements += _in_manifest(against.root, data)
-    return Verification(document.title, batch, opened.paper, len(opened.pages), tuple(statements))
+    return Verification(
+        document.title,
+        batch,
+        opened.paper,
+        len(opened.pages),
+        tuple(statements),
+        against.folder is not None,
+    )
 
 
 def _attached(opened: Opened, document: Document) -> Statement:

@@ -33,27 +33,37 @@ WORDS = {True: "holds", False: "DOES NOT HOLD", None: "-"}
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Verify each PDF; 0 when everything holds, 1 when something does not, 2 for misuse."""
+    """Verify each PDF.
+
+    0 when everything holds, 1 when something does not, 2 when a file is no PDF of a batch or there
+    is nothing to hold it against.
+    """
     if arguments.copy < 1:
         raise Misuse("the copy number starts at 1")
     if arguments.source:
         return _print_source(arguments.pdf)
     # Every file is looked at before any is refused: the last line must not hide the first.
-    code = 0
+    counts = {"hold": 0, "do not hold": 0, "cannot be verified": 0}
     said: list[dict[str, object]] = []
     for one in _all_verified(_files(arguments.pdf), arguments):
         if isinstance(one.found, str):
             print(f"reportgen verify: {visible(f'{one.name}: {one.found}')}", file=sys.stderr)
-            code = 2
+            counts["cannot be verified"] += 1
             continue
-        code = code or (0 if one.found.holds else 1)
+        if one.found.compared:
+            counts["hold" if one.found.holds else "do not hold"] += 1
+        else:
+            counts["cannot be verified"] += 1
         if arguments.format == "json":
             said.append(_data(one.name, one.found))
         else:
             print("\n".join(lines(one.name, one.found)), flush=True)
     if arguments.format == "json":
         print(json.dumps(said, ensure_ascii=False, indent=1))
-    return code
+    if sum(counts.values()) > 1:
+        told = ", ".join(f"{n} {words}" for words, n in counts.items() if n)
+        print(f"{sum(counts.values())} PDFs: {told}", file=sys.stderr)
+    return 2 if counts["cannot be verified"] else 1 if counts["do not hold"] else 0
 
 
 @dataclass(frozen=True)

@@ -299,7 +299,7 @@ def test_a_folder_of_pdfs_is_looked_through(tmp_path: Path) -> None:
         (shelf_of_pdfs / f"{number}.pdf").write_bytes(pdf)
     (shelf_of_pdfs / "notes.txt").write_text("no PDF")
     code, found, errors = verified(folder, "shelf")
-    assert code == 1 and not errors
+    assert code == 1 and errors == "3 PDFs: 3 do not hold\n"
     assert [one["batch"] for one in found] == ["1990-01", "1991-01", "1992-01"]
 
 
@@ -309,7 +309,7 @@ def test_without_an_archive_it_is_said_that_nothing_is_compared(tmp_path: Path) 
         opened.attachments["2026-01.yaml"] = record
         opened.save(tmp_path / "alone.pdf")
     code, (found,), _ = verified(tmp_path, "alone.pdf")
-    assert code == 0
+    assert code == 2
     words = [(s["holds"], s["words"]) for s in found["statements"]]  # type: ignore[attr-defined]
     assert words[0][0] is True and "2026-01.yaml" in words[0][1]
     assert words[1][0] is None and "no archive here" in words[1][1]
