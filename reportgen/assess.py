@@ -33,11 +33,12 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
 from reportgen.science.number import Number, expanded_uncertainty, nominal
-from reportgen.verdicts import Limits, Verdict, verdict
+from reportgen.verdicts import Limits, Verdict, met, verdict
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,9 @@ class Result:
 
     All numbers in the base unit of the figure's kind. ``limits`` is None where no verdict is
     given. ``sheet_range`` is the range printed on the sheet, already narrowed by the U of the
-    instrument at hand. ``verdict`` is None for a figure that is only computed.
+    instrument at hand. ``verdict`` is None for a figure that is only computed. ``critical`` is
+    the critical limit that the plan sets; ``is_critical`` says that it should be kept by now and
+    is not, clearly.
     """
 
     figure: Figure
@@ -56,6 +59,8 @@ class Result:
     actual: Actual | None
     verdict: Verdict | None
     severity: str = ""
+    critical: Limits | None = None
+    is_critical: bool = False
 
     @property
     def difference(self) -> float | None:
@@ -81,7 +86,11 @@ class Effect:
 
 @dataclass(frozen=True)
 class Departure:
-    """A reading off plan, what it did to the beer, and what the brewer wrote about it."""
+    """A reading off plan, what it did to the beer, and what the brewer wrote about it.
+
+    A critical limit that is not clearly kept is a departure too, without effects when there is no
+    reading that is clearly off.
+    """
 
     result: Result
     effects: tuple[Effect, ...]
@@ -256,13 +265,51 @@ def end_by_log(
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
+def critical_limits(figure: Figure, record: Record) -> Limits | None:
+    """Return the critical limit that the plan sets for a figure; None for none.
+
+    A value of another kind than the figure's is left out; a check says so.
+    """
+    given = record.plan.critical.get(figure.key)
+    if given is None:
+        return None
+    low, high = _limit(figure, given.at_least), _limit(figure, given.at_most)
+    if low is None and high is None:
+        return None
+    return Limits(
+        -math.inf if low is None else low, math.inf if high is None else high, "critical", True
+    )
+
+
+def _limit(figure: Figure, given: Quantity | None) -> float | None:
+    if given is None or not fits(figure, given):
+        return None
+    return gravity_of(given) if figure.kind == "gravity" else given.value
+
+
+def fits(figure: Figure, given: Quantity) -> bool:
+    """Whether a value set for a figure is of its kind; a bare number may be a gravity or a pH."""
+    if figure.kind == "ph":
+        return given.kind in ("ph", "ratio") or given.unit == "SG"
+    return given.kind == figure.kind
+
+
 def limits_of(
     figure: Figure, expected: float, record: Record, brewery: Brewery
 ) -> Limits | None:
-    """Return the tolerance limits of a figure: of the plan, else the house, else the default.
+    """Return the limits of a figure: of the plan, else the house, else the default.
 
-    None for a figure without a tolerance.
+    A critical limit of the plan makes them narrower where it is the stricter. None for a figure
+    with neither tolerance nor critical limit.
     """
+    critical = critical_limits(figure, record)
+    tolerance = _tolerance_of(figure, expected, record, brewery)
+    return critical if tolerance is None else tolerance.within(critical)
+
+
+def _tolerance_of(
+    figure: Figure, expected: float, record: Record, brewery: Brewery
+) -> Limits | None:
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
             quantity = given[figure.key]
@@ -287,6 +334,7 @@ def _result(
     if expected is None or (not figure.path and actual is None):
         return Result(figure, expected, None, None, actual, None, figure.severity)
     aimed = _limit_centre(figure, expected, record)
+    critical = critical_limits(figure, record)
     limits = limits_of(figure, aimed, record, brewery)
     instrument = brewery.instruments.get(instrument_name(record, figure, None, brewery))
     at_hand = instrument_uncertainty(instrument, None)
@@ -298,7 +346,14 @@ def _result(
     found = None
     if limits is not None and not left_out and not not_due:
         found = verdict(actual.value if actual else None, at_hand, limits)
-    return Result(figure, expected, limits, sheet_range, actual, found, figure.severity)
+    broken = False
+    if critical is not None and not not_due:
+        kept = verdict(actual.value if actual else None, at_hand, critical)
+        broken = not met(kept, critical)
+    severity = "critical" if broken else figure.severity
+    return Result(
+        figure, expected, limits, sheet_range, actual, found, severity, critical, broken
+    )
 
 
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
@@ -342,6 +397,11 @@ def _departures(
     for result in results:
         key = result.figure.key
         if result.verdict is not Verdict.OFF_PLAN or key not in readings:
+            if result.is_critical:
+                # Too close to call, left out or forgotten: nothing to compute, but held.
+                review = _review(record, key)
+                severity = str(review.severity) if review and review.severity else "critical"
+                found.append(Departure(result, (), review, severity))
             continue
         so_far, _ = walk(case, before)
         if key not in so_far:

@@ -26,7 +26,7 @@ class Limits:
     """Tolerance limits in the base unit; either side may be infinite.
 
     ``critical``: beyond it harm is possible, so that a reading too close to call counts as not
-    met. ``origin`` says who set them: plan, house or default.
+    met. ``origin`` says who set them: plan, house, default, or critical.
     """
 
     low: float
@@ -37,6 +37,14 @@ class Limits:
     def narrowed(self, uncertainty: float) -> tuple[float, float]:
         """Return the range printed on the sheet: inside it a reading is on plan."""
         return self.low + uncertainty, self.high - uncertainty
+
+    def within(self, other: Limits | None) -> Limits:
+        """Return the stricter of both on either side; where that is the other's, its origin."""
+        if other is None:
+            return self
+        low, high = max(self.low, other.low), min(self.high, other.high)
+        kept = (low, high) == (self.low, self.high)
+        return Limits(low, high, self.origin if kept else other.origin)
 
     def too_coarse(self, uncertainty: float) -> bool:
         """Whether an instrument with this U can hardly ever show a reading to be on plan."""

@@ -33,4 +33,5 @@ def check(batch: Assessment) -> Iterator[Said]:
                 review.disposition.position,
                 f"released while {departure.result.figure.title.lower()} is open",
                 "hold",
+                severity=Severity.CRITICAL if departure.severity == "critical" else None,
             )

@@ -12,9 +12,9 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assess import Assessment, fits
 from reportgen.checks.base import Group, Said
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 
@@ -30,3 +30,14 @@ def check(batch: Assessment) -> Iterator[Said]:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
                 yield Said(where, f"`{key}` is no figure", "", meant)
+    for key, limit in batch.record.plan.critical.items():
+        if key not in FIGURES or not FIGURES[key].path:
+            where = getattr(key, "position", None) or limit.position
+            meant = did_you_mean(key, [figure.key for figure in READ])
+            yield Said(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
+            continue
+        for given in (limit.at_least, limit.at_most):
+            if given is not None and not fits(FIGURES[key], given):
+                said = f"{FIGURES[key].title} is no {given.kind.replace('_', ' ')}"
+                kind = FIGURES[key].kind.replace("_", " ")
+                yield Said(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)

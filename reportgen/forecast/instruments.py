@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+from typing import Any
 
 from reportgen.record.model.brewery import Brewery, Instrument, InstrumentCheck
 
@@ -23,15 +24,16 @@ def instrument_on(instrument: Instrument, day: datetime.date | None) -> Instrume
     if not instrument.checks:
         return instrument
     held = check_on(instrument, day)
-    if held is None:
-        return dataclasses.replace(instrument, checked=None, check_note=None, checks=())
-    return dataclasses.replace(
-        instrument,
-        checked=held.on,
-        check_note=held.note or instrument.check_note,
-        uncertainty=held.uncertainty or instrument.uncertainty,
-        checks=(held,),
-    )
+    # What may be left out is declared without saying so; None is its value then.
+    was: dict[str, Any] = {"checked": None, "check_note": None, "checks": ()}
+    if held is not None:
+        was = {
+            "checked": held.on,
+            "check_note": held.note or instrument.check_note,
+            "uncertainty": held.uncertainty or instrument.uncertainty,
+            "checks": (held,),
+        }
+    return dataclasses.replace(instrument, **was)
 
 
 def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:

@@ -25,10 +25,26 @@ SEVERAL: dict[str, tuple[str, ...]] = {
         "time",
         "ratio",
     ),
+    "limit": (
+        "gravity",
+        "temperature",
+        "volume",
+        "mass",
+        "pressure",
+        "concentration",
+        "bitterness",
+        "colour",
+        "carbonation",
+        "cells",
+        "time",
+        "fraction",
+        "ratio",
+    ),
 }
 """Kinds that stand for several; the first that the unit fits is taken."""
 
 WORDS = {
+    "limit": "a value in the unit of the figure, e.g. 1.5 bar, 60 C, 1.012 or 4.4",
     "amount": "a weight or a volume, e.g. 7.2 kg or 0.4 L",
     "resolution": "a step in the unit of the instrument, e.g. 0.001, 0.5 K, 0.5 L or 10 g",
     "tolerance": "a half-width in the unit of the figure, e.g. 0.002, 1.0 K, 1 L or 5 %",

@@ -588,9 +588,13 @@ def _status(assessment: Assessment, deviation: Deviation | None) -> str:
 
 def _summary(assessment: Assessment, result: Result, units: Units) -> str:
     figure, actual, expected = result.figure, result.actual, result.expected
-    if actual is None or actual.value is None:
-        return ""
     kind, decimals = printed_as(figure, assessment.case)
+    if actual is None or actual.value is None:
+        if not result.is_critical or result.critical is None:
+            return ""
+        low, high = result.critical.low, result.critical.high
+        allowed = units.range(*possible((low, high), kind), kind, decimals)
+        return f"No reading; allowed {allowed} ({_origin('critical')}), which is not shown kept."
     read = units.text(actual.value, kind, decimals)
     good = units.plus_minus(actual.uncertainty, kind, decimals)
     parts = [f"Read {read} {good}"]
@@ -603,13 +607,14 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
     if result.verdict is Verdict.OFF_PLAN and result.difference is not None:
         away = units.difference(result.difference, kind, decimals)
         parts.append(f"{away}, more than the instrument could explain")
+    elif result.is_critical:
+        parts.append("the instrument cannot tell it from the limit, so the limit is not kept")
     return "; ".join(parts) + "."
 
 
 def _origin(origin: str) -> str:
-    return {"plan": "by the plan", "house": "by the house", "default": "by default"}.get(
-        origin, origin
-    )
+    return {"plan": "by the plan", "house": "by the house", "default": "by default",
+            "critical": "critical limit of the plan"}.get(origin, origin)
 
 
 def _departure(assessment: Assessment, departure: Departure, units: Units) -> DeviationView:

@@ -309,6 +309,21 @@ class PackPlan(Entry):
 
 
 @model
+class CriticalLimit(Entry):
+    """Critical limit: beyond it harm is possible, so that what does not clearly keep it is held"""
+
+    at_least: Quantity = may(
+        "At least", "Lowest value allowed, in the unit of the figure.", ["60 C"], kind="limit"
+    )
+    at_most: Quantity = may(
+        "At most", "Highest value allowed, in the unit of the figure.", ["1.5 bar"], kind="limit"
+    )
+    because: Text = need(
+        "Because", "What harm it keeps off.", ["The kegs are rated for 2 bar."]
+    )
+
+
+@model
 class Plan(Entry):
     """Plan: what is to be brewed, and how"""
 
@@ -357,6 +372,14 @@ class Plan(Entry):
         [{"original_gravity": "0.002"}],
         {},
         kind="tolerance",
+    )
+    critical: dict[str, CriticalLimit] = may(
+        "Critical limits",
+        "Limits beyond which harm is possible, by the figure's key. They stand beside the "
+        "tolerance, and the stricter of the two counts. A reading that is off, too close to call "
+        "or missing does not keep one: the batch is on hold until the deviation is closed.",
+        [{"pressure": {"at_most": "1.5 bar", "because": "The kegs are rated for 2 bar."}}],
+        {},
     )
     notes: Text = may("Notes", "Anything else, in Markdown.", ["Less colour than last time."])
 
