@@ -7,7 +7,6 @@ and from the house's files as they are now, or as they were in a revision.
 from __future__ import annotations
 
 import dataclasses
-import difflib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from reportgen.archive.build import MANIFEST, digest
+from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
 from reportgen.assess import assess
 from reportgen.record.ids import Ids, ids_of
@@ -212,17 +212,8 @@ def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Stat
         return Statement(False, f"{where}: {file} cannot be read: {error.strerror}")
     if kept == inside:
         return Statement(True, f"{where} has the same record: {file}")
-    before = inside.decode("utf-8", "replace").splitlines()
-    after = kept.decode("utf-8", "replace").splitlines()
-    lines = [
-        line
-        for line in difflib.unified_diff(before, after, n=0, lineterm="")
-        if not line.startswith(("---", "+++", "@@"))
-    ]
-    details = lines[:SHOWN_LINES]
-    if len(lines) > SHOWN_LINES:
-        details.append(f"... and {len(lines) - SHOWN_LINES} lines more")
-    words = f"{where} has another text in {file}: {len(lines)} lines differ (- inside, + kept)"
+    changed = changed_lines(inside, kept, SHOWN_LINES)
+    words = f"{where} has another text in {file}: {changed.count} lines differ (- inside, + kept)"
     if against.revision is None:
         earlier = revision_with(against.root, file, inside)
         if earlier is not None:
@@ -230,7 +221,7 @@ def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Stat
                 f"; the record inside is that of revision {earlier.short} "
                 f"({earlier.day}, {earlier.subject}); see with --revision {earlier.short}"
             )
-    return Statement(False, words, tuple(details))
+    return Statement(False, words, changed.shown)
 
 
 @dataclass(frozen=True)

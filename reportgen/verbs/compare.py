@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.difference import Difference, Effect, ResultPair, difference_of
 from reportgen.archive.lock import output_lock
 from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
 
 WIDTH = 96
+SHOWN_LINES = 40
+"""Changed lines of a record that are shown."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -150,7 +153,9 @@ def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
     yield f"B  {sides[1].title}"
     yield ""
     if not found.plan and not found.results and not found.scores:
-        yield "Nothing differs."
+        text = list(_text_lines(sides))
+        yield "No value of the plan, no figure, no score differs." if text else "Nothing differs."
+        yield from text
         return
     yield "Plan, A → B" if found.plan else "Plan: no difference"
     for change in found.plan:
@@ -167,6 +172,19 @@ def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
         for score in found.scores:
             one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
             yield f"  {score.attribute:<14} {one:>5} → {two:>5}"
+    yield from _text_lines(sides)
+
+
+def _text_lines(sides: list[Side]) -> Iterator[str]:
+    """Yield the lines that differ in the text of a record, when both sides are of the same."""
+    one, two = (side.assessment.batch for side in sides)
+    if one.id != two.id or one.source.data == two.source.data:
+        return
+    changed = changed_lines(one.source.data, two.source.data, SHOWN_LINES)
+    yield ""
+    yield f"Text of the record, {changed.count} lines differ (- A, + B)"
+    for line in changed.shown:
+        yield f"  {line}"
 
 
 def _effect_lines(found: Difference, units: Units) -> Iterator[str]:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from reportgen.archive.links import Links, LotName, LotStory, Use, YeastLink, links_of
+from reportgen.archive.revisions import NoRevision, Revision, revisions_of
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.record.finding import visible
 from reportgen.record.load import Archive, load_archive
@@ -28,7 +29,10 @@ def run(arguments: argparse.Namespace) -> int:
     except Unknown as error:
         raise Misuse(str(error)) from error
     if arguments.format == "json":
-        print(json.dumps([as_data(one, links) for one in found], ensure_ascii=False, indent=1))
+        data = [
+            {**as_data(one, links), **_history_data(archive, one)} for one in found
+        ]
+        print(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         told = ("\n".join(visible(line) for line in lines(archive, links, one)) for one in found)
         print("\n\n".join(told))
@@ -39,6 +43,7 @@ def lines(archive: Archive, links: Links, found: Trace) -> Iterator[str]:
     """Yield the lines of one trace as text."""
     if isinstance(found, BatchTrace):
         yield from _batch_lines(archive, links, found)
+        yield from _revision_lines(archive, found.batch)
     elif isinstance(found, LotTrace):
         yield from _lot_lines(archive, found)
     else:
@@ -149,6 +154,46 @@ def _batch_lines(archive: Archive, links: Links, found: BatchTrace) -> Iterator[
         yield from _wrapped(f"  {shared.what} {shared.name}: {', '.join(shared.batches)}", "      ")
     if not found.shared:
         yield "  nothing"
+
+
+MOST_REVISIONS = 20
+"""Revisions of a record that are listed: the latest."""
+
+
+def revisions_of_batch(archive: Archive, batch: str) -> list[Revision]:
+    """Return the latest revisions in which git has the record changed; none without git."""
+    try:
+        return revisions_of(archive.root, [archive.batches[batch].file], MOST_REVISIONS)
+    except NoRevision:
+        return []
+
+
+def _revision_lines(archive: Archive, batch: str) -> Iterator[str]:
+    """Yield when the record was written and corrected, as git knows it."""
+    revisions = revisions_of_batch(archive, batch)
+    if not revisions:
+        return
+    yield ""
+    yield "Record changed, by git"
+    for revision in revisions:
+        yield from _wrapped(f"  {revision.day}  {revision.short}  {revision.subject}", "      ")
+    if len(revisions) == MOST_REVISIONS:
+        yield f"  and perhaps more before: git log {archive.batches[batch].file}"
+    if len(revisions) > 1:
+        last, before = revisions[0].short, revisions[1].short
+        yield f"  what the last change was: reportgen compare {batch}@{before} {batch}@{last}"
+
+
+def _history_data(archive: Archive, found: Trace) -> dict[str, Any]:
+    """Return what git knows of a batch's record, for JSON; nothing for other traces."""
+    if not isinstance(found, BatchTrace):
+        return {}
+    return {
+        "revisions": [
+            {"commit": r.commit, "day": r.day, "subject": r.subject}
+            for r in revisions_of_batch(archive, found.batch)
+        ]
+    }
 
 
 def _tree(archive: Archive, links: Links, batch: str, indent: str) -> Iterator[str]:

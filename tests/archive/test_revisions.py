@@ -290,6 +290,23 @@ def test_what_is_no_record_is_misuse_and_the_others_are_still_looked_at(tmp_path
     assert done.returncode == 2
 
 
+def test_a_trace_tells_when_the_record_was_changed(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    done = inside("trace", "2026-01", cwd=folder)
+    assert done.returncode == 0 and "by git" not in done.stdout
+    kept_in_git(folder)
+    edit(folder / "2026/2026-01.yaml", "name: ", "name: New ")
+    commit(folder, "Renamed")
+    done = inside("trace", "2026-01", cwd=folder)
+    assert done.returncode == 0
+    told = done.stdout.partition("Record changed, by git")[2]
+    assert told.index("Renamed") < told.index("First")
+    command = told.rpartition("reportgen ")[2].split()
+    assert "name: " in inside(*command, cwd=folder).stdout
+    data = json.loads(inside("trace", "2026-01", "--format", "json", cwd=folder).stdout)
+    assert [r["subject"] for r in data[0]["revisions"]] == ["Renamed", "First"]
+
+
 def test_a_folder_of_pdfs_is_looked_through(tmp_path: Path) -> None:
     folder = house(tmp_path / "house", {"2026-01": "{}"})
     shelf_of_pdfs = folder / "shelf"

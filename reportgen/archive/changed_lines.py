@@ -1,0 +1,29 @@
+"""The lines that differ between two texts of one record, to be shown."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class ChangedLines:
+    """How many lines differ, and the first of them: ``-`` before, ``+`` after."""
+
+    count: int
+    shown: tuple[str, ...]
+
+
+def changed_lines(before: bytes, after: bytes, most: int) -> ChangedLines:
+    """Return the lines that differ between two texts; at most ``most`` of them are shown."""
+    texts = (data.decode("utf-8", "replace").splitlines() for data in (before, after))
+    # The first two lines name the files; those of @@ the places.
+    found = [
+        line
+        for number, line in enumerate(difflib.unified_diff(*texts, n=0, lineterm=""))
+        if number > 1 and not line.startswith("@@")
+    ]
+    shown = found[:most]
+    if len(found) > most:
+        shown.append(f"... and {len(found) - most} lines more")
+    return ChangedLines(len(found), tuple(shown))
