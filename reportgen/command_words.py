@@ -60,14 +60,14 @@ VERBS: dict[str, Words] = {
         "what was expected and one way to mend it. A file of the house is looked at with all "
         "batches. The path - stands for a record on standard input, as an editor hands it over "
         "before it is saved; it is taken instead of the file of the same batch.\n\n"
-        "Forms: text for people; json, one object a line; sarif (2.1.0) for code hosts and "
-        "editors; annotations, one workflow command a line, for CI on GitHub. In the last two the "
-        "files are named from where the git repository begins.",
+        "Forms: text for people; json, one object a line, files named from the archive; sarif "
+        "(2.1.0) for code hosts and editors; annotations, one workflow command a line, for CI on "
+        "GitHub. In the last two the files are named from where the git repository begins.",
         (
             ("reportgen check", "the whole archive"),
             ("reportgen check 2026/2026-01.yaml", "one record"),
             ("reportgen check - < 2026/2026-01.yaml", "what an editor holds"),
-            ("reportgen check --fail-on major", "exit code 1 from `major` on"),
+            ("reportgen check --fail-on major", "exit code 1 for what is major or worse only"),
             ("reportgen check --format sarif > findings.sarif", "for a code host"),
         ),
     ),

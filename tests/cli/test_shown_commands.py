@@ -26,7 +26,7 @@ LONG = ("manual", "watch")
 """Verbs that take minutes or do not end by themselves: only their arguments are looked at here."""
 
 WHOLE = ("reportgen build", "reportgen ledger")
-HEAVY = ("build", "ledger", "sheet")
+HEAVY = ("build", "ledger", "sheet", "record")
 """Verbs that set many pages: run on the one batch of the first archive only."""
 
 FINDINGS = ("check",)
@@ -104,8 +104,8 @@ def demo(tmp_path: Path, terminal: Terminal, monkeypatch: pytest.MonkeyPatch) ->
     for command in (("init", "-q"), ("add", "-A"), (*who, "commit", "-qm", "demo")):
         subprocess.run(["git", *command], cwd=folder, check=True, capture_output=True, timeout=60)
     monkeypatch.chdir(folder)
-    terminal.small = False
     terminal.type("reportgen record 2026/2026-01.yaml")
+    terminal.small = False
     return folder
 
 
@@ -130,7 +130,7 @@ def test_the_first_batch_goes_as_it_is_told(terminal: Terminal, name: str) -> No
             terminal.type(line)
         assert Path("build/ledger/index.html").is_file()
         assert Path("build/sheets/2026-01-brew-day.pdf").read_bytes().startswith(b"%PDF")
-    assert Path("build/records/2026-01.pdf").read_bytes().startswith(b"%PDF")
+        assert Path("build/records/2026-01.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_a_mistake_is_told_as_the_readme_shows_it(terminal: Terminal) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import dataclasses
 import hashlib
 import io
@@ -211,6 +212,24 @@ def test_a_picture_is_the_first_page_as_it_prints() -> None:
     dark = sum(count for count, level in image.convert("L").getcolors(256) if level < 128)
     assert 0.002 < dark / (image.width * image.height) < 0.5
     assert first_page(manual_pdf("A4", None, part("figures"))) == data
+
+
+def test_the_book_has_the_pictures_of_its_folder(tmp_path: Path) -> None:
+    pikepdf = pytest.importorskip("pikepdf")
+    pdfua = pytest.importorskip("pdfua")
+    dot = base64.b64decode(
+        "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNgAAAAAgABSK+kcQAAAABJRU5ErkJggg=="
+    )
+    (tmp_path / "pictures").mkdir()
+    for one in documents():
+        (tmp_path / one.picture).write_bytes(dot)
+    data = manual_pdf("A4", tmp_path, part("documents"))
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        shown = [image for one in pdf.pages for image in one.get("/Resources")["/XObject"]]
+    assert len(shown) >= 1
+    (tmp_path / "book.pdf").write_bytes(data)
+    found = pdfua.validate(str(tmp_path / "book.pdf")).findings
+    assert [f"{f.rule_id}: {f.message}" for f in found] == []
 
 
 def test_every_link_leads_somewhere_inside(site: dict[str, Read]) -> None:
