@@ -10,8 +10,9 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from reportgen.archive.history import Series
 from reportgen.archive.summary import Summary
-from reportgen.report.history_words import number, span, title_of, unit
+from reportgen.report.history_words import number, span, unit
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -21,6 +22,7 @@ from reportgen.report.ledger import (
     batch_table,
     frame_of,
     lead_of,
+    name_of,
     open_table,
     plural,
 )
@@ -124,7 +126,7 @@ def history_table(data: LedgerData) -> Table:
         chart, interval = series.chart, series.interval
         rows.append(
             (
-                Cell(title_of(series)),
+                Cell(f"{series.measure.title}, {_owner(data, series)}"),
                 Cell(unit(units, kind)),
                 Cell(series.stated_text),
                 Cell(str(len(series.counted))),
@@ -142,6 +144,13 @@ def history_table(data: LedgerData) -> Table:
          Column("Next batch, 95 %", True)),
         tuple(rows), nothing="No batch has readings yet.",
     )  # fmt: skip
+
+
+def _owner(data: LedgerData, series: Series) -> str:
+    """Return the kit or the yeast of a series as it is printed."""
+    if series.measure.of == "yeast":
+        return name_of(data.stock.yeasts, series.name)
+    return series.name.replace("_", " ")
 
 
 def list_html(data: LedgerData, one: PrintedList, paper: str) -> str:
