@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
+from reportgen.forecast.actions import tables
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
@@ -24,6 +25,7 @@ from reportgen.report.plan_text import (
 )
 from reportgen.report.rows import Counter, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
+from reportgen.report.tables import todo_of
 from reportgen.science.fermentation import expected_band
 from reportgen.science.number import nominal
 
@@ -65,7 +67,7 @@ class CellarView:
     milestones: tuple[Blank, ...]
     additions: tuple[str, ...]
     rows: tuple[ReadingRow, ...]
-    todo: Todo
+    todos: tuple[Todo, ...]
     lookups: tuple[Lookup, ...]
     cleaning: tuple[Caution, ...]
 
@@ -92,7 +94,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),
-        todo=_what_to_do(assessment, units),
+        todos=(_what_to_do(assessment, units), *_computed(assessment, units)),
         lookups=gravity_lookup(assessment, "final_gravity"),
         cleaning=above("clean"),
     )
@@ -194,6 +196,16 @@ def _additions(assessment: Assessment, units: Units) -> tuple[str, ...]:
         if sugar.to == "fermenter"
     ]
     return tuple(lines)
+
+
+def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
+    """Return the tables with the numbers of this beer: slow by the hour, hot by the degree."""
+    own = [
+        table
+        for table in tables(assessment.case, assessment.planned)
+        if FIGURES[table.figure].stage is Stage.FERMENT
+    ]
+    return tuple(todo_of(table, f"T{number}", units) for number, table in enumerate(own, 2))
 
 
 def _what_to_do(assessment: Assessment, units: Units) -> Todo:

@@ -1,0 +1,128 @@
+"""The demo archive shows all that the tool can say: on the documents made from it, not on paper."""
+
+from __future__ import annotations
+
+import html
+import re
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from reportgen.assess import Assessment, assess
+from reportgen.checks.base import names, run_checks
+from reportgen.forecast.actions import ActionTable, tables
+from reportgen.record.load import Archive, load_archive
+from reportgen.report.documents import ALL
+from reportgen.verdicts import Verdict
+
+DEMO = Path(__file__).parents[1] / "batches"
+SEVERITIES = ("note", "minor", "major", "critical")
+
+
+@lru_cache(maxsize=1)
+def demo() -> Archive:
+    return load_archive(DEMO, names())
+
+
+@lru_cache(maxsize=1)
+def batches() -> tuple[Assessment, ...]:
+    archive = demo()
+    found = [assess(archive, batch) for batch in archive.batches.values()]
+    return tuple(one for one in found if one is not None)
+
+
+@lru_cache(maxsize=64)
+def printed(batch: str, name: str) -> str:
+    """Return the text of a document as it is shown, without its marks."""
+    document = next(d for d in ALL if d.name == name)
+    found = next(b for b in batches() if b.batch.id == batch)
+    page = document.make(found, "A4", 1, "html").decode()
+    body = page[page.index("<body") :]
+    return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", body)).split())
+
+
+def test_the_demo_is_whole() -> None:
+    assert demo().findings == ()
+    assert len(batches()) == len(demo().batches) >= 12
+    assert all(batch.problems == () for batch in batches())
+
+
+def test_no_plan_of_the_demo_was_changed_after_its_sheet() -> None:
+    for batch in batches():
+        issued = batch.record.issued
+        assert issued is None or str(issued.plan) == batch.batch.plan_hash, batch.batch.id
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+def test_each_verdict_stands_on_some_record(verdict: Verdict) -> None:
+    having = [b for b in batches() if any(r.verdict is verdict for r in b.results)]
+    assert having
+    assert verdict.value in printed(having[0].batch.id, "record")
+
+
+@pytest.mark.parametrize("severity", SEVERITIES)
+def test_each_severity_of_deviation_stands_on_some_record(severity: str) -> None:
+    found = [(b, d) for b in batches() for d in b.departures if d.severity == severity]
+    assert found
+    batch, departure = found[0]
+    status = "open" if departure.is_open else "closed"
+    words = f"{departure.result.figure.title} {severity}, {status}"
+    assert words in printed(batch.batch.id, "record")
+
+
+def test_an_open_and_a_closed_deviation_stand_on_some_record() -> None:
+    departures = [(b, d) for b in batches() for d in b.departures]
+    open_ = [b for b, d in departures if d.is_open]
+    closed = [b for b, d in departures if not d.is_open]
+    assert open_ and closed
+    assert "deviation not closed" in printed(open_[0].batch.id, "record").lower()
+    assert "closed by" in printed(closed[0].batch.id, "record").lower() or re.search(
+        r"closed \d{4}-\d\d-\d\d", printed(closed[0].batch.id, "record")
+    )
+
+
+def test_findings_and_a_silenced_check_stand_on_some_record() -> None:
+    found = [b for b in batches() if b.record.brew_day is not None and run_checks(b)]
+    severities = {f.severity.value for b in found for f in run_checks(b)}
+    assert {"note", "minor"} <= severities
+    assert "What the checks found" in printed(found[0].batch.id, "record")
+    silenced = [b for b in batches() if b.record.review and b.record.review.silenced]
+    brewed = [b for b in silenced if b.record.brew_day is not None]
+    assert brewed
+    assert "Checks silenced in this record" in printed(brewed[0].batch.id, "record")
+
+
+def kinds() -> dict[str, tuple[Assessment, ActionTable]]:
+    found: dict[str, tuple[Assessment, ActionTable]] = {}
+    for batch in batches():
+        for table in tables(batch.case, batch.planned):
+            found.setdefault(table.figure, (batch, table))
+    return found
+
+
+TABLES = {
+    "mash_temperature": "brew-day", "mash_ph": "brew-day", "kettle_volume": "brew-day",
+    "kettle_gravity": "brew-day", "cast_out_volume": "brew-day", "pitch_temperature": "brew-day",
+    "final_gravity": "cellar", "apparent_attenuation": "cellar", "pressure": "packing",
+    "priming_sugar": "packing",
+}  # fmt: skip
+"""Sheet on which the table of each figure belongs."""
+
+
+def test_every_kind_of_table_is_asked_for_below() -> None:
+    """The correction of a hydrometer is printed as a lookup beside its blank instead."""
+    assert set(kinds()) == {*TABLES, "original_gravity"}
+
+
+@pytest.mark.parametrize("figure", TABLES)
+def test_each_kind_of_what_to_do_table_stands_on_some_sheet(figure: str) -> None:
+    batch, table = kinds()[figure]
+    sheet = printed(batch.batch.id, TABLES[figure])
+    assert table.title in sheet
+    assert "stop, ask, hold" in sheet
+
+
+def test_the_correction_of_a_hydrometer_stands_beside_its_blank() -> None:
+    batch = next(b for b in batches() if b.record.brew_day is not None)
+    assert re.search(r"Hydrometer Sample Add", printed(batch.batch.id, "brew-day"))
