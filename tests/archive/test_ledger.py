@@ -14,11 +14,14 @@ import pytest
 from houses import house, inside, loaded, reportgen, summary
 from synthetic_archive import make_archive
 
+from reportgen.archive.history import history_of
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, summaries_of, summarise
 from reportgen.archive.summary import from_data, to_data
+from reportgen.report.ledger import LedgerData
+from reportgen.report.ledger_list import list_html, lists
 
 
 def quiet(done: int, total: int) -> None:
@@ -238,6 +241,36 @@ def test_the_table_is_read_alike_by_other_programs(tmp_path: Path) -> None:
     assert frame.loc["2026-01", "name"] == batches["2026-01"]["name"]
     assert frame.loc["2026-01", "original_gravity_actual"] == pytest.approx(1.045, abs=1e-9)
     assert pandas.isna(frame.loc["2026-02", "original_gravity_actual"])
+
+
+def test_a_large_ledger_is_printed_year_by_year(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = make_archive(tmp_path / "a", 56)
+    archive = loaded(tmp_path / "a")
+    assert archive.brewery is not None and archive.stock is not None
+    found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
+    summaries = {b: s for b, s in found.items() if s is not None}
+    data = LedgerData(
+        archive, archive.brewery, archive.stock, links_of(archive), summaries, (),
+        history_of(summaries, archive.brewery, archive.stock),
+    )  # fmt: skip
+    assert [one.file for one in lists(data)] == ["ledger/ledger.pdf"]
+    assert all(f">{batch}<" in list_html(data, lists(data)[0], "A4") for batch in made)
+    monkeypatch.setattr("reportgen.report.ledger_list.MOST_IN_ONE", 50)
+    whole, last, first = lists(data)
+    assert (last.file, first.file) == ("ledger/ledger-2021.pdf", "ledger/ledger-2020.pdf")
+    of_year = {one.year: list_html(data, one, "A4") for one in (last, first)}
+    for batch in made:
+        # Named in a row of the table of its own year, and of no other.
+        assert f">{batch}</th>" in of_year[batch[:4]]
+        assert not any(f">{batch}</th>" in text for y, text in of_year.items() if y != batch[:4])
+    summary_only = list_html(data, whole, "A4")
+    assert "Own history" in summary_only and f">{made[0]}</th>" not in summary_only
+    # A year that is over does not change when a later batch is taken away.
+    fewer = {b: s for b, s in summaries.items() if b != made[-1]}
+    later = dataclasses.replace(data, summaries=fewer)
+    assert list_html(later, first, "A4") == of_year["2020"]
 
 
 def test_every_column_is_described_once() -> None:
