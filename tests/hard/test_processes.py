@@ -1,6 +1,7 @@
 """Real processes and what befalls them: killed, no room, no rights, two at once, odd surroundings.
 
-``REPORTGEN_KILLS=50`` kills that many builds instead of one.
+``REPORTGEN_KILLS=50`` kills that many builds instead of one. ``REPORTGEN_PYTHONS`` names other
+interpreters, parted by colons, whose environment has the requirements: each must build the same.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from run import COMMAND, RECORD, environment, reportgen, small_archive, tree
 from reportgen.archive.write import CannotWrite, write_atomic
 
 KILLS = int(os.environ.get("REPORTGEN_KILLS", "1"))
+PYTHONS = [p for p in os.environ.get("REPORTGEN_PYTHONS", "").split(":") if p]
 NOBODY = 65534
 ODD = {
     "PYTHONHASHSEED": "4242", "TZ": "Pacific/Kiritimati", "LC_ALL": "C", "LANG": "C",
@@ -60,6 +62,18 @@ def test_the_manifest_is_what_stands_there(built: Path) -> None:
     assert len([name for name in listed if name.endswith(".pdf")]) >= 5
     for name, digest in listed.items():
         assert hashlib.sha256((built / "build" / name).read_bytes()).hexdigest() == digest
+
+
+@pytest.mark.skipif(not PYTHONS, reason="REPORTGEN_PYTHONS names no other interpreter")
+@pytest.mark.parametrize("python", PYTHONS)
+def test_another_python_builds_the_same_bytes(built: Path, tmp_path: Path, python: str) -> None:
+    root = small_archive(tmp_path / "archive")
+    done = subprocess.run(
+        [python, "-m", "reportgen", "build"], cwd=root, env=environment(), check=False,
+        capture_output=True, text=True, timeout=300,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert manifest(root) == manifest(built)
 
 
 def test_a_killed_build_leaves_whole_files(built: Path, tmp_path: Path) -> None:
