@@ -18,7 +18,7 @@ from reportgen.report.ledger import (
     figure_title,
     figure_unit,
 )
-from reportgen.report.numbers import Units
+from reportgen.report.numbers import NARROW, Units
 
 TOGETHER = "together"
 
@@ -96,9 +96,11 @@ def _effects(found: Difference, units: Units) -> Table:
         for section in found.sections:
             change = by_figure.get((effect.figure, section))
             cells.append(
-                Cell("" if change is None else figure_difference(units, effect.figure, change))
+                Cell("" if change is None else
+                     _broken(figure_difference(units, effect.figure, change)))
             )
-        cells.append(Cell(figure_difference(units, effect.figure, effect.change), strong=True))
+        together = _broken(figure_difference(units, effect.figure, effect.change))
+        cells.append(Cell(together, strong=True))
         rows.append(tuple(cells))
     columns = (
         Column("Figure"),
@@ -107,6 +109,11 @@ def _effects(found: Difference, units: Units) -> Table:
     )
     return Table("effects", "What the plan's differences do, by the forecast", columns,
                  tuple(rows), nothing="Nothing that shows in a figure.")
+
+
+def _broken(text: str) -> str:
+    """Return a number whose unit may stand below it, where ten columns leave little room."""
+    return text.replace(NARROW, " ")
 
 
 def _results(found: Difference, units: Units, a: str, b: str) -> Table:

@@ -17,6 +17,7 @@ from typing import Any
 import pdfplumber
 import pypdfium2
 import pytest
+from extremes import EXTREMES, make_extremes
 from pypdfium2 import raw
 
 from reportgen.assess import Assessment, assess
@@ -71,12 +72,18 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     if "PYTEST_XDIST_WORKER" in os.environ:
         shared = shared.parent
 
+    def archive_of(batch: str) -> Path:
+        if batch not in EXTREMES:
+            return ARCHIVE
+        folder = shared / f"extremes-{os.getpid()}"
+        return folder if folder.exists() else make_extremes(folder)
+
     def make(name: str, batch: str = BREWED, paper: str = "A4") -> Path:
         path = shared / f"{batch}-{name}-{paper}.pdf"
         if not path.exists():
             document = next(d for d in ALL if d.name == name)
             with _silence():
-                data = document.make(assessed(batch), paper, 1)
+                data = document.make(assessed(batch, archive_of(batch)), paper, 1)
             part = path.with_suffix(f".{os.getpid()}")
             part.write_bytes(data)
             os.replace(part, path)

@@ -1,0 +1,175 @@
+"""Where things stand on the real pages: the usual batch, a very long one, an empty one, a slow one.
+
+A sheet is written on with wet hands and a record is kept: nothing may run into a blank, be cut
+off, stand alone at the end of a page, or leave a page all but empty.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from conftest import BREWED, SHEETS, Made
+from extremes import EMPTY, LONG, SLOW
+from pypdfium2 import raw
+
+MM = 72 / 25.4
+LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
+"""The live area, points, the same on both papers."""
+
+CASES = [
+    *((name, BREWED, "A4") for name in (*SHEETS, "record")),
+    ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packing", LONG, "Letter"),
+    ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
+    ("cellar", SLOW, "A4"), ("cellar", SLOW, "Letter"), ("record", SLOW, "A4"),
+]  # fmt: skip
+
+BLANKS = ((30, 12), (20, 12), (24, 12), (15, 12))
+"""Reading, correction, time, initials: width and height, mm."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A letter, or something drawn: its edges in points from the top left of the page."""
+
+    x0: float
+    top: float
+    x1: float
+    bottom: float
+    text: str = ""
+    size: float = 0.0
+    bold: bool = False
+
+    @property
+    def middle(self) -> float:
+        """Half way down."""
+        return (self.top + self.bottom) / 2
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page as laid out: its letters, and the frames and rules drawn on it."""
+
+    chars: tuple[Box, ...]
+    drawn: tuple[Box, ...]
+
+    def frames(self, width: float, height: float) -> list[Box]:
+        """Return the frames of a size, mm."""
+        return [
+            r for r in self.drawn
+            if abs((r.x1 - r.x0) / MM - width) < 0.6 and abs((r.bottom - r.top) / MM - height) < 0.6
+        ]  # fmt: skip
+
+
+def laid_out(path: Path) -> tuple[Page, ...]:
+    """Return the pages of a PDF."""
+    with pypdfium2.PdfDocument(path) as document:
+        return tuple(_page(page) for page in document)
+
+
+def _page(page: pypdfium2.PdfPage) -> Page:
+    height = page.get_height()
+
+    def box(
+        edges: tuple[float, float, float, float],
+        text: str = "",
+        size: float = 0.0,
+        bold: bool = False,
+    ) -> Box:
+        left, bottom, right, top = edges
+        return Box(left, height - top, right, height - bottom, text, size, bold)
+
+    text = page.get_textpage()
+    matrix, font, flags = raw.FS_MATRIX(), ctypes.create_string_buffer(80), ctypes.c_int()
+    chars = []
+    for index in range(text.count_chars()):
+        letter = chr(raw.FPDFText_GetUnicode(text, index))
+        if not letter.strip():
+            continue
+        raw.FPDFText_GetMatrix(text, index, matrix)
+        size = raw.FPDFText_GetFontSize(text, index) * matrix.a
+        raw.FPDFText_GetFontInfo(text, index, font, len(font), flags)
+        bold = b"Bold" in font.value
+        chars.append(box(text.get_charbox(index, loose=True), letter, round(size, 1), bold))
+    paths = page.get_objects(filter=(raw.FPDF_PAGEOBJ_PATH,))
+    return Page(tuple(chars), tuple(box(path.get_bounds()) for path in paths))
+
+
+def body(sheet: bool) -> tuple[float, float]:
+    """Return where the room between head and foot begins and ends, points from the top."""
+    return (TOP + 8 * MM, BOTTOM - 12.5 * MM) if sheet else (TOP + 8 * MM, BOTTOM - 11 * MM)
+
+
+def check_text_lies_within(pages: tuple[Page, ...]) -> None:
+    """No letter leaves the live area, so that none is cut off or printed off the paper."""
+    for number, page in enumerate(pages, 1):
+        for c in page.chars:
+            assert c.x0 >= LEFT - 1.5 and c.x1 <= RIGHT + 2, (number, c)
+            assert c.top >= TOP - 4 and c.bottom <= BOTTOM + 4, (number, c)
+
+
+def check_head_and_foot(pages: tuple[Page, ...], sheet: bool) -> None:
+    """Head and foot are on every page with its number, one line each, and the body between them."""
+    start, end = body(sheet)
+    for number, page in enumerate(pages, 1):
+        said = f"page{number}of{len(pages)}"
+        head = "".join(c.text for c in page.chars if c.middle < start)
+        foot = "".join(c.text for c in page.chars if c.middle > end)
+        assert said in foot, (number, foot)
+        assert (said in head) if sheet else head, (number, head)
+        lines = {round(c.bottom) for c in page.chars if c.middle < start}
+        assert max(lines) - min(lines) < 6, (number, head)
+
+
+def check_nothing_is_written_into_a_blank(pages: tuple[Page, ...]) -> None:
+    """No letter lies across the edge of a blank, and only a pre-printed 1 lies within one."""
+    for number, page in enumerate(pages, 1):
+        for width, height in BLANKS:
+            for frame in page.frames(width, height):
+                inside = [
+                    c.text for c in page.chars
+                    if c.x1 > frame.x0 + 1 and c.x0 < frame.x1 - 1
+                    and frame.top < c.middle < frame.bottom
+                ]  # fmt: skip
+                assert inside in ([], ["1"]), (number, "".join(inside))
+
+
+def check_rows_have_room(pages: tuple[Page, ...]) -> None:
+    """Blanks of 12 mm stand at least 3 mm apart."""
+    found = 0
+    for page in pages:
+        tops = sorted(f.top for f in page.frames(30, 12))
+        found += len(tops)
+        gaps = [b - a for a, b in pairwise(tops) if b - a > 1]
+        assert all(gap >= 15 * MM - 0.6 for gap in gaps), gaps
+    assert found >= 3
+
+
+def check_pages_are_used(pages: tuple[Page, ...], sheet: bool) -> None:
+    """No page but the last is less than a fifth full, and none ends with a heading."""
+    start, end = body(sheet)
+    for number, page in enumerate(pages[:-1], 1):
+        marks = [m for m in (*page.chars, *page.drawn) if m.top > start - 3 and m.bottom < end + 3]
+        lowest = max(m.bottom for m in marks)
+        assert (lowest - start) / (end - start) >= 0.2, number
+        last = [m for m in marks if m.bottom > lowest - 4]
+        said = "".join(m.text for m in last)
+        assert not all(m.size >= 17 and m.bold for m in last), (number, said)
+
+
+@pytest.mark.parametrize(("name", "batch", "paper"), CASES)
+def test_geometry(made: Made, name: str, batch: str, paper: str) -> None:
+    pages = laid_out(made(name, batch, paper))
+    sheet = name in SHEETS
+    check_text_lies_within(pages)
+    check_head_and_foot(pages, sheet)
+    check_pages_are_used(pages, sheet)
+    assert min(c.size for page in pages for c in page.chars) >= (12 if sheet else 9)
+    if sheet:
+        check_nothing_is_written_into_a_blank(pages)
+    if name in ("brew-day", "cellar", "packing"):
+        check_rows_have_room(pages)
