@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import csv
 import io
+import re
 import shlex
 import shutil
 import subprocess
 import sys
+import textwrap
 from pathlib import Path
 
 import pytest
+import yaml
 
 from reportgen.cli import main
 from reportgen.command_words import VERBS
@@ -188,11 +192,34 @@ def test_every_file_that_the_readme_names_is_there_or_is_made(demo: Path) -> Non
 
 def test_the_readme_does_not_boast() -> None:
     """Over 200 cases of bad content, over 90 of bad syntax: counted."""
-    import yaml
-
     content = ROOT / "tests" / "hard" / "bad"
     cases = sum(len(yaml.safe_load(p.read_text("utf-8"))) for p in content.glob("*.yaml"))
     assert "more than 200 cases of bad content" in README and cases > 200
     index = yaml.safe_load((ROOT / "tests/record/bad/syntax.yaml").read_text("utf-8"))
     assert "more than 90 of bad syntax" in README
     assert len(index["files"]) + len(index["bytes"]) > 90
+
+
+def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:
+    terminal.type("reportgen start house")
+    terminal.type("cd house")
+    terminal.type("reportgen new 2026-01")
+    path = Path("2026/2026-01.yaml")
+    blocks = re.findall(r"^```yaml\n(.*?)^```$", guide("recipes"), re.M | re.S)
+    readings = [b for b in blocks if "read:" in b]
+    hooks = [b for b in blocks if b.startswith("repos:")]
+    rest = [b for b in blocks if b not in readings and b not in hooks]
+    assert (len(readings), len(hooks), len(rest)) == (2, 1, 1)
+    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    assert yaml.safe_load(hooks[0])["repos"][0]["hooks"][0]["id"] == hook["id"]
+    day = "brew_day:\n  date: 2026-03-14\n  run_off:\n"
+    text = path.read_text(encoding="utf-8")
+    added = day + "".join(textwrap.indent(b, "    ") for b in readings) + "".join(rest)
+    path.write_text(text + added, encoding="utf-8")
+    assert "error" not in terminal.type("reportgen check")
+    told = terminal.type("reportgen figures 2026/2026-01.yaml --format csv")
+    # Read and corrected, not merely passed over: water alone is lighter by 0.0009 at 24 degC than
+    # at 20 (998.203 and 997.296 kg/m3, IAPWS-95), and wort expands a little more.
+    (row,) = (r for r in csv.DictReader(io.StringIO(told)) if r["key"] == "kettle_gravity")
+    assert 0.0008 < float(row["actual"]) - 1.046 < 0.0012
+    assert row["verdict"]
