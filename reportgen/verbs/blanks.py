@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from typing import Any
 
 from reportgen.forecast.figures import READ, Figure
 from reportgen.forecast.readings import reading_at
-from reportgen.record.load import load_archive
+from reportgen.record.finding import visible
 from reportgen.record.model.batch import Record
-from reportgen.verbs.where import Misuse, root_of, wanted
+from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 UNITS = {
     "volume": "L", "temperature": "C", "gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42",
@@ -53,13 +54,15 @@ def _lines(tree: dict[str, Any], depth: int) -> list[str]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the blanks of one batch."""
-    archive = load_archive(root_of(arguments.path))
-    batches = wanted(archive, arguments.path)
-    if len(batches) != 1:
-        raise Misuse("blanks takes the file of one batch")
-    record = batches[0].record
+    archive, paths = loaded(arguments.path)
+    batches = wanted(archive, paths)
+    faulty = unread(archive, paths) or [b.file for b in batches if b.record is None]
+    if faulty:
+        print(f"{visible(faulty[0])}: cannot be read; run reportgen check", file=sys.stderr)
+        return 1
+    record = batches[0].record if len(batches) == 1 else None
     if record is None:
-        raise Misuse(f"{batches[0].file}: cannot be read; run reportgen check")
+        raise Misuse("blanks takes the file of one batch")
     figures = missing(record)
     if not figures:
         print("# nothing is missing")

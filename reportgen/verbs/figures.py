@@ -12,7 +12,7 @@ from typing import Any
 from reportgen.assess import Assessment, Result, assess
 from reportgen.record.finding import visible
 from reportgen.record.unit_table import BASE
-from reportgen.verbs.where import Misuse, loaded, wanted
+from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
@@ -54,7 +54,11 @@ def run(arguments: argparse.Namespace) -> int:
     archive, paths = loaded(arguments.path)
     rows: list[dict[str, Any]] = []
     code = 0
-    for batch in wanted(archive, paths):
+    batches = wanted(archive, paths)
+    for file in unread(archive, paths):
+        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        code = 1
+    for batch in batches:
         assessment = assess(archive, batch)
         if assessment is None:
             print(f"{visible(batch.file)}: cannot be read; run reportgen check", file=sys.stderr)
@@ -67,7 +71,8 @@ def run(arguments: argparse.Namespace) -> int:
             code = 1
     if not rows and code == 0:
         raise Misuse("no batch record here")
-    _print(rows, arguments.format)
+    if rows:
+        _print(rows, arguments.format)
     return code
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import functools
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity, visible
-from reportgen.record.load import BREWERY, STOCK, Archive, Batch
+from reportgen.record.load import BREWERY, STOCK, Archive
 from reportgen.report.documents import PDF, Document
 from reportgen.verbs.check import shown
-from reportgen.verbs.where import root_of
+from reportgen.verbs.where import root_of, unread, wanted
 
 OUTPUT = "build"
 """Folder in the archive that everything is written to; nothing else is ever written."""
@@ -42,10 +42,16 @@ def paper_of(archive: Archive, chosen: str | None) -> str:
     return str(house or "A4")
 
 
-def assessments(archive: Archive, batches: Iterable[Batch]) -> tuple[list[Assessment], int]:
-    """Return the batches that can be assessed; says which cannot, and counts them."""
-    found, lost = [], 0
-    for batch in batches:
+def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment], int]:
+    """Return the batches that the paths name and that can be assessed.
+
+    Says which cannot, and counts them.
+    """
+    found = []
+    lost = len(faulty_files := unread(archive, paths))
+    for file in faulty_files:
+        say_not_printed(file)
+    for batch in wanted(archive, paths):
         assessment = assess(archive, batch)
         faulty = in_the_way(archive, batch.file)
         if assessment is None or faulty:

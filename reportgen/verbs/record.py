@@ -5,18 +5,17 @@ from __future__ import annotations
 import argparse
 import sys
 
-from reportgen.record.load import load_archive
 from reportgen.report.documents import HTML, PDF, RECORD
 from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
-from reportgen.verbs.where import root_of, wanted
+from reportgen.verbs.where import loaded
 
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
     """Write the records; 1 when a batch cannot be read or has not been brewed."""
-    root = root_of(arguments.path)
-    archive = load_archive(root)
-    batches, lost = assessments(archive, wanted(archive, arguments.path))
+    archive, _ = loaded(arguments.path)
+    root = archive.root
+    batches, lost = assessments(archive, arguments.path)
     for batch in batches:
         if not RECORD.applies(batch) and arguments.path:
             print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from reportgen.record.load import load_archive
 from reportgen.report.documents import HTML, PDF, SHEETS
 from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
-from reportgen.verbs.where import Misuse, root_of, wanted
+from reportgen.verbs.where import Misuse, loaded
 
 
 @alone
@@ -15,9 +14,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the sheets; 1 when a batch cannot be read."""
     if arguments.copy < 1:
         raise Misuse("the copy number starts at 1")
-    root = root_of(arguments.path)
-    archive = load_archive(root)
-    batches, lost = assessments(archive, wanted(archive, arguments.path))
+    archive, _ = loaded(arguments.path)
+    root = archive.root
+    batches, lost = assessments(archive, arguments.path)
     paper = paper_of(archive, arguments.paper)
     form = HTML if arguments.html else PDF
     produce(batches, SHEETS, root / OUTPUT, paper, arguments.copy, form)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
 from reportgen.assess import Assessment, assess
 from reportgen.forecast.mash import grist_acidity
-from reportgen.record.load import load_archive
+from reportgen.record.finding import visible
 from reportgen.science.number import nominal
 from reportgen.science.treatment import Miss, Treatment, treat
-from reportgen.verbs.where import Misuse, root_of, wanted
+from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
@@ -24,11 +25,16 @@ CAUSES = {
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the salts and acid as YAML to paste, what they give, and what stays off."""
-    archive = load_archive(root_of([arguments.path]))
-    batches = wanted(archive, [arguments.path])
-    batch = assess(archive, batches[0]) if len(batches) == 1 else None
+    archive, paths = loaded([arguments.path])
+    batches = wanted(archive, paths)
+    faulty = unread(archive, paths)
+    if len(batches) + len(faulty) != 1:
+        raise Misuse("treat takes the file of one batch")
+    batch = assess(archive, batches[0]) if batches else None
     if batch is None:
-        raise Misuse("treat takes the file of one batch whose plan can be read")
+        file = faulty[0] if faulty else batches[0].file
+        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        return 1
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
     if not wish and arguments.mash_ph is None:
         raise Misuse("say what is wanted, e.g. --calcium 100 --sulfate 150 --mash-ph 5.4")

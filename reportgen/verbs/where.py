@@ -58,10 +58,25 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
             for batch in archive.batches.values()
             if inside in (".", batch.file) or batch.file.startswith(f"{inside}/")
         ]
-        if not here and inside not in archive.sources:
+        if not here and inside not in _records(archive.root):
             raise Misuse(f"{text}: no batch record")
         found |= {batch.file: batch for batch in here}
     return list(found.values())
+
+
+def unread(archive: Archive, paths: Sequence[str]) -> list[str]:
+    """Return the record files that the paths name and that give no batch, for faults in them."""
+    named = named_below(archive.root, paths)
+    batches = {batch.file for batch in archive.batches.values()}
+    return [
+        name
+        for name in _records(archive.root)
+        if name not in batches and (named is None or lies_in(name, named))
+    ]
+
+
+def _records(root: Path) -> list[str]:
+    return [path.relative_to(root).as_posix() for path in record_files(root)]
 
 
 def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:

@@ -209,3 +209,13 @@ def test_treat_proposes_what_the_plan_can_take(archive: Path) -> None:
     assert "predicted mash pH 5.4" in done.stdout and "eye protection" in done.stdout
     assert reportgen("treat", path, cwd=archive).returncode == 2
     assert reportgen("treat", path, "--mash-ph", "9", cwd=archive).returncode == 2
+
+
+@pytest.mark.parametrize("verb", ["record", "sheet", "figures", "blanks", "treat", "build"])
+def test_a_record_that_cannot_be_read_is_named(archive: Path, verb: str) -> None:
+    (archive / "2026/2026-09.yaml").write_text("batch: 2026-09\nplan: [\n", encoding="utf-8")
+    done = reportgen(verb, "2026/2026-09.yaml", cwd=archive)
+    assert done.returncode == 1
+    assert "2026/2026-09.yaml" in done.stderr
+    assert "run reportgen check" in done.stderr
+    assert done.stdout == ""
