@@ -16,11 +16,11 @@ class ChangedLines:
 
 def changed_lines(before: bytes, after: bytes, most: int) -> ChangedLines:
     """Return the lines that differ between two texts; at most ``most`` of them are shown."""
-    texts = (data.decode("utf-8", "replace").splitlines() for data in (before, after))
+    old, new = (data.decode("utf-8", "replace").splitlines() for data in (before, after))
     # The first two lines name the files; those of @@ the places.
     found = [
         line
-        for number, line in enumerate(difflib.unified_diff(*texts, n=0, lineterm=""))
+        for number, line in enumerate(difflib.unified_diff(old, new, n=0, lineterm=""))
         if number > 1 and not line.startswith("@@")
     ]
     shown = found[:most]

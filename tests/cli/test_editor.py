@@ -44,7 +44,9 @@ class Server:
                 continue
             while stream.readline().strip():
                 pass
-            self.inbox.put(json.loads(stream.read(int(length[1]))))
+            data = stream.read(int(length[1]))
+            if len(data) == int(length[1]):  # less when the server has been ended
+                self.inbox.put(json.loads(data))
 
     def send(self, **message: Any) -> None:
         data = json.dumps({"jsonrpc": "2.0", **message}).encode()

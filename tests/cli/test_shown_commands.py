@@ -133,6 +133,8 @@ def test_the_first_batch_goes_as_it_is_told(terminal: Terminal, name: str) -> No
         for line in WHOLE:
             terminal.type(line)
         assert Path("build/ledger/index.html").is_file()
+        assert "`ledger.pdf`" in README and Path("build/ledger/ledger.pdf").is_file()
+        assert Path("build/SHA256SUMS").is_file()
         assert Path("build/sheets/2026-01-brew-day.pdf").read_bytes().startswith(b"%PDF")
         assert Path("build/records/2026-01.pdf").read_bytes().startswith(b"%PDF")
 
