@@ -141,15 +141,22 @@ def _document(sub: argparse.ArgumentParser) -> None:
     _paper(sub)
 
 
-def _record(record: argparse.ArgumentParser) -> None:
-    _document(record)
-    record.add_argument(
+def _html(sub: argparse.ArgumentParser) -> None:
+    _document(sub)
+    sub.add_argument(
         "--html", action="store_true", help="one file for a phone or screen instead of the PDF"
     )
 
 
+def _record(record: argparse.ArgumentParser) -> None:
+    _html(record)
+    record.add_argument(
+        "--changes", action="store_true", help="also what git has of changes in the record"
+    )
+
+
 def _sheet(sheet: argparse.ArgumentParser) -> None:
-    _record(sheet)
+    _html(sheet)
     sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
 
 

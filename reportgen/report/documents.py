@@ -95,6 +95,12 @@ def _record(batch: Assessment, paper: str, copy: int) -> View:
     return batch_record(with_findings(with_issued_plan(batch)), paper)
 
 
+def _changes(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.change_list import change_list
+
+    return change_list(batch, paper)
+
+
 SHEETS = (
     Document(
         "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _always, _sheet
@@ -107,5 +113,10 @@ SHEETS = (
 
 RECORD = Document("record", "Batch record", "records", "", "batch_record", _brewed, _record, True)
 """The permanent record."""
+
+CHANGES = Document(
+    "changes", "Change list", "records", "-changes", "change_list", _always, _changes
+)
+"""What was changed in the record, from git; made only when asked for, see its module."""
 
 ALL = (*SHEETS, RECORD)

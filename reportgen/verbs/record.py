@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 
-from reportgen.report.documents import HTML, PDF, RECORD
+from reportgen.archive.revisions import NoRevision
+from reportgen.report.documents import CHANGES, HTML, PDF, RECORD
 from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
 from reportgen.verbs.where import loaded
 
@@ -22,4 +23,11 @@ def run(arguments: argparse.Namespace) -> int:
             lost += 1
     form = HTML if arguments.html else PDF
     produce(batches, [RECORD], root / OUTPUT, paper_of(archive, arguments.paper), form=form)
+    if arguments.changes:
+        paper = paper_of(archive, arguments.paper)
+        try:
+            produce(batches, [CHANGES], root / OUTPUT, paper, form=form)
+        except NoRevision as error:
+            # The record is whole without it, so this is no failure.
+            print(f"no change list: {error}", file=sys.stderr)
     return 1 if lost else 0

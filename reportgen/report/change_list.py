@@ -1,0 +1,105 @@
+"""The changes of a record since it was first committed, from git where there is git.
+
+This is a document of its own and no part of the batch record: the record's bytes follow from its
+text alone, so that committing the same text, or losing the repository, changes nothing in it, and
+an archived record can be made again from its source. The list grows with every commit.
+"""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.archive.revisions import Revision, resolve, revisions_of, text_at
+from reportgen.assess import Assessment
+from reportgen.report.parts import Identity
+from reportgen.report.plan_text import identity_of
+
+TITLE = "Change list"
+MOST = 200
+"""Revisions listed, the latest of them."""
+
+
+@dataclass(frozen=True)
+class LineChange:
+    """One line of the record: its number afterwards, as it was and as it is; empty where none."""
+
+    line: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class RevisionView:
+    """One revision: day, hash, what was said of it, and the lines that it changed."""
+
+    day: str
+    commit: str
+    subject: str
+    changes: tuple[LineChange, ...]
+    note: str
+
+
+@dataclass(frozen=True)
+class ChangeListView:
+    """The change list, ready to be set."""
+
+    identity: Identity
+    file: str
+    revisions: tuple[RevisionView, ...]
+    uncommitted: tuple[LineChange, ...]
+
+
+def line_changes(before: str, after: str) -> tuple[LineChange, ...]:
+    """Return the lines that differ between two texts; blank lines are no change."""
+    one, two = before.splitlines(), after.splitlines()
+    found = []
+    matcher = difflib.SequenceMatcher(None, one, two, autojunk=False)
+    for kind, a0, a1, b0, b1 in matcher.get_opcodes():
+        if kind == "equal":
+            continue
+        for step in range(max(a1 - a0, b1 - b0)):
+            was = one[a0 + step].strip() if a0 + step < a1 else ""
+            now = two[b0 + step].strip() if b0 + step < b1 else ""
+            if was or now:
+                line = str(b0 + step + 1) if b0 + step < b1 else ""
+                found.append(LineChange(line, was, now))
+    return tuple(found)
+
+
+def change_list(assessment: Assessment, paper: str) -> ChangeListView:
+    """Return the change list of a batch.
+
+    :class:`~reportgen.archive.revisions.NoRevision` when the archive is not kept in git.
+    """
+    root, file = Path(assessment.archive.root), assessment.batch.file
+    views = []
+    before: str | None = None
+    # Asked first, since it says in plain words when there is no repository.
+    resolve(root, "HEAD")
+    for revision in reversed(revisions_of(root, [file], MOST)):
+        data = text_at(root, revision, file)
+        text = "" if data is None else data.decode("utf-8", "replace")
+        views.append(_view(revision, before, text, data is None))
+        before = text
+    now = assessment.batch.source.data.decode("utf-8", "replace")
+    return ChangeListView(
+        identity_of(assessment, TITLE, paper, None),
+        file,
+        tuple(views),
+        line_changes(before, now) if before is not None else (),
+    )
+
+
+def _view(revision: Revision, before: str | None, text: str, gone: bool) -> RevisionView:
+    note = ""
+    changes: tuple[LineChange, ...] = ()
+    if gone:
+        note = "The record was taken away."
+    elif before is None:
+        note = f"First committed, {len(text.splitlines())} lines."
+    else:
+        changes = line_changes(before, text)
+        note = "" if changes else "No line changed."
+    return RevisionView(revision.day, revision.short, revision.subject, changes, note)
