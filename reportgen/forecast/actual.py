@@ -15,7 +15,8 @@ class Actual:
     ``number`` is corrected and carries the instrument's uncertainty; None when there is no value.
     ``correction`` is what was added to the raw reading, ``method`` the calculation that did it,
     ``note`` says why something was not corrected or not used. ``instrument`` is its name in the
-    brewery. ``derived_from`` names the readings of an actual that no instrument reads.
+    brewery. ``offset`` says what was taken off since the instrument reads too high.
+    ``derived_from`` names the readings of an actual that no instrument reads.
     """
 
     key: str
@@ -28,6 +29,7 @@ class Actual:
     instrument_is_known: bool = False
     note: str = ""
     derived_from: tuple[str, ...] = ()
+    offset: str = ""
 
     @property
     def value(self) -> float | None:

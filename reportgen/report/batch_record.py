@@ -685,6 +685,8 @@ def _reading_note(result: Result) -> str:
         notes.append("†")
     if actual.state is State.NOT_DONE:
         notes.append(f"not done because {actual.reading.reason}")
+    if actual.offset:
+        notes.append(actual.offset)
     if actual.note:
         notes.append(actual.note)
     return " ".join(notes)

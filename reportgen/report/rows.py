@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assess import Assessment, limits_of
 from reportgen.forecast.figures import READ, Figure, Side, Stage
+from reportgen.forecast.instruments import reads_high_by
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.numbers import BLANK, NARROW, Units, places
 from reportgen.report.parts import ReadingRow
@@ -125,8 +126,10 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     if limits is None:
         return None
     _, instrument = instrument_of(assessment, figure)
-    narrowed = limits.narrowed(instrument_uncertainty(instrument, None))
-    return possible(narrowed, kind_of(figure, assessment.case))
+    low, high = limits.narrowed(instrument_uncertainty(instrument, None))
+    # The brewer compares what the instrument shows, so the range moves with what it shows too much.
+    offset = reads_high_by(instrument, figure.kind)
+    return possible((low + offset, high + offset), kind_of(figure, assessment.case))
 
 
 def row_of(
@@ -159,7 +162,7 @@ def row_of(
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=shown if shown else -1,
         sample=kind in SAMPLED or figure.key in HOT,
-        note=_note(figure, kind, units),
+        note=_with_offset(assessment, figure, _note(figure, kind, units)),
     )
 
 
@@ -183,6 +186,16 @@ def _note(figure: Figure, kind: str, units: Units) -> str:
         unit = "°F" if units.system == "US" else "°C"
         return f"at {reference:.0f}{NARROW}{unit}"
     return ""
+
+
+def _with_offset(assessment: Assessment, figure: Figure, note: str) -> str:
+    """Say beside a blank what its instrument shows too much; the OK range allows for it."""
+    name, instrument = instrument_of(assessment, figure)
+    offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
+    if offset is None or not reads_high_by(instrument, figure.kind):
+        return note
+    said = f"{name.replace('_', ' ')} reads {offset.text} high"
+    return f"{note}; {said}" if note else said
 
 
 def finite(fine: tuple[float, float] | None) -> bool:

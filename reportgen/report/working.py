@@ -214,7 +214,7 @@ def _corrections(assessment: Assessment, units: Units) -> dict[str, list[Working
                 tuple(puts),
                 figure_text(actual.value),
                 _printed(assessment, units, key, actual.value),
-                actual.note,
+                "; ".join(words for words in (actual.offset, actual.note) if words),
             )
         )
     return found

@@ -10,6 +10,7 @@ import pytest
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.record.load import load_archive
+from reportgen.report.rows import fine_range, row_of
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 HOUSE = """, checks: [
@@ -48,11 +49,13 @@ def test_a_batch_goes_by_the_check_that_held_on_its_day(
     tmp_path: Path, day: str, true: float, u: float
 ) -> None:
     """The reading of 66.0 less what the thermometer showed too much; U of the resolution added."""
-    actual = batch(tmp_path / "a", day).actuals["mash_temperature"]
+    found = batch(tmp_path / "a", day)
+    actual = found.actuals["mash_temperature"]
+    assert "not-corrected" not in [f.rule for f in run_checks(found)]
     assert actual.value == pytest.approx(true, abs=1e-9)
     assert actual.raw == 66.0 and actual.correction == pytest.approx(true - 66.0, abs=1e-9)
     assert actual.uncertainty == pytest.approx((u**2 + (0.1 / 3**0.5) ** 2) ** 0.5, abs=0.005)
-    assert "66.0 C less what thermometer read too high" in actual.note
+    assert "66.0 C less what thermometer reads too high" in actual.offset and not actual.note
 
 
 def test_before_the_first_check_a_reading_stands_and_that_is_said(tmp_path: Path) -> None:
@@ -71,6 +74,15 @@ def test_a_check_after_the_brew_day_does_not_excuse_one_that_was_overdue(tmp_pat
 def test_a_batch_not_brewed_goes_by_the_latest(tmp_path: Path) -> None:
     thermometer = batch(tmp_path / "a", "").brewery.instruments["thermometer"]
     assert str(thermometer.checked) == "2026-06-01"
+
+
+def test_the_range_on_the_sheet_is_of_what_the_instrument_shows(tmp_path: Path) -> None:
+    """66 +/- 1 C, U 0.6 K and the step: inside when the thermometer, 0.8 K high, shows as much."""
+    found = batch(tmp_path / "a", "2025-03-01", "mash_ph: 5.4")
+    figure = found.result("mash_temperature").figure
+    u = (0.6**2 + (0.1 / 3**0.5) ** 2) ** 0.5
+    assert fine_range(found, figure) == pytest.approx((65 + u + 0.8, 67 - u + 0.8), abs=0.005)
+    assert row_of(found, figure, "1", {}).note == "thermometer reads 0.8 K high"
 
 
 def test_an_offset_of_another_kind_of_reading_is_not_taken(tmp_path: Path) -> None:

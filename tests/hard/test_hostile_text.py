@@ -12,7 +12,7 @@ import yaml
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity
 from reportgen.record.load import load_archive
-from reportgen.report import render
+from reportgen.report import pdf
 from reportgen.report.documents import ALL
 from reportgen.report.markdown import to_html
 
@@ -96,7 +96,7 @@ def documents(batch: Assessment) -> dict[str, Elements]:
         return b""
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(render, "pdf", instead)
+        patch.setattr(pdf, "pdf", instead)
         for document in ALL:
             current = document.name
             if document.applies(batch):
