@@ -15,6 +15,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from reportgen import __version__
 from reportgen.report.fonts import FACES, SCHEME, font_configuration, font_data, printable
 
 ARCHIVAL = "pdf/a-3a"
@@ -85,7 +86,8 @@ def _faces() -> Any:
     """Return the stylesheet of the typeface, which hands the fonts over once a process."""
     import weasyprint
 
-    return weasyprint.CSS(string=FACES, font_config=font_configuration(), url_fetcher=_fetcher(None))
+    fonts = font_configuration()
+    return weasyprint.CSS(string=FACES, font_config=fonts, url_fetcher=_fetcher(None))
 
 
 RULED = "remarks-head"
@@ -255,7 +257,7 @@ def pdf(
     _hide_crowded(document)
     stamp = moment.strftime("%Y-%m-%dT%H:%M:%SZ")
     document.metadata.title = title
-    document.metadata.generator = "reportgen"
+    document.metadata.generator = f"reportgen {__version__}"
     document.metadata.created = document.metadata.modified = stamp
     document.metadata.attachments = []
 
