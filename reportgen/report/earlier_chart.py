@@ -118,18 +118,18 @@ def _drawn(lines: list[Line], units: Units) -> Chart:
             continue
         # A range of nothing is given some width, so that the marks stand in the middle.
         slack = (max(both) - min(both)) * 0.06 or abs(max(both)) * 0.01 or 1.0
-        scale = Scale(min(both) - slack, max(both) + slack, left + 3, left + width - 42)
+        scale = Scale(min(both) - slack, max(both) + slack, left + 3, left + width - 50)
         for row, line in enumerate(lines):
             y = TOP + PITCH * row + 8
             last = row == len(lines) - 1
             value, planned = line.values[column], line.planned[column]
-            drawing.line([(left, y), (left + width - 39, y)], PALE, 0.75)
+            drawing.line([(left, y), (left + width - 47, y)], PALE, 0.75)
             if planned is not None:
                 x = scale(planned)
                 drawing.line([(x, y - 5.5), (x, y + 5.5)], SOFT, 1.25)
             if value is not None:
                 drawing.dot(scale(value), y, filled=last)
-                drawing.words(left + width - 6, y + 3, _number(figure, value, units), "end", last)
+                drawing.words(left + width - 14, y + 3, _number(figure, value, units), "end", last)
     return Chart("Against the batches it comes from", drawing.svg(), words)
 
 

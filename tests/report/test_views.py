@@ -354,3 +354,32 @@ def test_views_are_text_only(brewed: Assessment) -> None:
             else:
                 assert isinstance(value, (str, int, bool)) or value is None, value
                 assert not isinstance(value, float)
+
+
+def test_a_batch_stands_against_those_it_comes_from_and_no_others(brewed: Assessment) -> None:
+    """Whatever else lies in the archive, the record says the same."""
+    from pathlib import Path
+
+    from reportgen.assess import assess
+    from reportgen.record.load import load_archive
+    from reportgen.report.earlier_chart import earlier, earlier_chart
+
+    assert earlier_chart(brewed) is None
+    archive = load_archive(Path(__file__).parents[2] / "batches")
+    batch = assess(archive, archive.batches["2025-05"])
+    assert batch is not None
+    # Its yeast came from 2025-04, that from 2025-03, and that from 2025-01.
+    assert [b.id for b in earlier(batch)] == ["2025-01", "2025-03", "2025-04"]
+    chart, again = earlier_chart(batch), earlier_chart(batch)
+    assert chart is not None and chart == again
+    assert "original gravity 1.0488, before 1.0343 to 1.0443" in chart.words
+    assert "before" in str(chart.svg).split("<title>")[1].split("</title>")[0]
+
+
+def test_flavours_are_drawn_with_their_numbers(brewed: Assessment) -> None:
+    from reportgen.report.flavour_chart import flavour_chart
+
+    chart = flavour_chart(brewed)
+    assert chart is not None and chart == flavour_chart(brewed)
+    assert chart.words == "Mean scores of 2026-03-01: malty 4.0, bitter 3.5."
+    assert ">4.0<" in str(chart.svg) and ">3.5<" in str(chart.svg)
