@@ -28,7 +28,9 @@ HOSTILE = (
     "&lt;b&gt;&#x202e;",
     "<a href='data:text/html,x'>x</a><iframe src=/etc/passwd></iframe>",
 )
-PLAIN = "harmless words"
+LENGTH = len(" ".join(HOSTILE))
+PLAIN = ("harmless words " * 99)[:LENGTH].strip().ljust(LENGTH, "s")
+"""As long as the hostile ones: long words may have another place on a sheet than short ones."""
 FREE = {
     "name", "beer", "notes", "remarks", "note", "what", "cause", "effect", "correction", "learned",
     "corrective_action", "other_batches", "label", "because", "description", "check_note", "place",
