@@ -28,14 +28,14 @@ def check(batch: Assessment) -> Iterator[Said]:
     issued, now = batch.record.issued, batch.batch.plan_hash
     if issued is not None and str(issued.plan) != now:
         said = f"the sheet was printed from plan {issued.plan}, the plan is now {now}"
-        yield Said(issued.plan.position, f"{said}; {_what(batch.plan_then)}", now)
+        more = f"; {_what(batch.plan_then)}" if batch.plan_then is not None else ""
+        yield Said(issued.plan.position, said + more, now)
 
 
-def _what(then: PlanThen | None) -> str:
+def _what(then: PlanThen) -> str:
     """Say what was changed, or why that cannot be told."""
-    if then is None or then.why_not:
-        why = then.why_not if then is not None else "the history was not looked up"
-        return f"what was changed cannot be told: {why}"
+    if then.why_not:
+        return f"what was changed cannot be told: {then.why_not}"
     if not then.changes:
         return f"every value is as in revision {then.revision} of {then.day}, written otherwise"
     told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)

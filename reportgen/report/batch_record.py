@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from reportgen import __version__
-from reportgen.assess import Assessment, Departure, Effect, PlanChange, Result
+from reportgen.assess import Assessment, Departure, Effect, Result
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
 from reportgen.record.model.later import Deviation, Session
@@ -281,7 +281,6 @@ class RecordView:
     issues: tuple[str, ...]
     release: str
     plan_note: str
-    plan_changes: tuple[PlanChange, ...]
     deviations: tuple[DeviationView, ...]
     checks: tuple[CheckLine, ...]
     silenced: tuple[Item, ...]
@@ -320,7 +319,6 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         issues=tuple(_issues(assessment, deviations)),
         release=_release(assessment),
         plan_note=_plan_note(assessment),
-        plan_changes=assessment.plan_then.changes if assessment.plan_then else (),
         deviations=deviations,
         checks=tuple(_checks(assessment)),
         silenced=_silenced(assessment),
@@ -535,18 +533,11 @@ def _plan_note(assessment: Assessment) -> str:
     if issued is None:
         return f"Plan {ours}. No sheet was issued for it."
     if str(issued.plan) != ours:
-        said = (
+        return (
             f"The plan was changed after the sheet was issued: the sheet has {issued.plan}, "
-            f"the plan is now {ours}."
+            f"the plan is now {ours}. Where git has the earlier plan, reportgen check says what "
+            "was changed."
         )
-        then = assessment.plan_then
-        if then is None:
-            return said
-        if then.why_not:
-            return f"{said} What was changed cannot be told: {then.why_not}."
-        if not then.changes:
-            return f"{said} Every value is the same, written otherwise."
-        return f"{said} What was changed since revision {then.revision} of {then.day} stands below."
     copy = f", copy {issued.copy.value:.0f}" if issued.copy else ""
     on = f", issued {issued.on}" if issued.on else ""
     return f"Plan {ours}, as on the sheet{copy}{on}."
