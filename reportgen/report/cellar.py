@@ -209,26 +209,26 @@ def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
 
 
 def _what_to_do(assessment: Assessment, units: Units) -> Todo:
-    """Return what to do when fermentation is slow, hot, cold or stuck. Common practice."""
+    """Return what to do when fermentation is out of its band; by the hour and degree in T2 and T3.
+
+    Common practice.
+    """
     plan = assessment.record.plan
     degree = units.label("temperature")
     planned = units.converted(plan.ferment.temperature.value, "temperature")
     width = 3.6 if units.system == "US" else 2.0
-    warmest = plan.ferment.highest_temperature or plan.ferment.temperature
-    top = units.converted(warmest.value, "temperature")
-    hot, cold = f"{top + width:.0f}{NARROW}{degree}", f"{planned - width:.0f}{NARROW}{degree}"
+    cold = f"{planned - width:.0f}{NARROW}{degree}"
     rows = (
         ("Nothing seen on day 2", "read the gravity; warm by a degree or two; new yeast on day 3"),
-        ("Gravity above its band", f"rouse; warm to at most {top:.0f}{NARROW}{degree}; read again "
-                                   "in 24 h"),
+        ("Gravity above its band", "as T2 says for the hours since pitching"),
         ("Gravity below its band", "read again; smell and taste; do not seal before steady"),
-        (f"Warmer than {hot}", "cool slowly; write down how long it was hot"),
+        ("Warmer than planned", "as T3 says; write down how long it was hot"),
         (f"Colder than {cold}", "warm slowly; rouse; allow more days"),
         ("Steady, but too high", "forced test beside it; rouse; fresh yeast at work; hold"),
     )
     return Todo(
         "T1",
-        "Slow, hot or stuck",
+        "Outside the band",
         ("If", "Do"),
         tuple(tuple(TodoCell(text) for text in row) for row in rows),
         "Anything else: stop, ask, hold.",
