@@ -259,7 +259,7 @@ def end_by_log(
         return {}
     found = {
         "log_final_gravity": ufloat(fit.fg, fit.fg_u / 2, "final gravity by the log"),
-        "log_end": ufloat(60 * fit.end_time, 30 * fit.end_time_u, "end by the log"),
+        "log_end": ufloat(fit.end_time / 24, fit.end_time_u / 48, "end by the log"),
     }
     reading = Reading(State.READ)
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}

@@ -196,7 +196,10 @@ _ALL: list[Figure] = [
     Figure(
         "log_final_gravity", Stage.FERMENT, "Final gravity by the log so far", "gravity", 4,
     ),
-    Figure("log_end", Stage.FERMENT, "All but over, after pitching, by the log so far", "time", 0),
+    Figure(
+        "log_end", Stage.FERMENT, "Days from pitching till all but over, by the log so far",
+        "count", 1,
+    ),
     Figure(
         "temperature_rise", Stage.FERMENT, "Rise of temperature were no heat lost",
         "temperature_difference", 1,
