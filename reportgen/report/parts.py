@@ -46,7 +46,8 @@ class ReadingRow:
     ``todo`` names the what-to-do table for a reading outside (``T2``), empty when there is none.
     ``lead`` is printed at the left of the blank (the ``1`` of a gravity), ``point`` is the number
     of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
-    temperature of the sample as well.
+    temperature of the sample as well. ``offset`` says what the instrument shows too much, which
+    the range allows for; the row then has a dagger.
     """
 
     key: str
@@ -61,6 +62,7 @@ class ReadingRow:
     point: int = -1
     sample: bool = False
     note: str = ""
+    offset: str = ""
 
 
 @dataclass(frozen=True)

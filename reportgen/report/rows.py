@@ -162,7 +162,8 @@ def row_of(
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=shown if shown else -1,
         sample=kind in SAMPLED or figure.key in HOT,
-        note=_with_offset(assessment, figure, _note(figure, kind, units)),
+        note=_note(figure, kind, units),
+        offset=_offset(assessment, figure),
     )
 
 
@@ -188,14 +189,13 @@ def _note(figure: Figure, kind: str, units: Units) -> str:
     return ""
 
 
-def _with_offset(assessment: Assessment, figure: Figure, note: str) -> str:
-    """Say beside a blank what its instrument shows too much; the OK range allows for it."""
+def _offset(assessment: Assessment, figure: Figure) -> str:
+    """Say what the instrument of a figure shows too much; nothing when it shows what is."""
     name, instrument = instrument_of(assessment, figure)
     offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
     if offset is None or not reads_high_by(instrument, figure.kind):
-        return note
-    said = f"{name.replace('_', ' ')} reads {offset.text} high"
-    return f"{note}; {said}" if note else said
+        return ""
+    return f"{name.replace('_', ' ')} reads {offset.text} high"
 
 
 def finite(fine: tuple[float, float] | None) -> bool:

@@ -55,7 +55,7 @@ def test_a_batch_goes_by_the_check_that_held_on_its_day(
     assert actual.value == pytest.approx(true, abs=1e-9)
     assert actual.raw == 66.0 and actual.correction == pytest.approx(true - 66.0, abs=1e-9)
     assert actual.uncertainty == pytest.approx((u**2 + (0.1 / 3**0.5) ** 2) ** 0.5, abs=0.005)
-    assert "66.0 C less what thermometer reads too high" in actual.offset and not actual.note
+    assert actual.offset.startswith("read 66.0 C; thermometer reads off") and not actual.note
 
 
 def test_before_the_first_check_a_reading_stands_and_that_is_said(tmp_path: Path) -> None:
@@ -82,7 +82,7 @@ def test_the_range_on_the_sheet_is_of_what_the_instrument_shows(tmp_path: Path) 
     figure = found.result("mash_temperature").figure
     u = (0.6**2 + (0.1 / 3**0.5) ** 2) ** 0.5
     assert fine_range(found, figure) == pytest.approx((65 + u + 0.8, 67 - u + 0.8), abs=0.005)
-    assert row_of(found, figure, "1", {}).note == "thermometer reads 0.8 K high"
+    assert row_of(found, figure, "1", {}).offset == "thermometer reads 0.8 K high"
 
 
 def test_an_offset_of_another_kind_of_reading_is_not_taken(tmp_path: Path) -> None:
