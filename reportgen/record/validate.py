@@ -12,17 +12,19 @@ import re
 from collections.abc import Collection, Iterator
 from collections.abc import Mapping as MappingOf
 from contextvars import ContextVar
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reportgen.record.describe import FILES, TAKEN_AWAY, file_schema
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.jsonschema_light import Draft202012Validator, ValidationError, validators
 from reportgen.record.kinds import read_quantity
 from reportgen.record.sound import Keyword, Test, test_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import UnitError, parse_clock, parse_date, parse_moment
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
+
+if TYPE_CHECKING:
+    from jsonschema.exceptions import ValidationError
 
 _NUMBER = re.compile(r"^[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?$")
 _SHAPES = {"object": "a mapping of keys", "array": "a list", "string": "a value"}
@@ -55,11 +57,6 @@ def node_at(root: Node, path: list[Any]) -> Node:
 
 def _is_number(checker: Any, instance: Any) -> bool:
     return isinstance(instance, str) and bool(_NUMBER.match(instance))
-
-
-_TYPES = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number).redefine(
-    "integer", _is_number
-)
 
 
 def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterator[Any]:
@@ -108,7 +105,7 @@ def _pattern(validator: Any, pattern: str, instance: Any, schema: Any) -> Iterat
 
 def _min_length(validator: Any, least: int, instance: Any, schema: Any) -> Iterator[Any]:
     if isinstance(instance, str) and len(instance.strip()) < least:
-        yield ValidationError("", validator="minLength", instance=instance)
+        yield _error("", validator="minLength", instance=instance)
 
 
 def _any_of(validator: Any, branches: Any, instance: Any, schema: Any) -> Iterator[Any]:
@@ -130,7 +127,7 @@ def _meant(branches: Any, instance: Any) -> tuple[Any, ValidationError | None]:
     wanted = "object" if isinstance(instance, dict) else "string"
     meant = [b for b in branches if wanted in b["type"]]
     if not meant or isinstance(instance, list):
-        error = ValidationError("", validator="type", validator_value=wanted, instance=instance)
+        error = _error("", validator="type", validator_value=wanted, instance=instance)
         return None, error
     if wanted == "string" and re.match(r"(?i)not\b", instance):
         if re.search(meant[1]["pattern"], instance):
@@ -144,8 +141,15 @@ def _meant(branches: Any, instance: Any) -> tuple[Any, ValidationError | None]:
     return meant[0], None
 
 
+def _error(message: str, **more: Any) -> ValidationError:
+    """Return a fault as the library has it, which is loaded only once there is one to tell."""
+    from reportgen.record.jsonschema_light import ValidationError
+
+    return ValidationError(message, **more)
+
+
 def _mistake(rule: str, message: str, expected: str = "", remedy: str = "") -> ValidationError:
-    error = ValidationError(message)
+    error = _error(message)
     error.cause = UnitError(message, expected, remedy)
     error.validator = rule
     return error
@@ -159,11 +163,6 @@ _LEAVES: dict[str, Keyword] = {
     "minLength": _min_length,
 }
 """Keywords that look at one text only."""
-
-_extend: Any = validators.extend
-_Validator: Any = _extend(
-    Draft202012Validator, {**_LEAVES, "anyOf": _any_of}, type_checker=_TYPES
-)
 
 
 WHERE = {
@@ -202,7 +201,13 @@ def _test_of(name: str) -> Test:
 
 @functools.cache
 def _validator_of(name: str) -> Any:
-    return _Validator(_schema_of(name))
+    from reportgen.record.jsonschema_light import Draft202012Validator, validators
+
+    numbers = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number)
+    types = numbers.redefine("integer", _is_number)
+    extend: Any = validators.extend
+    keywords = {**_LEAVES, "anyOf": _any_of}
+    return extend(Draft202012Validator, keywords, type_checker=types)(_schema_of(name))
 
 
 def findings_of(
