@@ -59,13 +59,25 @@ def line_changes(before: str, after: str) -> tuple[LineChange, ...]:
     for kind, a0, a1, b0, b1 in matcher.get_opcodes():
         if kind == "equal":
             continue
-        for step in range(max(a1 - a0, b1 - b0)):
-            was = one[a0 + step].strip() if a0 + step < a1 else ""
-            now = two[b0 + step].strip() if b0 + step < b1 else ""
-            if was or now:
-                line = str(b0 + step + 1) if b0 + step < b1 else ""
-                found.append(LineChange(line, was, now))
+        gone = [text.strip() for text in one[a0:a1] if text.strip()]
+        for number, text in enumerate(two[b0:b1], b0 + 1):
+            now = text.strip()
+            if not now:
+                continue
+            was = next((old for old in gone if _key(old) == _key(now)), "")
+            if was:
+                # What stood before the line that this one replaces was taken away.
+                place = gone.index(was)
+                found += [LineChange("", old, "") for old in gone[:place]]
+                gone = gone[place + 1 :]
+            found.append(LineChange(str(number), was, now))
+        found += [LineChange("", old, "") for old in gone]
     return tuple(found)
+
+
+def _key(line: str) -> str:
+    """Return what a line is about: its key, or the whole of a line that has none."""
+    return line.partition(":")[0]
 
 
 def change_list(assessment: Assessment, paper: str) -> ChangeListView:

@@ -74,3 +74,12 @@ def test_lines_that_differ() -> None:
     found = line_changes("a: 1\nb: 2\n\nc: 3\n", "a: 1\nb: 4\nc: 3\nd: 5\n")
     assert [(c.line, c.was, c.now) for c in found] == [("2", "b: 2", "b: 4"), ("4", "", "d: 5")]
     assert line_changes("x\n", "x\n") == ()
+
+
+def test_a_line_is_held_against_the_one_of_the_same_key() -> None:
+    before = "a: 1\n# brew_day:\n# date: x\nb: 2\n"
+    after = "a: 1\nbrewers: [AB]\nb: 3\nc: 4\n"
+    found = [(c.line, c.was, c.now) for c in line_changes(before, after)]
+    assert ("2", "", "brewers: [AB]") in found
+    assert ("", "# brew_day:", "") in found and ("", "# date: x", "") in found
+    assert ("3", "b: 2", "b: 3") in found and ("4", "", "c: 4") in found
