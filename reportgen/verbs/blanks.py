@@ -16,6 +16,16 @@ UNITS = {
     "volume": "L", "temperature": "C", "gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42",
     "cells": "billion", "amount": "L or g", "pressure": "bar", "mass": "g",
 }
+_OURS = {
+    "US": {
+        "volume": "US gal", "temperature": "F", "amount": "US fl oz or oz", "pressure": "psi",
+        "mass": "oz",
+    },
+    "imperial": {
+        "volume": "imp gal", "amount": "imp fl oz or oz", "pressure": "psi", "mass": "oz",
+    },
+}  # fmt: skip
+"""Units of a house that does not print metric ones, where they are others."""
 
 
 def missing(record: Record) -> list[Figure]:
@@ -29,26 +39,29 @@ def missing(record: Record) -> list[Figure]:
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 
-def as_yaml(figures: list[Figure]) -> str:
-    """Return the blanks as YAML, nested as in the record, each with what belongs there."""
+def as_yaml(figures: list[Figure], system: str = "metric") -> str:
+    """Return the blanks as YAML, nested as in the record, each with what belongs there.
+
+    ``system`` names the units of the house: ``metric``, ``US`` or ``imperial``.
+    """
     tree: dict[str, Any] = {}
     for figure in figures:
         place = tree
         for step in figure.path[:-1]:
             place = place.setdefault(step, {})
         place[figure.path[-1]] = figure
-    return "\n".join(_lines(tree, 0)) + "\n"
+    return "\n".join(_lines(tree, 0, UNITS | _OURS.get(system, {}))) + "\n"
 
 
-def _lines(tree: dict[str, Any], depth: int) -> list[str]:
+def _lines(tree: dict[str, Any], depth: int, units: dict[str, str]) -> list[str]:
     lines = []
     for key, value in tree.items():
         if isinstance(value, dict):
             lines.append(f"{'  ' * depth}{key}:")
-            lines += _lines(value, depth + 1)
+            lines += _lines(value, depth + 1, units)
         else:
             blank = f"{'  ' * depth}{key}:"
-            lines.append(f"{blank:<32}# {value.title}, {UNITS[value.kind]}")
+            lines.append(f"{blank:<32}# {value.title}, {units[value.kind]}")
     return lines
 
 
@@ -67,5 +80,6 @@ def run(arguments: argparse.Namespace) -> int:
     if not figures:
         print("# nothing is missing")
         return 0
-    print(as_yaml(figures), end="")
+    house = archive.brewery
+    print(as_yaml(figures, "metric" if house is None else str(house.units)), end="")
     return 0

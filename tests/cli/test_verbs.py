@@ -172,6 +172,16 @@ def test_blanks_can_be_pasted_and_filled_in(archive: Path) -> None:
     assert errors == []
 
 
+def test_blanks_are_in_the_units_of_the_house(archive: Path) -> None:
+    house = archive / "brewery.yaml"
+    text = house.read_text(encoding="utf-8")
+    assert "units: metric" in text
+    house.write_text(text.replace("units: metric", "units: US"), encoding="utf-8")
+    said = reportgen("blanks", "2026/2026-01.yaml", cwd=archive).stdout
+    assert "Strike temperature of the liquor, F\n" in said and ", US gal\n" in said
+    assert ", C\n" not in said and ", L\n" not in said
+
+
 def test_explain_prints_the_page_with_both_examples(archive: Path) -> None:
     done = reportgen("explain", "gravity-rises", cwd=archive)
     assert done.returncode == 0
