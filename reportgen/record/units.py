@@ -120,7 +120,9 @@ def _check_form(clean: str, number: str, rest: str, kind: str) -> None:
         pointed = f"{number}.{comma[1]}{comma[2]}"
         if len(comma[1]) == 3 and "." not in number:
             joined = f"{number}{comma[1]}{comma[2]}"
-            raise refuse(f"`{clean}` has a comma", kind, f"write {pointed} or {joined}")
+            # A gravity of a thousand and more is refused: only the decimal can be meant.
+            either = pointed if kind == "gravity" else f"{pointed} or {joined}"
+            raise refuse(f"`{clean}` has a comma", kind, f"write {either}")
         raise refuse(f"`{clean}` has a decimal comma", kind, f"write {pointed}")
     if share := re.match(r"^(?: ([0-9]+))?/([0-9]+)(.*)$", rest):
         whole, top = (float(number), share[1]) if share[1] else (0.0, number)

@@ -392,3 +392,10 @@ def test_convert_refuses_a_unit_of_another_kind_and_a_strange_system() -> None:
     with pytest.raises(ValueError, match="no system"):
         display_unit("volume", "roman")
     assert convert(1.0, "mass", "stone") == pytest.approx(1 / 6.35029318)
+
+
+def test_a_gravity_with_a_comma_is_not_offered_as_a_thousand() -> None:
+    """1050 would be refused in its turn."""
+    with pytest.raises(UnitError) as refused:
+        parse_quantity("1,050", "gravity")
+    assert refused.value.remedy == "write 1.050"
