@@ -53,6 +53,11 @@ class Figure:
     severity: str = "minor"
     headline: bool = False
 
+    @property
+    def in_sentence(self) -> str:
+        """The title within a sentence: units and formulas in it keep their capitals."""
+        return self.title[:1].lower() + self.title[1:]
+
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 """Ions followed from liquor to beer, mg/L."""

@@ -156,7 +156,7 @@ def _words(lines: list[Line], figures: tuple[Figure, ...], units: Units) -> str:
             continue
         low, high = (_number(figure, v, units) for v in (min(others), max(others)))
         span = low if low == high else f"{low} to {high}"
-        parts.append(f"{figure.title.lower()} {_number(figure, value, units)}, before {span}")
+        parts.append(f"{figure.in_sentence} {_number(figure, value, units)}, before {span}")
     return f"{'; '.join(parts)}." if parts else "Nothing of the earlier batches can be compared."
 
 

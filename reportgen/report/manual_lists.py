@@ -192,7 +192,7 @@ def _read_text(figure: Figure) -> str:
     if figure.path:
         return ".".join(figure.path)
     if figure.key in DERIVED:
-        titles = ", ".join(FIGURES[key].title.split(",")[0].lower() for key in DERIVED[figure.key])
+        titles = ", ".join(FIGURES[key].in_sentence.split(",")[0] for key in DERIVED[figure.key])
         return f"follows from {titles}"
     return "computed only"
 

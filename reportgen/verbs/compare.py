@@ -16,6 +16,7 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import visible
 from reportgen.record.load import ids_in, load_archive
 from reportgen.record.suggest import did_you_mean
@@ -251,7 +252,8 @@ def _deviation_lines(found: Difference) -> Iterator[str]:
         if only:
             yield ""
             yield f"Deviations of {label} only: " + ", ".join(
-                figure_title(k).lower() for k in sorted(only)
+                FIGURES[k].in_sentence if k in FIGURES else figure_title(k)
+                for k in sorted(only)
             )
 
 
