@@ -336,7 +336,8 @@ def _result(
     aimed = _limit_centre(figure, expected, record)
     critical = critical_limits(figure, record)
     limits = limits_of(figure, aimed, record, brewery)
-    instrument = brewery.instruments.get(instrument_name(record, figure, None, brewery))
+    named = instrument_name(record, figure, None, brewery, expected.value)
+    instrument = brewery.instruments.get(named)
     at_hand = instrument_uncertainty(instrument, None)
     if actual is not None and actual.number is not None:
         at_hand = actual.uncertainty

@@ -29,7 +29,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         figure, limits = result.figure, result.limits
         if limits is None or not figure.path or not figure.instrument:
             continue
-        name = instrument_name(batch.record, figure, None, batch.brewery)
+        about = result.expected.value if result.expected is not None else None
+        name = instrument_name(batch.record, figure, None, batch.brewery, about)
         instrument = batch.brewery.instruments.get(name)
         if instrument is None:
             continue

@@ -51,12 +51,39 @@ def instruments_for(record: Record, figure: Figure) -> Instruments | None:
     return getattr(section, "instruments", None)
 
 
+SMALL_MASS = 2.0
+"""Below this mass what is weighed goes on the finest scale of the house, kg: bench scales carry a
+few kilograms (common practice, no source)."""
+
+
+def house_instrument(brewery: Brewery, kind: str, size: float | None = None) -> str:
+    """Return the name of the instrument of a kind that the house reads with; empty for none.
+
+    The first in ``brewery.yaml``, save that small masses go on the finest scale. ``size`` is the
+    mass in kg; None counts as small. Among other instruments the finest is not chosen: it is
+    often the narrowest (a glass that ends at 1.060, a jug), and what a house lists says nothing
+    of the range.
+    """
+    ours = [name for name, item in brewery.instruments.items() if item.reads == kind]
+    if not ours:
+        return ""
+    if kind == "scale" and (size is None or size < SMALL_MASS):
+        # min() keeps the first of equals, so the order in the file decides between them.
+        return min(ours, key=lambda n: instrument_uncertainty(brewery.instruments[n], None))
+    return ours[0]
+
+
 def instrument_name(
-    record: Record, figure: Figure, reading: Reading | None, brewery: Brewery
+    record: Record,
+    figure: Figure,
+    reading: Reading | None,
+    brewery: Brewery,
+    about: float | None = None,
 ) -> str:
     """Return the name of the instrument of a figure: of the reading, the day, the plan, the house.
 
-    The house's is the first of its kind in ``brewery.yaml``. Empty when none is known.
+    The house's is chosen by :func:`house_instrument`, by what was read, else by what is expected:
+    ``about``, in the base unit. Empty when none is known.
     """
     if reading is not None and reading.instrument is not None:
         return str(reading.instrument)
@@ -69,8 +96,9 @@ def instrument_name(
         named = getattr(chosen, kind, None) if chosen is not None else None
         if named is not None:
             return str(named)
-    ours = (name for name, item in brewery.instruments.items() if item.reads == kind)
-    return str(next(ours, ""))
+    if reading is not None and reading.value is not None:
+        about = reading.value.value
+    return house_instrument(brewery, kind, about)
 
 
 def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | None) -> float:

@@ -120,7 +120,9 @@ def identity_of(assessment: Assessment, document: str, paper: str, copy: int | N
 
 def instrument_of(assessment: Assessment, figure: Figure) -> tuple[str, Instrument | None]:
     """Return the name of the instrument at hand for a figure, and the instrument if known."""
-    name = instrument_name(assessment.record, figure, None, assessment.brewery)
+    expected = assessment.planned.expected.get(figure.key)
+    about = expected.value if expected is not None else None
+    name = instrument_name(assessment.record, figure, None, assessment.brewery, about)
     return name, assessment.brewery.instruments.get(name)
 
 

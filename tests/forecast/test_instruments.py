@@ -88,3 +88,40 @@ def test_the_range_on_the_sheet_is_of_what_the_instrument_shows(tmp_path: Path) 
 def test_an_offset_of_another_kind_of_reading_is_not_taken(tmp_path: Path) -> None:
     found = batch(tmp_path / "a", "2026-07-01", "mash_ph: {read: 5.4, instrument: thermometer}")
     assert found.actuals["mash_ph"].value == 5.4
+
+
+SCALES = """  scale: {reads: scale, resolution: 20 g, uncertainty: 30 g}
+  fine_scale: {reads: scale, resolution: 0.1 g, uncertainty: 0.2 g}
+"""
+
+
+@pytest.mark.parametrize(
+    ("read", "name", "u"),
+    [("120 g", "fine_scale", 0.0002), ("3 kg", "scale", 0.03),
+     ("{read: 120 g, instrument: scale}", "scale", 0.03)],
+)
+def test_small_masses_go_on_the_finest_scale_of_the_house(
+    tmp_path: Path, read: str, name: str, u: float
+) -> None:
+    """A bench scale listed after the floor scale weighs the priming sugar, not a sack."""
+    shutil.copytree(EXAMPLE, tmp_path / "a")
+    house, record = tmp_path / "a/brewery.yaml", tmp_path / "a/2026/2026-01.yaml"
+    lines = house.read_text(encoding="utf-8").splitlines(keepends=True)
+    (at,) = (n for n, line in enumerate(lines) if line.startswith("  scale:"))
+    lines[at] = SCALES
+    house.write_text("".join(lines), encoding="utf-8")
+    text = record.read_text(encoding="utf-8").replace("into: keg", "into: bottle")
+    packed = f"\npackaging: {{date: 2026-03-24, priming_sugar: {read}}}\n"
+    record.write_text(text + packed, encoding="utf-8")
+    archive = load_archive(tmp_path / "a")
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    actual = found.actuals["priming_sugar"]
+    assert actual.instrument == name
+    # The step of 20 g or 0.1 g adds its part to the U of the check.
+    assert u <= actual.uncertainty < 1.2 * u
+    low, high = fine_range(found, found.result("priming_sugar").figure) or (1.0, 0.0)
+    limits = found.result("priming_sugar").limits
+    assert limits is not None
+    assert (low, high) == pytest.approx((limits.low, limits.high), abs=0.0003)
