@@ -38,7 +38,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     expected = batch.now.expected.get("final_gravity")
     if batch.record.packaging is not None or len(points) < 2 or expected is None:
         return
-    if "original_gravity" not in batch.now:
+    if "original_gravity" not in batch.now or batch.record.brew_day is None:
         return
     standing = stuck(
         [(p.hours, p.gravity) for p in points if p.gravity is not None],

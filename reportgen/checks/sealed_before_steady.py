@@ -25,6 +25,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.unreadable import log_has_errors
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import steady
 
@@ -37,8 +38,15 @@ def check(batch: Assessment) -> Iterator[Said]:
     packed = batch.record.packaging
     if packed is None or batch.record.plan.pack.into == "cask":
         return
+    if log_has_errors(batch):
+        return
     points = [p for p in batch.log if p.gravity is not None and p.at.date() <= packed.date.date]
-    readings = [(p.hours, p.gravity) for p in points if p.gravity is not None]
+    # By the clock, not since pitching: the brew day may not be written yet, or be unreadable.
+    readings = [
+        ((p.at - points[0].at).total_seconds() / 3600, p.gravity)
+        for p in points
+        if p.gravity is not None
+    ]
     u = max((p.gravity_uncertainty for p in points), default=0.001)
     if len(readings) >= 2 and steady(readings, u).steady:
         return
