@@ -118,9 +118,10 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     if expected is None:
         return None
     result = next((r for r in assessment.results if r.figure.key == figure.key), None)
+    # A sheet stands as planned, though the limits may have moved with a reading.
     limits = (
         result.limits
-        if result is not None
+        if result is not None and result.expected is expected
         else limits_of(figure, expected.value, assessment.record, assessment.brewery)
     )
     if limits is None:
@@ -195,7 +196,8 @@ def _offset(assessment: Assessment, figure: Figure) -> str:
     offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
     if offset is None or not reads_high_by(instrument, figure.kind):
         return ""
-    return f"{name.replace('_', ' ')} reads {offset.text} high"
+    sign = "" if offset.text.startswith(("-", "+")) else "+"
+    return f"{name.replace('_', ' ')} {sign}{offset.text}"
 
 
 def finite(fine: tuple[float, float] | None) -> bool:

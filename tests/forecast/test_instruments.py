@@ -82,7 +82,7 @@ def test_the_range_on_the_sheet_is_of_what_the_instrument_shows(tmp_path: Path) 
     figure = found.result("mash_temperature").figure
     u = (0.6**2 + (0.1 / 3**0.5) ** 2) ** 0.5
     assert fine_range(found, figure) == pytest.approx((65 + u + 0.8, 67 - u + 0.8), abs=0.005)
-    assert row_of(found, figure, "1", {}).offset == "thermometer reads 0.8 K high"
+    assert row_of(found, figure, "1", {}).offset == "thermometer +0.8 K"
 
 
 def test_an_offset_of_another_kind_of_reading_is_not_taken(tmp_path: Path) -> None:
