@@ -49,7 +49,7 @@ class Result:
     given. ``sheet_range`` is the range printed on the sheet, already narrowed by the U of the
     instrument at hand. ``verdict`` is None for a figure that is only computed. ``critical`` is
     the critical limit that the plan sets; ``is_critical`` says that it should be kept by now and
-    is not, clearly.
+    is not, clearly. ``expected`` is of the plan, save as :func:`reference_of` says.
     """
 
     figure: Figure
@@ -164,6 +164,32 @@ class Assessment:
         """Return the result of one figure, or None."""
         return next((r for r in self.results if r.figure.key == key), None)
 
+    def as_brewed(self, key: str) -> Number | None:
+        """Return what became of a figure, in its base unit; None as long as it is only planned.
+
+        Its reading, what follows from readings, or, for what nobody measures, the forecast with
+        the readings, once there are some.
+        """
+        result = self.find(key)
+        if result is None:
+            return None
+        if result.actual is not None and result.actual.number is not None:
+            return result.actual.number
+        is_only_computed = not result.figure.path and key not in DERIVED
+        if is_only_computed and self.now.readings and key in self.now:
+            return self.now[key]
+        return None
+
+    def verdict_counts(self) -> dict[Verdict, int]:
+        """Count the verdicts on what was read, each verdict in its order, also those with none.
+
+        One on a figure computed from readings would count those readings twice.
+        """
+        given = [
+            r.verdict for r in self.results if r.actual is None or not r.actual.derived_from
+        ]
+        return {verdict_: given.count(verdict_) for verdict_ in Verdict}
+
 
 def assess(archive: Archive, batch: Batch) -> Assessment | None:
     """Assess one batch; None when its plan, the brewery or the stock cannot be read."""
@@ -184,7 +210,9 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     log = log_of(record, brewery)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
-        _result(figure, planned, actuals.get(figure.key), record, brewery)
+        _result(
+            figure, reference_of(figure.key, planned, now), actuals.get(figure.key), record, brewery
+        )
         for figure in FIGURES.values()
         if figure.key in planned.expected or figure.key in actuals
     )
@@ -327,10 +355,28 @@ def _limits(figure: Figure, expected: float, width: float, share: bool, origin: 
     return Limits(low, high, origin, figure.severity == "critical")
 
 
+def reference_of(key: str, planned: Book, now: Book) -> Expected | None:
+    """Return the number that a reading is judged by: the planned one, save for the keg's pressure.
+
+    The plan wants an amount of gas; the pressure is only how it is reached. The gas that a
+    pressure holds depends on the temperature of the beer, so once that has been read the walk
+    with readings says the pressure wanted, as the what-to-do table of the sheet does. The planned
+    pressure would find fault with whoever followed that table. The temperature is not forgiven
+    by this: it has a verdict of its own. Every other reading is held against the plan, so that
+    one slip does not excuse the next.
+    """
+    if key == "pressure" and "beer_temperature" in now.readings:
+        return now.expected.get(key) or planned.expected.get(key)
+    return planned.expected.get(key)
+
+
 def _result(
-    figure: Figure, planned: Book, actual: Actual | None, record: Record, brewery: Brewery
+    figure: Figure,
+    expected: Expected | None,
+    actual: Actual | None,
+    record: Record,
+    brewery: Brewery,
 ) -> Result:
-    expected = planned.expected.get(figure.key)
     if expected is None or (not figure.path and actual is None):
         return Result(figure, expected, None, None, actual, None, figure.severity)
     aimed = _limit_centre(figure, expected, record)

@@ -9,6 +9,7 @@ import pytest
 
 from reportgen.assess import Assessment, assess
 from reportgen.record.load import load_archive
+from reportgen.report.rows import fine_range
 from reportgen.verdicts import Verdict
 
 EXAMPLE = Path(__file__).parent / "example"
@@ -158,3 +159,38 @@ def test_refractometer_only(tmp_path: Path) -> None:
     assert original.value == pytest.approx(1.0488, abs=0.0005)  # 12.6 / 1.04 = 12.12 degP
     assert final.value is not None and 1.007 < final.value < 1.015
     assert final.uncertainty >= 0.002
+
+
+@pytest.mark.parametrize(
+    ("read", "verdict"),
+    [("0.80 bar", Verdict.ON_PLAN), ("0.58 bar", Verdict.OFF_PLAN), ("0.72 bar", Verdict.ON_PLAN)],
+)
+def test_the_pressure_is_judged_for_the_beer_temperature_read(
+    tmp_path: Path, read: str, verdict: Verdict
+) -> None:
+    # 2.2 volumes of 1.977 g/L are 4.349 g/L. By hand, from the equation printed with
+    # carbonation.gauge_pressure: 4.349 / (10 x 0.23958) - 1.01325 = 0.802 bar at 8 degC, where
+    # exp(-10.73797 + 2617.25/281.15) = 0.23958; with 0.25610 at 6 degC, 0.685 bar.
+    # Limits ±0.15 bar, the gauge good to ±0.05: 0.58 bar would not be off the plan's 0.685 bar.
+    found = assessed(
+        tmp_path / "a",
+        "packaging: {date: 2026-03-24, beer_temperature: 8.0 C, pressure: " + read + "}\n",
+    )
+    pressure = found.result("pressure")
+    assert pressure.expected is not None and pressure.limits is not None
+    assert pressure.expected.value == pytest.approx(0.802, abs=0.002)
+    assert (pressure.limits.low, pressure.limits.high) == pytest.approx((0.652, 0.952), abs=0.002)
+    assert pressure.verdict is verdict
+    assert found.result("beer_temperature").verdict is not None
+    # The sheet stands as it was planned.
+    assert found.planned.expected["pressure"].value == pytest.approx(0.685, abs=0.002)
+    low, high = fine_range(found, pressure.figure) or (0.0, 0.0)
+    assert (low, high) == pytest.approx((0.585, 0.785), abs=0.003)
+
+
+def test_the_pressure_is_the_planned_one_until_the_beer_temperature_is_read(
+    tmp_path: Path,
+) -> None:
+    found = assessed(tmp_path / "a", "packaging: {date: 2026-03-24, pressure: 0.70 bar}\n")
+    expected = found.result("pressure").expected
+    assert expected is not None and expected.value == pytest.approx(0.685, abs=0.002)

@@ -405,13 +405,8 @@ def _mark(result: Result) -> Mark:
 
 
 def _counts(assessment: Assessment) -> tuple[Count, ...]:
-    """Count the verdicts on what was read; one computed from readings would count them twice."""
-    verdicts = [
-        r.verdict for r in assessment.results if r.actual is None or not r.actual.derived_from
-    ]
-    return tuple(
-        Count(Mark(MARKS[v], words), str(verdicts.count(v))) for v, words in COUNT_WORDS
-    )
+    counts = assessment.verdict_counts()
+    return tuple(Count(Mark(MARKS[v], words), str(counts[v])) for v, words in COUNT_WORDS)
 
 
 def _headlines(assessment: Assessment, units: Units) -> tuple[Headline, ...]:
@@ -424,15 +419,8 @@ def _headlines(assessment: Assessment, units: Units) -> tuple[Headline, ...]:
         expected = assessment.planned.expected.get(figure.key)
         if result is None or expected is None:
             continue
-        actual = result.actual
-        note = ""
-        if actual is not None and actual.number is not None:
-            number = actual.number
-            note = "computed" if actual.derived_from else ""
-        elif not figure.path and figure.key in assessment.now:
-            number, note = assessment.now[figure.key], "computed"
-        else:
-            number = None
+        number = assessment.as_brewed(figure.key)
+        note = "computed" if number is not None and not figure.path else ""
         decimals = 3 if figure.key == "alcohol" else figure.decimals
         lines.append(
             Headline(
@@ -715,8 +703,20 @@ def _figure_line(assessment: Assessment, result: Result, units: Units) -> Figure
         mark=_mark(result),
         when=_when(actual.reading if actual else None),
         by=str(actual.reading.by or "") if actual else "",
-        note=_reading_note(result),
+        note=f"{_moved_note(assessment, result, units)} {_reading_note(result)}".strip(),
     )
+
+
+def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
+    """Say that a reading is held against another number than the sheet's, or nothing."""
+    planned = assessment.planned.expected.get(result.figure.key)
+    if planned is None or result.expected is None or result.actual is None:
+        return ""
+    kind, decimals = printed_as(result.figure, assessment.case)
+    before = units.text(planned.value, kind, decimals)
+    if before == units.text(result.expected.value, kind, decimals):
+        return ""
+    return f"for the beer temperature read; {before} on the sheet"
 
 
 def _closures(assessment: Assessment, units: Units) -> tuple[ClosureLine, ...]:
