@@ -1,13 +1,20 @@
 """A tolerance or a deviation names no figure.
 
-Tolerances and deviations are tied to a figure by its key; a mistyped key ties them to nothing.
+Tolerances and deviations are tied to a figure by its key; a mistyped key ties them to nothing. A
+deviation may be about something else, in a word of the brewer's own: one is taken for a mistyped
+key only where it resembles a figure.
 
 Mend: use a key as `reportgen figures` prints it
 Source: the list of figures
 Passes:
     plan: {tolerances: {mash_temperature: 1.0 K}}
+    review:
+      deviations:
+        - {figure: mash_temperature, what: 2 K over}
+        - {figure: stuck fermentation, what: Stood still at 1.024}
 Fails:
     plan: {tolerances: {mash_temprature: 1.0 K}}
+    review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
 from collections.abc import Iterator
@@ -16,14 +23,17 @@ from reportgen.assess import Assessment, fits
 from reportgen.checks.base import Group, Said
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.finding import Severity
-from reportgen.record.suggest import did_you_mean
+from reportgen.record.suggest import did_you_mean, nearest
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
+MOST_LETTERS_OFF = 3
+"""A mistyped key differs from the right one by no more letters than this."""
+
 
 def check(batch: Assessment) -> Iterator[Said]:
-    """Compare the keys of tolerances with the figures."""
+    """Compare the keys of tolerances, limits and deviations with the figures."""
     for tolerances in (batch.record.plan.tolerances, batch.brewery.tolerances):
         for key, quantity in tolerances.items():
             if key not in FIGURES:
@@ -41,3 +51,23 @@ def check(batch: Assessment) -> Iterator[Said]:
                 said = f"{FIGURES[key].title} is no {given.kind.replace('_', ' ')}"
                 kind = FIGURES[key].kind.replace("_", " ")
                 yield Said(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
+    review = batch.record.review
+    for deviation in review.deviations if review is not None else ():
+        meant = _meant(deviation.figure)
+        if meant:
+            yield Said(
+                deviation.figure.position, f"`{deviation.figure}` is no figure", "", meant
+            )
+
+
+def _meant(word: str) -> str:
+    """Return what a mistyped key of a deviation was meant to be; empty for a key or free words.
+
+    The beginning of a key is no slip here: `pressure test` or `mash` are words of their own.
+    """
+    if word in FIGURES:
+        return ""
+    found = nearest(word, FIGURES)
+    if found is None or abs(len(found) - len(word)) > MOST_LETTERS_OFF:
+        return ""
+    return f"did you mean `{found}`?"
