@@ -21,6 +21,7 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment
+from reportgen.science.number import nominal
 
 STATES = ("planned", "brewed", "fermented", "packed", "tasted")
 """How far a batch has come, by what its record has."""
@@ -28,7 +29,11 @@ STATES = ("planned", "brewed", "fermented", "packed", "tasted")
 
 @dataclass(frozen=True)
 class FigureValue:
-    """One figure: numbers in the base unit of its kind; None where there is none."""
+    """One figure: numbers in the base unit of its kind; None where there is none.
+
+    ``actual`` is what was read, or follows from readings alone. ``as_brewed`` is what the record
+    shows as the actual: for a figure that nobody measures, the forecast with the readings.
+    """
 
     expected: float | None
     low: float | None
@@ -36,6 +41,7 @@ class FigureValue:
     actual: float | None
     uncertainty: float | None
     verdict: str
+    as_brewed: float | None
 
 
 @dataclass(frozen=True)
@@ -189,8 +195,9 @@ def _finite(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else value
 
 
-def _figure(result: Result) -> FigureValue:
+def _figure(assessment: Assessment, result: Result) -> FigureValue:
     actual, limits = result.actual, result.limits
+    brewed = assessment.as_brewed(result.figure.key)
     has_value = actual is not None and actual.value is not None
     return FigureValue(
         _finite(result.expected.value) if result.expected else None,
@@ -199,6 +206,7 @@ def _figure(result: Result) -> FigureValue:
         _finite(actual.value) if actual else None,
         _finite(actual.uncertainty) if actual and has_value else None,
         result.verdict.value if result.verdict else "",
+        None if brewed is None else _finite(nominal(brewed)),
     )
 
 
@@ -264,7 +272,6 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
     record = assessment.record
     packed, review = record.packaging, record.review
     fermentation = record.fermentation
-    verdicts = [r.verdict.value for r in assessment.results if r.verdict is not None]
     last = last_day(record)
     pitch = record.plan.pitch
     return Summary(
@@ -294,9 +301,9 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         containers=round(packed.containers.value) if packed and packed.containers else None,
         best_before=str(packed.best_before or "") if packed is not None else "",
         label=str(packed.label or "") if packed is not None else "",
-        figures=tuple((r.figure.key, _figure(r)) for r in assessment.results),
+        figures=tuple((r.figure.key, _figure(assessment, r)) for r in assessment.results),
         measures=tuple(measured(assessment).items()),
-        counts=tuple((word, verdicts.count(word)) for word in dict.fromkeys(verdicts)),
+        counts=tuple((v.value, n) for v, n in assessment.verdict_counts().items() if n),
         deviations=deviations_of(assessment),
         tastings=tuple(_tastings(record)),
         learned=str(review.learned or "") if review is not None else "",

@@ -26,6 +26,7 @@ from reportgen.report.parts import Identity
 from reportgen.report.plan_text import (
     acid_name,
     dose_text,
+    headline_decimals,
     identity_of,
     printed_as,
     sentence,
@@ -421,7 +422,7 @@ def _headlines(assessment: Assessment, units: Units) -> tuple[Headline, ...]:
             continue
         number = assessment.as_brewed(figure.key)
         note = "computed" if number is not None and not figure.path else ""
-        decimals = 3 if figure.key == "alcohol" else figure.decimals
+        decimals = headline_decimals(figure)
         lines.append(
             Headline(
                 figure.title,

@@ -16,12 +16,13 @@ from markupsafe import Markup
 from reportgen.archive.history import Series, Unusual, unusual_in
 from reportgen.archive.links import Links
 from reportgen.archive.summary import DeviationValue, Summary
-from reportgen.forecast.figures import DERIVED, FIGURES
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import BREWERY, STOCK, Archive, record_files
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units
+from reportgen.report.plan_text import headline_decimals
 from reportgen.verdicts import Verdict
 
 NAVIGATION = (
@@ -192,7 +193,7 @@ class Frame:
     navigation: tuple[tuple[str, str], ...] = NAVIGATION
 
 
-BRACKETS = "In brackets: expected, not read yet."
+BRACKETS = "In brackets: as planned; not read yet, nor to be computed from what was read."
 """Says what a number in brackets is, above a table that has some."""
 
 
@@ -261,11 +262,11 @@ def figure_title(key: str) -> str:
     return figure.title if figure is not None else key.replace("_", " ")
 
 
-def figure_number(units: Units, key: str, value: float) -> str:
-    """Return a number of a figure without its unit."""
+def figure_number(units: Units, key: str, value: float, decimals: int | None = None) -> str:
+    """Return a number of a figure without its unit, with the figure's decimals unless told."""
     figure = FIGURES[key]
     kind = "volume" if figure.kind == "amount" else figure.kind
-    return units.number(value, kind, figure.decimals)
+    return units.number(value, kind, figure.decimals if decimals is None else decimals)
 
 
 def figure_unit(units: Units, key: str) -> str:
@@ -290,18 +291,18 @@ def figure_difference(units: Units, key: str, value: float) -> str:
 
 
 def value_cell(data: LedgerData, summary: Summary, key: str) -> Cell:
-    """Return a cell with the actual of a figure; the expected, in brackets, before it is read."""
+    """Return a cell with what became of a figure; what is only planned stands in brackets."""
     found = summary.figure(key)
     if found is None:
         return Cell()
-    if found.actual is not None:
-        return Cell(figure_number(data.units, key, found.actual), sort=f"{found.actual:.6f}")
+    decimals = headline_decimals(FIGURES[key])
+    if found.as_brewed is not None:
+        shown = figure_number(data.units, key, found.as_brewed, decimals)
+        return Cell(shown, sort=f"{found.as_brewed:.6f}")
     if found.expected is None or key == "packed_volume":
         return Cell()
-    shown = figure_number(data.units, key, found.expected)
-    only_computed = not FIGURES[key].path and key not in DERIVED
-    words = shown if only_computed else f"({shown})"
-    return Cell(words, sort=f"{found.expected:.6f}", soft=not only_computed)
+    shown = figure_number(data.units, key, found.expected, decimals)
+    return Cell(f"({shown})", sort=f"{found.expected:.6f}", soft=True)
 
 
 def verdict_cell(summary: Summary) -> Cell:

@@ -192,16 +192,16 @@ def _figures(data: LedgerData, summary: Summary) -> Table:
         if not shown:
             continue
         units = data.units
-        both = value.actual is not None and value.expected is not None
+        actual, expected = value.as_brewed, value.expected
         shape = SHAPES.get(value.verdict)
         rows.append(
             (
                 Cell(figure.title),
                 Cell(figure_unit(units, key)),
-                Cell("" if value.expected is None else figure_number(units, key, value.expected)),
-                Cell("" if value.actual is None else figure_number(units, key, value.actual)),
-                Cell(figure_difference(units, key, (value.actual or 0) - (value.expected or 0))
-                     if both else ""),
+                Cell("" if expected is None else figure_number(units, key, expected)),
+                Cell("" if actual is None else figure_number(units, key, actual)),
+                Cell("" if actual is None or expected is None else
+                     figure_difference(units, key, actual - expected)),
                 Cell(shapes=(Shape(shape, "", value.verdict),) if shape else ()),
             )
         )

@@ -30,6 +30,11 @@ GALLONS = {
 """What a short label means, said on the first side of a sheet."""
 
 
+def headline_decimals(figure: Figure) -> int:
+    """Return the decimals of a figure where it stands alone: alcohol as on a label, 4.3 %."""
+    return 3 if figure.key == "alcohol" else figure.decimals
+
+
 def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     """Return the kind a figure is printed as, and its decimals in the base unit of that kind.
 

@@ -19,9 +19,15 @@ from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, summaries_of, summarise
-from reportgen.archive.summary import from_data, to_data
-from reportgen.report.ledger import LedgerData
+from reportgen.archive.summary import from_data, summary_of, to_data
+from reportgen.assess import assess
+from reportgen.record.load import load_archive
+from reportgen.report.batch_record import batch_record
+from reportgen.report.ledger import LedgerData, batch_table
 from reportgen.report.ledger_list import list_html, lists
+from reportgen.report.numbers import BLANK, NARROW
+
+DEMO = Path(__file__).parents[2] / "batches"
 
 
 def quiet(done: int, total: int) -> None:
@@ -300,3 +306,32 @@ def test_build_makes_the_ledger_too_and_knows_it(tmp_path: Path) -> None:
     done = reportgen("ledger", cwd=folder)
     assert (done.returncode, done.stdout) == (0, "") and "0 written" in done.stderr
     assert (folder / "build/sheets/2026-01-brew-day.pdf").is_file()
+
+
+@pytest.mark.parametrize("batch", ["2026-03", "2026-08", "2026-09", "2026-10"])
+def test_the_ledger_says_of_a_batch_what_its_record_says(batch: str) -> None:
+    # Batches of the archive that comes with the tool: off plan, stuck, fermenting, only planned.
+    archive = load_archive(DEMO)
+    found = assess(archive, archive.batches[batch])
+    assert found is not None and archive.brewery is not None and archive.stock is not None
+    record, one = batch_record(found, "A4"), summary_of(found, ())
+    data = LedgerData(
+        archive, archive.brewery, archive.stock, links_of(archive), {batch: one}, (), ()
+    )
+    table = batch_table(data)
+    row = dict(zip([c.title for c in table.columns], table.rows[0], strict=True))
+    columns = {
+        "Original gravity": "Original gravity", "Final gravity": "Final gravity",
+        "Alcohol, %": "Alcohol by volume", "Bitterness, computed, mg/L": "Bitterness",
+        "Colour, computed, EBC": "Colour",
+    }  # fmt: skip
+    headlines = {h.title: h for h in record.headlines}
+    for column, title in columns.items():
+        actual, plan = headlines[title].actual, headlines[title].plan
+        said = f"({plan.split(NARROW)[0]})" if actual == BLANK else actual.split(NARROW)[0]
+        assert row[column].text == said, title
+        assert row[column].soft == (actual == BLANK)
+    counted = {shape.shape: shape.number for shape in row["Verdicts"].shapes}
+    assert counted == {c.mark.shape: c.number for c in record.counts if c.number != "0"}
+    if batch == "2026-10":
+        assert row["Bitterness, computed, mg/L"].soft and not counted
