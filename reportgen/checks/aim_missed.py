@@ -15,6 +15,8 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import value_of, width_of
+from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
 
@@ -34,9 +36,11 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         wanted = gravity_of(aim) if aim.kind == "gravity" else aim.value
         if abs(expected.value - wanted) > max(expected.uncertainty, aim.step):
+            figure = FIGURES[key]
+            within = f"±{width_of(figure, max(expected.uncertainty, aim.step), batch)}"
             yield Said(
                 aim.position,
-                f"{key.replace('_', ' ')}: the forecast is {expected.value:.4g}"
-                f" ±{expected.uncertainty:.2g}, the aim {wanted:.4g}",
-                f"within ±{expected.uncertainty:.2g}",
+                f"{figure.title}: the forecast is {value_of(figure, expected.value, batch)},"
+                f" the aim {value_of(figure, wanted, batch)}",
+                f"the aim within {within} of the forecast",
             )

@@ -16,8 +16,10 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import width_of
+from reportgen.forecast.figures import Figure
 from reportgen.forecast.readings import instrument_name, instrument_uncertainty
-from reportgen.record.finding import Severity
+from reportgen.record.finding import Position, Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
@@ -36,10 +38,32 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         u = instrument_uncertainty(instrument, None)
         if limits.too_coarse(u):
-            given = batch.record.plan.tolerances.get(figure.key)
-            yield Said(
-                given.position if given is not None else batch.record.plan.position,
-                f"{figure.title}: {name} reads to ±{u:.3g}, the tolerance is"
-                f" ±{(limits.high - limits.low) / 2:.3g}",
-                f"±{(limits.high - limits.low) / 4:.3g} or finer",
+            half = (limits.high - limits.low) / 2
+            wanted = (
+                f"±{width_of(figure, half / 2, batch)} or finer"
+                if half > 0
+                else f"a tolerance of ±{width_of(figure, 2 * u, batch)} or more"
             )
+            yield Said(
+                _cause(batch, figure, name),
+                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}, the tolerance is"
+                f" ±{width_of(figure, half, batch)}",
+                wanted,
+            )
+
+
+def _cause(batch: Assessment, figure: Figure, name: str) -> Position | None:
+    """Return where the tolerance or the instrument is chosen: nearest to the plan first."""
+    plan = batch.record.plan
+    given, critical = plan.tolerances.get(figure.key), plan.critical.get(figure.key)
+    if given is not None:
+        return given.position
+    if critical is not None:
+        return critical.position
+    chosen = getattr(plan.instruments, figure.instrument, None) if plan.instruments else None
+    if chosen is not None and str(chosen) == name:
+        return chosen.position  # type: ignore[no-any-return]
+    of_house = batch.brewery.tolerances.get(figure.key)
+    if of_house is not None:
+        return of_house.position
+    return batch.brewery.instruments[name].position

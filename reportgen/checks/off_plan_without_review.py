@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import value_of, width_of
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
@@ -32,9 +33,11 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         severity = Severity.MAJOR if departure.severity in ("major", "critical") else None
         where = actual.reading.position or batch.record.position
+        figure = departure.result.figure
         yield Said(
             where,
-            f"{departure.result.figure.title}: {difference:+.4g} from the expected {expected.value:.5g}",
+            f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
+            f" from the expected {value_of(figure, expected.value, batch)}",
             "an entry in review: deviations",
             severity=severity,
         )

@@ -16,7 +16,9 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import system_of
 from reportgen.record.finding import Severity
+from reportgen.record.unit_display import display_unit, format_quantity
 from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
@@ -30,6 +32,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     plan = batch.record.plan
     planned: dict[str, float] = defaultdict(float)
+    kinds: dict[str, str] = {}
     for item, amount in [
         *((g.malt, g.amount) for g in plan.grist),
         *((s.sugar, s.amount) for s in plan.sugars),
@@ -38,6 +41,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         *((a.acid, a.amount) for a in plan.liquor.acids),
     ]:
         planned[item] += amount.value
+        kinds[item] = amount.kind
     weighed: dict[str, float] = defaultdict(float)
     last: dict[str, Reading] = {}
     for entry in day.weighed:
@@ -53,8 +57,20 @@ def check(batch: Assessment) -> Iterator[Said]:
             or wanted
             and total < 0.45 * wanted
         ):
+            kind = kinds[name]
             yield Said(
                 last[name].position,
-                f"{name}: {total:.4g} weighed, {wanted:.4g} planned",
-                f"{wanted:.4g} kg or L",
+                f"{name}: {_amount(total, kind, batch)} weighed,"
+                f" {_amount(wanted, kind, batch)} planned",
+                _amount(wanted, kind, batch),
             )
+
+
+def _amount(value: float, kind: str, batch: Assessment) -> str:
+    """Return a weight or volume as it is weighed out: little of it in the small unit."""
+    small = value < 1.0
+    # Acid is measured in millilitres everywhere.
+    system = "metric" if kind == "volume" and small else system_of(batch)
+    places = (0 if value >= 0.1 else 1) if small and system == "metric" else 2
+    number = format_quantity(value, kind, system, places, small)
+    return f"{number} {display_unit(kind, system, small)}"

@@ -1,0 +1,68 @@
+"""What the checks say has the house's units and the figure's decimals, and points at its cause."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from reportgen.assess import assess
+from reportgen.checks.base import names, run_checks
+from reportgen.record.finding import Finding
+from reportgen.record.load import load_archive
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+RECORD = "2026/2026-01.yaml"
+
+
+def said(
+    folder: Path, rule: str, day: str = "", plan: tuple[str, str] = ("", ""), units: str = "metric",
+    house: tuple[str, str] = ("", ""),
+) -> list[Finding]:
+    """Return what one check says of the example with a change of its plan and a day added."""
+    shutil.copytree(EXAMPLE, folder)
+    for name, edits, end in (
+        (RECORD, (plan,), day),
+        ("brewery.yaml", (("units: metric", f"units: {units}"), house), ""),
+    ):
+        path = folder / name
+        text = path.read_text(encoding="utf-8")
+        for old, new in edits:
+            assert old in text
+            text = text.replace(old, new, 1) if old else text
+        path.write_text(text + end, encoding="utf-8")
+    archive = load_archive(folder, names())
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return [f for f in run_checks(found) if f.rule == rule]
+
+
+WARM = "brew_day: {date: 2026-03-14, mash: {mash_temperature: 70 C}}\n"
+
+
+def test_a_departure_is_told_in_the_units_of_the_house(tmp_path: Path) -> None:
+    (one,) = said(tmp_path / "a", "off-plan-without-review", WARM)
+    assert one.message == "Mash temperature: +4.0 K from the expected 66.0 °C"
+    (one,) = said(tmp_path / "b", "off-plan-without-review", WARM, units="US")
+    assert one.message == "Mash temperature: +7.2 °F from the expected 150.8 °F"
+
+
+def test_weights_have_their_unit(tmp_path: Path) -> None:
+    day = "brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.7 kg}]}\n"
+    (one,) = said(tmp_path / "a", "weighed-differs", day)
+    assert one.message == "pale: 7.70 kg weighed, 7.00 kg planned" and one.expected == "7.00 kg"
+    (one,) = said(tmp_path / "b", "weighed-differs", day, units="US")
+    assert one.message == "pale: 16.98 lb weighed, 15.43 lb planned"
+
+
+def test_a_coarse_instrument_is_told_at_the_tolerance(tmp_path: Path) -> None:
+    plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0.3 K}")
+    (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
+    assert "the tolerance is ±0.3 K" in one.message and one.expected == "±0.15 K or finer"
+    assert "mash_temperature" in one.line
+
+
+def test_no_instrument_is_asked_to_read_to_nothing(tmp_path: Path) -> None:
+    plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0 K}")
+    (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
+    assert "finer" not in one.expected and one.expected.startswith("a tolerance of ±")
