@@ -1,15 +1,20 @@
 """The clock runs backwards over the brew day.
 
 Times on a brew day follow the work: mash, run-off, boil, pitch. A time before the one above it is
-mistyped or stands in the wrong line. A day that runs past midnight is understood: only a step back
-of less than half a day is a fault.
+mistyped or stands in the wrong line. So is that of a reading before the work it is read in: a mash
+temperature before the mash, a cast-out volume before the boil. What is read in making ready
+(strike and sparge liquor, malt, yeast) may come before. A day that runs past midnight is
+understood: only a step back of less than half a day is a fault.
 
 Mend: compare the times with the sheet
 Source: order of the work
 Passes:
     brew_day:
       date: 2026-03-14
-      mash: {started: 09:10}
+      mash:
+        started: 09:10
+        strike_temperature: {read: 72 C, at: 09:05}
+        mash_temperature: {read: 66 C, at: 09:20}
       run_off: {started: 10:20}
       boil: {started: 11:50, ended: 12:50}
 Fails:
@@ -24,10 +29,21 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
+from reportgen.record.model.brew_day import BrewDay
+from reportgen.record.values import Clock, Reading
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+
+IN_THE_WORK = {
+    "mash": ("mash_temperature", "mash_ph", "mash_end_temperature", "first_wort_gravity"),
+    "run_off": ("last_runnings_gravity", "kettle_volume", "kettle_gravity"),
+    "boil": ("cast_out_volume", "cast_out_gravity"),
+    "pitch": ("fermenter_volume", "original_gravity", "pitch_temperature", "wort_ph"),
+}
+"""Readings that cannot be taken before their section's work has begun."""
 
 
 def check(batch: Assessment) -> Iterator[Said]:
@@ -51,3 +67,29 @@ def check(batch: Assessment) -> Iterator[Said]:
         if before is not None and 0 < back < 720:
             yield Said(at.position, f"{at} stands after {before}", f"{before} or later")
         before = at
+    yield from _readings(day)
+
+
+def _readings(day: BrewDay) -> Iterator[Said]:
+    """Go through the readings; each is no earlier than the last beginning known before it."""
+    beginnings = [
+        ("mash", "the mash began", day.mash.started if day.mash else None),
+        ("run_off", "the run-off began", day.run_off.started if day.run_off else None),
+        ("boil", "the boil began", day.boil.started if day.boil else None),
+        # Wort is in the fermenter only once the boil is over.
+        ("pitch", "the boil ended", day.boil.ended if day.boil else None),
+    ]
+    words, begun = "", None
+    for stage, said, at in beginnings:
+        if at is not None:
+            words, begun = said, at
+        section = getattr(day, stage)
+        for name in IN_THE_WORK[stage]:
+            reading = getattr(section, name, None)
+            read_at = reading.at if isinstance(reading, Reading) else None
+            if begun is None or not isinstance(read_at, Clock):
+                continue
+            if 0 < begun.minutes - read_at.minutes < 720:
+                what = FIGURES[name].title
+                message = f"{what}: read at {read_at}, {words} at {begun}"
+                yield Said(read_at.position, message, f"{begun} or later")

@@ -44,3 +44,27 @@ def test_a_deviation_about_a_mistyped_figure(tmp_path: Path, word: str, meant: s
     review = f"review: {{deviations: [{{figure: {word}, what: Off.}}]}}\n"
     found = said(tmp_path / "a", "unknown-figure", review)
     assert [f.remedy for f in found] == ([f"did you mean `{meant}`?"] if meant else [])
+
+
+@pytest.mark.parametrize(
+    ("readings", "message"),
+    [
+        ("mash: {started: 09:10, mash_temperature: {read: 66 C, at: 08:20}}",
+         "Mash temperature: read at 08:20, the mash began at 09:10"),
+        # No start of the boil is written: the kettle cannot be cast out before the run-off.
+        ("run_off: {started: 10:20}, boil: {cast_out_volume: {read: 42 L, at: 09:50}}",
+         "Cast-out volume, at 20 °C: read at 09:50, the run-off began at 10:20"),
+        ("boil: {ended: 12:50}, pitch: {original_gravity: {read: 1.043, at: 12:15}}",
+         "Original gravity: read at 12:15, the boil ended at 12:50"),
+        # Making ready comes before the work.
+        ("mash: {started: 09:10, strike_temperature: {read: 72 C, at: 09:05}}", ""),
+        ("run_off: {started: 10:20, sparge_temperature: {read: 76 C, at: 10:00}}", ""),
+        # Past midnight.
+        ("boil: {ended: 23:50}, pitch: {original_gravity: {read: 1.043, at: 00:40}}",
+         ""),
+    ],
+)
+def test_a_reading_before_its_work(tmp_path: Path, readings: str, message: str) -> None:
+    day = f"brew_day: {{date: 2026-03-14, {readings}}}\n"
+    found = said(tmp_path / "a", "clock-backwards", day)
+    assert [f.message for f in found] == ([message] if message else [])
