@@ -65,6 +65,8 @@ class Book:
     expected: dict[str, Expected] = field(default_factory=dict)
     marks: list[Extrapolation] = field(default_factory=list)
     """Numbers that lay outside the trusted range of a method in this walk."""
+    stopped: Exception | None = None
+    """What ended the walk before its last stage."""
 
     def put(
         self, key: str, number: Number, method: str = "", *puts: Put, note: str = ""

@@ -42,6 +42,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
             ):
                 later(case, book)
         except (ValueError, ArithmeticError) as error:
+            book.stopped = error
             return book, [(stage, str(error))]
         finally:
             book.marks.extend(m for m in marks if m.method != COOLING)

@@ -66,3 +66,35 @@ def test_no_instrument_is_asked_to_read_to_nothing(tmp_path: Path) -> None:
     plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0 K}")
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
     assert "finer" not in one.expected and one.expected.startswith("a tolerance of ±")
+
+
+def test_a_stopped_forecast_is_told_at_the_reading(tmp_path: Path) -> None:
+    """17.2 °C is 63 °F: a slip of the unit, seen where it was made."""
+    day = "\nbrew_day:\n  date: 2026-03-14\n  mash:\n    mash_temperature: 63 F\n"
+    (one,) = said(tmp_path / "a", "forecast-stops", day)
+    assert one.line == "    mash_temperature: 63 F"
+    assert one.message == (
+        "no forecast from ferment on: mash temperature 17.2 °C, outside 50.0 °C to 80.0 °C"
+    )
+    (one,) = said(tmp_path / "b", "forecast-stops", day, units="US")
+    assert "63.0 °F, outside 122.0 °F to 176.0 °F" in one.message
+
+
+def test_a_boil_that_dries_the_kettle_is_told_where_it_comes_from(tmp_path: Path) -> None:
+    """A kettle read too empty is the cause when the plan itself can be boiled."""
+    house = ("evaporation: 4.5 L/h", "evaporation: 90 L/h")
+    day = "\nbrew_day: {date: 2026-03-14, run_off: {kettle_volume: 47 L}}\n"
+    (one,) = said(tmp_path / "a", "forecast-stops", day, house=house)
+    assert "kettle_volume" in one.line and "dry after 31 min" in one.message
+    plan = ("  run_off: {sparge: continuous", "  run_off: {sparge: none")
+    (one,) = said(tmp_path / "b", "forecast-stops", plan=plan, house=house)
+    assert one.line.strip() == "time: 60 min" and "the boil takes 60 min" in one.message
+
+
+def test_one_cause_is_one_finding(tmp_path: Path) -> None:
+    day = (
+        "brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}\n"
+        "fermentation: {final_gravity: 1.060}\n"
+    )
+    assert said(tmp_path / "a", "forecast-stops", day) == []
+    assert len(said(tmp_path / "b", "final-above-original", day)) == 1
