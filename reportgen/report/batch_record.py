@@ -117,7 +117,7 @@ class DeviationView:
     is_open: bool
     summary: str
     effects: tuple[EffectLine, ...]
-    too_small: str
+    too_small: bool
     items: tuple[Item, ...]
 
 
@@ -520,7 +520,7 @@ def _plan_note(assessment: Assessment) -> str:
     issued = assessment.record.issued
     ours = assessment.batch.plan_hash
     if issued is None:
-        return f"Plan {ours}. No sheet was issued for it."
+        return f"Plan {ours}. The record does not say which sheet was used (issued:)."
     if str(issued.plan) != ours:
         return (
             f"The plan was changed after the sheet was issued: the sheet has {issued.plan}, "
@@ -553,7 +553,7 @@ def _deviations(assessment: Assessment, units: Units) -> list[DeviationView]:
         views.append(
             DeviationView(
                 title, severity, _status(assessment, deviation), deviation.closed_on is None,
-                summary, (), "", _items(deviation),
+                summary, (), False, _items(deviation),
             )
         )
     return sorted(views, key=lambda view: _severity_rank(view.severity))
@@ -607,7 +607,7 @@ def _departure(assessment: Assessment, departure: Departure, units: Units) -> De
         departure.is_open,
         _summary(assessment, departure.result, units),
         tuple(_effect(e, units) for e in departure.effects if e.can_be_told),
-        ", ".join(e.figure.title for e in departure.effects if not e.can_be_told),
+        any(not e.can_be_told for e in departure.effects),
         _items(review) if review is not None else (),
     )
 

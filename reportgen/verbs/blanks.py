@@ -9,6 +9,7 @@ from typing import Any
 from reportgen.forecast.figures import READ, Figure
 from reportgen.forecast.readings import reading_at
 from reportgen.record.finding import visible
+from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
@@ -65,6 +66,17 @@ def _lines(tree: dict[str, Any], depth: int, units: dict[str, str]) -> list[str]
     return lines
 
 
+def issued_blank(batch: Batch) -> str:
+    """Return the blank for the sheet used, of a batch that was brewed without one; else nothing.
+
+    The plan of now stands in a comment: only the sheet itself can say that it was printed from it.
+    """
+    if batch.record is None or batch.record.brew_day is None or batch.record.issued is not None:
+        return ""
+    line = f"# issued: {{plan: {batch.plan_hash}}}"
+    return f"{line:<32}# the plan of now: take off the first # if the sheet used has it\n"
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Print the blanks of one batch."""
     archive, paths = loaded(arguments.path)
@@ -76,10 +88,11 @@ def run(arguments: argparse.Namespace) -> int:
     record = batches[0].record if len(batches) == 1 else None
     if record is None:
         raise Misuse("blanks takes the file of one batch")
-    figures = missing(record)
-    if not figures:
+    figures, issued = missing(record), issued_blank(batches[0])
+    if not figures and not issued:
         print("# nothing is missing")
         return 0
     house = archive.brewery
-    print(as_yaml(figures, "metric" if house is None else str(house.units)), end="")
+    system = "metric" if house is None else str(house.units)
+    print(issued + (as_yaml(figures, system) if figures else ""), end="")
     return 0

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -170,6 +171,21 @@ def test_blanks_can_be_pasted_and_filled_in(archive: Path) -> None:
     checked = reportgen("check", "--format", "json", cwd=archive)
     errors = [json.loads(x) for x in checked.stdout.splitlines() if '"error"' in x]
     assert errors == []
+
+
+def test_blanks_ask_which_sheet_was_used_once_there_is_a_brew_day(archive: Path) -> None:
+    path = archive / "2026" / "2026-01.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert "issued:" not in reportgen("blanks", "2026/2026-01.yaml", cwd=archive).stdout
+    path.write_text(text + "brew_day:\n  date: 2026-03-14\n", encoding="utf-8")
+    said = reportgen("blanks", "2026/2026-01.yaml", cwd=archive).stdout.splitlines()
+    assert re.match(r"# issued: \{plan: [0-9a-f]{8}\} ", said[0])
+    # Pasted as it stands it claims nothing; without its first sign it is the sheet of now.
+    for pasted in (said[0], said[0].removeprefix("# ")):
+        path.write_text(f"{text}brew_day:\n  date: 2026-03-14\n{pasted}\n", encoding="utf-8")
+        told = reportgen("check", cwd=archive)
+        assert "plan-changed" not in told.stdout and ": error:" not in told.stdout, told.stdout
+    assert "issued:" not in reportgen("blanks", "2026/2026-01.yaml", cwd=archive).stdout
 
 
 def test_blanks_are_in_the_units_of_the_house(archive: Path) -> None:

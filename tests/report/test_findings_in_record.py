@@ -35,6 +35,13 @@ def test_the_first_page_lists_what_is_open(made: Made) -> None:
     assert "None." not in open_
 
 
+def test_effects_too_small_to_tell_are_not_listed_one_by_one(made: Made) -> None:
+    whole = " ".join(texts(made("record")))
+    deviations = whole[whole.index("Worst first.") : whole.rindex("What the checks found")]
+    assert "All other figures: too small to tell." in deviations
+    assert "in beer" not in deviations
+
+
 def test_a_silenced_check_stands_with_its_reason_and_is_no_finding(tmp_path: Path) -> None:
     root = tmp_path / "archive"
     shutil.copytree(ARCHIVE, root)

@@ -245,6 +245,14 @@ def test_a_changed_plan_shows(record: RecordView) -> None:
     assert "changed after the sheet was issued: the sheet has 00000000" in record.plan_note
 
 
+def test_a_record_without_issued_does_not_say_that_no_sheet_was_printed(
+    brewed: Assessment,
+) -> None:
+    silent = dataclasses.replace(brewed, record=dataclasses.replace(brewed.record, issued=None))
+    note = batch_record(silent, "A4").plan_note
+    assert note.endswith("The record does not say which sheet was used (issued:).")
+
+
 def test_corrected_values_are_listed(record: RecordView) -> None:
     assert [dataclasses.astuple(c) for c in record.corrections] == [
         ("brew day, mash, mash temperature", "62.9 C", "69.2 C", "CD, C. Checker", "2026-02-02",
