@@ -9,16 +9,32 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 
 
-def said(folder: Path, rule: str, text: str) -> list[Finding]:
+def changed(file: Path, old: str, new: str) -> None:
+    text = file.read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def said(
+    folder: Path,
+    rule: str,
+    text: str,
+    house: tuple[str, str] | None = None,
+    plan: tuple[str, str] | None = None,
+) -> list[Finding]:
     """Return what one check says of the example record with a text after its plan."""
     shutil.copytree(EXAMPLE, folder)
     record = folder / "2026" / "2026-01.yaml"
+    if house is not None:
+        changed(folder / "brewery.yaml", *house)
+    if plan is not None:
+        changed(record, *plan)
     record.write_text(record.read_text(encoding="utf-8") + text, encoding="utf-8")
     archive = load_archive(folder, names())
     assert archive.findings == ()
@@ -68,3 +84,45 @@ def test_a_reading_before_its_work(tmp_path: Path, readings: str, message: str) 
     day = f"brew_day: {{date: 2026-03-14, {readings}}}\n"
     found = said(tmp_path / "a", "clock-backwards", day)
     assert [f.message for f in found] == ([message] if message else [])
+
+
+# The plan has 60 g + 30 g of goldings, 5 g of gypsum, 3 mL of acid, 3 g of carrageenan.
+COARSE = "resolution: 10 g, uncertainty: 20 g"
+FINE = "resolution: 0.1 g, uncertainty: 0.2 g"
+
+
+@pytest.mark.parametrize(
+    ("weighed", "scale", "severity"),
+    [
+        ("goldings, amount: 60 g", FINE, Severity.MINOR),
+        ("goldings, amount: 84 g", FINE, Severity.NOTE),
+        ("goldings, amount: 90.3 g", FINE, None),
+        # 84 g on a scale good to 20 g may be 90 g.
+        ("goldings, amount: 84 g", COARSE, None),
+        ("gypsum, amount: 4.0 g", FINE, Severity.MINOR),
+        ("gypsum, amount: 4.7 g", FINE, None),
+        ("lactic_80, amount: 4.0 mL", FINE, Severity.MINOR),
+        ("carrageenan, amount: 2.0 g", FINE, Severity.MINOR),
+        ("pale, amount: 6.2 kg", COARSE, Severity.MINOR),
+        ("pale, amount: 6.98 kg", COARSE, None),
+    ],
+)
+def test_too_little_is_told_as_too_much_is(
+    tmp_path: Path, weighed: str, scale: str, severity: Severity | None
+) -> None:
+    day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: {weighed}}}]}}\n"
+    found = said(tmp_path / "a", "weighed-differs", day, (COARSE, scale))
+    assert [f.severity for f in found] == ([severity] if severity else [])
+
+
+def test_several_weighings_are_added_and_dry_hops_may_come_later(tmp_path: Path) -> None:
+    dry = ("time: 8 d}", "time: 8 d, dry_hops: [{hop: goldings, amount: 40 g, on_day: 5 d}]}")
+    for name, amounts, count in (
+        ("a", ("60 g", "30 g"), 0),
+        ("b", ("60 g", "30 g", "40 g"), 0),
+        ("c", ("60 g", "50 g"), 1),
+    ):
+        lines = ", ".join(f"{{item: goldings, amount: {amount}}}" for amount in amounts)
+        day = f"brew_day: {{date: 2026-03-14, weighed: [{lines}]}}\n"
+        found = said(tmp_path / name, "weighed-differs", day, (COARSE, FINE), dry)
+        assert len(found) == count, name
