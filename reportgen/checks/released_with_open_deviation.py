@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         if departure.is_open and departure.severity in ("major", "critical"):
             yield Said(
                 review.disposition.position,
-                f"released while {departure.result.figure.title.lower()} is open",
+                f"{departure.result.figure.title}: released while its deviation is open",
                 "hold",
                 severity=Severity.CRITICAL if departure.severity == "critical" else None,
             )

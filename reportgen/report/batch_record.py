@@ -437,46 +437,84 @@ def _headlines(assessment: Assessment, units: Units) -> tuple[Headline, ...]:
     return tuple(lines)
 
 
+TOLD = ("forecast-stops", "deviation-not-closed", "plan-changed-since-issued")
+"""Checks whose findings the first page tells in words of its own."""
+
+MOST_ISSUES = 6
+"""The first page stays one page: of more open issues than these it only says how many there are."""
+
+_LAST = len(Severity)
+"""Rank of an issue that weighs less than any deviation: it is listed after them."""
+
+
+@dataclass(frozen=True)
+class _Issue:
+    """One open issue: its rank (0 is worst), the figure that it is about if any, what is open."""
+
+    rank: int
+    figure: str
+    reason: str
+
+
 def _issues(
     assessment: Assessment, deviations: tuple[DeviationView, ...]
 ) -> Iterator[str]:
-    for deviation in deviations:
-        if deviation.is_open:
-            yield f"{sentence(deviation.severity)} deviation not closed: {deviation.title}"
-    missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
-    if missing:
-        yield f"Not recorded: {', '.join(missing)}"
-    for stage, reason in assessment.problems:
-        yield f"The forecast stops at {stage}: {reason}"
-    yield from _open_findings(assessment)
+    """Say what is open, worst first: each figure once, with all that is open of it."""
+    found = sorted(
+        (*_open_deviations(deviations), *_open_findings(assessment), *_other_issues(assessment)),
+        key=lambda issue: issue.rank,
+    )
+    by_figure: dict[str, list[str]] = {}
+    for issue in found:
+        # One that is about no figure stands alone.
+        reasons = by_figure.setdefault(issue.figure or issue.reason, [])
+        if issue.figure and issue.reason not in reasons:
+            reasons.append(issue.reason)
+    lines = [f"{about}: {'; '.join(r)}" if r else about for about, r in by_figure.items()]
+    yield from lines[:MOST_ISSUES]
+    if len(lines) > MOST_ISSUES:
+        yield f"{len(lines) - MOST_ISSUES} more: see Deviations and What the checks found"
+    notes = sum(f.severity is Severity.NOTE for f in assessment.findings)
+    if notes:
+        yield f"{_plural(notes, 'note')} of the checks: see What the checks found"
     review = assessment.record.review
     if review is None or review.disposition is None:
         yield "No disposition yet"
 
 
-TOLD = ("forecast-stops", "deviation-not-closed", "plan-changed-since-issued")
-"""Checks whose findings the first page tells in words of its own."""
+def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[_Issue]:
+    for deviation in deviations:
+        if deviation.is_open:
+            rank = _severity_rank(deviation.severity)
+            yield _Issue(rank, deviation.title, f"{deviation.severity} deviation not closed")
 
-MOST_FINDINGS = 8
-"""The first page stays one page: of more findings than these it only says how many there are."""
+
+def _other_issues(assessment: Assessment) -> Iterator[_Issue]:
+    for stage, reason in assessment.problems:
+        yield _Issue(0, "", f"The forecast stops at {stage}: {reason}")
+    if any(f.rule == TOLD[2] for f in assessment.findings):
+        words = "The plan was changed after the sheet was issued: see Plan against actual"
+        yield _Issue(_severity_rank("major"), "", words)
+    missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
+    if missing:
+        yield _Issue(_LAST, "", f"Not recorded: {', '.join(missing)}")
 
 
-def _open_findings(assessment: Assessment) -> Iterator[str]:
-    """Say what the checks found, worst first; notes are only counted."""
-    found = sorted(assessment.findings, key=lambda f: (-f.severity.rank, f.place))
-    if any(f.rule == TOLD[2] for f in found):
-        yield "The plan was changed after the sheet was issued: see Plan against actual"
-    yield from (
-        f"Deviation not written in full: {f.message}" for f in found if f.rule == TOLD[1]
-    )
-    rest = [f for f in found if f.rule not in TOLD and f.severity is not Severity.NOTE]
-    for finding in rest[:MOST_FINDINGS]:
-        yield f"{sentence(finding.severity.value)}: {finding.message}"
-    if len(rest) > MOST_FINDINGS:
-        yield f"{len(rest) - MOST_FINDINGS} more: see What the checks found"
-    notes = sum(f.severity is Severity.NOTE for f in found)
-    if notes:
-        yield f"{_plural(notes, 'note')} of the checks: see What the checks found"
+def _open_findings(assessment: Assessment) -> Iterator[_Issue]:
+    """Say what the checks found, notes left out. A message about a figure begins with its title."""
+    for finding in sorted(assessment.findings, key=lambda f: f.place):
+        if finding.rule in (TOLD[0], TOLD[2]) or finding.severity is Severity.NOTE:
+            continue
+        severity, message = finding.severity.value, finding.message
+        rank = max(0, Severity.CRITICAL.rank - finding.severity.rank)
+        title, _, rest = message.partition(": ")
+        if rest and any(title == figure.title for figure in FIGURES.values()):
+            words = rest if finding.rule != TOLD[1] else f"deviation not written in full, {rest}"
+            yield _Issue(rank, title, words)
+        elif finding.rule == TOLD[1]:
+            yield _Issue(rank, "", f"Deviation not written in full: {message}")
+        else:
+            yield _Issue(rank, "", f"{sentence(severity)}: {message}")
 
 
 def _checks(assessment: Assessment) -> Iterator[CheckLine]:

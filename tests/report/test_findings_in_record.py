@@ -9,7 +9,8 @@ from pathlib import Path
 from conftest import ARCHIVE, BREWED, Made, assessed, texts
 
 from reportgen.checks.base import run_checks, with_findings
-from reportgen.report.batch_record import MOST_FINDINGS, batch_record
+from reportgen.record.finding import Severity
+from reportgen.report.batch_record import MOST_ISSUES, batch_record
 from reportgen.report.documents import RECORD, Document
 
 
@@ -29,7 +30,7 @@ def test_the_first_page_lists_what_is_open(made: Made) -> None:
     first = texts(made("record"))[0]
     open_ = first[first.index("Open issues") : first.index("Decision")]
     assert "Minor: house has no lot Y-1 in stock.yaml" in open_
-    assert "Deviation not written in full: Mash temperature: effect not written" in open_
+    assert "Mash temperature: deviation not written in full, effect not written" in open_
     assert "The plan was changed after the sheet was issued" in open_
     assert "1 note of the checks" in open_
     assert "None." not in open_
@@ -59,14 +60,35 @@ def test_many_findings_do_not_push_the_decision_off_the_first_page() -> None:
     found = with_findings(assessed(BREWED))
     one = next(f for f in found.findings if f.rule == "lot-unknown")
     many = tuple(
-        dataclasses.replace(one, message=f"fault {number}") for number in range(MOST_FINDINGS + 3)
+        dataclasses.replace(one, message=f"fault {number}", severity=severity)
+        for severity in (Severity.MINOR, Severity.CRITICAL)
+        for number in range(MOST_ISSUES)
     )
     view = batch_record(dataclasses.replace(found, findings=many), "A4")
-    assert [i for i in view.issues if "fault" in i] == [
-        f"Minor: fault {number}" for number in range(MOST_FINDINGS)
+    assert list(view.issues[:MOST_ISSUES]) == [
+        f"Critical: fault {number}" for number in range(MOST_ISSUES)
     ]
-    assert "3 more: see What the checks found" in view.issues
-    assert len(view.checks) == MOST_FINDINGS + 3
+    # The minor ones, and the readings that were not recorded.
+    assert view.issues[MOST_ISSUES] == (
+        f"{MOST_ISSUES + 1} more: see Deviations and What the checks found"
+    )
+    assert len(view.checks) == 2 * MOST_ISSUES
+
+
+def test_what_is_open_of_one_figure_stands_in_one_line(tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, root)
+    path = root / "2026" / "2026-01.yaml"
+    text = path.read_text(encoding="utf-8")
+    start = text.index("original_gravity:")
+    end = text.index("\n", start)
+    assert "final_gravity" not in text[start:end]
+    path.write_text(f"{text[:start]}original_gravity: 1.080{text[end:]}", encoding="utf-8")
+    view = batch_record(with_findings(assessed(BREWED, root)), "A4")
+    about = [i for i in view.issues if "original gravity" in i.lower()]
+    assert len(about) == 1, view.issues
+    assert about[0].startswith("Original gravity: major deviation not closed; ")
+    assert "from the expected" in about[0] and "released while" in about[0]
 
 
 def printed(document: Document, root: Path) -> str:
