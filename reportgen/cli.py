@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from reportgen.commandline import parser
+from reportgen.commandline import options_of, parser
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -20,7 +20,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             # A terminal that cannot show a letter is shown its number.
             stream.reconfigure(errors="backslashreplace")
-    arguments = parser().parse_args(argv)
+    top = parser()
+    arguments, unknown = top.parse_known_args(argv)
+    if unknown:
+        top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
         arguments.colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
     from reportgen.archive.write import CannotWrite
@@ -55,6 +58,16 @@ def main(argv: Sequence[str] | None = None) -> int:
 
         print(f"reportgen {arguments.verb}: {fault_of(error)}", file=sys.stderr)
         return 2
+
+
+def _unknown(words: Sequence[str], verb: str) -> str:
+    """Say what of a command line is not known, and the option of the verb that comes nearest."""
+    from reportgen.record.suggest import did_you_mean
+
+    said = f"unrecognized arguments: {' '.join(words)}"
+    option = next((word.split("=")[0] for word in words if word.startswith("--")), "")
+    hint = did_you_mean(option, options_of(verb)) if option else ""
+    return f"{said}; {hint}" if hint else said
 
 
 if __name__ == "__main__":

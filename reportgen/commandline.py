@@ -6,6 +6,7 @@ The command line is read by it, the completion of shells and the manual are made
 from __future__ import annotations
 
 import argparse
+import re
 import shutil
 import textwrap
 from collections.abc import Callable
@@ -45,6 +46,13 @@ def parser(completing: bool = False) -> argparse.ArgumentParser:
         if completing:
             _complete(sub)
     return top
+
+
+def options_of(verb: str) -> list[str]:
+    """Return the options of a verb that are written out, as ``--format``."""
+    sub = argparse.ArgumentParser()
+    _OPTIONS[verb](sub)
+    return [o for action in sub._actions for o in action.option_strings if o.startswith("--")]
 
 
 def _filled(text: str) -> str:
@@ -121,11 +129,24 @@ def _check(check: argparse.ArgumentParser) -> None:
     )
 
 
+def _concentration(text: str) -> float:
+    """Read ``80`` or ``80 mg/L`` as mg/L."""
+    from reportgen.record.units import UnitError, parse_quantity
+
+    try:
+        if re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", text.strip()):
+            text = f"{text.strip()} mg/L"
+        return parse_quantity(text, "concentration").value
+    except UnitError as error:
+        raise argparse.ArgumentTypeError(f"{error}; write 80 or '80 mg/L'") from None
+
+
 def _treat(treat: argparse.ArgumentParser) -> None:
     treat.add_argument("path", help="the record whose plan is meant")
     for ion in IONS:
         treat.add_argument(
-            f"--{ion}", type=float, metavar="MG_L", help=f"{ion} wanted in the mash liquor, mg/L"
+            f"--{ion}", type=_concentration, metavar="MG_L",
+            help=f"{ion} wanted in the mash liquor, mg/L",
         )
     treat.add_argument("--mash-ph", type=float, metavar="PH", help="mash pH wanted, cooled sample")
     treat.add_argument(

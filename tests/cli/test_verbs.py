@@ -245,3 +245,19 @@ def test_a_record_that_cannot_be_read_is_named(archive: Path, verb: str) -> None
     assert "2026/2026-09.yaml" in done.stderr
     assert "run reportgen check" in done.stderr
     assert done.stdout == ""
+
+
+def test_treat_takes_a_concentration_with_its_unit(archive: Path) -> None:
+    path = "2026/2026-01.yaml"
+    bare = reportgen("treat", path, "--calcium", "80", cwd=archive)
+    assert bare.returncode == 0
+    assert reportgen("treat", path, "--calcium", "80 mg/L", cwd=archive).stdout == bare.stdout
+    wrong = reportgen("treat", path, "--calcium", "8 g", cwd=archive)
+    assert wrong.returncode == 2 and "a concentration is wanted" in wrong.stderr
+
+
+def test_a_mistyped_option_is_hinted_at(archive: Path) -> None:
+    done = reportgen("check", "--fal-on", "major", cwd=archive)
+    assert done.returncode == 2
+    assert "unrecognized arguments: --fal-on" in done.stderr
+    assert "did you mean `--fail-on`?" in done.stderr
