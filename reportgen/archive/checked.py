@@ -22,6 +22,7 @@ from reportgen.record.load import (
     BREWERY,
     STOCK,
     Archive,
+    folders_named_like_records,
     lies_in,
     load_archive,
     record_files,
@@ -62,7 +63,11 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
     if named is not None:
         records = [name for name in records if lies_in(name, named)]
         others = frozenset(named) - frozenset(records)
-    found: set[Finding] = set()
+    found = {
+        folder
+        for folder in folders_named_like_records(root)
+        if named is None or lies_in(folder.position.file, named)
+    }
     batches = 0
     for portion in _portions(root, records, others):
         found.update(portion.findings)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
@@ -85,16 +85,32 @@ def record_files(root: Path) -> list[Path]:
 
     Hidden folders, ``build`` and ``templates`` are not searched, nor is a folder that is a link.
     """
-    found = []
+    return [path for path in _named_like_records(root) if not _is_folder(path)]
+
+
+def folders_named_like_records(root: Path) -> list[Finding]:
+    """Return an error for each folder whose name is that of a record: nothing reads it as one."""
+    return [
+        Finding(
+            "not-a-file",
+            Severity.ERROR,
+            Position(path.relative_to(root).as_posix(), 1, 1, 1),
+            "this is a folder with the name of a record",
+            "a text file",
+            "give the folder a name without .yaml; records in it are read as before",
+        )
+        for path in _named_like_records(root)
+        if _is_folder(path)
+    ]
+
+
+def _named_like_records(root: Path) -> Iterator[Path]:
     for path in sorted(root.rglob("*")):
         parts = path.relative_to(root).parts
         if any(part.startswith(".") for part in parts) or parts[0] in NOT_RECORDS:
             continue
-        if path.suffix not in SUFFIXES or parts[0] in (BREWERY, STOCK):
-            continue
-        if not _is_folder(path):
-            found.append(path)
-    return found
+        if path.suffix in SUFFIXES and parts[0] not in (BREWERY, STOCK):
+            yield path
 
 
 def lies_in(name: str, named: Collection[str]) -> bool:

@@ -261,3 +261,15 @@ def test_a_mistyped_option_is_hinted_at(archive: Path) -> None:
     assert done.returncode == 2
     assert "unrecognized arguments: --fal-on" in done.stderr
     assert "did you mean `--fail-on`?" in done.stderr
+
+
+def test_a_folder_named_like_a_record_is_told(archive: Path) -> None:
+    (archive / "2026" / "2026-05.yaml").mkdir()
+    for path in ((), ("2026",), ("2026/2026-05.yaml",)):
+        done = reportgen("check", "--format", "json", *path, cwd=archive)
+        found = [json.loads(line) for line in done.stdout.splitlines()]
+        folders = [f for f in found if f["file"] == "2026/2026-05.yaml"]
+        assert done.returncode == 1
+        assert [f["rule"] for f in folders] == ["not-a-file"], path
+    done = reportgen("check", "--format", "json", "2026/2026-01.yaml", cwd=archive)
+    assert "2026-05" not in done.stdout
