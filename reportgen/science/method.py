@@ -54,9 +54,9 @@ class OutOfRange(ValueError):
     ) -> None:
         self.method, self.name, self.value = method, name, value
         self.low, self.high, self.unit = low, high, unit
-        words = name.replace("_", " ")
+        words, shown = name.replace("_", " "), unit.replace("degC", "°C")
         super().__init__(
-            f"{words} is {value:.6g} {unit}, outside {low:g} to {high:g} {unit} of {method}"
+            f"{words} is {value:.5g} {shown}, outside {low:g} to {high:g} {shown}"
         )
 
 

@@ -58,7 +58,7 @@ def test_volumes_invert_and_stay_positive(volume: float, t: float) -> None:
 
 
 def test_a_reading_too_hot_is_refused_and_a_warm_one_is_marked() -> None:
-    with pytest.raises(OutOfRange, match="sample temperature is 65 degC"):
+    with pytest.raises(OutOfRange, match="sample temperature is 65 °C"):
         density.hydrometer_correction(1.05, 65, 20)
     with extrapolations() as marks:
         density.hydrometer_correction(1.05, 45, 20)
