@@ -175,7 +175,8 @@ def _with_offset(actual: Actual, read: Quantity) -> Actual:
     """Return an actual whose correction counts from what was read, and says what was taken off."""
     raw = gravity_of(read) if read.kind == "gravity" and read.unit != "Bx" else read.value
     correction = 0.0 if actual.value is None or read.unit == "Bx" else actual.value - raw
-    words = f"read {read.text}; {actual.instrument} reads off by its check"
+    name = actual.instrument.replace("_", " ")
+    words = f"read {read.text}; {name} reads off by its check"
     return dataclasses.replace(actual, raw=raw, correction=correction, offset=words)
 
 
