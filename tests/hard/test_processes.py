@@ -261,6 +261,24 @@ def test_the_name_of_an_output_is_taken(tmp_path: Path) -> None:
     assert target.read_text() == "mine" and not list(tmp_path.glob(".part-*"))
 
 
+def test_a_clock_that_was_set_back_hides_no_change(built: Path, tmp_path: Path) -> None:
+    """Times of files mean nothing: neither newer outputs nor a record saved "before" them."""
+    root = tmp_path / "archive"
+    shutil.copytree(built, root)
+    for number, path in enumerate(sorted(root.rglob("*"))):
+        when = (4_000_000_000, 1_000_000_000)[number % 2]
+        os.utime(path, (when, when))
+    done = reportgen("build", cwd=root)
+    assert "0 built" in done.stderr and manifest(root) == manifest(built)
+    path = root / RECORD
+    path.write_text(path.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
+    os.utime(path, (1_000_000_000, 1_000_000_000))
+    done = reportgen("build", cwd=root)
+    assert "build/records/2026-01.pdf" in done.stdout.splitlines()
+    # Nothing else of the batch says a word of it.
+    assert not [line for line in done.stdout.splitlines() if "sheets/" in line]
+
+
 def test_the_same_bytes_in_any_surroundings(built: Path, tmp_path: Path) -> None:
     """Another folder, time zone, locale, hash seed, file mode mask, home and clock setting."""
     root = small_archive(tmp_path / "another folder, with ümlaut")
