@@ -28,7 +28,7 @@ from reportgen.verbs.check import shown
 from reportgen.verbs.ledger import ledger_of
 from reportgen.verbs.produce import OUTPUT, alone, say_not_printed
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, records_named, root_of
 
 NOTED_EVERY = 20.0
 """Seconds after which a long build writes down what it has made so far."""
@@ -45,9 +45,9 @@ def run(arguments: argparse.Namespace) -> int:
     known = of_record(state)
     asked = _asked(root, arguments.path)
     due = [f for f in asked if not stands(output, known.get(f, {}), common, hashes)]
-    outputs = {name: built for file in asked if file not in due
-               for name, built in known[file].items()}
-    made: dict[str, str] = {}
+    standing = set(asked).difference(due)
+    outputs = {name: built for file in standing for name, built in known[file].items()}
+    made: set[str] = set()
     lost: set[str] = set()
     jobs = jobs_of(root, output, due, arguments.paper, common, known)
     tell = progress("done")
@@ -55,8 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
     for count, one in enumerate(done(jobs), 1):
         tell(count, len(jobs))
         outputs |= one.outputs
-        made |= {name: one.outputs[name].sha256 for name in one.made}
-        lost |= set(one.lost)
+        made.update(one.made)
+        lost.update(one.lost)
         if time.monotonic() - noted > NOTED_EVERY:
             # A long build that is ended from outside goes on from here the next time.
             write_state(output, {**state, **outputs})
@@ -74,7 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
         new |= ledger.entries if ledger else {n: b for n, b in state.items() if is_part(n)}
         if ledger:
             outputs |= ledger.entries
-            made |= {name: ledger.entries[name].sha256 for name in ledger.written}
+            made.update(ledger.written)
         removed = stale(output, state, set(new))
     if new != state:
         write_state(output, new)
@@ -121,14 +121,7 @@ def _common_parts(root: Path, paper: str | None) -> dict[str, str]:
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name; all for no path. Misuse for none."""
-    files = [path.relative_to(root).as_posix() for path in record_files(root)]
-    if not paths:
-        return files
-    found: dict[str, None] = {}
     for text in paths:
-        inside = Path(text).resolve().relative_to(root).as_posix()
-        here = [f for f in files if inside in (".", f) or f.startswith(f"{inside}/")]
-        if not here:
+        if not records_named(root, [text]):
             raise Misuse(f"{text}: no batch record")
-        found |= dict.fromkeys(here)
-    return list(found)
+    return records_named(root, paths)

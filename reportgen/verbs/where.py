@@ -58,7 +58,7 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
             for batch in archive.batches.values()
             if inside in (".", batch.file) or batch.file.startswith(f"{inside}/")
         ]
-        if not here and inside not in _records(archive.root):
+        if not here and inside not in records_named(archive.root, []):
             raise Misuse(f"{text}: no batch record")
         found |= {batch.file: batch for batch in here}
     return list(found.values())
@@ -66,17 +66,15 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
 
 def unread(archive: Archive, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name and that give no batch, for faults in them."""
-    named = named_below(archive.root, paths)
     batches = {batch.file for batch in archive.batches.values()}
-    return [
-        name
-        for name in _records(archive.root)
-        if name not in batches and (named is None or lies_in(name, named))
-    ]
+    return [name for name in records_named(archive.root, paths) if name not in batches]
 
 
-def _records(root: Path) -> list[str]:
-    return [path.relative_to(root).as_posix() for path in record_files(root)]
+def records_named(root: Path, paths: Sequence[str]) -> list[str]:
+    """Return the record files that the paths name, by name below the archive's folder, in order."""
+    named = named_below(root, paths)
+    names = [path.relative_to(root).as_posix() for path in record_files(root)]
+    return names if named is None else [name for name in names if lies_in(name, named)]
 
 
 def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
@@ -103,11 +101,7 @@ def loaded(
     """
     if STDIN not in paths:
         root = root_of(paths)
-        named = named_below(root, paths)
-        only = None if named is None else [
-            name for path in record_files(root)
-            if lies_in(name := path.relative_to(root).as_posix(), named)
-        ]
+        only = None if named_below(root, paths) is None else records_named(root, paths)
         return load_archive(root, checks, only=only), list(paths)
     if list(paths) != [STDIN]:
         raise Misuse("- stands alone: one record on standard input, no other path")
