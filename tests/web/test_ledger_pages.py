@@ -110,7 +110,9 @@ class Page(HTMLParser):
             self.open.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags[tag] += 1
+        self.handle_starttag(tag, attrs)
+        if tag not in self.VOID:
+            self.open.pop()
 
     def handle_endtag(self, tag: str) -> None:
         if not self.open or self.open[-1] != tag:
