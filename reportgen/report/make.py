@@ -37,7 +37,7 @@ def pdf_draft(
     assessment: Assessment, name: str, view: View, paper: str, archival: bool = False
 ) -> Draft:
     """Return a document to be made as PDF; an archival one has the record's source attached."""
-    from reportgen.report.batch_record import date_of
+    from reportgen.report.document_date import date_of
     from reportgen.report.render import html
 
     source = assessment.batch.source

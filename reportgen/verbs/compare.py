@@ -88,8 +88,8 @@ def _write_page(root: Path, sides: list[Side], found: Difference) -> Path:
 
 def _write_pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) -> Path:
     """Write the comparison as PDF below the output folder and return its path."""
-    from reportgen.report.batch_record import date_of
     from reportgen.report.comparison import comparison_pdf
+    from reportgen.report.document_date import date_of
 
     last = sides[1].assessment
     date = max(date_of(side.assessment.record) for side in sides)

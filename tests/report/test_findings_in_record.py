@@ -10,8 +10,9 @@ from conftest import ARCHIVE, BREWED, Made, assessed, texts
 
 from reportgen.checks.base import run_checks, with_findings
 from reportgen.record.finding import Severity
-from reportgen.report.batch_record import MOST_ISSUES, batch_record
+from reportgen.report.batch_record import batch_record
 from reportgen.report.documents import RECORD, Document
+from reportgen.report.record_sections.open_issues import MOST_ISSUES
 
 
 def test_the_printed_record_has_each_finding_and_how_to_mend_it(made: Made) -> None:

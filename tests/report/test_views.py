@@ -12,9 +12,10 @@ from reportgen.assess import Assessment
 from reportgen.forecast.actions import ActionTable, Cell
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.report.balance import closures, extract_steps
-from reportgen.report.batch_record import RecordView, batch_record, date_of
+from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
+from reportgen.report.document_date import date_of
 from reportgen.report.numbers import Units
 from reportgen.report.packing import packing_sheet
 from reportgen.report.sheet import SheetView, brew_day_sheet
@@ -254,7 +255,7 @@ def test_a_record_without_issued_does_not_say_that_no_sheet_was_printed(
 
 
 def test_corrected_values_are_listed(record: RecordView) -> None:
-    assert [dataclasses.astuple(c) for c in record.corrections] == [
+    assert [tuple(c) for c in record.corrections] == [
         ("brew day, mash, mash temperature", "62.9 C", "69.2 C", "CD, C. Checker", "2026-02-02",
          "figures swapped in typing")
     ]

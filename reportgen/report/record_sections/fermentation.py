@@ -1,0 +1,42 @@
+"""The fermentation log: what was written, gravities and temperatures corrected."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from reportgen.assess import Assessment
+from reportgen.report.numbers import Units
+
+
+class LogLine(NamedTuple):
+    """One entry of the fermentation log."""
+
+    when: str
+    day: str
+    gravity: str
+    temperature: str
+    ph: str
+    by: str
+    note: str
+
+
+def log_lines(assessment: Assessment, units: Units) -> tuple[LogLine, ...]:
+    """Return the entries of the log, in the order written; none before there is one."""
+    fermentation = assessment.record.fermentation
+    if fermentation is None:
+        return ()
+    lines = []
+    for entry, point in zip(fermentation.log, assessment.log, strict=False):
+        lines.append(
+            LogLine(
+                str(entry.at),
+                f"{point.hours / 24:.1f}",
+                "" if point.gravity is None else f"{point.gravity:.4f}",
+                "" if point.temperature is None else
+                units.number(point.temperature, "temperature", 1),
+                "" if point.ph is None else f"{point.ph:.2f}",
+                str(entry.by or ""),
+                str(entry.note or ""),
+            )
+        )
+    return tuple(lines)

@@ -1,0 +1,133 @@
+"""Plan against actual: a line for every figure that is read."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from reportgen.assess import Assessment, Result
+from reportgen.forecast.figures import Stage
+from reportgen.record.values import Reading, State
+from reportgen.report.numbers import BLANK, Units
+from reportgen.report.plan_text import printed_as
+from reportgen.report.record_sections.marks import Mark, mark_of
+from reportgen.report.record_sections.words import Item
+from reportgen.report.rows import possible
+
+
+class FigureLine(NamedTuple):
+    """One line of plan against actual."""
+
+    title: str
+    unit: str
+    plan: str
+    ok: str
+    actual: str
+    difference: str
+    uncertainty: str
+    mark: Mark
+    when: str
+    by: str
+    note: str
+
+
+class FigureGroup(NamedTuple):
+    """The lines of one stage."""
+
+    title: str
+    lines: tuple[FigureLine, ...]
+
+
+def plan_note(assessment: Assessment) -> str:
+    """Say whether the plan is the one that was printed on the sheet."""
+    issued = assessment.record.issued
+    ours = assessment.batch.plan_hash
+    if issued is None:
+        return f"Plan {ours}. The record does not say which sheet was used (issued:)."
+    if str(issued.plan) != ours:
+        return (
+            f"The plan was changed after the sheet was issued: the sheet has {issued.plan}, "
+            f"the plan is now {ours}. Where git has the earlier plan, reportgen check says what "
+            "was changed."
+        )
+    copy = f", copy {issued.copy.value:.0f}" if issued.copy else ""
+    on = f", issued {issued.on}" if issued.on else ""
+    return f"Plan {ours}, as on the sheet{copy}{on}."
+
+
+def unit_notes(units: Units) -> tuple[Item, ...]:
+    """Say what the numbers of the table mean."""
+    return (
+        Item("Gravity", "specific gravity 20/20 °C"),
+        Item("Volume", f"{units.label('volume')} at 20 °C"),
+        Item("U", "expanded uncertainty, k = 2"),
+        Item("OK range", "the limits, narrowed by the U of the reading"),
+    )
+
+
+def figure_groups(assessment: Assessment, units: Units) -> tuple[FigureGroup, ...]:
+    """Return what is read or follows from readings, stage by stage."""
+    groups = []
+    for stage in Stage:
+        lines = tuple(
+            _figure_line(assessment, result, units)
+            for result in assessment.results
+            if result.figure.stage is stage and (result.figure.path or result.actual is not None)
+        )
+        if lines:
+            groups.append(FigureGroup(stage.value, lines))
+    return tuple(groups)
+
+
+def _figure_line(assessment: Assessment, result: Result, units: Units) -> FigureLine:
+    figure, actual = result.figure, result.actual
+    kind, decimals = printed_as(figure, assessment.case)
+    has_value = actual is not None and actual.value is not None
+    value = actual.value if actual is not None and actual.value is not None else 0.0
+    return FigureLine(
+        title=figure.title,
+        unit="SG" if kind == "gravity" else units.label(kind),
+        plan=units.number(result.expected.value, kind, decimals) if result.expected else BLANK,
+        ok=units.range(*possible(result.sheet_range, kind), kind, decimals)
+        if result.sheet_range else "",
+        actual=units.number(value, kind, decimals) if has_value else BLANK,
+        difference="" if result.difference is None else
+        units.difference(result.difference, kind, decimals),
+        uncertainty=units.plus_minus(actual.uncertainty, kind, decimals)
+        if has_value and actual is not None and actual.uncertainty else "",
+        mark=mark_of(result),
+        when=_when(actual.reading if actual else None),
+        by=str(actual.reading.by or "") if actual else "",
+        note=f"{_moved_note(assessment, result, units)} {_reading_note(result)}".strip(),
+    )
+
+
+def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
+    """Say that a reading is held against another number than the sheet's, or nothing."""
+    planned = assessment.planned.expected.get(result.figure.key)
+    if planned is None or result.expected is None or result.actual is None:
+        return ""
+    kind, decimals = printed_as(result.figure, assessment.case)
+    before = units.text(planned.value, kind, decimals)
+    if before == units.text(result.expected.value, kind, decimals):
+        return ""
+    return f"for the beer temperature read; {before} on the sheet"
+
+
+def _when(reading: Reading | None) -> str:
+    return "" if reading is None or reading.at is None else str(reading.at)
+
+
+def _reading_note(result: Result) -> str:
+    actual = result.actual
+    if actual is None:
+        return ""
+    notes = []
+    if actual.reading.was is not None:
+        notes.append("†")
+    if actual.state is State.NOT_DONE:
+        notes.append(f"not done because {actual.reading.reason}")
+    if actual.offset:
+        notes.append(actual.offset)
+    if actual.note:
+        notes.append(actual.note)
+    return " ".join(notes)

@@ -1,0 +1,39 @@
+"""The instruments that were read: how good each is, and when it was last checked."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from reportgen.assess import Assessment
+
+
+class InstrumentLine(NamedTuple):
+    """One instrument that was read."""
+
+    name: str
+    description: str
+    uncertainty: str
+    checked: str
+    note: str
+
+
+def instrument_lines(assessment: Assessment) -> tuple[InstrumentLine, ...]:
+    """Return the instruments of the readings, in the order in which they were used."""
+    used = dict.fromkeys(a.instrument for a in assessment.actuals.values() if a.instrument)
+    lines = []
+    for name in used:
+        instrument = assessment.brewery.instruments.get(name)
+        if instrument is None:
+            lines.append(InstrumentLine(name, "not in brewery.yaml", "", "", ""))
+            continue
+        stated = instrument.uncertainty or instrument.resolution
+        lines.append(
+            InstrumentLine(
+                name.replace("_", " "),
+                str(instrument.description or instrument.reads),
+                f"±{stated.text}" if instrument.uncertainty else f"reads to {stated.text}",
+                str(instrument.checked or "never"),
+                str(instrument.check_note or ""),
+            )
+        )
+    return tuple(lines)

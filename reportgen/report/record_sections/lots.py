@@ -1,0 +1,137 @@
+"""Lots: each ingredient planned and weighed, its lot, and the yeast pitched."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from reportgen.assess import Assessment
+from reportgen.record.units import Quantity
+from reportgen.report.numbers import BLANK, Units
+from reportgen.report.plan_text import acid_name, dose_text, sentence
+
+
+class LotLine(NamedTuple):
+    """One ingredient: planned, weighed, lot, when, by whom."""
+
+    item: str
+    planned: str
+    weighed: str
+    lot: str
+    note: str
+    when: str
+    by: str
+
+
+def lot_lines(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
+    """Return what was weighed, then what was planned and not written down, then the yeast."""
+    planned = {
+        key: " + ".join(_dose(q, units, key, assessment) for q in quantities)
+        for key, quantities in _planned_amounts(assessment).items()
+    }
+    day = assessment.record.brew_day
+    weighed = {str(w.item) for w in (day.weighed if day else ())}
+    forgotten = (
+        LotLine(_item_name(assessment, key), text, BLANK, BLANK, "not written down", "", "")
+        for key, text in planned.items()
+        if key not in weighed
+    )
+    return (
+        *_weighed_lines(assessment, units, planned),
+        *forgotten,
+        _yeast_line(assessment, units),
+    )
+
+
+def _weighed_lines(
+    assessment: Assessment, units: Units, planned: Mapping[str, str]
+) -> Iterator[LotLine]:
+    """Return what was weighed; where it was weighed in parts, the plan stands at the first."""
+    day = assessment.record.brew_day
+    seen = set()
+    for weighed in day.weighed if day else ():
+        key = str(weighed.item)
+        reading = weighed.amount
+        amount = reading.state.value
+        if reading.value is not None:
+            amount = _dose(reading.value, units, key, assessment)
+        if reading.was is not None:
+            amount += " †"
+        yield LotLine(
+            _item_name(assessment, key),
+            "" if key in seen else planned.get(key, "not planned"),
+            amount,
+            str(weighed.lot or BLANK),
+            _lot_note(assessment, key, str(weighed.lot or "")),
+            str(weighed.at or reading.at or ""),
+            ", ".join(str(i) for i in (weighed.by, weighed.checked_by) if i),
+        )
+        seen.add(key)
+
+
+def _yeast_line(assessment: Assessment, units: Units) -> LotLine:
+    pitch, day = assessment.record.plan.pitch, assessment.record.brew_day
+    pitched = day.pitch if day else None
+    amount = pitched.yeast_amount if pitched else None
+    origin = f"from {pitch.harvested_from}" if pitch.harvested_from else ""
+    if pitch.generation is not None:
+        origin = ", ".join(p for p in (origin, f"generation {pitch.generation.value:.0f}") if p)
+    return LotLine(
+        _item_name(assessment, str(pitch.yeast)),
+        dose_text(pitch.amount, units, False) if pitch.amount else "",
+        dose_text(amount.value, units, False) if amount and amount.value else BLANK,
+        str((pitched.lot if pitched else None) or pitch.lot or BLANK),
+        origin,
+        str(pitched.at or "") if pitched else "",
+        "",
+    )
+
+
+def _item_name(assessment: Assessment, key: str) -> str:
+    stock = assessment.stock
+    if key in stock.acids:
+        return sentence(acid_name(assessment, key))
+    for table in (stock.malts, stock.sugars, stock.hops, stock.yeasts, stock.finings):
+        if key in table:
+            item = table[key]
+            return str(getattr(item, "name", None) or sentence(key.replace("_", " ")))
+    return sentence(key.replace("_", " "))
+
+
+def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
+    plan = assessment.record.plan
+    steeped = plan.boil.steep.hops if plan.boil.steep else ()
+    pairs: list[tuple[str, Quantity]] = [(str(g.malt), g.amount) for g in plan.grist]
+    pairs += [(str(s.sugar), s.amount) for s in plan.sugars]
+    pairs += [(str(s.salt), s.amount) for s in plan.liquor.salts]
+    pairs += [(str(a.acid), a.amount) for a in plan.liquor.acids]
+    pairs += [(str(h.hop), h.amount) for h in (*plan.boil.hops, *steeped)]
+    pairs += [(str(f.fining), f.amount) for f in (*plan.boil.finings, *plan.ferment.finings)]
+    pairs += [(str(d.hop), d.amount) for d in plan.ferment.dry_hops]
+    found: dict[str, list[Quantity]] = {}
+    for key, quantity in pairs:
+        found.setdefault(key, []).append(quantity)
+    return found
+
+
+def _dose(quantity: Quantity, units: Units, key: str, assessment: Assessment) -> str:
+    stock = assessment.stock
+    if key in stock.salts:
+        units = Units()
+    small = key in stock.hops or key in stock.salts or key in stock.acids or key in stock.finings
+    return dose_text(quantity, units, small)
+
+
+def _lot_note(assessment: Assessment, key: str, lot: str) -> str:
+    if not lot:
+        return ""
+    stock = assessment.stock
+    for table in (stock.malts, stock.sugars, stock.hops, stock.yeasts, stock.salts, stock.acids,
+                  stock.finings):
+        if key in table and lot in table[key].lots:
+            known = table[key].lots[lot]
+            notes = [f"best before {known.best_before}"] if known.best_before else []
+            if known.supplier:
+                notes.insert(0, str(known.supplier))
+            return ", ".join(notes)
+    return "not in stock.yaml"

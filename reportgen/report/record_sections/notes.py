@@ -1,0 +1,46 @@
+"""Free texts of the record, in the order of the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from reportgen.assess import Assessment
+from reportgen.record.values import Text
+from reportgen.report.markdown import to_html
+
+
+class NoteView(NamedTuple):
+    """A free text of the record, safe HTML."""
+
+    title: str
+    html: Markup
+
+
+def note_views(assessment: Assessment) -> Iterator[NoteView]:
+    """Return the free texts that are not empty."""
+    record = assessment.record
+    day = record.brew_day
+    texts: list[tuple[str, Text | None]] = [("Plan", record.plan.notes)]
+    if day is not None:
+        texts.append(("Liquor", day.liquor_note))
+        for title, section in (
+            ("Mash", day.mash), ("Run-off", day.run_off), ("Boil", day.boil),
+            ("Cool and pitch", day.pitch),
+        ):
+            texts.append((title, section.remarks if section else None))
+        texts.append(("Brew day", day.remarks))
+    if record.fermentation is not None:
+        texts.append(("Fermentation", record.fermentation.remarks))
+        if record.fermentation.harvest is not None:
+            texts.append(("Harvest", record.fermentation.harvest.note))
+    if record.packaging is not None:
+        texts.append(("Packing", record.packaging.remarks))
+        texts.append(("Label", record.packaging.label))
+    if record.review is not None:
+        texts.append(("Learned, for the next plan", record.review.learned))
+    for title, text in texts:
+        if text:
+            yield NoteView(title, to_html(text))

@@ -1,0 +1,94 @@
+"""Open issues: what stands between the batch and its release, worst first, each figure once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from reportgen.assess import Assessment
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.finding import Severity
+from reportgen.report.plan_text import sentence
+from reportgen.report.record_sections.deviations import DeviationView
+from reportgen.report.record_sections.words import plural, severity_rank
+from reportgen.verdicts import Verdict
+
+FORECAST_STOPS = "forecast-stops"
+NOT_WRITTEN_IN_FULL = "deviation-not-closed"
+PLAN_CHANGED = "plan-changed-since-issued"
+"""Checks whose findings the first page tells in words of its own."""
+
+MOST_ISSUES = 6
+"""The first page stays one page: of more open issues than these it only says how many there are."""
+
+LAST = len(Severity)
+"""Rank of an issue that weighs less than any deviation: it is listed after them."""
+
+
+class Issue(NamedTuple):
+    """One open issue: its rank (0 is worst), the figure that it is about if any, what is open."""
+
+    rank: int
+    figure: str
+    reason: str
+
+
+def issue_lines(
+    assessment: Assessment, deviations: tuple[DeviationView, ...]
+) -> Iterator[str]:
+    """Say what is open, worst first: each figure once, with all that is open of it."""
+    found = sorted(
+        (*_open_deviations(deviations), *_open_findings(assessment), *_other_issues(assessment)),
+        key=lambda issue: issue.rank,
+    )
+    by_figure: dict[str, list[str]] = {}
+    for issue in found:
+        # One that is about no figure stands alone.
+        reasons = by_figure.setdefault(issue.figure or issue.reason, [])
+        if issue.figure and issue.reason not in reasons:
+            reasons.append(issue.reason)
+    lines = [f"{about}: {'; '.join(r)}" if r else about for about, r in by_figure.items()]
+    yield from lines[:MOST_ISSUES]
+    if len(lines) > MOST_ISSUES:
+        yield f"{len(lines) - MOST_ISSUES} more: see Deviations and What the checks found"
+    notes = sum(f.severity is Severity.NOTE for f in assessment.findings)
+    if notes:
+        yield f"{plural(notes, 'note')} of the checks: see What the checks found"
+    review = assessment.record.review
+    if review is None or review.disposition is None:
+        yield "No disposition yet"
+
+
+def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[Issue]:
+    for deviation in deviations:
+        if deviation.is_open:
+            rank = severity_rank(deviation.severity)
+            yield Issue(rank, deviation.title, f"{deviation.severity} deviation not closed")
+
+
+def _other_issues(assessment: Assessment) -> Iterator[Issue]:
+    for stage, reason in assessment.problems:
+        yield Issue(0, "", f"The forecast stops at {stage}: {reason}")
+    if any(f.rule == PLAN_CHANGED for f in assessment.findings):
+        words = "The plan was changed after the sheet was issued: see Plan against actual"
+        yield Issue(severity_rank("major"), "", words)
+    missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
+    if missing:
+        yield Issue(LAST, "", f"Not recorded: {', '.join(missing)}")
+
+
+def _open_findings(assessment: Assessment) -> Iterator[Issue]:
+    """Say what the checks found, notes left out. A message about a figure begins with its title."""
+    for finding in sorted(assessment.findings, key=lambda f: f.place):
+        if finding.rule in (FORECAST_STOPS, PLAN_CHANGED) or finding.severity is Severity.NOTE:
+            continue
+        severity, message = finding.severity.value, finding.message
+        rank = max(0, Severity.CRITICAL.rank - finding.severity.rank)
+        title, _, rest = message.partition(": ")
+        if rest and any(title == figure.title for figure in FIGURES.values()):
+            in_part = finding.rule == NOT_WRITTEN_IN_FULL
+            yield Issue(rank, title, f"deviation not written in full, {rest}" if in_part else rest)
+        elif finding.rule == NOT_WRITTEN_IN_FULL:
+            yield Issue(rank, "", f"Deviation not written in full: {message}")
+        else:
+            yield Issue(rank, "", f"{sentence(severity)}: {message}")

@@ -1,0 +1,74 @@
+"""Reconciliation: the balance of volume and of extract, stage by stage."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from reportgen.assess import Assessment
+from reportgen.report.balance import closures, extract_steps
+from reportgen.report.numbers import BLANK, Units
+
+
+class ClosureLine(NamedTuple):
+    """The volume balance of one stage."""
+
+    title: str
+    went_in: str
+    came_out: str
+    loss: str
+    loss_name: str
+    unexplained: str
+    uncertainty: str
+    verdict: str
+
+
+class ExtractLine(NamedTuple):
+    """Extract at one stage: kg, share of the grist, share of the stage before."""
+
+    title: str
+    planned: str
+    mass: str
+    share: str
+    uncertainty: str
+    stage_share: str
+
+
+def closure_lines(assessment: Assessment, units: Units) -> tuple[ClosureLine, ...]:
+    """Return the balance of volume of each stage."""
+    return tuple(
+        ClosureLine(
+            c.title,
+            units.number(c.went_in, "volume", 1),
+            units.number(c.came_out, "volume", 1),
+            units.number(c.known_loss, "volume", 1),
+            c.loss_name,
+            units.difference(c.unexplained, "volume", 1) if c.measured else BLANK,
+            units.plus_minus(c.uncertainty, "volume", 1) if c.measured else "",
+            "not all read" if not c.measured else
+            "within U" if c.is_explained else "not explained",
+        )
+        for c in closures(assessment)
+    )
+
+
+def extract_lines(assessment: Assessment, units: Units) -> tuple[ExtractLine, ...]:
+    """Return the extract that reached each stage."""
+    lines = []
+    before: float | None = None
+    for step in extract_steps(assessment):
+        share = "" if step.actual is None else f"{step.actual * 100:.1f}"
+        stage = ""
+        if before and step.actual is not None:
+            stage = f"{step.actual / before * 100:.1f}"
+        lines.append(
+            ExtractLine(
+                step.title,
+                f"{step.planned * 100:.1f}",
+                "" if step.mass is None else units.text(step.mass, "mass", 2),
+                share,
+                f"±{step.uncertainty * 100:.1f}" if step.uncertainty else "",
+                stage,
+            )
+        )
+        before = step.actual
+    return tuple(lines)

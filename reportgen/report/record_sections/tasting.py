@@ -1,0 +1,52 @@
+"""The tastings: scores, the triangle test, remarks."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from reportgen.record.model.later import Session
+from reportgen.report.markdown import to_html
+from reportgen.science.triangle import triangle_p_value
+
+
+class Score(NamedTuple):
+    """Mean intensity of one attribute, 0 to 8."""
+
+    attribute: str
+    value: str
+
+
+class SessionView(NamedTuple):
+    """One tasting."""
+
+    title: str
+    tasters: str
+    scores: tuple[Score, ...]
+    triangle: str
+    remarks: Markup
+
+
+def session_view(session: Session) -> SessionView:
+    """Return one tasting; the triangle test is computed (ISO 4120)."""
+    triangle = ""
+    if session.triangle is not None:
+        test = session.triangle
+        tasters, correct = round(test.tasters.value), round(test.correct.value)
+        p = float(triangle_p_value(tasters, correct))
+        meaning = "the tasters told them apart" if p <= 0.05 else "no difference shown"
+        triangle = (
+            f"Triangle test against {test.against}: {correct} of {tasters} found the odd glass; "
+            f"p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
+        )
+    code = f", glass {session.blind_code}" if session.blind_code else ""
+    return SessionView(
+        f"{session.date}{code}",
+        ", ".join(str(t) for t in session.tasters),
+        tuple(
+            Score(str(key), f"{value.value:.1f}") for key, value in session.scores.items()
+        ),
+        triangle,
+        to_html(session.remarks),
+    )
