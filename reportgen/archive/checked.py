@@ -6,15 +6,13 @@ than a portion is held for each core. What is said does not depend on the portio
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Collection, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
-from reportgen.archive.summaries import FEWEST_FOR_CORES, cores
+from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
@@ -69,25 +67,12 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
         if named is None or lies_in(folder.position.file, named)
     }
     batches = 0
-    for portion in _portions(root, records, others):
+    # Where no record is named, the house's files are looked at all the same.
+    shares = portions(records, LARGEST, fewest=FEWEST) or [()]
+    for portion in in_order(partial(_portion, root, others), shares):
         found.update(portion.findings)
         batches += portion.batches
     return Checked(tuple(sorted(found)), batches)
-
-
-def _portions(
-    root: Path, records: Sequence[str], others: frozenset[str]
-) -> Iterator[Checked]:
-    workers = cores() if len(records) >= FEWEST_FOR_CORES else 1
-    size = max(1, min(LARGEST, -(-len(records) // (2 * workers))))
-    portions = [records[n : n + size] for n in range(0, len(records), size)] or [()]
-    work = partial(_portion, root, others)
-    if workers < 2:
-        yield from map(work, portions)
-        return
-    context = multiprocessing.get_context("fork")
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
-        yield from pool.map(work, portions)
 
 
 def _portion(root: Path, others: frozenset[str], records: Sequence[str]) -> Checked:

@@ -6,18 +6,14 @@ that started it ever holds the whole archive.
 
 from __future__ import annotations
 
-import multiprocessing.connection
-import os
-import threading
 from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.build import Built, digest, is_whole, key_of
 from reportgen.archive.summaries import linked, tool_digest
-from reportgen.archive.write import CannotWrite, write_atomic
+from reportgen.archive.workers import cores, in_order, portions
+from reportgen.archive.write import write_atomic
 from reportgen.assess import assess
 from reportgen.record.load import load_archive
 from reportgen.report.documents import ALL, FORMS
@@ -73,45 +69,16 @@ def jobs_of(
             for file in due
             for name in sorted(every, key=lambda name: name != "record")
         ]
-    size = max(1, min(MOST, len(due) // (4 * cores())))
-    slabs = [tuple(due[start : start + size]) for start in range(0, len(due), size)]
     return [
-        Job(root, output, slab, every, paper, common,
+        Job(root, output, tuple(slab), every, paper, common,
             {name: built for file in slab for name, built in state.get(file, {}).items()})
-        for slab in slabs
+        for slab in portions(due, MOST, rounds=4)
     ]
-
-
-def cores() -> int:
-    """Return how many workers there are: one a core that this process may use, eight at most."""
-    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
-    return min(own or 1, 8)
 
 
 def done(jobs: Sequence[Job]) -> Iterator[Done]:
     """Do the jobs and return what came of each. CannotWrite when a worker is ended."""
-    if cores() < 2 or len(jobs) < 2:
-        yield from map(_do, jobs)
-        return
-    try:
-        with ProcessPoolExecutor(cores(), initializer=_end_with_parent) as pool:
-            yield from pool.map(_do, jobs)
-    except BrokenProcessPool as error:
-        raise CannotWrite(
-            "a worker was ended from outside, perhaps for want of memory; run build again"
-        ) from error
-
-
-def _end_with_parent() -> None:
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
-
-
-def _end_with(sentinel: int) -> None:
-    """End this worker when the run that started it was killed; it would wait for work for ever."""
-    multiprocessing.connection.wait([sentinel])
-    os._exit(1)
+    return in_order(_do, jobs)
 
 
 def _do(job: Job) -> Done:

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import argparse
 import json
-import multiprocessing
 import sys
 import textwrap
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.revisions import NoRevision, resolve
-from reportgen.archive.summaries import cores
 from reportgen.archive.verify import (
     NotVerifiable,
     Shelf,
@@ -24,6 +21,7 @@ from reportgen.archive.verify import (
     shelf,
     verify,
 )
+from reportgen.archive.workers import in_order
 from reportgen.record.finding import visible
 from reportgen.record.load import find_root
 from reportgen.verbs.where import Misuse, root_of
@@ -101,13 +99,7 @@ def _all_verified(
         jobs = []
         for text, root in roots.items():
             jobs.append((text, root if isinstance(root, str) else shelves[root], arguments.copy))
-        workers = min(cores(), len(jobs))
-        if workers < 2:
-            yield from map(_verified, jobs)
-            return
-        context = multiprocessing.get_context("fork")
-        with ProcessPoolExecutor(workers, mp_context=context) as pool:
-            yield from pool.map(_verified, jobs)
+        yield from in_order(_verified, jobs)
 
 
 def _shelf(stack: ExitStack, root: Path | None, name: str | None) -> Shelf | str:

@@ -1,0 +1,110 @@
+"""Jobs done over the cores, in forked workers: what came of each is returned in order.
+
+A worker inherits what the run that starts it has loaded, so nothing large is handed over. It ends
+with that run, however that ends.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import multiprocessing.connection
+import os
+import threading
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from typing import Any, TypeVar
+
+from reportgen.archive.write import CannotWrite
+
+MOST = 8
+"""Workers at most."""
+
+FEWEST = 8
+"""Records worth more than one worker when they are read and judged: starting one takes longer."""
+
+AHEAD = 2
+"""Jobs that each worker may be ahead of what is asked for: results wait in memory."""
+
+Job = TypeVar("Job")
+Result = TypeVar("Result")
+
+
+def cores() -> int:
+    """Return how many jobs are done at once: one a core; one where no process can be forked."""
+    if "fork" not in multiprocessing.get_all_start_methods():
+        return 1
+    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return min(own or 1, MOST)
+
+
+def portions(
+    items: Sequence[Job], most: int, rounds: int = 2, fewest: int = 1
+) -> list[Sequence[Job]]:
+    """Share out items in portions of at most ``most``: as many for each core, alike in size.
+
+    Each core gets ``rounds`` portions or more, so that none waits long for another at the end.
+    Fewer items than ``fewest`` are one portion.
+    """
+    if len(items) < fewest:
+        return [items] if items else []
+    share = cores()
+    number = share * max(rounds, -(-len(items) // (most * share)))
+    size = max(1, -(-len(items) // number))
+    return [items[start : start + size] for start in range(0, len(items), size)]
+
+
+def in_order(work: Callable[[Job], Result], jobs: Iterable[Job]) -> Iterator[Result]:
+    """Do the jobs and yield what came of each, in order; here where one core or one job is all.
+
+    ``work`` may be any function, bound to anything, since it is inherited; jobs and results are
+    handed over, so they must be small and plain. What a job raises is raised here.
+    :class:`CannotWrite` when a worker is ended from outside.
+    """
+    waiting = list(jobs)
+    workers = min(cores(), len(waiting))
+    if workers < 2:
+        yield from map(work, waiting)
+        return
+    pending: deque[Future[Result]] = deque()
+    try:
+        with ProcessPoolExecutor(
+            workers, multiprocessing.get_context("fork"), _begin, (work,)
+        ) as pool:
+            try:
+                for job in waiting:
+                    pending.append(pool.submit(_do, job))
+                    if len(pending) >= AHEAD * workers:
+                        yield pending.popleft().result()
+                while pending:
+                    yield pending.popleft().result()
+            finally:
+                for future in pending:
+                    future.cancel()
+    except BrokenProcessPool as error:
+        raise CannotWrite(
+            "a worker was ended from outside, perhaps for want of memory; run it again"
+        ) from error
+
+
+_work: Callable[[Any], Any]
+"""What a worker does; set in the worker only."""
+
+
+def _begin(work: Callable[[Any], Any]) -> None:
+    global _work
+    _work = work
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    """End this worker when the run that started it was killed; it would wait for work for ever."""
+    multiprocessing.connection.wait([sentinel])
+    os._exit(1)
+
+
+def _do(job: Any) -> Any:
+    return _work(job)
