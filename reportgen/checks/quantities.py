@@ -1,7 +1,7 @@
 """Numbers as the checks say them: units of the house, decimals of the figure, in plain text.
 
-Values come in the base unit of a figure's kind. The documents' own numbers are made for paper,
-with narrow spaces and ranges; what is decided there about units and decimals is decided alike here.
+Values come in the base unit of a figure's kind. Documents go by the same rules, but their numbers
+are made for paper, with narrow spaces and ranges.
 """
 
 from __future__ import annotations
@@ -10,36 +10,19 @@ import math
 
 from reportgen.assess import Assessment
 from reportgen.forecast.figures import Figure
-from reportgen.record.unit_display import display_unit, format_quantity
-
-_ONE_MORE = ("volume", "evaporation")
-_PLAIN = ("ph", "ratio", "count", "gravity", "")
-_WIDTHS = {"temperature": "temperature_difference"}
+from reportgen.record.printed import (
+    printed_decimals,
+    printed_number,
+    printed_unit,
+    printed_value,
+    width_kind,
+)
+from reportgen.record.unit_display import fixed
 
 
 def system_of(batch: Assessment) -> str:
     """Return the units of the house: ``metric``, ``US`` or ``imperial``."""
     return str(batch.brewery.units)
-
-
-def _places(kind: str, system: str, decimals: int) -> int:
-    if kind == "fraction":
-        return max(0, decimals - 2)
-    if system == "metric":
-        return decimals
-    return max(0, decimals + (kind in _ONE_MORE) - (kind == "pressure"))
-
-
-def _number(value: float, kind: str, system: str, places: int) -> str:
-    if kind == "colour" or kind in _PLAIN:
-        return f"{value:.{places}f}".replace("-", "\u2212")
-    return format_quantity(value, kind, system, places)
-
-
-def _unit(kind: str, system: str) -> str:
-    if kind == "colour":
-        return "EBC"
-    return "" if kind in _PLAIN else display_unit(kind, system)
 
 
 def _joined(number: str, unit: str) -> str:
@@ -49,8 +32,7 @@ def _joined(number: str, unit: str) -> str:
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
     kind, system = "volume" if kind == "amount" else kind, system_of(batch)
-    shown = _number(value, kind, system, _places(kind, system, decimals))
-    return _joined(shown, _unit(kind, system))
+    return _joined(printed_number(value, kind, system, decimals), printed_unit(kind, system))
 
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:
@@ -64,15 +46,16 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    kind = "volume" if figure.kind == "amount" else figure.kind
-    kind, system = _WIDTHS.get(kind, kind), system_of(batch)
-    places = _places(kind, system, figure.decimals)
-    exact = float(_number(width, kind, system, 9).replace("\u2212", "-"))
+    kind = width_kind("volume" if figure.kind == "amount" else figure.kind)
+    system = system_of(batch)
+    # What is left of a sum that ought to be nought is nought.
+    exact = round(printed_value(width, kind, system), 9)
+    places = printed_decimals(kind, system, figure.decimals)
     while places < 6 and not math.isclose(round(exact, places), exact, rel_tol=0.1):
         places += 1
-    shown = _number(width, kind, system, places)
+    shown = fixed(exact, places)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"
     if kind == "fraction":
         return f"{shown} percentage points"
-    return _joined(shown, _unit(kind, system))
+    return _joined(shown, printed_unit(kind, system))

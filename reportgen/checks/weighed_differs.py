@@ -26,7 +26,8 @@ from reportgen.checks.quantities import system_of
 from reportgen.forecast.readings import house_instrument, instrument_uncertainty
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
-from reportgen.record.unit_display import display_unit, format_quantity
+from reportgen.record.printed import printed_unit, printed_value
+from reportgen.record.unit_display import fixed
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading
 
@@ -125,9 +126,9 @@ def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:
     """Return a weight or volume as it is weighed out: little of it in the small unit."""
-    small = value < 1.0
-    # Acid is measured in millilitres everywhere.
-    system = "metric" if kind == "volume" and small else system_of(batch)
-    places = (0 if value >= 0.1 else 1) if small and system == "metric" else 2
-    number = format_quantity(value, kind, system, places, small)
-    return f"{number} {display_unit(kind, system, small)}"
+    small, system = value < 1.0, system_of(batch)
+    fine = small and (kind == "volume" or system == "metric")
+    places = (0 if value >= 0.1 else 1) if fine else 2
+    shown_as = f"small_{kind}" if small else kind
+    shown = fixed(printed_value(value, shown_as, system), places)
+    return f"{shown} {printed_unit(shown_as, system)}"

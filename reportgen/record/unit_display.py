@@ -5,6 +5,9 @@ from __future__ import annotations
 from reportgen.record.unit_names import cleaned, find_unit
 from reportgen.record.unit_table import BASE
 
+MINUS = "\u2212"
+"""The true minus sign, as wide as a plus."""
+
 _METRIC = {**BASE, "fraction": "%", "alpha": "%", "temperature": "C", "gravity": "SG"}
 _US = {
     **_METRIC,
@@ -41,12 +44,6 @@ _SMALL = {
     ("mass", "imperial"): "oz",
 }
 _LABELS = {"C": "°C", "F": "°F", "SG": "", "P": "°P", "Bx": "°Bx"}
-_DECIMALS = {
-    "gravity": 3, "ph": 2, "temperature": 1, "temperature_difference": 1, "volume": 1, "mass": 2,
-    "time": 0, "fraction": 1, "alpha": 1, "pressure": 2, "carbonation": 1, "concentration": 0,
-    "colour": 0, "bitterness": 0, "power": 1, "energy": 0, "length": 0, "heat_capacity": 1,
-    "evaporation": 1, "specific_volume": 2, "ratio": 2, "count": 0, "cells": 0, "cell_density": 1,
-}  # fmt: skip
 
 
 def convert(value: float, kind: str, unit: str) -> float:
@@ -82,15 +79,9 @@ def to_display(value: float, kind: str, system: str, small: bool = False) -> flo
     return convert(value, kind, unit) if unit else value
 
 
-def format_quantity(
-    value: float, kind: str, system: str, decimals: int | None = None, small: bool = False
-) -> str:
-    """Return the printed number (without its unit) of a value of the base unit.
-
-    The decimals default to those usual for the kind. A negative number has a true minus sign.
-    """
-    places = _DECIMALS[kind] if decimals is None else decimals
-    shown = f"{to_display(value, kind, system, small):.{places}f}"
+def fixed(value: float, decimals: int) -> str:
+    """Return a number with a fixed number of decimals, a true minus sign, no negative zero."""
+    shown = f"{value:.{decimals}f}"
     if shown.startswith("-"):
-        shown = shown[1:] if float(shown) == 0 else "\u2212" + shown[1:]
+        return shown[1:] if float(shown) == 0 else MINUS + shown[1:]
     return shown

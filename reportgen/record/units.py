@@ -16,7 +16,7 @@ import re
 from reportgen.record.dates import parse_clock, parse_date, parse_moment
 from reportgen.record.finding import Position
 from reportgen.record.quantity import Quantity, UnitError, refuse
-from reportgen.record.unit_display import convert, display_unit, format_quantity, to_display
+from reportgen.record.unit_display import convert, display_unit, fixed, to_display
 from reportgen.record.unit_names import EXACT, cleaned, find_unit
 from reportgen.record.unit_table import BASE, KINDS, NAMES, Unit
 
@@ -26,7 +26,7 @@ __all__ = [
     "UnitError",
     "convert",
     "display_unit",
-    "format_quantity",
+    "fixed",
     "parse_clock",
     "parse_date",
     "parse_moment",

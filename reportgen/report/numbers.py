@@ -9,11 +9,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from reportgen.record.printed import (
+    printed_decimals,
+    printed_number,
+    printed_unit,
+    printed_value,
+    width_kind,
+)
+from reportgen.record.unit_display import MINUS, fixed
 from reportgen.record.unit_table import EBC_PER_SRM
-from reportgen.record.units import display_unit, format_quantity, to_display
 
-MINUS = "\u2212"
-"""The true minus sign, as wide as a plus."""
+__all__ = ["BLANK", "DASH", "MINUS", "NARROW", "Units", "places", "signed"]
 
 DASH = "–"
 NARROW = "\u202f"
@@ -21,24 +27,6 @@ NARROW = "\u202f"
 
 BLANK = "—"
 """Stands where there is no value."""
-
-_SMALL = {"small_volume": "volume", "small_mass": "mass"}
-"""Kinds of a table cell that ask for the small unit: mL rather than L, g rather than kg."""
-
-_SHIFT = {
-    ("volume", "US"): 1,
-    ("volume", "imperial"): 1,
-    ("small_mass", "US"): 1,
-    ("small_mass", "imperial"): 1,
-    ("pressure", "US"): -1,
-    ("pressure", "imperial"): -1,
-    ("evaporation", "US"): 1,
-    ("evaporation", "imperial"): 1,
-}
-"""Decimals more or fewer than in the base unit, where the printed unit is larger or smaller."""
-
-_PLAIN = {"ph", "ratio", "count", "gravity_step", ""}
-_DIFFERENCE = {"temperature": "temperature_difference"}
 
 
 def places(text: float) -> int:
@@ -58,13 +46,6 @@ def signed(text: str) -> str:
     return f"+{text}"
 
 
-def _fixed(value: float, decimals: int) -> str:
-    shown = f"{value:.{decimals}f}"
-    if shown.startswith("-"):
-        return shown[1:] if float(shown) == 0 else MINUS + shown[1:]
-    return shown
-
-
 def _inwards(value: float, decimals: int, up: bool) -> float:
     """Round to a number of decimals towards the middle of a range.
 
@@ -81,7 +62,6 @@ class Units:
     """The units a document is printed in: ``metric``, ``US`` or ``imperial``.
 
     ``short`` prints gal rather than US gal, where a note on the page says which gallon it is.
-    Millilitres stay millilitres everywhere: nobody doses acid in fluid ounces.
     """
 
     system: str = "metric"
@@ -89,36 +69,20 @@ class Units:
 
     def label(self, kind: str) -> str:
         """Return the label of the unit of a kind; empty for a plain number."""
-        if kind == "gravity" or kind in _PLAIN:
-            return ""
-        if kind == "colour":
-            return "EBC"
-        label = display_unit(_SMALL.get(kind, kind), self._of(kind), kind in _SMALL)
+        label = printed_unit(kind, self.system)
         return label.removeprefix("US ").removeprefix("imp ") if self.short else label
-
-    def _of(self, kind: str) -> str:
-        return "metric" if kind == "small_volume" else self.system
 
     def decimals(self, kind: str, decimals: int) -> int:
         """Return the decimals to print when the base unit is printed with ``decimals``."""
-        if kind == "fraction":
-            return max(0, decimals - 2)
-        return max(0, decimals + _SHIFT.get((kind, self.system), 0))
+        return printed_decimals(kind, self.system, decimals)
 
     def converted(self, value: float, kind: str) -> float:
         """Return a value of the base unit in the printed unit."""
-        if kind in ("gravity", "colour") or kind in _PLAIN:
-            return value
-        return float(to_display(value, _SMALL.get(kind, kind), self._of(kind), kind in _SMALL))
+        return printed_value(value, kind, self.system)
 
     def number(self, value: float, kind: str, decimals: int) -> str:
         """Return a number without its unit. ``decimals`` are those of the base unit."""
-        if kind == "colour" or kind in _PLAIN:
-            return _fixed(value, decimals)
-        shown = self.decimals(kind, decimals)
-        return format_quantity(
-            value, _SMALL.get(kind, kind), self._of(kind), shown, kind in _SMALL
-        )
+        return printed_number(value, kind, self.system, decimals)
 
     def text(self, value: float, kind: str, decimals: int) -> str:
         """Return a number with its unit; EBC has SRM beside it where readers count in SRM."""
@@ -133,7 +97,7 @@ class Units:
 
     def width(self, width: float, kind: str, decimals: int) -> str:
         """Return a difference or a U without its unit: kelvins do not have the 32 of °F."""
-        return self.number(width, _DIFFERENCE.get(kind, kind), decimals)
+        return self.number(width, width_kind(kind), decimals)
 
     def difference(self, value: float, kind: str, decimals: int) -> str:
         """Return a difference with + or −, without its unit."""
@@ -141,7 +105,7 @@ class Units:
 
     def plus_minus(self, uncertainty: float, kind: str, decimals: int) -> str:
         """Return ±U without its unit, rounded up so that it is never printed too small."""
-        width = _DIFFERENCE.get(kind, kind)
+        width = width_kind(kind)
         shown = self.decimals(width, decimals)
         return f"±{_inwards(self.converted(uncertainty, width), shown, up=True):.{shown}f}"
 
@@ -154,13 +118,13 @@ class Units:
         if not math.isfinite(low) and not math.isfinite(high):
             return BLANK
         if not math.isfinite(high):
-            return f"{_fixed(_inwards(self.converted(low, kind), shown, up=True), shown)} or more"
+            return f"{fixed(_inwards(self.converted(low, kind), shown, up=True), shown)} or more"
         if not math.isfinite(low):
-            top = _fixed(_inwards(self.converted(high, kind), shown, up=False), shown)
+            top = fixed(_inwards(self.converted(high, kind), shown, up=False), shown)
             return f"{top} or less"
         bottom = _inwards(self.converted(low, kind), shown, up=True)
         top_value = _inwards(self.converted(high, kind), shown, up=False)
         if bottom > top_value:
             return "none"
         between = " to " if bottom < 0 else DASH
-        return f"{_fixed(bottom, shown)}{between}{_fixed(top_value, shown)}"
+        return f"{fixed(bottom, shown)}{between}{fixed(top_value, shown)}"

@@ -16,7 +16,7 @@ from reportgen.record.units import (
     UnitError,
     convert,
     display_unit,
-    format_quantity,
+    fixed,
     parse_quantity,
     to_display,
 )
@@ -333,7 +333,7 @@ def test_there_and_back(unit: Unit, written: object) -> None:
 @settings(deadline=None)
 @given(st.floats(-50, 150), st.sampled_from(["metric", "US", "imperial"]))
 def test_temperatures_are_displayed_and_read_back(value: float, system: str) -> None:
-    shown = format_quantity(value, "temperature", system, 3)
+    shown = fixed(to_display(value, "temperature", system), 3)
     read = parse_quantity(f"{shown} {display_unit('temperature', system)}", "temperature")
     assert read.value == pytest.approx(value, abs=0.0006)
 
@@ -359,25 +359,25 @@ def test_every_kind_can_be_displayed_and_read_back(kind: str, small: bool) -> No
         (65.0, "temperature", "imperial", 0, "65", "°C"),
         (1.0, "temperature_difference", "US", 1, "1.8", "°F"),
         (1.0, "temperature_difference", "metric", 1, "1.0", "K"),
-        (1.0384, "gravity", "metric", None, "1.038", ""),
+        (1.0384, "gravity", "metric", 3, "1.038", ""),
         (0.752, "fraction", "metric", 1, "75.2", "%"),
         (0.8, "pressure", "US", 1, "11.6", "psi"),
         (19.7, "colour", "US", 0, "10", "SRM"),
-        (0.045, "mass", "metric", None, "0.04", "kg"),
+        (0.045, "mass", "metric", 2, "0.04", "kg"),
         (-0.5, "temperature", "metric", 1, "\u22120.5", "°C"),
         (-0.01, "temperature", "metric", 1, "0.0", "°C"),
-        (5.416, "ph", "US", None, "5.42", ""),
+        (5.416, "ph", "US", 2, "5.42", ""),
     ],
 )
 def test_numbers_for_print(
-    value: float, kind: str, system: str, decimals: int | None, shown: str, label: str
+    value: float, kind: str, system: str, decimals: int, shown: str, label: str
 ) -> None:
-    assert format_quantity(value, kind, system, decimals) == shown
+    assert fixed(to_display(value, kind, system), decimals) == shown
     assert display_unit(kind, system) == label
 
 
 def test_small_amounts_have_their_own_units() -> None:
-    assert format_quantity(0.045, "mass", "metric", 0, small=True) == "45"
+    assert fixed(to_display(0.045, "mass", "metric", small=True), 0) == "45"
     assert display_unit("mass", "metric", small=True) == "g"
     assert display_unit("mass", "US", small=True) == "oz"
     assert display_unit("volume", "imperial", small=True) == "imp fl oz"

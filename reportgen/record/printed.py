@@ -1,0 +1,60 @@
+"""How a number of a kind is told: in which unit, with how many decimals.
+
+Documents and checks go by the same rules. Values come in the base unit of their kind, and
+``decimals`` are those that would stand there. A kind ``small_mass`` or ``small_volume`` asks for
+the small unit, grams rather than kilograms; millilitres stay millilitres everywhere, since nobody
+doses acid in fluid ounces. Colour is told in EBC everywhere.
+"""
+
+from __future__ import annotations
+
+from reportgen.record.unit_display import display_unit, fixed, to_display
+
+_SMALL = {"small_volume": "volume", "small_mass": "mass"}
+_PLAIN = ("ph", "ratio", "count", "gravity", "gravity_step", "")
+"""Kinds that are told without a unit."""
+
+_SHIFT = {"volume": 1, "small_mass": 1, "evaporation": 1, "pressure": -1}
+"""Decimals more or fewer where the unit of the house is larger or smaller than the base unit."""
+
+_WIDTHS = {"temperature": "temperature_difference"}
+
+
+def width_kind(kind: str) -> str:
+    """Return the kind of a difference or a U of a kind: kelvins do not have the 32 of °F."""
+    return _WIDTHS.get(kind, kind)
+
+
+def printed_decimals(kind: str, system: str, decimals: int) -> int:
+    """Return the decimals in the printed unit (``metric``, ``US``, ``imperial``)."""
+    if kind == "fraction":
+        return max(0, decimals - 2)
+    if system == "metric":
+        return decimals
+    return max(0, decimals + _SHIFT.get(kind, 0))
+
+
+def printed_unit(kind: str, system: str) -> str:
+    """Return the label of the unit of a kind; empty for a plain number."""
+    if kind in _PLAIN:
+        return ""
+    if kind == "colour":
+        return "EBC"
+    return display_unit(_SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
+
+
+def printed_value(value: float, kind: str, system: str) -> float:
+    """Return a value of the base unit in the printed unit."""
+    if kind in _PLAIN or kind == "colour":
+        return value
+    return to_display(value, _SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
+
+
+def printed_number(value: float, kind: str, system: str, decimals: int) -> str:
+    """Return a number without its unit."""
+    places = printed_decimals(kind, system, decimals)
+    return fixed(printed_value(value, kind, system), places)
+
+
+def _system(kind: str, system: str) -> str:
+    return "metric" if kind == "small_volume" else system
