@@ -50,13 +50,16 @@ Entry: TypeAlias = Cell | Phrase | str
 
 @dataclass(frozen=True)
 class ActionTable:
-    """A what-to-do table: which figure it stands beside, and rows of numbers and words."""
+    """A what-to-do table: which figure it stands beside, rows of numbers and words.
+
+    ``note`` is what to mind with it. Every table ends with ``LAST_ROW``.
+    """
 
     figure: str
     title: str
     columns: tuple[Entry, ...]
     rows: tuple[tuple[Entry, ...], ...]
-    last_row: Entry = LAST_ROW
+    note: Entry = ""
 
 
 def _degrees(value: float) -> Cell:
@@ -137,7 +140,7 @@ def mash_temperature(case: Case, planned: Book) -> ActionTable:
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Note what went in: the sparge gets as much less. " + LAST_ROW,
+        "Note what went in: the sparge gets as much less.",
     )
 
 
@@ -298,7 +301,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
         "Fermentation slow or stuck",
         ("After pitching", "If the gravity is above", "Do"),
         tuple(rows),
-        "Never seal a beer that may start again. " + LAST_ROW,
+        "Never seal a beer that may start again.",
     )
 
 
@@ -336,7 +339,7 @@ def keg_pressure(case: Case) -> ActionTable | None:
         "Pressure by beer temperature",
         ("Beer at", "Set the regulator to"),
         rows,
-        "Never above the rating on the vessel. " + LAST_ROW,
+        "Never above the rating on the vessel.",
     )
 
 
@@ -360,5 +363,5 @@ def priming(case: Case, planned: Book) -> ActionTable | None:
         "Priming sugar by volume and warmest temperature",
         ("Beer", *(_degrees(t) for t in (warm - 2, warm, warm + 2))),
         tuple(rows),
-        "Seal only after steady readings. " + LAST_ROW,
+        "Seal only after steady readings.",
     )

@@ -25,8 +25,7 @@ DEFERENCE = (
 class Caution:
     """One hazard: signal word, what it is, what it can do, how to avoid it.
 
-    ``step`` is the place in the documents that it stands above; ``general`` ones stand on the
-    first side of the brew-day sheet.
+    ``step`` is the place in the documents that it stands above.
     """
 
     key: str
@@ -35,7 +34,6 @@ class Caution:
     consequence: str
     avoidance: str
     step: str
-    general: bool = False
 
 
 _ALL = (
@@ -43,31 +41,31 @@ _ALL = (
         "burner", DANGER, "Burner fumes",
         "Flames indoors make carbon monoxide: it kills, unseen.",
         "Burn only where maker and code allow, with an alarm, on licensed gas work.",
-        "heat", general=True,
+        "heat",
     ),
     Caution(
         "electric", WARNING, "Electric heat",
         "Water and mains power together can kill.",
         "Use only protected circuits to code, installed by a licensed electrician.",
-        "heat", general=True,
+        "heat",
     ),
     Caution(
         "lifting", CAUTION, "Lifting",
         "A full or hot vessel strains backs and spills.",
         "Pump it, split it or carry it with a second person, as local lifting rules say.",
-        "move", general=True,
+        "weigh",
     ),
     Caution(
         "grain_dust", WARNING, "Grain dust",
         "Malt dust harms lungs and can explode.",
         "Keep it down, keep sparks away, follow the local fire code.",
-        "mill", general=True,
+        "weigh",
     ),
     Caution(
         "allergens", WARNING, "Allergens",
         "They can kill people who are sensitive.",
         "Check every ingredient against the list below; label as the law asks.",
-        "weigh", general=True,
+        "weigh",
     ),
     Caution(
         "sulfite", WARNING, "Sulfite",
@@ -103,7 +101,7 @@ _ALL = (
         "steam", WARNING, "Steam",
         "It burns before it is seen.",
         "Open lids away from you; leave steam systems to qualified people.",
-        "heat", general=True,
+        "heat",
     ),
     Caution(
         "glass", CAUTION, "Glass",
@@ -156,12 +154,5 @@ CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
 def above(step: str, without: Collection[str] = ()) -> tuple[Caution, ...]:
     """Return the cautions that stand above a step, the gravest first."""
     order = (DANGER, WARNING, CAUTION)
-    found = [c for c in _ALL if c.step == step and not c.general and c.key not in without]
-    return tuple(sorted(found, key=lambda c: order.index(c.signal)))
-
-
-def general(without: Collection[str] = ()) -> tuple[Caution, ...]:
-    """Return the general cautions of the first side, the gravest first."""
-    order = (DANGER, WARNING, CAUTION)
-    found = [c for c in _ALL if c.general and c.key not in without]
+    found = [c for c in _ALL if c.step == step and c.key not in without]
     return tuple(sorted(found, key=lambda c: order.index(c.signal)))

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
-from reportgen.forecast.actions import tables
+from reportgen.forecast.actions import LAST_ROW, tables
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
@@ -231,5 +231,6 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
         "Outside the band",
         ("If", "Do"),
         tuple(tuple(TodoCell(text) for text in row) for row in rows),
-        "Anything else: stop, ask, hold.",
+        "",
+        LAST_ROW,
     )

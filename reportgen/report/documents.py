@@ -62,6 +62,12 @@ def _brewed(batch: Assessment) -> bool:
     return batch.record.brew_day is not None
 
 
+def _weigh_out(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.weigh_out import weigh_out_sheet
+
+    return weigh_out_sheet(batch, paper, copy)
+
+
 def _sheet(batch: Assessment, paper: str, copy: int) -> View:
     from reportgen.report.sheet import brew_day_sheet
 
@@ -103,6 +109,10 @@ def _changes(batch: Assessment, paper: str, copy: int) -> View:
 
 
 SHEETS = (
+    Document(
+        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _always,
+        _weigh_out,
+    ),
     Document(
         "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _always, _sheet
     ),

@@ -22,11 +22,16 @@ DOTS = 110
 """Dots an inch of a picture."""
 
 WORDS = {
+    "weigh-out": (
+        "Before the brew day, at the scales",
+        "What the beer is to be, the cautions, the instruments; malts, salts, acids, hops and "
+        "finings with a blank for what was weighed and its lot; the pause before heat.",
+    ),
     "brew-day": (
-        "Before the brew day",
-        "What to weigh out and the cautions; mash and run-off; boil and cool; pitch, remarks and "
-        "sign-off. One line a reading: expected value, the range in which it is fine for your "
-        "instrument, a blank, and beside the step what to do if it is not.",
+        "On the brew day, at the kettle",
+        "Four sides: mash, run-off, boil, cool and pitch. One line a reading: expected value, the "
+        "range in which it is fine for your instrument, a blank, and beside the step what to do "
+        "if it is not.",
     ),
     "cellar": (
         "From pitching to packing",

@@ -22,9 +22,10 @@ from reportgen.report.parts import (
     Todo,
 )
 from reportgen.report.plan_text import GALLONS, identity_of, sheet_units
-from reportgen.report.rows import Counter, read_decimals, rows_of
-from reportgen.report.sheet import allergens_of, gravity_lookup, uncertainty_text
+from reportgen.report.rows import Counter, read_decimals, rows_of, uncertainty_text
+from reportgen.report.sheet import gravity_lookup
 from reportgen.report.tables import marks_of, todo_of
+from reportgen.report.weigh_out import allergens_of
 from reportgen.science.number import nominal
 
 TITLE = "Packing sheet"

@@ -124,12 +124,13 @@ class TodoCell:
 
 @dataclass(frozen=True)
 class Todo:
-    """A what-to-do table, its mark (``T2``) and its last row."""
+    """A what-to-do table, its mark (``T2``), what to mind with it, and its last row."""
 
     mark: str
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[TodoCell, ...], ...]
+    note: str
     last_row: str
 
 
@@ -169,6 +170,17 @@ class Step:
     todos: tuple[Todo, ...] = ()
     pause: Pause | None = None
     blanks: tuple[Blank, ...] = ()
+
+    @property
+    def last_rows(self) -> tuple[tuple[str, str], ...]:
+        """Marks and words below the tables: notes, then last rows; the same words stand once."""
+        by_words: dict[str, list[str]] = {}
+        for mark, words in (
+            *((todo.mark, todo.note) for todo in self.todos if todo.note),
+            *((todo.mark, todo.last_row) for todo in self.todos),
+        ):
+            by_words.setdefault(words, []).append(mark)
+        return tuple((", ".join(marks), words) for words, marks in by_words.items())
 
 
 @dataclass(frozen=True)

@@ -52,6 +52,10 @@ HOT = ("kettle_volume", "cast_out_volume")
 EXPECT, STOP = "Expect", "Stop at"
 
 
+LETTERS = 20
+"""Letters of a name that fit beside the blank at 14 points; beside the clock at 18 as well."""
+
+
 class Counter:
     """Numbers the rows of a sheet from 1."""
 
@@ -218,3 +222,16 @@ def rows_of(
         for figure in figures_of(stages, section)
         if applies(figure, assessment)
     )
+
+
+def uncertainty_text(assessment: Assessment, figure: Figure) -> str:
+    """Return the ±U (k = 2) of the instrument at hand for a figure, with its unit."""
+    _, instrument = instrument_of(assessment, figure)
+    if instrument is None:
+        return BLANK
+    units = sheet_units(assessment)
+    u = instrument_uncertainty(instrument, None)
+    decimals = {"gravity": 4, "ph": 2, "temperature": 1, "volume": 1, "pressure": 2}
+    text = units.plus_minus(u, figure.kind, decimals.get(figure.kind, figure.decimals))
+    unit = units.label(figure.kind)
+    return f"{text}{NARROW}{unit}" if unit else text

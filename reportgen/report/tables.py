@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reportgen.forecast.actions import MOST_ROWS, ActionTable, Entry, Phrase
+from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Entry, Phrase
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
@@ -46,7 +46,7 @@ def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
             cells.append(TodoCell(text, run))
         rows.append(tuple(cells))
     columns = tuple(cell_text(column, units) for column in table.columns)
-    return Todo(mark, table.title, columns, tuple(rows), cell_text(table.last_row, units))
+    return Todo(mark, table.title, columns, tuple(rows), cell_text(table.note, units), LAST_ROW)
 
 
 def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:

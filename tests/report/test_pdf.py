@@ -110,7 +110,8 @@ def test_blanks_have_the_measured_sizes_and_gaps(made: Made) -> None:
         ]
         ends = [left + w for left, w in zip(lefts, (30, 20, 24, 15), strict=True)]
         assert all(b - a >= 4.95 for a, b in zip(ends, lefts[1:], strict=False))
-    assert len(ticks) == len(rows)
+    # One a row, and one at the head: what must be done before.
+    assert len(ticks) == len(rows) + 1
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -135,7 +136,7 @@ def test_a_loose_leaf_finds_its_batch(made: Made, brewed: Assessment, name: str)
 
 
 @pytest.mark.parametrize(("name", "most"), [
-    ("brew-day", 6), ("cellar", 2), ("packing", 2), ("tasting", 1),
+    ("weigh-out", 2), ("brew-day", 4), ("cellar", 2), ("packing", 2), ("tasting", 1),
 ])  # fmt: skip
 def test_a_usual_batch_takes_few_sides(made: Made, name: str, most: int) -> None:
     assert len(texts(made(name))) <= most

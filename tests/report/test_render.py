@@ -24,8 +24,10 @@ from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.svg import Drawing, nice_ticks
 from reportgen.report.tasting import tasting_sheet
 from reportgen.report.template_fault import TemplateFault
+from reportgen.report.weigh_out import weigh_out_sheet
 
 VIEWS = {
+    "weigh_out_sheet": weigh_out_sheet,
     "brew_day_sheet": brew_day_sheet,
     "cellar_sheet": cellar_sheet,
     "packing_sheet": packing_sheet,

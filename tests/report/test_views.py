@@ -21,6 +21,7 @@ from reportgen.report.packing import packing_sheet
 from reportgen.report.sheet import SheetView, brew_day_sheet
 from reportgen.report.tables import hydrometer_lookup, todo_of, volume_lookup
 from reportgen.report.tasting import tasting_sheet
+from reportgen.report.weigh_out import WeighOutView, weigh_out_sheet
 from reportgen.report.working import working
 from reportgen.science.density import hydrometer_correction
 from reportgen.science.method import METHODS
@@ -29,6 +30,11 @@ from reportgen.science.method import METHODS
 @pytest.fixture(scope="module")
 def sheet(brewed: Assessment) -> SheetView:
     return brew_day_sheet(brewed, "A4", 3)
+
+
+@pytest.fixture(scope="module")
+def weighing(brewed: Assessment) -> WeighOutView:
+    return weigh_out_sheet(brewed, "A4", 3)
 
 
 @pytest.fixture(scope="module")
@@ -56,8 +62,8 @@ def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView
     assert {row.key for row in rows} == {f.key for f in READ} - {"priming_sugar"}
 
 
-def test_rows_are_numbered_in_one_run(sheet: SheetView) -> None:
-    numbers = [row.number for group in sheet.groups for row in group.rows]
+def test_rows_are_numbered_in_one_run(weighing: WeighOutView, sheet: SheetView) -> None:
+    numbers = [row.number for group in weighing.groups for row in group.rows]
     numbers += [row.number for step in sheet.steps for row in step.rows]
     assert numbers == [str(n) for n in range(1, len(numbers) + 1)]
 
@@ -74,10 +80,10 @@ def test_a_stop_limit_is_printed_as_such(sheet: SheetView) -> None:
     assert (row.expect_label, row.expect, row.ok) == ("Stop at", "1.006", "1.008 or more")
 
 
-def test_weigh_out_has_plan_and_lot(sheet: SheetView) -> None:
-    first = sheet.groups[0].rows[0]
+def test_weigh_out_has_plan_and_lot(weighing: WeighOutView) -> None:
+    first = weighing.groups[0].rows[0]
     assert (first.name, first.plan, first.unit, first.lot) == ("Pale malt", "6.30", "kg", "M-1")
-    acid = next(r for g in sheet.groups for r in g.rows if "acid" in r.name)
+    acid = next(r for g in weighing.groups for r in g.rows if "acid" in r.name)
     assert (acid.name, acid.plan, acid.unit) == ("Lactic acid 80\u202f%", "4.0", "mL")
 
 
@@ -88,8 +94,10 @@ def test_additions_stand_in_the_order_of_the_clock(sheet: SheetView) -> None:
     ]
 
 
-def test_each_pause_has_five_to_nine_items(brewed: Assessment, sheet: SheetView) -> None:
-    pauses = [sheet.pause, *(s.pause for s in sheet.steps if s.pause)]
+def test_each_pause_has_five_to_nine_items(
+    brewed: Assessment, weighing: WeighOutView, sheet: SheetView
+) -> None:
+    pauses = [weighing.pause, *(s.pause for s in sheet.steps if s.pause)]
     pauses.append(packing_sheet(brewed, "A4").pause)
     assert [p.title for p in pauses] == [
         "before heat", "before the boil", "before the yeast", "before sealing",
@@ -97,12 +105,15 @@ def test_each_pause_has_five_to_nine_items(brewed: Assessment, sheet: SheetView)
     assert all(5 <= len(p.items) <= 9 for p in pauses)
 
 
-def test_cautions_stand_above_their_step(sheet: SheetView) -> None:
+def test_cautions_stand_above_their_step(weighing: WeighOutView, sheet: SheetView) -> None:
     by_step = {step.title: {c.key for c in step.cautions} for step in sheet.steps}
     assert "hot_liquor" in by_step["Mash"]
     assert "boil_over" in by_step["Boil"]
-    treatment = next(g for g in sheet.groups if g.cautions)
+    treatment = next(g for g in weighing.groups if g.cautions)
     assert [c.key for c in treatment.cautions] == ["chemicals"]
+    assert [c.key for c in weighing.cautions] == ["grain_dust", "allergens", "lifting"]
+    # Above the pause before heat, the gravest first.
+    assert [c.key for c in weighing.heat] == ["burner", "electric", "steam"]
 
 
 def test_danger_is_kept_for_three() -> None:
@@ -115,14 +126,16 @@ def test_every_caution_stands_on_some_sheet(brewed: Assessment, hostile: Assessm
     views = [
         make(batch, "A4")
         for batch in (brewed, hostile)
-        for make in (brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet)
+        for make in (
+            weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet
+        )
     ]
     said = {text for view in views for text in texts(view)}
     assert {c.key for c in CAUTIONS.values() if c.consequence not in said} == set()
 
 
 def test_sulfite_is_named_as_hazard_and_allergen(hostile: Assessment) -> None:
-    view = brew_day_sheet(hostile, "A4")
+    view = weigh_out_sheet(hostile, "A4")
     assert "sulfite" in {c.key for c in view.cautions}
     assert "sulfite" in view.allergens
 
@@ -333,13 +346,16 @@ def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
     assert rows["mash_temperature"].expect == "150.8\u202f°F"
     assert rows["mash_temperature"].ok == "149.8–151.8"
     assert rows["kettle_volume"].unit == "gal"
-    assert view.unit_note == "gal is the US gallon, 3.785 L."
-    doses = {r.name: r.unit for g in view.groups for r in g.rows}
+    weighing = weigh_out_sheet(in_gallons, "Letter")
+    # Said on each sheet that has a gallon.
+    note = "gal is the US gallon, 3.785 L."
+    assert weighing.unit_note == note and note in view.steps[0].doing
+    doses = {r.name: r.unit for g in weighing.groups for r in g.rows}
     assert doses == {
         "Pale malt": "lb", "Crystal malt": "lb", "Gypsum": "g", "Lactic acid 80\u202f%": "mL",
         "Fuggle": "oz", "Goldings": "oz",
     }
-    assert "SRM" in next(a.value for a in view.aims if a.label == "Colour")
+    assert "SRM" in next(a.value for a in weighing.aims if a.label == "Colour")
     record = batch_record(in_gallons, "Letter")
     line = next(
         one for g in record.groups for one in g.lines if one.title == "Mash temperature"
@@ -352,7 +368,9 @@ def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
 
 
 def test_views_are_text_only(brewed: Assessment) -> None:
-    for make in (brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet, batch_record):
+    for make in (
+        weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet, batch_record
+    ):
         stack: list[object] = [make(brewed, "A4")]
         while stack:
             value = stack.pop()

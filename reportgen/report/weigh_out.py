@@ -1,0 +1,266 @@
+"""The weigh-out sheet: what the batch is to be, its hazards, and all that is weighed for it.
+
+It is filled in where the scales stand, often the evening before, and ends with the pause before
+the kettle is heated. The brew-day sheet goes on from there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.assess import Assessment
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.model.plan import HopItem
+from reportgen.report.cautions import Caution, above
+from reportgen.report.numbers import BLANK, NARROW, Units
+from reportgen.report.parts import Fact, Identity, Pause, Signature, WeighGroup, WeighRow
+from reportgen.report.plan_text import (
+    GALLONS,
+    acid_name,
+    identity_of,
+    instrument_of,
+    mass_text,
+    name_of,
+    salt_text,
+    sentence,
+    sheet_units,
+    volume_text,
+)
+from reportgen.report.rows import LETTERS, Counter, uncertainty_text
+
+TITLE = "Weigh-out sheet"
+SULFITES = ("potassium_metabisulfite", "sodium_metabisulfite")
+
+
+@dataclass(frozen=True)
+class InstrumentLine:
+    """An instrument of the day: what it reads, which one, its ±U, when it was last checked."""
+
+    reads: str
+    name: str
+    uncertainty: str
+    checked: str
+
+
+@dataclass(frozen=True)
+class WeighOutView:
+    """The weigh-out sheet, ready to be set."""
+
+    identity: Identity
+    beer: str
+    unit_note: str
+    facts: tuple[Fact, ...]
+    aims: tuple[Fact, ...]
+    cautions: tuple[Caution, ...]
+    allergens: str
+    instruments: tuple[InstrumentLine, ...]
+    groups: tuple[WeighGroup, ...]
+    heat: tuple[Caution, ...]
+    pause: Pause
+    signatures: tuple[Signature, ...]
+
+
+def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighOutView:
+    """Return the weigh-out sheet of a batch."""
+    without = () if _has_sulfite(assessment) else ("sulfite",)
+    return WeighOutView(
+        identity=identity_of(assessment, TITLE, paper, copy),
+        beer=str(assessment.record.plan.beer or ""),
+        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
+        facts=_facts(assessment),
+        aims=_aims(assessment),
+        cautions=above("weigh", without),
+        allergens=", ".join(allergens_of(assessment)),
+        instruments=_instruments(assessment),
+        groups=weigh_groups(assessment, Counter()),
+        heat=above("heat"),
+        pause=_before_heat(assessment),
+        signatures=(Signature("Weighed out, lots written down"),),
+    )
+
+
+def _has_sulfite(assessment: Assessment) -> bool:
+    salts = assessment.stock.salts
+    return any(salts[s.salt].is_ in SULFITES for s in assessment.record.plan.liquor.salts)
+
+
+def _expected(assessment: Assessment, key: str) -> str:
+    expected = assessment.planned.expected.get(key)
+    if expected is None:
+        return BLANK
+    figure = FIGURES[key]
+    decimals = 3 if figure.kind == "gravity" else figure.decimals
+    if key == "alcohol":
+        decimals = 3
+    return sheet_units(assessment).text(expected.value, figure.kind, decimals)
+
+
+def _facts(assessment: Assessment) -> tuple[Fact, ...]:
+    plan = assessment.record.plan
+    units = sheet_units(assessment)
+    yeast = assessment.stock.yeasts[plan.pitch.yeast]
+    return (
+        Fact("Into the fermenter", units.text(plan.volume.value, "volume", 1)),
+        Fact("Kit", str(plan.kit).replace("_", " ")),
+        Fact("Yeast", str(yeast.name or plan.pitch.yeast.replace("_", " "))),
+    )
+
+
+def _aims(assessment: Assessment) -> tuple[Fact, ...]:
+    return (
+        Fact("Original gravity", _expected(assessment, "original_gravity")),
+        Fact("Final gravity", _expected(assessment, "final_gravity")),
+        Fact("Alcohol by volume", _expected(assessment, "alcohol")),
+        Fact("Bitterness", _expected(assessment, "bitterness")),
+        Fact("Colour", _expected(assessment, "colour")),
+    )
+
+
+def allergens_of(assessment: Assessment) -> tuple[str, ...]:
+    """Return the allergens that the plan's ingredients bring, in the order they go in."""
+    plan, stock = assessment.record.plan, assessment.stock
+    lists = [stock.malts[g.malt].allergens for g in plan.grist]
+    lists += [stock.sugars[s.sugar].allergens for s in plan.sugars]
+    lists += [
+        stock.finings[f.fining].allergens for f in (*plan.boil.finings, *plan.ferment.finings)
+    ]
+    named = [str(allergen) for allergens in lists for allergen in allergens]
+    if _has_sulfite(assessment):
+        named.append("sulfite")
+    return tuple(dict.fromkeys(named))
+
+
+_KINDS = (
+    ("hydrometer", "Hydrometer", FIGURES["original_gravity"]),
+    ("thermometer", "Thermometer", FIGURES["mash_temperature"]),
+    ("ph_meter", "pH meter", FIGURES["mash_ph"]),
+    ("volume_gauge", "Volume gauge", FIGURES["kettle_volume"]),
+)
+
+
+def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
+    lines = []
+    for _, title, figure in _KINDS:
+        name, instrument = instrument_of(assessment, figure)
+        if instrument is None:
+            lines.append(InstrumentLine(title, "", "", ""))
+            continue
+        lines.append(
+            InstrumentLine(
+                title,
+                name.replace("_", " "),
+                uncertainty_text(assessment, figure),
+                str(instrument.checked or ""),
+            )
+        )
+    return tuple(lines)
+
+
+def _before_heat(assessment: Assessment) -> Pause:
+    blend = ", ".join(
+        f"{part.share.value * 100:.0f}{NARROW}% {str(part.liquor).replace('_', ' ')}"
+        for part in assessment.record.plan.liquor.blend
+    )
+    return Pause(
+        "before heat",
+        (
+            "Valves shut, hoses tight, all clean",
+            "Element covered, or burner in the open",
+            f"Liquor drawn: {blend}",
+            "Salts and acids in the right liquor",
+            "Lots and allergens written down",
+            "pH meter adjusted; instruments ready",
+        ),
+    )
+
+
+def _row(
+    counter: Counter,
+    name: str,
+    use: str,
+    text: tuple[str, str, int],
+    lot: str,
+) -> WeighRow:
+    number, unit, decimals = text
+    beside = 2 + len(use) + len(lot) if use and lot else len(use) + len(lot)
+    # At 18 points a figure of our typeface is 3.2 mm wide, at 12 points 2.1 mm; a space and a
+    # comma are narrower. 51 mm are free.
+    crowded = 3.1 * len(f"{number} {unit}") + 2.0 * beside > 51
+    return WeighRow(
+        counter.next(), sentence(name), use, number, unit, lot, decimals or -1,
+        crowded or len(name) > LETTERS,
+    )
+
+
+def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, ...]:
+    """Return all that is weighed or measured out, by groups, with numbers from a counter."""
+    plan, stock = assessment.record.plan, assessment.stock
+    units = sheet_units(assessment)
+    malts: dict[str, object] = dict(stock.malts)
+    sugars: dict[str, object] = dict(stock.sugars)
+    grist = [
+        _row(counter, name_of(malts, g.malt), "", mass_text(g.amount, units), str(g.lot or ""))
+        for g in plan.grist
+    ]
+    grist += [
+        _row(
+            counter, name_of(sugars, s.sugar), str(s.to), mass_text(s.amount, units),
+            str(s.lot or ""),
+        )
+        for s in plan.sugars
+    ]
+    salts: dict[str, object] = {}
+    treatment = [
+        _row(
+            counter, name_of(salts, s.salt), _liquor_use(s.to), salt_text(s.amount),
+            "",
+        )
+        for s in plan.liquor.salts
+    ]
+    treatment += [
+        _row(
+            counter, acid_name(assessment, str(a.acid)), _liquor_use(a.to),
+            volume_text(a.amount, units, True), "",
+        )
+        for a in plan.liquor.acids
+    ]
+    groups = [WeighGroup("Grist and sugar" if plan.sugars else "Grist", tuple(grist))]
+    if treatment:
+        groups.append(WeighGroup("Liquor treatment", tuple(treatment), above("treat")))
+    kettle = _hop_rows(assessment, counter, units)
+    if kettle:
+        groups.append(WeighGroup("Hops and finings", tuple(kettle)))
+    return tuple(groups)
+
+
+def _liquor_use(to: str) -> str:
+    return f"{to} liquor" if to in ("mash", "sparge") else to
+
+
+def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[WeighRow]:
+    plan, stock = assessment.record.plan, assessment.stock
+    hops: dict[str, object] = dict(stock.hops)
+    finings: dict[str, object] = dict(stock.finings)
+    steeped = plan.boil.steep.hops if plan.boil.steep else ()
+    rows = [
+        _row(
+            counter, name_of(hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)),
+            mass_text(h.amount, units, True), str(h.lot or ""),
+        )
+        for index, h in enumerate((*plan.boil.hops, *steeped))
+    ]
+    rows += [
+        _row(
+            counter, name_of(finings, f.fining),
+            f"{f.time.value:.0f} min" if f.time else "kettle",
+            mass_text(f.amount, units, True), "",
+        )
+        for f in plan.boil.finings
+    ]
+    return rows
+
+
+def _hop_use(hop: HopItem, steeped: bool) -> str:
+    if steeped:
+        return "steep"
+    return f"{hop.time.value if hop.time is not None else 0.0:.0f} min"
