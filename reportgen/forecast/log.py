@@ -6,16 +6,11 @@ import datetime
 from dataclasses import dataclass
 
 from reportgen.forecast.figures import Figure, Stage
-from reportgen.forecast.readings import (
-    correct,
-    instrument_name,
-    original_extract,
-    refractometer_model,
-)
+from reportgen.forecast.readings import actual_of_reading, original_extract
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.values import Reading, State
+from reportgen.record.values import Reading
 
 GRAVITY = Figure(
     "log_gravity", Stage.FERMENT, "Present gravity", "gravity", 4, ("fermentation", "log"),
@@ -94,9 +89,7 @@ def _value(
     reading: Reading | None,
     original: float | None = None,
 ) -> tuple[float | None, float]:
-    if reading is None or reading.state is not State.READ or reading.value is None:
+    if reading is None:
         return None, 0.0
-    name = instrument_name(record, figure, reading, brewery)
-    instrument, model = brewery.instruments.get(name), refractometer_model(record, brewery)
-    actual = correct(figure, reading, reading.value, name, instrument, original, model)
+    actual = actual_of_reading(record, figure, reading, brewery, original)
     return actual.value, actual.uncertainty

@@ -1,0 +1,184 @@
+"""What a reading stands for: corrections for temperature and instrument, and the ±U left."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+from uncertainties import ufloat
+
+from reportgen.forecast.actual import Actual
+from reportgen.forecast.figures import Figure
+from reportgen.forecast.instruments import reads_high_by
+from reportgen.forecast.resolve import gravity_of
+from reportgen.record.model.brewery import Instrument
+from reportgen.record.units import Quantity
+from reportgen.record.values import Reading
+from reportgen.science.density import (
+    cold_volume,
+    gravity_from_extract,
+    hydrometer_correction,
+)
+from reportgen.science.mash_ph import room_temperature_ph
+from reportgen.science.method import OutOfRange
+from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
+
+WARM_PH = 30.0
+"""Above this sample temperature a pH reading is brought to room temperature, degC."""
+
+WARM_PH_U = 0.1
+"""±U that bringing a pH to room temperature adds."""
+
+FERMENTING = ("final_gravity", "log_gravity")
+"""Figures whose sample holds alcohol, so that a refractometer reads them askew."""
+
+FERMENTING_U = 0.002
+"""±U of a gravity got from a refractometer once there is alcohol, on top of its reading."""
+
+USUAL_WORT_FACTOR = 1.04
+REFERENCE = 20.0
+"""Reference temperature of a hydrometer that states none, degC."""
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A reading as it was taken, with all that its correction goes by.
+
+    ``quantity`` is what was read and ``uncertainty`` the ±U of the instrument, in its unit.
+    ``original`` is the original extract in degP, which a refractometer needs once there is
+    alcohol, and ``model`` the one by which it is then taken.
+    """
+
+    figure: Figure
+    reading: Reading
+    quantity: Quantity
+    instrument_name: str
+    instrument: Instrument | None
+    uncertainty: float
+    original: float | None = None
+    model: str = DEFAULT
+
+    @property
+    def is_brix(self) -> bool:
+        """Whether a refractometer read it."""
+        return self.quantity.unit == "Bx"
+
+    @property
+    def raw(self) -> float:
+        """What was read, in the base unit; degrees Brix stay what they are."""
+        if self.figure.kind == "gravity" and not self.is_brix:
+            return gravity_of(self.quantity)
+        return self.quantity.value
+
+    def actual(
+        self, value: float, uncertainty: float, method: str = "", note: str = ""
+    ) -> Actual:
+        """Return the actual of this reading: its value and ±U in the base unit of the figure."""
+        return Actual(
+            self.figure.key,
+            self.reading,
+            ufloat(value, uncertainty / 2, self.figure.key),
+            self.raw,
+            # Brix and gravity are not of one kind, so neither is the difference of the other.
+            0.0 if self.is_brix else value - self.raw,
+            method,
+            self.instrument_name,
+            self.instrument is not None,
+            note,
+        )
+
+    def not_used(self, note: str) -> Actual:
+        """Return the actual of a reading that no value can be got from."""
+        return Actual(
+            self.figure.key, self.reading, None, self.quantity.value, 0.0, "",
+            self.instrument_name, self.instrument is not None, note,
+        )
+
+
+def correct(taken: Taken) -> Actual:
+    """Return the actual that a reading stands for.
+
+    A correction that its formula does not cover is not made, and what cannot be turned into the
+    unit of its figure is not used; the note says so.
+    """
+    offset = reads_high_by(taken.instrument, taken.figure.kind)
+    try:
+        if not offset:
+            return _corrected(taken)
+        true = dataclasses.replace(taken.quantity, value=taken.quantity.value - offset)
+        return _counted_from(_corrected(dataclasses.replace(taken, quantity=true)), taken)
+    except OutOfRange as error:
+        return taken.not_used(f"not used: {error}")
+
+
+def _counted_from(actual: Actual, taken: Taken) -> Actual:
+    """Return an actual whose correction counts from what was read, and says what was taken off."""
+    correction = 0.0
+    if actual.value is not None and not taken.is_brix:
+        correction = actual.value - taken.raw
+    name = actual.instrument.replace("_", " ")
+    words = f"read {taken.quantity.text}; {name} reads off by its check"
+    return dataclasses.replace(actual, raw=taken.raw, correction=correction, offset=words)
+
+
+def _corrected(taken: Taken) -> Actual:
+    sample = taken.reading.sample_temperature
+    if taken.is_brix:
+        return _refractometer(taken)
+    if taken.figure.kind == "gravity":
+        return _hydrometer(taken)
+    u = taken.uncertainty
+    try:
+        if taken.figure.kind == "volume" and sample is not None:
+            value = float(cold_volume(taken.raw, sample.value))
+            return taken.actual(value, u, "density.cold_volume")
+        if taken.figure.kind == "ph" and sample is not None and sample.value > WARM_PH:
+            value = float(room_temperature_ph(taken.raw, sample.value))
+            u = (u**2 + WARM_PH_U**2) ** 0.5
+            return taken.actual(value, u, "mash_ph.room_temperature_ph")
+    except OutOfRange as error:
+        return taken.actual(taken.raw, u, note=f"not corrected: {error}")
+    return taken.actual(taken.raw, u)
+
+
+def _hydrometer(taken: Taken) -> Actual:
+    """Gravity from a hydrometer or a density meter, at its reference temperature."""
+    instrument, sample = taken.instrument, taken.reading.sample_temperature
+    u = _gravity_uncertainty(taken)
+    reference = REFERENCE
+    if instrument is not None and instrument.reference_temperature is not None:
+        reference = instrument.reference_temperature.value
+    if sample is None and abs(reference - REFERENCE) <= 0.1:
+        return taken.actual(taken.raw, u)
+    at = REFERENCE if sample is None else sample.value
+    try:
+        value = float(hydrometer_correction(taken.raw, at, reference))
+    except OutOfRange as error:
+        return taken.actual(taken.raw, u, note=f"not corrected: {error}")
+    return taken.actual(value, u, "density.hydrometer_correction")
+
+
+def _gravity_uncertainty(taken: Taken) -> float:
+    """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
+    in_gravity = taken.instrument is not None and taken.instrument.resolution.value < 0.02
+    if taken.quantity.unit == "SG" or in_gravity:
+        return taken.uncertainty
+    return float(gravity_from_extract(taken.quantity.value + taken.uncertainty)) - taken.raw
+
+
+def _refractometer(taken: Taken) -> Actual:
+    """Gravity from a refractometer; in fermenting wort by way of the original extract."""
+    given = taken.instrument.wort_factor if taken.instrument is not None else None
+    factor = given.value if given is not None else USUAL_WORT_FACTOR
+    low, high = taken.raw, taken.raw + taken.uncertainty
+    if taken.figure.key not in FERMENTING:
+        value, above = (
+            float(gravity_from_extract(extract_from_brix(brix, factor))) for brix in (low, high)
+        )
+        return taken.actual(value, above - value, "refractometer.extract_from_brix")
+    if taken.original is None:
+        return taken.not_used("a refractometer needs the original gravity to read beer: not used")
+    present = MODELS[taken.model]
+    value, above = (float(present(taken.original, brix, factor)) for brix in (low, high))
+    u = ((above - value) ** 2 + FERMENTING_U**2) ** 0.5
+    return taken.actual(value, u, f"refractometer.{present.__name__}")
