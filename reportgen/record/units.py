@@ -37,6 +37,9 @@ __all__ = [
 _LONGEST = 60
 _FIGURES = 15
 _LARGEST = 1e9
+_EXTRACTS = (-5, 70)
+"""Degrees Plato or Brix that have a gravity: the sucrose table ends there (ICUMSA SPS-4)."""
+
 _PLAIN = ("gravity", "ph", "count", "ratio")
 _SIGNED = ("temperature", "temperature_difference", "gravity", "length")
 _NUMBER = re.compile(r"([+-]?)([0-9]*)(?:(\.)([0-9]*))?(?:[eE]([+-]?[0-9]{1,3})(?![0-9A-Za-z]))?")
@@ -198,8 +201,10 @@ def _check_value(text: str, number: float, value: float, kind: str, row: Unit | 
         raise refuse(f"`{text}` is below absolute zero", kind)
     if kind == "ph":
         _check_ph(text, number)
-    if row is not None and row.scale in ("P", "Bx") and not -20 <= number <= 100:
-        raise refuse(f"`{text}` is no extract: it is a share of 100", kind)
+    if row is not None and row.scale in ("P", "Bx"):
+        low, high = _EXTRACTS
+        if not low <= number <= high:
+            raise refuse(f"`{text}` is no extract: it lies between {low} and {high} in 100", kind)
 
 
 def _check_ph(text: str, number: float) -> None:

@@ -211,7 +211,9 @@ REFUSED = [
     ("38", "gravity", "no specific gravity", "write 38 P"),
     ("0", "gravity", "no specific gravity", ""),
     ("38 points", "gravity", "not read", "1.038"),
-    ("120 P", "gravity", "share of 100", ""),
+    ("120 P", "gravity", "between -5 and 70", ""),
+    ("70.1 P", "gravity", "between -5 and 70", ""),
+    ("-6 Bx", "gravity", "between -5 and 70", ""),
     ("1038 kg/m3", "gravity", "not read", "specific gravity"),
     # Wrong kind.
     ("20 L", "mass", "`20 L` is a volume; a mass is wanted", ""),
