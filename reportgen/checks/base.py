@@ -45,7 +45,7 @@ import reportgen.checks
 from reportgen.assess import Assessment
 from reportgen.record.finding import Finding, Position, Severity
 
-NOT_CHECKS = ("base", "lots", "quantities", "unreadable")
+NOT_CHECKS = ("base", "lots", "quantities")
 """Modules of this package that are no checks."""
 
 

@@ -25,7 +25,6 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.unreadable import log_has_errors
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import steady
 
@@ -38,7 +37,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     packed = batch.record.packaging
     if packed is None or batch.record.plan.pack.into == "cask":
         return
-    if log_has_errors(batch):
+    # What was left out of a log with an error may be the very reading that is missed.
+    if "fermentation" in batch.batch.faulty:
         return
     points = [p for p in batch.log if p.gravity is not None and p.at.date() <= packed.date.date]
     # By the clock, not since pitching: the brew day may not be written yet, or be unreadable.

@@ -34,6 +34,8 @@ class Batch:
     """One record of an archive.
 
     ``record`` is None when a part of the plan cannot be read; ``plan_hash`` is then empty.
+    ``faulty`` names the sections with an error in them: what was left out of these may be what
+    is missed there.
     """
 
     file: str
@@ -41,6 +43,7 @@ class Batch:
     record: Record | None
     plan_hash: str
     plan: MappingOf[str, object]
+    faulty: frozenset[str] = frozenset()
 
     @property
     def id(self) -> str:
@@ -412,7 +415,8 @@ def _batch(
     if record is not None and (not complete or _plan_is_unreadable(wrong, plan_node)):
         record = None
     digest = plan_hash(plan) if record is not None else ""
-    return Batch(file.source.file, file.source, record, digest, plan), findings
+    faulty = frozenset() if sound else _faulty_sections(file.tree, wrong)
+    return Batch(file.source.file, file.source, record, digest, plan, faulty), findings
 
 
 def _missing_keys(tree: Node, source: Source) -> list[Finding]:
@@ -452,7 +456,21 @@ def _without(node: Node, wrong: Collection[_Spot]) -> Node:
 
 def _plan_is_unreadable(wrong: Collection[_Spot], plan: Node | None) -> bool:
     """Whether a fault lies within the plan, in this file or in one that it starts from."""
-    return plan is not None and any(_spot(p) in wrong for p in _positions(plan))
+    return plan is not None and _has_fault(plan, wrong)
+
+
+def _faulty_sections(tree: Node, wrong: Collection[_Spot]) -> frozenset[str]:
+    """Return the keys of a record below which there is an error."""
+    entries = tree.entries if isinstance(tree, Mapping) else ()
+    return frozenset(
+        key.text
+        for key, value in entries
+        if _spot(key.position) in wrong or _has_fault(value, wrong)
+    )
+
+
+def _has_fault(node: Node, wrong: Collection[_Spot]) -> bool:
+    return any(_spot(position) in wrong for position in _positions(node))
 
 
 def _positions(node: Node) -> Iterable[Position]:

@@ -19,6 +19,7 @@ LOG = """fermentation:
     - {at: 2026-03-22 18:00, gravity: 1.011}
     - {at: 2026-03-24 18:00, gravity: 1.011}
 """
+WRONG_LOG = LOG.replace("03-24", "03-34")
 PACKED = "packaging: {date: 2026-03-24}\n"
 
 
@@ -38,10 +39,12 @@ def rules(folder: Path, text: str) -> tuple[list[str], list[str]]:
     "text",
     [
         DAY.replace("2026-03-14", "2026-02-30") + LOG + PACKED,
-        DAY + LOG.replace("03-24 18:00", "03-34 18:00") + PACKED,
+        DAY + WRONG_LOG + PACKED,
         DAY + LOG.replace("03-24 18:00, gravity: 1.011", "03-24 18:00, gravity: 1,011") + PACKED,
+        DAY + WRONG_LOG.replace("fermentation:", '"fermentation" :') + PACKED,
+        DAY + WRONG_LOG.replace("18:00, g", "18:00,\n# at the margin\n      g") + PACKED,
     ],
-    ids=["day", "moment of the log", "gravity of the log"],
+    ids=["day", "moment of the log", "gravity of the log", "quoted key", "over two lines"],
 )
 def test_what_cannot_be_read_makes_no_beer_unsteady(tmp_path: Path, text: str) -> None:
     errors, said = rules(tmp_path / "a", text)
