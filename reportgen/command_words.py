@@ -80,8 +80,8 @@ VERBS: dict[str, Words] = {
     ),
     "sheet": Words(
         "print the working sheets as PDF",
-        "Writes the brew-day, cellar, packing and tasting sheets into build/sheets and prints "
-        "their paths. --copy numbers a further copy, so that two sheets on one table can be told "
+        "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
+        "prints their paths. --copy numbers a further copy, so that two sheets on one table can be told "
         "apart. --html makes each a page for a phone at the kettle: one file, no script, no "
         "network.",
         (

@@ -42,7 +42,7 @@ from reportgen.report.weigh_out import weigh_groups
 
 TITLE = "Brew-day sheet"
 
-BEFORE = "Weigh-out sheet done, its cautions read, its pause before heat ticked"
+BEFORE = "Weigh-out done, cautions read, pause ticked"
 """What must be so before this sheet is begun."""
 
 

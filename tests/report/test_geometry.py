@@ -23,6 +23,7 @@ LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
 
 CASES = [
     *((name, BREWED, "A4") for name in (*SHEETS, "record")),
+    ("weigh-out", LONG, "A4"), ("weigh-out", LONG, "Letter"), ("weigh-out", EMPTY, "A4"),
     ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packing", LONG, "Letter"),
     ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
     ("cellar", SLOW, "A4"), ("cellar", SLOW, "Letter"), ("record", SLOW, "A4"),
@@ -171,5 +172,28 @@ def test_geometry(made: Made, name: str, batch: str, paper: str) -> None:
     assert min(c.size for page in pages for c in page.chars) >= (12 if sheet else 9)
     if sheet:
         check_nothing_is_written_into_a_blank(pages)
-    if name in ("brew-day", "cellar", "packing"):
+    if name in ("weigh-out", "brew-day", "cellar", "packing"):
         check_rows_have_room(pages)
+
+
+def words_of(page: Page) -> str:
+    """Return the letters of a page, without spaces."""
+    return "".join(c.text for c in page.chars)
+
+
+@pytest.mark.parametrize(("name", "batch", "heads"), [
+    ("weigh-out", LONG, "WeighedScaleLotInitials"),
+    ("cellar", SLOW, "GravityTemperatureTimeInitials"),
+])  # fmt: skip
+def test_rows_that_run_on_have_their_column_heads_on_each_side(
+    made: Made, name: str, batch: str, heads: str
+) -> None:
+    run_on = 0
+    for page in laid_out(made(name, batch, "A4")):
+        blanks = sorted(page.frames(30, 12), key=lambda blank: blank.top)
+        if not blanks or (name == "cellar" and "Additionsandend" in words_of(page)):
+            continue
+        above = "".join(c.text for c in page.chars if c.bottom <= blanks[0].top + MM)
+        assert heads in above
+        run_on += 1
+    assert run_on >= 2
