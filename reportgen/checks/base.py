@@ -35,15 +35,15 @@ import dataclasses
 import enum
 import functools
 import importlib
-import inspect
 import pkgutil
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import reportgen.checks
 from reportgen.assess import Assessment
+from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.science.method import OutOfRange
 
 NOT_CHECKS = ("base", "lots", "quantities")
 """Modules of this package that are no checks."""
@@ -96,33 +96,18 @@ class Check:
     run: Callable[[Assessment], Iterator[Said]]
 
 
-_SECTION = re.compile(r"^(Mend|Source|Passes|Fails):\s*(.*)$")
-
-
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
     """Read a manual page. SyntaxError when a section is missing or empty."""
-    lines = inspect.cleandoc(docstring).splitlines()
-    sections: dict[str, list[str]] = {"Text": []}
-    current = "Text"
-    for line in lines[1:]:
-        match = _SECTION.match(line)
-        if match:
-            current = match[1]
-            sections[current] = [match[2]] if match[2] else []
-        else:
-            sections[current].append(line)
-    for section in ("Text", "Mend", "Source", "Passes", "Fails"):
-        if not any(line.strip() for line in sections.get(section, [])):
-            raise SyntaxError(f"check {name}: the docstring has no {section}")
-    body = {k: inspect.cleandoc("\n".join(["", *v])).strip() for k, v in sections.items()}
+    sections = ("Mend", "Source", "Passes", "Fails")
+    title, body = read_sections(docstring, sections, f"check {name}", needs_text=True)
     return ManualPage(
         name,
         group,
         severity,
-        lines[0].rstrip("."),
-        body["Text"],
-        " ".join(body["Mend"].split()),
-        " ".join(body["Source"].split()),
+        title,
+        body[TEXT],
+        one_line(body["Mend"]),
+        one_line(body["Source"]),
         body["Passes"],
         body["Fails"],
     )
@@ -158,7 +143,7 @@ def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
     """Run one check; numbers that no formula can be computed with are said, not raised."""
     try:
         yield from check.run(batch)
-    except ArithmeticError as error:
+    except (ArithmeticError, OutOfRange) as error:
         yield Said(
             None,
             f"cannot be judged with the numbers of this batch: {error}",

@@ -37,6 +37,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.science.number import flat, nominal
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -123,7 +124,6 @@ _INPUT = re.compile(
     rf"(?: \(trusted (?P<tlow>{_NUMBER}) to (?P<thigh>{_NUMBER})\))?)?"
     rf"(?:; (?P<note>.*))?$"
 )
-_SECTION = re.compile(r"^(Formula|Inputs|Result|Uncertainty|Source):\s*(.*)$")
 
 
 def _optional(text: str | None) -> float | None:
@@ -162,37 +162,22 @@ def read_page(function: Callable[..., Any], name: str) -> Page:
     Raises ``SyntaxError`` when a section is missing or an argument is undocumented, so that a
     calculation with a poor page cannot be imported into a document or pass the tests.
     """
-    lines = (inspect.getdoc(function) or "").splitlines()
-    sections: dict[str, list[str]] = {"Text": []}
-    current = "Text"
-    for line in lines[1:]:
-        match = _SECTION.match(line)
-        if match:
-            current = match[1]
-            sections[current] = [match[2]] if match[2] else []
-        else:
-            sections[current].append(line)
-    for section in ("Formula", "Inputs", "Result", "Uncertainty", "Source"):
-        if not any(part.strip() for part in sections.get(section, [])):
-            raise SyntaxError(f"{name}: the docstring has no {section}")
-    body = {
-        key: inspect.cleandoc("\n".join(["", *value])).strip() if key != "Inputs" else ""
-        for key, value in sections.items()
-    }
-    raw_inputs = inspect.cleandoc("\n".join(["", *sections["Inputs"]])).splitlines()
-    inputs = tuple(_input(line, name) for line in _joined_inputs(raw_inputs))
+    sections = ("Formula", "Inputs", "Result", "Uncertainty", "Source")
+    title, body = read_sections(function.__doc__ or "", sections, name)
+    lines = _joined_inputs(body["Inputs"].splitlines())
+    inputs = tuple(_input(line, name) for line in lines)
     arguments = list(inspect.signature(function).parameters)
     if [i.name for i in inputs] != arguments:
         raise SyntaxError(f"{name}: documents {[i.name for i in inputs]}, takes {arguments}")
     return Page(
         name,
-        lines[0].rstrip("."),
-        body["Text"],
+        title,
+        body[TEXT],
         body["Formula"],
         inputs,
-        " ".join(body["Result"].split()),
-        " ".join(body["Uncertainty"].split()),
-        " ".join(body["Source"].split()),
+        one_line(body["Result"]),
+        one_line(body["Uncertainty"]),
+        one_line(body["Source"]),
     )
 
 

@@ -1,0 +1,64 @@
+"""What holds for every check: a page without gaps, and content that no formula covers."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from reportgen.assess import Assessment, assess
+from reportgen.checks import base
+from reportgen.checks.base import Check, Group, Said, all_checks, read_page, run_checks
+from reportgen.record.finding import Severity
+from reportgen.record.load import load_archive
+from reportgen.science.density import gravity_from_extract
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+PAGE = """Title.
+
+Text.
+
+Mend: mend it
+Source: common practice, no source
+Passes:
+    {}
+Fails:
+    {}
+"""
+
+
+@pytest.mark.parametrize(
+    ("section", "text"),
+    [
+        ("Text", PAGE.replace("Text.", "")),
+        ("Mend", PAGE.replace("Mend: mend it\n", "")),
+        ("Source", PAGE.replace("common practice, no source", "")),
+        ("Passes", PAGE.replace("Passes:\n    {}", "Passes:")),
+        ("Fails", PAGE.replace("Fails:", "Fail:")),
+    ],
+)
+def test_a_page_with_a_gap_is_refused(section: str, text: str) -> None:
+    assert read_page(PAGE, "name", Group.TRUE, Severity.NOTE).mend == "mend it"
+    with pytest.raises(SyntaxError, match=f"check name: the docstring has no {section}"):
+        read_page(text, "name", Group.TRUE, Severity.NOTE)
+
+
+@pytest.mark.parametrize("fault", [lambda: 1 / 0, lambda: gravity_from_extract(95.0)])
+def test_a_number_that_no_formula_covers_is_said(
+    monkeypatch: pytest.MonkeyPatch, fault: Callable[[], object]
+) -> None:
+    def check(batch: Assessment) -> Iterator[Said]:
+        fault()
+        yield from ()
+
+    archive = load_archive(EXAMPLE)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    one = next(iter(all_checks().values()))
+    page = dataclasses.replace(one.page, name="odd")
+    monkeypatch.setattr(base, "all_checks", lambda: {"odd": Check(page, check)})
+    (said,) = run_checks(found)
+    assert said.rule == "odd" and said.severity is Severity.NOTE
+    assert said.message.startswith("cannot be judged with the numbers of this batch: ")
