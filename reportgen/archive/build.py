@@ -13,15 +13,20 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
+from sys import intern
 
+from reportgen import __version__
 from reportgen.archive.write import write_atomic
+from reportgen.record.load import BREWERY, STOCK, record_files
+from reportgen.resources import templates_dir
 
 STATE = ".built.json"
 MANIFEST = "SHA256SUMS"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Built:
     """One output of an earlier build: the key it was made from and the SHA-256 of its bytes.
 
@@ -58,15 +63,46 @@ def tree_digest(*folders: Path) -> str:
     return total.hexdigest()
 
 
+@lru_cache(maxsize=1)
+def tool_digest() -> str:
+    """Return a digest of the tool's own code: another version computes anew."""
+    return tree_digest(Path(__file__).parents[1])
+
+
+def common_parts(root: Path, paper: str | None) -> dict[str, str]:
+    """Return what all outputs of an archive are made from, besides its records."""
+    folders = [folder for folder in (templates_dir(), root / "templates") if folder.is_dir()]
+    return {
+        "version": __version__,
+        "paper": paper or "of the house",
+        "tool": tool_digest(),
+        "templates": tree_digest(*folders),
+        **{name: _digest_of(root / name) for name in (BREWERY, STOCK)},
+    }
+
+
+def record_digests(root: Path) -> dict[str, str]:
+    """Return the SHA-256 of each record file of an archive, by its name."""
+    return {path.relative_to(root).as_posix(): _digest_of(path) for path in record_files(root)}
+
+
+def _digest_of(path: Path) -> str:
+    """Return the SHA-256 of a file, or ``unreadable``; those who read it say what is in the way."""
+    try:
+        return digest(path.read_bytes())
+    except OSError:
+        return "unreadable"
+
+
 def read_state(output: Path) -> dict[str, Built]:
     """Return what the last build left; empty when there is none or it cannot be read."""
     try:
         entries = json.loads((output / STATE).read_text(encoding="utf-8"))
         return {
             name: Built(
-                str(entry["key"]),
+                intern(str(entry["key"])),
                 str(entry["sha256"]),
-                tuple(map(str, entry.get("files", ()))),
+                tuple(intern(str(file)) for file in entry.get("files", ())),
                 str(entry.get("content", "")),
             )
             for name, entry in entries.items()

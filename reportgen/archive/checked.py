@@ -12,24 +12,18 @@ from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
+from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
 from reportgen.record.load import (
-    BREWERY,
-    STOCK,
     Archive,
     folders_named_like_records,
     lies_in,
     load_archive,
     record_files,
 )
-
-HOUSE = (BREWERY, STOCK)
-
-LARGEST = 200
-"""Records in one portion at most: what they hang on, and the house's files, is read for each."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +71,7 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
 
 def _portion(root: Path, others: frozenset[str], records: Sequence[str]) -> Checked:
     """Check one portion. ``others`` are the files that are no record and wanted all the same."""
-    archive = load_archive(root, names(), only=records)
+    archive = load_archive(root, names(), only=set(records))
     files = {*records, *others}
     own = sum(batch.file in files for batch in archive.batches.values())
     return Checked(tuple(findings_in(archive, files)), own)

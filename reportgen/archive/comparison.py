@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from reportgen.archive.history import COVERAGE, aside_of
 from reportgen.archive.measures import MEASURES
-from reportgen.archive.summary import Summary
+from reportgen.archive.row import Listed, Row
 from reportgen.science.statistics import Comparison, compare_means
 from reportgen.science.triangle import triangle_p_value
 
@@ -101,26 +101,26 @@ class GroupComparison:
         return sum(line.result is not None for line in self.lines)
 
 
-def groups(summaries: Iterable[Summary], by: str) -> dict[str, tuple[Summary, ...]]:
+def groups(rows: Iterable[Row], by: str) -> dict[str, tuple[Row, ...]]:
     """Return the batches that were brewed, by yeast or liquor."""
-    found: dict[str, list[Summary]] = {}
-    for summary in summaries:
-        if summary.state != "planned":
-            found.setdefault(summary.yeast if by == "yeast" else summary.liquor, []).append(summary)
+    found: dict[str, list[Row]] = {}
+    for row in rows:
+        if row.state != "planned":
+            found.setdefault(row.yeast if by == "yeast" else row.liquor, []).append(row)
     return {name: tuple(members) for name, members in sorted(found.items())}
 
 
-def _measure(key: str) -> Callable[[Summary], float | None]:
-    def value(summary: Summary) -> float | None:
-        found = summary.measure(key)
-        return None if found is None or aside_of(summary, MEASURES[key]) else found.value
+def _measure(key: str) -> Callable[[Row], float | None]:
+    def value(row: Row) -> float | None:
+        found = row.measure(key)
+        return None if found is None or aside_of(row, MEASURES[key]) else found.value
 
     return value
 
 
-def _difference(key: str) -> Callable[[Summary], float | None]:
-    def value(summary: Summary) -> float | None:
-        found = summary.figure(key)
+def _difference(key: Listed) -> Callable[[Row], float | None]:
+    def value(row: Row) -> float | None:
+        found = row.figure(key)
         if found is None or found.actual is None or found.expected is None:
             return None
         return found.actual - found.expected
@@ -128,24 +128,24 @@ def _difference(key: str) -> Callable[[Summary], float | None]:
     return value
 
 
-def _days(summary: Summary) -> float | None:
-    if not summary.brewed or not summary.finished:
+def _days(row: Row) -> float | None:
+    if not row.brewed or not row.finished:
         return None
-    start = datetime.date.fromisoformat(summary.brewed)
-    return float((datetime.date.fromisoformat(summary.finished) - start).days)
+    start = datetime.date.fromisoformat(row.brewed)
+    return float((datetime.date.fromisoformat(row.finished) - start).days)
 
 
-def _score(attribute: str) -> Callable[[Summary], float | None]:
-    def value(summary: Summary) -> float | None:
-        scores = [v for t in summary.tastings for k, v in t.scores if k == attribute]
+def _score(attribute: str) -> Callable[[Row], float | None]:
+    def value(row: Row) -> float | None:
+        scores = [v for t in row.tastings for k, v in t.scores if k == attribute]
         return math.fsum(scores) / len(scores) if scores else None
 
     return value
 
 
 def _questions(
-    by: str, members: Iterable[Summary]
-) -> Iterator[tuple[str, str, str, int, Callable[[Summary], float | None]]]:
+    by: str, members: Iterable[Row]
+) -> Iterator[tuple[str, str, str, int, Callable[[Row], float | None]]]:
     attenuation = MEASURES["attenuation"]
     if by == "yeast":
         yield (attenuation.key, attenuation.title, attenuation.kind, attenuation.decimals,
@@ -165,11 +165,11 @@ def _questions(
 
 
 def compare_groups(
-    summaries: Mapping[str, Summary], by: str, a: str, b: str
+    rows: Mapping[str, Row], by: str, a: str, b: str
 ) -> GroupComparison:
     """Compare two yeasts or two liquors over all batches. KeyError when one was never brewed with.
     """
-    sorted_in = groups(summaries.values(), by)
+    sorted_in = groups(rows.values(), by)
     first, second = sorted_in[a], sorted_in[b]
     lines = []
     for key, title, kind, decimals, value in _questions(by, (*first, *second)):
@@ -203,13 +203,13 @@ def _line(
     return Line(key, title, kind, decimals, one, two, result)
 
 
-def _tests(first: Iterable[Summary], second: Iterable[Summary]) -> Iterator[Test]:
+def _tests(first: Iterable[Row], second: Iterable[Row]) -> Iterator[Test]:
     """Yield each triangle test across the two once, though both records may tell of it."""
     ones, twos = {s.id for s in first}, {s.id for s in second}
     seen = set()
-    for summary in (*first, *second):
-        for tasting in summary.tastings:
-            pair = {summary.id, tasting.against}
+    for row in (*first, *second):
+        for tasting in row.tastings:
+            pair = {row.id, tasting.against}
             if not tasting.against or not (pair & ones and pair & twos):
                 continue
             a = next(iter(pair & ones))
@@ -229,19 +229,22 @@ WORDS_ONLY = ("aims", "notes", "like", "revision", "written_by", "beer", "tolera
 """Sections of the plan that change nothing in the beer."""
 
 
-def _pairs(by: str, first: Iterable[Summary], second: Iterable[Summary]) -> Iterator[Pair]:
+def _pairs(by: str, first: Iterable[Row], second: Iterable[Row]) -> Iterator[Pair]:
     """Yield the pairs of batches whose plans differ only in what is compared."""
-    def rest(summary: Summary) -> tuple[tuple[str, str], ...]:
-        skip = (*SAME_BUT[by], *WORDS_ONLY)
-        return tuple((k, v) for k, v in summary.plan_parts if k not in skip)
+    skip = (*SAME_BUT[by], *WORDS_ONLY)
 
+    def rest(row: Row) -> tuple[tuple[str, str], ...]:
+        return tuple((k, v) for k, v in row.plan_parts if k not in skip)
+
+    same: dict[tuple[tuple[str, str], ...], list[Row]] = {}
+    for two in second:
+        same.setdefault(rest(two), []).append(two)
     for one in first:
-        for two in second:
-            if rest(one) == rest(two):
-                yield _pair(one, two)
+        for two in same.get(rest(one), ()):
+            yield _pair(one, two)
 
 
-def _pair(one: Summary, two: Summary) -> Pair:
+def _pair(one: Row, two: Row) -> Pair:
     first, second = one.measure("attenuation"), two.measure("attenuation")
     if first is None or second is None:
         return Pair(one.id, two.id)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from reportgen.archive.measures import MEASURES, Measure
-from reportgen.archive.summary import Summary
+from reportgen.archive.row import Row
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
@@ -33,7 +33,7 @@ FEWEST_TO_PROPOSE = 5
 COVERAGE = 0.95
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Point:
     """One batch in a series: value and ±U (k = 2) in the base unit.
 
@@ -124,9 +124,9 @@ def stated_in(brewery: Brewery | None, stock: Stock | None, measure: Measure, na
     return found if isinstance(found, Quantity) else None
 
 
-def aside_of(summary: Summary, measure: Measure) -> str:
+def aside_of(row: Row, measure: Measure) -> str:
     """Return why a batch does not count for the limits of a measure; empty when it does."""
-    for deviation in summary.deviations:
+    for deviation in row.deviations:
         known = deviation.cause_is == "known" and not deviation.is_open
         if known and deviation.figure in measure.figures:
             return f"{deviation.figure.replace('_', ' ')}, cause known"
@@ -143,21 +143,20 @@ def standing_of(value: float, chart: Chart | None) -> str:
 
 
 def series_of(
-    summaries: Iterable[Summary], measure: Measure, name: str,
+    rows: Iterable[Row], measure: Measure, name: str,
     stated: Quantity | None = None,
 ) -> Series:
     """Return one measure of one kit or yeast over all batches that have it."""
-    rows = []
-    for summary in summaries:
-        owner = summary.kit if measure.of == "kit" else summary.yeast
-        value = summary.measure(measure.key)
+    points = []
+    for row in rows:
+        owner = row.kit if measure.of == "kit" else row.yeast
+        value = row.measure(measure.key)
         if owner == name and value is not None:
-            rows.append((summary.brewed, summary.id, summary, value))
-    rows.sort(key=lambda row: row[:2])
-    points = [
-        Point(id_, day, v.value, v.uncertainty, aside_of(s, measure), "", v.expected)
-        for day, id_, s, v in rows
-    ]
+            points.append(
+                Point(row.id, row.brewed, value.value, value.uncertainty, aside_of(row, measure),
+                      "", value.expected)
+            )
+    points.sort(key=lambda point: (point.day, point.batch))
     counted = [p for p in points if not p.aside]
     values = [p.value for p in counted]
     chart = interval = share = None
@@ -191,18 +190,18 @@ def _reading_share(points: Sequence[Point]) -> float | None:
 
 
 def history_of(
-    summaries: Mapping[str, Summary], brewery: Brewery | None, stock: Stock | None
+    rows: Mapping[str, Row], brewery: Brewery | None, stock: Stock | None
 ) -> tuple[Series, ...]:
     """Return every series that has a value: kits first, then yeasts, each in order of name."""
     found = []
     for of in ("kit", "yeast"):
-        names = sorted({s.kit if of == "kit" else s.yeast for s in summaries.values()})
+        names = sorted({r.kit if of == "kit" else r.yeast for r in rows.values()})
         for name in names:
             for measure in MEASURES.values():
                 if measure.of != of:
                     continue
                 stated = stated_in(brewery, stock, measure, name)
-                series = series_of(summaries.values(), measure, name, stated)
+                series = series_of(rows.values(), measure, name, stated)
                 if series.points:
                     found.append(series)
     return tuple(found)

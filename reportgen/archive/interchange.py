@@ -9,7 +9,8 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+import textwrap
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -173,15 +174,17 @@ def shown_as_text(value: Value) -> Value:
 
 def as_csv(summaries: Iterable[Summary], links: Links) -> bytes:
     """Return the table as CSV (RFC 4180, UTF-8, lines end with a line feed)."""
-    text = io.StringIO(newline="")
+    data = io.BytesIO()
+    text = io.TextIOWrapper(data, encoding="utf-8", newline="")
     writer = csv.DictWriter(text, [c.name for c in columns()], lineterminator="\n")
     writer.writeheader()
     for row in rows(summaries, links):
         writer.writerow({name: shown_as_text(value) for name, value in row.items()})
-    return text.getvalue().encode()
+    text.flush()
+    return data.getvalue()
 
 
-def as_json(summaries: Mapping[str, Summary], links: Links, house: str) -> bytes:
+def as_json(summaries: Iterable[Summary], links: Links, house: str) -> bytes:
     """Return the table as JSON, with what every column means."""
     document: dict[str, Any] = {
         "format": FORMAT,
@@ -192,6 +195,19 @@ def as_json(summaries: Mapping[str, Summary], links: Links, house: str) -> bytes
             {"name": c.name, "unit": c.unit or None, "description": c.description}
             for c in columns()
         ],
-        "batches": list(rows(summaries.values(), links)),
+        "batches": [],
     }
-    return (json.dumps(document, ensure_ascii=False, indent=1) + "\n").encode()
+    empty = _json(document)
+    # A batch at a time: the table as objects is many times as large as its text.
+    data = io.BytesIO()
+    data.write(empty.removesuffix("]\n}").encode())
+    mark = "\n"
+    for row in rows(summaries, links):
+        data.write((mark + textwrap.indent(_json(row), "  ")).encode())
+        mark = ",\n"
+    data.write(b"]\n}\n" if mark == "\n" else b"\n ]\n}\n")
+    return data.getvalue()
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1)

@@ -1,22 +1,20 @@
 """The ledger built: what is current stays, what has changed is made anew, what is gone goes.
 
 One key stands for everything that the ledger is made from: all files of the archive that can
-reach a page, the tool and the paper. With the same key and unchanged bytes nothing is done.
+reach a page, the templates, the tool and the paper. With the same key and unchanged bytes nothing
+is done.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen import __version__
-from reportgen.archive.build import Built, digest, is_current, key_of, tree_digest
-from reportgen.archive.summaries import tool_digest
+from reportgen.archive.build import Built, digest, is_current
+from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
-from reportgen.record.load import BREWERY, STOCK, record_files
-from reportgen.resources import templates_dir
 
 PREFIXES = ("ledger/", "ledger.csv", "ledger.json")
 """Beginnings of the names of everything that belongs to the ledger."""
@@ -25,6 +23,14 @@ FIRST = "ledger/index.html"
 NOTE = ".ledger.json"
 """File in the output folder with what the next build must know: the key, the batches that the
 ledger lacks, and what each printed list was made from."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """A file: its name below the output folder and its bytes."""
+
+    name: str
+    data: bytes
 
 
 @dataclass(frozen=True)
@@ -51,20 +57,6 @@ class LedgerBuilt:
 def is_part(name: str) -> bool:
     """Whether an output belongs to the ledger."""
     return name.startswith(PREFIXES)
-
-
-def ledger_key(root: Path, paper: str) -> str:
-    """Return the key of the whole ledger of an archive, from the bytes on disk."""
-    parts = {"version": __version__, "paper": paper, "tool": tool_digest()}
-    for folder in (templates_dir(), root / "templates"):
-        if folder.is_dir():
-            parts[f"templates {len(parts)}"] = tree_digest(folder)
-    for path in (root / BREWERY, root / STOCK, *record_files(root)):
-        try:
-            parts[path.relative_to(root).as_posix()] = digest(path.read_bytes())
-        except OSError:
-            parts[path.relative_to(root).as_posix()] = "unreadable"
-    return key_of(parts)
 
 
 def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt | None:
@@ -96,36 +88,58 @@ def _stands(output: Path, name: str, state: Mapping[str, Built], sha256: str) ->
     )
 
 
+@dataclass(frozen=True)
+class _Put:
+    """A file as it stands now: its digest, whether it was written, the key it was made from."""
+
+    name: str
+    sha256: str
+    written: bool
+    key: str = ""
+
+
 def write_ledger(
     output: Path,
     key: str,
     state: Mapping[str, Built],
-    files: Iterable[tuple[str, bytes]],
-    printed: Iterable[Deferred],
+    pieces: Sequence[Callable[[], Iterable[Made | Deferred]]],
     missing: tuple[str, ...],
 ) -> LedgerBuilt:
-    """Write the files of the ledger that are new or changed; those with the same bytes are left."""
-    entries: dict[str, Built] = {}
-    written = []
+    """Write the files of the ledger that are new or changed; those with the same bytes are left.
 
-    def put(name: str, data: bytes) -> None:
-        entries[name] = Built(key, digest(data))
-        if not _stands(output, name, state, entries[name].sha256):
-            write_atomic(output / name, data)
-            written.append(name)
-
-    for name, data in files:
-        put(name, data)
+    ``pieces`` yield the files; the cores share them out.
+    """
     before = _read_note(output)[2]
-    lists: dict[str, str] = {}
-    for one in printed:
+
+    def put(name: str, data: bytes, made_from: str = "") -> _Put:
+        sha256 = digest(data)
+        if _stands(output, name, state, sha256):
+            return _Put(name, sha256, False, made_from)
+        write_atomic(output / name, data)
+        return _Put(name, sha256, True, made_from)
+
+    def put_deferred(one: Deferred) -> _Put:
         known = state.get(one.name)
         unchanged = before.get(one.name) == one.key
         if known is not None and unchanged and _stands(output, one.name, state, known.sha256):
-            entries[one.name] = Built(key, known.sha256)
-        else:
-            put(one.name, one.make())
-        lists[one.name] = one.key
-    note = {"key": key, "missing": list(missing), "lists": lists}
+            return _Put(one.name, known.sha256, False, one.key)
+        return put(one.name, one.make(), one.key)
+
+    def work(number: int) -> list[_Put]:
+        return [
+            put(one.name, one.data) if isinstance(one, Made) else put_deferred(one)
+            for one in pieces[number]()
+        ]
+
+    found = [one for some in in_order(work, range(len(pieces))) for one in some]
+    note = {
+        "key": key,
+        "missing": list(missing),
+        "lists": {one.name: one.key for one in found if one.key},
+    }
     write_atomic(output / NOTE, json.dumps(note, ensure_ascii=False).encode())
-    return LedgerBuilt(entries, tuple(written), missing)
+    return LedgerBuilt(
+        {one.name: Built(key, one.sha256) for one in found},
+        tuple(one.name for one in found if one.written),
+        missing,
+    )

@@ -41,7 +41,7 @@ class Measure:
     spread_path: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Measured:
     """A measure of one batch, in the base unit, with ±U (k = 2) and what was expected of it."""
 

@@ -1,49 +1,123 @@
 """The summaries of all batches: taken over where nothing has changed, else assessed anew.
 
-What was assessed stands in ``.summaries.json`` in the output folder, each with the key of
-everything it was made from; it may be deleted at any time.
+What was assessed stands in ``.summaries.json`` in the output folder, a batch a line, each with
+the key of everything it was made from; it may be deleted at any time. Never are all summaries
+held at once: a row of each is, and the rest is read back when it is asked for.
 """
 
 from __future__ import annotations
 
 import json
-import multiprocessing
-import os
-from collections.abc import Callable, Iterable, Iterator
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import partial
 from pathlib import Path
 
 from reportgen import __version__
-from reportgen.archive.build import key_of, tree_digest
+from reportgen.archive.build import key_of, tool_digest
+from reportgen.archive.issued import with_issued_plan
+from reportgen.archive.register import Part, Register, joined, part_of, shares_of
+from reportgen.archive.row import Row, row_of
 from reportgen.archive.summary import Summary, from_data, summary_of, to_data
-from reportgen.archive.write import write_atomic
-from reportgen.record.load import BREWERY, STOCK, Archive, Batch
+from reportgen.archive.workers import in_order
+from reportgen.archive.write import whole_or_not
+from reportgen.assess import assess
+from reportgen.checks.base import names, run_checks
+from reportgen.record.load import BREWERY, STOCK, Archive, Batch, load_archive
 
 CACHE = ".summaries.json"
-FEWEST_FOR_CORES = 8
-"""Fewer batches than this are assessed in one process: starting others takes longer."""
 
 Progress = Callable[[int, int], None]
-"""Told after each batch: how many are done, of how many."""
+"""Told now and then: how many batches have been looked at, of how many."""
+
+
+class Kept(Mapping[str, Summary]):
+    """The summaries in a file, by batch id; each is read when it is asked for.
+
+    What the file has that is no summary is passed over.
+    """
+
+    _LINE = re.compile(rb'"([\w.-]+)": \{"key": "([0-9a-f]+)", "summary": (.+)\},?\n?')
+
+    def __init__(self, file: Path) -> None:
+        self.file = file
+        self._places: dict[str, int] = {}
+        try:
+            with file.open("rb") as lines:
+                place = 0
+                for line in lines:
+                    if found := self._LINE.fullmatch(line):
+                        self._places[found[1].decode("ascii")] = place
+                    place += len(line)
+        except OSError:
+            # None kept yet, or no longer to be read: all are made anew.
+            self._places.clear()
+
+    def __getitem__(self, batch: str) -> Summary:
+        """Return a summary. KeyError when there is none, or none that can be read."""
+        found = self._entry(batch)
+        if found is None:
+            raise KeyError(batch)
+        return found[1]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+    def made_from(self, batch: str, key: str) -> Summary | None:
+        """Return a summary if it was made from what a key stands for."""
+        found = self._entry(batch)
+        return found[1] if found is not None and found[0] == key else None
+
+    def _entry(self, batch: str) -> tuple[str, Summary] | None:
+        place = self._places.get(batch)
+        if place is None:
+            return None
+        try:
+            with self.file.open("rb") as lines:
+                lines.seek(place)
+                found = self._LINE.fullmatch(lines.readline())
+            # Another run may have put another file in its place meanwhile.
+            if found is None or found[1].decode("ascii") != batch:
+                return None
+            return found[2].decode("ascii"), from_data(json.loads(found[3]))
+        except (OSError, ValueError, TypeError, KeyError, AttributeError, IndexError):
+            return None
+
+
+def _line(batch: str, key: str, summary: Summary) -> bytes:
+    """Return the line of a file of summaries; all of them between braces are one JSON object."""
+    data = json.dumps(to_data(summary), ensure_ascii=False)
+    return f'"{batch}": {{"key": "{key}", "summary": {data}}}'.encode()
 
 
 @dataclass(frozen=True)
-class Summaries:
-    """The summaries by batch id, in order; ``lost`` are batches that cannot be assessed.
+class Surveyed:
+    """A batch that can be assessed: its row, its line in the file of summaries if that is wanted.
 
-    ``assessed`` counts those that were made anew.
+    ``anew`` says that it was assessed, not taken over.
     """
 
-    summaries: dict[str, Summary]
+    row: Row
+    line: bytes
+    anew: bool
+
+
+@dataclass(frozen=True)
+class Survey:
+    """All batches of an archive: what ties them, and a row of each by its id, in order.
+
+    ``lost`` are batches that cannot be assessed; ``assessed`` counts those that were made anew.
+    """
+
+    register: Register
+    rows: Mapping[str, Row]
     lost: tuple[str, ...]
     assessed: int
-
-
-@lru_cache(maxsize=1)
-def tool_digest() -> str:
-    """Return a digest of the tool's own code: another version computes anew."""
-    return tree_digest(Path(__file__).parents[1])
 
 
 def linked(archive: Archive, batch: Batch) -> dict[str, str]:
@@ -74,83 +148,59 @@ def _key(archive: Archive, batch: Batch) -> str:
     )
 
 
-def _read(output: Path) -> dict[str, tuple[str, Summary]]:
-    try:
-        entries = json.loads((output / CACHE).read_text(encoding="utf-8"))
-        return {b: (e["key"], from_data(e["summary"])) for b, e in entries.items()}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError, IndexError):
-        return {}
-
-
-def _write(output: Path, kept: dict[str, tuple[str, Summary]]) -> None:
-    entries = {b: {"key": key, "summary": to_data(s)} for b, (key, s) in sorted(kept.items())}
-    write_atomic(output / CACHE, json.dumps(entries, ensure_ascii=False).encode())
-
-
 def summarise(archive: Archive, batch: Batch) -> Summary | None:
     """Assess one batch, run the checks over it and return its summary; None when it cannot be."""
-    from reportgen.archive.issued import with_issued_plan
-    from reportgen.assess import assess
-    from reportgen.checks.base import run_checks
-
     assessment = assess(archive, batch)
     if assessment is None:
         return None
     return summary_of(assessment, tuple(run_checks(with_issued_plan(assessment))))
 
 
-def summaries_of(
-    archive: Archive, output: Path, progress: Progress, *, keep: bool
-) -> Summaries:
-    """Return the summaries of all batches of an archive.
+def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:
+    """Look at all batches of an archive, in portions over the cores.
 
-    ``keep`` writes what was assessed into ``output``, for the next time.
+    ``keep`` writes every summary into ``output``, for :class:`Kept` to read and for the next time;
+    not when the house's files cannot be read, since there would be none.
     """
-    before = _read(output)
-    keys = {id_: _key(archive, batch) for id_, batch in archive.batches.items()}
-    kept = {id_: before[id_] for id_, key in keys.items() if before.get(id_, ("",))[0] == key}
-    due = [id_ for id_ in archive.batches if id_ not in kept]
-    lost = []
-    for done, (id_, summary) in enumerate(_assessed(archive, due), 1):
-        if summary is None:
-            lost.append(id_)
-        else:
-            kept[id_] = (keys[id_], summary)
-        progress(done, len(due))
-    if keep and (due or set(before) != set(kept)):
-        _write(output, kept)
-    ordered = {id_: kept[id_][1] for id_ in archive.batches if id_ in kept}
-    return Summaries(ordered, tuple(lost), len(due) - len(lost))
+    house = load_archive(root, names(), only=())
+    keep = keep and house.brewery is not None and house.stock is not None
+    shares = shares_of(root)
+    work = partial(_surveyed, root, Kept(output / CACHE), keep)
+    parts: list[Part] = []
+    rows: dict[str, Row] = {}
+    assessed = done = 0
+    total = sum(map(len, shares))
+    with whole_or_not(output / CACHE) if keep else nullcontext() as file:
+        mark = b"{\n"
+        for share, (part, found) in zip(shares, in_order(work, shares), strict=True):
+            parts.append(part)
+            for one in found:
+                rows[one.row.id] = one.row
+                assessed += one.anew
+                if file is not None:
+                    file.write(mark + one.line)
+                    mark = b",\n"
+            done += len(share)
+            progress(done, total)
+        if file is not None:
+            file.write(b"\n}\n" if rows else b"{}\n")
+    register = joined(house, parts)
+    lost = tuple(id_ for id_ in register.files if id_ not in rows)
+    return Survey(register, dict(sorted(rows.items())), lost, assessed)
 
 
-_shared: Archive | None = None
-"""The archive that forked workers inherit, so that none has to load it again."""
-
-
-def _work(id_: str) -> tuple[str, Summary | None]:
-    assert _shared is not None
-    return id_, summarise(_shared, _shared.batches[id_])
-
-
-def _assessed(archive: Archive, due: Iterable[str]) -> Iterator[tuple[str, Summary | None]]:
-    global _shared
-    jobs = list(due)
-    workers = cores()
-    if workers < 2 or len(jobs) < FEWEST_FOR_CORES:
-        for id_ in jobs:
-            yield id_, summarise(archive, archive.batches[id_])
-        return
-    _shared = archive
-    try:
-        with multiprocessing.get_context("fork").Pool(workers) as pool:
-            yield from pool.imap(_work, jobs, chunksize=4)
-    finally:
-        _shared = None
-
-
-def cores() -> int:
-    """Return how many processes work at once: one a core; one where none can be forked."""
-    if "fork" not in multiprocessing.get_all_start_methods():
-        return 1
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
-    return min(cores, 8)
+def _surveyed(
+    root: Path, before: Kept, keep: bool, records: Collection[str]
+) -> tuple[Part, list[Surveyed]]:
+    """Look at one portion of an archive's records."""
+    archive = load_archive(root, names(), only=set(records))
+    part = part_of(archive, records)
+    found = []
+    for id_ in part.files:
+        key = _key(archive, archive.batches[id_])
+        kept = before.made_from(id_, key)
+        summary = kept if kept is not None else summarise(archive, archive.batches[id_])
+        if summary is not None:
+            line = _line(id_, key, summary) if keep else b""
+            found.append(Surveyed(row_of(summary), line, kept is None))
+    return part, found

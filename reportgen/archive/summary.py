@@ -11,9 +11,11 @@ import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from sys import intern
 from typing import Any
 
 from reportgen.archive.measures import Measured, mash_temperature, measured
+from reportgen.archive.row import DeviationValue, EffectValue, FigureValue, Row, TastingValue
 from reportgen.assess import Assessment, Departure, Result
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
@@ -23,131 +25,29 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment
 from reportgen.science.number import nominal
 
-STATES = ("planned", "brewed", "fermented", "packed", "tasted")
-"""How far a batch has come, by what its record has."""
 
-
-@dataclass(frozen=True)
-class FigureValue:
-    """One figure: numbers in the base unit of its kind; None where there is none.
-
-    ``actual`` is what was read, or follows from readings alone. ``as_brewed`` is what the record
-    shows as the actual: for a figure that nobody measures, the forecast with the readings.
+@dataclass(frozen=True, slots=True)
+class Summary(Row):
+    """One batch, all that is kept of it: its row with every figure, and what only its page shows.
     """
 
-    expected: float | None
-    low: float | None
-    high: float | None
-    actual: float | None
-    uncertainty: float | None
-    verdict: str
-    as_brewed: float | None
-
-
-@dataclass(frozen=True)
-class EffectValue:
-    """What a deviation did to one figure of the beer."""
-
-    figure: str
-    change: float
-    uncertainty: float
-
-
-@dataclass(frozen=True)
-class DeviationValue:
-    """A deviation: computed from the readings, written in the review, or both.
-
-    ``difference`` is the actual less the expected, in the base unit; None for one that only the
-    review has. ``is_open`` until the review closes it.
-    """
-
-    figure: str
-    severity: str
-    is_open: bool
-    difference: float | None
-    effects: tuple[EffectValue, ...] = ()
-    what: str = ""
-    cause: str = ""
-    cause_is: str = ""
-    correction: str = ""
-    corrective_action: str = ""
-    other_batches: str = ""
-    disposition: str = ""
-    closed_by: str = ""
-    closed_on: str = ""
-
-
-@dataclass(frozen=True)
-class TastingValue:
-    """One tasting session: mean scores, and the triangle test if one was held."""
-
-    date: str
-    tasters: int
-    scores: tuple[tuple[str, float], ...]
-    against: str = ""
-    triangle_tasters: int = 0
-    triangle_correct: int = 0
-
-
-@dataclass(frozen=True)
-class Summary:
-    """One batch, in plain values. Dates are ISO texts, empty where there is none.
-
-    ``plan_parts`` has a short hash of each section of the whole plan, so that two plans can be
-    held against each other section by section.
-    """
-
-    id: str
-    file: str
-    name: str
     beer: str
-    state: str
-    disposition: str
-    brewed: str
-    finished: str
-    packed: str
-    last_day: str
     revision: int
     plan_hash: str
-    plan_parts: tuple[tuple[str, str], ...]
     like: str
-    kit: str
-    liquor: str
-    yeast: str
-    generation: int | None
-    mash_temperature: float
     boil_minutes: float
     into: str
     containers: int | None
     best_before: str
     label: str
-    figures: tuple[tuple[str, FigureValue], ...]
-    measures: tuple[tuple[str, Measured], ...]
-    counts: tuple[tuple[str, int], ...]
-    deviations: tuple[DeviationValue, ...]
-    tastings: tuple[TastingValue, ...]
     learned: str
     problems: tuple[tuple[str, str], ...]
     silenced: tuple[tuple[str, str], ...]
     documents: tuple[tuple[str, str], ...]
-    findings: tuple[Finding, ...]
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""
         return next((value for name, value in self.figures if name == key), None)
-
-    def measure(self, key: str) -> Measured | None:
-        """Return a measure by its key, or None."""
-        return next((value for name, value in self.measures if name == key), None)
-
-    def count(self, verdict: str) -> int:
-        """Return how many figures have a verdict."""
-        return next((n for name, n in self.counts if name == verdict), 0)
-
-    @property
-    def open_deviations(self) -> tuple[DeviationValue, ...]:
-        """The deviations that nobody has closed yet."""
-        return tuple(d for d in self.deviations if d.is_open)
 
 
 def state_of(record: Record) -> str:
@@ -386,7 +286,7 @@ def from_data(data: dict[str, Any]) -> Summary:
         **{
             **data,
             **pairs,
-            "figures": tuple((k, FigureValue(*v)) for k, v in data["figures"]),
+            "figures": tuple((k, _figure_from(v)) for k, v in data["figures"]),
             "measures": tuple((k, Measured(*v)) for k, v in data["measures"]),
             "deviations": tuple(
                 DeviationValue(
@@ -401,3 +301,9 @@ def from_data(data: dict[str, Any]) -> Summary:
             "findings": tuple(finding_from(f) for f in data["findings"]),
         }
     )
+
+
+def _figure_from(values: list[Any]) -> FigureValue:
+    """Return a figure as it was written; the words of its verdict are one object for all."""
+    shared: list[Any] = [intern(v) if isinstance(v, str) else v for v in values]
+    return FigureValue(*shared)

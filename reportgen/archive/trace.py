@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportgen.archive.links import KINDS, Links, LotName, LotStory, YeastLink
+from reportgen.archive.links import Links, LotStory, YeastLink
+from reportgen.archive.register import Register
+from reportgen.archive.ties import KINDS, LotName
 from reportgen.record.finding import Severity
-from reportgen.record.load import Archive
-from reportgen.record.model.batch import Record
 from reportgen.record.suggest import did_you_mean
 
 
@@ -72,46 +72,49 @@ class ItemTrace:
 Trace = BatchTrace | LotTrace | ItemTrace
 
 
-def trace(archive: Archive, links: Links, name: str) -> tuple[Trace, ...]:
+def trace(register: Register, links: Links, name: str) -> tuple[Trace, ...]:
     """Return everything that a name stands for, traced. :class:`Unknown` when for nothing.
 
     One number may be a lot of two items; each is traced.
     """
     found: list[Trace] = []
-    if name in archive.batches:
-        found.append(trace_batch(archive, links, name))
+    if name in register.files:
+        found.append(trace_batch(register, links, name))
     for kind in KINDS:
-        if archive.stock is not None and name in getattr(archive.stock, kind):
+        if register.stock is not None and name in getattr(register.stock, kind):
             found.append(trace_item(links, kind, name))
     found += [trace_lot(links, story) for lot, story in links.lots.items() if lot.lot == name]
     if not found:
-        raise Unknown(_unknown(archive, links, name))
+        raise Unknown(_unknown(register, links, name))
     return tuple(found)
 
 
-def _unknown(archive: Archive, links: Links, name: str) -> str:
-    known = [*archive.batches, *(lot.lot for lot in links.lots)]
-    if archive.stock is not None:
-        known += [item for kind in KINDS for item in getattr(archive.stock, kind)]
+def _unknown(register: Register, links: Links, name: str) -> str:
+    known = [*register.files, *(lot.lot for lot in links.lots)]
+    if register.stock is not None:
+        known += [item for kind in KINDS for item in getattr(register.stock, kind)]
     hint = did_you_mean(name, known)
     return f"no batch, lot or item `{name}` in this archive. {hint}".strip()
 
 
-def trace_batch(archive: Archive, links: Links, batch: str) -> BatchTrace:
+def trace_batch(register: Register, links: Links, batch: str) -> BatchTrace:
     """Trace one batch."""
     own = links.yeast.get(batch)
     line = () if own is None else (own, *(links.yeast[b] for b in links.ancestors(batch)
                                           if b in links.yeast))
-    record = archive.batches[batch].record
+    ties = register.ties.get(batch)
     names = links.by_batch.get(batch, ())
     problems = [f"{link.batch}: {p}" for link in line for p in link.problems]
     problems += [f"lot {n.lot} of {n.item} is not in stock.yaml" for n in names
                  if links.lots[n].known is None]
     problems += ["the yeast goes round in a circle: " + " from ".join(c) for c in links.circles
                  if {batch, *links.ancestors(batch)} & set(c)]
-    problems += list(
-        _without_lot(archive, record) if record is not None else _unreadable(archive, batch)
-    )
+    if ties is None:
+        problems += _unreadable(register, batch)
+    else:
+        problems += [
+            f"{item} was weighed without its lot, so it ends here" for item in ties.without_lot
+        ]
     return BatchTrace(
         batch,
         line,
@@ -119,34 +122,22 @@ def trace_batch(archive: Archive, links: Links, batch: str) -> BatchTrace:
         links.children.get(batch, ()),
         links.descendants(batch),
         links.plans.get(batch, ()),
-        str(record.plan.like or "") if record is not None else "",
-        shared_with(archive, links, batch),
+        ties.like if ties is not None else "",
+        shared_with(register, links, batch),
         tuple(problems),
     )
 
 
-def _unreadable(archive: Archive, batch: str) -> Iterator[str]:
+def _unreadable(register: Register, batch: str) -> Iterator[str]:
     """Yield why a record cannot be read, so that its own links are not known."""
-    file = archive.batches[batch].file
+    file = register.files[batch]
     yield "the record cannot be read, so its links are not known; run reportgen check"
-    for finding in archive.findings:
+    for finding in register.findings:
         if finding.position.file == file and finding.severity is Severity.ERROR:
             yield f"line {finding.position.line}: {finding.message}"
 
 
-def _without_lot(archive: Archive, record: Record) -> Iterator[str]:
-    """Yield what was weighed without its lot, though the stock keeps lots of it."""
-    day, stock = record.brew_day, archive.stock
-    if day is None or stock is None:
-        return
-    for entry in day.weighed:
-        for kind in KINDS:
-            item = getattr(stock, kind).get(entry.item)
-            if item is not None and item.lots and entry.lot is None:
-                yield f"{entry.item} was weighed without its lot, so it ends here"
-
-
-def shared_with(archive: Archive, links: Links, batch: str) -> tuple[Shared, ...]:
+def shared_with(register: Register, links: Links, batch: str) -> tuple[Shared, ...]:
     """Return the other batches that share a lot, a yeast line or the kit with this one."""
     found: list[Shared] = []
     for name in links.by_batch.get(batch, ()):
@@ -167,12 +158,11 @@ def shared_with(archive: Archive, links: Links, batch: str) -> tuple[Shared, ...
         )
         if others:
             found.append(Shared("yeast", f"{own.yeast}, another line", others))
-    record = archive.batches[batch].record
-    if record is not None:
-        kit = str(record.plan.kit)
-        others = tuple(b for b in links.kits.get(kit, ()) if b != batch)
+    ties = register.ties.get(batch)
+    if ties is not None:
+        others = tuple(b for b in links.kits.get(ties.kit, ()) if b != batch)
         if others:
-            found.append(Shared("kit", kit, others))
+            found.append(Shared("kit", ties.kit, others))
     return tuple(found)
 
 

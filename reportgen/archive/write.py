@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 PART = ".part-"
 """What the name of a file begins with while it is being written."""
@@ -16,10 +18,18 @@ class CannotWrite(Exception):
 
 
 def write_atomic(path: Path, data: bytes) -> None:
-    """Write a file by way of a temporary one beside it, made durable before it takes the name.
+    """Write a file as :func:`whole_or_not` does."""
+    with whole_or_not(path) as file:
+        file.write(data)
 
-    Raises :class:`CannotWrite` when the folder cannot be written, the disk is full or the name is
-    taken by something that is not a plain file. The old file then stands as it was.
+
+@contextlib.contextmanager
+def whole_or_not(path: Path) -> Iterator[BinaryIO]:
+    """Give a file to write by way of a temporary one beside it.
+
+    It is made durable before it takes the name, which it does when nothing was raised. Raises
+    :class:`CannotWrite` when the folder cannot be written, the disk is full or the name is taken
+    by something that is not a plain file. The old file then stands as it was.
     """
     if path.is_symlink() or (path.exists() and not path.is_file()):
         raise CannotWrite(f"{path}: not a plain file; it is left as it is")
@@ -31,7 +41,7 @@ def write_atomic(path: Path, data: bytes) -> None:
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         temporary.chmod(0o644)

@@ -7,18 +7,21 @@ as a table where there is room, as a block a row where there is not.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar, overload
 
 from markupsafe import Markup
 
 from reportgen.archive.history import Series, Unusual, unusual_in
 from reportgen.archive.links import Links
-from reportgen.archive.summary import DeviationValue, Summary
+from reportgen.archive.register import Register
+from reportgen.archive.row import DeviationValue, Listed, Row
+from reportgen.archive.summary import Summary
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import BREWERY, STOCK, Archive, record_files
+from reportgen.record.load import BREWERY, STOCK, record_files
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units
@@ -52,12 +55,16 @@ DISPOSITIONS = {
 
 @dataclass(frozen=True)
 class LedgerData:
-    """All that the pages are made from. What every page asks for is worked out once."""
+    """All that the pages are made from. What every page asks for is worked out once.
 
-    archive: Archive
+    ``rows`` has every batch; its ``summaries`` have the rest, read back when asked for.
+    """
+
+    register: Register
     brewery: Brewery
     stock: Stock
     links: Links
+    rows: Mapping[str, Row]
     summaries: Mapping[str, Summary]
     lost: tuple[str, ...]
     history: tuple[Series, ...]
@@ -70,9 +77,9 @@ class LedgerData:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Everything that the loader and the checks found, in order of place."""
-        found = set(self.archive.findings)
-        for summary in self.summaries.values():
-            found |= set(summary.findings)
+        found = set(self.register.findings)
+        for row in self.rows.values():
+            found |= set(row.findings)
         return tuple(sorted(found))
 
     @cached_property
@@ -86,12 +93,12 @@ class LedgerData:
     @cached_property
     def batch_of_file(self) -> Mapping[str, str]:
         """The batch of each record."""
-        return {summary.file: summary.id for summary in self.summaries.values()}
+        return {row.file: row.id for row in self.rows.values()}
 
     @cached_property
-    def order(self) -> Mapping[str, int]:
-        """The place of each batch in order of id."""
-        return {batch: place for place, batch in enumerate(sorted(self.summaries))}
+    def order(self) -> Sequence[str]:
+        """The batches in order of id."""
+        return sorted(self.rows)
 
     @cached_property
     def unusual(self) -> Mapping[str, tuple[Unusual, ...]]:
@@ -105,17 +112,17 @@ class LedgerData:
     def faulty(self) -> frozenset[str]:
         """Files with a value that cannot be read: what is shown of them is not all there is."""
         return frozenset(
-            f.position.file for f in self.archive.findings if f.severity is Severity.ERROR
+            f.position.file for f in self.register.findings if f.severity is Severity.ERROR
         )
 
-    def is_faulty(self, summary: Summary) -> bool:
+    def is_faulty(self, row: Row) -> bool:
         """Whether a record, or the house's files that it needs, cannot be read in full."""
-        return bool(self.faulty & {summary.file, BREWERY, STOCK})
+        return bool(self.faulty & {row.file, BREWERY, STOCK})
 
     @cached_property
     def last_day(self) -> datetime.date:
         """The last day that any record knows of; it dates the printed list."""
-        days = [s.last_day for s in self.summaries.values() if s.last_day]
+        days = [row.last_day for row in self.rows.values() if row.last_day]
         return datetime.date.fromisoformat(max(days, default="2000-01-01"))
 
 
@@ -175,9 +182,32 @@ class Table:
     key: str
     caption: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: Sequence[tuple[Cell, ...]]
     find: str = ""
     nothing: str = "Nothing here."
+
+
+Item = TypeVar("Item")
+
+
+class Rows(Sequence[tuple[Cell, ...]]):
+    """The rows of a long table, each made when it is asked for: never are all of them held."""
+
+    def __init__(self, items: Sequence[Item], make: Callable[[Item], tuple[Cell, ...]]) -> None:
+        self._items: Sequence[Item] = items
+        self._make = make
+
+    def __len__(self) -> int:
+        return len(self._items)
+
+    @overload
+    def __getitem__(self, place: int) -> tuple[Cell, ...]: ...
+    @overload
+    def __getitem__(self, place: slice) -> Rows: ...
+    def __getitem__(self, place: int | slice) -> tuple[Cell, ...] | Rows:
+        if isinstance(place, slice):
+            return Rows(self._items[place], self._make)
+        return self._make(self._items[place])
 
 
 @dataclass(frozen=True)
@@ -231,7 +261,7 @@ def frame_of(
         str(data.brewery.language or "en"),
         current,
         root,
-        foot or (f"Last entry {data.last_day}." if data.summaries else "No batch yet."),
+        foot or (f"Last entry {data.last_day}." if data.rows else "No batch yet."),
     )
 
 
@@ -246,11 +276,11 @@ def name_of(table: Mapping[str, object], key: str) -> str:
     return str(getattr(table.get(key), "name", None) or words[:1].upper() + words[1:])
 
 
-def yeast_text(data: LedgerData, summary: Summary) -> str:
+def yeast_text(data: LedgerData, row: Row) -> str:
     """Return the yeast of a batch with its generation."""
-    name = name_of(data.stock.yeasts, summary.yeast)
-    link = data.links.yeast.get(summary.id)
-    count = summary.generation
+    name = name_of(data.stock.yeasts, row.yeast)
+    link = data.links.yeast.get(row.id)
+    count = row.generation
     if count is None and link is not None:
         count = link.counted
     return name if count is None else f"{name}, {count}"
@@ -290,9 +320,9 @@ def figure_difference(units: Units, key: str, value: float) -> str:
     return f"{shown}{NARROW}{label}" if label else shown
 
 
-def value_cell(data: LedgerData, summary: Summary, key: str) -> Cell:
+def value_cell(data: LedgerData, row: Row, key: Listed) -> Cell:
     """Return a cell with what became of a figure; what is only planned stands in brackets."""
-    found = summary.figure(key)
+    found = row.figure(key)
     if found is None:
         return Cell()
     decimals = headline_decimals(FIGURES[key])
@@ -305,27 +335,27 @@ def value_cell(data: LedgerData, summary: Summary, key: str) -> Cell:
     return Cell(f"({shown})", sort=f"{found.expected:.6f}", soft=True)
 
 
-def verdict_cell(summary: Summary) -> Cell:
+def verdict_cell(row: Row) -> Cell:
     """Return a cell with how many figures have each verdict."""
     shapes = tuple(
-        Shape(SHAPES[v.value], str(summary.count(v.value)), v.value.lower())
+        Shape(SHAPES[v.value], str(row.count(v.value)), v.value.lower())
         for v in Verdict
-        if summary.count(v.value)
+        if row.count(v.value)
     )
-    off = summary.count(Verdict.OFF_PLAN.value)
+    off = row.count(Verdict.OFF_PLAN.value)
     return Cell(shapes=shapes, sort=str(off))
 
 
-def standing_words(data: LedgerData, summary: Summary) -> str:
+def standing_words(data: LedgerData, row: Row) -> str:
     """Return how a batch stands: its disposition, or how far it has come, and what is open."""
-    if data.is_faulty(summary):
+    if data.is_faulty(row):
         return "cannot be read in full: see the findings"
-    words = DISPOSITIONS.get(summary.disposition, "")
+    words = DISPOSITIONS.get(row.disposition, "")
     if not words:
-        words = summary.state if summary.state in ("planned", "brewed", "fermented") else (
-            f"{summary.state}, not released"
+        words = row.state if row.state in ("planned", "brewed", "fermented") else (
+            f"{row.state}, not released"
         )
-    open_ = len(summary.open_deviations)
+    open_ = len(row.open_deviations)
     return f"{words}, {plural(open_, 'deviation')} open" if open_ else words
 
 
@@ -341,13 +371,13 @@ def index_page(data: LedgerData, papers: tuple[Link, ...] = ()) -> IndexPage:
     )
 
 
-def left_out(archive: Archive, lost: Iterable[str]) -> tuple[str, ...]:
+def left_out(register: Register, lost: Iterable[str]) -> tuple[str, ...]:
     """Return what the ledger lacks: batches not to be assessed, and files that are no batch.
 
     A file whose YAML cannot be read, or with the id of another, is named by its path.
     """
-    known = {batch.file for batch in archive.batches.values()}
-    files = (path.relative_to(archive.root).as_posix() for path in record_files(archive.root))
+    known = set(register.files.values())
+    files = (path.relative_to(register.root).as_posix() for path in record_files(register.root))
     return (*lost, *(file for file in files if file not in known))
 
 
@@ -358,9 +388,9 @@ def plural(number: int, one: str, many: str = "") -> str:
 
 def lead_of(data: LedgerData) -> str:
     """Return how many batches there are, how many are brewed and what is open."""
-    every = data.summaries.values()
+    every = data.rows.values()
     brewed = [s for s in every if s.state != "planned"]
-    parts = [f"{plural(len(data.summaries), 'batch', 'batches')}, {len(brewed)} brewed"]
+    parts = [f"{plural(len(data.rows), 'batch', 'batches')}, {len(brewed)} brewed"]
     days = sorted(s.brewed for s in brewed if s.brewed)
     if days:
         parts[0] += f" from {days[0]} to {days[-1]}" if days[0] != days[-1] else f" on {days[0]}"
@@ -384,30 +414,28 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
         Column("Colour, computed, EBC", True), Column(f"Packed, {volume}", True),
         Column("Verdicts", keep=True), Column("Standing"),
     )  # fmt: skip
-    rows = []
-    for summary in sorted(data.summaries.values(), key=lambda s: s.id, reverse=True):
-        if only is not None and summary.id not in only:
-            continue
-        rows.append(
-            (
-                Cell(summary.id, href=batch_href(summary.id)),
-                Cell(summary.name),
-                Cell(summary.brewed or "not yet", soft=not summary.brewed),
-                Cell(summary.kit.replace("_", " ")),
-                Cell(yeast_text(data, summary)),
-                value_cell(data, summary, "original_gravity"),
-                value_cell(data, summary, "final_gravity"),
-                value_cell(data, summary, "alcohol"),
-                value_cell(data, summary, "bitterness"),
-                value_cell(data, summary, "colour"),
-                value_cell(data, summary, "packed_volume"),
-                verdict_cell(summary),
-                Cell(standing_words(data, summary),
-                     strong=bool(summary.open_deviations) or data.is_faulty(summary)),
-            )
+    chosen = [data.rows[b] for b in reversed(data.order) if only is None or b in only]
+
+    def cells(row: Row) -> tuple[Cell, ...]:
+        return (
+            Cell(row.id, href=batch_href(row.id)),
+            Cell(row.name),
+            Cell(row.brewed or "not yet", soft=not row.brewed),
+            Cell(row.kit.replace("_", " ")),
+            Cell(yeast_text(data, row)),
+            value_cell(data, row, "original_gravity"),
+            value_cell(data, row, "final_gravity"),
+            value_cell(data, row, "alcohol"),
+            value_cell(data, row, "bitterness"),
+            value_cell(data, row, "colour"),
+            value_cell(data, row, "packed_volume"),
+            verdict_cell(row),
+            Cell(standing_words(data, row),
+                 strong=bool(row.open_deviations) or data.is_faulty(row)),
         )
+
     return Table(
-        "batches", "All batches, latest first", columns, tuple(rows),
+        "batches", "All batches, latest first", columns, Rows(chosen, cells),
         "Find batches by name, kit, yeast, standing", "No batch can be read yet.",
     )  # fmt: skip
 
@@ -431,13 +459,11 @@ def effect_words(data: LedgerData, deviation: DeviationValue) -> str:
     return ", ".join(found)
 
 
-def _deviation_row(data: LedgerData, summary: Summary, deviation: DeviationValue) -> (
-    tuple[Cell, ...]
-):
+def _deviation_row(data: LedgerData, row: Row, deviation: DeviationValue) -> tuple[Cell, ...]:
     state = "open" if deviation.is_open else f"closed {deviation.closed_on}"
     return (
-        Cell(summary.id, href=batch_href(summary.id)),
-        Cell(summary.name),
+        Cell(row.id, href=batch_href(row.id)),
+        Cell(row.name),
         Cell(figure_title(deviation.figure)),
         Cell(change_words(data, deviation)),
         Cell(deviation.severity, sort=str(_RANK[deviation.severity]), strong=deviation.is_open),
@@ -455,30 +481,29 @@ DEVIATION_COLUMNS = (
 )  # fmt: skip
 
 
-def _deviations(data: LedgerData, open_only: bool) -> Iterable[tuple[Summary, DeviationValue]]:
-    pairs = [(s, d) for s in data.summaries.values() for d in s.deviations if d.is_open or not
+def _deviations(data: LedgerData, open_only: bool) -> list[tuple[Row, DeviationValue]]:
+    pairs = [(row, d) for row in data.rows.values() for d in row.deviations if d.is_open or not
              open_only]
     return sorted(pairs, key=lambda p: (-_RANK[p[1].severity], p[0].id, p[1].figure))
 
 
+def _deviation_rows(data: LedgerData, pairs: Sequence[tuple[Row, DeviationValue]]) -> Rows:
+    return Rows(pairs, lambda pair: _deviation_row(data, *pair))
+
+
 def open_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
     """Return the open deviations, worst first: of all batches, or of some."""
-    rows = tuple(
-        _deviation_row(data, s, d)
-        for s, d in _deviations(data, open_only=True)
-        if only is None or s.id in only
-    )
+    pairs = _deviations(data, open_only=True)
+    chosen = [pair for pair in pairs if only is None or pair[0].id in only]
     return Table(
-        "open", "Open deviations, worst first", DEVIATION_COLUMNS, rows,
+        "open", "Open deviations, worst first", DEVIATION_COLUMNS, _deviation_rows(data, chosen),
         nothing="No deviation is open.",
     )  # fmt: skip
 
 
 def findings_page(data: LedgerData) -> FindingsPage:
     """Return the page of findings and deviations."""
-    closed = tuple(
-        _deviation_row(data, s, d) for s, d in _deviations(data, open_only=False) if not d.is_open
-    )
+    closed = [pair for pair in _deviations(data, open_only=False) if not pair[1].is_open]
     found = data.findings
     by_severity = {s: sum(f.severity is s for f in found) for s in reversed(Severity)}
     counts = ", ".join(f"{n} {s.value}" for s, n in by_severity.items() if n)
@@ -488,8 +513,8 @@ def findings_page(data: LedgerData) -> FindingsPage:
         lead,
         open_table(data),
         Table(
-            "deviations", "Closed deviations, worst first", DEVIATION_COLUMNS, closed,
-            "Find deviations", "None.",
+            "deviations", "Closed deviations, worst first", DEVIATION_COLUMNS,
+            _deviation_rows(data, closed), "Find deviations", "None.",
         ),
         finding_table(data, found),
     )  # fmt: skip
@@ -498,28 +523,28 @@ def findings_page(data: LedgerData) -> FindingsPage:
 def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") -> Table:
     """Return findings as a table, worst first."""
     by_file = data.batch_of_file
-    rows = []
-    for finding in sorted(found, key=lambda f: (-f.severity.rank, *f.place)):
+    worst_first = sorted(found, key=lambda f: (-f.severity.rank, *f.place))
+
+    def cells(finding: Finding) -> tuple[Cell, ...]:
         place = finding.position
         batch = by_file.get(place.file, "")
-        rows.append(
-            (
-                Cell(batch or place.file, href=batch_href(batch, root) if batch else ""),
-                Cell(f"{place.file}:{place.line}:{place.column}",
-                     sort=f"{place.file}:{place.line:06d}"),
-                Cell(finding.severity.value, sort=str(finding.severity.rank),
-                     strong=finding.severity >= Severity.MAJOR),
-                Cell(finding.rule),
-                Cell(finding.message),
-                Cell(finding.expected),
-                Cell(finding.remedy),
-            )
+        return (
+            Cell(batch or place.file, href=batch_href(batch, root) if batch else ""),
+            Cell(f"{place.file}:{place.line}:{place.column}",
+                 sort=f"{place.file}:{place.line:06d}"),
+            Cell(finding.severity.value, sort=str(finding.severity.rank),
+                 strong=finding.severity >= Severity.MAJOR),
+            Cell(finding.rule),
+            Cell(finding.message),
+            Cell(finding.expected),
+            Cell(finding.remedy),
         )
+
     return Table(
         "findings", "What the checks found, worst first",
         (Column("Batch", keep=True), Column("Place"), Column("Severity"), Column("Check"),
          Column("What"), Column("Expected"), Column("Mend")),
-        tuple(rows), "Find findings by check, batch, words", "Nothing found.",
+        Rows(worst_first, cells), "Find findings by check, batch, words", "Nothing found.",
     )  # fmt: skip
 
 

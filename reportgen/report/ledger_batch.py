@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from reportgen.archive.summary import DeviationValue, Summary
+from reportgen.archive.row import DeviationValue
+from reportgen.archive.summary import Summary
 from reportgen.archive.trace import BatchTrace, Shared, trace_batch
 from reportgen.forecast.figures import FIGURES
 from reportgen.report.history_words import unusual_sentence
@@ -101,8 +103,8 @@ class BatchPage:
 def batch_page(data: LedgerData, batch: str) -> BatchPage:
     """Return the page of one batch. KeyError when it has no summary."""
     summary = data.summaries[batch]
-    found = trace_batch(data.archive, data.links, batch)
-    order, here = list(data.order), data.order[batch]
+    found = trace_batch(data.register, data.links, batch)
+    order, here = data.order, bisect_left(data.order, batch)
     file_findings = data.findings_by_file.get(summary.file, ())
     origin = found.line[-1].batch if found.line else batch
     return BatchPage(
@@ -124,7 +126,7 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
         shared=_shared(data, found),
         plans=tuple(
             [Link(batch_href(found.like, ROOT), found.like, "this plan starts from it")]
-            if found.like in data.summaries else []
+            if found.like in data.rows else []
         ) + tuple(Link(batch_href(b, ROOT), b, "starts from this plan") for b in found.plans),
         missing=found.problems,
         notes=tuple(_notes(summary)),

@@ -1,41 +1,100 @@
-"""The ledger as files: pages, style, the few lines of script, the tables of exchange."""
+"""The ledger as files: pages, style, the few lines of script, the tables of exchange, the lists.
+
+They are made in pieces of work that do not hang on each other, so that the cores can share them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import io
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import PurePosixPath
 from typing import Any
 
 from reportgen.archive.interchange import as_csv, as_json
+from reportgen.archive.ledger import Deferred, Made
+from reportgen.archive.workers import portions
 from reportgen.report.ledger import LedgerData, Link, findings_page, index_page
 from reportgen.report.ledger_batch import batch_page
 from reportgen.report.ledger_history import history_page
 from reportgen.report.ledger_links import lots_page, yeast_page
-from reportgen.report.ledger_list import lists
+from reportgen.report.ledger_list import PrintedList, list_html, list_key, list_pdf, lists
 
 FOLDER = "ledger"
 
+MOST_TOGETHER = 100
+"""Pages of batches in one piece of work at most."""
 
-def pages(data: LedgerData) -> Iterator[tuple[str, bytes]]:
+Piece = Callable[[], Iterator[Made | Deferred]]
+
+
+def pieces(data: LedgerData, paper: str) -> list[Piece]:
+    """Return the work that the ledger is: each piece yields some of its files."""
+    return [
+        *_pages(data),
+        *(partial(_batches, data, ids) for ids in portions(data.order, MOST_TOGETHER)),
+        partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
+        partial(_table, "ledger.json", lambda: as_json(
+            data.summaries.values(), data.links, str(data.brewery.name)
+        )),
+        *(partial(_list, data, one, paper) for one in lists(data)),
+    ]  # fmt: skip
+
+
+def pages(data: LedgerData) -> Iterator[Made]:
     """Yield every page of the ledger with its name below the output folder."""
+    for piece in _pages(data):
+        yield from piece()
+    yield from _batches(data, data.order)
+
+
+def _pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
+    """Return the work of every page but those of the batches."""
+    views: dict[str, Callable[[], object]] = {
+        "index.html": lambda: index_page(data, papers(data)),
+        "yeast.html": lambda: yeast_page(data),
+        "lots.html": lambda: lots_page(data),
+        "history.html": lambda: history_page(data),
+        "findings.html": lambda: findings_page(data),
+    }
+
+    def fixed(name: str) -> Iterator[Made]:
+        yield Made(f"{FOLDER}/{name}", _page(data, name))
+
+    def page(name: str, view: Callable[[], object]) -> Iterator[Made]:
+        yield Made(f"{FOLDER}/{name}", _page(data, f"{name}.j2", view=view()))
+
+    return [
+        *(partial(fixed, name) for name in ("ledger.css", "ledger.js")),
+        *(partial(page, name, view) for name, view in views.items()),
+    ]
+
+
+def _batches(data: LedgerData, batches: Sequence[str]) -> Iterator[Made]:
+    for batch in batches:
+        view = batch_page(data, batch)
+        yield Made(f"{FOLDER}/batch/{batch}.html", _page(data, "batch.html.j2", view=view))
+
+
+def _page(data: LedgerData, template: str, **names: Any) -> bytes:
+    """Return a page as bytes, never held as one text as well: that of all batches is long."""
     from reportgen.report.render import environment
 
-    env = environment(data.archive.root / "templates")
+    written = io.BytesIO()
+    env = environment(data.register.root / "templates")
+    for text in env.get_template(f"ledger/{template}").generate(**names):
+        written.write(text.encode())
+    return written.getvalue().rstrip(b"\n") + b"\n"
 
-    def page(template: str, **names: Any) -> bytes:
-        text = str(env.get_template(f"ledger/{template}").render(**names))
-        return (text.rstrip("\n") + "\n").encode()
 
-    yield f"{FOLDER}/ledger.css", page("ledger.css")
-    yield f"{FOLDER}/ledger.js", page("ledger.js")
-    yield f"{FOLDER}/index.html", page("index.html.j2", view=index_page(data, papers(data)))
-    yield f"{FOLDER}/yeast.html", page("yeast.html.j2", view=yeast_page(data))
-    yield f"{FOLDER}/lots.html", page("lots.html.j2", view=lots_page(data))
-    yield f"{FOLDER}/history.html", page("history.html.j2", view=history_page(data))
-    yield f"{FOLDER}/findings.html", page("findings.html.j2", view=findings_page(data))
-    for batch in data.summaries:
-        view = batch_page(data, batch)
-        yield f"{FOLDER}/batch/{batch}.html", page("batch.html.j2", view=view)
+def _table(name: str, make: Callable[[], bytes]) -> Iterator[Made]:
+    yield Made(name, make())
+
+
+def _list(data: LedgerData, one: PrintedList, paper: str) -> Iterator[Deferred]:
+    """Yield a printed list, to be made when what stands in it has changed."""
+    text = list_html(data, one, paper)
+    yield Deferred(one.file, list_key(text), partial(list_pdf, data, one, text))
 
 
 def papers(data: LedgerData) -> tuple[Link, ...]:
@@ -46,9 +105,3 @@ def papers(data: LedgerData) -> tuple[Link, ...]:
         Link("../ledger.csv", "Table", "CSV, one line a batch"),
         Link("../ledger.json", "Everything", "JSON, for other programs"),
     )
-
-
-def tables(data: LedgerData) -> Iterator[tuple[str, bytes]]:
-    """Yield the tables of exchange with their names below the output folder."""
-    yield "ledger.csv", as_csv(data.summaries.values(), data.links)
-    yield "ledger.json", as_json(data.summaries, data.links, str(data.brewery.name))

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from reportgen.archive.comparison import GroupComparison, compare_groups, groups
 from reportgen.archive.history import FEWEST, Point, Series, proposal_of
+from reportgen.archive.row import FigureValue, Row
 from reportgen.report.history_words import (
     caveats,
     comparison_sentence,
@@ -25,6 +26,7 @@ from reportgen.report.ledger import (
     Column,
     Frame,
     LedgerData,
+    Rows,
     Table,
     batch_href,
     frame_of,
@@ -174,21 +176,20 @@ def _series_view(data: LedgerData, series: Series) -> SeriesView:
     units = data.units
     kind, decimals = series.measure.kind, series.measure.decimals
     proposal = proposal_of(series)
-    rows = []
-    for point in series.points:
+
+    def cells(point: Point) -> tuple[Cell, ...]:
         width = units.plus_minus(
             point.uncertainty, "fraction" if kind == "share_difference" else kind, decimals
         )
-        rows.append(
-            (
-                Cell(point.batch, href=batch_href(point.batch)),
-                Cell(point.day),
-                Cell(number(units, kind, decimals, point.value), sort=f"{point.value:.6f}"),
-                Cell(width),
-                Cell(f"set aside: {point.aside}" if point.aside else _STANDING[point.standing],
-                     strong=point.standing == "action" and not point.aside),
-            )
+        return (
+            Cell(point.batch, href=batch_href(point.batch)),
+            Cell(point.day),
+            Cell(number(units, kind, decimals, point.value), sort=f"{point.value:.6f}"),
+            Cell(width),
+            Cell(f"set aside: {point.aside}" if point.aside else _STANDING[point.standing],
+                 strong=point.standing == "action" and not point.aside),
         )
+
     label = unit(units, kind)
     title = f"{series.measure.title}, {label}" if label else series.measure.title
     table = Table(
@@ -196,7 +197,7 @@ def _series_view(data: LedgerData, series: Series) -> SeriesView:
         f"{title}: every batch",
         (Column("Batch"), Column("Brewed", keep=True), Column("Value", True), Column("±U", True),
          Column("Standing")),
-        tuple(rows),
+        Rows(series.points, cells),
     )
     return SeriesView(
         title,
@@ -246,33 +247,34 @@ def history_page(data: LedgerData) -> HistoryPage:
 def mash_table(data: LedgerData) -> Table:
     """Return attenuation by yeast and mash temperature, one row a batch."""
     units = data.units
-    rows = []
-    keyed = sorted(
-        data.summaries.values(), key=lambda s: (s.yeast, s.mash_temperature, s.id)
-    )
-    for summary in keyed:
-        found, moved = summary.figure("apparent_attenuation"), summary.measure("attenuation")
-        if found is None or found.actual is None:
-            continue
+    finished = [
+        (row, found)
+        for row in sorted(data.rows.values(), key=lambda r: (r.yeast, r.mash_temperature, r.id))
+        if (found := row.figure("apparent_attenuation")) is not None and found.actual is not None
+    ]
+
+    def cells(pair: tuple[Row, FigureValue]) -> tuple[Cell, ...]:
+        row, found = pair
+        moved = row.measure("attenuation")
+        assert found.actual is not None
         difference = None if found.expected is None else found.actual - found.expected
-        rows.append(
-            (
-                Cell(summary.id, href=batch_href(summary.id)),
-                Cell(name_of(data.stock.yeasts, summary.yeast)),
-                Cell(units.number(summary.mash_temperature, "temperature", 1)),
-                Cell("" if summary.generation is None else str(summary.generation)),
-                Cell(units.number(found.actual, "fraction", 3)),
-                Cell("" if difference is None else units.difference(difference, "fraction", 3)),
-                Cell("" if moved is None else units.number(moved.value, "fraction", 3)),
-            )
+        return (
+            Cell(row.id, href=batch_href(row.id)),
+            Cell(name_of(data.stock.yeasts, row.yeast)),
+            Cell(units.number(row.mash_temperature, "temperature", 1)),
+            Cell("" if row.generation is None else str(row.generation)),
+            Cell(units.number(found.actual, "fraction", 3)),
+            Cell("" if difference is None else units.difference(difference, "fraction", 3)),
+            Cell("" if moved is None else units.number(moved.value, "fraction", 3)),
         )
+
     return Table(
         "mash", "Apparent attenuation by yeast and mash temperature",
         (Column("Batch"), Column("Yeast"),
          Column(f"Mash, {units.label('temperature')}", True), Column("Generation", True),
          Column("Attenuation, %", True), Column("Less expected, points", True),
          Column("As of 66 °C, %", True)),
-        tuple(rows), "Find by yeast or batch", "No beer has finished yet.",
+        Rows(finished, cells), "Find by yeast or batch", "No beer has finished yet.",
     )  # fmt: skip
 
 
@@ -280,9 +282,9 @@ def _comparisons(data: LedgerData) -> list[ComparisonView]:
     """Compare every two yeasts and every two liquors of which one has been brewed twice."""
     views = []
     for by in ("yeast", "liquor"):
-        members = groups(data.summaries.values(), by)
+        members = groups(data.rows.values(), by)
         for a, b in itertools.combinations(members, 2):
-            comparison = compare_groups(data.summaries, by, a, b)
+            comparison = compare_groups(data.rows, by, a, b)
             if comparison.compared or comparison.tests or comparison.pairs:
                 views.append(_comparison_view(data, comparison))
     return views

@@ -6,13 +6,15 @@ import dataclasses
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from reportgen.archive.links import LotName, LotStory, Use, YeastLink
+from reportgen.archive.links import LotStory, YeastLink
+from reportgen.archive.ties import LotName, Use
 from reportgen.report.ledger import (
     Cell,
     Column,
     Frame,
     LedgerData,
     Link,
+    Rows,
     Table,
     batch_href,
     frame_of,
@@ -94,11 +96,11 @@ def harvest_words(link: YeastLink) -> str:
     """Return the harvest from a batch."""
     if link.harvest is None:
         return ""
-    parts = [link.harvest.at.at.date().isoformat()]
-    if link.harvest.amount is not None:
-        parts.append(link.harvest.amount.text)
-    if link.harvest.viability is not None:
-        parts.append(f"{link.harvest.viability.text} living")
+    parts = [link.harvest.at.date().isoformat()]
+    if link.harvest.amount:
+        parts.append(link.harvest.amount)
+    if link.harvest.viability:
+        parts.append(f"{link.harvest.viability} living")
     return ", ".join(parts)
 
 
@@ -127,8 +129,8 @@ def line_of(
 ) -> Step:
     """Return a batch and all that descends from it; a circle is cut where it closes."""
     link = data.links.yeast[batch]
-    summary = data.summaries.get(batch)
-    name = summary.name if summary is not None else ""
+    row = data.rows.get(batch)
+    name = row.name if row is not None else ""
     children = () if batch in seen else tuple(
         line_of(data, child, root, (*seen, batch))
         for child in data.links.children.get(batch, ())
@@ -181,23 +183,22 @@ def _group(data: LedgerData, yeast: str) -> YeastGroup:
                 f"pitched again at most {plural(most, 'time')}" if most else "never pitched again"
             )
         facts = "; ".join(words) + "."
-    rows = []
-    for batch, link in mine.items():
-        summary = data.summaries.get(batch)
-        rows.append(
-            (
-                Cell(batch, href=batch_href(batch)),
-                Cell(summary.name if summary is not None else ""),
-                Cell(link.pitched.isoformat() if link.pitched else "not yet",
-                     soft=link.pitched is None),
-                Cell(generation_words(link)),
-                Cell(origin_words(link)),
-                Cell(age_words(link), sort="" if link.age is None else str(link.age)),
-                Cell(living_words(link)),
-                Cell(_attenuation(data, batch)),
-                Cell(harvest_words(link)),
-            )
+
+    def cells(batch: str) -> tuple[Cell, ...]:
+        link, row = mine[batch], data.rows.get(batch)
+        return (
+            Cell(batch, href=batch_href(batch)),
+            Cell(row.name if row is not None else ""),
+            Cell(link.pitched.isoformat() if link.pitched else "not yet",
+                 soft=link.pitched is None),
+            Cell(generation_words(link)),
+            Cell(origin_words(link)),
+            Cell(age_words(link), sort="" if link.age is None else str(link.age)),
+            Cell(living_words(link)),
+            Cell(_attenuation(data, batch)),
+            Cell(harvest_words(link)),
         )
+
     columns = (
         Column("Batch"), Column("Beer"), Column("Pitched", keep=True), Column("Generation", True),
         Column("Came", keep=True), Column("Age", True), Column("Living", True),
@@ -208,13 +209,13 @@ def _group(data: LedgerData, yeast: str) -> YeastGroup:
         name,
         facts,
         tuple(line_of(data, b) for b in starts),
-        Table(f"yeast-{yeast}", f"Batches with {name}", columns, tuple(rows)),
+        Table(f"yeast-{yeast}", f"Batches with {name}", columns, Rows(list(mine), cells)),
     )
 
 
 def _attenuation(data: LedgerData, batch: str) -> str:
-    summary = data.summaries.get(batch)
-    found = summary.figure("apparent_attenuation") if summary is not None else None
+    row = data.rows.get(batch)
+    found = row.figure("apparent_attenuation") if row is not None else None
     if found is None or found.actual is None:
         return ""
     return data.units.number(found.actual, "fraction", 3)
@@ -306,14 +307,16 @@ def lots_table(
     batches: Collection[str] | None = None,
 ) -> Table:
     """Return the table of lots: all of them, or some with only some of the batches they went to."""
-    rows = []
-    for name, story in data.links.lots.items():
-        if only is None or name in only:
-            if batches is not None:
-                uses = tuple(use for use in story.uses if use.batch in batches)
-                story = dataclasses.replace(story, uses=uses)
-            rows.append(lot_row(data, story))
+    chosen = [name for name in data.links.lots if only is None or name in only]
+
+    def cells(name: LotName) -> tuple[Cell, ...]:
+        story = data.links.lots[name]
+        if batches is not None:
+            uses = tuple(use for use in story.uses if use.batch in batches)
+            story = dataclasses.replace(story, uses=uses)
+        return lot_row(data, story)
+
     return Table(
-        "lots", "Lots and where they went", LOT_COLUMNS, tuple(rows),
+        "lots", "Lots and where they went", LOT_COLUMNS, Rows(chosen, cells),
         "Find lots by number, item, supplier, batch",
     )  # fmt: skip

@@ -10,8 +10,10 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from reportgen import __version__
+from reportgen.archive.build import digest, key_of, tool_digest
 from reportgen.archive.history import Series
-from reportgen.archive.summary import Summary
+from reportgen.archive.row import Row
 from reportgen.report.history_words import number, span, unit
 from reportgen.report.ledger import (
     Cell,
@@ -55,17 +57,17 @@ class ListPage:
     lots: Table | None
 
 
-def year_of(data: LedgerData, summary: Summary) -> str:
+def year_of(data: LedgerData, row: Row) -> str:
     """Return the year that a batch is listed in; one that is not brewed yet in the last one."""
-    return summary.brewed[:4] or str(data.last_day.year)
+    return row.brewed[:4] or str(data.last_day.year)
 
 
 def lists(data: LedgerData) -> tuple[PrintedList, ...]:
     """Return the lists that there are, the whole ledger first, then the latest year."""
     whole = PrintedList("ledger/ledger.pdf", "", "Printed list")
-    if len(data.summaries) <= MOST_IN_ONE:
+    if len(data.rows) <= MOST_IN_ONE:
         return (whole,)
-    years = sorted({year_of(data, s) for s in data.summaries.values()}, reverse=True)
+    years = sorted({year_of(data, s) for s in data.rows.values()}, reverse=True)
     return (whole, *(PrintedList(f"ledger/ledger-{y}.pdf", y, f"Printed list of {y}")
                      for y in years))
 
@@ -74,7 +76,7 @@ def list_page(data: LedgerData, one: PrintedList) -> ListPage:
     """Return the view of one printed list."""
     if one.year:
         return _year_page(data, one.year)
-    small = len(data.summaries) <= MOST_IN_ONE
+    small = len(data.rows) <= MOST_IN_ONE
     lead = lead_of(data)
     if not small:
         lead += " Each year has a list of its own, with its batches, yeast and lots."
@@ -90,7 +92,7 @@ def list_page(data: LedgerData, one: PrintedList) -> ListPage:
 
 
 def _year_page(data: LedgerData, year: str) -> ListPage:
-    mine = {b: s for b, s in data.summaries.items() if year_of(data, s) == year}
+    mine = {b: s for b, s in data.rows.items() if year_of(data, s) == year}
     days = sorted(s.last_day for s in mine.values() if s.last_day)
     frame = frame_of(data, f"Ledger {year}", "", foot=f"Last entry {days[-1]}." if days else "")
     lots = {name for batch in mine for name in data.links.by_batch.get(batch, ())}
@@ -105,7 +107,7 @@ def _year_page(data: LedgerData, year: str) -> ListPage:
     )
 
 
-def _yeast_of(data: LedgerData, mine: dict[str, Summary]) -> Iterator[YeastGroup]:
+def _yeast_of(data: LedgerData, mine: dict[str, Row]) -> Iterator[YeastGroup]:
     """Yield each yeast with the lines of descent that went through the batches of a year."""
     for group in yeast_groups(data):
         lines = tuple(line for line in group.lines if _goes_through(line, mine))
@@ -113,7 +115,7 @@ def _yeast_of(data: LedgerData, mine: dict[str, Summary]) -> Iterator[YeastGroup
             yield YeastGroup(group.name, group.facts, lines, group.table)
 
 
-def _goes_through(step: Step, batches: dict[str, Summary]) -> bool:
+def _goes_through(step: Step, batches: dict[str, Row]) -> bool:
     return step.batch.text in batches or any(_goes_through(c, batches) for c in step.children)
 
 
@@ -157,7 +159,12 @@ def list_html(data: LedgerData, one: PrintedList, paper: str) -> str:
     """Return a printed list as HTML, for A4 or Letter."""
     from reportgen.report.render import html
 
-    return html("ledger/list", list_page(data, one), paper, data.archive.root)
+    return html("ledger/list", list_page(data, one), paper, data.register.root)
+
+
+def list_key(text: str) -> str:
+    """Return the key of what a printed list is made from, with its HTML."""
+    return key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
 
 
 def list_pdf(data: LedgerData, one: PrintedList, text: str) -> bytes:
@@ -170,12 +177,12 @@ def list_pdf(data: LedgerData, one: PrintedList, text: str) -> bytes:
         title=f"{title}: {data.brewery.name}",
         identifier_source=title.lower().encode(),
         date=_date_of(data, one),
-        archive=data.archive.root,
+        archive=data.register.root,
     )
 
 
 def _date_of(data: LedgerData, one: PrintedList) -> datetime.date:
     """Return the last day that the batches of a list know of."""
-    days = [s.last_day for s in data.summaries.values()
+    days = [s.last_day for s in data.rows.values()
             if s.last_day and one.year in ("", year_of(data, s))]
     return datetime.date.fromisoformat(max(days)) if days else data.last_day

@@ -8,21 +8,17 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportgen import __version__
 from reportgen.archive.build import (
-    digest,
+    common_parts,
     of_record,
     read_state,
+    record_digests,
     stale,
     stands,
-    tree_digest,
     write_state,
 )
 from reportgen.archive.ledger import is_part
-from reportgen.archive.summaries import tool_digest
 from reportgen.archive.write import remove
-from reportgen.record.load import BREWERY, STOCK, record_files
-from reportgen.resources import templates_dir
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.check import shown
 from reportgen.verbs.ledger import ledger_of
@@ -40,11 +36,11 @@ def run(arguments: argparse.Namespace) -> int:
     root = root_of(arguments.path)
     output = root / OUTPUT
     state = read_state(output)
-    hashes = _hashes(root)
-    common = _common_parts(root, arguments.paper)
+    digests = record_digests(root)
+    common = common_parts(root, arguments.paper)
     known = of_record(state)
     asked = _asked(root, arguments.path)
-    due = [f for f in asked if not stands(output, known.get(f, {}), common, hashes)]
+    due = [f for f in asked if not stands(output, known.get(f, {}), common, digests)]
     standing = set(asked).difference(due)
     outputs = {name: built for file in standing for name, built in known[file].items()}
     made: set[str] = set()
@@ -66,11 +62,11 @@ def run(arguments: argparse.Namespace) -> int:
     # What was made of a record that can no longer be read stays until it can.
     new = outputs | {name: built for file in lost for name, built in known.get(file, {}).items()}
     removed: list[Path] = []
-    if set(asked) < set(hashes):
+    if set(asked) < set(digests):
         new = {**state, **new}
     else:
         # The ledger is about all batches, so it is built when all are.
-        ledger = ledger_of(root, arguments.paper, state)
+        ledger = ledger_of(root, arguments.paper, state, common | digests)
         new |= ledger.entries if ledger else {n: b for n, b in state.items() if is_part(n)}
         if ledger:
             outputs |= ledger.entries
@@ -88,35 +84,6 @@ def run(arguments: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 1 if lost else 0
-
-
-def _hashes(root: Path) -> dict[str, str]:
-    """Return the SHA-256 of each record file of an archive that can be read, by its name."""
-    found = {}
-    for path in record_files(root):
-        try:
-            found[path.relative_to(root).as_posix()] = digest(path.read_bytes())
-        except OSError:
-            # What stands in the way is said by those who read the record.
-            continue
-    return found
-
-
-def _common_parts(root: Path, paper: str | None) -> dict[str, str]:
-    """Return what all documents are made from, besides their records."""
-    folders = [folder for folder in (templates_dir(), root / "templates") if folder.is_dir()]
-    parts = {
-        "version": __version__,
-        "paper": paper or "of the house",
-        "tool": tool_digest(),
-        "templates": tree_digest(*folders),
-    }
-    for name in (BREWERY, STOCK):
-        try:
-            parts[name] = digest((root / name).read_bytes())
-        except OSError:
-            parts[name] = "unreadable"
-    return parts
 
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen.archive.build import Built, digest, is_whole, key_of
-from reportgen.archive.summaries import linked, tool_digest
+from reportgen.archive.build import Built, digest, is_whole, key_of, tool_digest
+from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assess import assess

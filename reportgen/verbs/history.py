@@ -5,15 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reportgen.archive.comparison import GroupComparison, compare_groups, groups
 from reportgen.archive.history import Series, history_of, proposal_of
-from reportgen.archive.summaries import Progress, summaries_of
-from reportgen.archive.summary import Summary
+from reportgen.archive.row import Row
+from reportgen.archive.summaries import survey
 from reportgen.record.finding import visible
-from reportgen.record.load import load_archive
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
     caveats,
@@ -39,20 +38,19 @@ WIDTH = 96
 def run(arguments: argparse.Namespace) -> int:
     """Print the history, or the comparison of two yeasts or liquors; always 0 when there is one."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    archive = load_archive(root)
-    if archive.brewery is None or archive.stock is None:
+    found = survey(root, root / OUTPUT, progress("looked at"), keep=False)
+    brewery, stock = found.register.brewery, found.register.stock
+    if brewery is None or stock is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
-    units = Units(str(archive.brewery.units or "metric"))
-    told: Progress = progress("assessed")
-    summaries = summaries_of(archive, root / OUTPUT, told, keep=False).summaries
+    units = Units(str(brewery.units or "metric"))
     if arguments.compare:
-        comparison = _compared(summaries, *arguments.compare)
+        comparison = _compared(found.rows, *arguments.compare)
         if arguments.format == "json":
             print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
         else:
             print("\n".join(visible(line) for line in comparison_lines(comparison, units)))
         return 0
-    history = history_of(summaries, archive.brewery, archive.stock)
+    history = history_of(found.rows, brewery, stock)
     if arguments.format == "json":
         print(json.dumps([_series_data(s, units) for s in history], ensure_ascii=False, indent=1))
         return 0
@@ -64,13 +62,13 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _compared(summaries: dict[str, Summary], a: str, b: str) -> GroupComparison:
+def _compared(rows: Mapping[str, Row], a: str, b: str) -> GroupComparison:
     if a == b:
         raise Misuse(f"`{a}` cannot be compared with itself")
-    tables = {by: groups(summaries.values(), by) for by in ("yeast", "liquor")}
+    tables = {by: groups(rows.values(), by) for by in ("yeast", "liquor")}
     for by, table in tables.items():
         if a in table and b in table:
-            return compare_groups(summaries, by, a, b)
+            return compare_groups(rows, by, a, b)
     known = [name for table in tables.values() for name in table]
     for name in (a, b):
         if name not in known:

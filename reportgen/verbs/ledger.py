@@ -3,33 +3,28 @@
 from __future__ import annotations
 
 import argparse
-import functools
-import itertools
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
-from reportgen import __version__
-from reportgen.archive.build import Built, digest, key_of, read_state, stale, write_state
-from reportgen.archive.history import history_of
-from reportgen.archive.ledger import (
-    Deferred,
-    LedgerBuilt,
-    current,
-    is_part,
-    ledger_key,
-    write_ledger,
+from reportgen.archive.build import (
+    Built,
+    common_parts,
+    key_of,
+    read_state,
+    record_digests,
+    stale,
+    write_state,
 )
+from reportgen.archive.history import history_of
+from reportgen.archive.ledger import LedgerBuilt, current, is_part, write_ledger
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import summaries_of, tool_digest
+from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
-from reportgen.checks.base import names
-from reportgen.record.load import Archive, load_archive
 from reportgen.report.ledger import LedgerData, left_out
-from reportgen.report.ledger_files import FOLDER, pages, tables
-from reportgen.report.ledger_list import list_html, list_pdf, lists
+from reportgen.report.ledger_files import FOLDER, pieces
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT, alone, paper_of
+from reportgen.verbs.produce import OUTPUT, alone
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 
@@ -41,7 +36,8 @@ def run(arguments: argparse.Namespace) -> int:
     output = root / OUTPUT
     state = read_state(output)
     # Nothing is loaded when nothing has changed: the bytes on disk decide.
-    built = ledger_of(root, arguments.paper, state)
+    parts = common_parts(root, arguments.paper) | record_digests(root)
+    built = ledger_of(root, arguments.paper, state, parts)
     if built is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
     kept = {name: entry for name, entry in state.items() if not is_part(name)}
@@ -65,38 +61,31 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def ledger_of(
-    root: Path,
-    paper: str | None,
-    state: Mapping[str, Built],
-    archive: Archive | None = None,
+    root: Path, paper: str | None, state: Mapping[str, Built], parts: Mapping[str, str]
 ) -> LedgerBuilt | None:
-    """Build what has changed of the ledger; None when the two files of the house cannot be read."""
+    """Build what has changed of the ledger; None when the two files of the house cannot be read.
+
+    ``parts`` are all that it is made from: what every output is, and each record.
+    """
     output = root / OUTPUT
-    key = ledger_key(root, paper or "of the house")
+    key = key_of(parts)
     standing = current(output, key, state)
     if standing is not None:
         return standing
-    archive = archive or load_archive(root, names())
-    if archive.brewery is None or archive.stock is None:
+    found = survey(root, output, progress("looked at"), keep=True)
+    register = found.register
+    brewery, stock = register.brewery, register.stock
+    if brewery is None or stock is None:
         return None
-    found = summaries_of(archive, output, progress("assessed"), keep=True)
     data = LedgerData(
-        archive,
-        archive.brewery,
-        archive.stock,
-        links_of(archive),
-        found.summaries,
-        left_out(archive, found.lost),
-        history_of(found.summaries, archive.brewery, archive.stock),
+        register,
+        brewery,
+        stock,
+        links_of(register),
+        found.rows,
+        Kept(output / CACHE),
+        left_out(register, found.lost),
+        history_of(found.rows, brewery, stock),
     )
-    files = itertools.chain(pages(data), tables(data))
-    printed = _lists(data, paper_of(archive, paper))
-    return write_ledger(output, key, state, files, printed, data.lost)
-
-
-def _lists(data: LedgerData, paper: str) -> Iterator[Deferred]:
-    """Yield the printed lists, each to be made when what stands in it has changed."""
-    for one in lists(data):
-        text = list_html(data, one, paper)
-        key = key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
-        yield Deferred(one.file, key, functools.partial(list_pdf, data, one, text))
+    work = pieces(data, paper or str(brewery.paper or "A4"))
+    return write_ledger(output, key, state, work, data.lost)

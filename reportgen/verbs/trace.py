@@ -8,11 +8,12 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from reportgen.archive.links import Links, LotName, LotStory, Use, YeastLink, links_of
+from reportgen.archive.links import Links, LotStory, YeastLink, links_of
+from reportgen.archive.register import Register, read_register
 from reportgen.archive.revisions import NoRevision, Revision, revisions_of
+from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.record.finding import visible
-from reportgen.record.load import Archive, load_archive
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -20,34 +21,34 @@ WIDTH = 96
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the trace of a name; 1 when a link is missing or goes round in a circle."""
-    archive = load_archive(root_of([arguments.archive] if arguments.archive else []))
-    if archive.stock is None:
+    register = read_register(root_of([arguments.archive] if arguments.archive else []))
+    if register.stock is None:
         raise Misuse("stock.yaml cannot be read; run reportgen check")
-    links = links_of(archive)
+    links = links_of(register)
     try:
-        found = trace(archive, links, arguments.name)
+        found = trace(register, links, arguments.name)
     except Unknown as error:
         raise Misuse(str(error)) from error
     if arguments.format == "json":
         data = [
-            {**as_data(one, links), **_history_data(archive, one)} for one in found
+            {**as_data(one, links), **_history_data(register, one)} for one in found
         ]
         print(json.dumps(data, ensure_ascii=False, indent=1))
     else:
-        told = ("\n".join(visible(line) for line in lines(archive, links, one)) for one in found)
+        told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
     return 1 if any(one.problems for one in found) else 0
 
 
-def lines(archive: Archive, links: Links, found: Trace) -> Iterator[str]:
+def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
     """Yield the lines of one trace as text."""
     if isinstance(found, BatchTrace):
-        yield from _batch_lines(archive, links, found)
-        yield from _revision_lines(archive, found.batch)
+        yield from _batch_lines(register, links, found)
+        yield from _revision_lines(register, found.batch)
     elif isinstance(found, LotTrace):
-        yield from _lot_lines(archive, found)
+        yield from _lot_lines(register, found)
     else:
-        yield from _item_lines(archive, links, found)
+        yield from _item_lines(register, links, found)
     if found.problems:
         yield "Missing or wrong"
         for problem in found.problems:
@@ -61,16 +62,15 @@ def _wrapped(text: str, indent: str) -> list[str]:
     )
 
 
-def titled(archive: Archive, batch: str) -> str:
+def titled(register: Register, batch: str) -> str:
     """Return a batch by id, name and brew day."""
-    entry = archive.batches.get(batch)
-    if entry is None:
+    if batch not in register.files:
         return f"{batch}  (not in the archive)"
-    if entry.record is None:
+    ties = register.ties.get(batch)
+    if ties is None:
         return f"{batch}  (cannot be read)"
-    day = entry.record.brew_day
-    when = f"brewed {day.date}" if day is not None else "not brewed yet"
-    return f"{batch}  {entry.record.name}, {when}"
+    when = f"brewed {ties.brewed}" if ties.brewed is not None else "not brewed yet"
+    return f"{batch}  {ties.name}, {when}"
 
 
 def yeast_words(link: YeastLink) -> str:
@@ -99,13 +99,13 @@ def harvest_words(link: YeastLink) -> str:
     harvest = link.harvest
     if harvest is None:
         return "nothing harvested"
-    parts = [f"harvested {harvest.at}"]
-    if harvest.amount is not None:
-        parts.append(harvest.amount.text)
-    if harvest.viability is not None:
-        parts.append(f"{harvest.viability.text} alive")
-    if harvest.stored_at is not None:
-        parts.append(f"kept at {harvest.stored_at.text}")
+    parts = [f"harvested {harvest.when}"]
+    if harvest.amount:
+        parts.append(harvest.amount)
+    if harvest.viability:
+        parts.append(f"{harvest.viability} alive")
+    if harvest.stored_at:
+        parts.append(f"kept at {harvest.stored_at}")
     return ", ".join(parts)
 
 
@@ -123,10 +123,10 @@ def use_words(use: Use) -> str:
     return f"planned{amount}, the lot not written down on the day"
 
 
-def _batch_lines(archive: Archive, links: Links, found: BatchTrace) -> Iterator[str]:
-    record = archive.batches[found.batch].record
-    kit = f" on {record.plan.kit}" if record is not None else ""
-    yield f"Batch {titled(archive, found.batch)}{kit}"
+def _batch_lines(register: Register, links: Links, found: BatchTrace) -> Iterator[str]:
+    ties = register.ties.get(found.batch)
+    kit = f" on {ties.kit}" if ties is not None else ""
+    yield f"Batch {titled(register, found.batch)}{kit}"
     yield ""
     yield "Back"
     for depth, link in enumerate(found.line):
@@ -145,9 +145,9 @@ def _batch_lines(archive: Archive, links: Links, found: BatchTrace) -> Iterator[
     yield "Forward"
     if found.line:
         yield f"  yeast: {harvest_words(found.line[0])}"
-    yield from _tree(archive, links, found.batch, "    ")
+    yield from _tree(register, links, found.batch, "    ")
     for plan in found.plans:
-        yield f"  plan of {titled(archive, plan)}"
+        yield f"  plan of {titled(register, plan)}"
     yield ""
     yield "In common with others"
     for shared in found.shared:
@@ -160,17 +160,17 @@ MOST_REVISIONS = 20
 """Revisions of a record that are listed: the latest."""
 
 
-def revisions_of_batch(archive: Archive, batch: str) -> list[Revision]:
+def revisions_of_batch(register: Register, batch: str) -> list[Revision]:
     """Return the latest revisions in which git has the record changed; none without git."""
     try:
-        return revisions_of(archive.root, [archive.batches[batch].file], MOST_REVISIONS)
+        return revisions_of(register.root, [register.files[batch]], MOST_REVISIONS)
     except NoRevision:
         return []
 
 
-def _revision_lines(archive: Archive, batch: str) -> Iterator[str]:
+def _revision_lines(register: Register, batch: str) -> Iterator[str]:
     """Yield when the record was written and corrected, as git knows it."""
-    revisions = revisions_of_batch(archive, batch)
+    revisions = revisions_of_batch(register, batch)
     if not revisions:
         return
     yield ""
@@ -178,38 +178,38 @@ def _revision_lines(archive: Archive, batch: str) -> Iterator[str]:
     for revision in revisions:
         yield from _wrapped(f"  {revision.day}  {revision.short}  {revision.subject}", "      ")
     if len(revisions) == MOST_REVISIONS:
-        yield f"  and perhaps more before: git log {archive.batches[batch].file}"
+        yield f"  and perhaps more before: git log {register.files[batch]}"
     if len(revisions) > 1:
         last, before = revisions[0].short, revisions[1].short
         yield f"  what the last change was: reportgen compare {batch}@{before} {batch}@{last}"
 
 
-def _history_data(archive: Archive, found: Trace) -> dict[str, Any]:
+def _history_data(register: Register, found: Trace) -> dict[str, Any]:
     """Return what git knows of a batch's record, for JSON; nothing for other traces."""
     if not isinstance(found, BatchTrace):
         return {}
     return {
         "revisions": [
             {"commit": r.commit, "day": r.day, "subject": r.subject}
-            for r in revisions_of_batch(archive, found.batch)
+            for r in revisions_of_batch(register, found.batch)
         ]
     }
 
 
-def _tree(archive: Archive, links: Links, batch: str, indent: str) -> Iterator[str]:
+def _tree(register: Register, links: Links, batch: str, indent: str) -> Iterator[str]:
     """Yield the batches that a yeast went on to, each below the one it was harvested from."""
     pending = [(child, indent) for child in links.children.get(batch, ())]
     seen = {batch}
     while pending:
         child, depth = pending.pop(0)
-        yield f"{depth}→ {titled(archive, child)}"
+        yield f"{depth}→ {titled(register, child)}"
         if child in seen:
             continue
         seen.add(child)
         pending[:0] = [(c, depth + "  ") for c in links.children.get(child, ())]
 
 
-def _lot_lines(archive: Archive, found: LotTrace) -> Iterator[str]:
+def _lot_lines(register: Register, found: LotTrace) -> Iterator[str]:
     name, known = found.story.name, found.story.known
     yield f"Lot {name.lot} of {name.item} ({name.kind or 'not in stock.yaml'})"
     yield ""
@@ -227,7 +227,7 @@ def _lot_lines(archive: Archive, found: LotTrace) -> Iterator[str]:
     yield ""
     yield "Forward"
     for use in found.story.uses:
-        yield from _wrapped(f"  {titled(archive, use.batch)}: {use_words(use)}", "      ")
+        yield from _wrapped(f"  {titled(register, use.batch)}: {use_words(use)}", "      ")
     if not found.story.uses:
         yield "  not used yet"
     if found.carried_on:
@@ -236,7 +236,7 @@ def _lot_lines(archive: Archive, found: LotTrace) -> Iterator[str]:
         )
 
 
-def _item_lines(archive: Archive, links: Links, found: ItemTrace) -> Iterator[str]:
+def _item_lines(register: Register, links: Links, found: ItemTrace) -> Iterator[str]:
     yield f"{found.item} ({found.kind})"
     yield ""
     for story in found.lots:
@@ -245,9 +245,9 @@ def _item_lines(archive: Archive, links: Links, found: ItemTrace) -> Iterator[st
         users = ", ".join(use.batch for use in story.uses) or "not used yet"
         yield from _wrapped(f"  lot {story.name.lot}{came}: {users}", "      ")
     for origin in found.origins:
-        yield f"  {titled(archive, origin)}"
+        yield f"  {titled(register, origin)}"
         yield from _wrapped(f"      {yeast_words(links.yeast[origin])}", "      ")
-        yield from _tree(archive, links, origin, "      ")
+        yield from _tree(register, links, origin, "      ")
 
 
 def as_data(found: Trace, links: Links) -> dict[str, Any]:
@@ -329,6 +329,6 @@ def _yeast_data(link: YeastLink) -> dict[str, Any]:
             "low": round(living.low, 3),
             "high": round(living.high, 3),
         },
-        "harvested": str(link.harvest.at) if link.harvest else None,
+        "harvested": link.harvest.when if link.harvest else None,
         "problems": list(link.problems),
     }

@@ -12,7 +12,7 @@ from types import FrameType
 from reportgen.archive.changes import Seen, changed, look
 from reportgen.archive.checked import findings_in
 from reportgen.archive.lock import output_lock
-from reportgen.archive.summaries import summaries_of
+from reportgen.archive.summaries import survey
 from reportgen.archive.write import CannotWrite
 from reportgen.checks.base import names
 from reportgen.record.finding import Finding, render_text
@@ -104,10 +104,10 @@ def _findings(root: Path, archive: Archive, paths: list[str]) -> list[Finding]:
         return findings_in(archive, files)
     try:
         with output_lock(root / OUTPUT):
-            kept = summaries_of(archive, root / OUTPUT, progress("assessed"), keep=True)
+            kept = survey(root, root / OUTPUT, progress("looked at"), keep=True)
     except CannotWrite:
         return findings_in(archive)
     found = set(archive.findings)
-    for one in kept.summaries.values():
+    for one in kept.rows.values():
         found |= set(one.findings)
     return sorted(found)

@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Mapping
 from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import Any
@@ -16,10 +17,15 @@ from typing import Any
 import pytest
 import yaml
 
+from reportgen.archive.history import history_of
+from reportgen.archive.links import links_of
+from reportgen.archive.register import registered
+from reportgen.archive.row import Row
 from reportgen.archive.summary import Summary
 from reportgen.checks.base import names
 from reportgen.cli import main
 from reportgen.record.load import Archive, load_archive
+from reportgen.report.ledger import LedgerData
 
 TESTS = Path(__file__).parents[1]
 ROOT = TESTS.parent
@@ -103,6 +109,24 @@ PLAIN = Summary(
 def summary(batch: str, **fields: Any) -> Summary:
     """Return a summary of a batch with some fields of its own."""
     return dataclasses.replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
+
+
+def ledger_data(archive: Archive, rows: Mapping[str, Row]) -> LedgerData:
+    """Return what the ledger's pages are made from, of an archive that is loaded as a whole.
+
+    The rows may be summaries; pages of batches need them to be.
+    """
+    assert archive.brewery is not None and archive.stock is not None
+    register = registered(archive)
+    return LedgerData(
+        register, archive.brewery, archive.stock, links_of(register), rows,
+        {b: row for b, row in rows.items() if isinstance(row, Summary)}, (),
+        history_of(rows, archive.brewery, archive.stock),
+    )  # fmt: skip
+
+
+def quiet(done: int, total: int) -> None:
+    """Tell nobody how much is done."""
 
 
 def git(folder: Path, *arguments: str) -> str:

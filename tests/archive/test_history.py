@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from houses import EXAMPLE, house, inside, loaded, reportgen, summary
+from houses import EXAMPLE, house, inside, ledger_data, loaded, reportgen, summary
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,7 +20,6 @@ from reportgen.archive.history import (
     stated_in,
     unusual_in,
 )
-from reportgen.archive.links import links_of
 from reportgen.archive.measures import MEASURES, Measured
 from reportgen.archive.summary import DeviationValue, Summary, TastingValue
 from reportgen.record.load import load_archive
@@ -32,7 +31,6 @@ from reportgen.report.history_words import (
     pair_sentence,
     proposal_text,
 )
-from reportgen.report.ledger import LedgerData
 from reportgen.report.ledger_batch import unusual_words
 from reportgen.report.numbers import Units
 
@@ -267,13 +265,11 @@ def test_on_plan_and_yet_unusual_is_said_so() -> None:
     values = (4.5, 4.6, 4.4, 4.5, 4.6, 4.4, 4.5, 4.6, 6.5, 4.5, 4.6, 4.4, 4.5)
     rows = {s.id: s for s in batches(values)}
     archive = loaded(EXAMPLE)
-    assert archive.brewery is not None and archive.stock is not None
     for deviations, start in (((), "Permitted, but unusual for you."),
                               ((deviation("cast_out_volume", "unknown", True),), "Evaporation")):
         rows["2026-009"] = summary("2026-009", brewed=rows["2026-009"].brewed,
                                    measures=rows["2026-009"].measures, deviations=deviations)
-        data = LedgerData(archive, archive.brewery, archive.stock, links_of(archive), rows, (),
-                          history_of(rows, None, None))
+        data = ledger_data(archive, rows)
         (words,) = unusual_words(data, rows["2026-009"])
         assert words.startswith(start) and "6.50\u202fL/h is unusual for main" in words
         assert unusual_words(data, rows["2026-001"]) == []

@@ -11,27 +11,24 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from houses import house, inside, loaded, reportgen, summary
+from houses import house, inside, ledger_data, loaded, quiet, reportgen, summary
 from synthetic_archive import make_archive
 
-from reportgen.archive.history import history_of
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import CACHE, summaries_of, summarise
+from reportgen.archive.register import registered
+from reportgen.archive.row import row_of
+from reportgen.archive.summaries import CACHE, Kept, summarise, survey
 from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assess import assess
 from reportgen.record.load import load_archive
 from reportgen.report.batch_record import batch_record
-from reportgen.report.ledger import LedgerData, batch_table
+from reportgen.report.ledger import batch_table
 from reportgen.report.ledger_list import list_html, lists
 from reportgen.report.numbers import BLANK, NARROW
 
 DEMO = Path(__file__).parents[2] / "batches"
-
-
-def quiet(done: int, total: int) -> None:
-    """Tell nobody."""
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
@@ -129,19 +126,25 @@ def test_the_records_are_never_written(tmp_path: Path) -> None:
 
 
 def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
-    make_archive(tmp_path / "a", 3, seed=2)
+    ids = make_archive(tmp_path / "a", 3, seed=2)
     archive = loaded(tmp_path / "a")
     output = tmp_path / "a" / "build"
-    first = summaries_of(archive, output, quiet, keep=True)
-    assert first.assessed == 3
-    for one in first.summaries.values():
+    first = survey(tmp_path / "a", output, quiet, keep=True)
+    assert first.assessed == 3 and list(first.rows) == ids
+    kept = Kept(output / CACHE)
+    for batch, one in kept.items():
         assert from_data(json.loads(json.dumps(to_data(one)))) == one
-    again = summaries_of(archive, output, quiet, keep=True)
-    assert again.assessed == 0 and again.summaries == first.summaries
+        assert one == summarise(archive, archive.batches[batch])
+        assert first.rows[batch] == row_of(one)
+    # All of them are one JSON object too.
+    assert list(json.loads((output / CACHE).read_text(encoding="utf-8"))) == ids
+    again = survey(tmp_path / "a", output, quiet, keep=True)
+    assert again.assessed == 0 and again.rows == first.rows
+    assert dict(Kept(output / CACHE)) == dict(kept)
     # A change to a parent of the yeast line counts for those that descend from it.
     path = tmp_path / "a" / "2020" / "2020-002.yaml"
     path.write_text(path.read_text().replace("amount: 1.0 L", "amount: 1.1 L"), encoding="utf-8")
-    third = summaries_of(loaded(tmp_path / "a"), output, quiet, keep=False)
+    third = survey(tmp_path / "a", output, quiet, keep=False)
     assert third.assessed == 2
 
 
@@ -151,7 +154,35 @@ def test_a_spoilt_cache_is_made_anew(tmp_path: Path, spoilt: bytes) -> None:
     output = tmp_path / "a" / "build"
     output.mkdir()
     (output / CACHE).write_bytes(spoilt)
-    assert summaries_of(loaded(tmp_path / "a"), output, quiet, keep=True).assessed == 1
+    assert survey(tmp_path / "a", output, quiet, keep=True).assessed == 1
+    assert survey(tmp_path / "a", output, quiet, keep=True).assessed == 0
+
+
+def test_a_line_cut_short_costs_one_batch_and_another_run_none(tmp_path: Path) -> None:
+    ids = make_archive(tmp_path / "a", 3)
+    cache = tmp_path / "a" / "build" / CACHE
+    survey(tmp_path / "a", cache.parent, quiet, keep=True)
+    kept, whole = Kept(cache), cache.read_bytes()
+    mark, first, second, third, *rest = whole.split(b"\n")
+    cache.write_bytes(b"\n".join([mark, first, second[:-40] + b"}},", third, *rest]))
+    assert survey(tmp_path / "a", cache.parent, quiet, keep=False).assessed == 1
+    # A file put in its place by another run is not taken for the one that was looked through.
+    cache.write_bytes(b"\n".join([mark, third + b",", second, first.rstrip(b","), *rest]))
+    assert {found.id for batch in ids if (found := kept.get(batch))} <= {ids[0], ids[1]}
+    assert kept.get(ids[2]) is None
+
+
+def test_a_broken_house_costs_no_summary(tmp_path: Path) -> None:
+    make_archive(tmp_path / "a", 2)
+    output = tmp_path / "a" / "build"
+    survey(tmp_path / "a", output, quiet, keep=True)
+    house_file = tmp_path / "a" / "brewery.yaml"
+    text = house_file.read_text(encoding="utf-8")
+    house_file.write_text("format: 1\nname: [\n", encoding="utf-8")
+    broken = survey(tmp_path / "a", output, quiet, keep=True)
+    assert not broken.rows and len(broken.lost) == 2
+    house_file.write_text(text, encoding="utf-8")
+    assert survey(tmp_path / "a", output, quiet, keep=True).assessed == 0
 
 
 def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None:
@@ -166,11 +197,11 @@ def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None
         },
     )
     archive = loaded(folder)
-    links = links_of(archive)
+    links = links_of(registered(archive))
     found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
     summaries = {b: s for b, s in found.items() if s is not None}
     table = list(csv.DictReader(io.StringIO(as_csv(summaries.values(), links).decode())))
-    document = json.loads(as_json(summaries, links, "Example House"))
+    document = json.loads(as_json(summaries.values(), links, "Example House"))
     assert [row["batch"] for row in table] == ["2026-01", "2026-02"]
     assert list(table[0]) == [c["name"] for c in document["columns"]]
     first, second = document["batches"]
@@ -188,10 +219,11 @@ def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None
 def exchanged(folder: Path) -> tuple[bytes, dict[str, object]]:
     """Return the table of an archive as CSV, and as read back from JSON."""
     archive = loaded(folder)
-    links = links_of(archive)
+    links = links_of(registered(archive))
     found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
     summaries = {b: s for b, s in found.items() if s is not None}
-    return as_csv(summaries.values(), links), json.loads(as_json(summaries, links, "Example"))
+    document = as_json(summaries.values(), links, "Example")
+    return as_csv(summaries.values(), links), json.loads(document)
 
 
 def numeric(document: dict[str, object]) -> set[str]:
@@ -254,13 +286,9 @@ def test_a_large_ledger_is_printed_year_by_year(
 ) -> None:
     made = make_archive(tmp_path / "a", 56)
     archive = loaded(tmp_path / "a")
-    assert archive.brewery is not None and archive.stock is not None
     found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
     summaries = {b: s for b, s in found.items() if s is not None}
-    data = LedgerData(
-        archive, archive.brewery, archive.stock, links_of(archive), summaries, (),
-        history_of(summaries, archive.brewery, archive.stock),
-    )  # fmt: skip
+    data = ledger_data(archive, summaries)
     assert [one.file for one in lists(data)] == ["ledger/ledger.pdf"]
     assert all(f">{batch}<" in list_html(data, lists(data)[0], "A4") for batch in made)
     monkeypatch.setattr("reportgen.report.ledger_list.MOST_IN_ONE", 50)
@@ -275,7 +303,7 @@ def test_a_large_ledger_is_printed_year_by_year(
     assert "Own history" in summary_only and f">{made[0]}</th>" not in summary_only
     # A year that is over does not change when a later batch is taken away.
     fewer = {b: s for b, s in summaries.items() if b != made[-1]}
-    later = dataclasses.replace(data, summaries=fewer)
+    later = dataclasses.replace(data, rows=fewer, summaries=fewer)
     assert list_html(later, first, "A4") == of_year["2020"]
 
 
@@ -288,7 +316,7 @@ def test_every_column_is_described_once() -> None:
 
 
 def test_a_zero_is_not_taken_for_nothing() -> None:
-    links = links_of(dataclasses.replace(loaded(Path(__file__).parents[1] / "example")))
+    links = links_of(registered(loaded(Path(__file__).parents[1] / "example")))
     (row,) = rows([summary("2026-01", generation=0)], links)
     assert row["generation"] == 0 and row["open_deviations"] == 0
 
@@ -313,12 +341,9 @@ def test_the_ledger_says_of_a_batch_what_its_record_says(batch: str) -> None:
     # Batches of the archive that comes with the tool: off plan, stuck, fermenting, only planned.
     archive = load_archive(DEMO)
     found = assess(archive, archive.batches[batch])
-    assert found is not None and archive.brewery is not None and archive.stock is not None
+    assert found is not None
     record, one = batch_record(found, "A4"), summary_of(found, ())
-    data = LedgerData(
-        archive, archive.brewery, archive.stock, links_of(archive), {batch: one}, (), ()
-    )
-    table = batch_table(data)
+    table = batch_table(ledger_data(archive, {batch: row_of(one)}))
     row = dict(zip([c.title for c in table.columns], table.rows[0], strict=True))
     columns = {
         "Original gravity": "Original gravity", "Final gravity": "Final gravity",

@@ -8,14 +8,16 @@ from pathlib import Path
 import pytest
 from houses import house, inside, loaded, reportgen
 
-from reportgen.archive.links import Links, LotName, links_of
+from reportgen.archive.links import Links, links_of
+from reportgen.archive.register import registered
+from reportgen.archive.ties import LotName
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, trace
 
 DAY = "brew_day: {{date: {}}}"
 
 
 def links(folder: Path, batches: dict[str, str], **more: str) -> Links:
-    return links_of(loaded(house(folder / "house", batches, **more)))
+    return links_of(registered(loaded(house(folder / "house", batches, **more))))
 
 
 def line_of_three(folder: Path) -> Path:
@@ -36,7 +38,7 @@ def line_of_three(folder: Path) -> Path:
 
 
 def test_yeast_goes_from_batch_to_batch_with_age_and_generation(tmp_path: Path) -> None:
-    found = links_of(loaded(line_of_three(tmp_path)))
+    found = links_of(registered(loaded(line_of_three(tmp_path))))
     assert found.ancestors("2026-03") == ("2026-02", "2026-01")
     assert found.descendants("2026-01") == ("2026-02", "2026-03", "2026-04")
     assert found.children["2026-01"] == ("2026-02", "2026-04")
@@ -50,7 +52,7 @@ def test_yeast_goes_from_batch_to_batch_with_age_and_generation(tmp_path: Path) 
 def test_the_range_of_living_cells_holds_what_was_published(tmp_path: Path) -> None:
     # McCaig and Bendiak 1985, MBAA Tech. Q. 22: 14 % of the cells of pitching yeast were dead
     # after 6 days at 5 degC. The harvest here was 95 % alive, kept at 5 degC, pitched 6 days on.
-    living = links_of(loaded(line_of_three(tmp_path))).yeast["2026-02"].living
+    living = links_of(registered(loaded(line_of_three(tmp_path)))).yeast["2026-02"].living
     assert living is not None
     assert living.low < 0.95 * 0.86 < living.high <= 0.95
     assert living.low < living.expected < living.high
@@ -123,8 +125,8 @@ def test_a_circle_is_told_once_and_ends(tmp_path: Path, ring: tuple[str, ...]) -
     }
     batches["2026-09"] = f"plan: {{pitch: {{yeast: ale, harvested_from: {ring[-1]}}}}}"
     folder = house(tmp_path / "house", batches)
-    archive = loaded(folder)
-    found = links_of(archive)
+    register = registered(loaded(folder))
+    found = links_of(register)
     assert len(found.circles) == 1 and set(found.circles[0]) == set(ring)
     assert found.yeast["2026-09"].counted is None
     assert set(found.descendants(ring[0])) == {*ring, "2026-09"} - {ring[0]}
@@ -158,7 +160,7 @@ def with_lots(folder: Path) -> Path:
 
 
 def test_a_lot_goes_to_the_batches_that_it_was_weighed_for(tmp_path: Path) -> None:
-    found = links_of(loaded(with_lots(tmp_path)))
+    found = links_of(registered(loaded(with_lots(tmp_path))))
     pale = found.lots[LotName("malts", "pale", "M-1")]
     used = {use.batch: (use.was_used, use.planned, use.weighed) for use in pale.uses}
     assert used == {
@@ -170,8 +172,8 @@ def test_a_lot_goes_to_the_batches_that_it_was_weighed_for(tmp_path: Path) -> No
 
 
 def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
-    archive = loaded(with_lots(tmp_path))
-    found = trace(archive, links_of(archive), "M-1")
+    register = registered(loaded(with_lots(tmp_path)))
+    found = trace(register, links_of(register), "M-1")
     assert [type(one) for one in found] == [LotTrace, LotTrace]
     assert [one.story.name.item for one in found if isinstance(one, LotTrace)] == [
         "pale", "goldings",
@@ -179,8 +181,8 @@ def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
 
 
 def test_what_was_weighed_without_its_lot_is_told(tmp_path: Path) -> None:
-    archive = loaded(with_lots(tmp_path))
-    (found,) = trace(archive, links_of(archive), "2026-04")
+    register = registered(loaded(with_lots(tmp_path)))
+    (found,) = trace(register, links_of(register), "2026-04")
     assert isinstance(found, BatchTrace)
     assert found.problems == ("pale was weighed without its lot, so it ends here",)
 
@@ -197,8 +199,8 @@ def test_a_lot_the_stock_does_not_know_is_told(tmp_path: Path) -> None:
 
 def test_others_that_share_a_lot_the_yeast_or_the_kit(tmp_path: Path) -> None:
     folder = line_of_three(tmp_path)
-    archive = loaded(folder)
-    (found,) = trace(archive, links_of(archive), "2026-03")
+    register = registered(loaded(folder))
+    (found,) = trace(register, links_of(register), "2026-03")
     assert isinstance(found, BatchTrace)
     shared = {s.what: s.batches for s in found.shared}
     assert shared == {
@@ -216,8 +218,8 @@ def test_two_cultures_of_one_lot_are_one_line(tmp_path: Path) -> None:
         },
         stock="yeasts: {ale: {lots: {Y-1: {}, Y-2: {}}}}",
     )
-    archive = loaded(found)
-    (one,) = trace(archive, links_of(archive), "2026-01")
+    register = registered(loaded(found))
+    (one,) = trace(register, links_of(register), "2026-01")
     assert isinstance(one, BatchTrace)
     shared = {s.what: s.batches for s in one.shared}
     assert shared["yeast line"] == ("2026-02",)
@@ -225,16 +227,16 @@ def test_two_cultures_of_one_lot_are_one_line(tmp_path: Path) -> None:
 
 
 def test_a_lot_is_carried_on_with_harvested_yeast(tmp_path: Path) -> None:
-    archive = loaded(line_of_three(tmp_path))
-    (one,) = trace(archive, links_of(archive), "Y-1")
+    register = registered(loaded(line_of_three(tmp_path)))
+    (one,) = trace(register, links_of(register), "Y-1")
     assert isinstance(one, LotTrace)
     assert [use.batch for use in one.story.uses] == ["2026-01"]
     assert one.carried_on == ("2026-02", "2026-03", "2026-04")
 
 
 def test_a_yeast_is_traced_from_each_origin(tmp_path: Path) -> None:
-    archive = loaded(line_of_three(tmp_path))
-    (one,) = trace(archive, links_of(archive), "ale")
+    register = registered(loaded(line_of_three(tmp_path)))
+    (one,) = trace(register, links_of(register), "ale")
     assert isinstance(one, ItemTrace)
     assert one.origins == ("2026-01",)
     assert one.batches == ("2026-01", "2026-02", "2026-03", "2026-04")
@@ -242,9 +244,9 @@ def test_a_yeast_is_traced_from_each_origin(tmp_path: Path) -> None:
 
 def test_an_unknown_name_is_misuse_with_a_suggestion(tmp_path: Path) -> None:
     folder = line_of_three(tmp_path)
-    archive = loaded(folder)
+    register = registered(loaded(folder))
     with pytest.raises(Unknown, match="did you mean `goldings`"):
-        trace(archive, links_of(archive), "golding")
+        trace(register, links_of(register), "golding")
     done = reportgen("trace", "2026-0l", cwd=folder)
     assert done.returncode == 2 and "no batch, lot or item" in done.stderr
 

@@ -16,9 +16,7 @@ from synthetic_archive import make_archive
 
 from reportgen.archive.history import history_of
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import summaries_of
-from reportgen.checks.base import names
-from reportgen.record.load import load_archive
+from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import pages
 
@@ -28,21 +26,21 @@ LONG = "Donaudampfschifffahrtsgesellschaftskapitänsmützenbier" * 2
 
 def written(folder: Path) -> dict[str, Path]:
     """Write the pages of an archive and return them by name."""
-    archive = load_archive(folder, names())
-    assert archive.brewery is not None and archive.stock is not None
-    found = summaries_of(archive, folder / "build", lambda done, total: None, keep=False)
-    history = history_of(found.summaries, archive.brewery, archive.stock)
+    found = survey(folder, folder / "build", lambda done, total: None, keep=True)
+    brewery, stock = found.register.brewery, found.register.stock
+    assert brewery is not None and stock is not None
     data = LedgerData(
-        archive, archive.brewery, archive.stock, links_of(archive), found.summaries,
-        left_out(archive, found.lost), history,
+        found.register, brewery, stock, links_of(found.register), found.rows,
+        Kept(folder / "build" / CACHE), left_out(found.register, found.lost),
+        history_of(found.rows, brewery, stock),
     )  # fmt: skip
     result = {}
-    for name, content in pages(data):
-        path = folder / "build" / name
+    for page in pages(data):
+        path = folder / "build" / page.name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-        if name.endswith(".html"):
-            result[name.removeprefix("ledger/")] = path
+        path.write_bytes(page.data)
+        if page.name.endswith(".html"):
+            result[page.name.removeprefix("ledger/")] = path
     return result
 
 

@@ -1,0 +1,103 @@
+"""What is known of all batches of an archive at once: small for each, however many there are.
+
+The records are read in portions over the cores, each portion with only what it hangs on; of each
+record its file, its ties and what is wrong with it are kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from reportgen.archive.ties import Ties, ties_of
+from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.record.finding import Finding
+from reportgen.record.load import BREWERY, STOCK, Archive, load_archive, record_files
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+
+HOUSE = (BREWERY, STOCK)
+
+LARGEST = 200
+"""Records in one portion at most: what they hang on, and the house's files, is read for each."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """Some records: the file of each batch, its ties if it can be read, what the loader found."""
+
+    files: Mapping[str, str]
+    ties: Mapping[str, Ties]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Register:
+    """All batches of an archive by id, in order, and the files of the house.
+
+    ``files`` has every batch; ``ties`` only those whose plan can be read in full.
+    """
+
+    root: Path
+    brewery: Brewery | None
+    stock: Stock | None
+    files: Mapping[str, str]
+    ties: Mapping[str, Ties]
+    findings: tuple[Finding, ...]
+
+
+def part_of(archive: Archive, files: Collection[str]) -> Part:
+    """Return what a loaded archive says of some of its record files."""
+    own = {id_: batch for id_, batch in archive.batches.items() if batch.file in files}
+    wanted = {*files, *HOUSE}
+    return Part(
+        {id_: batch.file for id_, batch in own.items()},
+        {
+            id_: ties_of(batch.record, archive.stock)
+            for id_, batch in own.items()
+            if batch.record is not None
+        },
+        tuple(f for f in archive.findings if f.position.file in wanted),
+    )
+
+
+def joined(house: Archive, parts: Iterable[Part]) -> Register:
+    """Return the register of an archive from its parts; ``house`` has the files of the house."""
+    files: dict[str, str] = {}
+    ties: dict[str, Ties] = {}
+    findings = dict.fromkeys(house.findings)
+    for part in parts:
+        files |= part.files
+        ties |= part.ties
+        findings |= dict.fromkeys(part.findings)
+    return Register(
+        house.root,
+        house.brewery,
+        house.stock,
+        dict(sorted(files.items())),
+        dict(sorted(ties.items())),
+        tuple(findings),
+    )
+
+
+def registered(archive: Archive) -> Register:
+    """Return the register of an archive that is loaded as a whole."""
+    return joined(archive, [part_of(archive, {b.file for b in archive.batches.values()})])
+
+
+def shares_of(root: Path) -> list[tuple[str, ...]]:
+    """Return the names of the record files of an archive in portions for the cores."""
+    records = [path.relative_to(root).as_posix() for path in record_files(root)]
+    return [tuple(share) for share in portions(records, LARGEST, fewest=FEWEST)]
+
+
+def read_register(root: Path, checks: Collection[str] = ()) -> Register:
+    """Read the register of the archive in a folder. ``checks`` are names that may be silenced."""
+    house = load_archive(root, checks, only=())
+    return joined(house, in_order(partial(_part, root, checks), shares_of(root)))
+
+
+def _part(root: Path, checks: Collection[str], records: Collection[str]) -> Part:
+    return part_of(load_archive(root, checks, only=set(records)), records)

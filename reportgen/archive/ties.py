@@ -1,0 +1,217 @@
+"""What one record says of its ties to others: its lots, its yeast, its plan and kit.
+
+Small and plain, so that those of all batches can be held at once; nothing is assessed.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from sys import intern
+
+from reportgen.record.model.batch import Record
+from reportgen.record.model.later import Harvest
+from reportgen.record.model.stock import Lot, Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Reading, State
+
+KINDS = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+"""Tables of the stock that have lots, in the order they are shown."""
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class LotName:
+    """A lot: of which table of the stock, of which item, its number."""
+
+    kind: str
+    item: str
+    lot: str
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A lot in one batch: amounts as planned and as weighed, as the brewer wrote them.
+
+    ``instead`` names the lots weighed of the same item when this one was planned and not used.
+    """
+
+    batch: str
+    brewed: datetime.date | None
+    planned: tuple[str, ...] = ()
+    weighed: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()
+
+    @property
+    def was_used(self) -> bool:
+        """Whether it went into the beer, as far as the record says."""
+        return bool(self.weighed) or (self.brewed is not None and not self.instead)
+
+
+@dataclass(frozen=True, slots=True)
+class Harvested:
+    """Yeast kept for another batch. Texts are as written, empty where nothing is.
+
+    ``living`` is the share that was alive, 0 to 1; ``temperature`` that of the store, degC.
+    """
+
+    at: datetime.datetime
+    amount: str
+    viability: str
+    living: float | None
+    stored_at: str
+    temperature: float | None
+
+    @property
+    def when(self) -> str:
+        """Day and time."""
+        return self.at.strftime("%Y-%m-%d %H:%M")
+
+
+@dataclass(frozen=True, slots=True)
+class Ties:
+    """What ties one batch to others. Texts are empty, and values None, where nothing is written.
+
+    ``generation`` is as written, ``parent`` the batch that the yeast was harvested from, ``lot``
+    that of the yeast. ``without_lot`` are items weighed without the lot that the stock keeps.
+    """
+
+    batch: str
+    name: str
+    brewed: datetime.date | None
+    kit: str
+    like: str
+    yeast: str
+    generation: int | None
+    parent: str
+    lot: str
+    harvest: Harvested | None
+    uses: tuple[tuple[LotName, Use], ...]
+    without_lot: tuple[str, ...]
+
+
+def kind_of_item(stock: Stock, item: str) -> str:
+    """Return the table of the stock that an item stands in; empty when in none."""
+    return next((kind for kind in KINDS if item in getattr(stock, kind)), "")
+
+
+def lots_of_item(stock: Stock, kind: str, item: str) -> Mapping[str, Lot]:
+    """Return the lots that the stock knows of an item."""
+    found = getattr(stock, kind).get(item) if kind else None
+    return found.lots if found is not None else {}
+
+
+def _amount(value: Reading | Quantity | None) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, Quantity):
+        return value.text
+    if value.state is State.READ and value.value is not None:
+        return value.value.text
+    return value.state.value
+
+
+def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
+    """Yield (item, lot, amount) for each lot that the plan names."""
+    plan = record.plan
+    rows: list[tuple[object, object, Quantity | None]] = [
+        *((g.malt, g.lot, g.amount) for g in plan.grist),
+        *((s.sugar, s.lot, s.amount) for s in plan.sugars),
+        *((h.hop, h.lot, h.amount) for h in plan.all_hops),
+        (plan.pitch.yeast, plan.pitch.lot, plan.pitch.amount),
+    ]
+    for item, lot, amount in rows:
+        if lot is not None:
+            yield str(item), str(lot), _amount(amount)
+
+
+def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
+    """Yield (item, lot, amount) for everything weighed out; the lot is empty when not written."""
+    day = record.brew_day
+    if day is None:
+        return
+    for entry in day.weighed:
+        if entry.amount.state is not State.NOT_DONE:
+            yield str(entry.item), str(entry.lot or ""), _amount(entry.amount)
+    if day.pitch is not None and day.pitch.lot is not None:
+        yield str(record.plan.pitch.yeast), str(day.pitch.lot), _amount(day.pitch.yeast_amount)
+
+
+def ties_of(record: Record, stock: Stock | None) -> Ties:
+    """Return the ties of one batch. Without a stock it has no lots."""
+    pitch, day, fermentation = record.plan.pitch, record.brew_day, record.fermentation
+    on_the_day = day.pitch.lot if day is not None and day.pitch is not None else None
+    batch = str(record.batch)
+    brewed = day.date.date if day is not None else None
+    return Ties(
+        batch,
+        str(record.name),
+        brewed,
+        intern(str(record.plan.kit)),
+        str(record.plan.like or ""),
+        intern(str(pitch.yeast)),
+        None if pitch.generation is None else round(pitch.generation.value),
+        str(pitch.harvested_from or ""),
+        intern(str(on_the_day or pitch.lot or "")),
+        _harvested(fermentation.harvest if fermentation is not None else None),
+        tuple(_uses(record, stock, batch, brewed)) if stock is not None else (),
+        tuple(_without_lot(record, stock)) if stock is not None else (),
+    )
+
+
+def _harvested(harvest: Harvest | None) -> Harvested | None:
+    if harvest is None:
+        return None
+    amount, viability, store = harvest.amount, harvest.viability, harvest.stored_at
+    return Harvested(
+        harvest.at.at,
+        amount.text if amount is not None else "",
+        viability.text if viability is not None else "",
+        viability.value if viability is not None else None,
+        store.text if store is not None else "",
+        store.value if store is not None else None,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _lot_name(kind: str, item: str, lot: str) -> LotName:
+    """Return the name of a lot: one object for all batches that name it."""
+    return LotName(kind, item, lot)
+
+
+def _uses(
+    record: Record, stock: Stock, batch: str, brewed: datetime.date | None
+) -> Iterator[tuple[LotName, Use]]:
+    planned: dict[tuple[str, str], list[str]] = {}
+    weighed: dict[tuple[str, str], list[str]] = {}
+    for item, lot, amount in planned_lots(record):
+        planned.setdefault((item, lot), []).append(intern(amount))
+    for item, lot, amount in weighed_lots(record):
+        weighed.setdefault((item, lot), []).append(intern(amount))
+    for item, lot in sorted({*planned, *weighed}):
+        if not lot:
+            continue
+        key = (item, lot)
+        others: tuple[str, ...] = ()
+        if key not in weighed:
+            others = tuple(sorted(other for name, other in weighed if name == item and other))
+        yield (
+            _lot_name(kind_of_item(stock, item), item, lot),
+            Use(
+                batch,
+                brewed,
+                tuple(a for a in planned.get(key, ()) if a),
+                tuple(weighed.get(key, ())),
+                others,
+            ),
+        )
+
+
+def _without_lot(record: Record, stock: Stock) -> Iterator[str]:
+    """Yield what was weighed without its lot, though the stock keeps lots of it."""
+    for entry in record.brew_day.weighed if record.brew_day is not None else ():
+        for kind in KINDS:
+            item = getattr(stock, kind).get(entry.item)
+            if item is not None and item.lots and entry.lot is None:
+                yield str(entry.item)
