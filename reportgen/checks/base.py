@@ -45,7 +45,7 @@ from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("base", "lots", "quantities")
+NOT_CHECKS = ("base", "inputs", "lots", "quantities")
 """Modules of this package that are no checks."""
 
 

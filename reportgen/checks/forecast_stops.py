@@ -11,32 +11,22 @@ Fails:
     plan: {liquor: {mash_volume: 4 L}}
 """
 
-import dataclasses
 from collections.abc import Iterator
-from typing import Any
 
 from reportgen.assess import Assessment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Said
+from reportgen.checks.inputs import planned_like, told
 from reportgen.checks.quantities import quantity, value_of
 from reportgen.forecast.book import Book
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Position, Severity
-from reportgen.record.units import Quantity
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
 
 GROUP = Group.KIT
 SEVERITY = Severity.MAJOR
-
-KINDS = {
-    "degC": ("temperature", 1), "SG": ("gravity", 4), "L": ("volume", 1), "kg": ("mass", 2),
-    "mg/L": ("concentration", 0), "min": ("time", 0), "bar": ("pressure", 2), "pH": ("ph", 2),
-    "volumes": ("carbonation", 1), "L/h": ("evaporation", 1), "EBC": ("colour", 0),
-    "m": ("length", 0),
-}  # fmt: skip
-"""Kind and decimals of a number that a formula refuses, by the unit it is documented in."""
 
 SECTIONS = {
     "liquor": "liquor", "mash": "mash", "run-off": "run_off", "boil": "boil", "pitch": "pitch",
@@ -47,9 +37,9 @@ SECTIONS = {
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on what stopped the forecast, at the reading or the value of the plan it comes from."""
-    told = any(final_above_original.check(batch))
+    is_told = any(final_above_original.check(batch))
     for stage, reason in batch.problems:
-        if told and stage in ("ferment", "pack"):
+        if is_told and stage in ("ferment", "pack"):
             continue
         books = (batch.planned, batch.now)
         book = next((b for b in books if b.stopped and str(b.stopped) == reason), batch.planned)
@@ -81,16 +71,7 @@ def _why(batch: Assessment, error: Exception | None, reason: str) -> str:
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
     figure = FIGURES.get(error.name)
     name = figure.in_sentence if figure is not None else error.name.replace("_", " ")
-    if error.unit not in KINDS:
-        unit = "" if error.unit in ("fraction", "-", "1", "count", "kg/kg") else f" {error.unit}"
-        return (
-            f"the {name} would be {error.value:.4g}{unit},"
-            f" outside {error.low:g} to {error.high:g}{unit}"
-        )
-    kind, decimals = KINDS[error.unit]
-    value, low, high = (
-        quantity(v, kind, decimals, batch) for v in (error.value, error.low, error.high)
-    )
+    value, low, high = (told(v, error.unit, batch) for v in (error.value, error.low, error.high))
     return f"the {name} would be {value}, outside {low} to {high}"
 
 
@@ -112,26 +93,9 @@ def _section(batch: Assessment, stage: str) -> Position | None:
 
 def _planned(batch: Assessment, stage: str, error: OutOfRange) -> Position | None:
     """Return where the plan has the number that a formula refuses, if there is just one such."""
-    kind = KINDS.get(error.unit, ("", 0))[0]
     section = getattr(batch.record.plan, SECTIONS[stage])
     for part in (section, batch.record.plan):
-        found = [
-            q.position for q in _quantities(part)
-            if q.kind == kind and abs(q.value - error.value) <= 1e-9 * abs(error.value)
-        ]  # fmt: skip
+        found = planned_like(part, error.value, error.unit)
         if len(found) == 1:
-            return found[0]
+            return found[0].position
     return None
-
-
-def _quantities(part: Any) -> Iterator[Quantity]:
-    """Yield every quantity in a part of the plan."""
-    if isinstance(part, Quantity):
-        yield part
-    elif isinstance(part, tuple):
-        for one in part:
-            yield from _quantities(one)
-    elif dataclasses.is_dataclass(part):
-        for field in dataclasses.fields(part):
-            if field.name != "position":
-                yield from _quantities(getattr(part, field.name))

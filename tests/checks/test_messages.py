@@ -98,3 +98,34 @@ def test_one_cause_is_one_finding(tmp_path: Path) -> None:
     )
     assert said(tmp_path / "a", "forecast-stops", day) == []
     assert len(said(tmp_path / "b", "final-above-original", day)) == 1
+
+
+def test_an_extrapolation_names_its_method_in_words_at_the_input(tmp_path: Path) -> None:
+    plan = ("malt_temperature: 18 C", "malt_temperature: 45 C")
+    (one,) = said(tmp_path / "a", "extrapolation", plan=plan)
+    assert one.line.strip() == "malt_temperature: 45 C"
+    assert one.message == (
+        "malt temperature of 45.0 °C is beyond the trusted range of: Temperature of the liquor "
+        "that brings grist and tun to the mash temperature"
+    )
+    assert one.expected == "0.0 °C to 40.0 °C"
+    (one,) = said(tmp_path / "b", "extrapolation", plan=plan, units="US")
+    assert "of 113.0 °F" in one.message and one.expected == "32.0 °F to 104.0 °F"
+
+
+def test_of_two_times_alike_the_one_of_the_hop_is_extrapolated(tmp_path: Path) -> None:
+    plan = (
+        "    time: 60 min\n    hops:\n      - {hop: goldings, amount: 60 g, time: 60 min}",
+        "    time: 180 min\n    hops:\n      - {hop: goldings, amount: 60 g, time: 180 min}",
+    )
+    (one,) = said(tmp_path / "a", "extrapolation", plan=plan)
+    assert one.line.strip() == "- {hop: goldings, amount: 60 g, time: 180 min}"
+
+
+def test_a_number_that_follows_from_others_is_told_where_it_comes_from(tmp_path: Path) -> None:
+    """A beer of 1.02, and more gypsum than any mash pH was measured with."""
+    (one,) = said(tmp_path / "a", "extrapolation", plan=("amount: 7.0 kg", "amount: 3.0 kg"))
+    assert one.line.strip() == "- {malt: pale, amount: 3.0 kg}" and "gravity of 1.02" in one.message
+    salt = "- {salt: gypsum, amount: 60 g, to: mash}"
+    (one,) = said(tmp_path / "b", "extrapolation", plan=(salt.replace("60", "5"), salt))
+    assert one.line.strip() == salt and one.message.startswith("calcium of ")
