@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
@@ -23,8 +24,10 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the volume."""
-    volume = batch.case.volume
-    if not 5 <= volume <= 500:
+    planned = batch.case.volume
+    if not 5 <= planned <= 500:
         yield Said(
-            batch.record.plan.volume.position, f"{volume:g} L into the fermenter", "5 to 500 L"
+            batch.record.plan.volume.position,
+            f"{volume(planned, batch)} into the fermenter",
+            f"{volume(5, batch, 0)} to {volume(500, batch, 0)}",
         )

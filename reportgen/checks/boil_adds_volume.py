@@ -16,6 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -32,6 +33,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value - after.uncertainty > before.value + before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{after.value:.1f} L at cast-out, {before.value:.1f} L before the boil",
-            f"less than {before.value:.1f} L",
+            f"{volume(after.value, batch)} at cast-out,"
+            f" {volume(before.value, batch)} before the boil",
+            f"less than {volume(before.value, batch)}",
         )

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -35,6 +36,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if abs(filled - actual.value) > 0.1 * actual.value:
         yield Said(
             packed.containers.position,
-            f"{packed.containers.text} of {packed.container_size.text} are {filled:.1f} L",
-            f"about {actual.value:.1f} L",
+            f"{packed.containers.text} of {packed.container_size.text} are {volume(filled, batch)}",
+            f"about {volume(actual.value, batch)}",
         )

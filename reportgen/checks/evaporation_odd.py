@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
@@ -32,6 +33,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if actual.value > 0 and (most < 0.4 * usual or least > 1.8 * usual):
         yield Said(
             batch.actuals["cast_out_volume"].reading.position,
-            f"{actual.value:.1f} L in an hour",
-            f"about {usual:.1f} L, as the kit says",
+            f"{volume(actual.value, batch)} in an hour",
+            f"about {volume(usual, batch)}, as the kit says",
         )

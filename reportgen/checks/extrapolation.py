@@ -15,7 +15,9 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.inputs import planned_like, told
+from reportgen.checks.inputs import planned_like
+from reportgen.checks.quantities import system_of
+from reportgen.forecast.arguments import argument_text
 from reportgen.record.finding import Position, Severity
 from reportgen.record.model.plan import Plan
 from reportgen.science.method import Extrapolation, page
@@ -47,7 +49,7 @@ _KIT = (
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on the extrapolations of the planned walk."""
-    plan, said = batch.record.plan, set()
+    plan, system, said = batch.record.plan, system_of(batch), set()
     # What the plan itself says is told before what only follows from it.
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
         name = WORDS.get(mark.name, mark.name.replace("_", " "))
@@ -56,10 +58,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         if (name, place) in said:
             continue
         said.add((name, place))
-        low, high = (told(v, mark.unit, batch) for v in (mark.low, mark.high))
-        value = told(mark.value, mark.unit, batch)
+        value, low, high = (
+            argument_text(v, mark.unit, system) for v in (mark.value, mark.low, mark.high)
+        )
         if value in (low, high):
-            value = told(mark.value, mark.unit, batch, more=2)
+            value = argument_text(mark.value, mark.unit, system, more=2)
         title = page(mark.method).title
         yield Said(
             place, f"{name} of {value} is beyond the trusted range of: {title}", f"{low} to {high}"

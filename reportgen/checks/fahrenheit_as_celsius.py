@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -29,7 +30,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(
                 quantity.position,
                 f"{quantity.text} is hotter than boiling water",
-                "at most 105 C",
+                f"at most {temperature(105, batch, 0)}",
                 f"did you mean {quantity.number:g} F?",
             )
     plan = batch.record.plan
@@ -40,6 +41,6 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(
                 quantity.position,
                 f"{quantity.text} is hotter than boiling water",
-                "at most 105 C",
+                f"at most {temperature(105, batch, 0)}",
                 f"did you mean {quantity.number:g} F?",
             )

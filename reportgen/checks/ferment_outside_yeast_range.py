@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -25,7 +26,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     """Compare the temperatures of the first four days with the yeast's range."""
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
     low, high = yeast.lowest_temperature, yeast.highest_temperature
-    shown = f"{low.text if low else '...'} to {high.text if high else '...'}"
+    least, most = (temperature(q.value, batch) if q else "..." for q in (low, high))
+    shown = f"{least} to {most}"
 
     def outside(value: float, u: float) -> bool:
         too_cold = low is not None and value + u < low.value
@@ -33,9 +35,9 @@ def check(batch: Assessment) -> Iterator[Said]:
 
     planned = batch.record.plan.ferment.temperature
     if outside(planned.value, 0.0):
-        yield Said(planned.position, f"fermentation at {planned.text}", shown)
+        yield Said(planned.position, f"fermentation at {temperature(planned.value, batch)}", shown)
     active = [p for p in batch.log if 6 <= p.hours <= 96 and p.temperature is not None]
     for point in active:
         assert point.temperature is not None
         if outside(point.temperature, point.temperature_uncertainty):
-            yield Said(point.temperature_position, f"beer at {point.temperature:.1f} C", shown)
+            yield Said(point.temperature_position, f"beer at {temperature(point.temperature, batch)}", shown)

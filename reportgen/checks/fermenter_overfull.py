@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
@@ -23,11 +24,11 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare the planned volume with the fermenter."""
-    volume, brim = batch.case.volume, batch.case.fermenter_brim
-    if volume > 0.9 * brim:
+    planned, brim = batch.case.volume, batch.case.fermenter_brim
+    if planned > 0.9 * brim:
         yield Said(
             batch.record.plan.volume.position,
-            f"{volume:g} L of wort fill the fermenter to {volume / brim:.0%}",
-            f"at most 90 % of the {brim:g} L",
-            severity=Severity.MAJOR if volume > brim else None,
+            f"{volume(planned, batch)} of wort fill the fermenter to {planned / brim:.0%}",
+            f"at most 90 % of the {volume(brim, batch)}",
+            severity=Severity.MAJOR if planned > brim else None,
         )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -29,6 +30,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value - after.uncertainty > before.value + before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{after.value:.1f} L in the fermenter, {before.value:.1f} L at cast-out",
-            f"at most {before.value:.1f} L",
+            f"{volume(after.value, batch)} in the fermenter,"
+            f" {volume(before.value, batch)} at cast-out",
+            f"at most {volume(before.value, batch)}",
         )

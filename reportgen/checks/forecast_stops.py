@@ -16,8 +16,9 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Said
-from reportgen.checks.inputs import planned_like, told
-from reportgen.checks.quantities import quantity, value_of
+from reportgen.checks.inputs import planned_like
+from reportgen.checks.quantities import quantity, system_of, value_of
+from reportgen.forecast.arguments import argument_text
 from reportgen.forecast.book import Book
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
@@ -37,9 +38,9 @@ SECTIONS = {
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on what stopped the forecast, at the reading or the value of the plan it comes from."""
-    is_told = any(final_above_original.check(batch))
+    told = any(final_above_original.check(batch))
     for stage, reason in batch.problems:
-        if is_told and stage in ("ferment", "pack"):
+        if told and stage in ("ferment", "pack"):
             continue
         books = (batch.planned, batch.now)
         book = next((b for b in books if b.stopped and str(b.stopped) == reason), batch.planned)
@@ -71,7 +72,10 @@ def _why(batch: Assessment, error: Exception | None, reason: str) -> str:
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
     figure = FIGURES.get(error.name)
     name = figure.in_sentence if figure is not None else error.name.replace("_", " ")
-    value, low, high = (told(v, error.unit, batch) for v in (error.value, error.low, error.high))
+    value, low, high = (
+        argument_text(v, error.unit, system_of(batch))
+        for v in (error.value, error.low, error.high)
+    )
     return f"the {name} would be {value}, outside {low} to {high}"
 
 

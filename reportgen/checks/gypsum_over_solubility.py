@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import gypsum_solubility
@@ -29,7 +30,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         "mash": batch.planned.expected.get("mash_liquor_volume"),
         "sparge": batch.planned.expected.get("sparge_volume"),
     }
-    limit = nominal(gypsum_solubility(20.0))
+    limit, cool = nominal(gypsum_solubility(20.0)), temperature(20, batch, 0)
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         volume = volumes.get(dose.to)
         if dose.salt != "gypsum" or volume is None or volume.value <= 0:
@@ -39,6 +40,6 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(
                 item.amount.position,
                 f"{strength:.2f} g of gypsum for each litre of {dose.to} liquor",
-                f"well below {limit:.2f} g/L, which is all that 20 C water holds",
+                f"well below {limit:.2f} g/L, which is all that water of {cool} holds",
                 severity=Severity.MAJOR if strength > limit else None,
             )

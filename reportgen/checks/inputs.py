@@ -1,4 +1,4 @@
-"""Numbers that formulas were given: how they are told, and where the plan has them."""
+"""Where the plan has the numbers that formulas were given."""
 
 from __future__ import annotations
 
@@ -8,34 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from reportgen.assess import Assessment
-from reportgen.checks.quantities import quantity
+from reportgen.forecast.arguments import KINDS
 from reportgen.record.finding import Position
 from reportgen.record.units import Quantity
-
-KINDS = {
-    "degC": ("temperature", 1), "SG": ("gravity", 4), "L": ("volume", 1), "kg": ("mass", 2),
-    "mg/L": ("concentration", 0), "min": ("time", 0), "bar": ("pressure", 2), "pH": ("ph", 2),
-    "volumes": ("carbonation", 1), "L/h": ("evaporation", 1), "EBC": ("colour", 0),
-    "m": ("length", 0),
-}  # fmt: skip
-"""Kind and decimals of an argument of a formula, by the unit it is documented in."""
-
-PLAIN = ("fraction", "-", "1", "count", "kg/kg")
-"""Units that are not worth a word."""
-
-
-def told(value: float, unit: str, batch: Assessment, more: int = 0) -> str:
-    """Return an argument of a formula with its unit, in the units of the house where it can be.
-
-    ``more`` asks for as many figures more than usual.
-    """
-    if unit in KINDS:
-        kind, decimals = KINDS[unit]
-        return quantity(value, kind, decimals + more, batch)
-    shown = f"{value:.{4 + more}g}"
-    unit = "°P" if unit == "P" else unit.replace("deg", "°")
-    return shown if unit in PLAIN else f"{shown} {unit}"
 
 
 @dataclass(frozen=True)

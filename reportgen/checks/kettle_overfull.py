@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     yield Said(
         batch.record.plan.volume.position,
         f"the kettle is full to {full.value / batch.case.kettle_brim:.0%} before the boil",
-        f"at most 85 % of the {batch.case.kettle_brim:g} L",
+        f"at most 85 % of the {volume(batch.case.kettle_brim, batch)}",
         severity=Severity.MAJOR if over else None,
     )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -29,11 +30,14 @@ def check(batch: Assessment) -> Iterator[Said]:
         if not 62 <= value <= 70:
             yield Said(
                 rests[0].temperature.position,
-                f"a single rest at {value:.1f} C",
-                "62 to 70 C",
+                f"a single rest at {temperature(value, batch)}",
+                f"{temperature(62, batch, 0)} to {temperature(70, batch, 0)}",
                 severity=Severity.MINOR if not 60 <= value <= 72 else None,
             )
     for rest in rests:
         if rest.temperature.value > 78:
-            said = f"a rest at {rest.temperature.value:.1f} C"
-            yield Said(rest.temperature.position, said, "at most 78 C")
+            yield Said(
+                rest.temperature.position,
+                f"a rest at {temperature(rest.temperature.value, batch)}",
+                f"at most {temperature(78, batch, 0)}",
+            )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
@@ -26,9 +27,10 @@ def check(batch: Assessment) -> Iterator[Said]:
     """Look at the thickness of the mash."""
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio < 1.8:
+        least, low, high = (quantity(v, "specific_volume", 1, batch) for v in (1.8, 2.3, 4.0))
         yield Said(
             batch.record.plan.liquor.mash_volume.position,
-            f"{ratio:.2f} L of liquor for each kg of grist",
-            "at least 1.8 L/kg, usually 2.3 to 4",
+            f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
+            f"at least {least}, usually {low} to {high}",
             severity=Severity.MAJOR if ratio < 1.2 else None,
         )

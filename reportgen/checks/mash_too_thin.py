@@ -16,6 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if ratio > MOST:
         yield Said(
             batch.record.plan.liquor.mash_volume.position,
-            f"{ratio:.2f} L of liquor for each kg of grist",
-            f"at most {MOST:g} L/kg",
+            f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
+            f"at most {quantity(MOST, 'specific_volume', 1, batch)}",
         )

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -31,6 +32,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value - after.uncertainty > before.value + before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{after.value:.1f} L packed from {before.value:.1f} L",
-            f"at most {before.value:.1f} L",
+            f"{volume(after.value, batch)} packed from {volume(before.value, batch)}",
+            f"at most {volume(before.value, batch)}",
         )

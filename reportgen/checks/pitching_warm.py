@@ -16,6 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -32,11 +33,11 @@ def check(batch: Assessment) -> Iterator[Said]:
     pitch = day.pitch if day is not None else None
     reading = pitch.pitch_temperature if pitch is not None else None
     read = reading.value if reading is not None else None
-    for quantity in (batch.record.plan.cool.temperature, read):
-        if quantity is not None and quantity.value > most:
+    for wort in (batch.record.plan.cool.temperature, read):
+        if wort is not None and wort.value > most:
             yield Said(
-                quantity.position,
-                f"pitching at {quantity.value:.1f} C",
-                f"at most {most:g} C for this yeast",
-                severity=Severity.MAJOR if quantity.value > 35 else None,
+                wort.position,
+                f"pitching at {temperature(wort.value, batch)}",
+                f"at most {temperature(most, batch)} for this yeast",
+                severity=Severity.MAJOR if wort.value > 35 else None,
             )

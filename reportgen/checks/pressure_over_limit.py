@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
@@ -27,8 +28,9 @@ def check(batch: Assessment) -> Iterator[Said]:
     pressure = batch.planned.expected.get("pressure")
     if limit is None or pressure is None or pressure.value <= limit.value:
         return
+    needed, most = (quantity(v, "pressure", 2, batch) for v in (pressure.value, limit.value))
     yield Said(
         batch.record.plan.pack.carbonation.position,
-        f"{pressure.value:.2f} bar would be needed if it were gassed in the fermenter",
-        f"at most {limit.value:.2f} bar by the maker's rating",
+        f"{needed} would be needed if it were gassed in the fermenter",
+        f"at most {most} by the maker's rating",
     )

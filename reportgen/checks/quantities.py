@@ -22,7 +22,7 @@ from reportgen.record.unit_display import fixed
 
 def system_of(batch: Assessment) -> str:
     """Return the units of the house: ``metric``, ``US`` or ``imperial``."""
-    return str(batch.brewery.units)
+    return str(batch.brewery.units or "metric")
 
 
 def _joined(number: str, unit: str) -> str:
@@ -33,6 +33,16 @@ def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
     kind, system = "volume" if kind == "amount" else kind, system_of(batch)
     return _joined(printed_number(value, kind, system, decimals), printed_unit(kind, system))
+
+
+def temperature(value: float, batch: Assessment, decimals: int = 1) -> str:
+    """Return a temperature in degC with the unit of the house."""
+    return quantity(value, "temperature", decimals, batch)
+
+
+def volume(value: float, batch: Assessment, decimals: int = 1) -> str:
+    """Return a volume in L with the unit of the house."""
+    return quantity(value, "volume", decimals, batch)
 
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:

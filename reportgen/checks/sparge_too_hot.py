@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -26,11 +27,11 @@ def check(batch: Assessment) -> Iterator[Said]:
     planned = batch.record.plan.run_off.sparge_temperature
     day = batch.record.brew_day
     reading = day.run_off.sparge_temperature if day is not None and day.run_off else None
-    for quantity in (planned, reading.value if reading is not None else None):
-        if quantity is not None and quantity.value > 78:
+    for liquor in (planned, reading.value if reading is not None else None):
+        if liquor is not None and liquor.value > 78:
             yield Said(
-                quantity.position,
-                f"sparge liquor of {quantity.value:.1f} C",
-                "at most 78 C",
-                severity=Severity.MINOR if quantity.value > 80 else None,
+                liquor.position,
+                f"sparge liquor of {temperature(liquor.value, batch)}",
+                f"at most {temperature(78, batch, 0)}",
+                severity=Severity.MINOR if liquor.value > 80 else None,
             )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if strike.value + strike.uncertainty + mash.uncertainty < mash.value and malt < mash.value:
         yield Said(
             strike.reading.position,
-            f"strike {strike.value:.1f} C, mash {mash.value:.1f} C",
-            f"above {mash.value:.1f} C",
+            f"strike {temperature(strike.value, batch)}, mash {temperature(mash.value, batch)}",
+            f"above {temperature(mash.value, batch)}",
         )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 from reportgen.science.heat import boiling_point
 from reportgen.science.number import nominal
@@ -31,7 +32,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     boiling = nominal(boiling_point(batch.case.altitude))
     yield Said(
         batch.record.plan.liquor.mash_volume.position,
-        f"strike liquor of {strike.value:.1f} C is needed",
-        f"at most 85 C; it boils at {boiling:.1f} C here",
+        f"strike liquor of {temperature(strike.value, batch)} is needed",
+        f"at most {temperature(85, batch, 0)}; it boils at {temperature(boiling, batch)} here",
         severity=Severity.MAJOR if strike.value >= boiling else None,
     )

@@ -19,6 +19,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
@@ -33,8 +34,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     actual = batch.actuals.get("priming_sugar")
     if packed is None or actual is None or actual.value is None:
         return
-    volume = batch.actuals.get("packed_volume")
-    litres = volume.value if volume is not None and volume.value else batch.case.volume
+    beer = batch.actuals.get("packed_volume")
+    litres = beer.value if beer is not None and beer.value else batch.case.volume
     needed = nominal(
         priming_sugar(
             batch.case.carbonation, batch.case.highest_temperature, litres, batch.case.priming_sugar
@@ -44,7 +45,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if grams - 1000 * actual.uncertainty > 1.1 * needed:
         yield Said(
             actual.reading.position,
-            f"{grams:.0f} g of sugar for {litres:.1f} L",
+            f"{grams:.0f} g of sugar for {volume(litres, batch)}",
             f"about {needed:.0f} g",
             severity=Severity.CRITICAL if grams > 1.5 * needed else None,
         )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
@@ -32,6 +33,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     yield Said(
         batch.record.plan.liquor.mash_volume.position,
         f"the mash fills the tun to {fill.value:.0%}",
-        f"at most 90 % of the {batch.case.tun_volume:g} L",
+        f"at most 90 % of the {volume(batch.case.tun_volume, batch)}",
         severity=severity,
     )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
@@ -36,6 +37,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if kettle[0] - kettle[1] > most + mash[1] + sparge[1]:
         yield Said(
             batch.actuals["kettle_volume"].reading.position,
-            f"{kettle[0]:.1f} L in the kettle from {into:.1f} L of liquor",
-            f"less than {into:.1f} L, as the grain keeps some",
+            f"{volume(kettle[0], batch)} in the kettle from {volume(into, batch)} of liquor",
+            f"less than {volume(into, batch)}, as the grain keeps some",
         )

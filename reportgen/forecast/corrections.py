@@ -5,9 +5,8 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from uncertainties import ufloat
-
 from reportgen.forecast.actual import Actual
+from reportgen.forecast.arguments import refusal
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.instruments import reads_high_by
 from reportgen.forecast.resolve import gravity_of
@@ -22,6 +21,7 @@ from reportgen.science.density import (
 from reportgen.science.mash_ph import room_temperature_ph
 from reportgen.science.method import OutOfRange
 from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
+from reportgen.science.uncertain import ufloat
 
 WARM_PH = 30.0
 """Above this sample temperature a pH reading is brought to room temperature, degC."""
@@ -46,7 +46,8 @@ class Taken:
 
     ``quantity`` is what was read and ``uncertainty`` the ±U of the instrument, in its unit.
     ``original`` is the original extract in degP, which a refractometer needs once there is
-    alcohol, and ``model`` the one by which it is then taken.
+    alcohol, and ``model`` the one by which it is then taken. ``system`` are the units of the house,
+    for what is said of a reading that cannot be corrected.
     """
 
     figure: Figure
@@ -57,6 +58,7 @@ class Taken:
     uncertainty: float
     original: float | None = None
     model: str = DEFAULT
+    system: str = "metric"
 
     @property
     def is_brix(self) -> bool:
@@ -108,7 +110,7 @@ def correct(taken: Taken) -> Actual:
         true = dataclasses.replace(taken.quantity, value=taken.quantity.value - offset)
         return _counted_from(_corrected(dataclasses.replace(taken, quantity=true)), taken)
     except OutOfRange as error:
-        return taken.not_used(f"not used: {error}")
+        return taken.not_used(f"not used: {refusal(error, taken.system)}")
 
 
 def _counted_from(actual: Actual, taken: Taken) -> Actual:
@@ -137,7 +139,7 @@ def _corrected(taken: Taken) -> Actual:
             u = (u**2 + WARM_PH_U**2) ** 0.5
             return taken.actual(value, u, "mash_ph.room_temperature_ph")
     except OutOfRange as error:
-        return taken.actual(taken.raw, u, note=f"not corrected: {error}")
+        return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
     return taken.actual(taken.raw, u)
 
 
@@ -154,7 +156,7 @@ def _hydrometer(taken: Taken) -> Actual:
     try:
         value = float(hydrometer_correction(taken.raw, at, reference))
     except OutOfRange as error:
-        return taken.actual(taken.raw, u, note=f"not corrected: {error}")
+        return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
     return taken.actual(value, u, "density.hydrometer_correction")
 
 

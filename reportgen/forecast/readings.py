@@ -128,6 +128,7 @@ def actual_of_reading(
             instrument_uncertainty(instrument, reading.value),
             original,
             method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
+            str(brewery.units or "metric"),
         )
     )
 

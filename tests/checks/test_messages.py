@@ -129,3 +129,19 @@ def test_a_number_that_follows_from_others_is_told_where_it_comes_from(tmp_path:
     salt = "- {salt: gypsum, amount: 60 g, to: mash}"
     (one,) = said(tmp_path / "b", "extrapolation", plan=(salt.replace("60", "5"), salt))
     assert one.line.strip() == salt and one.message.startswith("calcium of ")
+
+
+def test_a_house_that_names_no_units_is_metric(tmp_path: Path) -> None:
+    plan = ("cool: {temperature: 18 C", "cool: {temperature: 29 C")
+    (one,) = said(tmp_path / "a", "pitching-warm", plan=plan, house=("units: metric", ""))
+    assert one.message == "pitching at 29.0 °C"
+
+
+def test_temperatures_of_the_yeast_are_told_in_the_units_of_the_house(tmp_path: Path) -> None:
+    """29 °C is 84.2 °F, 26 °C is 78.8 °F."""
+    day = "\nbrew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}\n"
+    (one,) = said(tmp_path / "a", "pitching-warm", day, units="US")
+    assert one.message == "pitching at 84.2 °F" and "°F for this yeast" in one.expected
+    plan = ("ferment: {temperature: 19 C", "ferment: {temperature: 26 C")
+    one, *_ = said(tmp_path / "b", "ferment-outside-yeast-range", plan=plan, units="US")
+    assert one.message == "fermentation at 78.8 °F" and one.expected.endswith("°F")

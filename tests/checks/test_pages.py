@@ -7,6 +7,7 @@ patches the example record.
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -16,10 +17,11 @@ import yaml
 
 from reportgen.assess import assess
 from reportgen.checks.base import Group, all_checks, names, run_checks
-from reportgen.record.finding import Severity
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
+METRIC = re.compile(r"[\d.]+ (?:°C|C|L|bar)\b(?!/)")
 
 
 def laid_over(base: Any, patch: Any) -> Any:
@@ -30,9 +32,10 @@ def laid_over(base: Any, patch: Any) -> Any:
     return patch
 
 
-def findings_with(patch: str, folder: Path) -> list[tuple[str, Severity]]:
+def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
     shutil.copytree(EXAMPLE, folder)
     parts = yaml.load(patch, yaml.BaseLoader) or {}
+    parts["brewery"] = {"units": units, **parts.get("brewery", {})}
     others = parts.pop("others", {})
     files = {
         "brewery.yaml": parts.pop("brewery", {}),
@@ -53,7 +56,7 @@ def findings_with(patch: str, folder: Path) -> list[tuple[str, Severity]]:
     for batch in archive.batches.values():
         assessment = assess(archive, batch)
         assert assessment is not None
-        found += [(f.rule, f.severity) for f in run_checks(assessment)]
+        found += run_checks(assessment)
     return found
 
 
@@ -61,9 +64,24 @@ def findings_with(patch: str, folder: Path) -> list[tuple[str, Severity]]:
 def test_examples_of_the_manual_page(name: str, tmp_path: Path) -> None:
     page = all_checks()[name].page
     passing = findings_with(page.passes, tmp_path / "passes")
-    assert name not in [rule for rule, _ in passing]
+    assert name not in [f.rule for f in passing]
     failing = findings_with(page.fails, tmp_path / "fails")
-    assert name in [rule for rule, _ in failing], f"found only {failing}"
+    assert name in [f.rule for f in failing], f"found only {failing}"
+    if any(metric_numbers(f) for f in failing if f.rule == name):
+        in_gallons = findings_with(page.fails, tmp_path / "gallons", "US")
+        said = {number for f in in_gallons if f.rule == name for number in metric_numbers(f)}
+        assert said <= as_written(tmp_path / "gallons"), f"not in the units of the house: {said}"
+
+
+def metric_numbers(finding: Finding) -> list[str]:
+    """Return the temperatures, volumes and pressures that a finding tells in metric units."""
+    # A volume is told as it is at 20 °C in every house.
+    return METRIC.findall(f"{finding.message} {finding.expected}".replace("at 20 °C", ""))
+
+
+def as_written(folder: Path) -> set[str]:
+    """Return the metric numbers in the files of an archive: a check may quote what it reads."""
+    return {n for file in folder.rglob("*.yaml") for n in METRIC.findall(file.read_text())}
 
 
 def test_pages_read_well() -> None:
@@ -79,4 +97,4 @@ def test_a_silenced_check_is_silent(tmp_path: Path) -> None:
     page = all_checks()["gravity-rises"].page
     silence = "review: {silenced: [{check: gravity-rises, because: a trial}]}\n"
     found = findings_with(page.fails + "\n" + silence, tmp_path / "silenced")
-    assert "gravity-rises" not in [rule for rule, _ in found]
+    assert "gravity-rises" not in [f.rule for f in found]

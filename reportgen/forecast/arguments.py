@@ -1,0 +1,40 @@
+"""Arguments of formulas in words: a number with its unit, and why a formula refuses it."""
+
+from __future__ import annotations
+
+from reportgen.record.printed import printed_number, printed_unit
+from reportgen.science.method import OutOfRange
+
+KINDS = {
+    "degC": ("temperature", 1), "SG": ("gravity", 4), "L": ("volume", 1), "kg": ("mass", 2),
+    "mg/L": ("concentration", 0), "min": ("time", 0), "bar": ("pressure", 2), "pH": ("ph", 2),
+    "volumes": ("carbonation", 1), "L/h": ("evaporation", 1), "EBC": ("colour", 0),
+    "m": ("length", 0),
+}  # fmt: skip
+"""Kind and decimals of an argument, by the unit it is documented in."""
+
+PLAIN = ("fraction", "-", "1", "count", "kg/kg")
+"""Units that are not worth a word."""
+
+
+def argument_text(value: float, unit: str, system: str, more: int = 0) -> str:
+    """Return an argument with its unit, in those of a house (``metric``, ``US``, ``imperial``).
+
+    Where the house has no unit of its own it stays in that of the formula. ``more`` asks for as
+    many figures more than usual.
+    """
+    if unit in KINDS:
+        kind, decimals = KINDS[unit]
+        label = printed_unit(kind, system)
+        return f"{printed_number(value, kind, system, decimals + more)} {label}".rstrip()
+    shown = f"{value:.{4 + more}g}"
+    unit = "°P" if unit == "P" else unit.replace("deg", "°")
+    return shown if unit in PLAIN else f"{shown} {unit}"
+
+
+def refusal(error: OutOfRange, system: str) -> str:
+    """Say which argument a formula refuses, and what it takes."""
+    value, low, high = (
+        argument_text(v, error.unit, system) for v in (error.value, error.low, error.high)
+    )
+    return f"{error.name.replace('_', ' ')} is {value}, outside {low} to {high}"
