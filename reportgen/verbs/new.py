@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import os
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from reportgen.archive.write import create_new
 from reportgen.record.load import Archive, load_archive
 from reportgen.record.model.batch import ID
+from reportgen.record.model.stock import Stock
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.new_record import LATER, LIKE, PLAN
 from reportgen.verbs.where import Misuse, root_of
@@ -53,14 +55,37 @@ def text_of(archive: Archive, batch: str, name: str | None, like: str | None, pa
     kit = next(iter(brewery.kits))
     volume = round(0.7 * brewery.kits[kit].kettle.volume.value)
     grist = 0.18 * volume
+    malt, hop = next(iter(stock.malts)), next(iter(stock.hops))
     return (PLAN + LATER).format(
         schema=schema, batch=batch, name=quoted(name or "New beer"), kit=kit, volume=volume,
-        malt=next(iter(stock.malts)), grist=grist, liquor=next(iter(brewery.liquors)),
-        mash=2.8 * grist, hop=next(iter(stock.hops)), hops=1.2 * volume,
+        malt=malt, malt_lot=_lot(stock.malts[malt].lots), grist=grist,
+        liquor=next(iter(brewery.liquors)), mash=2.8 * grist,
+        hop=hop, hop_lot=_lot(stock.hops[hop].lots),
+        hops=BITTERNESS * volume / (1000 * stock.hops[hop].alpha.value * UTILISATION),
         yeast=next(iter(stock.yeasts)), person=next(iter(brewery.people), "AB"),
         salt=next(iter(stock.salts), "gypsum"), acid=next(iter(stock.acids), "lactic"),
         fining=next(iter(stock.finings), "carrageenan"), kettle=1.17 * volume, packed=0.95 * volume,
+        allergens=_allergens(stock, malt),
     )  # fmt: skip
+
+
+BITTERNESS = 25.0
+"""Bitterness that a new plan starts from, mg/L."""
+UTILISATION = 0.24
+"""Share of the alpha acids that an hour's boil of a usual wort brings into it (common practice)."""
+
+
+def _lot(lots: Mapping[str, object]) -> str:
+    """Return the first lot of an item as a further key of its line; empty when it has none."""
+    return f", lot: {next(iter(lots))}" if lots else ""
+
+
+def _allergens(stock: Stock, malt: str) -> str:
+    """Return the allergens of the malt and the fining of a new plan, for its label."""
+    words = [*stock.malts[malt].allergens]
+    for fining in list(stock.finings.values())[:1]:
+        words += fining.allergens
+    return f"; contains {', '.join(dict.fromkeys(map(str, words)))}" if words else ""
 
 
 def schema_path(archive: Archive, path: Path) -> str:

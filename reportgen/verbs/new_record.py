@@ -18,7 +18,7 @@ PLAN = """\
 # yaml-language-server: $schema={schema}
 # Every value is written with its unit. `reportgen check` says what is missing or wrong, and
 # `reportgen figures` what to expect. The amounts below are a start to change, not advice. Of the
-# lines that begin with # take those that you need: each is right as it stands without its mark.
+# lines that begin with # take those that you need: each can stand as it is without its mark.
 format: 1
 batch: {batch}
 name: {name}
@@ -28,10 +28,10 @@ plan:
   # written_by: {person}
   kit: {kit}
   volume: {volume:.0f} L                # wort into the fermenter, at 20 C
-  # aims: {{original_gravity: 1.045, bitterness: 30 mg/L, mash_ph: 5.4}}
+  # aims: {{original_gravity: 1.048, bitterness: 25 mg/L}}
   grist:
     - {{malt: {malt}, amount: {grist:.1f} kg}}
-    # - {{malt: {malt}, amount: 0.5 kg, lot: M-1}}
+    # - {{malt: {malt}, amount: 0.5 kg{malt_lot}}}
   liquor:
     blend:
       - {{liquor: {liquor}, share: 100 %}}
@@ -53,7 +53,7 @@ plan:
     time: 60 min
     hops:
       - {{hop: {hop}, amount: {hops:.0f} g, time: 60 min}}
-      # - {{hop: {hop}, amount: 20 g, time: 10 min, lot: H-1}}
+      # - {{hop: {hop}, amount: 20 g, time: 10 min{hop_lot}}}
     # finings:
     #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
   cool: {{temperature: 18 C}}
@@ -69,51 +69,52 @@ plan:
 
 LATER = """\
 
-# After the brew day. `reportgen blanks` lists the readings in the order of the sheet. A reading
-# that was forgotten is written NOT RECORDED, a step left out: not done because ...
+# After the brew day. `reportgen blanks` lists the readings in the order of the sheet. Write yours
+# in place of NOT RECORDED, which is for a reading that was forgotten; the words behind the second
+# mark show how. A step that was left out is: not done because ...
 # brew_day:
 #   date: 2026-03-14
 #   brewers: [{person}]
 #   weighed:
-#     - {{item: {malt}, amount: {grist:.1f} kg, at: 08:30, by: {person}}}
+#     - {{item: {malt}, amount: NOT RECORDED, at: 08:30, by: {person}}}      # {grist:.1f} kg
 #   mash:
 #     started: 09:10
-#     strike_temperature: 72.1 C
-#     mash_temperature: {{read: 65.8 C, at: 09:20, by: {person}}}
-#     mash_ph: {{read: 5.42, sample: 20 C}}
+#     strike_temperature: NOT RECORDED        # 72.1 C
+#     mash_temperature: NOT RECORDED          # {{read: 65.8 C, at: 09:20, by: {person}}}
+#     mash_ph: NOT RECORDED                   # {{read: 5.42, sample: 20 C}}
 #   run_off:
 #     started: 10:20
-#     sparge_temperature: 75.8 C
-#     last_runnings_gravity: 1.009
-#     kettle_volume: {{read: {kettle:.0f} L, sample: 65 C}}      # read hot
-#     kettle_gravity: {{read: 1.040, sample: 25 C}}
+#     sparge_temperature: NOT RECORDED        # 75.8 C
+#     last_runnings_gravity: NOT RECORDED     # 1.009
+#     kettle_volume: NOT RECORDED             # {{read: {kettle:.0f} L, sample: 65 C}}, read hot
+#     kettle_gravity: NOT RECORDED            # {{read: 1.040, sample: 25 C}}
 #   boil:
 #     started: 11:50
 #     ended: 12:50
 #   pitch:
-#     fermenter_volume: {volume:.0f} L
-#     original_gravity: 1.045
-#     pitch_temperature: 18.5 C
-#     yeast_amount: NOT RECORDED
+#     fermenter_volume: NOT RECORDED          # {volume:.0f} L
+#     original_gravity: NOT RECORDED          # 1.048
+#     pitch_temperature: NOT RECORDED         # 18.5 C
+#     yeast_amount: NOT RECORDED              # 22 g, 0.8 L
 #   remarks: Anything else.
 
 # fermentation:
 #   log:
-#     - {{at: 2026-03-15 18:00, temperature: 19.2 C, gravity: 1.030, by: {person}}}
-#     - {{at: 2026-03-17 18:00, temperature: 19.5 C, gravity: 1.012, note: Gas all but over.}}
-#   final_gravity: {{read: 1.011, sample: 18 C}}
+#     - {{at: 2026-03-15 18:00, gravity: NOT RECORDED, temperature: NOT RECORDED, by: {person}}}
+#     - {{at: 2026-03-17 18:00, gravity: NOT RECORDED, note: Gas all but over.}}
+#   final_gravity: NOT RECORDED               # {{read: 1.011, sample: 18 C}}
 #   finished: 2026-03-21
-#   harvest: {{at: 2026-03-22 10:00, amount: 1 L, stored_at: 3 C}}
+#   harvest: {{at: 2026-03-22 10:00}}         # amount: 1 L, stored_at: 3 C
 
 # packaging:
 #   date: 2026-03-22
-#   volume: {packed:.0f} L
+#   volume: NOT RECORDED                      # {packed:.0f} L
 #   containers: 2
 #   container_size: 19 L
-#   beer_temperature: 6 C
-#   pressure: 0.9 bar           # or, in bottles and casks: priming_sugar: 180 g
+#   beer_temperature: NOT RECORDED            # 6 C
+#   pressure: NOT RECORDED      # 0.9 bar; in bottles and casks priming_sugar: 180 g
 #   best_before: 2026-09-30
-#   label: What the label says, with the allergens.
+#   label: What the label says{allergens}.
 
 # tasting:
 #   - date: 2026-04-10
@@ -130,7 +131,7 @@ LATER = """\
 #       corrective_action: What will prevent the next.
 #   # silenced:
 #   #   - {{check: over-sparged, because: a trial of thin runnings}}
-#   disposition: release          # or: hold, rework, regrade, destroy
+#   disposition: hold             # or: release, rework, regrade, destroy
 #   decided_by: {person}
 #   decided_on: 2026-04-11
 #   learned: For the next plan.
