@@ -9,6 +9,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.plan_text import printed_as, sentence
+from reportgen.report.record_sections.planned import difference_of, is_stop
 from reportgen.report.record_sections.words import Item, person, severity_rank
 from reportgen.report.rows import possible
 from reportgen.verdicts import Verdict
@@ -91,13 +92,15 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
     good = units.plus_minus(actual.uncertainty, kind, decimals)
     parts = [f"Read {read} {good}"]
     if expected is not None:
-        parts.append(f"expected {units.text(expected.value, kind, decimals)}")
+        word = "forecast" if is_stop(result) else "expected"
+        parts.append(f"{word} {units.text(expected.value, kind, decimals)}")
     if result.limits is not None:
         low, high = result.limits.low, result.limits.high
         allowed = units.range(*possible((low, high), kind), kind, decimals)
         parts.append(f"allowed {allowed} ({_origin(result.limits.origin)})")
-    if result.verdict is Verdict.OFF_PLAN and result.difference is not None:
-        away = units.difference(result.difference, kind, decimals)
+    difference = difference_of(result)
+    if result.verdict is Verdict.OFF_PLAN and difference is not None:
+        away = units.difference(difference, kind, decimals)
         parts.append(f"{away}, more than the instrument could explain")
     elif result.is_critical:
         parts.append("the instrument cannot tell it from the limit, so the limit is not kept")

@@ -10,6 +10,7 @@ from reportgen.record.values import Reading, State
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of
+from reportgen.report.record_sections.planned import difference_of, is_stop, plan_of
 from reportgen.report.record_sections.words import Item
 from reportgen.report.rows import possible
 
@@ -81,24 +82,36 @@ def figure_groups(assessment: Assessment, units: Units) -> tuple[FigureGroup, ..
 def _figure_line(assessment: Assessment, result: Result, units: Units) -> FigureLine:
     figure, actual = result.figure, result.actual
     kind, decimals = printed_as(figure, assessment.case)
-    has_value = actual is not None and actual.value is not None
-    value = actual.value if actual is not None and actual.value is not None else 0.0
+    value = actual.value if actual is not None else None
+    plan, difference = plan_of(result), difference_of(result)
+    notes = (
+        _stop_note(assessment, result, units),
+        _moved_note(assessment, result, units),
+        _reading_note(result),
+    )
     return FigureLine(
         title=figure.title,
         unit="SG" if kind == "gravity" else units.label(kind),
-        plan=units.number(result.expected.value, kind, decimals) if result.expected else BLANK,
+        plan=BLANK if plan is None else units.number(plan, kind, decimals),
         ok=units.range(*possible(result.sheet_range, kind), kind, decimals)
         if result.sheet_range else "",
-        actual=units.number(value, kind, decimals) if has_value else BLANK,
-        difference="" if result.difference is None else
-        units.difference(result.difference, kind, decimals),
+        actual=BLANK if value is None else units.number(value, kind, decimals),
+        difference="" if difference is None else units.difference(difference, kind, decimals),
         uncertainty=units.plus_minus(actual.uncertainty, kind, decimals)
-        if has_value and actual is not None and actual.uncertainty else "",
+        if actual is not None and value is not None and actual.uncertainty else "",
         mark=mark_of(result),
         when=_when(actual.reading if actual else None),
         by=str(actual.reading.by or "") if actual else "",
-        note=f"{_moved_note(assessment, result, units)} {_reading_note(result)}".strip(),
+        note=" ".join(note for note in notes if note),
     )
+
+
+def _stop_note(assessment: Assessment, result: Result, units: Units) -> str:
+    """Say that the plan is the number to stop at, and what the forecast is; or nothing."""
+    if not is_stop(result) or result.expected is None:
+        return ""
+    kind, decimals = printed_as(result.figure, assessment.case)
+    return f"plan: stop at; forecast {units.text(result.expected.value, kind, decimals)}"
 
 
 def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
