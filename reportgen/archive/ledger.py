@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from reportgen.archive.build import Built, digest, is_current
@@ -43,6 +44,10 @@ class Deferred:
     name: str
     key: str
     make: Callable[[], bytes]
+
+
+Piece = Callable[[], Iterable[Made | Deferred]]
+"""A piece of work that yields some files."""
 
 
 @dataclass(frozen=True)
@@ -102,12 +107,13 @@ def write_ledger(
     output: Path,
     key: str,
     state: Mapping[str, Built],
-    pieces: Sequence[Callable[[], Iterable[Made | Deferred]]],
+    work: Iterable[Sequence[Piece]],
     missing: tuple[str, ...],
 ) -> LedgerBuilt:
     """Write the files of the ledger that are new or changed; those with the same bytes are left.
 
-    ``pieces`` yield the files; the cores share them out.
+    The cores share out the pieces of each part of the work; then come those of the next part, in
+    workers of their own, so that what one part needs in memory is not added to that of another.
     """
     before = _read_note(output)[2]
 
@@ -125,13 +131,16 @@ def write_ledger(
             return _Put(one.name, known.sha256, False, one.key)
         return put(one.name, one.make(), one.key)
 
-    def work(number: int) -> list[_Put]:
+    def done(pieces: Sequence[Piece], number: int) -> list[_Put]:
         return [
             put(one.name, one.data) if isinstance(one, Made) else put_deferred(one)
             for one in pieces[number]()
         ]
 
-    found = [one for some in in_order(work, range(len(pieces))) for one in some]
+    found: list[_Put] = []
+    for pieces in work:
+        for some in in_order(partial(done, pieces), range(len(pieces))):
+            found += some
     note = {
         "key": key,
         "missing": list(missing),

@@ -5,12 +5,15 @@ Rows of all batches are held at once, so what is the same in many of them is one
 
 from __future__ import annotations
 
+import math
+from abc import ABC, abstractmethod
+from array import array
 from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
 from typing import Literal, TypeVar, get_args
 
-from reportgen.archive.measures import Measured
+from reportgen.archive.measures import MEASURES, Measured
 from reportgen.record.finding import Finding
 
 Listed = Literal[
@@ -19,27 +22,31 @@ Listed = Literal[
 ]  # fmt: skip
 """Figures that a row has: those that lists, series and comparisons show."""
 
-LISTED: frozenset[str] = frozenset(get_args(Listed))
-
 STATES = ("planned", "brewed", "fermented", "packed", "tasted")
 """How far a batch has come, by what its record has."""
 
 
 @dataclass(frozen=True, slots=True)
-class FigureValue:
-    """One figure: numbers in the base unit of its kind; None where there is none.
+class Shown:
+    """What lists show of a figure: numbers in the base unit of its kind; None where there is none.
 
     ``actual`` is what was read, or follows from readings alone. ``as_brewed`` is what the record
     shows as the actual: for a figure that nobody measures, the forecast with the readings.
     """
 
     expected: float | None
+    actual: float | None
+    as_brewed: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FigureValue(Shown):
+    """All of one figure: with its limits, the U of the actual (k = 2) and the verdict."""
+
     low: float | None
     high: float | None
-    actual: float | None
     uncertainty: float | None
     verdict: str
-    as_brewed: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +95,11 @@ class TastingValue:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class Row(ABC):
     """One batch in plain values. Dates are ISO texts, empty where there is none.
 
     ``plan_parts`` has a short hash of each section of the whole plan, so that two plans can be
-    held against each other section by section. ``figures`` are those of :data:`Listed`.
+    held against each other section by section.
     """
 
     id: str
@@ -110,20 +117,18 @@ class Row:
     generation: int | None
     mash_temperature: float
     plan_parts: tuple[tuple[str, str], ...]
-    figures: tuple[tuple[str, FigureValue], ...]
-    measures: tuple[tuple[str, Measured], ...]
     counts: tuple[tuple[str, int], ...]
     deviations: tuple[DeviationValue, ...]
     tastings: tuple[TastingValue, ...]
     findings: tuple[Finding, ...]
 
-    def figure(self, key: Listed) -> FigureValue | None:
+    @abstractmethod
+    def figure(self, key: Listed) -> Shown | None:
         """Return a figure by its key, or None."""
-        return next((value for name, value in self.figures if name == key), None)
 
+    @abstractmethod
     def measure(self, key: str) -> Measured | None:
         """Return a measure by its key, or None."""
-        return next((value for name, value in self.measures if name == key), None)
 
     def count(self, verdict: str) -> int:
         """Return how many figures have a verdict."""
@@ -135,9 +140,50 @@ class Row:
         return tuple(d for d in self.deviations if d.is_open)
 
 
-def row_of(whole: Row) -> Row:
+@dataclass(frozen=True, slots=True)
+class SmallRow(Row):
+    """A row by itself. ``numbers`` has three of each figure and measure; infinite for none.
+
+    Packed so, since most of a row is numbers and each would be an object of its own.
+    """
+
+    numbers: array[float]
+
+    def figure(self, key: Listed) -> Shown | None:
+        """Return a figure by its key, or None."""
+        expected, actual, as_brewed = self._three(_PLACES[key])
+        return None if expected is actual is as_brewed is None else (
+            Shown(expected, actual, as_brewed)
+        )
+
+    def measure(self, key: str) -> Measured | None:
+        """Return a measure by its key, or None."""
+        value, uncertainty, expected = self._three(_PLACES[key])
+        if value is None or uncertainty is None:
+            return None
+        return Measured(value, uncertainty, expected)
+
+    def _three(self, place: int) -> tuple[float | None, ...]:
+        return tuple(
+            number if math.isfinite(number) else None for number in self.numbers[place : place + 3]
+        )
+
+
+_PLACES = {key: 3 * number for number, key in enumerate((*get_args(Listed), *MEASURES))}
+"""Where the numbers of a figure or measure begin; no measure is named as a listed figure."""
+
+
+def row_of(whole: Row) -> SmallRow:
     """Return the row of a summary, which is a row with more to it."""
-    return Row(
+    shown = {key: whole.figure(key) for key in get_args(Listed)}
+    numbers = [n for s in shown.values() for n in (
+        (s.expected, s.actual, s.as_brewed) if s is not None else NONE
+    )]
+    for measured in map(whole.measure, MEASURES):
+        numbers += NONE if measured is None else (
+            measured.value, measured.uncertainty, measured.expected
+        )
+    return SmallRow(
         whole.id,
         whole.file,
         whole.name,
@@ -153,14 +199,15 @@ def row_of(whole: Row) -> Row:
         whole.generation,
         whole.mash_temperature,
         tuple(_pair(*pair) for pair in whole.plan_parts),
-        tuple((intern(key), value) for key, value in whole.figures if key in LISTED),
-        tuple((intern(key), value) for key, value in whole.measures),
         tuple(_pair(*pair) for pair in whole.counts),
         whole.deviations,
         whole.tastings,
         whole.findings,
+        array("d", (math.inf if number is None else number for number in numbers)),
     )
 
+
+NONE: tuple[float | None, ...] = (None, None, None)
 
 Value = TypeVar("Value")
 

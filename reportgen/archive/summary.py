@@ -11,7 +11,6 @@ import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from sys import intern
 from typing import Any
 
 from reportgen.archive.measures import Measured, mash_temperature, measured
@@ -44,10 +43,16 @@ class Summary(Row):
     problems: tuple[tuple[str, str], ...]
     silenced: tuple[tuple[str, str], ...]
     documents: tuple[tuple[str, str], ...]
+    figures: tuple[tuple[str, FigureValue], ...]
+    measures: tuple[tuple[str, Measured], ...]
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""
         return next((value for name, value in self.figures if name == key), None)
+
+    def measure(self, key: str) -> Measured | None:
+        """Return a measure by its key, or None."""
+        return next((value for name, value in self.measures if name == key), None)
 
 
 def state_of(record: Record) -> str:
@@ -100,13 +105,13 @@ def _figure(assessment: Assessment, result: Result) -> FigureValue:
     brewed = assessment.as_brewed(result.figure.key)
     has_value = actual is not None and actual.value is not None
     return FigureValue(
-        _finite(result.expected.value) if result.expected else None,
-        _finite(limits.low) if limits else None,
-        _finite(limits.high) if limits else None,
-        _finite(actual.value) if actual else None,
-        _finite(actual.uncertainty) if actual and has_value else None,
-        result.verdict.value if result.verdict else "",
-        None if brewed is None else _finite(nominal(brewed)),
+        expected=_finite(result.expected.value) if result.expected else None,
+        actual=_finite(actual.value) if actual else None,
+        as_brewed=None if brewed is None else _finite(nominal(brewed)),
+        low=_finite(limits.low) if limits else None,
+        high=_finite(limits.high) if limits else None,
+        uncertainty=_finite(actual.uncertainty) if actual and has_value else None,
+        verdict=result.verdict.value if result.verdict else "",
     )
 
 
@@ -286,7 +291,7 @@ def from_data(data: dict[str, Any]) -> Summary:
         **{
             **data,
             **pairs,
-            "figures": tuple((k, _figure_from(v)) for k, v in data["figures"]),
+            "figures": tuple((k, FigureValue(*v)) for k, v in data["figures"]),
             "measures": tuple((k, Measured(*v)) for k, v in data["measures"]),
             "deviations": tuple(
                 DeviationValue(
@@ -301,9 +306,3 @@ def from_data(data: dict[str, Any]) -> Summary:
             "findings": tuple(finding_from(f) for f in data["findings"]),
         }
     )
-
-
-def _figure_from(values: list[Any]) -> FigureValue:
-    """Return a figure as it was written; the words of its verdict are one object for all."""
-    shared: list[Any] = [intern(v) if isinstance(v, str) else v for v in values]
-    return FigureValue(*shared)

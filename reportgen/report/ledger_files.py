@@ -12,7 +12,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from reportgen.archive.interchange import as_csv, as_json
-from reportgen.archive.ledger import Deferred, Made
+from reportgen.archive.ledger import Deferred, Made, Piece
 from reportgen.archive.workers import portions
 from reportgen.report.ledger import LedgerData, Link, findings_page, index_page
 from reportgen.report.ledger_batch import batch_page
@@ -25,20 +25,20 @@ FOLDER = "ledger"
 MOST_TOGETHER = 100
 """Pages of batches in one piece of work at most."""
 
-Piece = Callable[[], Iterator[Made | Deferred]]
 
-
-def pieces(data: LedgerData, paper: str) -> list[Piece]:
-    """Return the work that the ledger is: each piece yields some of its files."""
-    return [
-        *_pages(data),
-        *(partial(_batches, data, ids) for ids in portions(data.order, MOST_TOGETHER)),
-        partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
-        partial(_table, "ledger.json", lambda: as_json(
-            data.summaries.values(), data.links, str(data.brewery.name)
-        )),
-        *(partial(_list, data, one, paper) for one in lists(data)),
-    ]  # fmt: skip
+def work(data: LedgerData, paper: str) -> tuple[Sequence[Piece], Sequence[Piece]]:
+    """Return the work that the ledger is: what is shown and exchanged, then what is printed."""
+    name = str(data.brewery.name)
+    return (
+        [
+            *_pages(data),
+            *(partial(_batches, data, ids) for ids in portions(data.order, MOST_TOGETHER)),
+            partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
+            partial(_table, "ledger.json",
+                    lambda: as_json(data.summaries.values(), data.links, name)),
+        ],
+        [partial(_list, data, one, paper) for one in lists(data)],
+    )
 
 
 def pages(data: LedgerData) -> Iterator[Made]:
@@ -80,11 +80,14 @@ def _page(data: LedgerData, template: str, **names: Any) -> bytes:
     """Return a page as bytes, never held as one text as well: that of all batches is long."""
     from reportgen.report.render import environment
 
-    written = io.BytesIO()
+    written, tail = io.BytesIO(), b""
     env = environment(data.register.root / "templates")
     for text in env.get_template(f"ledger/{template}").generate(**names):
-        written.write(text.encode())
-    return written.getvalue().rstrip(b"\n") + b"\n"
+        part = tail + text.encode()
+        tail = part[len(part.rstrip(b"\n")) :]
+        written.write(part.removesuffix(tail))
+    written.write(b"\n")
+    return written.getvalue()
 
 
 def _table(name: str, make: Callable[[], bytes]) -> Iterator[Made]:

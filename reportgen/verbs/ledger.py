@@ -22,7 +22,7 @@ from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
 from reportgen.report.ledger import LedgerData, left_out
-from reportgen.report.ledger_files import FOLDER, pieces
+from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.check import shown
 from reportgen.verbs.produce import OUTPUT, alone
 from reportgen.verbs.progress import progress
@@ -87,5 +87,5 @@ def ledger_of(
         left_out(register, found.lost),
         history_of(found.rows, brewery, stock),
     )
-    work = pieces(data, paper or str(brewery.paper or "A4"))
-    return write_ledger(output, key, state, work, data.lost)
+    due = work(data, paper or str(brewery.paper or "A4"))
+    return write_ledger(output, key, state, due, data.lost)
