@@ -10,8 +10,6 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from uncertainties import ufloat
-
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
@@ -38,6 +36,7 @@ from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
 from reportgen.science.number import Number, expanded_uncertainty, nominal
+from reportgen.science.uncertain import ufloat
 from reportgen.verdicts import Limits, Verdict, met, verdict
 
 

@@ -81,9 +81,9 @@ VERBS: dict[str, Words] = {
     "sheet": Words(
         "print the working sheets as PDF",
         "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
-        "prints their paths. --copy numbers a further copy, so that two sheets on one table can be told "
-        "apart. --html makes each a page for a phone at the kettle: one file, no script, no "
-        "network.",
+        "prints their paths. --copy numbers a further copy, so that two sheets on one table can "
+        "be told apart. --html makes each a page for a phone at the kettle: one file, no script, "
+        "no network.",
         (
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),

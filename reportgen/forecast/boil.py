@@ -89,7 +89,7 @@ def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple
 def _bitterness(
     case: Case, book: Book, gravity: Number, volume: Number, boiling: float
 ) -> None:
-    from uncertainties import ufloat
+    from reportgen.science.uncertain import ufloat
 
     boiled: Number = 0.0
     steeped: Number = 0.0
@@ -128,7 +128,7 @@ def _bitterness(
 
 
 def _colour(case: Case, book: Book, volume: Number) -> None:
-    from uncertainties import ufloat
+    from reportgen.science.uncertain import ufloat
 
     grist = [(malt.amount, malt.colour) for malt in case.malts]
     grist += [(sugar.amount, sugar.colour) for sugar in case.sugars if sugar.colour]

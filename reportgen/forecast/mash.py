@@ -159,7 +159,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
 
 
 def _acidity(case: Case, book: Book, liquor: Treated) -> None:
-    from uncertainties import ufloat
+    from reportgen.science.uncertain import ufloat
 
     acids = {name: nominal(moles) for name, moles in liquor.acid_millimoles.items()}
     acidulated = sum(

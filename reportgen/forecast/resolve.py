@@ -6,8 +6,6 @@ one table; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces
 
 from __future__ import annotations
 
-from uncertainties import ufloat
-
 from reportgen.forecast.case import AcidDose, Case, Hop, Malt, Rest, SaltDose, Sugar
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
@@ -17,6 +15,7 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Text
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.number import Number
+from reportgen.science.uncertain import ufloat
 from reportgen.science.water import convert_hardness
 
 SHARES_OF_U = {

@@ -17,7 +17,14 @@ from pathlib import Path
 from typing import Any
 
 from reportgen import __version__
-from reportgen.report.fonts import FACES, SCHEME, font_configuration, font_data, printable
+from reportgen.report.fonts import (
+    FACES,
+    SCHEME,
+    characters,
+    font_configuration,
+    font_data,
+    printable,
+)
 from reportgen.report.page_tree import page_tree
 
 ARCHIVAL = "pdf/a-3a"
@@ -131,6 +138,13 @@ def _faces() -> Any:
 
     fonts = font_configuration()
     return weasyprint.CSS(string=FACES, font_config=fonts, url_fetcher=_fetcher(None))
+
+
+def prepare() -> None:
+    """Load the library and the typeface, so that processes forked from here have them."""
+    font_configuration()
+    _faces()
+    characters()
 
 
 RULED = "remarks-head"

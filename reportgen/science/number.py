@@ -57,7 +57,7 @@ def _either(name: str) -> Callable[[Number], Number]:
     def function(x: Number) -> Number:
         if isinstance(x, (float, int)):
             return plain(x)
-        from uncertainties import umath
+        from reportgen.science.uncertain import umath
 
         return getattr(umath, name)(x)
 
@@ -83,9 +83,9 @@ def carried(function: Callable[..., float]) -> Callable[..., Number]:
     def either(*args: Number) -> Number:
         if all(isinstance(a, (float, int)) for a in args):
             return function(*args)
-        import uncertainties
+        from reportgen.science.uncertain import wrap
 
-        return uncertainties.wrap(function)(*args)
+        return wrap(function)(*args)
 
     either.__name__ = function.__name__
     either.__doc__ = function.__doc__

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from reportgen.archive.lock import output_lock
+from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity, visible
@@ -89,14 +90,25 @@ def produce(
     copy: int = 1,
     form: str = PDF,
 ) -> list[Path]:
-    """Write the documents that apply to the batches, in one form, and print the path of each."""
+    """Write the documents that apply to the batches, in one form, and print the path of each.
+
+    Several are made at once, one a core.
+    """
+    wanted = [(b, d) for b in batches for d in documents if d.applies(b)]
+
+    def make(number: int) -> Path:
+        batch, document = wanted[number]
+        path = output / document.file(batch.batch.id, form)
+        write_atomic(path, document.make(batch, paper, copy, form))
+        return path
+
+    if form == PDF and len(wanted) > 1:
+        from reportgen.report.pdf import prepare
+
+        # What all workers need is loaded once, before they are forked.
+        prepare()
     written = []
-    for batch in batches:
-        for document in documents:
-            if not document.applies(batch):
-                continue
-            path = output / document.file(batch.batch.id, form)
-            write_atomic(path, document.make(batch, paper, copy, form))
-            print(shown(path))
-            written.append(path)
+    for path in in_order(make, range(len(wanted))):
+        print(shown(path), flush=True)
+        written.append(path)
     return written
