@@ -6,6 +6,8 @@ with the tool; all of them run in a sandbox, with undefined names an error and e
 
 from __future__ import annotations
 
+import sys
+from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -27,7 +29,12 @@ MOST_NAMES = 20_000
 @lru_cache(maxsize=4)
 def environment(own: Path | None = None) -> Any:
     """Return the template environment; ``own`` is a folder whose templates come first."""
-    from jinja2 import FileSystemLoader, StrictUndefined, TemplateNotFound
+    from jinja2 import (
+        FileSystemBytecodeCache,
+        FileSystemLoader,
+        StrictUndefined,
+        TemplateNotFound,
+    )
     from jinja2.sandbox import ImmutableSandboxedEnvironment
 
     class Loader(FileSystemLoader):
@@ -54,6 +61,29 @@ def environment(own: Path | None = None) -> Any:
                 safe[key] = super().is_safe_attribute(obj, attr, value)
             return safe[key]
 
+    class Compiled(FileSystemBytecodeCache):
+        """Keeps compiled templates beside them, as Python keeps its own; goes without if it must.
+
+        Only those that come with the tool: those of an archive are compiled each time.
+        """
+
+        def get_bucket(self, environment: Any, name: str, filename: Any, source: str) -> Any:
+            bucket = super().get_bucket(environment, name, filename, source)
+            if not Path(filename or "").is_relative_to(templates_dir()):
+                bucket.reset()
+                foreign.add(bucket.key)
+            return bucket
+
+        def load_bytecode(self, bucket: Any) -> None:
+            with suppress(OSError):
+                super().load_bytecode(bucket)
+
+        def dump_bytecode(self, bucket: Any) -> None:
+            if not sys.dont_write_bytecode and bucket.key not in foreign:
+                with suppress(OSError):
+                    super().dump_bytecode(bucket)
+
+    foreign: set[str] = set()
     safe: dict[tuple[type, str], bool] = {}
     folders = [templates_dir()]
     if own is not None and own.is_dir():
@@ -66,7 +96,17 @@ def environment(own: Path | None = None) -> Any:
         lstrip_blocks=True,
         keep_trailing_newline=False,
         auto_reload=False,
+        bytecode_cache=Compiled(str(_kept())),
     )
+
+
+def _kept() -> Path:
+    """Return the folder of compiled templates, made if it can be."""
+    folder = templates_dir() / "__pycache__"
+    if not sys.dont_write_bytecode:
+        with suppress(OSError):
+            folder.mkdir(exist_ok=True)
+    return folder
 
 
 def html(
