@@ -89,7 +89,7 @@ class Kept(Mapping[str, Summary]):
             return None
 
 
-def _line(batch: str, key: str, summary: Summary) -> bytes:
+def line_of(batch: str, key: str, summary: Summary) -> bytes:
     """Return the line of a file of summaries; all of them between braces are one JSON object."""
     data = json.dumps(to_data(summary), ensure_ascii=False)
     return f'"{batch}": {{"key": "{key}", "summary": {data}}}'.encode()
@@ -201,6 +201,6 @@ def _surveyed(
         kept = before.made_from(id_, key)
         summary = kept if kept is not None else summarise(archive, archive.batches[id_])
         if summary is not None:
-            line = _line(id_, key, summary) if keep else b""
+            line = line_of(id_, key, summary) if keep else b""
             found.append(Surveyed(row_of(summary), line, kept is None))
     return part, found

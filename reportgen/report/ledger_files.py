@@ -31,7 +31,7 @@ def work(data: LedgerData, paper: str) -> tuple[Sequence[Piece], Sequence[Piece]
     name = str(data.brewery.name)
     return (
         [
-            *_pages(data),
+            *long_pages(data),
             *(partial(_batches, data, ids) for ids in portions(data.order, MOST_TOGETHER)),
             partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
             partial(_table, "ledger.json",
@@ -43,12 +43,12 @@ def work(data: LedgerData, paper: str) -> tuple[Sequence[Piece], Sequence[Piece]
 
 def pages(data: LedgerData) -> Iterator[Made]:
     """Yield every page of the ledger with its name below the output folder."""
-    for piece in _pages(data):
+    for piece in long_pages(data):
         yield from piece()
     yield from _batches(data, data.order)
 
 
-def _pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
+def long_pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
     """Return the work of every page but those of the batches."""
     views: dict[str, Callable[[], object]] = {
         "index.html": lambda: index_page(data, papers(data)),
