@@ -55,25 +55,37 @@ def portions(
     return [items[start : start + size] for start in range(0, len(items), size)]
 
 
-def in_order(work: Callable[[Job], Result], jobs: Iterable[Job]) -> Iterator[Result]:
+def in_order(
+    work: Callable[[Job], Result], jobs: Iterable[Job], each: int | None = None
+) -> Iterator[Result]:
     """Do the jobs and yield what came of each, in order; here where one core or one job is all.
 
     ``work`` may be any function, bound to anything, since it is inherited; jobs and results are
-    handed over, so they must be small and plain. What a job raises is raised here.
-    :class:`CannotWrite` when a worker is ended from outside.
+    handed over, so they must be small and plain. ``each`` is how many jobs a worker does before a
+    new one takes its place, where a library keeps memory that it never gives back. What a job
+    raises is raised here. :class:`CannotWrite` when a worker is ended from outside.
     """
     waiting = list(jobs)
     workers = min(cores(), len(waiting))
     if workers < 2:
         yield from map(work, waiting)
         return
+    turn = len(waiting) if each is None else each * workers
+    for start in range(0, len(waiting), turn):
+        yield from _shared(work, waiting[start : start + turn], workers)
+
+
+def _shared(
+    work: Callable[[Job], Result], jobs: Sequence[Job], workers: int
+) -> Iterator[Result]:
+    """Do the jobs in workers of their own."""
     pending: deque[Future[Result]] = deque()
     try:
         with ProcessPoolExecutor(
             workers, multiprocessing.get_context("fork"), _begin, (work,)
         ) as pool:
             try:
-                for job in waiting:
+                for job in jobs:
                     pending.append(pool.submit(_do, job))
                     if len(pending) >= AHEAD * workers:
                         yield pending.popleft().result()

@@ -23,6 +23,11 @@ MOST = 12
 """Records of one job: enough that reading the house's files is little beside the documents."""
 
 
+RENEWED = 8
+"""Jobs of one worker. The layout library keeps a few tenths of a megabyte of each document for
+good, which in an archive of years would come to gigabytes."""
+
+
 @dataclass(frozen=True)
 class Job:
     """Some records, and what of their documents is asked for.
@@ -78,7 +83,12 @@ def jobs_of(
 
 def done(jobs: Sequence[Job]) -> Iterator[Done]:
     """Do the jobs and return what came of each. CannotWrite when a worker is ended."""
-    return in_order(_do, jobs)
+    if len(jobs) > 1:
+        from reportgen.report.pdf import prepare
+
+        # What all workers need is loaded once, before they are forked.
+        prepare()
+    return in_order(_do, jobs, RENEWED)
 
 
 def _do(job: Job) -> Done:

@@ -86,6 +86,10 @@ def _files(paths: Sequence[str]) -> list[str]:
     return found
 
 
+RENEWED = 100
+"""Files that one worker verifies; see the building of documents for why it is renewed."""
+
+
 def _all_verified(
     files: Sequence[str], arguments: argparse.Namespace
 ) -> Iterator[_Verified]:
@@ -99,7 +103,7 @@ def _all_verified(
         jobs = []
         for text, root in roots.items():
             jobs.append((text, root if isinstance(root, str) else shelves[root], arguments.copy))
-        yield from in_order(_verified, jobs)
+        yield from in_order(_verified, jobs, RENEWED)
 
 
 def _shelf(stack: ExitStack, root: Path | None, name: str | None) -> Shelf | str:

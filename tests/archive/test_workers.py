@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -34,6 +35,17 @@ def test_what_came_of_the_jobs_is_in_order_and_any_function_will_do(cores: int) 
 
     assert list(in_order(work, range(40))) == list(held.values())
     assert list(in_order(work, [])) == []
+
+
+def test_a_worker_is_renewed_after_so_many_jobs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a library keeps for good goes with the worker."""
+    monkeypatch.setattr(workers, "cores", lambda: 2)
+    processes = list(in_order(lambda number: (number, os.getpid()), range(12), each=2))
+    assert [number for number, _ in processes] == list(range(12))
+    by_process = Counter(process for _, process in processes)
+    assert os.getpid() not in by_process
+    # Two workers share four jobs between them, then two others take over.
+    assert len(by_process) >= 3 and max(by_process.values()) <= 4
 
 
 def test_what_a_job_raises_is_raised_where_it_is_asked_for(cores: int) -> None:
