@@ -25,6 +25,10 @@ NOTE = ".ledger.json"
 """File in the output folder with what the next build must know: the key, the batches that the
 ledger lacks, and what each printed list was made from."""
 
+RENEWED = 12
+"""Pieces of work that a worker does before another takes its place: the layout library keeps some
+memory of each list that it has set."""
+
 
 @dataclass(frozen=True)
 class Made:
@@ -139,7 +143,7 @@ def write_ledger(
 
     found: list[_Put] = []
     for pieces in work:
-        for some in in_order(partial(done, pieces), range(len(pieces))):
+        for some in in_order(partial(done, pieces), range(len(pieces)), RENEWED):
             found += some
     note = {
         "key": key,

@@ -24,7 +24,7 @@ from reportgen.archive.summary import Summary
 from reportgen.report.ledger import LedgerData
 from reportgen.report.ledger_files import long_pages
 
-FEW, MANY = 20, 100
+FEW, MANY = 10, 60
 
 
 @pytest.fixture(scope="module")
