@@ -41,7 +41,11 @@ def test_the_wheel_holds_every_template_and_schema_and_nothing_of_the_checkout(
 ) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     for folder in ("templates", "schema"):
-        files = [p.relative_to(ROOT) for p in (ROOT / folder).rglob("*") if p.is_file()]
+        files = [
+            p.relative_to(ROOT)
+            for p in (ROOT / folder).rglob("*")
+            if p.is_file() and "__pycache__" not in p.parts
+        ]
         assert files, folder
         for file in files:
             assert f"reportgen/_data/{file.as_posix()}" in names

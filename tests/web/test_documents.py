@@ -106,13 +106,13 @@ def test_the_next_reading_is_large_and_its_table_stands_below_it(
     documents: dict[str, Path], tmp_path: Path
 ) -> None:
     page = {"sheet": documents["2026-01 brew-day"]}
-    (answer,) = ask(page, tmp_path, READING % 3, PHONE).values()
+    (answer,) = ask(page, tmp_path, READING % 1, PHONE).values()
     assert answer["before"][0] > 40 > answer["before"][1]
     # Ticked, it steps back and the one after it is next.
     assert answer["after"][1] > 40 > answer["after"][0]
     assert answer["smallest"] >= 16
     assert "Mash temperature" in answer["todo"]
-    assert answer["places"] == [f"stage-{n}" for n in range(1, 6)] and answer["onward"] == 4
+    assert answer["places"] == [f"stage-{n}" for n in range(2, 6)] and answer["onward"] == 3
 
 
 AXE = """
@@ -186,8 +186,8 @@ def test_a_sheet_printed_from_a_browser_has_blanks(
             r for page in pdf.pages for r in (*page.rects, *page.curves)
             if abs(r["width"] * 25.4 / 72 - 30) < 1 and abs(r["height"] * 25.4 / 72 - 12) < 1
         ]
-    for said in ("Strike temperature", "65.5", "T1", "Pause before heat", "Wort pH"):
+    for said in ("Strike temperature", "65.5", "T1", "Pause before the boil", "Wort pH"):
         assert said in text, said
     # The next reading is large on a screen only, and what leads about a page is not printed.
     assert "Next:" not in text
-    assert len(boxes) >= 25
+    assert len(boxes) >= 20
