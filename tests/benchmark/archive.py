@@ -85,7 +85,7 @@ def reportgen(*arguments: str) -> list[str]:
 def measure(verb: str, folder: Path, batches: Sequence[str]) -> Cost:
     """Run one of the ``VERBS`` over an archive."""
     last = batches[-1]
-    record = next(folder.glob(f"20*/{last}.yaml")).relative_to(folder).as_posix()
+    record = next(folder.glob(f"*/{last}.yaml")).relative_to(folder).as_posix()
     if verb == "verify":
         some = [
             path.relative_to(folder).as_posix()
