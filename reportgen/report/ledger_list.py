@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportgen import __version__
 from reportgen.archive.build import digest, key_of, tool_digest
@@ -30,6 +30,9 @@ from reportgen.report.ledger import (
 )
 from reportgen.report.ledger_links import Step, YeastGroup, lots_table, yeast_groups
 from reportgen.report.numbers import Units
+
+MOST_OPEN = 200
+"""Open deviations in the list of a large house; those of a year stand in the list of the year."""
 
 MOST_IN_ONE = 120
 """Batches that one list holds; with more of them there is a list for each year."""
@@ -78,13 +81,20 @@ def list_page(data: LedgerData, one: PrintedList) -> ListPage:
         return _year_page(data, one.year)
     small = len(data.rows) <= MOST_IN_ONE
     lead = lead_of(data)
+    still_open = open_table(data)
     if not small:
         lead += " Each year has a list of its own, with its batches, yeast and lots."
+        if len(still_open.rows) > MOST_OPEN:
+            lead += (
+                f" Of {len(still_open.rows)} open deviations the {MOST_OPEN} worst stand here, "
+                "all of them in the lists of their years."
+            )
+            still_open = replace(still_open, rows=still_open.rows[:MOST_OPEN])
     return ListPage(
         frame_of(data, "Ledger", ""),
         lead,
         batch_table(data) if small else None,
-        open_table(data),
+        still_open,
         yeast_groups(data) if small else (),
         history_table(data),
         lots_table(data) if small else None,

@@ -25,7 +25,7 @@ from reportgen.assess import assess
 from reportgen.record.load import load_archive
 from reportgen.report.batch_record import batch_record
 from reportgen.report.ledger import batch_table
-from reportgen.report.ledger_list import list_html, lists
+from reportgen.report.ledger_list import list_html, list_page, lists
 from reportgen.report.numbers import BLANK, NARROW
 
 DEMO = Path(__file__).parents[2] / "batches"
@@ -301,6 +301,15 @@ def test_a_large_ledger_is_printed_year_by_year(
         assert not any(f">{batch}</th>" in text for y, text in of_year.items() if y != batch[:4])
     summary_only = list_html(data, whole, "A4")
     assert "Own history" in summary_only and f">{made[0]}</th>" not in summary_only
+    # Of very many open deviations the worst are listed, and it is said where the rest stand.
+    every = list_page(data, whole).open.rows
+    assert len(every) > 2
+    monkeypatch.setattr("reportgen.report.ledger_list.MOST_OPEN", 2)
+    worst = list_page(data, whole)
+    assert list(worst.open.rows) == list(every[:2])
+    assert f"Of {len(every)} open deviations the 2 worst stand here" in worst.lead
+    by_year = [len(list_page(data, one).open.rows) for one in (last, first)]
+    assert sum(by_year) == len(every)
     # A year that is over does not change when a later batch is taken away.
     fewer = {b: s for b, s in summaries.items() if b != made[-1]}
     later = dataclasses.replace(data, rows=fewer, summaries=fewer)
