@@ -6,6 +6,7 @@ with that run, however that ends.
 
 from __future__ import annotations
 
+import mmap
 import multiprocessing
 import multiprocessing.connection
 import os
@@ -80,9 +81,11 @@ def _shared(
 ) -> Iterator[Result]:
     """Do the jobs in workers of their own."""
     pending: deque[Future[Result]] = deque()
+    # One byte of memory that the workers share, set when nobody wants the results any more.
+    given_up = mmap.mmap(-1, 1)
     try:
         with ProcessPoolExecutor(
-            workers, multiprocessing.get_context("fork"), _begin, (work,)
+            workers, multiprocessing.get_context("fork"), _begin, (work, given_up)
         ) as pool:
             try:
                 for job in jobs:
@@ -92,8 +95,9 @@ def _shared(
                 while pending:
                     yield pending.popleft().result()
             finally:
-                for future in pending:
-                    future.cancel()
+                # What is queued comes to nothing. It is not cancelled: before Python 3.11.4 a pool
+                # may wait for ever for a job that is cancelled just after it was handed over.
+                given_up[0] = 1
     except BrokenProcessPool as error:
         raise CannotWrite(
             "a worker was ended from outside, perhaps for want of memory; run it again"
@@ -101,12 +105,13 @@ def _shared(
 
 
 _work: Callable[[Any], Any]
-"""What a worker does; set in the worker only."""
+_given_up: mmap.mmap
+"""What a worker does, and whether it is still wanted; set in the worker only."""
 
 
-def _begin(work: Callable[[Any], Any]) -> None:
-    global _work
-    _work = work
+def _begin(work: Callable[[Any], Any], given_up: mmap.mmap) -> None:
+    global _work, _given_up
+    _work, _given_up = work, given_up
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -119,4 +124,4 @@ def _end_with(sentinel: int) -> None:
 
 
 def _do(job: Any) -> Any:
-    return _work(job)
+    return None if _given_up[0] else _work(job)

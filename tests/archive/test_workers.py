@@ -61,6 +61,25 @@ def test_what_a_job_raises_is_raised_where_it_is_asked_for(cores: int) -> None:
     assert got == [0, 1]
 
 
+def test_nothing_is_begun_and_nobody_waits_once_a_job_has_failed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Many times over: a pool given up just after a job was handed to it once waited for ever."""
+    monkeypatch.setattr(workers, "cores", lambda: 2)
+
+    def work(number: int) -> None:
+        (tmp_path / str(number)).touch()
+        if number == 1:
+            raise CannotWrite("no room")
+        time.sleep(0.005 if number == 0 else 0)
+
+    for _ in range(100):
+        with pytest.raises(CannotWrite, match="no room"):
+            list(in_order(work, range(40)))
+    # A few may have been handed over by then, never all.
+    assert len(list(tmp_path.iterdir())) < 20
+
+
 def test_a_worker_ended_from_outside_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(workers, "cores", lambda: 2)
 
