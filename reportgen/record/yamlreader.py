@@ -194,6 +194,14 @@ class _Reader:
                 "delete it; text that begins with & is put in quotes",
             )
 
+    def behind_properties(self, event: Any, at: Position) -> Position:
+        """Return where a plain value of one line stands itself; the marks begin at its tag."""
+        line, end = event.end_mark.line + 1, event.end_mark.column
+        start = end - len(event.value)
+        if event.style or start < 0 or self.source.line(line)[start:end] != event.value:
+            return at
+        return Position(at.file, line, start + 1, end + 1)
+
     def alias(self, event: Any) -> None:
         position = self.position(event)
         self.whole = False
@@ -212,6 +220,7 @@ class _Reader:
         self.count_node(position)
         if event.tag is not None or event.anchor is not None:
             self.properties(event, position)
+            position = self.behind_properties(event, position)
         if not event.style and self.worth_a_look(event):
             self.check_plain(event)
         text = event.value

@@ -7,7 +7,7 @@ import time
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from reportgen.record import yamlreader
@@ -295,6 +295,7 @@ NOISE = st.text(alphabet="ab0:-[]{}'\"|>#&*!%@`,?<=.\\ \n\t\u00a0é", max_size=6
 
 @settings(deadline=None, max_examples=500)
 @given(st.one_of(st.text(max_size=80), NOISE))
+@example("!\n0")
 def test_any_text_gives_a_tree_or_findings(text: str) -> None:
     source = source_from_text(text, "a.yaml")
     tree, findings = parse(source)
