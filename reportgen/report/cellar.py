@@ -15,8 +15,8 @@ from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, DASH, NARROW, Units
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
-    GALLONS,
     dose_text,
+    gallon_note,
     identity_of,
     instrument_of,
     name_of,
@@ -80,7 +80,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
     temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
-        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
+        unit_note=gallon_note(assessment),
         facts=_facts(assessment, units),
         cautions=above("ferment"),
         days=_days(assessment),

@@ -21,7 +21,7 @@ from reportgen.report.parts import (
     Signature,
     Todo,
 )
-from reportgen.report.plan_text import GALLONS, identity_of, sheet_units
+from reportgen.report.plan_text import gallon_note, identity_of, sheet_units
 from reportgen.report.rows import Counter, read_decimals, rows_of, uncertainty_text
 from reportgen.report.sheet import gravity_lookup
 from reportgen.report.tables import marks_of, todo_of
@@ -70,7 +70,7 @@ def packing_sheet(
     cautions = above("gas") if keg else (*above("prime"), *above("fill"))
     return PackingView(
         identity=identity_of(assessment, TITLE, paper, copy),
-        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
+        unit_note=gallon_note(assessment),
         facts=(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),

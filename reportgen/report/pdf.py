@@ -304,7 +304,7 @@ def pdf(
     left out.
     """
     # Before the library is imported, which looks for the machine's fonts.
-    font_configuration()
+    prepare()
     import weasyprint
 
     fetcher = _fetcher(archive)

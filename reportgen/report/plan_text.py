@@ -27,7 +27,12 @@ GALLONS = {
     "US": "gal is the US gallon, 3.785 L.",
     "imperial": "gal is the imperial gallon, 4.546 L.",
 }
-"""What a short label means, said on the first side of a sheet."""
+"""What a short label means, by the system of units of the house."""
+
+
+def gallon_note(assessment: Assessment) -> str:
+    """Return which gallon a sheet of the house means; empty for a house that prints none."""
+    return GALLONS.get(str(assessment.brewery.units or ""), "")
 
 
 def headline_decimals(figure: Figure) -> int:

@@ -62,32 +62,21 @@ def environment(own: Path | None = None) -> Any:
             return safe[key]
 
     class Compiled(FileSystemBytecodeCache):
-        """Keeps compiled templates beside them, as Python keeps its own; goes without if it must.
-
-        Only those that come with the tool: those of an archive are compiled each time.
-        """
-
-        def get_bucket(self, environment: Any, name: str, filename: Any, source: str) -> Any:
-            bucket = super().get_bucket(environment, name, filename, source)
-            if not Path(filename or "").is_relative_to(templates_dir()):
-                bucket.reset()
-                foreign.add(bucket.key)
-            return bucket
-
-        def load_bytecode(self, bucket: Any) -> None:
-            with suppress(OSError):
-                super().load_bytecode(bucket)
+        """Keeps compiled templates beside them, as Python does modules; goes without if it must."""
 
         def dump_bytecode(self, bucket: Any) -> None:
-            if not sys.dont_write_bytecode and bucket.key not in foreign:
+            if not sys.dont_write_bytecode:
                 with suppress(OSError):
+                    Path(self.directory).mkdir(exist_ok=True)
                     super().dump_bytecode(bucket)
 
-    foreign: set[str] = set()
     safe: dict[tuple[type, str], bool] = {}
     folders = [templates_dir()]
+    compiled: Compiled | None = Compiled(str(templates_dir() / "__pycache__"))
     if own is not None and own.is_dir():
         folders.insert(0, own)
+        # What an archive brings is compiled each time: nothing of it is kept, or read compiled.
+        compiled = None
     return Sandbox(
         loader=Loader([str(folder) for folder in folders]),
         autoescape=True,
@@ -96,17 +85,8 @@ def environment(own: Path | None = None) -> Any:
         lstrip_blocks=True,
         keep_trailing_newline=False,
         auto_reload=False,
-        bytecode_cache=Compiled(str(_kept())),
+        bytecode_cache=compiled,
     )
-
-
-def _kept() -> Path:
-    """Return the folder of compiled templates, made if it can be."""
-    folder = templates_dir() / "__pycache__"
-    if not sys.dont_write_bytecode:
-        with suppress(OSError):
-            folder.mkdir(exist_ok=True)
-    return folder
 
 
 def html(

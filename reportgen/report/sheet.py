@@ -27,8 +27,8 @@ from reportgen.report.parts import (
     Todo,
 )
 from reportgen.report.plan_text import (
-    GALLONS,
     dose_text,
+    gallon_note,
     identity_of,
     instrument_of,
     name_of,
@@ -155,7 +155,7 @@ def _mash(
             f"{rest.time.value:.0f} min."
         )
     lines.append("Stir out every lump; read in three places.")
-    gallon = GALLONS.get(str(assessment.brewery.units or ""), "")
+    gallon = gallon_note(assessment)
     return Step(
         "",
         "Mash",

@@ -15,8 +15,9 @@ from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import Fact, Identity, Pause, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
-    GALLONS,
     acid_name,
+    gallon_note,
+    headline_decimals,
     identity_of,
     instrument_of,
     mass_text,
@@ -66,7 +67,7 @@ def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighO
     return WeighOutView(
         identity=identity_of(assessment, TITLE, paper, copy),
         beer=str(assessment.record.plan.beer or ""),
-        unit_note=GALLONS.get(str(assessment.brewery.units or ""), ""),
+        unit_note=gallon_note(assessment),
         facts=_facts(assessment),
         aims=_aims(assessment),
         cautions=above("weigh", without),
@@ -89,9 +90,7 @@ def _expected(assessment: Assessment, key: str) -> str:
     if expected is None:
         return BLANK
     figure = FIGURES[key]
-    decimals = 3 if figure.kind == "gravity" else figure.decimals
-    if key == "alcohol":
-        decimals = 3
+    decimals = 3 if figure.kind == "gravity" else headline_decimals(figure)
     return sheet_units(assessment).text(expected.value, figure.kind, decimals)
 
 

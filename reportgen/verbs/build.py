@@ -19,12 +19,13 @@ from reportgen.archive.build import (
 )
 from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove
+from reportgen.record.load import lies_in
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.check import shown
 from reportgen.verbs.ledger import ledger_of
 from reportgen.verbs.produce import OUTPUT, alone, say_not_printed
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, records_named, root_of
+from reportgen.verbs.where import Misuse, named_below, records_named, root_of
 
 NOTED_EVERY = 20.0
 """Seconds after which a long build writes down what it has made so far."""
@@ -88,7 +89,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name; all for no path. Misuse for none."""
+    found = records_named(root, paths)
     for text in paths:
-        if not records_named(root, [text]):
+        below = named_below(root, [text])
+        if not any(below is None or lies_in(name, below) for name in found):
             raise Misuse(f"{text}: no batch record")
-    return records_named(root, paths)
+    return found
