@@ -107,7 +107,7 @@ _ALL = (
         "glass", CAUTION, "Glass",
         "Broken glass cuts, and splinters get into beer.",
         "Wear gloves; throw away open containers nearby, as your food safety rules say.",
-        "fill",
+        "bottle",
     ),
     Caution(
         "room_gas", DANGER, "Carbon dioxide in the room",
@@ -119,13 +119,19 @@ _ALL = (
         "pressure", WARNING, "Pressure",
         "A closed vessel can burst.",
         "Stay below the rating on its plate, with a working relief valve, tested as the law asks.",
-        "gas",
+        "keg",
     ),
     Caution(
         "bottles", WARNING, "Bottles with too much gas",
         "They can explode.",
         "Seal only after steady readings, stay within the bottle's rating, shield your eyes.",
-        "prime",
+        "bottle",
+    ),
+    Caution(
+        "casks", WARNING, "Cask under gas",
+        "Shive, keystone or peg can fly out.",
+        "Stay within its maker's rating, keep faces out of line, vent with a soft peg first.",
+        "cask",
     ),
     Caution(
         "cleaners", WARNING, "Mixed cleaners",

@@ -66,8 +66,6 @@ def packing_sheet(
     marks = marks_of(own)
     counter = Counter()
     gate_rows = _gate(assessment, counter)
-    keg = plan.pack.into == "keg"
-    cautions = above("gas") if keg else (*above("prime"), *above("fill"))
     return PackingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
@@ -79,7 +77,7 @@ def packing_sheet(
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
-        cautions=cautions,
+        cautions=above(str(plan.pack.into)),
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
             Blank("Containers", "sample"),
@@ -88,7 +86,7 @@ def packing_sheet(
         ),
         todos=tuple(todo_of(t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
-        pause=_pause(assessment, keg, units),
+        pause=_pause(assessment, units),
         label=_label(assessment, units),
         cleaning=above("clean"),
         signatures=(
@@ -138,29 +136,41 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
     )
 
 
-def _pause(assessment: Assessment, keg: bool, units: Units) -> Pause:
-    limit = assessment.kit.fermenter.pressure_limit
-    rating = "Vessel's rating read on its plate"
-    if limit is not None:
-        rating = f"Rating: {units.text(limit.value, 'pressure', 1)}, read on the plate"
-    if keg:
-        items = (
-            "Two steady readings, written above",
-            "Relief valve works, tried today",
-            rating,
-            "Regulator closed before the gas is opened",
-            "Keg clean, seals whole, label on",
-            "Room aired, gas alarm on",
-        )
-    else:
-        items = (
-            "Two steady readings, written above",
-            "Priming sugar weighed, twice read",
-            "Bottles sound, rated for this gas",
-            "Sugar mixed in evenly",
-            "Eyes shielded, others away",
-            "Label on, allergens named",
-        )
+def _pause(assessment: Assessment, units: Units) -> Pause:
+    """Return the pause before what the beer is packed in is sealed."""
+    steady = "Two steady readings, written above"
+    match assessment.record.plan.pack.into:
+        case "keg":
+            limit = assessment.kit.fermenter.pressure_limit
+            rating = "Vessel's rating read on its plate"
+            if limit is not None:
+                rating = f"Rating: {units.text(limit.value, 'pressure', 1)}, read on the plate"
+            items = (
+                steady,
+                "Relief valve works, tried today",
+                rating,
+                "Regulator closed before the gas is opened",
+                "Keg clean, seals whole, label on",
+                "Room aired, gas alarm on",
+            )
+        case "cask":
+            items = (
+                steady,
+                "Priming sugar weighed, twice read",
+                "Cask sound, clean, keystone tight",
+                "Sugar mixed in evenly",
+                "Soft pegs at hand, faces out of line",
+                "Label on, allergens named",
+            )
+        case _:
+            items = (
+                steady,
+                "Priming sugar weighed, twice read",
+                "Bottles sound, rated for this gas",
+                "Sugar mixed in evenly",
+                "Eyes shielded, others away",
+                "Label on, allergens named",
+            )
     return Pause("before sealing", items)
 
 

@@ -63,6 +63,20 @@ def in_gallons(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
 
 
 @pytest.fixture(scope="session")
+def in_casks(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
+    """The same batch, planned for casks; it is not packed yet."""
+    root = tmp_path_factory.mktemp("casks") / "archive"
+    shutil.copytree(ARCHIVE, root)
+    record = root / f"2026/{BREWED}.yaml"
+    text = record.read_text(encoding="utf-8")
+    keg = "pack: {into: keg, carbonation: 2.2 vol, temperature: 6 C}"
+    assert keg in text
+    cask = "pack: {into: cask, carbonation: 1.4 vol}"
+    record.write_text(text.split("\npackaging:")[0].replace(keg, cask) + "\n", encoding="utf-8")
+    return assessed(BREWED, root)
+
+
+@pytest.fixture(scope="session")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Return a function that makes a document once, also when tests run in several processes.
 

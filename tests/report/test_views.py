@@ -95,12 +95,16 @@ def test_additions_stand_in_the_order_of_the_clock(sheet: SheetView) -> None:
 
 
 def test_each_pause_has_five_to_nine_items(
-    brewed: Assessment, weighing: WeighOutView, sheet: SheetView
+    brewed: Assessment,
+    hostile: Assessment,
+    in_casks: Assessment,
+    weighing: WeighOutView,
+    sheet: SheetView,
 ) -> None:
     pauses = [weighing.pause, *(s.pause for s in sheet.steps if s.pause)]
-    pauses.append(packing_sheet(brewed, "A4").pause)
+    pauses += [packing_sheet(batch, "A4").pause for batch in (brewed, hostile, in_casks)]
     assert [p.title for p in pauses] == [
-        "before heat", "before the boil", "before the yeast", "before sealing",
+        "before heat", "before the boil", "before the yeast", *["before sealing"] * 3,
     ]
     assert all(5 <= len(p.items) <= 9 for p in pauses)
 
@@ -122,10 +126,12 @@ def test_danger_is_kept_for_three() -> None:
     ]
 
 
-def test_every_caution_stands_on_some_sheet(brewed: Assessment, hostile: Assessment) -> None:
+def test_every_caution_stands_on_some_sheet(
+    brewed: Assessment, hostile: Assessment, in_casks: Assessment
+) -> None:
     views = [
         make(batch, "A4")
-        for batch in (brewed, hostile)
+        for batch in (brewed, hostile, in_casks)
         for make in (
             weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet
         )
@@ -195,12 +201,17 @@ def test_cellar_has_a_row_a_day(brewed: Assessment) -> None:
         assert low < float(day.expect) <= high
 
 
-def test_packing_in_kegs_and_in_bottles(brewed: Assessment, hostile: Assessment) -> None:
-    keg, bottle = packing_sheet(brewed, "A4"), packing_sheet(hostile, "A4")
+def test_each_container_has_its_own_packing_sheet(
+    brewed: Assessment, hostile: Assessment, in_casks: Assessment
+) -> None:
+    keg, bottle, cask = (packing_sheet(b, "A4") for b in (brewed, hostile, in_casks))
     assert [r.key for r in keg.rows] == ["packed_volume", "beer_temperature", "pressure"]
     assert "priming_sugar" in [r.key for r in bottle.rows]
     assert [c.key for c in keg.cautions] == ["pressure"]
     assert [c.key for c in bottle.cautions] == ["bottles", "glass"]
+    assert [c.key for c in cask.cautions] == ["casks"]
+    assert any("keystone" in item for item in cask.pause.items)
+    assert not any("ottle" in item for item in (*cask.pause.items, *keg.pause.items))
     sugar = next(r for r in bottle.rows if r.key == "priming_sugar")
     assert sugar.unit == "g"
     assert len(keg.gate_rows) == 2
