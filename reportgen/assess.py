@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from reportgen.forecast.actual import Actual
+from reportgen.forecast.analysis import analysed
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
@@ -202,7 +203,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None
     planned, problems = walk(case)
-    actuals = actuals_of(record, brewery)
+    actuals = actuals_of(record, brewery) | analysed(record)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     now, later_problems = walk(case, usable)
     actuals |= derived_actuals(now, usable)
@@ -246,10 +247,13 @@ def _each_once(problems: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ..
 
 
 def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actual]:
-    """Return the actuals that follow from readings, with the uncertainty these bring along."""
+    """Return the actuals that follow from readings, with the uncertainty these bring along.
+
+    What has been measured itself is not derived again.
+    """
     found = {}
     for key, needed in DERIVED.items():
-        if any(name not in readings for name in needed) or key not in now:
+        if any(name not in readings for name in needed) or key not in now or key in readings:
             continue
         if key == "carbonation":
             number = co2_volumes(readings["pressure"], readings["beer_temperature"])

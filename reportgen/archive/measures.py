@@ -97,6 +97,13 @@ _ALL = (
         "brewery.yaml", (*_KIT, "kettle", "evaporation"),
     ),
     Measure(
+        "bitterness_factor", "Bitterness, measured over computed", "ratio", 2, "kit",
+        ("bitterness", "bitterness_factor", "cast_out_volume", "kettle_gravity"),
+        "Bitterness of the analysis over that computed with the readings, the factor of the house "
+        "left out. Hops that were older or richer than stated move it too.",
+        "brewery.yaml", ("methods", "bitterness_factor"),
+    ),
+    Measure(
         "attenuation", "Apparent attenuation, as of a mash at 66 °C", "fraction", 3, "yeast",
         ("final_gravity", "apparent_attenuation", "attenuation"),
         "From original and final gravity, with the mash temperature and sugars allowed for, so "
@@ -120,6 +127,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
         "water_shortfall": water_shortfall,
         "heat_loss": heat_loss,
         "evaporation": evaporation,
+        "bitterness_factor": bitterness_factor,
         "attenuation": attenuation,
     }
     found = {}
@@ -239,6 +247,24 @@ def evaporation(batch: Assessment) -> Measured | None:
     sugar = sum(s.amount * s.extract for s in batch.case.sugars if s.to == "kettle")
     lost = read["kettle_volume"] + SUGAR_VOLUME * sugar - read["cast_out_volume"]
     return _measured(lost * 60 / minutes, batch.case.evaporation)
+
+
+def bitterness_factor(batch: Assessment) -> Measured | None:
+    """Return the bitterness measured over the bitterness computed by the model alone.
+
+    Computed with the readings of the brew day, and without the factor that the house puts on it
+    already, so that it can stand in ``brewery.yaml`` as it is.
+    """
+    read = readings_of(batch)
+    actual = read.pop("bitterness", None)
+    if actual is None:
+        return None
+    book, _ = walk(batch.case, read)
+    stated = batch.case.bitterness_factor
+    if "bitterness" not in book or nominal(book["bitterness"]) <= 0 or stated <= 0:
+        return None
+    # The spread of the models is what the factor is to take away, so it is no U of the factor.
+    return _measured(actual * stated / nominal(book["bitterness"]), stated)
 
 
 def attenuation(batch: Assessment) -> Measured | None:

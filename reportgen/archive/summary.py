@@ -42,7 +42,6 @@ class Summary(Row):
     learned: str
     problems: tuple[tuple[str, str], ...]
     silenced: tuple[tuple[str, str], ...]
-    documents: tuple[tuple[str, str], ...]
     figures: tuple[tuple[str, FigureValue], ...]
     measures: tuple[tuple[str, Measured], ...]
 
@@ -172,8 +171,6 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
 
 def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary:
     """Return the summary of one batch. ``findings`` are those of the checks."""
-    from reportgen.report.documents import ALL
-
     record = assessment.record
     packed, review = record.packaging, record.review
     fermentation = record.fermentation
@@ -214,9 +211,6 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         learned=str(review.learned or "") if review is not None else "",
         problems=assessment.problems,
         silenced=tuple((str(s.check), str(s.because)) for s in review.silenced) if review else (),
-        documents=tuple(
-            (d.title, d.file(assessment.batch.id)) for d in ALL if d.applies(assessment)
-        ),
         findings=findings,
     )
 
@@ -285,7 +279,7 @@ def from_data(data: dict[str, Any]) -> Summary:
     """
     pairs = {
         name: tuple((a, b) for a, b in data[name])
-        for name in ("counts", "problems", "silenced", "documents", "plan_parts")
+        for name in ("counts", "problems", "silenced", "plan_parts")
     }
     return Summary(
         **{

@@ -7,20 +7,19 @@ and from the house's files as they are now, or as they were in a revision.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
-from reportgen.assess import assess
+from reportgen.assess import Assessment, assess
 from reportgen.record.ids import Ids, ids_of
 from reportgen.record.load import ids_in, load_archive
 from reportgen.record.source import source_from_bytes
-from reportgen.report.documents import ALL, RECORD, Document
 
 SHOWN_LINES = 12
 """Changed lines shown of a record that differs."""
@@ -31,6 +30,17 @@ PAPERS = {(595, 842): "A4", (612, 792): "Letter"}
 
 class NotVerifiable(Exception):
     """A file that is no PDF of a batch; the message says what it is instead."""
+
+
+class Document(Protocol):
+    """What is asked of a kind of document: its title, whether a record is in it, and to make it."""
+
+    @property
+    def title(self) -> str: ...
+    @property
+    def archival(self) -> bool: ...
+    def applies(self, batch: Assessment, /) -> bool: ...
+    def make(self, batch: Assessment, paper: str, copy: int, /) -> bytes: ...
 
 
 @dataclass(frozen=True)
@@ -107,13 +117,13 @@ def _content(page: Any) -> str:
     return digest(b"\n".join(bytes(part.read_bytes()) for part in parts))
 
 
-def document_of(title: str) -> tuple[Document, str]:
+def document_of(title: str, documents: Sequence[Document]) -> tuple[Document, str]:
     """Return which document of which batch a PDF's title names. :class:`NotVerifiable` if none."""
-    for document in ALL:
+    for document in documents:
         start = f"{document.title} "
         if title.startswith(start) and ":" in title:
             return document, title[len(start):].partition(":")[0]
-    named = ", ".join(d.title.lower() for d in ALL)
+    named = ", ".join(d.title.lower() for d in documents)
     said = f"its title is `{title}`" if title else "it has no title, or is damaged"
     raise NotVerifiable(f"{said}; wanted is one of: {named}")
 
@@ -154,10 +164,12 @@ def shelf(root: Path | None, revision: Revision | None = None) -> Iterator[Shelf
         yield Shelf(root, folder, revision, ids_in(folder))
 
 
-def verify(data: bytes, against: Shelf, copy: int = 1) -> Verification:
-    """Verify one PDF. :class:`NotVerifiable` when the file is no PDF of a batch."""
+def verify(
+    data: bytes, against: Shelf, documents: Sequence[Document], copy: int = 1
+) -> Verification:
+    """Verify one PDF. :class:`NotVerifiable` when the file is none of the documents of a batch."""
     opened = open_pdf(data)
-    document, batch = document_of(opened.title)
+    document, batch = document_of(opened.title, documents)
     statements = [_attached(opened, document)]
     inside = opened.attached[0][1] if len(opened.attached) == 1 else None
     if against.folder is None:
@@ -197,7 +209,7 @@ def _attached(opened: Opened, document: Document) -> Statement:
     if opened.attached:
         names = ", ".join(name for name, _ in opened.attached)
         return Statement(False, f"one record should be attached, but there are: {names}")
-    if document.name == RECORD.name:
+    if document.archival:
         return Statement(False, "no record is attached, as one is to every batch record")
     return Statement(None, "no record is attached: a working sheet carries none")
 

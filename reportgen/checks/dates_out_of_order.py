@@ -46,3 +46,11 @@ def check(batch: Assessment) -> Iterator[Said]:
                 f"{before[1]} or later",
             )
         before = (name, day)
+    packed = record.packaging.date if record.packaging else None
+    if record.analysis is not None and packed is not None:
+        analysed = record.analysis.date
+        if analysed.date < packed.date:
+            yield Said(
+                analysed.position, f"analysis on {analysed}, packing on {packed}",
+                f"{packed} or later",
+            )

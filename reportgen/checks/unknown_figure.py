@@ -21,7 +21,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment, fits
 from reportgen.checks.base import Group, Said
-from reportgen.forecast.figures import FIGURES, READ
+from reportgen.forecast.figures import ANALYSED, FIGURES, READ
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean, nearest
 
@@ -40,10 +40,11 @@ def check(batch: Assessment) -> Iterator[Said]:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
                 yield Said(where, f"`{key}` is no figure", "", meant)
+    read = (*READ, *ANALYSED)
     for key, limit in batch.record.plan.critical.items():
-        if key not in FIGURES or not FIGURES[key].path:
+        if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position
-            meant = did_you_mean(key, [figure.key for figure in READ])
+            meant = did_you_mean(key, [figure.key for figure in read])
             yield Said(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
             continue
         for given in (limit.at_least, limit.at_most):

@@ -38,6 +38,7 @@ class Figure:
     ``path`` is where its reading stands in the record (section, keys); empty for a figure that is
     only computed. ``tolerance`` is the default half-width in the base unit: common practice, no
     source; a share of the expected value where ``relative``. None: no verdict is given.
+    ``analysed``: the analysis of the packed beer has a place for it, by the same key.
     """
 
     key: str
@@ -52,6 +53,7 @@ class Figure:
     side: Side = Side.BOTH
     severity: str = "minor"
     headline: bool = False
+    analysed: bool = False
 
     @property
     def in_sentence(self) -> str:
@@ -165,8 +167,14 @@ _ALL: list[Figure] = [
         (*_BOIL, "cast_out_gravity"), "hydrometer", 0.003,
     ),
     Figure("evaporation", Stage.BOIL, "Evaporation in one hour", "volume", 1),
-    Figure("bitterness", Stage.BOIL, "Bitterness", "bitterness", 0, headline=True),
-    Figure("colour", Stage.BOIL, "Colour", "colour", 0, headline=True),
+    Figure(
+        "bitterness", Stage.BOIL, "Bitterness", "bitterness", 0,
+        tolerance=0.20, relative=True, headline=True, analysed=True,
+    ),
+    Figure(
+        "colour", Stage.BOIL, "Colour", "colour", 0,
+        tolerance=0.25, relative=True, severity="note", headline=True, analysed=True,
+    ),
     *_ions("beer", Stage.BOIL, "the wort at cast-out"),
     Figure(
         "fermenter_volume", Stage.PITCH, "Volume in the fermenter, at 20 °C", "volume", 1,
@@ -212,7 +220,7 @@ _ALL: list[Figure] = [
     Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
     Figure(
         "alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4,
-        tolerance=0.005, severity="major", headline=True,
+        tolerance=0.005, severity="major", headline=True, analysed=True,
     ),
     Figure(
         "packed_volume", Stage.PACK, "Beer packed", "volume", 1,
@@ -230,7 +238,7 @@ _ALL: list[Figure] = [
         "priming_sugar", Stage.PACK, "Priming sugar", "mass", 3,
         (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity="major",
     ),
-    Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2),
+    Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
 ]
 
 FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
@@ -246,7 +254,10 @@ DERIVED: dict[str, tuple[str, ...]] = {
     "alcohol": ("original_gravity", "final_gravity"),
     "carbonation": ("beer_temperature", "pressure"),
 }
-"""Figures whose actual follows from the readings of others, named here."""
+"""Figures whose actual follows from the readings of others, named here, unless it is analysed."""
 
 READ = tuple(figure for figure in _ALL if figure.path)
 """The figures that have a reading."""
+
+ANALYSED = tuple(figure for figure in _ALL if figure.analysed)
+"""The figures that an analysis of the packed beer can give."""

@@ -22,9 +22,8 @@ class Document:
     """One document of a batch.
 
     ``folder`` and ``suffix`` make its file name below the output folder, ``template`` is its
-    folder of templates. ``applies`` says whether the batch has come so far that it is wanted.
-    ``view`` returns what it says, from a batch, a paper and a copy number. An ``archival`` one
-    has the record's source inside.
+    folder of templates. ``view`` returns what it says, from a batch, a paper and a copy number.
+    An ``archival`` one has the record's source inside and is made once the batch is brewed.
     """
 
     name: str
@@ -32,13 +31,20 @@ class Document:
     folder: str
     suffix: str
     template: str
-    applies: Callable[[Assessment], bool]
     view: Callable[[Assessment, str, int], View]
     archival: bool = False
 
     def file(self, batch: str, form: str = PDF) -> str:
         """Return the file below the output folder, with forward slashes."""
         return f"{self.folder}/{batch}{self.suffix}.{form}"
+
+    def is_made(self, brewed: bool) -> bool:
+        """Whether the batch has come so far that the document is wanted."""
+        return brewed or not self.archival
+
+    def applies(self, batch: Assessment) -> bool:
+        """Whether it is made of this batch, as far as it has come."""
+        return self.is_made(batch.record.brew_day is not None)
 
     def draft(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> Draft:
         """Return the document set in one of the ``FORMS``. ValueError for another."""
@@ -52,14 +58,6 @@ class Document:
     def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
         """Return the bytes of the document in one of the ``FORMS``. ValueError for another."""
         return self.draft(batch, paper, copy, form).make()
-
-
-def _always(batch: Assessment) -> bool:
-    return True
-
-
-def _brewed(batch: Assessment) -> bool:
-    return batch.record.brew_day is not None
 
 
 def _weigh_out(batch: Assessment, paper: str, copy: int) -> View:
@@ -110,23 +108,22 @@ def _changes(batch: Assessment, paper: str, copy: int) -> View:
 
 SHEETS = (
     Document(
-        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _always,
-        _weigh_out,
+        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _weigh_out
     ),
     Document(
-        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _always, _sheet
+        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _sheet
     ),
-    Document("cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _always, _cellar),
-    Document("packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _always, _packing),
-    Document("tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _always, _tasting),
+    Document("cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _cellar),
+    Document("packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _packing),
+    Document("tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _tasting),
 )
 """The working sheets, printed before the work."""
 
-RECORD = Document("record", "Batch record", "records", "", "batch_record", _brewed, _record, True)
+RECORD = Document("record", "Batch record", "records", "", "batch_record", _record, True)
 """The permanent record."""
 
 CHANGES = Document(
-    "changes", "Change list", "records", "-changes", "change_list", _always, _changes
+    "changes", "Change list", "records", "-changes", "change_list", _changes
 )
 """What was changed in the record, from git; made only when asked for, see its module."""
 

@@ -10,6 +10,7 @@ from reportgen.archive.row import DeviationValue
 from reportgen.archive.summary import Summary
 from reportgen.archive.trace import BatchTrace, Shared, trace_batch
 from reportgen.forecast.figures import FIGURES
+from reportgen.report.documents import ALL
 from reportgen.report.history_words import unusual_sentence
 from reportgen.report.ledger import (
     SHAPES,
@@ -174,9 +175,12 @@ def _papers(data: LedgerData, summary: Summary) -> tuple[Link, ...]:
     Of a record that cannot be read in full no paper is made.
     """
     up = "../../"
-    made = () if data.is_faulty(summary) else summary.documents
+    made = () if data.is_faulty(summary) else ALL
     links = []
-    for title, file in made:
+    for document in made:
+        if not document.is_made(bool(summary.brewed)):
+            continue
+        title, file = document.title, document.file(summary.id)
         page = str(PurePosixPath(file).with_suffix(".html"))
         links += [Link(f"{up}{file}", title, "PDF, to print"), Link(f"{up}{page}", "on a screen")]
     links.append(Link(f"{up}../{summary.file}", "The record itself", summary.file))

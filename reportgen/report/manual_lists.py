@@ -193,8 +193,12 @@ def _read_text(figure: Figure) -> str:
         return ".".join(figure.path)
     if figure.key in DERIVED:
         titles = ", ".join(FIGURES[key].in_sentence.split(",")[0] for key in DERIVED[figure.key])
-        return f"follows from {titles}"
-    return "computed only"
+        return f"follows from {titles}{_or_analysed(figure)}"
+    return f"computed{_or_analysed(figure)}" if figure.analysed else "computed only"
+
+
+def _or_analysed(figure: Figure) -> str:
+    return f", or analysis.{figure.key}" if figure.analysed else ""
 
 
 def figure_stages() -> tuple[FigureStage, ...]:

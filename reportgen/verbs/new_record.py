@@ -116,6 +116,14 @@ LATER = """\
 #   best_before: 2026-09-30
 #   label: What the label says{allergens}.
 
+# analysis:                       # if the beer is measured; each is optional
+#   date: 2026-04-02
+#   laboratory: own bench
+#   bitterness: 31 IBU
+#   bitterness_uncertainty: 3 IBU
+#   colour: 14 EBC
+#   alcohol: 4.2 %
+
 # tasting:
 #   - date: 2026-04-10
 #     tasters: [{person}]

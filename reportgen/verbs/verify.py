@@ -24,6 +24,7 @@ from reportgen.archive.verify import (
 from reportgen.archive.workers import in_order
 from reportgen.record.finding import visible
 from reportgen.record.load import find_root
+from reportgen.report.documents import ALL
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -122,7 +123,7 @@ def _verified(job: tuple[str, Shelf | str, int]) -> _Verified:
     if isinstance(against, str):
         return _Verified(text, against)
     try:
-        return _Verified(text, verify(_bytes(Path(text)), against, copy))
+        return _Verified(text, verify(_bytes(Path(text)), against, ALL, copy))
     except (NotVerifiable, Misuse) as error:
         return _Verified(text, str(error))
 

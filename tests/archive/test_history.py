@@ -146,7 +146,8 @@ def test_a_proposal_can_be_pasted_and_means_the_same(tmp_path: Path, system: str
     folder = house(tmp_path / "house", {"2026-01": "{}"}, brewery=f"units: {system}")
     archive = loaded(folder)
     truth = {"evaporation": (5.1, 0.01), "conversion": (0.905, 0.001),
-             "water_shortfall": (0.97, 0.01), "heat_loss": (1.8, 0.06)}
+             "water_shortfall": (0.97, 0.01), "heat_loss": (1.8, 0.06),
+             "bitterness_factor": (0.874, 0.006)}
     text = (folder / "brewery.yaml").read_text(encoding="utf-8")
     whole = yaml.load(text, yaml.BaseLoader)
     for key, (value, _) in truth.items():

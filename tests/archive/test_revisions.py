@@ -24,7 +24,7 @@ from reportgen.archive.verify import (
 )
 from reportgen.assess import Assessment, assess
 from reportgen.record.load import Archive
-from reportgen.report.documents import Document
+from reportgen.report.documents import ALL, Document
 
 
 def assessed(archive: Archive, batch: str) -> Assessment:
@@ -249,7 +249,7 @@ def test_a_record_verified_from_printing_to_tampering(tmp_path: Path, made_once:
 
 def against(data: bytes, root: Path, revision: Revision | None = None) -> Verification:
     with shelf(root, revision) as archive:
-        return verify(data, archive)
+        return verify(data, archive, ALL)
 
 
 def standing(found: Verification) -> dict[str, object]:
@@ -350,7 +350,7 @@ def test_broken_files_are_said_to_be_broken(data: bytes) -> None:
 
 
 def test_the_title_names_document_and_batch() -> None:
-    document, batch = document_of("Brew-day sheet 2026-03: Beer: the second")
+    document, batch = document_of("Brew-day sheet 2026-03: Beer: the second", ALL)
     assert (document.name, batch) == ("brew-day", "2026-03")
     with pytest.raises(NotVerifiable):
-        document_of("Batch record")
+        document_of("Batch record", ALL)

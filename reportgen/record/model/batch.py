@@ -1,4 +1,4 @@
-"""The record of one batch, all six sections."""
+"""The record of one batch, all its sections."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import BrewDay
-from reportgen.record.model.later import Fermentation, Packaging, Review, Session
+from reportgen.record.model.later import Analysis, Fermentation, Packaging, Review, Session
 from reportgen.record.model.plan import Issued, Plan
 from reportgen.record.values import Text
 
@@ -32,5 +32,6 @@ class Record(Entry):
     brew_day: BrewDay = may("Brew day", "What was weighed, read and done.", [])
     fermentation: Fermentation = may("Fermentation", "Log from pitching to packing.", [])
     packaging: Packaging = may("Packaging", "What was packed.", [])
+    analysis: Analysis = may("Analysis", "What was measured of the packed beer.", [])
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
     review: Review = may("Review", "Deviations, release, what was learned.", [])

@@ -1,4 +1,4 @@
-"""``fermentation``, ``packaging``, ``tasting`` and ``review``: after the brew day."""
+"""``fermentation``, ``packaging``, ``analysis``, ``tasting`` and ``review``: after the brew day."""
 
 from __future__ import annotations
 
@@ -69,6 +69,41 @@ class Packaging(Entry):
     label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
     packed_by: Text = may("Packed by", "Initials.", ["TM"])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
+
+
+_AS_STATED = "±U (k = 2) as the laboratory states it. Without it the last figure written counts."
+
+
+@model
+class Analysis(Entry):
+    """Analysis of the packed beer, by a laboratory or at one's own bench"""
+
+    date: Day = need("Date", "Day of the analysis.", ["2026-04-02"])
+    laboratory: Text = may(
+        "Laboratory", "Who measured, and how.", ["own bench, photometer at 275 nm"]
+    )
+    report: Text = may("Report", "Number of the laboratory's report.", ["L-114"])
+    bitterness: Reading = may(
+        "Bitterness", "Iso-alpha acids in mg/L, or IBU.", ["31 IBU"], kind="bitterness"
+    )
+    bitterness_uncertainty: Quantity = may(
+        "Bitterness uncertainty", _AS_STATED, ["3 IBU"], kind="bitterness"
+    )
+    colour: Reading = may("Colour", "EBC or SRM.", ["14 EBC"], kind="colour")
+    colour_uncertainty: Quantity = may(
+        "Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour"
+    )
+    alcohol: Reading = may("Alcohol", "By volume.", ["4.21 %"], kind="fraction")
+    alcohol_uncertainty: Quantity = may(
+        "Alcohol uncertainty", _AS_STATED, ["0.06 %"], kind="fraction"
+    )
+    carbonation: Reading = may(
+        "Carbonation", "CO2 in volumes or g/L.", ["2.25 vol"], kind="carbonation"
+    )
+    carbonation_uncertainty: Quantity = may(
+        "Carbonation uncertainty", _AS_STATED, ["0.1 vol"], kind="carbonation"
+    )
+    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Second bottle of the case."])
 
 
 ATTRIBUTES = (

@@ -114,7 +114,8 @@ def headline_lines(assessment: Assessment, units: Units) -> tuple[Headline, ...]
         if result is None or expected is None:
             continue
         number = assessment.as_brewed(figure.key)
-        note = "computed" if number is not None and not figure.path else ""
+        measured = result.actual is not None and not result.actual.derived_from
+        note = "computed" if number is not None and not measured else ""
         decimals = headline_decimals(figure)
         lines.append(
             Headline(

@@ -39,6 +39,8 @@ def note_views(assessment: Assessment) -> Iterator[NoteView]:
     if record.packaging is not None:
         texts.append(("Packing", record.packaging.remarks))
         texts.append(("Label", record.packaging.label))
+    if record.analysis is not None:
+        texts.append(("Analysis", record.analysis.remarks))
     if record.review is not None:
         texts.append(("Learned, for the next plan", record.review.learned))
     for title, text in texts:

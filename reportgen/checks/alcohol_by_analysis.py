@@ -1,0 +1,59 @@
+"""The alcohol of the analysis does not agree with the two gravities.
+
+An analysis of the alcohol needs neither of the gravities. Where the two differ by more than both
+can err, a gravity was misread, the beer was watered or fed after one of them, or another beer was
+analysed.
+
+Mend: look at both gravities and at the instrument; see that the report is of this batch
+Source: see the methods of alcohol; the balance of extract, by gravity
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.011}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, alcohol: 5.0 %, alcohol_uncertainty: 0.1 %}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.011}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, alcohol: 4.2 %, alcohol_uncertainty: 0.1 %}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import DERIVED
+from reportgen.forecast.walk import walk
+from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+MODEL_U = 0.002
+"""±U (k = 2) of alcohol by volume that the methods of alcohol from two gravities state themselves,
+beside that of the readings."""
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Hold the alcohol of the analysis against that of the gravities."""
+    analysed = batch.actuals.get("alcohol")
+    if batch.record.analysis is None or analysed is None or analysed.value is None:
+        return
+    readings = dict(batch.now.readings)
+    readings.pop("alcohol", None)
+    if any(key not in readings for key in DERIVED["alcohol"]):
+        return
+    book, _ = walk(batch.case, readings)
+    if "alcohol" not in book:
+        return
+    computed = nominal(book["alcohol"])
+    reach = (analysed.uncertainty**2 + expanded_uncertainty(book["alcohol"]) ** 2
+             + MODEL_U**2) ** 0.5
+    if abs(analysed.value - computed) > reach:
+        yield Said(
+            analysed.reading.position,
+            f"alcohol {100 * analysed.value:.2f} % by analysis, "
+            f"{100 * computed:.2f} % by the gravities",
+            f"{100 * computed:.2f} ±{100 * reach:.2f} %",
+        )

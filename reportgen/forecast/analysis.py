@@ -1,0 +1,45 @@
+"""The analysis of the packed beer: what was measured of it stands before what is computed."""
+
+from __future__ import annotations
+
+from reportgen.forecast.actual import Actual
+from reportgen.forecast.figures import ANALYSED
+from reportgen.record.model.batch import Record
+from reportgen.record.model.later import Analysis
+from reportgen.record.units import Quantity
+from reportgen.record.values import Reading, State
+from reportgen.science.measurement import reading_uncertainty
+from reportgen.science.uncertain import ufloat
+
+
+def analysed(record: Record) -> dict[str, Actual]:
+    """Return the actuals that the analysis of the packed beer gives, by their figure's key.
+
+    Their ±U (k = 2) is the one stated beside each, else that of the last figure written.
+    """
+    analysis = record.analysis
+    if analysis is None:
+        return {}
+    found = {}
+    for figure in ANALYSED:
+        reading: Reading | None = getattr(analysis, figure.key)
+        if reading is not None:
+            stated: Quantity | None = getattr(analysis, f"{figure.key}_uncertainty")
+            found[figure.key] = _actual(figure.key, reading, stated, note_of(analysis))
+    return found
+
+
+def _actual(key: str, reading: Reading, stated: Quantity | None, note: str) -> Actual:
+    if reading.state is not State.READ or reading.value is None:
+        return Actual(key, reading, None)
+    standard = float(reading_uncertainty(
+        reading.value.step, stated.value if stated is not None else None
+    ))
+    number = ufloat(reading.value.value, standard, f"{key} by analysis")
+    return Actual(key, reading, number, reading.value.value, note=note)
+
+
+def note_of(analysis: Analysis) -> str:
+    """Return who measured and when, for beside the number: ``by analysis, 2026-05-02, L-114``."""
+    parts = ("by analysis", analysis.date, analysis.laboratory, analysis.report)
+    return ", ".join(str(part) for part in parts if part)
