@@ -16,7 +16,8 @@ class Actual:
     ``correction`` is what was added to the raw reading, ``method`` the calculation that did it,
     ``note`` says why something was not corrected or not used. ``instrument`` is its name in the
     brewery. ``offset`` says what was taken off since the instrument reads too high.
-    ``derived_from`` names the readings of an actual that no instrument reads.
+    ``derived_from`` names the readings of an actual that no instrument reads. ``analysed`` is the
+    day of the analysis of the beer that gave it; empty for a reading of the brewer's own.
     """
 
     key: str
@@ -30,6 +31,7 @@ class Actual:
     note: str = ""
     derived_from: tuple[str, ...] = ()
     offset: str = ""
+    analysed: str = ""
 
     @property
     def value(self) -> float | None:

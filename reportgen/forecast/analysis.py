@@ -5,7 +5,6 @@ from __future__ import annotations
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import ANALYSED
 from reportgen.record.model.batch import Record
-from reportgen.record.model.later import Analysis
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.science.measurement import reading_uncertainty
@@ -25,21 +24,15 @@ def analysed(record: Record) -> dict[str, Actual]:
         reading: Reading | None = getattr(analysis, figure.key)
         if reading is not None:
             stated: Quantity | None = getattr(analysis, f"{figure.key}_uncertainty")
-            found[figure.key] = _actual(figure.key, reading, stated, note_of(analysis))
+            found[figure.key] = _actual(figure.key, reading, stated, str(analysis.date))
     return found
 
 
-def _actual(key: str, reading: Reading, stated: Quantity | None, note: str) -> Actual:
+def _actual(key: str, reading: Reading, stated: Quantity | None, day: str) -> Actual:
     if reading.state is not State.READ or reading.value is None:
-        return Actual(key, reading, None)
+        return Actual(key, reading, None, analysed=day)
     standard = float(reading_uncertainty(
         reading.value.step, stated.value if stated is not None else None
     ))
     number = ufloat(reading.value.value, standard, f"{key} by analysis")
-    return Actual(key, reading, number, reading.value.value, note=note)
-
-
-def note_of(analysis: Analysis) -> str:
-    """Return who measured and when, for beside the number: ``by analysis, 2026-05-02, L-114``."""
-    parts = ("by analysis", analysis.date, analysis.laboratory, analysis.report)
-    return ", ".join(str(part) for part in parts if part)
+    return Actual(key, reading, number, reading.value.value, analysed=day)

@@ -9,6 +9,7 @@ import pytest
 
 from reportgen.archive.measures import measured
 from reportgen.assess import Assessment, assess
+from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import ANALYSED
 from reportgen.record.load import load_archive
 from reportgen.record.model.later import Analysis
@@ -54,7 +55,9 @@ def test_what_was_measured_stands_before_what_is_computed(tmp_path: Path) -> Non
     assert actual.value == 29.0
     # The U stated and that of the last figure written add in squares: GUM (JCGM 100:2008) 5.1.2.
     assert actual.uncertainty == pytest.approx((3.0**2 + 4 / 12) ** 0.5, rel=1e-6)
-    assert actual.note == "by analysis, 2026-04-02, own bench, L-1"
+    assert actual.analysed == "2026-04-02"
+    # Nothing was left uncorrected: there is nothing to correct.
+    assert "not-corrected" not in {finding.rule for finding in run_checks(found)}
     assert nominal(found.as_brewed("bitterness") or 0.0) == 29.0
     # What nobody measured is still computed with the readings.
     assert found.as_brewed("colour") is not None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from reportgen.assess import Assessment, Result
+from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import Stage
-from reportgen.record.values import Reading, State
+from reportgen.record.values import State
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of
@@ -100,7 +101,7 @@ def _figure_line(assessment: Assessment, result: Result, units: Units) -> Figure
         uncertainty=units.plus_minus(actual.uncertainty, kind, decimals)
         if actual is not None and value is not None and actual.uncertainty else "",
         mark=mark_of(result),
-        when=_when(actual.reading if actual else None),
+        when=_when(actual),
         by=str(actual.reading.by or "") if actual else "",
         note=" ".join(note for note in notes if note),
     )
@@ -126,8 +127,10 @@ def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
     return f"for the beer temperature read; {before} on the sheet"
 
 
-def _when(reading: Reading | None) -> str:
-    return "" if reading is None or reading.at is None else str(reading.at)
+def _when(actual: Actual | None) -> str:
+    if actual is None:
+        return ""
+    return actual.analysed if actual.reading.at is None else str(actual.reading.at)
 
 
 def _reading_note(result: Result) -> str:
@@ -141,6 +144,8 @@ def _reading_note(result: Result) -> str:
         notes.append(f"not done because {actual.reading.reason}")
     if actual.offset:
         notes.append(actual.offset)
+    if actual.analysed:
+        notes.append("by analysis")
     if actual.note:
         notes.append(actual.note)
     return " ".join(notes)

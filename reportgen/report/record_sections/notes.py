@@ -8,6 +8,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from reportgen.assess import Assessment
+from reportgen.record.model.later import Analysis
 from reportgen.record.values import Text
 from reportgen.report.markdown import to_html
 
@@ -19,11 +20,18 @@ class NoteView(NamedTuple):
     html: Markup
 
 
+def _analysis(analysis: Analysis) -> str:
+    """Say who measured and when, above the remarks."""
+    report = f"report {analysis.report}" if analysis.report else ""
+    by = ", ".join(str(part) for part in (analysis.date, analysis.laboratory, report) if part)
+    return f"{by}.\n\n{analysis.remarks or ''}"
+
+
 def note_views(assessment: Assessment) -> Iterator[NoteView]:
     """Return the free texts that are not empty."""
     record = assessment.record
     day = record.brew_day
-    texts: list[tuple[str, Text | None]] = [("Plan", record.plan.notes)]
+    texts: list[tuple[str, Text | str | None]] = [("Plan", record.plan.notes)]
     if day is not None:
         texts.append(("Liquor", day.liquor_note))
         for title, section in (
@@ -40,7 +48,7 @@ def note_views(assessment: Assessment) -> Iterator[NoteView]:
         texts.append(("Packing", record.packaging.remarks))
         texts.append(("Label", record.packaging.label))
     if record.analysis is not None:
-        texts.append(("Analysis", record.analysis.remarks))
+        texts.append(("Analysis", _analysis(record.analysis)))
     if record.review is not None:
         texts.append(("Learned, for the next plan", record.review.learned))
     for title, text in texts:
