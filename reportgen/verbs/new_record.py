@@ -116,13 +116,13 @@ LATER = """\
 #   best_before: 2026-09-30
 #   label: What the label says{allergens}.
 
-# analysis:                       # if the beer is measured; each is optional
+# analysis:                                   # of the packed beer, if it is measured
 #   date: 2026-04-02
 #   laboratory: own bench
-#   bitterness: 31 IBU
-#   bitterness_uncertainty: 3 IBU
-#   colour: 14 EBC
-#   alcohol: 4.2 %
+#   bitterness: NOT RECORDED                  # 31 IBU; bitterness_uncertainty: 3 IBU
+#   colour: NOT RECORDED                      # 14 EBC
+#   alcohol: NOT RECORDED                     # 4.2 %
+#   carbonation: NOT RECORDED                 # 2.25 vol
 
 # tasting:
 #   - date: 2026-04-10
