@@ -104,6 +104,12 @@ _ALL = (
         "heat",
     ),
     Caution(
+        "cooling", WARNING, "Wort still hot",
+        "It scalds.",
+        "Check hoses and valves, open the cold side first.",
+        "cool",
+    ),
+    Caution(
         "glass", CAUTION, "Glass",
         "Broken glass cuts, and splinters get into beer.",
         "Wear gloves; throw away open containers nearby, as your food safety rules say.",

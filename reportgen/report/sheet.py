@@ -332,8 +332,9 @@ def _pitch(
         "",
         "Cool and pitch",
         (
-            f"All that touches wort from here on is sanitary. Yeast: {name}{origin}.",
+            f"All is sanitary from here on. Yeast: {name}{origin}.",
         ),
+        cautions=above("cool"),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),
         lookups=gravity_lookup(assessment, "original_gravity"),
         todos=_todos(tables, marks, units, Stage.PITCH),

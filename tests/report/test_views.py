@@ -113,6 +113,8 @@ def test_cautions_stand_above_their_step(weighing: WeighOutView, sheet: SheetVie
     by_step = {step.title: {c.key for c in step.cautions} for step in sheet.steps}
     assert "hot_liquor" in by_step["Mash"]
     assert "boil_over" in by_step["Boil"]
+    assert by_step["Run-off"] == {"hot_transfer"}
+    assert by_step["Cool and pitch"] == {"cooling"}
     treatment = next(g for g in weighing.groups if g.cautions)
     assert [c.key for c in treatment.cautions] == ["chemicals"]
     assert [c.key for c in weighing.cautions] == ["grain_dust", "allergens", "lifting"]
