@@ -321,7 +321,7 @@ def _pitch(
     name = str(yeast.name or plan.pitch.yeast.replace("_", " "))
     origin = ""
     if plan.pitch.harvested_from is not None:
-        origin = f", harvested from {plan.pitch.harvested_from}"
+        origin = f" from batch {plan.pitch.harvested_from}"
     if plan.pitch.generation is not None:
         origin += f", generation {plan.pitch.generation.value:.0f}"
     if plan.pitch.lot is not None:
