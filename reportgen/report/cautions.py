@@ -25,7 +25,7 @@ DEFERENCE = (
 class Caution:
     """One hazard: signal word, what it is, what it can do, how to avoid it.
 
-    ``step`` is the place in the documents that it stands above.
+    ``steps`` are the places in the documents that it stands above.
     """
 
     key: str
@@ -33,7 +33,7 @@ class Caution:
     hazard: str
     consequence: str
     avoidance: str
-    step: str
+    steps: tuple[str, ...]
 
 
 _ALL = (
@@ -41,121 +41,121 @@ _ALL = (
         "burner", DANGER, "Burner fumes",
         "Flames indoors make carbon monoxide: it kills, unseen.",
         "Burn only where maker and code allow, with an alarm, on licensed gas work.",
-        "heat",
+        ("heat",),
     ),
     Caution(
         "electric", WARNING, "Electric heat",
         "Water and mains power together can kill.",
         "Use only protected circuits to code, installed by a licensed electrician.",
-        "heat",
+        ("heat",),
     ),
     Caution(
         "lifting", CAUTION, "Lifting",
         "A full or hot vessel strains backs and spills.",
         "Pump it, split it or carry it with a second person, as local lifting rules say.",
-        "weigh",
+        ("weigh",),
     ),
     Caution(
         "grain_dust", WARNING, "Grain dust",
         "Malt dust harms lungs and can explode.",
         "Keep it down, keep sparks away, follow the local fire code.",
-        "weigh",
+        ("weigh",),
     ),
     Caution(
         "allergens", WARNING, "Allergens",
         "They can kill people who are sensitive.",
         "Check every ingredient against the list below; label as the law asks.",
-        "weigh",
+        ("weigh",),
     ),
     Caution(
         "sulfite", WARNING, "Sulfite",
         "It can set off severe asthma.",
         "Weigh it without raising dust, air the room, label as local law asks.",
-        "weigh",
+        ("weigh",),
     ),
     Caution(
         "chemicals", WARNING, "Acids and alkalis",
         "They burn eyes and skin.",
         "Wear what the safety data sheet says; always chemical into water, never water into it.",
-        "treat",
+        ("treat",),
     ),
     Caution(
         "hot_liquor", WARNING, "Hot liquor",
         "Near-boiling liquor scalds badly.",
         "Check hoses and valves first, wear protection, keep to the rules of the place.",
-        "mash",
+        ("mash",),
     ),
     Caution(
         "hot_transfer", WARNING, "Hot wort on the move",
         "Hot wort scalds badly.",
         "Check hoses and valves before opening; keep others clear.",
-        "run_off",
+        ("run_off",),
     ),
     Caution(
         "boil_over", WARNING, "Boil-over",
         "Foam rises fast at the first boil and at each addition, and scalds.",
         "Stay beside it, turn the heat down, add slowly, as the kettle's maker says.",
-        "boil",
+        ("boil",),
     ),
     Caution(
         "steam", WARNING, "Steam",
         "It burns before it is seen.",
         "Open lids away from you; leave steam systems to qualified people.",
-        "heat",
+        ("heat",),
     ),
     Caution(
         "cooling", WARNING, "Wort still hot",
         "It scalds.",
         "Check hoses and valves, open the cold side first.",
-        "cool",
+        ("cool",),
     ),
     Caution(
         "glass", CAUTION, "Glass",
         "Broken glass cuts, and splinters get into beer.",
         "Wear gloves; throw away open containers nearby, as your food safety rules say.",
-        "bottle",
+        ("bottle",),
     ),
     Caution(
         "room_gas", DANGER, "Carbon dioxide in the room",
         "It gathers unseen, low down, and kills.",
         "Air the room, monitor it to local limits, leave at once if the alarm sounds.",
-        "ferment",
+        ("ferment", "keg"),
     ),
     Caution(
         "pressure", WARNING, "Pressure",
         "A closed vessel can burst.",
         "Stay below the rating on its plate, with a working relief valve, tested as the law asks.",
-        "keg",
+        ("keg",),
     ),
     Caution(
         "bottles", WARNING, "Bottles with too much gas",
         "They can explode.",
         "Seal only after steady readings, stay within the bottle's rating, shield your eyes.",
-        "bottle",
+        ("bottle",),
     ),
     Caution(
         "casks", WARNING, "Cask under gas",
         "Shive, keystone or peg can fly out.",
         "Stay within its maker's rating, keep faces out of line, vent with a soft peg first.",
-        "cask",
+        ("cask",),
     ),
     Caution(
         "cleaners", WARNING, "Mixed cleaners",
         "Two cleaners together can give off deadly gas.",
         "One at a time, rinse between, follow the labels and safety data sheets.",
-        "clean",
+        ("clean",),
     ),
     Caution(
         "entry", DANGER, "Vessel entry",
         "People die inside tanks, and with only the head in one that held gas.",
         "Never enter; that work is for trained people under a local permit.",
-        "clean",
+        ("clean",),
     ),
     Caution(
         "alcohol", WARNING, "Alcohol",
         "It dulls judgement.",
         "Taste after the work; no machines and no driving afterwards; keep to local law.",
-        "taste",
+        ("taste",),
     ),
 )  # fmt: skip
 
@@ -166,5 +166,5 @@ CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
 def above(step: str, without: Collection[str] = ()) -> tuple[Caution, ...]:
     """Return the cautions that stand above a step, the gravest first."""
     order = (DANGER, WARNING, CAUTION)
-    found = [c for c in _ALL if c.step == step and c.key not in without]
+    found = [c for c in _ALL if step in c.steps and c.key not in without]
     return tuple(sorted(found, key=lambda c: order.index(c.signal)))

@@ -106,11 +106,8 @@ def _now(assessment: Assessment, key: str, units: Units) -> str:
 
 def _gate_words(assessment: Assessment) -> str:
     good = uncertainty_text(assessment, FIGURES["final_gravity"])
-    within = f" ({good})" if good != BLANK else ""
-    return (
-        "Two readings at least 24 h apart that differ by no more than the hydrometer can tell"
-        f"{within}. If they differ by more, wait a day and read again. Do not seal."
-    )
+    alike = f"alike within {good}" if good != BLANK else "alike"
+    return f"Two readings at least 24 h apart, {alike}. Else wait a day, read again; do not seal."
 
 
 def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:

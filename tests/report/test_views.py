@@ -209,7 +209,7 @@ def test_each_container_has_its_own_packing_sheet(
     keg, bottle, cask = (packing_sheet(b, "A4") for b in (brewed, hostile, in_casks))
     assert [r.key for r in keg.rows] == ["packed_volume", "beer_temperature", "pressure"]
     assert "priming_sugar" in [r.key for r in bottle.rows]
-    assert [c.key for c in keg.cautions] == ["pressure"]
+    assert [c.key for c in keg.cautions] == ["room_gas", "pressure"]
     assert [c.key for c in bottle.cautions] == ["bottles", "glass"]
     assert [c.key for c in cask.cautions] == ["casks"]
     assert any("keystone" in item for item in cask.pause.items)
