@@ -324,21 +324,27 @@ def hot_fermentation(case: Case) -> ActionTable:
 
 
 def keg_pressure(case: Case) -> ActionTable | None:
-    """Gauge pressure that holds the wanted gas at each beer temperature."""
+    """Gauge pressure that holds the wanted gas at each beer temperature, up to the vessel's limit.
+
+    Beer too warm for the limit is to be cooled: no pressure above it is printed.
+    """
     if case.packed_into != "keg":
         return None
-    rows = tuple(
-        (
-            Cell(t, "temperature", 0),
-            Cell(max(0.0, float(nominal(gauge_pressure(case.carbonation, t)))), "pressure", 2),
-        )
-        for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0)
-    )
+    rows: list[tuple[Entry, ...]] = []
+    for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
+        pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t))))
+        if case.pressure_limit is not None and pressure > case.pressure_limit:
+            limit = Cell(case.pressure_limit, "pressure", 1)
+            rows.append((
+                Phrase("{} or warmer", (_degrees(t),)), Phrase("over {}: cool it first", (limit,)),
+            ))
+            break
+        rows.append((_degrees(t), Cell(pressure, "pressure", 2)))
     return ActionTable(
         "pressure",
         "Pressure by beer temperature",
         ("Beer at", "Set the regulator to"),
-        rows,
+        tuple(rows),
         "Never above the rating on the vessel.",
     )
 

@@ -122,6 +122,7 @@ class Case:
     evaporation: Number
     fermenter_brim: float
     fermenter_loss: Number
+    pressure_limit: float | None
     conversion: Number
     water_shortfall: Number
     mixing_tanks: float

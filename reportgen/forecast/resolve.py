@@ -253,6 +253,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         evaporation=shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),
         fermenter_brim=kit.fermenter.volume.value,
         fermenter_loss=shared(_value(kit.fermenter.loss, 0.0), "loss", "fermenter loss"),
+        pressure_limit=kit.fermenter.pressure_limit.value if kit.fermenter.pressure_limit else None,
         conversion=ufloat(
             _value(kit.conversion, CONVERSION),
             _value(kit.conversion_uncertainty, CONVERSION_U) / 2,
