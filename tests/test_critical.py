@@ -174,7 +174,7 @@ def test_a_limit_is_read_in_the_unit_of_its_figure(
     [
         ("presure: {at_most: 1 bar, because: x}", "`presure` is no figure that is read"),
         ("pressure: {at_most: 60 C, because: x}", "is no temperature"),
-        ("bitterness: {at_most: 60 IBU, because: x}", "`bitterness` is no figure that is read"),
+        ("conversion: {at_most: 60 C, because: x}", "`conversion` is no figure that is read"),
     ],
 )
 def test_a_limit_that_could_never_hold_is_said(tmp_path: Path, entry: str, words: str) -> None:

@@ -73,8 +73,9 @@ def _html(text: str, page: str, href: Callable[[str, str], str]) -> Markup:
 
 def commands_in(text: str) -> list[list[str]]:
     """Return the commands of each block of a Markdown text that is to be typed."""
-    blocks = re.findall(r"^[ ]*```\n(.*?)^[ ]*```$", text, re.M | re.S)
-    found = ([line.strip() for line in block.splitlines()] for block in blocks)
+    # Each fence is paired with its own end, else the end of one would open the next.
+    blocks = re.findall(r"^[ ]*```(\w*)\n(.*?)^[ ]*```$", text, re.M | re.S)
+    found = ([line.strip() for line in block.splitlines()] for kind, block in blocks if not kind)
     return [lines for lines in found if any(line.startswith("reportgen ") for line in lines)]
 
 

@@ -211,7 +211,7 @@ def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:
     readings = [b for b in blocks if "read:" in b]
     hooks = [b for b in blocks if b.startswith("repos:")]
     rest = [b for b in blocks if b not in readings and b not in hooks]
-    assert (len(readings), len(hooks), len(rest)) == (2, 1, 1)
+    assert (len(readings), len(hooks), len(rest)) == (2, 1, 2)
     (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
     assert yaml.safe_load(hooks[0])["repos"][0]["hooks"][0]["id"] == hook["id"]
     day = "brew_day:\n  date: 2026-03-14\n  run_off:\n"
@@ -225,3 +225,5 @@ def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:
     (row,) = (r for r in csv.DictReader(io.StringIO(told)) if r["key"] == "kettle_gravity")
     assert 0.0008 < float(row["actual"]) - 1.046 < 0.0012
     assert row["verdict"]
+    (row,) = (r for r in csv.DictReader(io.StringIO(told)) if r["key"] == "bitterness")
+    assert float(row["actual"]) == 29.0
