@@ -255,16 +255,13 @@ def bitterness_factor(batch: Assessment) -> Measured | None:
     Computed with the readings of the brew day, and without the factor that the house puts on it
     already, so that it can stand in ``brewery.yaml`` as it is.
     """
-    read = readings_of(batch)
-    actual = read.pop("bitterness", None)
-    if actual is None:
-        return None
-    book, _ = walk(batch.case, read)
+    actual = readings_of(batch).get("bitterness")
+    computed = batch.now.expected.get("bitterness")
     stated = batch.case.bitterness_factor
-    if "bitterness" not in book or nominal(book["bitterness"]) <= 0 or stated <= 0:
+    if actual is None or computed is None or computed.value <= 0 or stated <= 0:
         return None
     # The spread of the models is what the factor is to take away, so it is no U of the factor.
-    return _measured(actual * stated / nominal(book["bitterness"]), stated)
+    return _measured(actual * stated / computed.value, stated)
 
 
 def attenuation(batch: Assessment) -> Measured | None:

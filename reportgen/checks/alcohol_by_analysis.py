@@ -23,9 +23,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.forecast.figures import DERIVED
-from reportgen.forecast.walk import walk
 from reportgen.record.finding import Severity
-from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -40,16 +38,12 @@ def check(batch: Assessment) -> Iterator[Said]:
     analysed = batch.actuals.get("alcohol")
     if batch.record.analysis is None or analysed is None or analysed.value is None:
         return
-    readings = dict(batch.now.readings)
-    readings.pop("alcohol", None)
-    if any(key not in readings for key in DERIVED["alcohol"]):
+    # What the walk with all readings computed, before the analysis took its place.
+    expected = batch.now.expected.get("alcohol")
+    if expected is None or any(key not in batch.now.readings for key in DERIVED["alcohol"]):
         return
-    book, _ = walk(batch.case, readings)
-    if "alcohol" not in book:
-        return
-    computed = nominal(book["alcohol"])
-    reach = (analysed.uncertainty**2 + expanded_uncertainty(book["alcohol"]) ** 2
-             + MODEL_U**2) ** 0.5
+    computed = expected.value
+    reach = (analysed.uncertainty**2 + expected.uncertainty**2 + MODEL_U**2) ** 0.5
     if abs(analysed.value - computed) > reach:
         yield Said(
             analysed.reading.position,
