@@ -19,7 +19,7 @@ from sys import intern
 
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
-from reportgen.record.load import BREWERY, STOCK, record_files
+from reportgen.record.listing import BREWERY, STOCK, record_files
 from reportgen.resources import templates_dir
 
 STATE = ".built.json"

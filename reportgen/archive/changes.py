@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.build import digest
-from reportgen.record.load import NOT_RECORDS, SUFFIXES
+from reportgen.record.listing import NOT_RECORDS, SUFFIXES
 
 WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
 """Endings of the files of an archive that a document can be made from."""

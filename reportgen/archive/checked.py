@@ -17,13 +17,8 @@ from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
-from reportgen.record.load import (
-    Archive,
-    folders_named_like_records,
-    lies_in,
-    load_archive,
-    record_files,
-)
+from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
+from reportgen.record.load import Archive, load_archive
 
 
 @dataclass(frozen=True)
@@ -50,7 +45,8 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
 
 def checked(root: Path, named: Collection[str] | None = None) -> Checked:
     """Check an archive: all of it, or the files and folders named below its folder."""
-    records = [path.relative_to(root).as_posix() for path in record_files(root)]
+    listing = listing_of(root)
+    records = list(listing.names)
     others = frozenset(HOUSE)
     if named is not None:
         records = [name for name in records if lies_in(name, named)]
@@ -63,15 +59,17 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
     batches = 0
     # Where no record is named, the house's files are looked at all the same.
     shares = portions(records, LARGEST, fewest=FEWEST) or [()]
-    for portion in in_order(partial(_portion, root, others), shares):
+    for portion in in_order(partial(_portion, root, listing, others), shares):
         found.update(portion.findings)
         batches += portion.batches
     return Checked(tuple(sorted(found)), batches)
 
 
-def _portion(root: Path, others: frozenset[str], records: Sequence[str]) -> Checked:
+def _portion(
+    root: Path, listing: Listing, others: frozenset[str], records: Sequence[str]
+) -> Checked:
     """Check one portion. ``others`` are the files that are no record and wanted all the same."""
-    archive = load_archive(root, names(), only=set(records))
+    archive = load_archive(root, names(), only=set(records), listing=listing)
     files = {*records, *others}
     own = sum(batch.file in files for batch in archive.batches.values())
     return Checked(tuple(findings_in(archive, files)), own)

@@ -14,7 +14,8 @@ from pathlib import Path
 from reportgen.archive.ties import Ties, ties_of
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.record.finding import Finding
-from reportgen.record.load import BREWERY, STOCK, Archive, load_archive, record_files
+from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
+from reportgen.record.load import Archive, load_archive
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 
@@ -87,17 +88,20 @@ def registered(archive: Archive) -> Register:
     return joined(archive, [part_of(archive, {b.file for b in archive.batches.values()})])
 
 
-def shares_of(root: Path) -> list[tuple[str, ...]]:
+def shares_of(listing: Listing) -> list[tuple[str, ...]]:
     """Return the names of the record files of an archive in portions for the cores."""
-    records = [path.relative_to(root).as_posix() for path in record_files(root)]
-    return [tuple(share) for share in portions(records, LARGEST, fewest=FEWEST)]
+    return [tuple(share) for share in portions(listing.names, LARGEST, fewest=FEWEST)]
 
 
 def read_register(root: Path, checks: Collection[str] = ()) -> Register:
     """Read the register of the archive in a folder. ``checks`` are names that may be silenced."""
-    house = load_archive(root, checks, only=())
-    return joined(house, in_order(partial(_part, root, checks), shares_of(root)))
+    listing = listing_of(root)
+    house = load_archive(root, checks, only=(), listing=listing)
+    work = partial(_part, root, checks, listing)
+    return joined(house, in_order(work, shares_of(listing)))
 
 
-def _part(root: Path, checks: Collection[str], records: Collection[str]) -> Part:
-    return part_of(load_archive(root, checks, only=set(records)), records)
+def _part(
+    root: Path, checks: Collection[str], listing: Listing, records: Collection[str]
+) -> Part:
+    return part_of(load_archive(root, checks, only=set(records), listing=listing), records)

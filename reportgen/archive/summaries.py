@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Set
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
@@ -21,16 +21,35 @@ from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import Part, Register, joined, part_of, shares_of
 from reportgen.archive.row import Row, row_of
 from reportgen.archive.summary import Summary, from_data, summary_of, to_data
+from reportgen.archive.ties import Ties, ties_data, ties_from
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
-from reportgen.record.load import BREWERY, STOCK, Archive, Batch, load_archive
+from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
+from reportgen.record.load import Archive, Batch, load_archive
 
 CACHE = ".summaries.json"
 
 Progress = Callable[[int, int], None]
 """Told now and then: how many batches have been looked at, of how many."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What is kept of one batch: its line in the file, the key it was made from, its summary.
+
+    ``hangs_on`` are the record files that the key stands for, its own first, ``beside`` other
+    batches that must be there, ``ties`` its ties. A record that the loader found nothing wrong in
+    need not be read again while all of these are as they were; of any other they are empty.
+    """
+
+    line: bytes
+    key: str
+    hangs_on: tuple[str, ...]
+    beside: tuple[str, ...]
+    ties: Ties | None
+    summary: Summary
 
 
 class Kept(Mapping[str, Summary]):
@@ -39,7 +58,7 @@ class Kept(Mapping[str, Summary]):
     What the file has that is no summary is passed over.
     """
 
-    _LINE = re.compile(rb'"([\w.-]+)": \{"key": "([0-9a-f]+)", "summary": (.+)\},?\n?')
+    _LINE = re.compile(rb'("([\w.-]+)": (\{"key": .+\})),?\n?')
 
     def __init__(self, file: Path) -> None:
         self.file = file
@@ -49,7 +68,7 @@ class Kept(Mapping[str, Summary]):
                 place = 0
                 for line in lines:
                     if found := self._LINE.fullmatch(line):
-                        self._places[found[1].decode("ascii")] = place
+                        self._places[found[2].decode("ascii")] = place
                     place += len(line)
         except OSError:
             # None kept yet, or no longer to be read: all are made anew.
@@ -57,10 +76,10 @@ class Kept(Mapping[str, Summary]):
 
     def __getitem__(self, batch: str) -> Summary:
         """Return a summary. KeyError when there is none, or none that can be read."""
-        found = self._entry(batch)
+        found = self.entry(batch)
         if found is None:
             raise KeyError(batch)
-        return found[1]
+        return found.summary
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._places)
@@ -68,12 +87,8 @@ class Kept(Mapping[str, Summary]):
     def __len__(self) -> int:
         return len(self._places)
 
-    def made_from(self, batch: str, key: str) -> Summary | None:
-        """Return a summary if it was made from what a key stands for."""
-        found = self._entry(batch)
-        return found[1] if found is not None and found[0] == key else None
-
-    def _entry(self, batch: str) -> tuple[str, Summary] | None:
+    def entry(self, batch: str) -> Entry | None:
+        """Return all that is kept of a batch; None when nothing is, or it cannot be read."""
         place = self._places.get(batch)
         if place is None:
             return None
@@ -82,17 +97,38 @@ class Kept(Mapping[str, Summary]):
                 lines.seek(place)
                 found = self._LINE.fullmatch(lines.readline())
             # Another run may have put another file in its place meanwhile.
-            if found is None or found[1].decode("ascii") != batch:
+            if found is None or found[2].decode("ascii") != batch:
                 return None
-            return found[2].decode("ascii"), from_data(json.loads(found[3]))
+            data = json.loads(found[3])
+            return Entry(
+                found[1],
+                data["key"],
+                tuple(data["hangs_on"]),
+                tuple(data["beside"]),
+                None if data["ties"] is None else ties_from(data["ties"]),
+                from_data(data["summary"]),
+            )
         except (OSError, ValueError, TypeError, KeyError, AttributeError, IndexError):
             return None
 
 
-def line_of(batch: str, key: str, summary: Summary) -> bytes:
+def line_of(
+    batch: str,
+    key: str,
+    summary: Summary,
+    hangs_on: Collection[str] = (),
+    beside: Collection[str] = (),
+    ties: Ties | None = None,
+) -> bytes:
     """Return the line of a file of summaries; all of them between braces are one JSON object."""
-    data = json.dumps(to_data(summary), ensure_ascii=False)
-    return f'"{batch}": {{"key": "{key}", "summary": {data}}}'.encode()
+    data = {
+        "key": key,
+        "hangs_on": list(hangs_on),
+        "beside": list(beside),
+        "ties": None if ties is None else ties_data(ties),
+        "summary": to_data(summary),
+    }
+    return f'"{batch}": {json.dumps(data, ensure_ascii=False)}'.encode()
 
 
 @dataclass(frozen=True)
@@ -123,29 +159,26 @@ class Survey:
 def linked(archive: Archive, batch: Batch) -> dict[str, str]:
     """Return the SHA-256 of each record that a batch's figures and findings depend on, by file.
 
-    Its own, those its plan starts from, and those its yeast comes from.
+    Its own, those its plan starts from, and those its yeast comes from. One that cannot be read
+    stands there by its id, so that it counts when it can be.
     """
     parts = {batch.file: batch.source.sha256}
     pending = [batch]
     while pending:
-        record = pending.pop().record
-        if record is None:
-            continue
-        for other in (record.plan.like, record.plan.pitch.harvested_from):
-            found = archive.batches.get(str(other)) if other else None
-            if found is not None and found.file not in parts:
+        for id_ in pending.pop().links:
+            found = archive.batches.get(id_)
+            if found is None:
+                parts[f"batch {id_}"] = "not read"
+            elif found.file not in parts:
                 parts[found.file] = found.source.sha256
                 pending.append(found)
     return parts
 
 
-def _key(archive: Archive, batch: Batch) -> str:
-    house = {
-        name: archive.sources[name].sha256 for name in (BREWERY, STOCK) if name in archive.sources
-    }
-    return key_of(
-        {"version": __version__, "tool": tool_digest(), **house, **linked(archive, batch)}
-    )
+def _house_parts(house: Archive) -> dict[str, str]:
+    """Return what every summary is made from besides records: the tool, the files of the house."""
+    files = {n: house.sources[n].sha256 for n in (BREWERY, STOCK) if n in house.sources}
+    return {"version": __version__, "tool": tool_digest(), **files}
 
 
 def summarise(archive: Archive, batch: Batch) -> Summary | None:
@@ -162,10 +195,12 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
     ``keep`` writes every summary into ``output``, for :class:`Kept` to read and for the next time;
     not when the house's files cannot be read, since there would be none.
     """
-    house = load_archive(root, names(), only=())
+    listing = listing_of(root)
+    house = load_archive(root, names(), only=(), listing=listing)
     keep = keep and house.brewery is not None and house.stock is not None
-    shares = shares_of(root)
-    work = partial(_surveyed, root, Kept(output / CACHE), keep)
+    shares = shares_of(listing)
+    common = _house_parts(house)
+    work = partial(_surveyed, root, listing, common, Kept(output / CACHE), keep)
     parts: list[Part] = []
     rows: dict[str, Row] = {}
     assessed = done = 0
@@ -190,17 +225,81 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
 
 
 def _surveyed(
-    root: Path, before: Kept, keep: bool, records: Collection[str]
+    root: Path,
+    listing: Listing,
+    common: Mapping[str, str],
+    before: Kept,
+    keep: bool,
+    records: Collection[str],
 ) -> tuple[Part, list[Surveyed]]:
-    """Look at one portion of an archive's records."""
-    archive = load_archive(root, names(), only=set(records))
-    part = part_of(archive, records)
-    found = []
-    for id_ in part.files:
-        key = _key(archive, archive.batches[id_])
-        kept = before.made_from(id_, key)
-        summary = kept if kept is not None else summarise(archive, archive.batches[id_])
-        if summary is not None:
-            line = line_of(id_, key, summary) if keep else b""
-            found.append(Surveyed(row_of(summary), line, kept is None))
-    return part, found
+    """Look at one portion of an archive's records; what stands is not even read."""
+    standing = {}
+    for name in records:
+        entry = before.entry(Path(name).stem)
+        if entry is not None and _stands(entry, name, listing, common):
+            standing[name] = entry
+    files = {Path(name).stem: name for name in standing}
+    ties = {id_: own for id_, name in files.items() if (own := standing[name].ties) is not None}
+    found: dict[str, Surveyed] = {
+        id_: Surveyed(row_of(standing[name].summary), standing[name].line, False)
+        for id_, name in files.items()
+    }
+    part = Part(files, ties, ())
+    rest = set(records).difference(standing)
+    if rest:
+        archive = load_archive(root, names(), only=rest, listing=listing)
+        anew = part_of(archive, rest)
+        part = Part({**files, **anew.files}, {**ties, **anew.ties}, anew.findings)
+        faulty = {finding.position.file for finding in archive.findings}
+        for id_ in anew.files:
+            one = _looked_at(archive, archive.batches[id_], anew, faulty, common, before, keep)
+            if one is not None:
+                found[id_] = one
+    return part, [found[id_] for id_ in sorted(found)]
+
+
+def _stands(
+    entry: Entry, name: str, listing: Listing, common: Mapping[str, str]
+) -> bool:
+    """Whether loading a record again would give what is kept of it.
+
+    It would when the loader found nothing wrong in it, every file it hangs on is as it was and
+    the only one with its id, and the batches it names are still there.
+    """
+    files, digests = entry.hangs_on, listing.digests
+    return (
+        files[:1] == (name,)
+        and entry.ties is not None
+        and digests.keys() >= set(files)
+        and listing.ids.known >= {*entry.beside, *(Path(file).stem for file in files)}
+        and all(listing.ids.files_of(Path(file).stem) == (file,) for file in files)
+        and entry.key == key_of({**common, **{file: digests[file] for file in files}})
+    )
+
+
+def _looked_at(
+    archive: Archive,
+    batch: Batch,
+    part: Part,
+    faulty: Set[str],
+    common: Mapping[str, str],
+    before: Kept,
+    keep: bool,
+) -> Surveyed | None:
+    """Look at one batch that was read; None when it cannot be assessed."""
+    parts = linked(archive, batch)
+    key = key_of({**common, **parts})
+    kept = before.entry(batch.id)
+    # What is wrong may lie in a file that the key does not know, such as another with the same id.
+    sound = faulty.isdisjoint(parts)
+    taken = sound and kept is not None and kept.key == key
+    summary = kept.summary if kept is not None and taken else summarise(archive, batch)
+    if summary is None:
+        return None
+    line = b""
+    if keep and not sound:
+        line = line_of(batch.id, key, summary)
+    elif keep:
+        beside = {t.against for t in summary.tastings if t.against}
+        line = line_of(batch.id, key, summary, parts, sorted(beside), part.ties.get(batch.id))
+    return Surveyed(row_of(summary), line, not taken)

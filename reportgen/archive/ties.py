@@ -5,11 +5,13 @@ Small and plain, so that those of all batches can be held at once; nothing is as
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
+from typing import Any
 
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Harvest
@@ -89,6 +91,50 @@ class Ties:
     harvest: Harvested | None
     uses: tuple[tuple[LotName, Use], ...]
     without_lot: tuple[str, ...]
+
+
+def ties_data(ties: Ties) -> dict[str, Any]:
+    """Return the ties of a batch as plain data for JSON, for :func:`ties_from` to read back."""
+    plain = {f.name: getattr(ties, f.name) for f in dataclasses.fields(ties)}
+    harvest = ties.harvest
+    return {
+        **plain,
+        "brewed": None if ties.brewed is None else ties.brewed.isoformat(),
+        "harvest": None if harvest is None else (
+            harvest.at.isoformat(), *dataclasses.astuple(harvest)[1:]
+        ),
+        "uses": [
+            (lot.kind, lot.item, lot.lot, use.planned, use.weighed, use.instead)
+            for lot, use in ties.uses
+        ],
+    }
+
+
+def ties_from(data: dict[str, Any]) -> Ties:
+    """Return the ties that were written by :func:`ties_data`.
+
+    KeyError, TypeError or ValueError when the data are none of this version.
+    """
+    brewed = None if data["brewed"] is None else datetime.date.fromisoformat(data["brewed"])
+    harvest = data["harvest"]
+    return Ties(
+        **{
+            **data,
+            **{name: intern(data[name]) for name in ("kit", "yeast", "lot")},
+            "brewed": brewed,
+            "harvest": None if harvest is None else Harvested(
+                datetime.datetime.fromisoformat(harvest[0]), *harvest[1:]
+            ),
+            "uses": tuple(
+                (
+                    _lot_name(kind, item, lot),
+                    Use(data["batch"], brewed, *(tuple(map(intern, some)) for some in amounts)),
+                )
+                for kind, item, lot, *amounts in data["uses"]
+            ),
+            "without_lot": tuple(data["without_lot"]),
+        }
+    )
 
 
 def kind_of_item(stock: Stock, item: str) -> str:

@@ -18,7 +18,8 @@ from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
 from reportgen.assess import Assessment, assess
 from reportgen.record.ids import Ids, ids_of
-from reportgen.record.load import ids_in, load_archive
+from reportgen.record.listing import listing_of
+from reportgen.record.load import load_archive
 from reportgen.record.source import source_from_bytes
 
 SHOWN_LINES = 12
@@ -161,7 +162,7 @@ def shelf(root: Path | None, revision: Revision | None = None) -> Iterator[Shelf
         yield Shelf(Path(), None, None, ids_of(()))
         return
     with _laid_out(root, revision) as folder:
-        yield Shelf(root, folder, revision, ids_in(folder))
+        yield Shelf(root, folder, revision, listing_of(folder).ids)
 
 
 def verify(

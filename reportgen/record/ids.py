@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.record.source import source_from_bytes
-from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
+from reportgen.record.yamltree import Mapping, Node, Scalar, parse
 
 _BATCH = re.compile(
     rb"""^batch:[ \t]+(["']?)([0-9A-Za-z][0-9A-Za-z._-]*)\1[ \t]*(?:\#.*)?\r?$""", re.MULTILINE
@@ -61,13 +61,11 @@ def batch_id(name: str, data: bytes) -> str:
 def linked_ids(tree: Node) -> list[str]:
     """Return the batches that a record cannot be judged without.
 
-    The one its plan starts from, the one its yeast comes from, and those it was tasted against.
+    The one its plan starts from and the one its yeast comes from. Of one it was tasted against
+    nothing is needed but that there is one.
     """
     plan = _below(tree, "plan")
     nodes = [_below(plan, "like"), _below(_below(plan, "pitch"), "harvested_from")]
-    sessions = _below(tree, "tasting")
-    if isinstance(sessions, Sequence):
-        nodes += [_below(_below(one, "triangle"), "against") for one in sessions.items]
     return [node.text for node in nodes if isinstance(node, Scalar) and node.text]
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
@@ -16,17 +16,21 @@ from typing import TypeAlias
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.describe import NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.ids import Ids, ids_of, linked_ids
+from reportgen.record.ids import linked_ids
+from reportgen.record.listing import (
+    BREWERY,
+    STOCK,
+    Listing,
+    leads_out,
+    listing_of,
+    record_names,
+)
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.source import LIMIT, Source, read_source, source_from_bytes
+from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.validate import findings_of, plain
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
-
-BREWERY, STOCK = "brewery.yaml", "stock.yaml"
-SUFFIXES = (".yaml", ".yml")
-NOT_RECORDS = ("build", "templates")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -35,7 +39,8 @@ class Batch:
 
     ``record`` is None when a part of the plan cannot be read; ``plan_hash`` is then empty.
     ``faulty`` names the sections with an error in them: what was left out of these may be what
-    is missed there.
+    is missed there. ``links`` are the ids of the batches that it cannot be judged without, whether
+    these are there or not.
     """
 
     file: str
@@ -44,6 +49,7 @@ class Batch:
     plan_hash: str
     plan: MappingOf[str, object]
     faulty: frozenset[str] = frozenset()
+    links: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -74,60 +80,6 @@ class Archive:
         return source.lines[position.line - 1]
 
 
-def find_root(start: Path) -> Path | None:
-    """Return the nearest folder at or above ``start`` that holds a ``brewery.yaml``."""
-    start = start.resolve()
-    for folder in (start, *start.parents):
-        if (folder / BREWERY).is_file():
-            return folder
-    return None
-
-
-def record_files(root: Path) -> list[Path]:
-    """Return the record files of an archive, sorted: every YAML file but the two of the house.
-
-    Hidden folders, ``build`` and ``templates`` are not searched, nor is a folder that is a link.
-    """
-    return [path for path in _named_like_records(root) if not _is_folder(path)]
-
-
-def folders_named_like_records(root: Path) -> list[Finding]:
-    """Return an error for each folder whose name is that of a record: nothing reads it as one."""
-    return [
-        Finding(
-            "not-a-file",
-            Severity.ERROR,
-            Position(path.relative_to(root).as_posix(), 1, 1, 1),
-            "this is a folder with the name of a record",
-            "a text file",
-            "give the folder a name without .yaml; records in it are read as before",
-        )
-        for path in _named_like_records(root)
-        if _is_folder(path)
-    ]
-
-
-def _named_like_records(root: Path) -> Iterator[Path]:
-    for path in sorted(root.rglob("*")):
-        parts = path.relative_to(root).parts
-        if any(part.startswith(".") for part in parts) or parts[0] in NOT_RECORDS:
-            continue
-        if path.suffix in SUFFIXES and parts[0] not in (BREWERY, STOCK):
-            yield path
-
-
-def lies_in(name: str, named: Collection[str]) -> bool:
-    """Whether a file is named, or lies in a folder that is."""
-    return any(name == one or name.startswith(f"{one}/") for one in named)
-
-
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except OSError:
-        return False
-
-
 @dataclasses.dataclass
 class _File:
     source: Source
@@ -140,7 +92,7 @@ def _read(
     shown = path.relative_to(root).as_posix()
     if shown in given:
         return _parsed(*source_from_bytes(given[shown], shown))
-    if _leads_out(path, root):
+    if leads_out(path, root.resolve()):
         return None, [
             Finding(
                 "link-out",
@@ -165,19 +117,12 @@ def _parsed(
     return _File(source, tree), findings + faults
 
 
-def _leads_out(path: Path, root: Path) -> bool:
-    try:
-        return not path.resolve().is_relative_to(root.resolve())
-    except (OSError, RuntimeError):
-        # A link in a circle leads nowhere; reading it says so.
-        return False
-
-
 def load_archive(
     root: Path,
     checks: Collection[str] = (),
     given: MappingOf[str, bytes] | None = None,
     only: Collection[str] | None = None,
+    listing: Listing | None = None,
 ) -> Archive:
     """Load the archive in a folder. ``checks`` are the names that may be silenced.
 
@@ -186,7 +131,7 @@ def load_archive(
 
     ``only`` are the record files wanted, named likewise. Of the others just those are read that
     these cannot be judged without, and the archive has no more batches than that; what is said of
-    the files wanted is the same.
+    the files wanted is the same. ``listing`` is that of the folder, where the caller has it.
     """
     given = given or {}
     findings: list[Finding] = []
@@ -204,24 +149,21 @@ def load_archive(
     files: dict[str, _File] = {}
     unread: set[str] = set()
 
-    def record(path: Path) -> _File | None:
-        file, found = _read(path, root, given)
+    def record(name: str) -> _File | None:
+        file, found = _read(root / name, root, given)
         findings.extend(found)
         if file is not None:
             files[file.source.file] = file
             sources[file.source.file] = file.source
         else:
-            unread.add(path.stem)
+            unread.add(Path(name).stem)
         return file
 
-    more = {root / name for name in given if name not in (BREWERY, STOCK)}
-    paths = sorted({*record_files(root), *more})
     if only is None:
-        for path in paths:
-            record(path)
+        for name in record_names(root, given):
+            record(name)
     else:
-        unread |= _read_only(root, {p.relative_to(root).as_posix(): p for p in paths},
-                             given, only, record)
+        unread |= _read_only(listing or listing_of(root, given), only, record)
         # As if they had been read in order: of two files with one id the first counts.
         files = dict(sorted(files.items(), key=lambda item: root / item[0]))
     by_id, twins = _by_id(files)
@@ -258,51 +200,22 @@ def load_archive(
 
 
 def _read_only(
-    root: Path,
-    paths: MappingOf[str, Path],
-    given: MappingOf[str, bytes],
-    only: Collection[str],
-    read: Callable[[Path], _File | None],
+    listing: Listing, only: Collection[str], read: Callable[[str], _File | None]
 ) -> frozenset[str]:
     """Read the files wanted and all that they hang on; return every id that the archive has."""
-    ids = _ids_of(root, paths, given)
-    pending = [name for name in paths if name in only]
+    ids = listing.ids
+    pending = list(set(listing.names).intersection(only))
     done: set[str] = set()
     while pending:
         name = pending.pop()
         if name in done:
             continue
         done.add(name)
-        file = read(paths[name])
+        file = read(name)
         if file is not None:
             for batch in (_id_of(file)[0], *linked_ids(file.tree)):
                 pending.extend(ids.files_of(batch))
     return ids.known
-
-
-def _ids_of(root: Path, paths: MappingOf[str, Path], given: MappingOf[str, bytes]) -> Ids:
-    return ids_of(
-        (name, given[name] if name in given else _bytes_of(path, root))
-        for name, path in paths.items()
-    )
-
-
-def ids_in(root: Path) -> Ids:
-    """Return the batch ids of an archive and the files that bear them."""
-    return _ids_of(root, {p.relative_to(root).as_posix(): p for p in record_files(root)}, {})
-
-
-def _bytes_of(path: Path, root: Path) -> bytes:
-    """Return the bytes of a record to look for its id; none of what cannot be read or is a link.
-
-    What stands in the way is said when the file itself is wanted.
-    """
-    try:
-        if not path.is_file() or path.stat().st_size > LIMIT or _leads_out(path, root):
-            return b""
-        return path.read_bytes()
-    except (OSError, RuntimeError):
-        return b""
 
 
 def _once(findings: Iterable[Finding]) -> list[Finding]:
@@ -416,7 +329,8 @@ def _batch(
         record = None
     digest = plan_hash(plan) if record is not None else ""
     faulty = frozenset() if sound else _faulty_sections(file.tree, wrong)
-    return Batch(file.source.file, file.source, record, digest, plan, faulty), findings
+    links = tuple(linked_ids(file.tree))
+    return Batch(file.source.file, file.source, record, digest, plan, faulty, links), findings
 
 
 def _missing_keys(tree: Node, source: Source) -> list[Finding]:

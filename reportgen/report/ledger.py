@@ -21,7 +21,7 @@ from reportgen.archive.row import DeviationValue, Listed, Row
 from reportgen.archive.summary import Summary
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import BREWERY, STOCK, record_files
+from reportgen.record.listing import BREWERY, STOCK, record_files
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units

@@ -19,7 +19,7 @@ from reportgen.archive.build import (
 )
 from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove
-from reportgen.record.load import lies_in
+from reportgen.record.listing import lies_in
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.check import shown
 from reportgen.verbs.ledger import ledger_of

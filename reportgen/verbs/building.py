@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from reportgen.archive.build import Built, digest, is_whole, key_of, tool_digest
@@ -15,6 +16,7 @@ from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assess import assess
+from reportgen.record.listing import Listing, listing_of
 from reportgen.record.load import load_archive
 from reportgen.report.documents import ALL, FORMS
 from reportgen.verbs.produce import in_the_way, paper_of
@@ -88,11 +90,13 @@ def done(jobs: Sequence[Job]) -> Iterator[Done]:
 
         # What all workers need is loaded once, before they are forked.
         prepare()
-    return in_order(_do, jobs, RENEWED)
+    if not jobs:
+        return iter(())
+    return in_order(partial(_do, listing_of(jobs[0].root)), jobs, RENEWED)
 
 
-def _do(job: Job) -> Done:
-    archive = load_archive(job.root, only=job.files)
+def _do(listing: Listing, job: Job) -> Done:
+    archive = load_archive(job.root, only=job.files, listing=listing)
     paper = paper_of(archive, job.paper)
     by_file = {batch.file: batch for batch in archive.batches.values()}
     outputs: dict[str, Built] = {}

@@ -18,7 +18,8 @@ from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import visible
-from reportgen.record.load import ids_in, load_archive
+from reportgen.record.listing import listing_of
+from reportgen.record.load import load_archive
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
@@ -132,7 +133,7 @@ def side_of(root: Path, text: str) -> Side:
 
 def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Assessment:
     """Assess one batch of an archive as it lies in a folder; ``root`` is where it belongs."""
-    ids = ids_in(folder)
+    ids = listing_of(folder).ids
     path = Path(name).resolve()
     inside = path.relative_to(root).as_posix() if path.is_relative_to(root) else ""
     files = [file for group in ids.files.values() for file in group]

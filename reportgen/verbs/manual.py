@@ -8,7 +8,7 @@ from pathlib import Path
 
 from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
-from reportgen.record.load import find_root
+from reportgen.record.listing import find_root
 from reportgen.report.manual import FOLDER, PDF, manual_html, manual_pdf
 from reportgen.report.manual_documents import pictures
 from reportgen.verbs.check import shown

@@ -13,7 +13,8 @@ from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.record.finding import Severity, visible
-from reportgen.record.load import BREWERY, STOCK, Archive
+from reportgen.record.listing import BREWERY, STOCK
+from reportgen.record.load import Archive
 from reportgen.report.documents import PDF, Document
 from reportgen.verbs.check import shown
 from reportgen.verbs.where import root_of, unread, wanted

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 from reportgen.archive.write import create_new
-from reportgen.record.load import BREWERY, STOCK, find_root
+from reportgen.record.listing import BREWERY, STOCK, find_root
 from reportgen.resources import schema_dir, templates_dir
 from reportgen.verbs.check import shown
 from reportgen.verbs.where import Misuse

@@ -23,7 +23,7 @@ from reportgen.archive.verify import (
 )
 from reportgen.archive.workers import in_order
 from reportgen.record.finding import visible
-from reportgen.record.load import find_root
+from reportgen.record.listing import find_root
 from reportgen.report.documents import ALL
 from reportgen.verbs.where import Misuse, root_of
 

@@ -7,15 +7,8 @@ import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
-from reportgen.record.load import (
-    BREWERY,
-    Archive,
-    Batch,
-    find_root,
-    lies_in,
-    load_archive,
-    record_files,
-)
+from reportgen.record.listing import BREWERY, find_root, lies_in, record_files
+from reportgen.record.load import Archive, Batch, load_archive
 from reportgen.record.source import LIMIT
 
 STDIN = "-"

@@ -11,7 +11,8 @@ from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
 from reportgen.record.ids import batch_id
-from reportgen.record.load import Archive, load_archive, record_files
+from reportgen.record.listing import record_files
+from reportgen.record.load import Archive, load_archive
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
 from bad_cases import Case, cases  # noqa: E402

@@ -1,0 +1,134 @@
+"""Which record files an archive has, and the batch ids in them: all that is told without loading.
+
+Looked through once, a listing serves every portion of a large archive that is loaded by itself.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.ids import Ids, ids_of
+from reportgen.record.source import LIMIT
+
+BREWERY, STOCK = "brewery.yaml", "stock.yaml"
+SUFFIXES = (".yaml", ".yml")
+NOT_RECORDS = ("build", "templates")
+
+
+@dataclass(frozen=True)
+class Listing:
+    """The record files of an archive, by name below its folder and in order, and their ids.
+
+    ``digests`` are the SHA-256 of those that can be read.
+    """
+
+    names: tuple[str, ...]
+    ids: Ids
+    digests: Mapping[str, str]
+
+
+def find_root(start: Path) -> Path | None:
+    """Return the nearest folder at or above ``start`` that holds a ``brewery.yaml``."""
+    start = start.resolve()
+    for folder in (start, *start.parents):
+        if (folder / BREWERY).is_file():
+            return folder
+    return None
+
+
+def record_files(root: Path) -> list[Path]:
+    """Return the record files of an archive, sorted: every YAML file but the two of the house.
+
+    Hidden folders, ``build`` and ``templates`` are not searched, nor is a folder that is a link.
+    """
+    return [path for path in _named_like_records(root) if not _is_folder(path)]
+
+
+def record_names(root: Path, given: Collection[str] = ()) -> tuple[str, ...]:
+    """Return the names of the record files below the archive's folder, in order.
+
+    ``given`` are names of files that are handed over; those of records are among them.
+    """
+    more = {root / name for name in given if name not in (BREWERY, STOCK)}
+    return tuple(path.relative_to(root).as_posix() for path in sorted({*record_files(root), *more}))
+
+
+def listing_of(root: Path, given: Mapping[str, bytes] | None = None) -> Listing:
+    """Look through an archive. ``given`` are bytes that are taken instead of what is on the disk.
+    """
+    given = given or {}
+    names = record_names(root, given)
+    inside = root.resolve()
+    digests: dict[str, str] = {}
+
+    def read() -> Iterator[tuple[str, bytes]]:
+        for name in names:
+            data = given[name] if name in given else _bytes_of(root / name, inside)
+            if data:
+                digests[name] = hashlib.sha256(data).hexdigest()
+            yield name, data
+
+    return Listing(names, ids_of(read()), digests)
+
+
+def folders_named_like_records(root: Path) -> list[Finding]:
+    """Return an error for each folder whose name is that of a record: nothing reads it as one."""
+    return [
+        Finding(
+            "not-a-file",
+            Severity.ERROR,
+            Position(path.relative_to(root).as_posix(), 1, 1, 1),
+            "this is a folder with the name of a record",
+            "a text file",
+            "give the folder a name without .yaml; records in it are read as before",
+        )
+        for path in _named_like_records(root)
+        if _is_folder(path)
+    ]
+
+
+def lies_in(name: str, named: Collection[str]) -> bool:
+    """Whether a file is named, or lies in a folder that is."""
+    return any(name == one or name.startswith(f"{one}/") for one in named)
+
+
+def leads_out(path: Path, inside: Path) -> bool:
+    """Whether a path is a link to something outside a folder, which must itself be resolved."""
+    try:
+        return not path.resolve().is_relative_to(inside)
+    except (OSError, RuntimeError):
+        # A link in a circle leads nowhere; reading it says so.
+        return False
+
+
+def _named_like_records(root: Path) -> Iterator[Path]:
+    for path in sorted(root.rglob("*")):
+        parts = path.relative_to(root).parts
+        if any(part.startswith(".") for part in parts) or parts[0] in NOT_RECORDS:
+            continue
+        if path.suffix in SUFFIXES and parts[0] not in (BREWERY, STOCK):
+            yield path
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
+def _bytes_of(path: Path, inside: Path) -> bytes:
+    """Return the bytes of a record to look for its id; none of what cannot be read or is a link.
+
+    What stands in the way is said when the file itself is wanted.
+    """
+    try:
+        if not path.is_file() or path.stat().st_size > LIMIT or leads_out(path, inside):
+            return b""
+        return path.read_bytes()
+    except (OSError, RuntimeError):
+        return b""

@@ -1,0 +1,123 @@
+"""A survey that reads only what has changed says the same as one that reads everything."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from reportgen.archive import summaries
+from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.record.load import load_archive
+
+BATCHES = Path(__file__).parents[2] / "batches"
+
+
+def quiet(done: int, total: int) -> None:
+    """Tell nobody."""
+
+
+def change(name: str, old: str, new: str) -> Callable[[Path], None]:
+    """Return a change of some words in a file of the archive."""
+
+    def apply(root: Path) -> None:
+        path = root / name
+        text = path.read_text(encoding="utf-8")
+        assert old in text, f"{name} has no {old}"
+        path.write_text(text.replace(old, new), encoding="utf-8")
+
+    return apply
+
+
+def remove(name: str) -> Callable[[Path], None]:
+    """Return the removal of a file."""
+    return lambda root: (root / name).unlink()
+
+
+def copy(name: str, to: str) -> Callable[[Path], None]:
+    """Return the copying of a record, as it is, to another name: two files with one id."""
+    return lambda root: shutil.copy(root / name, root / to)
+
+
+def put(name: str, text: str) -> Callable[[Path], None]:
+    """Return a new file."""
+    return lambda root: (root / name).write_text(text, encoding="utf-8")
+
+
+CHANGES: dict[str, Callable[[Path], None]] = {
+    "nothing": lambda root: None,
+    "one name": change("2025/2025-01.yaml", "name:", "name: Another "),
+    "a yeast's parent goes": remove("2025/2025-01.yaml"),
+    "a yeast's parent cannot be read": put("2025/2025-01.yaml", "batch: 2025-01\n  nothing: [\n"),
+    "a plan's parent has a fault": change("2025/2025-01.yaml", "plan:", "plan:\n  colour: red"),
+    "one id twice": copy("2025/2025-02.yaml", "2026/2025-02.yaml"),
+    "one id twice, earlier": copy("2025/2025-02.yaml", "2024-copy.yaml"),
+    "a new record": copy("2025/2025-02.yaml", "2027-01.yaml"),
+    "a broken record": put("2027-01.yaml", "batch: [\n"),
+    "the stock": change("stock.yaml", "malts:", "malts: # all of it\n"),
+    "the house": change("brewery.yaml", "name:", "name: Other "),
+    "the house is broken": put("brewery.yaml", "format: 1\nname: [\n"),
+}
+
+
+@pytest.fixture(scope="module")
+def surveyed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    root = tmp_path_factory.mktemp("standing") / "archive"
+    shutil.copytree(BATCHES, root, ignore=shutil.ignore_patterns("build"))
+    survey(root, root / "build", quiet, keep=True)
+    return root
+
+
+def links_of_demo() -> set[str]:
+    """Return the batches of the demo that others hang on."""
+    archive = load_archive(BATCHES)
+    return {id_ for batch in archive.batches.values() for id_ in batch.links}
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_it_says_the_same(name: str, surveyed: Path, tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(surveyed, root)
+    CHANGES[name](root)
+    kept = survey(root, root / "build", quiet, keep=True)
+    fresh = survey(root, tmp_path / "elsewhere", quiet, keep=True)
+    assert kept.register == fresh.register
+    assert kept.rows == fresh.rows
+    assert kept.lost == fresh.lost
+    if fresh.register.brewery is not None:
+        written = (root / "build" / CACHE).read_bytes()
+        assert written == (tmp_path / "elsewhere" / CACHE).read_bytes()
+    # And once more back again, as when a fault is mended.
+    for path in BATCHES.rglob("*.yaml"):
+        shutil.copy(path, root / path.relative_to(BATCHES))
+    for path in root.rglob("*.yaml"):
+        if not (BATCHES / path.relative_to(root)).is_file():
+            path.unlink()
+    mended = survey(root, root / "build", quiet, keep=True)
+    first = survey(surveyed, tmp_path / "first", quiet, keep=True)
+    assert mended.rows == first.rows
+    assert mended.register.ties == first.register.ties
+    assert mended.register.findings == first.register.findings
+
+
+def test_a_yeast_and_a_plan_hang_on_the_record_that_the_changes_touch() -> None:
+    assert "2025-01" in links_of_demo()
+
+
+def test_what_stands_is_not_read(surveyed: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[str] = []
+    real = summaries.load_archive
+
+    def watched(root: Path, *more: object, **named: object) -> object:
+        archive = real(root, *more, **named)  # type: ignore[arg-type]
+        read.extend(batch.file for batch in archive.batches.values())
+        return archive
+
+    monkeypatch.setattr(summaries, "load_archive", watched)
+    # One worker, which is this process, so that what it reads is seen.
+    monkeypatch.setattr("reportgen.archive.workers.cores", lambda: 1)
+    survey(surveyed, surveyed / "build", quiet, keep=True)
+    assert read == []
+    assert len(Kept(surveyed / "build" / CACHE)) > 10
