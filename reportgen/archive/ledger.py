@@ -23,7 +23,7 @@ PREFIXES = ("ledger/", "ledger.csv", "ledger.json")
 FIRST = "ledger/index.html"
 NOTE = ".ledger.json"
 """File in the output folder with what the next build must know: the key, the batches that the
-ledger lacks, and what each printed list was made from."""
+ledger lacks, and what each page and printed list was made from."""
 
 RENEWED = 12
 """Pieces of work that a worker does before another takes its place: the layout library keeps some
@@ -36,6 +36,10 @@ class Made:
 
     name: str
     data: bytes
+
+    def make(self) -> bytes:
+        """Return the bytes."""
+        return self.data
 
 
 @dataclass(frozen=True)
@@ -80,11 +84,11 @@ def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt |
 
 
 def _read_note(output: Path) -> tuple[str, tuple[str, ...], Mapping[str, str]]:
-    """Return the key of the last ledger, the batches it lacks, the keys of its printed lists."""
+    """Return the key of the last ledger, the batches it lacks, the keys of its pages and lists."""
     try:
         data = json.loads((output / NOTE).read_text(encoding="utf-8"))
-        lists = {str(name): str(key) for name, key in data["lists"].items()}
-        return str(data["key"]), tuple(str(b) for b in data["missing"]), lists
+        made_from = {str(name): str(key) for name, key in data["made_from"].items()}
+        return str(data["key"]), tuple(str(b) for b in data["missing"]), made_from
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return "", (), {}
 
@@ -148,7 +152,7 @@ def write_ledger(
     note = {
         "key": key,
         "missing": list(missing),
-        "lists": {one.name: one.key for one in found if one.key},
+        "made_from": {one.name: one.key for one in found if one.key},
     }
     write_atomic(output / NOTE, json.dumps(note, ensure_ascii=False).encode())
     return LedgerBuilt(

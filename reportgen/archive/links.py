@@ -10,6 +10,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TypeVar
 
 from reportgen.archive.register import Register
 from reportgen.archive.ties import KINDS, Harvested, LotName, Ties, Use, lots_of_item
@@ -21,6 +23,9 @@ USUAL_STORE = 4.0
 
 FRESH = 0.95
 """Living share of a harvest that was not counted."""
+
+
+Key = TypeVar("Key", str, tuple[str, str])
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,18 @@ class YeastLink:
     living: Viability | None
     harvest: Harvested | None
     problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """The batches whose yeast comes from one origin, in order of id.
+
+    ``outside`` is how many batches with that yeast are of another line.
+    """
+
+    members: tuple[str, ...]
+    known: frozenset[str]
+    outside: int
 
 
 @dataclass(frozen=True)
@@ -86,6 +103,47 @@ class Links:
                 found.add(child)
                 pending += self.children.get(child, ())
         return tuple(sorted(found))
+
+    @cached_property
+    def pitched(self) -> Mapping[str, tuple[str, ...]]:
+        """The batches with each yeast."""
+        return _grouped((link.yeast, batch) for batch, link in self.yeast.items())
+
+    @cached_property
+    def _founders(self) -> Mapping[tuple[str, str], tuple[str, ...]]:
+        """The batches pitched with new yeast, by the yeast and its lot."""
+        return _grouped(
+            ((link.yeast, link.lot), batch)
+            for batch, link in self.yeast.items()
+            if link.lot and not link.parent
+        )
+
+    @cached_property
+    def _families(self) -> dict[str, Family]:
+        """The families found so far, by their origin: every batch of one asks for the same."""
+        return {}
+
+    def family(self, batch: str) -> Family:
+        """Return the batches whose yeast comes from the same origin or lot, this one among them.
+
+        KeyError when the batch has no yeast that is known.
+        """
+        line = (batch, *self.ancestors(batch))
+        origin = self.yeast.get(line[-1])
+        if origin is None:
+            return self._family(set(line), self.yeast[batch].yeast)
+        if origin.batch not in self._families:
+            founders = self._founders.get((origin.yeast, origin.lot), ()) if origin.lot else ()
+            members = {origin.batch, *founders}
+            for founder in (origin.batch, *founders):
+                members.update(self.descendants(founder))
+            self._families[origin.batch] = self._family(members, origin.yeast)
+        return self._families[origin.batch]
+
+    def _family(self, members: set[str], yeast: str) -> Family:
+        of_yeast = sum(b in self.yeast and self.yeast[b].yeast == yeast for b in members)
+        outside = len(self.pitched.get(yeast, ())) - of_yeast
+        return Family(tuple(sorted(members)), frozenset(members), outside)
 
     def yeast_problems(self) -> tuple[str, ...]:
         """Return what is wrong in the descent of the yeasts, each in one sentence."""
@@ -229,8 +287,8 @@ def _circles(ties: Mapping[str, Ties]) -> tuple[tuple[str, ...], ...]:
     return tuple(found.values())
 
 
-def _grouped(pairs: Iterable[tuple[str, str]]) -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {}
+def _grouped(pairs: Iterable[tuple[Key, str]]) -> dict[Key, tuple[str, ...]]:
+    found: dict[Key, list[str]] = {}
     for key, value in pairs:
         found.setdefault(key, []).append(value)
     return {key: tuple(sorted(values)) for key, values in sorted(found.items())}

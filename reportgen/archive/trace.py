@@ -6,8 +6,10 @@ batches have a lot, a yeast or the kit in common with it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass
+from itertools import islice
 
 from reportgen.archive.links import Links, LotStory, YeastLink
 from reportgen.archive.register import Register
@@ -22,11 +24,37 @@ class Unknown(Exception):
 
 @dataclass(frozen=True)
 class Shared:
-    """What others have in common with a batch: ``what`` is lot, yeast or kit."""
+    """What others have in common with a batch: ``what`` is lot, yeast or kit.
+
+    They are those ``among`` some batches, in order of id, that are not ``without``, ``count`` in
+    all. Most batches of a house share such a group, so it is never copied for each.
+    """
 
     what: str
     name: str
-    batches: tuple[str, ...]
+    among: tuple[str, ...]
+    without: Set[str]
+    count: int
+
+    @property
+    def batches(self) -> tuple[str, ...]:
+        """The others, in order of id."""
+        return tuple(batch for batch in self.among if batch not in self.without)
+
+    def nearest(self, to: str, most: int) -> tuple[str, ...]:
+        """Return the others whose ids lie nearest to one, in order; ``most`` of them at most."""
+        if self.count <= most:
+            return self.batches
+        here = bisect_left(self.among, to)
+        earlier = self._some(range(here - 1, -1, -1), most)
+        later = self._some(range(here, len(self.among)), most)
+        # Half of them before it, or more where fewer come after.
+        before = min(len(earlier), max(most // 2, most - len(later)))
+        return (*reversed(earlier[:before]), *later[: most - before])
+
+    def _some(self, places: Iterable[int], most: int) -> list[str]:
+        others = (b for b in map(self.among.__getitem__, places) if b not in self.without)
+        return list(islice(others, most))
 
 
 @dataclass(frozen=True)
@@ -144,40 +172,25 @@ def shared_with(register: Register, links: Links, batch: str) -> tuple[Shared, .
         users = [use for use in links.lots[name].uses if use.batch != batch and use.was_used]
         mine = [use for use in links.lots[name].uses if use.batch == batch and use.was_used]
         if users and mine:
+            others = tuple(use.batch for use in users)
             found.append(
-                Shared("lot", f"{name.lot} of {name.item}", tuple(u.batch for u in users))
+                Shared("lot", f"{name.lot} of {name.item}", others, frozenset(), len(others))
             )
     own = links.yeast.get(batch)
     if own is not None:
-        family = _family(links, batch)
-        if family:
-            found.append(Shared("yeast line", own.yeast, family))
-        others = tuple(
-            b for b, link in links.yeast.items()
-            if link.yeast == own.yeast and b != batch and b not in family
+        family = links.family(batch)
+        found.append(
+            Shared("yeast line", own.yeast, family.members, {batch}, len(family.members) - 1)
         )
-        if others:
-            found.append(Shared("yeast", f"{own.yeast}, another line", others))
+        found.append(
+            Shared("yeast", f"{own.yeast}, another line", links.pitched[own.yeast], family.known,
+                   family.outside)
+        )
     ties = register.ties.get(batch)
     if ties is not None:
-        others = tuple(b for b in links.kits.get(ties.kit, ()) if b != batch)
-        if others:
-            found.append(Shared("kit", ties.kit, others))
-    return tuple(found)
-
-
-def _family(links: Links, batch: str) -> tuple[str, ...]:
-    """Return all other batches whose yeast comes from the same origin."""
-    line = (batch, *links.ancestors(batch))
-    origin = line[-1]
-    family = {origin, *links.descendants(origin)} if origin in links.yeast else set(line)
-    lot = links.yeast[origin].lot if origin in links.yeast else ""
-    if lot:
-        for other, link in links.yeast.items():
-            same = link.yeast == links.yeast[origin].yeast
-            if same and link.lot == lot and not link.parent:
-                family |= {other, *links.descendants(other)}
-    return tuple(sorted(family - {batch}))
+        same = links.kits[ties.kit]
+        found.append(Shared("kit", ties.kit, same, {batch}, len(same) - 1))
+    return tuple(one for one in found if one.count)
 
 
 def trace_lot(links: Links, story: LotStory) -> LotTrace:

@@ -7,6 +7,8 @@ as a table where there is room, as a block a row where there is not.
 from __future__ import annotations
 
 import datetime
+import hashlib
+import json
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,6 +16,7 @@ from typing import TypeVar, overload
 
 from markupsafe import Markup
 
+from reportgen.archive.build import digest, key_of
 from reportgen.archive.history import Series, Unusual, unusual_in
 from reportgen.archive.links import Links
 from reportgen.archive.register import Register
@@ -199,6 +202,13 @@ class Rows(Sequence[tuple[Cell, ...]]):
 
     def __len__(self) -> int:
         return len(self._items)
+
+    def __repr__(self) -> str:
+        """Return a digest of what stands in the rows: a page is known by what its view says."""
+        total = hashlib.sha256()
+        for row in self:
+            total.update(repr(row).encode())
+        return f"Rows({total.hexdigest()})"
 
     @overload
     def __getitem__(self, place: int) -> tuple[Cell, ...]: ...
@@ -546,6 +556,11 @@ def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") ->
          Column("What"), Column("Expected"), Column("Mend")),
         Rows(worst_first, cells), "Find findings by check, batch, words", "Nothing found.",
     )  # fmt: skip
+
+
+def view_key(view: object, *with_what: str) -> str:
+    """Return the key of a page: of all that its view says, and of what else it is made with."""
+    return key_of({"view": digest(repr(view).encode()), "with": json.dumps(with_what)})
 
 
 @dataclass(frozen=True)

@@ -38,11 +38,11 @@ from reportgen.report.ledger import (
 )
 from reportgen.report.ledger_links import (
     LOT_COLUMNS,
+    MOST_NAMED,
     Step,
     line_of,
     lot_row,
     more_words,
-    nearest,
 )
 from reportgen.report.markdown import to_html
 from reportgen.verdicts import Verdict
@@ -265,8 +265,8 @@ def _shared(data: LedgerData, found: BatchTrace) -> tuple[SharedView, ...]:
     return tuple(
         SharedView(
             _shared_words(data, shared),
-            tuple(Link(batch_href(b, ROOT), b) for b in nearest(shared.batches, found.batch)),
-            more_words(len(shared.batches)),
+            tuple(Link(batch_href(b, ROOT), b) for b in shared.nearest(found.batch, MOST_NAMED)),
+            more_words(shared.count),
         )
         for shared in found.shared
         if shared.what != "lot"

@@ -14,11 +14,11 @@ from typing import Any
 from reportgen.archive.interchange import as_csv, as_json
 from reportgen.archive.ledger import Deferred, Made, Piece
 from reportgen.archive.workers import portions
-from reportgen.report.ledger import LedgerData, Link, findings_page, index_page
+from reportgen.report.ledger import LedgerData, Link, findings_page, index_page, view_key
 from reportgen.report.ledger_batch import batch_page
 from reportgen.report.ledger_history import history_page
 from reportgen.report.ledger_links import lots_page, yeast_page
-from reportgen.report.ledger_list import PrintedList, list_html, list_key, list_pdf, lists
+from reportgen.report.ledger_list import PrintedList, list_page, list_pdf, lists
 
 FOLDER = "ledger"
 
@@ -26,29 +26,33 @@ MOST_TOGETHER = 100
 """Pages of batches in one piece of work at most."""
 
 
-def work(data: LedgerData, paper: str) -> tuple[Sequence[Piece], Sequence[Piece]]:
-    """Return the work that the ledger is: what is shown and exchanged, then what is printed."""
+def work(data: LedgerData, paper: str, look: str) -> tuple[Sequence[Piece], Sequence[Piece]]:
+    """Return the work that the ledger is: what is shown and exchanged, then what is printed.
+
+    ``look`` is the key of what turns a view into a page: the tool and the templates. With it and
+    the view a page is known without being set.
+    """
     name = str(data.brewery.name)
     return (
         [
-            *long_pages(data),
-            *(partial(_batches, data, ids) for ids in portions(data.order, MOST_TOGETHER)),
+            *long_pages(data, look),
+            *(partial(_batches, data, look, ids) for ids in portions(data.order, MOST_TOGETHER)),
             partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
             partial(_table, "ledger.json",
                     lambda: as_json(data.summaries.values(), data.links, name)),
         ],
-        [partial(_list, data, one, paper) for one in lists(data)],
+        [partial(_list, data, one, paper, look) for one in lists(data)],
     )
 
 
 def pages(data: LedgerData) -> Iterator[Made]:
     """Yield every page of the ledger with its name below the output folder."""
-    for piece in long_pages(data):
-        yield from piece()
-    yield from _batches(data, data.order)
+    pieces: list[Piece] = [*long_pages(data, ""), partial(_batches, data, "", data.order)]
+    for piece in pieces:
+        yield from (Made(one.name, one.make()) for one in piece())
 
 
-def long_pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
+def long_pages(data: LedgerData, look: str) -> list[Piece]:
     """Return the work of every page but those of the batches."""
     views: dict[str, Callable[[], object]] = {
         "index.html": lambda: index_page(data, papers(data)),
@@ -61,8 +65,8 @@ def long_pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
     def fixed(name: str) -> Iterator[Made]:
         yield Made(f"{FOLDER}/{name}", _page(data, name))
 
-    def page(name: str, view: Callable[[], object]) -> Iterator[Made]:
-        yield Made(f"{FOLDER}/{name}", _page(data, f"{name}.j2", view=view()))
+    def page(name: str, view: Callable[[], object]) -> Iterator[Deferred]:
+        yield _of_view(data, look, name, f"{name}.j2", view())
 
     return [
         *(partial(fixed, name) for name in ("ledger.css", "ledger.js")),
@@ -70,10 +74,19 @@ def long_pages(data: LedgerData) -> list[Callable[[], Iterator[Made]]]:
     ]
 
 
-def _batches(data: LedgerData, batches: Sequence[str]) -> Iterator[Made]:
+def _batches(data: LedgerData, look: str, batches: Sequence[str]) -> Iterator[Deferred]:
     for batch in batches:
         view = batch_page(data, batch)
-        yield Made(f"{FOLDER}/batch/{batch}.html", _page(data, "batch.html.j2", view=view))
+        yield _of_view(data, look, f"batch/{batch}.html", "batch.html.j2", view)
+
+
+def _of_view(
+    data: LedgerData, look: str, name: str, template: str, view: object
+) -> Deferred:
+    """Return a page, to be set when its view or its look has changed."""
+    return Deferred(
+        f"{FOLDER}/{name}", view_key(view, look), partial(_page, data, template, view=view)
+    )
 
 
 def _page(data: LedgerData, template: str, **names: Any) -> bytes:
@@ -94,10 +107,12 @@ def _table(name: str, make: Callable[[], bytes]) -> Iterator[Made]:
     yield Made(name, make())
 
 
-def _list(data: LedgerData, one: PrintedList, paper: str) -> Iterator[Deferred]:
+def _list(data: LedgerData, one: PrintedList, paper: str, look: str) -> Iterator[Deferred]:
     """Yield a printed list, to be made when what stands in it has changed."""
-    text = list_html(data, one, paper)
-    yield Deferred(one.file, list_key(text), partial(list_pdf, data, one, text))
+    view = list_page(data, one)
+    yield Deferred(
+        one.file, view_key(view, look, paper), partial(list_pdf, data, one, view, paper)
+    )
 
 
 def papers(data: LedgerData) -> tuple[Link, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from bisect import bisect_left
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -242,7 +243,7 @@ def nearest(batches: tuple[str, ...], to: str) -> tuple[str, ...]:
     """Return the batches whose ids lie nearest to one, at most :data:`MOST_NAMED`, in order."""
     if len(batches) <= MOST_NAMED:
         return batches
-    here = sum(batch < to for batch in batches)
+    here = bisect_left(batches, to)
     start = min(max(here - MOST_NAMED // 2, 0), len(batches) - MOST_NAMED)
     return batches[start : start + MOST_NAMED]
 

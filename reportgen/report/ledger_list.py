@@ -10,8 +10,6 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from reportgen import __version__
-from reportgen.archive.build import digest, key_of, tool_digest
 from reportgen.archive.history import Series
 from reportgen.archive.row import Row
 from reportgen.report.history_words import number, span, unit
@@ -28,7 +26,7 @@ from reportgen.report.ledger import (
     open_table,
     plural,
 )
-from reportgen.report.ledger_links import Step, YeastGroup, lots_table, yeast_groups
+from reportgen.report.ledger_links import Step, lots_table, yeast_groups
 from reportgen.report.numbers import Units
 
 MOST_OPEN = 200
@@ -48,6 +46,14 @@ class PrintedList:
 
 
 @dataclass(frozen=True)
+class YeastLines:
+    """One yeast with its lines of descent."""
+
+    name: str
+    lines: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
 class ListPage:
     """What stands in a list. Tables and groups that it does not have are None or empty."""
 
@@ -55,7 +61,7 @@ class ListPage:
     lead: str
     batches: Table | None
     open: Table
-    yeast: tuple[YeastGroup, ...]
+    yeast: tuple[YeastLines, ...]
     history: Table | None
     lots: Table | None
 
@@ -95,7 +101,7 @@ def list_page(data: LedgerData, one: PrintedList) -> ListPage:
         lead,
         batch_table(data) if small else None,
         still_open,
-        yeast_groups(data) if small else (),
+        tuple(YeastLines(g.name, g.lines) for g in yeast_groups(data)) if small else (),
         history_table(data),
         lots_table(data) if small else None,
     )
@@ -117,12 +123,12 @@ def _year_page(data: LedgerData, year: str) -> ListPage:
     )
 
 
-def _yeast_of(data: LedgerData, mine: dict[str, Row]) -> Iterator[YeastGroup]:
+def _yeast_of(data: LedgerData, mine: dict[str, Row]) -> Iterator[YeastLines]:
     """Yield each yeast with the lines of descent that went through the batches of a year."""
     for group in yeast_groups(data):
         lines = tuple(line for line in group.lines if _goes_through(line, mine))
         if lines:
-            yield YeastGroup(group.name, group.facts, lines, group.table)
+            yield YeastLines(group.name, lines)
 
 
 def _goes_through(step: Step, batches: dict[str, Row]) -> bool:
@@ -165,25 +171,20 @@ def _owner(data: LedgerData, series: Series) -> str:
     return series.name.replace("_", " ")
 
 
-def list_html(data: LedgerData, one: PrintedList, paper: str) -> str:
+def list_html(data: LedgerData, view: ListPage, paper: str) -> str:
     """Return a printed list as HTML, for A4 or Letter."""
     from reportgen.report.render import html
 
-    return html("ledger/list", list_page(data, one), paper, data.register.root)
+    return html("ledger/list", view, paper, data.register.root)
 
 
-def list_key(text: str) -> str:
-    """Return the key of what a printed list is made from, with its HTML."""
-    return key_of({"text": digest(text.encode()), "tool": tool_digest(), "version": __version__})
-
-
-def list_pdf(data: LedgerData, one: PrintedList, text: str) -> bytes:
-    """Return a printed list as PDF from its HTML; the same bytes for the same HTML."""
+def list_pdf(data: LedgerData, one: PrintedList, view: ListPage, paper: str) -> bytes:
+    """Return a printed list as PDF; the same bytes for the same view, house and look."""
     from reportgen.report.render import pdf
 
     title = f"Ledger {one.year}".strip()
     return pdf(
-        text,
+        list_html(data, view, paper),
         title=f"{title}: {data.brewery.name}",
         identifier_source=title.lower().encode(),
         date=_date_of(data, one),

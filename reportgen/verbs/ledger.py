@@ -87,5 +87,6 @@ def ledger_of(
         left_out(register, found.lost),
         history_of(found.rows, brewery, stock),
     )
-    due = work(data, paper or str(brewery.paper or "A4"))
+    look = key_of({name: parts[name] for name in ("version", "tool", "templates")})
+    due = work(data, paper or str(brewery.paper or "A4"), look)
     return write_ledger(output, key, state, due, data.lost)

@@ -75,8 +75,8 @@ def peak_of_the_ledger(
             register, register.brewery, register.stock, links_of(register), rows, kept, (),
             history_of(rows, register.brewery, register.stock),
         )  # fmt: skip
-        for piece in long_pages(data):
-            assert all(made.data for made in piece())
+        for piece in long_pages(data, "look"):
+            assert all(one.make() for one in piece())
         assert as_json(kept.values(), data.links, "House")
         return tracemalloc.get_traced_memory()[1]
     finally:
