@@ -7,7 +7,7 @@ batches have a lot, a yeast or the kit in common with it.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass
 from itertools import islice
 
@@ -43,18 +43,24 @@ class Shared:
 
     def nearest(self, to: str, most: int) -> tuple[str, ...]:
         """Return the others whose ids lie nearest to one, in order; ``most`` of them at most."""
-        if self.count <= most:
-            return self.batches
-        here = bisect_left(self.among, to)
-        earlier = self._some(range(here - 1, -1, -1), most)
-        later = self._some(range(here, len(self.among)), most)
-        # Half of them before it, or more where fewer come after.
-        before = min(len(earlier), max(most // 2, most - len(later)))
-        return (*reversed(earlier[:before]), *later[: most - before])
+        return nearest(self.among, to, most, self.without)
 
-    def _some(self, places: Iterable[int], most: int) -> list[str]:
-        others = (b for b in map(self.among.__getitem__, places) if b not in self.without)
-        return list(islice(others, most))
+
+def nearest(
+    batches: Sequence[str], to: str, most: int, without: Set[str] = frozenset()
+) -> tuple[str, ...]:
+    """Return the batches whose ids lie nearest to one, in order; ``most`` of them at most.
+
+    ``batches`` are in order of id; those ``without`` do not count. Half of those returned lie
+    before it, or as many as there are.
+    """
+    def some(places: Iterable[int]) -> list[str]:
+        return list(islice((b for b in map(batches.__getitem__, places) if b not in without), most))
+
+    here = bisect_left(batches, to)
+    earlier, later = some(range(here - 1, -1, -1)), some(range(here, len(batches)))
+    before = min(len(earlier), max(most // 2, most - len(later)))
+    return (*reversed(earlier[:before]), *later[: most - before])
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-from bisect import bisect_left
 from collections.abc import Collection
 from dataclasses import dataclass
 
 from reportgen.archive.links import LotStory, YeastLink
 from reportgen.archive.ties import LotName, Use
+from reportgen.archive.trace import nearest
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -239,15 +239,6 @@ All of them stand on the pages of lots and of batches; named on every page they 
 """
 
 
-def nearest(batches: tuple[str, ...], to: str) -> tuple[str, ...]:
-    """Return the batches whose ids lie nearest to one, at most :data:`MOST_NAMED`, in order."""
-    if len(batches) <= MOST_NAMED:
-        return batches
-    here = bisect_left(batches, to)
-    start = min(max(here - MOST_NAMED // 2, 0), len(batches) - MOST_NAMED)
-    return batches[start : start + MOST_NAMED]
-
-
 def more_words(count: int) -> str:
     """Return how many batches are not named; empty when all are."""
     return f"and {count - MOST_NAMED} more" if count > MOST_NAMED else ""
@@ -264,7 +255,7 @@ def lot_row(
     table = getattr(data.stock, name.kind) if name.kind else {}
     uses = story.uses
     if around and len(uses) > MOST_NAMED:
-        near = set(nearest(tuple(use.batch for use in uses), around))
+        near = set(nearest([use.batch for use in uses], around, MOST_NAMED))
         uses = tuple(use for use in uses if use.batch in near)
     links = tuple(Link(batch_href(use.batch, root), use.batch, use_note(use)) for use in uses)
     if len(uses) < len(story.uses):

@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 from houses import house, inside, loaded, reportgen
+from hypothesis import given
+from hypothesis import strategies as st
 
 from reportgen.archive.links import Links, links_of
 from reportgen.archive.register import registered
 from reportgen.archive.ties import LotName
-from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, trace
+from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, nearest, trace
 
 DAY = "brew_day: {{date: {}}}"
 
@@ -207,6 +209,30 @@ def test_others_that_share_a_lot_the_yeast_or_the_kit(tmp_path: Path) -> None:
         "yeast line": ("2026-01", "2026-02", "2026-04"),
         "kit": ("2026-01", "2026-02", "2026-04"),
     }
+
+
+@given(
+    ids=st.sets(st.integers(0, 60), max_size=40),
+    to=st.integers(-1, 61),
+    most=st.integers(1, 12),
+    data=st.data(),
+)
+def test_the_nearest_of_a_group(
+    ids: set[int], to: int, most: int, data: st.DataObject
+) -> None:
+    without = data.draw(st.sets(st.sampled_from(sorted(ids)))) if ids else set()
+    others = sorted(ids - without)
+    found = [int(b) for b in nearest(
+        [f"{n:03d}" for n in sorted(ids)], f"{to:03d}", most, {f"{n:03d}" for n in without}
+    )]
+    # As many as there are to have, without a gap between them.
+    assert len(found) == min(most, len(others))
+    start = others.index(found[0]) if found else 0
+    assert found == others[start : start + len(found)]
+    # Half before it, unless one side has too few.
+    earlier = sum(n < to for n in found)
+    too_few_after = earlier + sum(n >= to for n in others) == len(found)
+    assert earlier == min(most // 2, sum(n < to for n in others)) or too_few_after
 
 
 def test_two_cultures_of_one_lot_are_one_line(tmp_path: Path) -> None:
