@@ -10,18 +10,17 @@ from pathlib import Path
 from types import FrameType
 
 from reportgen.archive.changes import Seen, changed, look
-from reportgen.archive.checked import findings_in
+from reportgen.archive.checked import Checked, checked
 from reportgen.archive.lock import output_lock
 from reportgen.archive.summaries import survey
 from reportgen.archive.write import CannotWrite
-from reportgen.checks.base import names
-from reportgen.record.finding import Finding, render_text
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.finding import render_text
+from reportgen.record.listing import folders_named_like_records
 from reportgen.verbs import build
 from reportgen.verbs.check import summary
 from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, files_wanted, root_of
+from reportgen.verbs.where import Misuse, named_below, root_of
 
 MOST_NAMED = 5
 """Changed files named in one line; of more only the number is told."""
@@ -78,12 +77,11 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
 
     # The archive's own templates may have been changed; they are kept between documents.
     environment.cache_clear()
-    archive = load_archive(root, names())
-    findings = _findings(root, archive, arguments.path)
-    for finding in findings:
+    found = findings_now(root, arguments.path)
+    for finding in found.findings:
         print(render_text(finding, colour=sys.stdout.isatty()))
         print()
-    print(summary(findings, len(archive.batches)), file=sys.stderr)
+    print(summary(found.findings, found.batches), file=sys.stderr)
     sys.stdout.flush()
     try:
         build.run(argparse.Namespace(path=arguments.path, paper=arguments.paper))
@@ -94,20 +92,20 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
     sys.stdout.flush()
 
 
-def _findings(root: Path, archive: Archive, paths: list[str]) -> list[Finding]:
+def findings_now(root: Path, paths: list[str]) -> Checked:
     """Return the findings of the files wanted; of all files from the summaries, which are kept."""
     try:
-        files = files_wanted(archive, paths)
+        named = named_below(root, paths)
     except ValueError:
-        files = None
-    if files is not None:
-        return findings_in(archive, files)
+        named = None
+    if named is not None:
+        return checked(root, named)
     try:
         with output_lock(root / OUTPUT):
             kept = survey(root, root / OUTPUT, progress("looked at"), keep=True)
     except CannotWrite:
-        return findings_in(archive)
-    found = set(archive.findings)
+        return checked(root)
+    found = {*folders_named_like_records(root), *kept.register.findings}
     for one in kept.rows.values():
         found |= set(one.findings)
-    return sorted(found)
+    return Checked(tuple(sorted(found)), len(kept.register.files))

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from reportgen.archive import summaries
+from reportgen.archive.checked import checked
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.record.load import load_archive
+from reportgen.verbs.watch import findings_now
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
+from bad_cases import cases  # noqa: E402
 
 BATCHES = Path(__file__).parents[2] / "batches"
 
@@ -121,3 +127,15 @@ def test_what_stands_is_not_read(surveyed: Path, monkeypatch: pytest.MonkeyPatch
     survey(surveyed, surveyed / "build", quiet, keep=True)
     assert read == []
     assert len(Kept(surveyed / "build" / CACHE)) > 10
+
+
+@pytest.mark.parametrize("group", ["names", "sense"])
+def test_what_is_watched_is_told_like_what_is_checked(group: str, tmp_path: Path) -> None:
+    for number, case in enumerate(cases(group)):
+        root = tmp_path / str(number)
+        case.lay_over(root)
+        said = checked(root)
+        # The first time all is read, the second time what stands is not.
+        for _ in range(2):
+            found = findings_now(root, [str(root)])
+            assert found == said, case.name
