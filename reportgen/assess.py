@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.analysis import analysed
+from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
@@ -231,17 +232,23 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         results,
         departures,
         log,
-        _each_once(problems + later_problems),
+        _each_once(problems + later_problems, str(brewery.units or "metric")),
     )
 
 
 _FIGURES = re.compile(r"[-+]?\d+(\.\d+)?(e[-+]?\d+)?")
 
 
-def _each_once(problems: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    """Drop what the walk with readings meets again: the same trouble with other figures in it."""
+def _each_once(
+    problems: Iterable[tuple[str, Exception]], system: str
+) -> tuple[tuple[str, str], ...]:
+    """Say what stops the forecast, in the units of the house, each thing once.
+
+    What the walk with readings meets again is the same trouble with other figures in it.
+    """
     found: dict[tuple[str, str], tuple[str, str]] = {}
-    for stage, reason in problems:
+    for stage, error in problems:
+        reason = why_stopped(error, system)
         found.setdefault((stage, _FIGURES.sub("", reason)), (stage, reason))
     return tuple(found.values())
 

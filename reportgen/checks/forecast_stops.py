@@ -18,7 +18,7 @@ from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Said
 from reportgen.checks.inputs import planned_like
 from reportgen.checks.quantities import quantity, system_of, value_of
-from reportgen.forecast.arguments import argument_text
+from reportgen.forecast.arguments import argument_text, why_stopped
 from reportgen.forecast.book import Book
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
@@ -43,7 +43,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         if told and stage in ("ferment", "pack"):
             continue
         books = (batch.planned, batch.now)
-        book = next((b for b in books if b.stopped and str(b.stopped) == reason), batch.planned)
+        system = system_of(batch)
+        book = next(
+            (b for b in books if b.stopped and why_stopped(b.stopped, system) == reason),
+            batch.planned,
+        )
         key = _reading(batch, book, stage) if book is batch.now else ""
         error = book.stopped
         where, why = _section(batch, stage), _why(batch, error, reason)
@@ -63,8 +67,6 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _why(batch: Assessment, error: Exception | None, reason: str) -> str:
     """Say why a stage cannot be computed, in the units of the house."""
-    if isinstance(error, ArithmeticError):
-        return "a number is nought or far too large to compute with"
     if not isinstance(error, OutOfRange):
         return reason
     if error.name == "minutes" and error.method == "boil.volume_after_boil":

@@ -32,6 +32,34 @@ def argument_text(value: float, unit: str, system: str, more: int = 0) -> str:
     return shown if unit in PLAIN else f"{shown} {unit}"
 
 
+class NothingLeft(ValueError):
+    """A vessel that keeps all there is in it.
+
+    Attributes: the ``vessel``, what is ``kept`` of what ``volume`` (L), ``where`` if it must be
+    said, and ``so``, what that means.
+    """
+
+    def __init__(self, vessel: str, kept: float, volume: float, where: str, so: str) -> None:
+        self.vessel, self.kept, self.volume, self.where, self.so = vessel, kept, volume, where, so
+        super().__init__(self.words("metric"))
+
+    def words(self, system: str) -> str:
+        """Say so in the units of a house."""
+        kept, volume = (argument_text(v, "L", system) for v in (self.kept, self.volume))
+        return f"the {self.vessel} keeps {kept} of {volume}{self.where}: {self.so}"
+
+
+def why_stopped(error: Exception, system: str) -> str:
+    """Say why a forecast stops, in the units of a house (``metric``, ``US``, ``imperial``)."""
+    if isinstance(error, OutOfRange):
+        return refusal(error, system)
+    if isinstance(error, NothingLeft):
+        return error.words(system)
+    if isinstance(error, ArithmeticError):
+        return "a number is nought or far too large to compute with"
+    return str(error)
+
+
 def refusal(error: OutOfRange, system: str) -> str:
     """Say which argument a formula refuses, and what it takes."""
     value, low, high = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.science.carbonation import gauge_pressure, priming_sugar, residual_co2
@@ -11,10 +12,10 @@ from reportgen.science.number import nominal
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of packing."""
     if nominal(book["fermenter_volume"] - case.fermenter_loss) <= 0:
-        raise ValueError(
-            f"the fermenter keeps {nominal(case.fermenter_loss):.1f} L of"
-            f" {nominal(book['fermenter_volume']):.1f} L: nothing is left to pack"
-        )
+        raise NothingLeft(
+            "fermenter", nominal(case.fermenter_loss), nominal(book["fermenter_volume"]), "",
+            "nothing is left to pack",
+        )  # fmt: skip
     volume = book.put(
         "packed_volume",
         book["fermenter_volume"] - case.fermenter_loss,

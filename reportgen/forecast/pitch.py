@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
@@ -13,10 +14,10 @@ def forecast(case: Case, book: Book) -> None:
     """Write the figures of cooling and pitching."""
     cast_out = book["cast_out_volume"]
     if nominal(cast_out - case.kettle_loss) <= 0:
-        raise ValueError(
-            f"the kettle keeps {nominal(case.kettle_loss):.1f} L of {nominal(cast_out):.1f} L at"
-            " cast-out: nothing is left for the fermenter"
-        )
+        raise NothingLeft(
+            "kettle", nominal(case.kettle_loss), nominal(cast_out), " at cast-out",
+            "nothing is left for the fermenter",
+        )  # fmt: skip
     volume = book.put(
         "fermenter_volume",
         cast_out - case.kettle_loss,

@@ -14,11 +14,11 @@ COOLING = "bitterness.boiling_equivalent"
 """What isomerises while the wort cools lies outside this method's trusted range in every batch, and
 brings a milligram or so: it is not worth a mark."""
 
-Problems = list[tuple[str, str]]
+Problems = list[tuple[str, Exception]]
 
 
 def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book, Problems]:
-    """Return the book of expected numbers, and what stopped the walk as (stage, reason).
+    """Return the book of expected numbers, and what stopped the walk as (stage, error).
 
     With ``readings`` each replaces what its stage expects, for the stages after it. A number
     outside the range of a formula (ValueError), or one that cannot be computed with (division by
@@ -43,7 +43,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
                 later(case, book)
         except (ValueError, ArithmeticError) as error:
             book.stopped = error
-            return book, [(stage, str(error))]
+            return book, [(stage, error)]
         finally:
             book.marks.extend(m for m in marks if m.method != COOLING)
     return book, []

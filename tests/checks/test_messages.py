@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 from reportgen.assess import assess
@@ -35,6 +37,14 @@ def said(
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
     return [f for f in run_checks(found) if f.rule == rule]
+
+
+def reportgen(verb: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run a verb in a folder."""
+    return subprocess.run(
+        [sys.executable, "-m", "reportgen", verb],
+        cwd=cwd, capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
 
 
 WARM = "brew_day: {date: 2026-03-14, mash: {mash_temperature: 70 C}}\n"
@@ -145,3 +155,17 @@ def test_temperatures_of_the_yeast_are_told_in_the_units_of_the_house(tmp_path: 
     plan = ("ferment: {temperature: 19 C", "ferment: {temperature: 26 C")
     one, *_ = said(tmp_path / "b", "ferment-outside-yeast-range", plan=plan, units="US")
     assert one.message == "fermentation at 78.8 °F" and one.expected.endswith("°F")
+
+
+def test_why_a_forecast_stops_is_told_in_the_units_of_the_house(tmp_path: Path) -> None:
+    """A fermenter that keeps 45 L of 40 L: 11.89 of 10.57 gallons of 3.785 411 784 L."""
+    house = ("fermenter: {volume: 50 L, loss: 1.5 L", "fermenter: {volume: 50 L, loss: 45 L")
+    in_units = {"metric": ("45.0 L", "40.0 L"), "US": ("11.89 US gal", "10.57 US gal")}
+    for units, (kept, held) in in_units.items():
+        (one,) = said(tmp_path / units, "forecast-stops", units=units, house=house)
+        assert f"the fermenter keeps {kept}" in one.message and held in one.message
+        told = reportgen("figures", cwd=tmp_path / units)
+        assert told.returncode == 1 and f"keeps {kept}" in told.stderr
+        assert reportgen("ledger", cwd=tmp_path / units).returncode == 0
+        page = tmp_path / units / "build/ledger/batch/2026-01.html"
+        assert f"keeps {kept}" in page.read_text(encoding="utf-8").replace("\u202f", " ")

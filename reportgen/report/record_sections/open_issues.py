@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from reportgen.assess import Assessment
-from reportgen.forecast.arguments import refusal
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
-from reportgen.report.plan_text import sentence, units_of
+from reportgen.report.plan_text import sentence
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.words import plural, severity_rank
-from reportgen.science.method import OutOfRange
 from reportgen.verdicts import Verdict
 
 FORECAST_STOPS = "forecast-stops"
@@ -70,21 +68,13 @@ def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[Issue]:
 
 def _other_issues(assessment: Assessment) -> Iterator[Issue]:
     for stage, reason in assessment.problems:
-        yield Issue(0, "", f"The forecast stops at {stage}: {_in_units(reason, assessment)}")
+        yield Issue(0, "", f"The forecast stops at {stage}: {reason}")
     if any(f.rule == PLAN_CHANGED for f in assessment.findings):
         words = "The plan was changed after the sheet was issued: see Plan against actual"
         yield Issue(severity_rank("major"), "", words)
     missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
     if missing:
         yield Issue(LAST, "", f"Not recorded: {', '.join(missing)}")
-
-
-def _in_units(reason: str, assessment: Assessment) -> str:
-    """Return why the forecast stops, in the units of the house where a formula refuses a number."""
-    for book in (assessment.planned, assessment.now):
-        if isinstance(book.stopped, OutOfRange) and str(book.stopped) == reason:
-            return refusal(book.stopped, units_of(assessment).system)
-    return reason
 
 
 def _open_findings(assessment: Assessment) -> Iterator[Issue]:
