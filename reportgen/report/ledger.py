@@ -148,6 +148,15 @@ class Link:
 
 
 @dataclass(frozen=True)
+class Column:
+    """A column: its title, whether it holds numbers, whether its cells stay on one line."""
+
+    title: str
+    number: bool = False
+    keep: bool = False
+
+
+@dataclass(frozen=True)
 class Cell:
     """A cell of a table. ``sort`` is what it is sorted by where that is not its text."""
 
@@ -159,6 +168,15 @@ class Cell:
     strong: bool = False
     soft: bool = False
 
+    def classes(self, column: Column) -> str:
+        """Return the classes that the style of the cell goes by."""
+        wide = self.links or len(self.text) > WIDE
+        kinds = {
+            "num": column.number, "keep": column.keep, "soft": self.soft, "break": self.breaks,
+            "strong": self.strong, "wide-cell": wide,
+        }  # fmt: skip
+        return " ".join(name for name, is_so in kinds.items() if is_so)
+
     @property
     def breaks(self) -> bool:
         """Whether a word is so long that it may be broken anywhere rather than widen the page."""
@@ -166,16 +184,8 @@ class Cell:
         return any(len(word) > LONGEST_WORD for text in said for word in text.split())
 
 
-LONGEST_WORD = 24
-
-
-@dataclass(frozen=True)
-class Column:
-    """A column: its title, whether it holds numbers, whether its cells stay on one line."""
-
-    title: str
-    number: bool = False
-    keep: bool = False
+LONGEST_WORD, WIDE = 24, 40
+"""Letters of a word that stays whole, and of a text beyond which its cell is a wide one."""
 
 
 @dataclass(frozen=True)
