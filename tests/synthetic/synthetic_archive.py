@@ -18,6 +18,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 START = datetime.date(2020, 1, 4)
+END = datetime.date(2199, 1, 1)
+"""A record knows no year after 2199: an archive that would run on begins earlier."""
+
 DAYS = 7
 """Days from one brew to the next."""
 
@@ -105,8 +108,9 @@ def ids(count: int) -> list[tuple[str, datetime.date]]:
     """Return the id and the brew day of each batch: numbered from 1 within its year."""
     found: list[tuple[str, datetime.date]] = []
     within: dict[int, int] = {}
+    start = min(START, END - datetime.timedelta(days=DAYS * count))
     for number in range(count):
-        day = START + datetime.timedelta(days=DAYS * number)
+        day = start + datetime.timedelta(days=DAYS * number)
         within[day.year] = within.get(day.year, 0) + 1
         found.append((f"{day.year}-{within[day.year]:03d}", day))
     return found
