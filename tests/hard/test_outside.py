@@ -150,7 +150,8 @@ def test_the_house_file_may_not_be_a_link_out(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["../2026/2026-01.yaml", "/etc/passwd", "sheets/../../2026/2026-01.yaml", "", ".", "back/x"],
+    ["../2026/2026-01.yaml", "/etc/passwd", "sheets/../../2026/2026-01.yaml", "", ".", "back/x",
+     "link", "circle", "round/x"],
 )
 def test_the_list_of_what_was_built_cannot_name_a_file_outside(name: str, tmp_path: Path) -> None:
     """An output wanted no more is removed, so a list from elsewhere must not name a record."""
@@ -159,6 +160,9 @@ def test_the_list_of_what_was_built_cannot_name_a_file_outside(name: str, tmp_pa
     output.mkdir()
     (output / "back").symlink_to(root / "2026")
     (root / "2026" / "x").write_bytes(b"x")
+    (output / "link").symlink_to(root / "2026" / "x")
+    for circle in ("circle", "round"):
+        (output / circle).symlink_to(circle)
     entry = {"key": "k", "sha256": "0" * 64}
     (output / ".built.json").write_text(json.dumps({name: entry, "good": entry}), encoding="utf-8")
     assert read_state(output) == {"good": Built("k", "0" * 64)}
