@@ -19,7 +19,7 @@ from sys import intern
 
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
-from reportgen.record.listing import BREWERY, STOCK, record_files
+from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.resources import templates_dir
 
 STATE = ".built.json"
@@ -83,7 +83,7 @@ def common_parts(root: Path, paper: str | None) -> dict[str, str]:
 
 def record_digests(root: Path) -> dict[str, str]:
     """Return the SHA-256 of each record file of an archive, by its name."""
-    return {path.relative_to(root).as_posix(): _digest_of(path) for path in record_files(root)}
+    return {name: _digest_of(root / name) for name in record_names(root)}
 
 
 def _digest_of(path: Path) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.build import digest
-from reportgen.record.listing import NOT_RECORDS, SUFFIXES
+from reportgen.record.listing import NOT_RECORDS, SUFFIXES, paths_below
 
 WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
 """Endings of the files of an archive that a document can be made from."""
@@ -30,10 +30,8 @@ def look(root: Path, before: Mapping[str, Seen]) -> dict[str, Seen]:
     not. A file whose size, inode and time of change are as before is not read again.
     """
     found: dict[str, Seen] = {}
-    for path in sorted(root.rglob("*")):
+    for path in paths_below(root, (OUTPUT,)):
         parts = path.relative_to(root).parts
-        if any(part.startswith(".") for part in parts) or parts[0] == OUTPUT:
-            continue
         if path.suffix.lower() not in WATCHED and parts[0] != "templates":
             continue
         name = "/".join(parts)

@@ -6,6 +6,7 @@ Looked through once, a listing serves every portion of a large archive that is l
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -105,13 +106,26 @@ def leads_out(path: Path, inside: Path) -> bool:
         return False
 
 
-def _named_like_records(root: Path) -> Iterator[Path]:
-    for path in sorted(root.rglob("*")):
-        parts = path.relative_to(root).parts
-        if any(part.startswith(".") for part in parts) or parts[0] in NOT_RECORDS:
-            continue
-        if path.suffix in SUFFIXES and parts[0] not in (BREWERY, STOCK):
-            yield path
+def paths_below(root: Path, but: Collection[str] = ()) -> list[Path]:
+    """Return the files and folders below a folder, sorted, without what is hidden.
+
+    ``but`` are names directly below it that are left out. What is left out is not gone through
+    either, since an output may hold far more files than the archive; nor is a folder that is a
+    link.
+    """
+    found: list[Path] = []
+    for folder, folders, files in os.walk(root):
+        here = Path(folder)
+        left_out = but if here == root else ()
+        folders[:] = [n for n in folders if not n.startswith(".") and n not in left_out]
+        found += (here / n for n in folders)
+        found += (here / n for n in files if not n.startswith(".") and n not in left_out)
+    return sorted(found)
+
+
+def _named_like_records(root: Path) -> list[Path]:
+    below = paths_below(root, (*NOT_RECORDS, BREWERY, STOCK))
+    return [path for path in below if path.suffix in SUFFIXES]
 
 
 def _is_folder(path: Path) -> bool:

@@ -24,7 +24,7 @@ from reportgen.archive.row import DeviationValue, Listed, Row
 from reportgen.archive.summary import Summary
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.listing import BREWERY, STOCK, record_files
+from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units
@@ -397,8 +397,7 @@ def left_out(register: Register, lost: Iterable[str]) -> tuple[str, ...]:
     A file whose YAML cannot be read, or with the id of another, is named by its path.
     """
     known = set(register.files.values())
-    files = (path.relative_to(register.root).as_posix() for path in record_files(register.root))
-    return (*lost, *(file for file in files if file not in known))
+    return (*lost, *(file for file in record_names(register.root) if file not in known))
 
 
 def plural(number: int, one: str, many: str = "") -> str:

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
-from reportgen.record.listing import BREWERY, find_root, lies_in, record_files
+from reportgen.record.listing import BREWERY, find_root, lies_in, record_names
 from reportgen.record.load import Archive, Batch, load_archive
 from reportgen.record.source import LIMIT
 
@@ -66,8 +66,7 @@ def unread(archive: Archive, paths: Sequence[str]) -> list[str]:
 def records_named(root: Path, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name, by name below the archive's folder, in order."""
     named = named_below(root, paths)
-    names = [path.relative_to(root).as_posix() for path in record_files(root)]
-    return names if named is None else [name for name in names if lies_in(name, named)]
+    return [name for name in record_names(root) if named is None or lies_in(name, named)]
 
 
 def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
@@ -109,7 +108,5 @@ def _name_of(data: bytes, root: Path) -> str:
     """Return the name of the file that a record would be saved in."""
     found = re.search(rb"^batch:[ \t]*([\w.-]+)", data, re.MULTILINE)
     stem = found[1].decode("ascii", "replace") if found else "stdin"
-    for path in record_files(root):
-        if path.stem == stem:
-            return path.relative_to(root).as_posix()
-    return f"{stem}.yaml"
+    named = (name for name in record_names(root) if Path(name).stem == stem)
+    return next(named, f"{stem}.yaml")

@@ -11,7 +11,7 @@ from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.record.finding import Finding
 from reportgen.record.ids import batch_id
-from reportgen.record.listing import record_files
+from reportgen.record.listing import record_files, record_names
 from reportgen.record.load import Archive, load_archive
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
@@ -84,3 +84,20 @@ def test_other_records_are_left_alone(tmp_path: Path) -> None:
 )
 def test_the_id_of_a_file(text: str, batch: str) -> None:
     assert batch_id("2026/file.yaml", text.encode("latin-1")) == batch
+
+
+def test_where_records_are_looked_for(tmp_path: Path) -> None:
+    for name in (
+        "a.yaml", "b/i.yml", "b/stock.yaml", "b/build/d.yaml", "b a/j.yaml", "dir.yaml/g.yaml",
+        # The files of the house, what is written, templates, and what is hidden are none.
+        "brewery.yaml", "stock.yaml", "build/e.yaml", "templates/f.yaml", ".h.yaml", "b/.x/c.yaml",
+    ):  # fmt: skip
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text("format: 1\n", encoding="utf-8")
+    # A folder that is a link is not followed; a link that leads nowhere is said when it is read.
+    (tmp_path / "link").symlink_to(tmp_path / "b")
+    (tmp_path / "nowhere.yaml").symlink_to("nowhere")
+    assert record_names(tmp_path) == (
+        "a.yaml", "b/build/d.yaml", "b/i.yml", "b/stock.yaml", "b a/j.yaml", "dir.yaml/g.yaml",
+        "nowhere.yaml",
+    )  # fmt: skip
