@@ -15,6 +15,7 @@ from reportgen.forecast.analysis import analysed
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
+from reportgen.forecast.day import Fact, as_brewed, as_it_would_have_been, facts_of
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
 from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
@@ -144,6 +145,8 @@ class Assessment:
     stock: Stock
     kit: Kit
     case: Case
+    brewed: Case
+    facts: tuple[Fact, ...]
     planned: Book
     now: Book
     actuals: Mapping[str, Actual]
@@ -206,7 +209,12 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     planned, problems = walk(case)
     actuals = actuals_of(record, brewery) | analysed(record)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
-    now, later_problems = walk(case, usable)
+    facts: tuple[Fact, ...] = ()
+    brewed = case
+    if record.brew_day is not None:
+        facts = facts_of(record, brewery, stock, usable)
+        brewed = as_brewed(as_it_would_have_been(case, planned), facts)
+    now, later_problems = walk(brewed, usable)
     actuals |= derived_actuals(now, usable)
     log = log_of(record, brewery)
     actuals |= end_by_log(case, planned, now, log, record)
@@ -226,6 +234,8 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         stock,
         brewery.kits[record.plan.kit],
         case,
+        brewed,
+        facts,
         planned,
         now,
         actuals,

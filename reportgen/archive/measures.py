@@ -238,7 +238,7 @@ def evaporation(batch: Assessment) -> Measured | None:
         return None
     day = batch.record.brew_day
     boil = day.boil if day is not None else None
-    minutes = batch.case.boil_minutes
+    minutes = nominal(batch.brewed.boil_minutes)
     if boil is not None and boil.started is not None and boil.ended is not None:
         by_clock = boil.ended.minutes - boil.started.minutes
         minutes = by_clock if by_clock > 0 else minutes

@@ -198,7 +198,7 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         yeast=str(pitch.yeast),
         generation=round(pitch.generation.value) if pitch.generation is not None else None,
         mash_temperature=mash_temperature(assessment),
-        boil_minutes=assessment.case.boil_minutes,
+        boil_minutes=nominal(assessment.case.boil_minutes),
         into=str(record.plan.pack.into),
         containers=round(packed.containers.value) if packed and packed.containers else None,
         best_before=str(packed.best_before or "") if packed is not None else "",

@@ -31,10 +31,10 @@ def check(batch: Assessment) -> Iterator[Said]:
     pale = sum(nominal(m.amount) for m in batch.case.malts if m.acidity == "pilsner")
     if pale < 0.5 * nominal(batch.case.grist):
         return
-    left = nominal(dms_precursor_left(batch.case.boil_minutes))
+    left = nominal(dms_precursor_left(nominal(batch.case.boil_minutes)))
     if left > 0.40:
         yield Said(
             batch.record.plan.boil.time.position,
-            f"{left:.0%} of the precursor is left after {batch.case.boil_minutes:g} min",
+            f"{left:.0%} of the precursor is left after {nominal(batch.case.boil_minutes):g} min",
             "at most 40 %, about an hour",
         )

@@ -27,20 +27,23 @@ def forecast(case: Case, book: Book) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
     sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
+    added, taken = case.added_to("kettle"), case.taken_from("kettle")
     evaporation = case.evaporation
     if "cast_out_volume" in book.readings:
-        lost = kettle + SUGAR_VOLUME * sugar - book.readings["cast_out_volume"]
+        lost = kettle + SUGAR_VOLUME * sugar + added - taken - book.readings["cast_out_volume"]
         evaporation = lost / (case.boil_minutes / 60)
     book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
              else "kettle full less cast-out, for an hour")
     boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
     volume = book.put(
         "cast_out_volume",
-        boiled + SUGAR_VOLUME * sugar,
+        boiled + SUGAR_VOLUME * sugar + added - taken,
         "boil.volume_after_boil",
         Put("kettle full volume", kettle, "L", 1),
         Put("evaporation in an hour", case.evaporation, "L", 2),
         Put("boil", case.boil_minutes, "min", 0),
+        *((Put("liquor added", added, "L", 1),) if nominal(added) else ()),
+        *((Put("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
     )
     boiling = boiling_point(case.altitude)
     book.put(
@@ -50,7 +53,9 @@ def forecast(case: Case, book: Book) -> None:
         Put("cast-out volume at 20 °C", volume, "L", 1),
         Put("boiling point", boiling, "°C", 1),
     )
-    mass = extract_mass(kettle, gravity)
+    whole = volume + taken
+    mass = extract_mass(kettle, gravity) * volume / whole
+    sugar = sugar * volume / whole
     final = book.put(
         "cast_out_gravity",
         gravity_from_extract_mass(mass + sugar, volume),
@@ -59,12 +64,13 @@ def forecast(case: Case, book: Book) -> None:
         Put("sugar in the kettle", sugar, "kg", 3),
         Put("cast-out volume", volume, "L", 1),
     )
-    _bitterness(case, book, (gravity + final) / 2, volume, nominal(boiling))
-    _colour(case, book, volume)
+    # What was taken out had its share of bitterness, colour and ions: they are those of the whole.
+    _bitterness(case, book, (gravity + final) / 2, whole, nominal(boiling))
+    _colour(case, book, whole)
     for ion in IONS:
         book.put(
             f"beer_{ion}",
-            book[f"kettle_{ion}"] * kettle / volume,
+            (book[f"kettle_{ion}"] * kettle + case.ions[ion] * added) / whole,
             "",
             Put("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
             Put("kettle full volume", kettle, "L", 1),
@@ -75,7 +81,7 @@ def forecast(case: Case, book: Book) -> None:
 
 def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple[float, float]]:
     """Return (minutes, degC) steps that a hop addition goes through, to the end of cooling."""
-    profile = [] if minutes is None else [(minutes, boiling)]
+    profile: list[tuple[float, float]] = [] if minutes is None else [(minutes, boiling)]
     if case.steep_temperature is not None:
         profile.append((case.steep_minutes, case.steep_temperature))
     start = case.steep_temperature if case.steep_temperature is not None else boiling

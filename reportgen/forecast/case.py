@@ -27,6 +27,9 @@ class Malt:
     colour: Number
     acidity: str
     distilled_ph: float | None
+    lot: str = ""
+    is_weighed: bool = False
+    is_added: bool = False
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,8 @@ class Sugar:
     fermentability: float
     colour: float
     to: str
+    is_weighed: bool = False
+    is_added: bool = False
 
 
 @dataclass(frozen=True)
@@ -51,6 +56,9 @@ class Hop:
     grams: Number
     alpha: Number
     minutes: float | None
+    lot: str = ""
+    is_weighed: bool = False
+    is_added: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,6 +70,8 @@ class SaltDose:
     grams: Number
     assay: float
     to: str
+    is_weighed: bool = False
+    is_added: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,6 +83,32 @@ class AcidDose:
     millilitres: Number
     strength: float
     to: str
+    is_weighed: bool = False
+    is_added: bool = False
+
+
+@dataclass(frozen=True)
+class LiquorAdded:
+    """Liquor that went in beyond the plan: L at 20 degC, degC, and where.
+
+    ``to`` is mash, sparge, kettle_full (before its volume was read), kettle, fermenter or
+    container. ``after_reading``: the reading of that vessel was taken before, so it does not show
+    it.
+    """
+
+    name: str
+    to: str
+    litres: Number
+    temperature: float
+    after_reading: bool = True
+
+
+@dataclass(frozen=True)
+class Withdrawal:
+    """Wort or beer taken out, L at 20 degC: from mash, kettle_full, kettle, cast_out, fermenter."""
+
+    from_: str
+    litres: Number
 
 
 @dataclass(frozen=True)
@@ -96,7 +132,7 @@ class Case:
     hops: tuple[Hop, ...]
     steep_temperature: float | None
     steep_minutes: float
-    boil_minutes: float
+    boil_minutes: Number
     cooling_minutes: float
     ions: Mapping[str, float]
     alkalinity: float
@@ -145,6 +181,16 @@ class Case:
     alcohol_method: str
     colour_method: str
     bitterness_factor: float
+    liquor_added: tuple[LiquorAdded, ...] = ()
+    withdrawals: tuple[Withdrawal, ...] = ()
+
+    def added_to(self, place: str) -> Number:
+        """Liquor added at a place beyond the plan, L."""
+        return flat(sum(more.litres for more in self.liquor_added if more.to == place))
+
+    def taken_from(self, place: str) -> Number:
+        """Wort or beer taken out at a place, L."""
+        return flat(sum(out.litres for out in self.withdrawals if out.from_ == place))
 
     @cached_property
     def grist(self) -> Number:

@@ -110,6 +110,10 @@ _ALL: list[Figure] = [
         (*_MASH, "mash_temperature"), "thermometer", 1.0,
     ),
     Figure(
+        "mash_temperature_after_additions", Stage.MASH, "Mash temperature after additions",
+        "temperature", 1,
+    ),
+    Figure(
         "mash_ph", Stage.MASH, "Mash pH, cooled sample", "ph", 2,
         (*_MASH, "mash_ph"), "ph_meter", 0.15,
     ),

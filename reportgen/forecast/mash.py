@@ -9,6 +9,7 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.heat import (
+    WATER_HEAT_CAPACITY,
     boiling_point,
     infusion_liquor,
     liquor_mass,
@@ -109,6 +110,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         *puts,
     )
     more, each = infusions(case)
+    added = case.added_to("mash")
     if each:
         book.put(
             "infusion_liquor",
@@ -119,7 +121,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
             Put("liquor before", water, "kg", 2),
             note="liquor without salts or acid",
         )
-    whole = with_infusions(case, liquor, more)
+    whole = with_infusions(case, liquor, more + added)
     volume = book.put(
         "mash_volume",
         mash_volume(case.grist, whole.volume),
@@ -143,6 +145,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
         note="from the plan" if "strike_temperature" not in book.readings else "",
     )
+    mashed = _after_additions(case, book, mashed, water)
     # The kit states the fall in the first hour; Newton's law wants it as a share of the difference.
     loss_rate = case.tun_heat_loss / (rest - ROOM)
     book.put(
@@ -153,9 +156,37 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
         Put("time", case.rests[0].minutes, "min", 0),
     )
-    _acidity(case, book, liquor)
+    _acidity(case, book, with_infusions(case, liquor, added))
     _first_wort(case, book, liquor_mass(whole.volume, ROOM))
     return whole
+
+
+def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> Number:
+    """Write and return the mash temperature once liquor has gone in after it was read.
+
+    Liquor that went in before is in the reading already.
+    """
+    later = [m for m in case.liquor_added if m.to == "mash" and m.after_reading]
+    if not later:
+        return mashed
+    after, mass = mashed, water
+    for more in later:
+        # Liquor that meets a mash is liquor that meets a tun of the mash's heat and temperature.
+        heat = case.grist * MALT_HEAT_CAPACITY + mass * WATER_HEAT_CAPACITY + case.tun_heat_capacity
+        own = liquor_mass(more.litres, ROOM)
+        after = mash_temperature_from_strike(
+            0.0, own, more.temperature, tun_heat_capacity=heat, tun_temperature=after
+        )
+        mass = mass + own
+    return book.put(
+        "mash_temperature_after_additions",
+        after,
+        "heat.mash_temperature_from_strike",
+        Put("mash temperature", mashed, "°C", 1),
+        *(Put(f"{m.name} of {m.temperature:g} °C", m.litres, "L", 1) for m in later),
+        Put("grist", case.grist, "kg", 2),
+        Put("liquor before", water, "kg", 2),
+    )
 
 
 def _acidity(case: Case, book: Book, liquor: Treated) -> None:

@@ -20,7 +20,7 @@ def forecast(case: Case, book: Book) -> None:
         )  # fmt: skip
     volume = book.put(
         "fermenter_volume",
-        cast_out - case.kettle_loss,
+        cast_out - case.kettle_loss - case.taken_from("cast_out"),
         "",
         Put("cast-out volume", cast_out, "L", 1),
         Put("left in the kettle", case.kettle_loss, "L", 1),

@@ -10,9 +10,8 @@ from reportgen.forecast.case import AcidDose, Case, Hop, Malt, Rest, SaltDose, S
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
 from reportgen.record.model.plan import HopItem, Plan
-from reportgen.record.model.stock import Lot, Stock
+from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
-from reportgen.record.values import Text
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.number import Number
 from reportgen.science.uncertain import ufloat
@@ -76,60 +75,85 @@ def kit_of(brewery: Brewery, plan: Plan) -> Kit:
     return brewery.kits[plan.kit]
 
 
-def _lot(lots: dict[str, Lot], name: Text | None) -> Lot | None:
-    return lots.get(name) if name is not None else None
+def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> Malt:
+    """Return a malt of the stock, with the figures of its lot where that has its own."""
+    malt = stock.malts[name]
+    own = malt.lots.get(lot) if lot is not None else None
+    extract = own.extract if own and own.extract else malt.extract
+    colour = own.colour if own and own.colour else malt.colour
+    moisture = own.moisture if own and own.moisture else malt.moisture
+    return Malt(
+        name,
+        malt.name or name.replace("_", " "),
+        amount,
+        shared(extract.value, "extract", f"extract of {name}"),
+        _value(moisture, MOISTURE),
+        shared(colour.value, "colour", f"colour of {name}"),
+        malt.acidity,
+        malt.distilled_ph.value if malt.distilled_ph else None,
+        lot or "",
+    )
 
 
 def _malts(plan: Plan, stock: Stock) -> tuple[Malt, ...]:
-    malts = []
-    for item in plan.grist:
-        malt = stock.malts[item.malt]
-        lot = _lot(malt.lots, item.lot)
-        extract = lot.extract if lot and lot.extract else malt.extract
-        colour = lot.colour if lot and lot.colour else malt.colour
-        moisture = lot.moisture if lot and lot.moisture else malt.moisture
-        malts.append(
-            Malt(
-                item.malt,
-                malt.name or item.malt.replace("_", " "),
-                shared(item.amount.value, "weight", f"weight of {item.malt}"),
-                shared(extract.value, "extract", f"extract of {item.malt}"),
-                _value(moisture, MOISTURE),
-                shared(colour.value, "colour", f"colour of {item.malt}"),
-                malt.acidity,
-                malt.distilled_ph.value if malt.distilled_ph else None,
-            )
+    return tuple(
+        malt_of(
+            item.malt,
+            shared(item.amount.value, "weight", f"weight of {item.malt}"),
+            item.lot,
+            stock,
         )
-    return tuple(malts)
+        for item in plan.grist
+    )
+
+
+def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> Sugar:
+    """Return a sugar of the stock and where it goes."""
+    sugar = stock.sugars[name]
+    return Sugar(
+        name,
+        sugar.name or name.replace("_", " "),
+        amount,
+        sugar.extract.value,
+        sugar.fermentability.value,
+        _value(sugar.colour, 0.0),
+        to,
+    )
 
 
 def _sugars(plan: Plan, stock: Stock) -> tuple[Sugar, ...]:
     return tuple(
-        Sugar(
+        sugar_of(
             item.sugar,
-            stock.sugars[item.sugar].name or item.sugar.replace("_", " "),
             shared(item.amount.value, "weight", f"weight of {item.sugar}"),
-            stock.sugars[item.sugar].extract.value,
-            stock.sugars[item.sugar].fermentability.value,
-            _value(stock.sugars[item.sugar].colour, 0.0),
             item.to,
+            stock,
         )
         for item in plan.sugars
     )
 
 
-def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_steep: bool) -> Hop:
-    hop = stock.hops[item.hop]
-    lot = _lot(hop.lots, item.lot)
-    alpha = lot.alpha if lot and lot.alpha else hop.alpha
-    minutes = None if in_steep else min(_value(item.time, 0.0), boil_minutes)
+def hop_of(
+    name: str, grams: Number, minutes: float | None, lot: str | None, stock: Stock
+) -> Hop:
+    """Return a hop of the stock, with the alpha acids of its lot where that has its own."""
+    hop = stock.hops[name]
+    own = hop.lots.get(lot) if lot is not None else None
+    alpha = own.alpha if own and own.alpha else hop.alpha
     return Hop(
-        item.hop,
-        hop.name or item.hop.replace("_", " "),
-        1000 * shared(item.amount.value, "weight", f"weight of {item.hop}"),
-        shared(alpha.value, "alpha", f"alpha acids of {item.hop}"),
+        name,
+        hop.name or name.replace("_", " "),
+        grams,
+        shared(alpha.value, "alpha", f"alpha acids of {name}"),
         minutes,
+        lot or "",
     )
+
+
+def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_steep: bool) -> Hop:
+    minutes = None if in_steep else min(_value(item.time, 0.0), boil_minutes)
+    grams = 1000 * shared(item.amount.value, "weight", f"weight of {item.hop}")
+    return hop_of(item.hop, grams, minutes, item.lot, stock)
 
 
 def _hops(plan: Plan, stock: Stock) -> tuple[Hop, ...]:

@@ -66,6 +66,9 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
         )
     else:
         sparge = book.put("sparge_volume", case.sparge_liquor, note="from the plan")
+    if "sparge_volume" not in book.readings:
+        # What was read is all that was used.
+        sparge = sparge + case.added_to("sparge")
     sparge_liquor = forecast_sparge(case, book, sparge)
     if nominal(sparge) > 0:
         book.put("sparge_temperature", case.sparge_temperature, note="from the plan")
@@ -78,6 +81,9 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
     recovery, method = _recovery(case, bed, sparge)
     _runnings(case, book, bed, sparge)
     top_up = book.put("top_up_volume", case.top_up, note="from the plan")
+    if "top_up_volume" not in book.readings:
+        top_up = top_up + case.added_to("kettle_full")
+    taken = case.taken_from("mash") + case.taken_from("kettle_full")
     puts = (
         Put("wort in the tun", bed.wort, "L", 2),
         Put("wort that stays in the grain and tun", bed.held, "L", 2),
@@ -88,12 +94,13 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
     drawn = liquor.volume + sparge - shortfall - case.tun_dead_space
     book.put(
         "kettle_volume",
-        drawn + top_up,
+        drawn + top_up - taken,
         "",
         Put("mash liquor", liquor.volume, "L", 1),
         Put("sparge liquor", sparge, "L", 1),
         Put("top-up liquor", top_up, "L", 1),
         Put("water that the grain keeps", shortfall, "L", 2),
+        *((Put("taken out", taken, "L", 1),) if nominal(taken) else ()),
         note="liquor in, less what grain and tun keep",
     )
     _kettle_gravity(case, book, conversion, recovery)
@@ -143,6 +150,10 @@ def _kettle_gravity(case: Case, book: Book, conversion: Number, recovery: Number
     potential = case.grist * case.extract
     volume = book["kettle_volume"]
     mass = potential * conversion * recovery
+    taken = case.taken_from("mash") + case.taken_from("kettle_full")
+    if nominal(taken):
+        # What was taken out had the strength of the rest.
+        mass = mass * volume_share(volume, taken)
     gravity = book.put(
         "kettle_gravity",
         gravity_from_extract_mass(mass, volume),
@@ -160,6 +171,11 @@ def _kettle_gravity(case: Case, book: Book, conversion: Number, recovery: Number
         Put("kettle full gravity", gravity, "SG", 4),
         Put("extract of the grist", potential, "kg", 3),
     )
+
+
+def volume_share(volume: Number, taken: Number) -> Number:
+    """Return the share of a well mixed wort that is left when some of it was taken out."""
+    return volume / (volume + taken)
 
 
 def _kettle_ions(

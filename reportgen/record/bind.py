@@ -15,7 +15,7 @@ from reportgen.record.fields import About, Entry, about
 from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
 from reportgen.record.units import Quantity, UnitError, parse_clock, parse_date, parse_moment
-from reportgen.record.values import NOT_DONE, Clock, Day, Moment, Reading, State, Text
+from reportgen.record.values import NOT_DONE, Clock, Day, Moment, Reading, State, Text, When
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 E = TypeVar("E", bound=Entry)
@@ -98,6 +98,8 @@ def _value(node: Node, hint: Any, said: About, gallon: str | None) -> Any:
         return _reading(node, said.kind, gallon)
     if not isinstance(node, Scalar) or (node.text == "" and node.style == ""):
         return None
+    if hint == When:
+        return _time(node)
     return _scalar(node, hint, said, gallon)
 
 

@@ -20,7 +20,7 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Day, Moment, Reading, Text
+from reportgen.record.values import Clock, Day, Moment, Reading, Text, When
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 FILES: dict[str, type[Entry]] = {"brewery": Brewery, "stock": Stock, "record": Record}
@@ -51,6 +51,8 @@ def hints(cls: type[Any]) -> dict[str, Any]:
 def bare(hint: Any) -> Any:
     """Return the type without ``| None``."""
     if isinstance(hint, types.UnionType):
+        if set(typing.get_args(hint)) >= {Moment, Clock}:
+            return When
         parts = [part for part in typing.get_args(hint) if part is not type(None)]
         return parts[0]
     return hint
@@ -188,6 +190,8 @@ def _shape(
         return {"type": "string", "pattern": CLOCK, "x-value": "clock"}
     if hint is Moment:
         return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
+    if hint == When:
+        return {"type": "string", "pattern": f"{CLOCK}|{MOMENT}", "x-value": "time"}
     if hint is Text:
         shape = {"type": WRITTEN, "minLength": 1}
         if said and said.choices:

@@ -294,6 +294,8 @@ def _tables(
             tables |= {kind: names for kind, names in found.items() if names is not None}
     if all(kind in tables for kind in STOCK_TABLES):
         tables["items"] = {name for kind in STOCK_TABLES for name in tables[kind]}
+        if "liquors" in tables:
+            tables["addable"] = {*tables["items"], *tables["liquors"]}
     return tables
 
 

@@ -174,6 +174,7 @@ WHERE = {
     "acids": "the acids of stock.yaml",
     "finings": "the finings of stock.yaml",
     "items": "what stock.yaml lists",
+    "addable": "what stock.yaml lists and the liquors of brewery.yaml",
     "kits": "the kits of brewery.yaml",
     "instruments": "the instruments of brewery.yaml",
     "liquors": "the liquors of brewery.yaml",

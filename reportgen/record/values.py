@@ -58,6 +58,10 @@ class Moment:
         return self.at.strftime("%Y-%m-%d %H:%M")
 
 
+When = Moment | Clock
+"""A time of the day its section is about, or a day and a time."""
+
+
 class State(enum.Enum):
     """Whether there is a value, and if not, why not."""
 

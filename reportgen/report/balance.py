@@ -73,7 +73,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
 
     A reading that is missing is replaced by what was expected, and the stage is said to be open.
     """
-    case, now = assessment.case, assessment.now
+    case, now = assessment.brewed, assessment.now
     found = []
     needed = ("mash_liquor_volume", "kettle_volume", "top_up_volume")
     if all(key in now for key in needed):

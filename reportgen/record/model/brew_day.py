@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Day, Reading, Text
+from reportgen.record.values import Clock, Day, Reading, Text, When
 
 
 @model
@@ -17,6 +17,59 @@ class Weighed(Entry):
     at: Clock = may("At", "Time.", ["08:40"])
     by: Text = may("By", "Initials.", ["RB"])
     checked_by: Text = may("Checked by", "Initials of who watched the scale.", ["TM"])
+    added_at: Clock = may(
+        "Added at",
+        "When it went into the kettle, where that was not at its planned time; its boil then "
+        "counts from there.",
+        ["12:35"],
+    )
+
+
+@model
+class Added(Entry):
+    """Addition that the plan does not have, or not there, or not then"""
+
+    what: Text = need(
+        "What", "Its name in stock.yaml, or a liquor of brewery.yaml.", ["reservoir"],
+        names="addable",
+    )
+    amount: Reading = need("Amount", "As weighed or measured.", ["2.4 L"], kind="amount")
+    to: Text = need(
+        "To",
+        "Where it went.",
+        ["fermenter"],
+        choices=("mash", "sparge", "kettle", "fermenter", "container"),
+    )
+    temperature: Quantity = may(
+        "Temperature", "Of a liquor; 20 degC if not given.", ["98 C"], kind="temperature"
+    )
+    lot: Text = may("Lot", "Lot on the packing.", ["M-114"])
+    at: When = may(
+        "At", "Time; with the day where that is not the brew day.", ["14:50", "2026-03-17 18:00"]
+    )
+    by: Text = may("By", "Initials.", ["RB"])
+    because: Text = may(
+        "Because", "Why, or the table of the sheet that called for it.", ["T3"]
+    )
+
+
+@model
+class Taken(Entry):
+    """What was taken out: spilt, drawn off, kept for a starter"""
+
+    amount: Reading = need("Amount", "Volume, at 20 degC.", ["1.5 L"], kind="volume")
+    from_: Text = need(
+        "From",
+        "Where it came from.",
+        ["kettle"],
+        choices=("mash", "kettle", "fermenter", "container"),
+    )
+    what: Text = may("What", "What it was, in the brewer's words.", ["wort"])
+    at: When = may(
+        "At", "Time; with the day where that is not the brew day.", ["12:10", "2026-03-17 18:00"]
+    )
+    by: Text = may("By", "Initials.", ["RB"])
+    because: Text = may("Because", "Why.", ["starter"])
 
 
 @model
@@ -126,6 +179,16 @@ class BoilDay(Entry):
 
     started: Clock = may("Started", "Rolling boil.", ["11:50"])
     ended: Clock = may("Ended", "Heat off.", ["12:50"])
+    hop_stand_temperature: Reading = may(
+        "Hop stand temperature", "Of the wort while the hops stood.", ["80 C"],
+        kind="temperature",
+    )
+    hop_stand_ended: Clock = may(
+        "Hop stand ended", "When cooling began after the hop stand.", ["13:10"]
+    )
+    below_60_at: Clock = may(
+        "Below 60 degC at", "When the wort had cooled below 60 degC.", ["13:25"]
+    )
     cast_out_volume: Reading = may(
         "Cast-out volume",
         "In the kettle at the end of the boil; with its temperature, as it is read hot.",
@@ -175,6 +238,10 @@ class BrewDay(Entry):
     checked_by: Text = may("Checked by", "Who compared it with the sheet.", ["TM"])
     instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
     weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
+    added: tuple[Added, ...] = may(
+        "Added", "What went in that the plan does not have, or not there, or not then.", [], []
+    )
+    taken: tuple[Taken, ...] = may("Taken", "What was taken out.", [], [])
     mash: MashDay = may("Mash", "The mash.", [])
     run_off: RunOffDay = may("Run-off", "The run-off.", [])
     boil: BoilDay = may("Boil", "The boil.", [])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.record.fields import Entry, may, model, need
-from reportgen.record.model.brew_day import Instruments
+from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, Text
 
@@ -39,6 +39,14 @@ class Fermentation(Entry):
 
     instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
     log: tuple[LogEntry, ...] = may("Log", "Readings in order of time.", [], [])
+    added: tuple[Added, ...] = may(
+        "Added",
+        "What went into the fermenter that the plan does not have, or not then, each with day and "
+        "time.",
+        [],
+        [],
+    )
+    taken: tuple[Taken, ...] = may("Taken", "What was taken out, each with day and time.", [], [])
     final_gravity: Reading = may(
         "Final gravity", "Of the beer when fermentation is over.", ["1.010"], kind="gravity"
     )
@@ -56,6 +64,9 @@ class Packaging(Entry):
     volume: Reading = may("Volume", "Beer packed, all containers.", ["37 L"], kind="volume")
     containers: Quantity = may("Containers", "How many.", ["2"], kind="count")
     container_size: Quantity = may("Container size", "Of one.", ["19 L"], kind="volume")
+    added: tuple[Added, ...] = may(
+        "Added", "What went into the containers beyond the plan.", [], []
+    )
     beer_temperature: Reading = may(
         "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature"
     )

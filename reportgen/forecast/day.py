@@ -1,0 +1,630 @@
+"""The brew day as it was: what was weighed, added, taken out and timed, as one row of facts.
+
+Each fact is a change of the case (an amount, a lot, a length of the boil, something added) or a
+reading. The plan's case with all facts in it is the batch as brewed; with the first k of them it is
+what was known then. The same stages walk all of these, so there is one forecast and never a second
+formula for what is actual.
+
+What was not written down keeps its planned value, less well known; those shares are common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from reportgen.forecast.book import Book
+from reportgen.forecast.case import (
+    AcidDose,
+    Case,
+    Hop,
+    LiquorAdded,
+    SaltDose,
+    Withdrawal,
+)
+from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.readings import house_instrument, instrument_uncertainty, reading_at
+from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
+from reportgen.record.finding import Position
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Added, Taken, Weighed
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Clock, Moment, Reading, State
+from reportgen.science.number import Number, nominal
+from reportgen.science.uncertain import ufloat
+
+NOT_WEIGHED_U = 0.03
+"""±U (k = 2), as a share, of what was planned and not written as weighed on a day when other
+things were."""
+NOT_TIMED_U = 5.0
+"""±U (k = 2), minutes, of a planned length whose clock was not written."""
+TIMED_U = 1.0
+"""±U (k = 2), minutes, of a length between two written clocks."""
+LIQUOR_TEMPERATURE = 20.0
+"""degC of liquor added without its temperature."""
+
+Change = Callable[[Case], Case]
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One thing that was done or read.
+
+    ``at`` is its own time, or that of the fact before it in the order of the sheet where none was
+    written; None before the first time. ``change`` moves the case, ``reading`` is the figure's key
+    and its corrected number; one of the two is there. ``because`` is what the brewer wrote.
+    """
+
+    key: str
+    stage: Stage
+    title: str
+    amount: Quantity | None
+    at: datetime.datetime | None
+    is_timed: bool
+    position: Position | None
+    change: Change | None = None
+    reading: tuple[str, Number] | None = None
+    by: str = ""
+    because: str = ""
+
+
+def as_brewed(case: Case, facts: Iterable[Fact]) -> Case:
+    """Return the case with every fact in it that changes it."""
+    for fact in facts:
+        if fact.change is not None:
+            case = fact.change(case)
+    return case
+
+
+def as_it_would_have_been(case: Case, planned: Book) -> Case:
+    """Return the plan's case with what the forecast chose in it fixed: the sparge liquor.
+
+    On the day the sparge is the one of the sheet; it does not follow what happens in the boil.
+    """
+    if case.sparge_liquor is not None or "sparge_volume" not in planned:
+        return case
+    return replace(case, sparge_liquor=planned.expected["sparge_volume"].number)
+
+
+def readings_of(facts: Iterable[Fact]) -> dict[str, Number]:
+    """Return the readings among facts, the last of each figure."""
+    return {fact.reading[0]: fact.reading[1] for fact in facts if fact.reading is not None}
+
+
+_PLACES = {
+    "mash": Stage.MASH, "sparge": Stage.RUN_OFF, "kettle": Stage.BOIL,
+    "fermenter": Stage.FERMENT, "container": Stage.PACK,
+}  # fmt: skip
+
+
+def facts_of(
+    record: Record, brewery: Brewery, stock: Stock, readings: Mapping[str, Number]
+) -> tuple[Fact, ...]:
+    """Return every fact of a record in the order of time.
+
+    ``readings`` are the corrected numbers by figure. A fact without a time takes its place in the
+    order of the sheet.
+    """
+    found = [
+        *_weighed(record, brewery, stock),
+        *_clocks(record),
+        *_additions(record, brewery, stock),
+        *_withdrawals(record),
+        *_readings(record, readings),
+    ]
+    return _in_order(found)
+
+
+def _in_order(facts: list[Fact]) -> tuple[Fact, ...]:
+    """Sort by stage, then let a written time decide; what has none stays behind its neighbour."""
+    order = list(Stage)
+    by_sheet = sorted(facts, key=lambda f: order.index(f.stage))
+    placed, last = [], None
+    for fact in by_sheet:
+        if fact.at is None:
+            placed.append(replace(fact, at=last))
+        else:
+            placed.append(fact)
+            last = fact.at if last is None else max(last, fact.at)
+    never = datetime.datetime.min
+    return tuple(sorted(placed, key=lambda f: f.at or never))
+
+
+# What was weighed
+
+
+def scale_uncertainty(record: Record, brewery: Brewery, reading: Reading) -> float:
+    """Return ±U (k = 2) of what was weighed, kg, or of what was measured in a cylinder, L."""
+    amount = reading.value
+    name = str(reading.instrument or "")
+    if not name and amount is not None and amount.kind == "mass":
+        day = record.brew_day
+        for chosen in (day.instruments if day else None, record.plan.instruments):
+            if not name and chosen is not None and chosen.scale is not None:
+                name = str(chosen.scale)
+        name = name or house_instrument(brewery, "scale", amount.value)
+    return instrument_uncertainty(brewery.instruments.get(name), amount)
+
+
+_TABLES = ("malts", "sugars", "hops", "salts", "acids")
+"""The parts of a case that are lists of weighed things."""
+
+
+def _amount_of(entry: Any) -> tuple[str, float]:
+    """Return the field of a case's item that is its amount, and how many of it are 1 kg or 1 L."""
+    if isinstance(entry, Hop | SaltDose):
+        return "grams", 1000.0
+    if isinstance(entry, AcidDose):
+        return "millilitres", 1000.0
+    return "amount", 1.0
+
+
+def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
+    day = record.brew_day
+    if day is None or not day.weighed:
+        return []
+    slots: dict[str, int] = {}
+    found = []
+    for entry in day.weighed:
+        name = str(entry.item)
+        number = slots.get(name, 0)
+        slots[name] = number + 1
+        found.append(
+            Fact(
+                f"weighed:{name}:{number}",
+                Stage.LIQUOR,
+                f"{name.replace('_', ' ')} weighed",
+                entry.amount.value,
+                _moment(record, entry.at or entry.amount.at),
+                entry.at is not None,
+                entry.position,
+                _weighing(entry, number, record, brewery, stock),
+                by=str(entry.by or ""),
+            )
+        )
+    found.append(
+        Fact(
+            "not weighed", Stage.LIQUOR, "Not written as weighed", None, None, False, None,
+            _less_known(frozenset(slots)),
+        )
+    )  # fmt: skip
+    return found
+
+
+def _less_known(weighed: frozenset[str]) -> Change:
+    """What nobody weighed, on a day when other things were, is as planned, less well known."""
+    spreads: dict[str, Number] = {}
+
+    def vaguer(item: Any) -> Any:
+        field, _ = _amount_of(item)
+        if item.name in weighed or item.is_weighed or not nominal(getattr(item, field)):
+            return item
+        # One variable an item, made once, so that two walks over the same facts share it.
+        spread = spreads.setdefault(
+            item.name, ufloat(1.0, NOT_WEIGHED_U / 2, f"{item.name} not weighed")
+        )
+        return replace(item, **{field: getattr(item, field) * spread})
+
+    def change(case: Case) -> Case:
+        new: dict[str, Any] = {
+            table: tuple(vaguer(item) for item in getattr(case, table)) for table in _TABLES
+        }
+        return replace(case, **new)
+
+    return change
+
+
+def _weighing(
+    entry: Weighed, number: int, record: Record, brewery: Brewery, stock: Stock
+) -> Change:
+    """Put what was weighed in place of what was planned.
+
+    The n-th entry of an item is its n-th planned addition; further ones add to the last. An item
+    that the plan does not have is counted where there is but one place for it: malt in the mash.
+    """
+    name = str(entry.item)
+    lot = str(entry.lot) if entry.lot is not None else None
+    amount = _weighed_amount(entry, scale_uncertainty(record, brewery, entry.amount))
+    own = _own_figures(name, lot, stock)
+
+    def change(case: Case) -> Case:
+        if amount is None:
+            return case
+        for table in _TABLES:
+            items = list(getattr(case, table))
+            places = [n for n, item in enumerate(items) if item.name == name and not item.is_added]
+            if not places:
+                continue
+            place = places[min(number, len(places) - 1)]
+            field, units = _amount_of(items[place])
+            value = entry.amount.value
+            if value is not None and value.kind != _kind_of(items[place]):
+                return case
+            total = units * amount
+            if number >= len(places):
+                total = total + getattr(items[place], field)
+            new = own if lot is not None and lot != getattr(items[place], "lot", lot) else {}
+            items[place] = replace(items[place], **{**new, field: total, "is_weighed": True})
+            changed: dict[str, Any] = {table: tuple(items)}
+            return replace(case, **changed)
+        if name in stock.malts and entry.amount.value and entry.amount.value.kind == "mass":
+            malt = replace(malt_of(name, amount, lot, stock), **own, is_weighed=True)
+            return replace(case, malts=(*case.malts, malt))
+        return case
+
+    return change
+
+
+def _weighed_amount(entry: Weighed, spread: float) -> Number | None:
+    """Return an amount in kg or L; 0 for what was left out, None where nothing was written."""
+    if entry.amount.state is State.NOT_DONE:
+        return 0.0
+    if entry.amount.value is None:
+        return None
+    return ufloat(entry.amount.value.value, spread / 2, f"weight of {entry.item}")
+
+
+def _kind_of(item: Any) -> str:
+    return "volume" if isinstance(item, AcidDose) else "mass"
+
+
+def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
+    """Return the figures of the lot that was used, by the field of the case's item."""
+    if name in stock.malts:
+        malt = malt_of(name, 1.0, lot, stock)
+        return {
+            "extract": malt.extract, "moisture": malt.moisture, "colour": malt.colour,
+            "lot": malt.lot,
+        }  # fmt: skip
+    if name in stock.hops:
+        hop = hop_of(name, 1.0, None, lot, stock)
+        return {"alpha": hop.alpha, "lot": hop.lot}
+    return {}
+
+
+# The clock
+
+
+def _clocks(record: Record) -> list[Fact]:
+    day = record.brew_day
+    if day is None:
+        return []
+    found: list[Fact] = []
+
+    def fact(
+        key: str, stage: Stage, title: str, clock: Clock | None, change: Change
+    ) -> None:
+        position = clock.position if clock is not None else None
+        found.append(
+            Fact(
+                key, stage, title, None, _moment(record, clock), clock is not None, position,
+                change,
+            )
+        )  # fmt: skip
+
+    mash, run_off, boil = day.mash, day.run_off, day.boil
+    stood = _minutes(mash.started if mash else None, run_off.started if run_off else None)
+    if stood is not None and run_off is not None:
+        fact("mash time", Stage.MASH, "Length of the mash", run_off.started, _mashed(stood))
+    if boil is None:
+        return found
+    boiled = _minutes(boil.started, boil.ended)
+    fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
+    for number, entry in enumerate(day.weighed):
+        minutes = _minutes(entry.added_at, boil.ended)
+        if entry.added_at is not None and minutes is not None:
+            slot = sum(1 for e in day.weighed[:number] if e.item == entry.item)
+            fact(
+                f"in at:{entry.item}:{slot}", Stage.BOIL, f"{entry.item} went in",
+                entry.added_at, _hop_boiled(str(entry.item), slot, minutes),
+            )  # fmt: skip
+    stand_ended = boil.hop_stand_ended
+    stood_hot = _minutes(boil.ended, stand_ended)
+    if stood_hot is not None or boil.hop_stand_temperature is not None:
+        reading = boil.hop_stand_temperature
+        warm = reading.value.value if reading is not None and reading.value is not None else None
+        fact("hop stand", Stage.BOIL, "Hop stand", stand_ended, _hop_stand(stood_hot, warm))
+    cooled = _minutes(stand_ended or boil.ended, boil.below_60_at)
+    if cooled is not None:
+        fact("cooling", Stage.PITCH, "Time to cool below 60 °C", boil.below_60_at, _cooled(cooled))
+    return found
+
+
+def _mashed(minutes: float) -> Change:
+    def change(case: Case) -> Case:
+        planned = sum(rest.minutes for rest in case.rests)
+        first = case.rests[0]
+        # The stand beyond the plan belongs to the first rest where there is but one.
+        more = minutes - planned if len(case.rests) == 1 else 0.0
+        rests = (replace(first, minutes=max(first.minutes + more, 1.0)), *case.rests[1:])
+        return replace(case, rests=rests)
+
+    return change
+
+
+def _boiled(minutes: float | None) -> Change:
+    """Take the length of the boil by the clock; the planned one, less well known, without."""
+    spread = ufloat(0.0, (NOT_TIMED_U if minutes is None else TIMED_U) / 2, "length of the boil")
+
+    def change(case: Case) -> Case:
+        if minutes is None:
+            return replace(case, boil_minutes=case.boil_minutes + spread)
+        length = minutes + spread
+        hops = tuple(
+            hop if hop.minutes is None else replace(hop, minutes=min(hop.minutes, minutes))
+            for hop in case.hops
+        )
+        return replace(case, boil_minutes=length, hops=hops)
+
+    return change
+
+
+def _hop_boiled(name: str, slot: int, minutes: float) -> Change:
+    def change(case: Case) -> Case:
+        hops = list(case.hops)
+        places = [n for n, hop in enumerate(hops) if hop.name == name and not hop.is_added]
+        if slot < len(places):
+            place = places[slot]
+            hops[place] = replace(hops[place], minutes=minutes if minutes > 0 else None)
+        return replace(case, hops=tuple(hops))
+
+    return change
+
+
+def _hop_stand(minutes: float | None, warm: float | None) -> Change:
+    def change(case: Case) -> Case:
+        if case.steep_temperature is None and warm is None:
+            return case
+        return replace(
+            case,
+            steep_minutes=case.steep_minutes if minutes is None else minutes,
+            steep_temperature=case.steep_temperature if warm is None else warm,
+        )
+
+    return change
+
+
+def _cooled(minutes: float) -> Change:
+    return lambda case: replace(case, cooling_minutes=minutes)
+
+
+def _minutes(start: Clock | None, end: Clock | None) -> float | None:
+    """Return the minutes from one clock to the next; past midnight counts on. None without both."""
+    if start is None or end is None:
+        return None
+    return float((end.minutes - start.minutes) % (24 * 60))
+
+
+def _moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
+    """Return a time of the brew day, or a moment, as a date and time.
+
+    A clock before the first one of the day is past midnight.
+    """
+    if isinstance(at, Moment):
+        return at.at
+    day = record.brew_day
+    if at is None or day is None:
+        return None
+    moment = datetime.datetime.combine(day.date.date, datetime.time()) + datetime.timedelta(
+        minutes=at.minutes
+    )
+    first = _day_begins(record)
+    return moment + datetime.timedelta(days=1) if at.minutes < first else moment
+
+
+def _day_begins(record: Record) -> int:
+    """Return the minute of the day before which a clock means the morning after."""
+    day = record.brew_day
+    if day is None:
+        return 0
+    starts = [
+        c.minutes
+        for c in (
+            day.mash.started if day.mash else None,
+            *(w.at for w in day.weighed[:1]),
+        )
+        if c is not None
+    ]
+    # Two hours of grace: the scales may have been used before what is written first.
+    return max(0, min(starts) - 120) if starts else 0
+
+
+# What was added and taken out
+
+
+def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
+    found = []
+    entries: list[Added] = []
+    if record.brew_day is not None:
+        entries += record.brew_day.added
+    if record.fermentation is not None:
+        entries += record.fermentation.added
+    if record.packaging is not None:
+        entries += record.packaging.added
+    for number, entry in enumerate(entries):
+        change = _adding(entry, record, brewery, stock)
+        found.append(
+            Fact(
+                f"added:{number}",
+                addition_stage(entry, record),
+                f"{str(entry.what).replace('_', ' ')} added to the {entry.to}",
+                entry.amount.value,
+                _moment(record, entry.at or entry.amount.at),
+                entry.at is not None,
+                entry.position,
+                change,
+                by=str(entry.by or ""),
+                because=str(entry.because or ""),
+            )
+        )
+    return found
+
+
+def addition_stage(entry: Added, record: Record) -> Stage:
+    """Return the stage at which an addition counts: by its place, in the kettle by its time."""
+    stage = _PLACES[str(entry.to)]
+    if stage is Stage.BOIL and _before_boil(entry.at, record):
+        return Stage.RUN_OFF
+    if stage is Stage.BOIL and _after_boil(entry.at, record):
+        return Stage.PITCH
+    return stage
+
+
+def _before_boil(at: Clock | Moment | None, record: Record) -> bool:
+    """Whether a time in the kettle lies before its volume was read, or before the boil."""
+    day = record.brew_day
+    mine = _moment(record, at)
+    if day is None or mine is None:
+        return False
+    read = reading_at(record, FIGURES["kettle_volume"])
+    marks = [_moment(record, read.at)] if read is not None else []
+    marks.append(_moment(record, day.boil.started if day.boil else None))
+    return any(mark is not None and mine < mark for mark in marks)
+
+
+def _after_boil(at: Clock | Moment | None, record: Record) -> bool:
+    day = record.brew_day
+    mine = _moment(record, at)
+    ended = _moment(record, day.boil.ended if day and day.boil else None)
+    return mine is not None and ended is not None and mine > ended
+
+
+def _adding(
+    entry: Added, record: Record, brewery: Brewery, stock: Stock
+) -> Change | None:
+    """Return how an addition changes the case; None for one that moves no number."""
+    name, to = str(entry.what), str(entry.to)
+    reading = entry.amount
+    if reading.value is None:
+        return None
+    spread = scale_uncertainty(record, brewery, reading)
+    amount = ufloat(reading.value.value, spread / 2, f"{name} added")
+    lot = str(entry.lot) if entry.lot is not None else None
+    kind = reading.value.kind
+    if name in brewery.liquors and kind == "volume":
+        where = to
+        if to == "kettle" and addition_stage(entry, record) is Stage.RUN_OFF:
+            where = "kettle_full"
+        warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
+        added = LiquorAdded(name, where, amount, warm, after_reading(entry, record))
+        return lambda case: replace(case, liquor_added=(*case.liquor_added, added))
+    if name in stock.malts and to == "mash" and kind == "mass":
+        malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
+        return lambda case: replace(case, malts=(*case.malts, malt))
+    if name in stock.sugars and to in ("kettle", "fermenter") and kind == "mass":
+        sugar = replace(sugar_of(name, amount, to, stock), is_weighed=True, is_added=True)
+        return lambda case: replace(case, sugars=(*case.sugars, sugar))
+    if name in stock.hops and to == "kettle" and kind == "mass":
+        return _adding_hop(entry, name, 1000 * amount, lot, record, stock)
+    if name in stock.salts and to in ("mash", "sparge", "kettle") and kind == "mass":
+        salt = stock.salts[name]
+        assay = salt.assay.value if salt.assay is not None else 1.0
+        dose = SaltDose(name, salt.is_, 1000 * amount, assay, to, is_weighed=True, is_added=True)
+        return lambda case: replace(case, salts=(*case.salts, dose))
+    if name in stock.acids and to in ("mash", "sparge", "kettle") and kind == "volume":
+        acid = stock.acids[name]
+        poured = AcidDose(
+            name, acid.is_, 1000 * amount, acid.strength.value, to, is_weighed=True, is_added=True
+        )
+        return lambda case: replace(case, acids=(*case.acids, poured))
+    return None
+
+
+def _adding_hop(
+    entry: Added,
+    name: str,
+    grams: Number,
+    lot: str | None,
+    record: Record,
+    stock: Stock,
+) -> Change:
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    ended = _moment(record, boil.ended if boil is not None else None)
+    mine = _moment(record, entry.at)
+    alpha = hop_of(name, grams, 0.0, lot, stock)
+
+    def change(case: Case) -> Case:
+        minutes: float | None = 0.0
+        if mine is not None and ended is not None:
+            boiled = (ended - mine).total_seconds() / 60
+            minutes = min(boiled, float(nominal(case.boil_minutes))) if boiled >= 0 else None
+        if minutes is None and case.steep_temperature is None:
+            minutes = 0.0
+        hop = replace(alpha, minutes=minutes, is_weighed=True, is_added=True)
+        return replace(case, hops=(*case.hops, hop))
+
+    return change
+
+
+def after_reading(entry: Added, record: Record) -> bool:
+    """Whether liquor went into a vessel after its gravity there was read.
+
+    The reading that it could be in is the original gravity for the fermenter, the pH for the mash.
+    By their times; without one the reading came first, since it is what calls for a remedy.
+    """
+    key = {"fermenter": "original_gravity", "mash": "mash_temperature"}.get(str(entry.to))
+    if key is None:
+        return True
+    read = reading_at(record, FIGURES[key])
+    mine, its = _moment(record, entry.at), _moment(record, read.at) if read is not None else None
+    return mine is None or its is None or mine >= its
+
+
+def _withdrawals(record: Record) -> list[Fact]:
+    found = []
+    entries: list[Taken] = []
+    if record.brew_day is not None:
+        entries += record.brew_day.taken
+    if record.fermentation is not None:
+        entries += record.fermentation.taken
+    for number, entry in enumerate(entries):
+        value = entry.amount.value
+        if value is None or value.kind != "volume":
+            continue
+        where = str(entry.from_)
+        stage = _PLACES[where]
+        if where == "kettle" and _before_boil(entry.at, record):
+            where, stage = "kettle_full", Stage.RUN_OFF
+        elif where == "kettle" and _after_boil(entry.at, record):
+            where, stage = "cast_out", Stage.PITCH
+        litres = ufloat(value.value, value.step / 2, "taken out")
+        out = Withdrawal(where, litres)
+        found.append(
+            Fact(
+                f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
+                value, _moment(record, entry.at), entry.at is not None, entry.position,
+                _taking(out), by=str(entry.by or ""), because=str(entry.because or ""),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _taking(out: Withdrawal) -> Change:
+    return lambda case: replace(case, withdrawals=(*case.withdrawals, out))
+
+
+# Readings
+
+
+def _readings(record: Record, readings: Mapping[str, Number]) -> list[Fact]:
+    found = []
+    for key, number in readings.items():
+        figure = FIGURES[key]
+        read = reading_at(record, figure)
+        at = _moment(record, read.at) if read is not None else None
+        found.append(
+            Fact(
+                f"read:{key}", figure.stage, figure.title, read.value if read else None, at,
+                at is not None, read.position if read else None, None, (key, number),
+                str(read.by or "") if read else "",
+            )
+        )  # fmt: skip
+    return found
+
+
+__all__ = ["Fact", "addition_stage", "as_brewed", "as_it_would_have_been", "facts_of", "readings_of"]
