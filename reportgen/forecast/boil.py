@@ -95,8 +95,6 @@ def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple
 def _bitterness(
     case: Case, book: Book, gravity: Number, volume: Number, boiling: float
 ) -> None:
-    from reportgen.science.uncertain import ufloat
-
     boiled: Number = 0.0
     steeped: Number = 0.0
     puts = []
@@ -115,8 +113,8 @@ def _bitterness(
         puts.append(Put(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
         puts.append(Put(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
         puts.append(Put(f"{hop.title}, {when}: utilisation", used, "", 3))
-    total = boiled * ufloat(1, MODEL_SHARE_U / 2, "utilisation model")
-    total = total + steeped * ufloat(1, STEEP_SHARE_U / 2, "utilisation in the steep")
+    total = boiled * case.cause("utilisation model", 1.0, MODEL_SHARE_U)
+    total = total + steeped * case.cause("utilisation in the steep", 1.0, STEEP_SHARE_U)
     note = f"utilisation by the {case.bitterness_method} model"
     if any(hop.minutes is None for hop in case.hops):
         note += f", in the steep by the {case.steep_method} model"
@@ -134,14 +132,12 @@ def _bitterness(
 
 
 def _colour(case: Case, book: Book, volume: Number) -> None:
-    from reportgen.science.uncertain import ufloat
-
     grist = [(malt.amount, malt.colour) for malt in case.malts]
     grist += [(sugar.amount, sugar.colour) for sugar in case.sugars if sugar.colour]
     value = colour(grist, volume, case.colour_method)
     book.put(
         "colour",
-        value * ufloat(1, COLOUR_SHARE_U / 2, "colour model"),
+        value * case.cause("colour model", 1.0, COLOUR_SHARE_U),
         f"colour.{COLOUR_MODELS[case.colour_method].__name__}",
         *(Put(m.title, m.amount, "kg", 2) for m in case.malts),
         Put("cast-out volume", volume, "L", 1),

@@ -9,10 +9,11 @@ degC, min, fractions, mg/L, EBC, SG.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from reportgen.science.number import Number, flat
+from reportgen.science.uncertain import ufloat
 
 
 @dataclass(frozen=True)
@@ -183,6 +184,16 @@ class Case:
     bitterness_factor: float
     liquor_added: tuple[LiquorAdded, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
+
+    causes: dict[str, Number] = field(default_factory=dict, repr=False, compare=False)
+    """The variables of what no amount brings: one a cause, the same in each walk of this case and
+    of those made from it."""
+
+    def cause(self, name: str, value: float, uncertainty: float) -> Number:
+        """Return the variable of a cause with its ±U (k = 2), made at its first use."""
+        if name not in self.causes:
+            self.causes[name] = ufloat(value, uncertainty / 2, name)
+        return self.causes[name]
 
     def added_to(self, place: str) -> Number:
         """Liquor added at a place beyond the plan, L."""

@@ -25,7 +25,7 @@ from reportgen.forecast.case import (
     SaltDose,
     Withdrawal,
 )
-from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.figures import FIGURES, Figure, Stage
 from reportgen.forecast.readings import house_instrument, instrument_uncertainty, reading_at
 from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
 from reportgen.record.finding import Position
@@ -55,9 +55,9 @@ Change = Callable[[Case], Case]
 class Fact:
     """One thing that was done or read.
 
-    ``at`` is its own time, or that of the fact before it in the order of the sheet where none was
-    written; None before the first time. ``change`` moves the case, ``reading`` is the figure's key
-    and its corrected number; one of the two is there. ``because`` is what the brewer wrote.
+    ``at`` is its own time, None where none was written. ``change`` moves the case, ``reading`` is
+    the figure's key and its corrected number; one of the two is there. ``because`` is what the
+    brewer wrote.
     """
 
     key: str
@@ -124,15 +124,12 @@ def _in_order(facts: list[Fact]) -> tuple[Fact, ...]:
     """Sort by stage, then let a written time decide; what has none stays behind its neighbour."""
     order = list(Stage)
     by_sheet = sorted(facts, key=lambda f: order.index(f.stage))
-    placed, last = [], None
-    for fact in by_sheet:
-        if fact.at is None:
-            placed.append(replace(fact, at=last))
-        else:
-            placed.append(fact)
-            last = fact.at if last is None else max(last, fact.at)
     never = datetime.datetime.min
-    return tuple(sorted(placed, key=lambda f: f.at or never))
+    placed, last = [], never
+    for fact in by_sheet:
+        last = max(last, fact.at or never)
+        placed.append((fact.at or last, fact if fact.is_timed else replace(fact, at=None)))
+    return tuple(fact for _, fact in sorted(placed, key=lambda pair: pair[0]))
 
 
 # What was weighed
@@ -149,6 +146,13 @@ def scale_uncertainty(record: Record, brewery: Brewery, reading: Reading) -> flo
                 name = str(chosen.scale)
         name = name or house_instrument(brewery, "scale", amount.value)
     return instrument_uncertainty(brewery.instruments.get(name), amount)
+
+
+def _weighed_for(name: str, stock: Stock) -> Stage:
+    """Return the stage that an item is weighed for."""
+    if name in stock.malts:
+        return Stage.MASH
+    return Stage.BOIL if name in stock.hops or name in stock.sugars else Stage.LIQUOR
 
 
 _TABLES = ("malts", "sugars", "hops", "salts", "acids")
@@ -177,10 +181,10 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
         found.append(
             Fact(
                 f"weighed:{name}:{number}",
-                Stage.LIQUOR,
+                _weighed_for(name, stock),
                 f"{name.replace('_', ' ')} weighed",
                 entry.amount.value,
-                _moment(record, entry.at or entry.amount.at),
+                moment(record, entry.at or entry.amount.at),
                 entry.at is not None,
                 entry.position,
                 _weighing(entry, number, record, brewery, stock),
@@ -189,7 +193,7 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
         )
     found.append(
         Fact(
-            "not weighed", Stage.LIQUOR, "Not written as weighed", None, None, False, None,
+            "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, None,
             _less_known(frozenset(slots)),
         )
     )  # fmt: skip
@@ -302,7 +306,7 @@ def _clocks(record: Record) -> list[Fact]:
         position = clock.position if clock is not None else None
         found.append(
             Fact(
-                key, stage, title, None, _moment(record, clock), clock is not None, position,
+                key, stage, title, None, moment(record, clock), clock is not None, position,
                 change,
             )
         )  # fmt: skip
@@ -310,7 +314,7 @@ def _clocks(record: Record) -> list[Fact]:
     mash, run_off, boil = day.mash, day.run_off, day.boil
     stood = _minutes(mash.started if mash else None, run_off.started if run_off else None)
     if stood is not None and run_off is not None:
-        fact("mash time", Stage.MASH, "Length of the mash", run_off.started, _mashed(stood))
+        fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
         return found
     boiled = _minutes(boil.started, boil.ended)
@@ -400,7 +404,7 @@ def _minutes(start: Clock | None, end: Clock | None) -> float | None:
     return float((end.minutes - start.minutes) % (24 * 60))
 
 
-def _moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
+def moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
     """Return a time of the brew day, or a moment, as a date and time.
 
     A clock before the first one of the day is past midnight.
@@ -410,11 +414,11 @@ def _moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | No
     day = record.brew_day
     if at is None or day is None:
         return None
-    moment = datetime.datetime.combine(day.date.date, datetime.time()) + datetime.timedelta(
+    then = datetime.datetime.combine(day.date.date, datetime.time()) + datetime.timedelta(
         minutes=at.minutes
     )
     first = _day_begins(record)
-    return moment + datetime.timedelta(days=1) if at.minutes < first else moment
+    return then + datetime.timedelta(days=1) if at.minutes < first else then
 
 
 def _day_begins(record: Record) -> int:
@@ -454,7 +458,7 @@ def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
                 addition_stage(entry, record),
                 f"{str(entry.what).replace('_', ' ')} added to the {entry.to}",
                 entry.amount.value,
-                _moment(record, entry.at or entry.amount.at),
+                moment(record, entry.at or entry.amount.at),
                 entry.at is not None,
                 entry.position,
                 change,
@@ -478,19 +482,19 @@ def addition_stage(entry: Added, record: Record) -> Stage:
 def _before_boil(at: Clock | Moment | None, record: Record) -> bool:
     """Whether a time in the kettle lies before its volume was read, or before the boil."""
     day = record.brew_day
-    mine = _moment(record, at)
+    mine = moment(record, at)
     if day is None or mine is None:
         return False
     read = reading_at(record, FIGURES["kettle_volume"])
-    marks = [_moment(record, read.at)] if read is not None else []
-    marks.append(_moment(record, day.boil.started if day.boil else None))
+    marks = [moment(record, read.at)] if read is not None else []
+    marks.append(moment(record, day.boil.started if day.boil else None))
     return any(mark is not None and mine < mark for mark in marks)
 
 
 def _after_boil(at: Clock | Moment | None, record: Record) -> bool:
     day = record.brew_day
-    mine = _moment(record, at)
-    ended = _moment(record, day.boil.ended if day and day.boil else None)
+    mine = moment(record, at)
+    ended = moment(record, day.boil.ended if day and day.boil else None)
     return mine is not None and ended is not None and mine > ended
 
 
@@ -544,8 +548,8 @@ def _adding_hop(
     stock: Stock,
 ) -> Change:
     boil = record.brew_day.boil if record.brew_day is not None else None
-    ended = _moment(record, boil.ended if boil is not None else None)
-    mine = _moment(record, entry.at)
+    ended = moment(record, boil.ended if boil is not None else None)
+    mine = moment(record, entry.at)
     alpha = hop_of(name, grams, 0.0, lot, stock)
 
     def change(case: Case) -> Case:
@@ -571,7 +575,7 @@ def after_reading(entry: Added, record: Record) -> bool:
     if key is None:
         return True
     read = reading_at(record, FIGURES[key])
-    mine, its = _moment(record, entry.at), _moment(record, read.at) if read is not None else None
+    mine, its = moment(record, entry.at), moment(record, read.at) if read is not None else None
     return mine is None or its is None or mine >= its
 
 
@@ -597,7 +601,7 @@ def _withdrawals(record: Record) -> list[Fact]:
         found.append(
             Fact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
-                value, _moment(record, entry.at), entry.at is not None, entry.position,
+                value, moment(record, entry.at), entry.at is not None, entry.position,
                 _taking(out), by=str(entry.by or ""), because=str(entry.because or ""),
             )
         )  # fmt: skip
@@ -616,10 +620,13 @@ def _readings(record: Record, readings: Mapping[str, Number]) -> list[Fact]:
     for key, number in readings.items():
         figure = FIGURES[key]
         read = reading_at(record, figure)
-        at = _moment(record, read.at) if read is not None else None
+        at, stage = moment(record, read.at) if read is not None else None, figure.stage
+        if read is None and figure.analysed:
+            stage = Stage.PACK
+        later = at or _section_day(record, figure, read is None)
         found.append(
             Fact(
-                f"read:{key}", figure.stage, figure.title, read.value if read else None, at,
+                f"read:{key}", stage, figure.title, read.value if read else None, later,
                 at is not None, read.position if read else None, None, (key, number),
                 str(read.by or "") if read else "",
             )
@@ -627,4 +634,16 @@ def _readings(record: Record, readings: Mapping[str, Number]) -> list[Fact]:
     return found
 
 
-__all__ = ["Fact", "addition_stage", "as_brewed", "as_it_would_have_been", "facts_of", "readings_of"]
+def _section_day(
+    record: Record, figure: Figure, by_analysis: bool
+) -> datetime.datetime | None:
+    """Return the end of the day on which a section's readings were taken; None on the brew day."""
+    day = None
+    if by_analysis:
+        day = record.analysis.date if record.analysis is not None else None
+    elif figure.stage is Stage.FERMENT and record.fermentation is not None:
+        day = record.fermentation.finished
+    elif figure.stage is Stage.PACK and record.packaging is not None:
+        day = record.packaging.date
+    return None if day is None else datetime.datetime.combine(day.date, datetime.time(23, 59))
+

@@ -27,6 +27,8 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     if case.attenuation_is_planned:
         return malt, tuple(puts), method
     mashed = book["mash_temperature"]
+    if "mash_temperature_after_additions" in book:
+        mashed = book["mash_temperature_after_additions"]
     malt = attenuation_with_mash_temperature(malt, mashed)
     puts.append(Put("mash temperature", mashed, "°C", 1))
     method = "fermentation.attenuation_with_mash_temperature"

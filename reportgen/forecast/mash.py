@@ -190,8 +190,6 @@ def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> N
 
 
 def _acidity(case: Case, book: Book, liquor: Treated) -> None:
-    from reportgen.science.uncertain import ufloat
-
     acids = {name: nominal(moles) for name, moles in liquor.acid_millimoles.items()}
     acidulated = sum(
         nominal(acidulated_malt_acid(nominal(m.amount)))
@@ -214,7 +212,7 @@ def _acidity(case: Case, book: Book, liquor: Treated) -> None:
     spread = mash_ph_uncertainty(specialty, nominal(liquor.alkalinity), total_acid)
     book.put(
         "mash_ph",
-        ufloat(nominal(ph), spread, "mash pH model"),
+        nominal(ph) + spread * case.cause("mash pH model", 0.0, 2.0),
         f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
         Put("mash liquor", liquor.volume, "L", 1),
         Put("alkalinity", liquor.alkalinity, "mEq/L", 2),

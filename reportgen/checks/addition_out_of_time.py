@@ -1,0 +1,62 @@
+"""Something was added or taken out when its place held nothing.
+
+The mash is gone once the boil has started, the kettle is empty once the yeast is pitched, the
+fermenter once the beer is packed. An entry outside these times is a slip in the time or the place.
+During fermentation a clock alone does not say which day.
+
+Mend: correct `at`, or the place
+Source: the record against itself
+Passes:
+    brew_day:
+      date: 2026-03-14
+      boil: {started: 12:00, ended: 13:00}
+      added: [{what: reservoir, amount: 2 L, to: kettle, at: 12:30}]
+Fails:
+    brew_day:
+      date: 2026-03-14
+      boil: {started: 12:00, ended: 13:00}
+      added: [{what: reservoir, amount: 2 L, to: mash, at: 12:30}]
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.additions import entries_of, span, when
+from reportgen.record.finding import Severity
+from reportgen.record.values import Clock
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the time of each entry with the times between which its place is full."""
+    for found in entries_of(batch.record):
+        at = found.entry.at
+        if at is None:
+            continue
+        if isinstance(at, Clock) and found.section == "fermentation":
+            yield Said(
+                at.position,
+                f"{at} does not say on which day",
+                "a day and a time, e.g. 2026-03-17 18:00",
+                "write the day before the time",
+            )
+            continue
+        mine = when(found, batch.record)
+        if mine is None:
+            continue
+        begin, end = span(found.place, batch.record)
+        if begin is not None and mine < begin:
+            yield Said(
+                at.position,
+                f"at {at} there was nothing in the {found.place} yet",
+                f"after {begin:%Y-%m-%d %H:%M}",
+            )
+        elif end is not None and mine > end:
+            yield Said(
+                at.position,
+                f"at {at} the {found.place} was empty",
+                f"before {end:%Y-%m-%d %H:%M}",
+            )

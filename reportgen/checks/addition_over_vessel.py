@@ -1,0 +1,40 @@
+"""More was added or taken out than the vessel holds.
+
+A decimal point in the wrong place, or millilitres typed as litres, shows here.
+
+Mend: correct the amount or its unit
+Source: the record against the kit
+Passes:
+    brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 2 L, to: kettle}]}
+Fails:
+    brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 200 L, to: kettle}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import volume
+from reportgen.forecast.additions import entries_of
+from reportgen.record.finding import Severity
+
+GROUP = Group.KIT
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare each volume, and each weight as if it were water, with the vessel's brim."""
+    case = batch.case
+    brims = {
+        "mash": case.tun_volume, "sparge": 2 * case.kettle_brim, "kettle": case.kettle_brim,
+        "fermenter": case.fermenter_brim, "container": case.fermenter_brim,
+    }  # fmt: skip
+    for found in entries_of(batch.record):
+        value = found.entry.amount.value
+        brim = brims[found.place]
+        if value is not None and value.kind in ("volume", "mass") and value.value > brim:
+            yield Said(
+                found.entry.amount.position,
+                f"{value.text} is more than the {found.place} holds",
+                f"less than {volume(brim, batch)}",
+            )

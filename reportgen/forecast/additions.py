@@ -1,0 +1,102 @@
+"""Which things can be added where, in what kind of unit, and when a place holds something."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.forecast.day import moment
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Added, Taken
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.record.values import Clock
+
+PLACES = {
+    "liquor": ("mash", "sparge", "kettle", "fermenter", "container"),
+    "malt": ("mash",),
+    "sugar": ("kettle", "fermenter", "container"),
+    "hop": ("mash", "kettle", "fermenter", "container"),
+    "yeast": ("fermenter", "container"),
+    "salt": ("mash", "sparge", "kettle", "fermenter"),
+    "acid": ("mash", "sparge", "kettle", "fermenter"),
+    "fining": ("kettle", "fermenter", "container"),
+}
+"""The places where each kind of thing makes sense (common practice, no source)."""
+
+UNITS = {
+    "liquor": ("volume",), "malt": ("mass",), "sugar": ("mass",), "hop": ("mass",),
+    "yeast": ("mass", "volume"), "salt": ("mass",), "acid": ("volume", "mass"),
+    "fining": ("mass", "volume"),
+}  # fmt: skip
+"""The kinds of unit that each kind of thing is measured in."""
+
+_TABLES = {
+    "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
+    "acids": "acid", "finings": "fining",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry of what was added or taken out, with the section that it stands in."""
+
+    section: str
+    entry: Added | Taken
+
+    @property
+    def place(self) -> str:
+        """The vessel it went into, or came out of."""
+        return str(self.entry.to if isinstance(self.entry, Added) else self.entry.from_)
+
+
+def entries_of(record: Record) -> Iterator[Entry]:
+    """Return every entry of a record in the order written."""
+    for name in ("brew_day", "fermentation", "packaging"):
+        section = getattr(record, name)
+        if section is not None:
+            for entry in (*section.added, *getattr(section, "taken", ())):
+                yield Entry(name, entry)
+
+
+def thing(name: str, brewery: Brewery, stock: Stock) -> str:
+    """Return what kind of thing a name is: liquor, malt, hop, …; empty for an unknown name."""
+    for table, kind in _TABLES.items():
+        if name in getattr(stock, table):
+            return kind
+    return "liquor" if name in brewery.liquors else ""
+
+
+def span(place: str, record: Record) -> tuple[datetime.datetime | None, datetime.datetime | None]:
+    """Return from when to when a place holds something, as far as the record says; None is open."""
+    day = record.brew_day
+    if day is None:
+        return None, None
+    begin = datetime.datetime.combine(day.date.date, datetime.time())
+    packed = None
+    if record.packaging is not None:
+        packed = datetime.datetime.combine(
+            record.packaging.date.date, datetime.time()
+        ) + datetime.timedelta(days=1)
+    boiled = moment(record, day.boil.started if day.boil else None)
+    pitched = moment(record, day.pitch.at if day.pitch else None)
+    ended = moment(record, day.boil.ended if day.boil else None)
+    return {
+        "mash": (begin, boiled),
+        "sparge": (begin, boiled),
+        "kettle": (begin, pitched),
+        "fermenter": (ended, packed),
+        "container": (ended, None),
+    }[place]
+
+
+def when(entry: Entry, record: Record) -> datetime.datetime | None:
+    """Return the time of an entry; None for none, or for a clock whose day is not known."""
+    at = entry.entry.at
+    if isinstance(at, Clock) and entry.section != "brew_day":
+        if entry.section == "packaging" and record.packaging is not None:
+            clock = datetime.time(at.minutes // 60, at.minutes % 60)
+            return datetime.datetime.combine(record.packaging.date.date, clock)
+        return None
+    return moment(record, at)

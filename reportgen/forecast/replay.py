@@ -1,0 +1,155 @@
+"""The replay: where the difference between plan and glass came from, fact by fact.
+
+Let F(0) be the finished beer as forecast from the plan and F(k) the same with the first k facts of
+the day. Step k is F(k) - F(k-1). The steps add up to F(n) - F(0) exactly, since each term but two
+stands twice with opposite sign. A step at an outcome's own reading is what nothing before it
+explains. A reading that overrules an earlier one shows as a step back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reportgen.forecast.book import Book
+from reportgen.forecast.case import Case
+from reportgen.forecast.day import Fact
+from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.walk import walk
+from reportgen.science.number import Number, expanded_uncertainty, nominal
+
+OUTCOMES = (
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packed_volume",
+)  # fmt: skip
+"""The figures of the finished beer that are replayed."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """What one fact did to one outcome, in the base unit of its kind, with ±U (k = 2).
+
+    ``before`` and ``after`` are the forecasts of the finished beer around it.
+    """
+
+    key: str
+    before: float
+    after: float
+    uncertainty: float
+
+    @property
+    def size(self) -> float:
+        """After minus before."""
+        return self.after - self.before
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether the change is larger than its U."""
+        return abs(self.size) > self.uncertainty
+
+
+@dataclass(frozen=True)
+class Step:
+    """One fact and its changes, by outcome; an outcome that it did not move is left out."""
+
+    fact: Fact
+    changes: Mapping[str, Change]
+
+    def is_own_reading(self, key: str) -> bool:
+        """Whether this is the reading of the outcome itself: what nothing before explains."""
+        return self.fact.reading is not None and self.fact.reading[0] == key
+
+
+@dataclass(frozen=True)
+class Replay:
+    """The steps from plan to glass. ``planned`` and ``brewed`` hold each outcome's two ends."""
+
+    planned: Mapping[str, float]
+    brewed: Mapping[str, float]
+    steps: tuple[Step, ...]
+
+    def of(self, key: str) -> tuple[tuple[Fact, Change], ...]:
+        """Return the facts that moved one outcome, in order."""
+        return tuple((s.fact, s.changes[key]) for s in self.steps if key in s.changes)
+
+    def by_stage(self, key: str) -> tuple[tuple[Stage, float], ...]:
+        """Return how much each stage moved one outcome, without its own reading."""
+        sums: dict[Stage, float] = {}
+        for step in self.steps:
+            if key in step.changes and not step.is_own_reading(key):
+                stage = step.fact.stage
+                sums[stage] = sums.get(stage, 0.0) + step.changes[key].size
+        return tuple((stage, sums[stage]) for stage in Stage if stage in sums)
+
+    def unexplained(self, key: str) -> Change | None:
+        """Return the step at the outcome's own reading; None while there is none."""
+        for step in self.steps:
+            if key in step.changes and step.is_own_reading(key):
+                return step.changes[key]
+        return None
+
+
+def replay(
+    case: Case, facts: Sequence[Fact], outcomes: Sequence[str] = OUTCOMES
+) -> Replay:
+    """Walk the case once for each fact and return the steps.
+
+    ``case`` is that of the plan. A walk that stops short of an outcome leaves that outcome where
+    it was.
+    """
+    readings: dict[str, Number] = {}
+    book, _ = walk(case, readings)
+    last = _values(book, outcomes, {})
+    planned = {key: nominal(value) for key, value in last.items()}
+    steps = []
+    for fact in facts:
+        if fact.change is not None:
+            case = fact.change(case)
+        if fact.reading is not None:
+            readings[fact.reading[0]] = fact.reading[1]
+        book, _ = walk(case, readings)
+        now = _values(book, outcomes, last)
+        changes = {}
+        for key, value in now.items():
+            before = last.get(key)
+            if before is None:
+                planned[key] = nominal(value)
+                continue
+            step = value - before
+            if abs(nominal(step)) > _SAME * max(1.0, abs(nominal(value))):
+                changes[key] = Change(
+                    key, nominal(before), nominal(value), expanded_uncertainty(step)
+                )
+        if changes:
+            steps.append(Step(fact, changes))
+        last = now
+    return Replay(planned, {key: nominal(value) for key, value in last.items()}, tuple(steps))
+
+
+_SAME = 1e-12
+
+
+def _values(
+    book: Book, outcomes: Sequence[str], last: Mapping[str, Number]
+) -> dict[str, Number]:
+    found = {}
+    for key in outcomes:
+        FIGURES[key]
+        if key in book:
+            found[key] = book[key]
+        elif key in last:
+            found[key] = last[key]
+    return found
+
+
+def rounded_steps(start: float, sizes: Sequence[float], decimals: int) -> tuple[float, ...]:
+    """Return steps rounded so that they add up to the rounded whole.
+
+    Each is the difference of the rounded running sums.
+    """
+    found, exact, printed = [], start, round(start, decimals)
+    for size in sizes:
+        exact += size
+        after = round(exact, decimals)
+        found.append(round(after - printed, decimals))
+        printed = after
+    return tuple(found)

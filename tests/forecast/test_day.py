@@ -1,0 +1,280 @@
+"""What was done moves every number that hangs on it: weights, lots, clocks, additions, spills."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reportgen.assess import Assessment, assess
+from reportgen.checks.base import run_checks
+from reportgen.forecast.day import as_it_would_have_been
+from reportgen.forecast.replay import OUTCOMES, replay, rounded_steps
+from reportgen.record.load import load_archive
+from reportgen.science.extract import extract_mass
+from reportgen.science.number import nominal
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+RECORD = "2026/2026-01.yaml"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the example archive, to be read with other bytes for its record."""
+    copy = tmp_path_factory.mktemp("day") / "house"
+    shutil.copytree(EXAMPLE, copy)
+    return copy
+
+
+def brewed(folder: Path, day: str, later: str = "", sound: bool = True) -> Assessment:
+    """Return the example brewed with these lines of its brew day."""
+    text = (folder / RECORD).read_text(encoding="utf-8")
+    text += f"\nbrew_day:\n  date: 2026-03-14\n{day}\n{later}"
+    archive = load_archive(folder, given={RECORD: text.encode()})
+    if sound:
+        assert archive.findings == (), archive.findings
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found
+
+
+def value(found: Assessment, key: str) -> float:
+    return nominal(found.now[key])
+
+
+PLAIN = "  remarks: an ordinary day"
+
+
+def test_the_malt_weighed_makes_the_gravity_and_the_efficiency(folder: Path) -> None:
+    right = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]")
+    short = brewed(folder, "  weighed: [{item: pale, amount: 6.0 kg}]")
+    assert value(short, "original_gravity") < value(right, "original_gravity") - 0.004
+    # The same kettle from less malt is a better mash, not a worse one.
+    kettle = "\n  run_off: {kettle_volume: 46 L, kettle_gravity: 1.042}"
+    a = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]" + kettle)
+    b = brewed(folder, "  weighed: [{item: pale, amount: 6.0 kg}]" + kettle)
+    ratio = value(b, "mash_efficiency") / value(a, "mash_efficiency")
+    assert ratio == pytest.approx((7.0 * 0.78 + 0.35 * 0.72) / (6.0 * 0.78 + 0.35 * 0.72), rel=0.02)
+
+
+@pytest.mark.parametrize("grams, share", [(60, 1.0), (120, 2.0), (30, 0.5), (0.6, 0.01)])
+def test_hops_weighed_bring_bitterness_in_proportion(
+    folder: Path, grams: float, share: float
+) -> None:
+    late = "{item: goldings, amount: not done because forgotten}"
+    one = brewed(folder, f"  weighed: [{{item: goldings, amount: 60 g}}, {late}]")
+    other = brewed(folder, f"  weighed: [{{item: goldings, amount: {grams} g}}, {late}]")
+    assert value(other, "bitterness") / value(one, "bitterness") == pytest.approx(share, rel=1e-3)
+
+
+def test_a_bag_weighed_in_two_parts_counts_as_one(folder: Path) -> None:
+    whole = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]")
+    parts = brewed(
+        folder, "  weighed: [{item: pale, amount: 4.5 kg}, {item: pale, amount: 2.5 kg}]"
+    )
+    assert value(parts, "original_gravity") == pytest.approx(value(whole, "original_gravity"))
+
+
+def test_what_was_left_out_is_nought_and_what_was_not_written_is_less_sure(folder: Path) -> None:
+    full = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]")
+    without = brewed(
+        folder,
+        "  weighed: [{item: pale, amount: 7.0 kg}, {item: crystal, amount: not done because none}]",
+    )
+    assert value(without, "colour") < 0.7 * value(full, "colour")
+    crystal = next(m for m in full.brewed.malts if m.name == "crystal")
+    planned = next(m for m in full.case.malts if m.name == "crystal")
+    assert crystal.amount.std_dev > 3 * planned.amount.std_dev
+
+
+def test_the_clock_of_the_boil_gives_the_evaporation(folder: Path) -> None:
+    day = "  run_off: {{kettle_volume: 46 L, kettle_gravity: 1.042}}\n"
+    day += "  boil: {{started: {}, ended: {}, cast_out_volume: 41 L}}"
+    hour = brewed(folder, day.format("12:00", "13:00"))
+    two = brewed(folder, day.format("12:00", "14:00"))
+    midnight = brewed(folder, day.format("23:30", "00:30"))
+    assert value(hour, "evaporation") == pytest.approx(5.0, abs=0.02)
+    assert nominal(two.now.expected["evaporation"].number) == pytest.approx(2.5, abs=0.01)
+    assert nominal(midnight.now.expected["evaporation"].number) == pytest.approx(5.0, abs=0.02)
+
+
+def test_a_hop_that_went_in_late_boils_as_long_as_it_did(folder: Path) -> None:
+    boil = "\n  boil: {started: 12:00, ended: 13:00}"
+    def weighed(at: str) -> str:
+        return f"  weighed: [{{item: goldings, amount: 60 g, added_at: {at}}}]" + boil
+    on_time, late = brewed(folder, weighed("12:00")), brewed(folder, weighed("12:50"))
+    assert value(late, "bitterness") < 0.75 * value(on_time, "bitterness")
+    minutes = [h.minutes for h in late.brewed.hops]
+    assert minutes == [10, 10]
+
+
+def test_a_short_boil_shortens_the_hops(folder: Path) -> None:
+    short = brewed(folder, "  boil: {started: 12:00, ended: 12:30}")
+    assert [h.minutes for h in short.brewed.hops] == [30, 10]
+
+
+def test_liquor_into_the_mash_cools_thins_and_raises_the_ph(folder: Path) -> None:
+    plain = brewed(folder, PLAIN)
+    more = brewed(folder, "  added: [{what: reservoir, amount: 2 L, to: mash, temperature: 20 C}]")
+    assert value(more, "mash_temperature_after_additions") == pytest.approx(62.65, abs=0.2)
+    assert value(more, "first_wort_gravity") < value(plain, "first_wort_gravity") - 0.004
+    assert value(more, "kettle_volume") == pytest.approx(value(plain, "kettle_volume") + 2)
+    assert value(more, "mash_volume") == pytest.approx(value(plain, "mash_volume") + 2)
+    assert value(more, "mash_ph") > value(plain, "mash_ph")
+
+
+def test_water_added_to_the_kettle_leaves_the_extract_and_the_ions_balanced(folder: Path) -> None:
+    plain = brewed(folder, PLAIN)
+    late = brewed(
+        folder,
+        "  boil: {started: 12:00, ended: 13:00}\n"
+        "  added: [{what: reservoir, amount: 3 L, to: kettle, at: 12:40}]",
+    )
+    assert value(late, "cast_out_volume") == pytest.approx(value(plain, "cast_out_volume") + 3)
+    mass = [
+        nominal(extract_mass(f.now["cast_out_volume"], f.now["cast_out_gravity"]))
+        for f in (plain, late)
+    ]
+    assert mass[1] == pytest.approx(mass[0], rel=1e-9)
+    assert value(late, "bitterness") < value(plain, "bitterness")
+
+
+def test_wort_taken_from_the_kettle_takes_its_share_and_no_strength(folder: Path) -> None:
+    plain = brewed(folder, PLAIN)
+    drawn = brewed(
+        folder,
+        "  boil: {started: 12:00, ended: 13:00}\n"
+        "  taken: [{what: wort, amount: 4 L, from: kettle, at: 12:59, because: starter}]",
+    )
+    assert value(drawn, "fermenter_volume") == pytest.approx(value(plain, "fermenter_volume") - 4)
+    same = pytest.approx(value(plain, "original_gravity"), abs=1e-4)
+    assert value(drawn, "original_gravity") == same
+    assert value(drawn, "bitterness") == pytest.approx(value(plain, "bitterness"), rel=0.01)
+
+
+def test_the_order_of_entries_in_the_file_does_not_matter(folder: Path) -> None:
+    a = "{what: reservoir, amount: 2 L, to: kettle, at: 12:10}"
+    b = "{what: goldings, amount: 10 g, to: kettle, at: 12:20}"
+    boil = "  boil: {started: 12:00, ended: 13:00}\n"
+    one = brewed(folder, boil + f"  added: [{a}, {b}]")
+    other = brewed(folder, boil + f"  added: [{b}, {a}]")
+    for key in OUTCOMES:
+        assert value(one, key) == pytest.approx(value(other, key), rel=1e-12)
+
+
+DAY = """
+  weighed:
+    - {item: pale, amount: 6.8 kg, at: 08:00}
+    - {item: goldings, amount: 66 g, at: 11:00}
+  mash: {started: 09:00, mash_temperature: {read: 67.1 C, at: 09:10}, first_wort_gravity: 1.079}
+  run_off: {started: 10:20, kettle_volume: 45.2 L, kettle_gravity: {read: 1.0435, at: 11:40}}
+  boil: {started: 12:00, ended: 13:10, cast_out_volume: 40.4 L}
+  pitch: {fermenter_volume: 38.4 L, original_gravity: 1.0475}
+  added:
+    - {what: reservoir, amount: 1.5 L, to: kettle, at: 12:50, because: T3}
+  taken:
+    - {amount: 0.5 L, from: kettle, at: 12:30, because: spilt}
+"""
+LATER = """
+fermentation: {final_gravity: 1.0115}
+packaging: {date: 2026-03-24, volume: 37 L}
+"""
+
+
+def test_the_steps_from_plan_to_glass_add_up(folder: Path) -> None:
+    found = brewed(folder, DAY.strip("\n"), LATER)
+    steps = replay(as_it_would_have_been(found.case, found.planned), found.facts)
+    for key in OUTCOMES:
+        changes = steps.of(key)
+        whole = nominal(found.now[key]) - nominal(found.planned[key])
+        assert sum(c.size for _, c in changes) == pytest.approx(whole, abs=1e-12), key
+        for before, after in zip(changes, changes[1:], strict=False):
+            assert before[1].after == pytest.approx(after[1].before)
+        printed = rounded_steps(steps.planned[key], [c.size for _, c in changes], 4)
+        assert round(sum(printed), 4) == round(
+            round(steps.brewed[key], 4) - round(steps.planned[key], 4), 4
+        )
+    names = {fact.key for fact, _ in steps.of("original_gravity")}
+    assert {"added:0", "read:kettle_gravity", "read:original_gravity"} <= names
+
+
+def test_a_reading_that_is_overruled_shows_as_a_step_and_a_step_back(folder: Path) -> None:
+    found = brewed(
+        folder,
+        "  mash: {first_wort_gravity: 1.060}\n"
+        "  run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.0415}",
+    )
+    steps = replay(as_it_would_have_been(found.case, found.planned), found.facts)
+    changes = {fact.key: change for fact, change in steps.of("original_gravity")}
+    assert changes["read:first_wort_gravity"].size < -0.005
+    assert changes["read:kettle_gravity"].size > 0.004
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    sizes=st.lists(st.floats(-0.02, 0.02), max_size=12),
+    start=st.floats(1.0, 1.1),
+    decimals=st.integers(1, 4),
+)
+def test_printed_steps_add_up_to_the_printed_whole(
+    sizes: list[float], start: float, decimals: int
+) -> None:
+    printed = rounded_steps(start, sizes, decimals)
+    exact = start
+    for size in sizes:
+        exact += size
+    assert round(round(start, decimals) + sum(printed), decimals) == round(exact, decimals)
+
+
+@pytest.mark.parametrize(
+    "entry, rule",
+    [
+        ("{what: pale, amount: 500 g, to: fermenter}", "addition-misplaced"),
+        ("{what: ale, amount: 11 g, to: kettle}", "addition-misplaced"),
+        ("{what: goldings, amount: 2 L, to: kettle}", "addition-misplaced"),
+        ("{what: reservoir, amount: 2 kg, to: kettle}", "addition-misplaced"),
+        ("{what: gypsum, amount: 0 g, to: mash}", "addition-misplaced"),
+        ("{what: reservoir, amount: 120 L, to: kettle}", "addition-over-vessel"),
+        ("{what: reservoir, amount: 2 L, to: mash, at: 12:30}", "addition-out-of-time"),
+        ("{what: reservoir, amount: 2 L, to: kettle, at: 16:30}", "addition-out-of-time"),
+        ("{what: reservoir, amount: 2 L, to: fermenter, at: 2026-04-30 10:00}",
+         "addition-out-of-time"),
+        ("{what: reservoir, amount: 2 L, to: fermenter, at: 2026-03-13 10:00}",
+         "addition-out-of-time"),
+        ("{what: resevoir, amount: 2 L, to: kettle}", "unknown-name"),
+    ],
+)  # fmt: skip
+def test_an_addition_that_cannot_be_is_found_at_its_line(
+    folder: Path, entry: str, rule: str
+) -> None:
+    day = (
+        "  boil: {started: 12:00, ended: 13:00}\n  pitch: {at: 15:00}\n"
+        f"  added:\n    - {entry}"
+    )
+    found = brewed(folder, day, LATER, sound=False)
+    rules = [(f.rule, f.line.strip()) for f in (*found.archive.findings, *run_checks(found))]
+    assert (rule, f"- {entry}") in rules
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        "{what: reservoir, amount: 2 L, to: kettle, at: 12:30}",
+        "{what: reservoir, amount: 2 L, to: mash, at: 10:30}",
+        "{what: goldings, amount: 10 g, to: kettle, at: 13:05}",
+        "{what: reservoir, amount: 2 L, to: fermenter, at: 14:50}",
+        "{what: gypsum, amount: 2 g, to: kettle}",
+        "{what: lactic_80, amount: 2 mL, to: mash, at: 09:50, by: JT, because: T2}",
+        "{what: carrageenan, amount: 2 g, to: kettle, at: 12:45}",
+    ],
+)
+def test_a_sound_addition_raises_no_alarm(folder: Path, entry: str) -> None:
+    day = (
+        "  boil: {started: 12:00, ended: 13:00}\n  pitch: {at: 15:00}\n"
+        f"  added:\n    - {entry}"
+    )
+    found = brewed(folder, day, LATER, sound=False)
+    assert [f.rule for f in run_checks(found) if f.rule.startswith("addition")] == []
