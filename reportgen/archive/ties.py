@@ -180,6 +180,9 @@ def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
     for entry in day.weighed:
         if entry.amount.state is not State.NOT_DONE:
             yield str(entry.item), str(entry.lot or ""), _amount(entry.amount)
+    for added in day.added:
+        if added.lot is not None:
+            yield str(added.what), str(added.lot), _amount(added.amount)
     if day.pitch is not None and day.pitch.lot is not None:
         yield str(record.plan.pitch.yeast), str(day.pitch.lot), _amount(day.pitch.yeast_amount)
 

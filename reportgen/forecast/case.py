@@ -182,6 +182,9 @@ class Case:
     alcohol_method: str
     colour_method: str
     bitterness_factor: float
+    portion: Number | None = None
+    """L of another batch's wort that this one ferments; None where it is brewed here."""
+    wort_to_others: Number = 0.0
     liquor_added: tuple[LiquorAdded, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
 

@@ -6,8 +6,22 @@ from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
-from reportgen.science.number import nominal
+from reportgen.science.number import Number, nominal
 from reportgen.science.yeast import cells_to_pitch
+
+
+def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[Put, ...]]:
+    """Return the wort that comes into the fermenter, and its working."""
+    if case.portion is not None:
+        return case.portion, "", Put("share of the wort", case.portion, "L", 1)
+    shared = case.wort_to_others or case.taken_from("cast_out")
+    return (
+        cast_out - case.kettle_loss - shared,
+        "",
+        Put("cast-out volume", cast_out, "L", 1),
+        Put("left in the kettle", case.kettle_loss, "L", 1),
+        *((Put("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
+    )
 
 
 def forecast(case: Case, book: Book) -> None:
@@ -20,11 +34,10 @@ def forecast(case: Case, book: Book) -> None:
         )  # fmt: skip
     volume = book.put(
         "fermenter_volume",
-        cast_out - case.kettle_loss - case.taken_from("cast_out"),
-        "",
-        Put("cast-out volume", cast_out, "L", 1),
-        Put("left in the kettle", case.kettle_loss, "L", 1),
-        note="cast-out less what stays with hops and break",
+        *_share(case, cast_out),
+        note="its share of the wort"
+        if case.portion is not None
+        else "cast-out less what stays with hops and break",
     )
     gravity = book.put(
         "original_gravity", book["cast_out_gravity"], note="that of the cast-out wort"

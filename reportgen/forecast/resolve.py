@@ -308,4 +308,10 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         alcohol_method=method_chosen(plan, brewery, "alcohol", "balling"),
         colour_method=method_chosen(plan, brewery, "colour", "morey"),
         bitterness_factor=_factor(plan, brewery),
+        portion=None
+        if record.wort_from is None
+        else shared(record.wort_from.volume.value, "liquor", "share of the wort"),
+        wort_to_others=shared(
+            sum(share.value for share in plan.wort_to_others.values()), "liquor", "wort to others"
+        ),
     )

@@ -212,7 +212,7 @@ def _shape(
     raise TypeError(f"no schema for {hint!r}")
 
 
-NOT_HANDED_ON = ("like", "revision", "written_by")
+NOT_HANDED_ON = ("like", "revision", "written_by", "wort_to_others")
 """Keys of a plan that the plan starting from it does not get."""
 
 

@@ -61,12 +61,18 @@ def batch_id(name: str, data: bytes) -> str:
 def linked_ids(tree: Node) -> list[str]:
     """Return the batches that a record cannot be judged without.
 
-    The one its plan starts from and the one its yeast comes from. Of one it was tasted against
-    nothing is needed but that there is one.
+    The one its plan starts from, those that it shares a wort with and the one its yeast comes
+    from. Of one it was tasted against nothing is needed but that there is one.
     """
     plan = _below(tree, "plan")
-    nodes = [_below(plan, "like"), _below(_below(plan, "pitch"), "harvested_from")]
-    return [node.text for node in nodes if isinstance(node, Scalar) and node.text]
+    nodes = [
+        _below(plan, "like"),
+        _below(_below(plan, "pitch"), "harvested_from"),
+        _below(_below(tree, "wort_from"), "batch"),
+    ]
+    others = _below(plan, "wort_to_others")
+    takers = [key.text for key, _ in others.entries] if isinstance(others, Mapping) else []
+    return [*(node.text for node in nodes if isinstance(node, Scalar) and node.text), *takers]
 
 
 def _below(node: Node | None, key: str) -> Node | None:

@@ -432,7 +432,25 @@ class _Plans:
         if seen and complete:
             self.whole[own] = whole
         entries = tuple((k, whole if k.text == "plan" else v) for k, v in file.tree.entries)
-        return Mapping(entries, file.tree.position), circle, complete
+        tree = Mapping(entries, file.tree.position)
+        return self._with_brew_day(tree, own), circle, complete
+
+    def _with_brew_day(self, tree: Mapping, own: str) -> Mapping:
+        """Return a record with the brew day of the batch whose wort it ferments.
+
+        All of it up to the pitching; what is written in the record itself is laid over it.
+        """
+        source = _source_of_wort(tree)
+        other = self.by_id.get(source) if source != own else None
+        theirs = other.tree.get("brew_day") if other and isinstance(other.tree, Mapping) else None
+        if not isinstance(theirs, Mapping):
+            return tree
+        shared = _of_the_wort(theirs)
+        entries = tuple(
+            (k, merge(shared, v) if k.text == "brew_day" and isinstance(v, Mapping) else v)
+            for k, v in tree.entries
+        )
+        return Mapping(entries, tree.position)
 
     def _completed(self, plan: Mapping, seen: list[str]) -> tuple[Mapping, list[Finding], bool]:
         """Follow ``like`` from plan to plan, then lay each over the one it starts from."""
@@ -473,6 +491,33 @@ class _Plans:
             "write out the plan of one of them",
             file.source.line(position.line),
         )
+
+
+def _source_of_wort(tree: Mapping) -> str:
+    """Return the batch whose wort a record ferments; empty for one that is brewed itself."""
+    wort = tree.get("wort_from")
+    node = wort.get("batch") if isinstance(wort, Mapping) else None
+    return node.text if isinstance(node, Scalar) else ""
+
+
+def _of_the_wort(day: Mapping) -> Mapping:
+    """Return what of a brew day belongs to the wort, not to one of its fermenters."""
+    entries = []
+    for key, value in day.entries:
+        if key.text == "pitch":
+            continue
+        if key.text in ("added", "taken") and isinstance(value, Sequence):
+            kept = tuple(item for item in value.items if not _is_of_the_fermenter(item))
+            value = Sequence(kept, value.position)
+        entries.append((key, value))
+    return Mapping(tuple(entries), day.position)
+
+
+def _is_of_the_fermenter(item: Node) -> bool:
+    if not isinstance(item, Mapping):
+        return False
+    place = item.get("to") or item.get("from")
+    return isinstance(place, Scalar) and place.text in ("fermenter", "container")
 
 
 def is_null(node: Node) -> bool:

@@ -7,7 +7,7 @@ import re
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import BrewDay
 from reportgen.record.model.later import Analysis, Fermentation, Packaging, Review, Session
-from reportgen.record.model.plan import Issued, Plan
+from reportgen.record.model.plan import Issued, Plan, WortFrom
 from reportgen.record.values import Text
 
 ID = re.compile(r"^[0-9A-Za-z][0-9A-Za-z._-]{0,39}$")
@@ -28,6 +28,7 @@ class Record(Entry):
     )
     name: Text = need("Name", "Name of the beer.", ["Weir Mild"])
     plan: Plan = need("Plan", "What is to be brewed, and how.", [])
+    wort_from: WortFrom = may("Wort from", "Where the wort comes from, if not brewed here.", [])
     issued: Issued = may("Issued", "The sheet that was printed for the day.", [])
     brew_day: BrewDay = may("Brew day", "What was weighed, read and done.", [])
     fermentation: Fermentation = may("Fermentation", "Log from pitching to packing.", [])

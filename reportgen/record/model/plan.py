@@ -348,6 +348,14 @@ class Plan(Entry):
         kind="volume",
         positive=True,
     )
+    wort_to_others: dict[str, Quantity] = may(
+        "Wort to others",
+        "Wort that goes to the fermenters of other batches, by their ids; each names this one "
+        "under `wort_from`.",
+        [{"2026-08": "20 L"}],
+        {},
+        kind="volume",
+    )
     aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
     grist: tuple[GristItem, ...] = need("Grist", "Malts and grains that are mashed.", [])
     sugars: tuple[SugarItem, ...] = may("Sugars", "Sugars and extracts.", [], [])
@@ -388,6 +396,23 @@ class Plan(Entry):
         """Every hop of the plan: boil, steep, fermenter."""
         steeped = self.boil.steep.hops if self.boil.steep is not None else ()
         return (*self.boil.hops, *steeped, *self.ferment.dry_hops)
+
+
+@model
+class WortFrom(Entry):
+    """Wort of another batch's brew day, fermented apart"""
+
+    batch: Text = need(
+        "Batch",
+        "The batch whose wort it is. Its brew day counts for this one, up to the pitching; the "
+        "plan here starts `like` it.",
+        ["2026-07"],
+        names="batches",
+    )
+    volume: Quantity = need(
+        "Volume", "Wort into this batch's fermenter, at 20 degC.", ["20 L"], kind="volume",
+        positive=True,
+    )
 
 
 @model

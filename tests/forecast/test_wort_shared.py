@@ -1,0 +1,106 @@
+"""One wort, several beers: the brew day is written once, and the shares balance."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from reportgen.assess import Assessment, assess
+from reportgen.checks.base import run_checks
+from reportgen.record.load import load_archive
+from reportgen.science.number import nominal
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+DAY = """
+brew_day:
+  date: 2026-03-14
+  brewers: [RB]
+  weighed: [{item: pale, amount: 7.2 kg}]
+  boil: {started: 12:00, ended: 13:00, cast_out_volume: 41.5 L, cast_out_gravity: 1.044}
+  pitch: {fermenter_volume: 20 L, original_gravity: 1.0445, pitch_temperature: 18 C}
+"""
+OTHER = """format: 1
+batch: 2026-02
+name: Other yeast
+plan:
+  like: 2026-01
+  pitch: {yeast: ale, generation: 0}
+  ferment: {temperature: 17 C, highest_temperature: 18 C}
+wort_from: {batch: 2026-01, volume: 19 L}
+brew_day:
+  date: 2026-03-14
+  pitch: {pitch_temperature: 17 C}
+"""
+
+
+def both(
+    folder: Path, share: str = "{2026-02: 19 L}", other: str = OTHER, day: str = DAY
+) -> tuple[Assessment, Assessment | None, list[tuple[str, str]]]:
+    """Return the two batches and what is found at each: (rule, file)."""
+    shutil.copytree(EXAMPLE, folder)
+    record = folder / "2026" / "2026-01.yaml"
+    text = record.read_text(encoding="utf-8")
+    record.write_text(
+        text.replace("  grist:", f"  wort_to_others: {share}\n  grist:") + day, encoding="utf-8"
+    )
+    (folder / "2026" / "2026-02.yaml").write_text(other, encoding="utf-8")
+    archive = load_archive(folder)
+    found = [(f.rule, f.position.file) for f in archive.findings]
+    batches = [assess(archive, archive.batches[name]) for name in ("2026-01", "2026-02")]
+    for batch in batches:
+        if batch is not None:
+            found += [(f.rule, f.position.file) for f in run_checks(batch)]
+    assert batches[0] is not None
+    return batches[0], batches[1], [f for f in found if f[0] == "wort-shared-out" or "error" in f]
+
+
+def test_both_beers_follow_from_the_one_brew_day(tmp_path: Path) -> None:
+    first, second, found = both(tmp_path / "a")
+    assert second is not None and found == []
+    assert nominal(second.now["original_gravity"]) == pytest.approx(1.044, abs=0.0003)
+    assert nominal(second.now["fermenter_volume"]) == 19
+    assert nominal(first.planned["fermenter_volume"]) == pytest.approx(21, abs=0.01)
+    assert nominal(second.now["bitterness"]) == pytest.approx(nominal(first.now["bitterness"]))
+    # Its own pitching is its own: the other's reading is not taken over.
+    assert "original_gravity" not in second.now.readings
+    assert nominal(second.now["pitch_temperature"]) == 17
+    assert [str(w.item) for w in second.record.brew_day.weighed] == ["pale"]
+
+
+def test_a_change_of_the_one_brew_day_changes_both(tmp_path: Path) -> None:
+    _, before, _ = both(tmp_path / "a")
+    _, after, _ = both(tmp_path / "b", day=DAY.replace("1.044}", "1.050}"))
+    assert before is not None and after is not None
+    assert nominal(after.now["alcohol"]) > nominal(before.now["alcohol"]) + 0.004
+
+
+@pytest.mark.parametrize(
+    "share, other, at_first, at_second",
+    [
+        ("{2026-02: 25 L}", OTHER, 1, 1),
+        ("{2026-02: 60 L}", OTHER.replace("19 L", "60 L"), 1, 0),
+        ("{2026-09: 19 L}", OTHER, 1, 1),
+        ("{2026-02: 19 L}", OTHER.replace("wort_from: {batch: 2026-01, volume: 19 L}\n", ""), 1, 0),
+        ("{2026-02: 19 L}", OTHER.replace("{batch: 2026-01", "{batch: 2026-02"), 1, 1),
+    ],
+)  # fmt: skip
+def test_shares_that_do_not_balance_are_found_at_both_records(
+    tmp_path: Path, share: str, other: str, at_first: int, at_second: int
+) -> None:
+    _, _, found = both(tmp_path / "a", share, other)
+    files = [file for _, file in found]
+    assert files.count("2026/2026-01.yaml") == at_first, found
+    assert files.count("2026/2026-02.yaml") == at_second, found
+
+
+def test_wort_of_a_record_that_cannot_be_read_is_not_guessed(tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLE, tmp_path / "a")
+    record = tmp_path / "a" / "2026" / "2026-01.yaml"
+    text = record.read_text(encoding="utf-8").replace("volume: 40 L", "volume: fourty")
+    record.write_text(text, encoding="utf-8")
+    (tmp_path / "a" / "2026" / "2026-02.yaml").write_text(OTHER, encoding="utf-8")
+    archive = load_archive(tmp_path / "a")
+    assert archive.batches["2026-02"].record is None
+    assert any(f.position.file == "2026/2026-01.yaml" for f in archive.findings)
