@@ -26,6 +26,7 @@ from reportgen.forecast.readings import (
     numbers,
 )
 from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
+from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
@@ -37,6 +38,7 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
+from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.science.uncertain import ufloat
 from reportgen.verdicts import Limits, Verdict, met, verdict
@@ -263,7 +265,11 @@ def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actu
         if any(name not in readings for name in needed) or key not in now or key in readings:
             continue
         if key == "carbonation":
-            number = co2_volumes(readings["pressure"], readings["beer_temperature"])
+            try:
+                number = co2_volumes(readings["pressure"], readings["beer_temperature"])
+            except OutOfRange:
+                # A pressure or temperature that cannot be has its own finding.
+                continue
         elif key == "lauter_efficiency":
             number = now["mash_efficiency"] / now["conversion"]
         else:
@@ -342,7 +348,17 @@ def limits_of(
     """
     critical = critical_limits(figure, record)
     tolerance = _tolerance_of(figure, expected, record, brewery)
-    return critical if tolerance is None else tolerance.within(critical)
+    limits = critical if tolerance is None else tolerance.within(critical)
+    if figure.key != "pressure" or limits is None:
+        return limits
+    return _within_rating(limits, container_of(record, brewery).rating)
+
+
+def _within_rating(limits: Limits, rating: float | None) -> Limits:
+    """Return limits that end at the rating of the vessel: nothing above it is on plan."""
+    if rating is None or rating >= limits.high:
+        return limits
+    return Limits(limits.low if limits.low < rating else -math.inf, rating, "rating")
 
 
 def _tolerance_of(
@@ -407,10 +423,23 @@ def _result(
     if critical is not None and not not_due:
         kept = verdict(actual.value if actual else None, at_hand, critical)
         broken = not met(kept, critical)
-    severity = "critical" if broken else figure.severity
+    severity = "critical" if broken or _may_burst(figure, actual, record, brewery) else (
+        figure.severity
+    )
     return Result(
         figure, expected, limits, sheet_range, actual, found, severity, critical, broken
     )
+
+
+def _may_burst(
+    figure: Figure, actual: Actual | None, record: Record, brewery: Brewery
+) -> bool:
+    """Whether a pressure was read that is above the rating of its vessel, or of any of its kind."""
+    if figure.key != "pressure" or actual is None or actual.value is None:
+        return False
+    vessel = container_of(record, brewery)
+    most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
+    return actual.value > most
 
 
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:

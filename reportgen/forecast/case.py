@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from reportgen.forecast.vessels import Vessel
 from reportgen.science.number import Number, flat
 
 
@@ -122,7 +123,6 @@ class Case:
     evaporation: Number
     fermenter_brim: float
     fermenter_loss: Number
-    pressure_limit: float | None
     conversion: Number
     water_shortfall: Number
     mixing_tanks: float
@@ -135,9 +135,13 @@ class Case:
     attenuation_is_planned: bool
     ferment_temperature: float
     highest_temperature: float
+    ferment_pressure: float
+    fermenter: Vessel
+    container: Vessel
     packed_into: str
     carbonation: float
     pack_temperature: float
+    packed_highest_temperature: float
     priming_sugar: str
     mash_ph_method: str
     bitterness_method: str

@@ -239,6 +239,10 @@ _ALL: list[Figure] = [
         (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity="major",
     ),
     Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
+    Figure(
+        "highest_pressure", Stage.PACK, "Gauge pressure in the container at its warmest",
+        "pressure", 2,
+    ),
 ]
 
 FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
