@@ -15,6 +15,7 @@ from reportgen.forecast.analysis import analysed
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
 from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
@@ -206,11 +207,11 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None
     planned, problems = walk(case)
-    actuals = actuals_of(record, brewery) | analysed(record)
+    actuals = actuals_of(record, brewery, case) | analysed(record)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     now, later_problems = walk(case, usable)
     actuals |= derived_actuals(now, usable)
-    log = log_of(record, brewery)
+    log = log_of(record, brewery, case)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
         _result(
@@ -295,7 +296,7 @@ def end_by_log(
         [hours for hours, _ in points],
         [gravity for _, gravity in points],
         max(p.gravity_uncertainty for p in log if p.gravity is not None),
-        nominal(now["original_gravity"]),
+        nominal(starting_gravity(now)),
         planned.expected["final_gravity"].value,
         kind=case.yeast_kind,
     )

@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from reportgen.forecast.book import Book
 from reportgen.forecast.case import Case
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.science.acid import acid_millilitres
@@ -283,7 +284,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     They are the upper edge of the band expected, so that a reading above is more than the usual
     spread.
     """
-    original = nominal(planned["original_gravity"])
+    original = nominal(starting_gravity(planned))
     end = planned.expected["final_gravity"]
     steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
     words: tuple[Entry, ...] = (

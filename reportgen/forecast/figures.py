@@ -199,6 +199,14 @@ _ALL: list[Figure] = [
         "yeast_amount", Stage.PITCH, "Yeast to pitch", "amount", 2, (*_PITCH, "yeast_amount"), "",
     ),
     Figure(
+        "gravity_with_sugar", Stage.FERMENT, "Original gravity with the sugar in the fermenter",
+        "gravity", 4,
+    ),
+    Figure(
+        "volume_with_sugar", Stage.FERMENT, "Volume with the sugar in the fermenter, at 20 °C",
+        "volume", 1,
+    ),
+    Figure(
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
         (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity="major", headline=True,
     ),
@@ -253,6 +261,8 @@ DERIVED: dict[str, tuple[str, ...]] = {
     "mash_efficiency": ("kettle_volume", "kettle_gravity"),
     "lauter_efficiency": ("first_wort_gravity", "kettle_volume", "kettle_gravity"),
     "evaporation": ("kettle_volume", "cast_out_volume"),
+    "gravity_with_sugar": ("fermenter_volume", "original_gravity"),
+    "volume_with_sugar": ("fermenter_volume", "original_gravity"),
     "apparent_attenuation": ("original_gravity", "final_gravity"),
     "real_attenuation": ("original_gravity", "final_gravity"),
     "alcohol": ("original_gravity", "final_gravity"),

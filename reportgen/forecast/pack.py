@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
+from reportgen.forecast.ferment import starting_volume
 from reportgen.science.carbonation import (
     atmospheric_pressure,
     co2_volumes,
@@ -19,16 +20,17 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of packing."""
-    if nominal(book["fermenter_volume"] - case.fermenter_loss) <= 0:
+    fermented = starting_volume(book)
+    if nominal(fermented - case.fermenter_loss) <= 0:
         raise NothingLeft(
-            "fermenter", nominal(case.fermenter_loss), nominal(book["fermenter_volume"]), "",
+            "fermenter", nominal(case.fermenter_loss), nominal(fermented), "",
             "nothing is left to pack",
         )  # fmt: skip
     volume = book.put(
         "packed_volume",
-        book["fermenter_volume"] - case.fermenter_loss,
+        fermented - case.fermenter_loss,
         "",
-        Put("volume in the fermenter", book["fermenter_volume"], "L", 1),
+        Put("volume in the fermenter", fermented, "L", 1),
         Put("left with the yeast", case.fermenter_loss, "L", 1),
         note="fermenter less what stays with the yeast",
     )

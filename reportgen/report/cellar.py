@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from reportgen.assess import Assessment
 from reportgen.forecast.actions import LAST_ROW, tables
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
@@ -118,11 +119,11 @@ def days_with_a_row(assessment: Assessment) -> tuple[int, ...]:
 
 
 def _course(assessment: Assessment) -> tuple[float, float, float] | None:
-    """Return original gravity as it now stands, final gravity and its ±U; None if unknown."""
+    """Return starting gravity as it now stands, final gravity and its ±U; None if unknown."""
     now, expected = assessment.now, assessment.planned.expected.get("final_gravity")
     if expected is None or "original_gravity" not in now:
         return None
-    return nominal(now["original_gravity"]), expected.value, max(expected.uncertainty, 0.001)
+    return nominal(starting_gravity(now)), expected.value, max(expected.uncertainty, 0.001)
 
 
 def _days(assessment: Assessment) -> tuple[DayRow, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,9 @@ import pytest
 
 from reportgen.checks.base import all_checks
 from reportgen.record.finding import Finding, Severity
-from tests.checks.test_pages import findings_with
+
+sys.path.append(str(Path(__file__).parents[1] / "checks"))
+from test_pages import findings_with  # noqa: E402
 
 KEG = "brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 4 bar}}}\n"
 PACKED = "brew_day: {date: 2026-03-14}\n"
