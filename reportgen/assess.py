@@ -15,7 +15,14 @@ from reportgen.forecast.analysis import analysed
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Book, Expected
 from reportgen.forecast.case import Case
-from reportgen.forecast.day import Fact, as_brewed, as_it_would_have_been, facts_of
+from reportgen.forecast.day import (
+    Fact,
+    as_brewed,
+    as_it_would_have_been,
+    changes_of,
+    with_readings,
+)
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
 from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
@@ -27,6 +34,7 @@ from reportgen.forecast.readings import (
     numbers,
 )
 from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
+from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
@@ -38,6 +46,7 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
+from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.science.uncertain import ufloat
 from reportgen.verdicts import Limits, Verdict, met, verdict
@@ -207,16 +216,14 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None
     planned, problems = walk(case)
-    actuals = actuals_of(record, brewery) | analysed(record)
+    changes = changes_of(record, brewery, stock)
+    brewed = as_brewed(as_it_would_have_been(case, planned), changes) if changes else case
+    actuals = actuals_of(record, brewery, brewed) | analysed(record)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
-    facts: tuple[Fact, ...] = ()
-    brewed = case
-    if record.brew_day is not None:
-        facts = facts_of(record, brewery, stock, usable)
-        brewed = as_brewed(as_it_would_have_been(case, planned), facts)
+    facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
     actuals |= derived_actuals(now, usable)
-    log = log_of(record, brewery)
+    log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
         _result(
@@ -273,7 +280,11 @@ def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actu
         if any(name not in readings for name in needed) or key not in now or key in readings:
             continue
         if key == "carbonation":
-            number = co2_volumes(readings["pressure"], readings["beer_temperature"])
+            try:
+                number = co2_volumes(readings["pressure"], readings["beer_temperature"])
+            except OutOfRange:
+                # A pressure or temperature that cannot be has its own finding.
+                continue
         elif key == "lauter_efficiency":
             number = now["mash_efficiency"] / now["conversion"]
         else:
@@ -299,7 +310,7 @@ def end_by_log(
         [hours for hours, _ in points],
         [gravity for _, gravity in points],
         max(p.gravity_uncertainty for p in log if p.gravity is not None),
-        nominal(now["original_gravity"]),
+        nominal(starting_gravity(now)),
         planned.expected["final_gravity"].value,
         kind=case.yeast_kind,
     )
@@ -352,7 +363,17 @@ def limits_of(
     """
     critical = critical_limits(figure, record)
     tolerance = _tolerance_of(figure, expected, record, brewery)
-    return critical if tolerance is None else tolerance.within(critical)
+    limits = critical if tolerance is None else tolerance.within(critical)
+    if figure.key != "pressure" or limits is None:
+        return limits
+    return _within_rating(limits, container_of(record, brewery).rating)
+
+
+def _within_rating(limits: Limits, rating: float | None) -> Limits:
+    """Return limits that end at the rating of the vessel: nothing above it is on plan."""
+    if rating is None or rating >= limits.high:
+        return limits
+    return Limits(limits.low if limits.low < rating else -math.inf, rating, "rating")
 
 
 def _tolerance_of(
@@ -417,10 +438,23 @@ def _result(
     if critical is not None and not not_due:
         kept = verdict(actual.value if actual else None, at_hand, critical)
         broken = not met(kept, critical)
-    severity = "critical" if broken else figure.severity
+    severity = "critical" if broken or _may_burst(figure, actual, record, brewery) else (
+        figure.severity
+    )
     return Result(
         figure, expected, limits, sheet_range, actual, found, severity, critical, broken
     )
+
+
+def _may_burst(
+    figure: Figure, actual: Actual | None, record: Record, brewery: Brewery
+) -> bool:
+    """Whether a pressure was read that is above the rating of its vessel, or of any of its kind."""
+    if figure.key != "pressure" or actual is None or actual.value is None:
+        return False
+    vessel = container_of(record, brewery)
+    most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
+    return actual.value > most
 
 
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:

@@ -31,7 +31,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     for key in ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph"):
         aim = getattr(aims, key)
-        expected = batch.planned.expected.get(key)
+        planned = batch.planned.expected
+        expected = planned.get(key)
+        if key == "original_gravity":
+            # The strength that is aimed at is that of all the extract.
+            expected = planned.get("starting_gravity", expected)
         if aim is None or expected is None:
             continue
         wanted = gravity_of(aim) if aim.kind == "gravity" else aim.value

@@ -45,7 +45,7 @@ from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("base", "inputs", "lots", "quantities")
+NOT_CHECKS = ("base", "inputs", "lots", "pressures", "quantities")
 """Modules of this package that are no checks."""
 
 
@@ -158,7 +158,7 @@ def with_findings(batch: Assessment) -> Assessment:
 
 
 def run_checks(batch: Assessment) -> list[Finding]:
-    """Run every check that is not silenced over one batch; findings in order of position."""
+    """Run every check that is not silenced over one batch; findings in their order."""
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
     findings = []
@@ -178,4 +178,4 @@ def run_checks(batch: Assessment) -> list[Finding]:
                     batch.archive.line(where),
                 )
             )
-    return sorted(findings, key=lambda f: (f.position.file, f.position.line, f.position.column))
+    return sorted(findings)

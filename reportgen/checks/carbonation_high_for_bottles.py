@@ -1,7 +1,8 @@
 """High carbonation for bottles.
 
 Ordinary beer bottles are commonly made for about three volumes, and less after wear. Beyond it they
-can explode. The maker's rating decides, not this figure.
+can explode. Where brewery.yaml has the bottle's own pressure limit, that decides and this check is
+silent.
 
 Mend: carbonate less, or use bottles whose maker rates them for it
 Source: about 3 volumes for ordinary bottles: common practice; the maker's rating comes first
@@ -24,6 +25,8 @@ SEVERITY = Severity.CRITICAL
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the carbonation planned for bottles."""
     pack = batch.record.plan.pack
+    if batch.case.container.rating is not None:
+        return
     if pack.into == "bottle" and pack.carbonation.value > 3.0:
         yield Said(
             pack.carbonation.position,

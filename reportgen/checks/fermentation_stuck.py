@@ -24,6 +24,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
 from reportgen.science.number import nominal
@@ -43,7 +44,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     standing = stuck(
         [(p.hours, p.gravity) for p in points if p.gravity is not None],
         max(p.gravity_uncertainty for p in points),
-        nominal(batch.now["original_gravity"]),
+        nominal(starting_gravity(batch.now)),
         batch.planned.expected["final_gravity"].value,
         kind=batch.case.yeast_kind,
     )

@@ -1,36 +1,149 @@
-"""The pressure wanted is above the fermenter's limit.
+"""The pressure is above the rating of the vessel it is in.
 
-Vessels burst. The limit in brewery.yaml is copied from the maker's plate; the plate, the relief
-valve and local law come first, and no figure here is a permission.
+Vessels burst. Kegs, casks and bottles are judged by their own pressure limit in brewery.yaml, at the
+warmest that the plan allows for: beer that is carbonated cold has more than twice the pressure in a
+warm room. Priming, the gas still dissolved and extract that can still ferment are counted in. A
+fermenter is judged by its own limit when it ferments under pressure. Where a vessel has no limit in
+brewery.yaml its rating is unknown, and this check speaks where the weakest vessels of its kind are
+over theirs. The most dangerous slip is a unit: 13 psi are 0.90 bar, and 13 bar bursts a keg. It may
+as well be no slip: look at the gauge before anything else. The maker's plate, the relief valve and
+local law come first; nothing here is a permission.
 
-Mend: choose less carbonation or a colder beer, or a vessel rated for it
-Source: maker's rating as written in brewery.yaml
+Mend: choose less carbonation, a colder store, or a vessel rated for it
+Source: maker's rating as written in brewery.yaml; where it is unknown, DIN 6647-1 and -2:2006 for
+    kegs (3 and 7 bar), for other vessels common practice, no source; see the method
+    carbonation.gauge_pressure
 Passes:
-    plan: {pack: {carbonation: 2.2 vol, temperature: 6 C}}
+    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 3 bar}}}
+    plan: {pack: {carbonation: 2.2 vol, temperature: 6 C, highest_temperature: 25 C}}
 Fails:
-    plan: {pack: {carbonation: 3.2 vol, temperature: 18 C}}
+    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 3 bar}}}
+    plan: {pack: {carbonation: 3.2 vol, temperature: 6 C, highest_temperature: 30 C}}
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import quantity
-from reportgen.record.finding import Severity
+from reportgen.checks.pressures import Meant, named, other_unit
+from reportgen.checks.quantities import quantity, temperature
+from reportgen.forecast.vessels import USUAL, Vessel
+from reportgen.record.finding import Position, Severity
+from reportgen.science.carbonation import STANDARD_ATMOSPHERE
 
 GROUP = Group.KIT
 SEVERITY = Severity.CRITICAL
 
+SOLUBILITY_U = 0.04
+"""±U (k = 2) of a pressure computed from the gas, as a share of the absolute pressure; see the method
+carbonation.gauge_pressure."""
+
+
+@dataclass(frozen=True)
+class Pressure:
+    """A pressure that a vessel is or will be under: bar gauge, its ±U, when, where written.
+
+    ``is_past`` once it is packed or read; ``expected`` and ``meant`` are of a reading.
+    """
+
+    value: float
+    uncertainty: float
+    when: str
+    position: Position | None
+    is_past: bool = False
+    expected: float | None = None
+    meant: Meant | None = None
+
 
 def check(batch: Assessment) -> Iterator[Said]:
-    """Compare the pressure with the vessel's rating."""
-    limit = batch.kit.fermenter.pressure_limit
-    pressure = batch.planned.expected.get("pressure")
-    if limit is None or pressure is None or pressure.value <= limit.value:
-        return
-    needed, most = (quantity(v, "pressure", 2, batch) for v in (pressure.value, limit.value))
-    yield Said(
-        batch.record.plan.pack.carbonation.position,
-        f"{needed} would be needed if it were gassed in the fermenter",
-        f"at most {most} by the maker's rating",
-    )
+    """Compare what each vessel is under with the rating of that vessel."""
+    vessel = batch.case.container
+    found = [_judged(vessel, one, batch) for one in _in_container(batch)]
+    over = [said for said in found if said is not None]
+    # One finding for one container: what it is gassed to and what that becomes is one matter.
+    yield from sorted(over, key=lambda said: said.severity is not None)[:1]
+    for one in _in_fermenter(batch):
+        said = _judged(batch.case.fermenter, one, batch)
+        if said is not None:
+            yield said
+
+
+def _in_container(batch: Assessment) -> Iterator[Pressure]:
+    """Give the pressure when the beer is gassed and when it is warmest: as read, else as planned."""
+    pack, packed = batch.record.plan.pack, batch.record.packaging
+    read, sugar = batch.actuals.get("pressure"), batch.actuals.get("priming_sugar")
+    result = batch.find("pressure")
+    wanted = result.expected.value if result is not None and result.expected is not None else None
+    where = pack.carbonation.position
+    if packed is not None:
+        taken = [a.reading.position for a in (read, sugar) if a is not None and a.value is not None]
+        where = taken[0] if taken else packed.date.position
+    past, meant = packed is not None, None
+    if read is not None and read.value is not None:
+        if read.reading.value is not None:
+            meant = other_unit(read.reading.value, wanted, USUAL["keg"].weakest)
+        yield Pressure(read.value, read.uncertainty, "as read", where, True, wanted, meant)
+    elif not past and wanted is not None:
+        u = SOLUBILITY_U * (wanted + STANDARD_ATMOSPHERE)
+        yield Pressure(wanted, u, "when it is gassed", where)
+    book = batch.now if past else batch.planned
+    warm = book.expected.get("highest_pressure")
+    if warm is not None:
+        at = temperature(batch.case.packed_highest_temperature, batch, 0)
+        u = max(warm.uncertainty, SOLUBILITY_U * (warm.value + STANDARD_ATMOSPHERE))
+        when = f"at {at}, the warmest in store"
+        yield Pressure(warm.value, u, when, where, past, None, meant)
+
+
+def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
+    planned = batch.record.plan.ferment.pressure
+    most = USUAL["fermenter"].strongest
+    if planned is not None and planned.value > 0:
+        meant = other_unit(planned, None, most)
+        yield Pressure(planned.value, 0.0, "as planned", planned.position, meant=meant)
+    aim = planned.value if planned is not None else None
+    log = batch.record.fermentation.log if batch.record.fermentation is not None else ()
+    for entry in log:
+        read = entry.pressure.value if entry.pressure is not None else None
+        if read is not None and read.value > 0:
+            meant = other_unit(read, aim, most)
+            yield Pressure(read.value, 0.0, f"on {entry.at}", read.position, True, aim, meant)
+
+
+def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Said | None:
+    usual = USUAL[vessel.kind]
+    amount = quantity(one.value, "pressure", 2, batch)
+    what = f"{amount} in the {named(vessel)} {one.when}"
+    if vessel.rating is not None:
+        if one.value + one.uncertainty <= vessel.rating:
+            return None
+        is_over = one.value > vessel.rating
+        what += ", above its rating" if is_over else ": too close to its rating"
+        expected = f"at most {quantity(vessel.rating, 'pressure', 2, batch)}, its maker's rating"
+    else:
+        if one.value <= usual.weakest:
+            return None
+        is_over = one.value > usual.strongest
+        what += f"; rating unknown: {vessel.why_unknown}"
+        weakest = quantity(usual.weakest, "pressure", 1, batch)
+        takes = f"some take only {weakest}" if usual.weakest else "some take no pressure at all"
+        expected = f"no more than its plate says; {takes}"
+    if one.expected is not None:
+        expected += f"; {quantity(one.expected, 'pressure', 2, batch)} is wanted"
+    return Said(
+        one.position, what, expected, _remedy(vessel, one),
+        severity=None if is_over else Severity.MAJOR,
+    )  # fmt: skip
+
+
+def _remedy(vessel: Vessel, one: Pressure) -> str:
+    if one.meant is not None:
+        start = "read the gauge again" if one.is_past else "check the unit"
+        done = "; if it is true, vent slowly, others away" if one.is_past else ""
+        return f"{start}: {one.meant.hint}{done}"
+    if one.is_past:
+        return "keep it cold and vent it slowly, eyes shielded and others away"
+    if vessel.rating is None:
+        return "read the plate, write `pressure_limit` in brewery.yaml, and stay below it"
+    return ""

@@ -38,7 +38,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     litres = beer.value if beer is not None and beer.value else batch.case.volume
     needed = nominal(
         priming_sugar(
-            batch.case.carbonation, batch.case.highest_temperature, litres, batch.case.priming_sugar
+            batch.case.carbonation, batch.case.highest_temperature, litres,
+            batch.case.priming_sugar, pressure=batch.case.ferment_pressure,
         )
     )
     grams = 1000 * actual.value

@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from reportgen.forecast.book import Book
 from reportgen.forecast.case import Case
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.science.acid import acid_millilitres
@@ -20,7 +21,7 @@ from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
 from reportgen.science.fermentation import expected_band
 from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
-from reportgen.science.number import nominal
+from reportgen.science.number import Number, nominal
 
 LAST_ROW = "Anything else: stop, ask, hold."
 MOST_ROWS = 8
@@ -283,7 +284,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     They are the upper edge of the band expected, so that a reading above is more than the usual
     spread.
     """
-    original = nominal(planned["original_gravity"])
+    original = nominal(starting_gravity(planned))
     end = planned.expected["final_gravity"]
     steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
     words: tuple[Entry, ...] = (
@@ -324,17 +325,18 @@ def hot_fermentation(case: Case) -> ActionTable:
 
 
 def keg_pressure(case: Case) -> ActionTable | None:
-    """Gauge pressure that holds the wanted gas at each beer temperature, up to the vessel's limit.
+    """Gauge pressure that holds the wanted gas at each beer temperature, up to the keg's rating.
 
-    Beer too warm for the limit is to be cooled: no pressure above it is printed.
+    Beer too warm for the keg's rating is to be cooled: no pressure above it is printed.
     """
     if case.packed_into != "keg":
         return None
+    rating = case.container.rating
     rows: list[tuple[Entry, ...]] = []
     for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
         pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t))))
-        if case.pressure_limit is not None and pressure > case.pressure_limit:
-            limit = Cell(case.pressure_limit, "pressure", 1)
+        if rating is not None and pressure > rating:
+            limit = Cell(rating, "pressure", 1)
             rows.append((
                 Phrase("{} or warmer", (_degrees(t),)), Phrase("over {}: cool it first", (limit,)),
             ))
@@ -345,7 +347,15 @@ def keg_pressure(case: Case) -> ActionTable | None:
         "Pressure by beer temperature",
         ("Beer at", "Set the regulator to"),
         tuple(rows),
-        "Never above the rating on the vessel.",
+        "Never above the rating on the keg's plate."
+        if rating is not None
+        else "Rating unknown: read the keg's plate, and never go above it.",
+    )
+
+
+def _priming(case: Case, temperature: float, litres: float) -> Number:
+    return priming_sugar(
+        case.carbonation, temperature, litres, case.priming_sugar, pressure=case.ferment_pressure
     )
 
 
@@ -358,7 +368,7 @@ def priming(case: Case, planned: Book) -> ActionTable | None:
     rows = []
     for litres in (volume - 2, volume - 1, volume, volume + 1):
         grams = [
-            float(nominal(priming_sugar(case.carbonation, t, litres, case.priming_sugar)))
+            float(nominal(_priming(case, t, litres)))
             for t in (warm - 2, warm, warm + 2)
         ]
         rows.append(

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from reportgen.forecast.vessels import Vessel
 from reportgen.science.number import Number, flat
 from reportgen.science.uncertain import ufloat
 
@@ -92,9 +93,9 @@ class AcidDose:
 class LiquorAdded:
     """Liquor that went in beyond the plan: L at 20 degC, degC, and where.
 
-    ``to`` is mash, sparge, kettle_full (before its volume was read), kettle, fermenter or
-    container. ``after_reading``: the reading of that vessel was taken before, so it does not show
-    it.
+    ``to`` is mash, sparge, kettle_full (before its volume was read), kettle, cast_out (after the
+    boil), fermenter or container. ``after_reading``: the reading of that vessel was taken before,
+    so it does not show it.
     """
 
     name: str
@@ -159,7 +160,6 @@ class Case:
     evaporation: Number
     fermenter_brim: float
     fermenter_loss: Number
-    pressure_limit: float | None
     conversion: Number
     water_shortfall: Number
     mixing_tanks: float
@@ -172,9 +172,13 @@ class Case:
     attenuation_is_planned: bool
     ferment_temperature: float
     highest_temperature: float
+    ferment_pressure: float
+    fermenter: Vessel
+    container: Vessel
     packed_into: str
     carbonation: float
     pack_temperature: float
+    packed_highest_temperature: float
     priming_sugar: str
     mash_ph_method: str
     bitterness_method: str

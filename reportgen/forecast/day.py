@@ -102,25 +102,29 @@ _PLACES = {
 }  # fmt: skip
 
 
-def facts_of(
-    record: Record, brewery: Brewery, stock: Stock, readings: Mapping[str, Number]
+def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[Fact, ...]:
+    """Return the facts of a record that change its case, in the order of time."""
+    found = [
+        *_weighed(record, brewery, stock),
+        *_clocks(record),
+        *_additions(record, brewery, stock),
+        *_withdrawals(record),
+    ]
+    return _in_order(found)
+
+
+def with_readings(
+    changes: Iterable[Fact], record: Record, readings: Mapping[str, Number]
 ) -> tuple[Fact, ...]:
     """Return every fact of a record in the order of time.
 
     ``readings`` are the corrected numbers by figure. A fact without a time takes its place in the
     order of the sheet.
     """
-    found = [
-        *_weighed(record, brewery, stock),
-        *_clocks(record),
-        *_additions(record, brewery, stock),
-        *_withdrawals(record),
-        *_readings(record, readings),
-    ]
-    return _in_order(found)
+    return _in_order([*changes, *_readings(record, readings)])
 
 
-def _in_order(facts: list[Fact]) -> tuple[Fact, ...]:
+def _in_order(facts: Iterable[Fact]) -> tuple[Fact, ...]:
     """Sort by stage, then let a written time decide; what has none stays behind its neighbour."""
     order = list(Stage)
     by_sheet = sorted(facts, key=lambda f: order.index(f.stage))
@@ -512,8 +516,10 @@ def _adding(
     kind = reading.value.kind
     if name in brewery.liquors and kind == "volume":
         where = to
-        if to == "kettle" and addition_stage(entry, record) is Stage.RUN_OFF:
-            where = "kettle_full"
+        if to == "kettle":
+            where = {Stage.RUN_OFF: "kettle_full", Stage.PITCH: "cast_out"}.get(
+                addition_stage(entry, record), to
+            )
         warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
         added = LiquorAdded(name, where, amount, warm, after_reading(entry, record))
         return lambda case: replace(case, liquor_added=(*case.liquor_added, added))

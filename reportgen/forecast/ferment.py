@@ -10,16 +10,18 @@ from reportgen.science.alcohol import (
     gravity_at_attenuation,
     real_attenuation,
 )
+from reportgen.science.density import WATER_20
 from reportgen.science.extract import extract_mass, gravity_after_sugar
 from reportgen.science.fermentation import attenuation_with_mash_temperature, temperature_rise
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, flat, nominal
 
 
 def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...], str]:
     """Return the apparent attenuation expected of the wort, what went in, and the method.
 
     A planned value stands as it is. Otherwise the yeast's own, moved by the mash temperature, and
-    by sugars that ferment more or less than malt.
+    by sugars that ferment more or less than malt. All of it as it is in the fermenter, where what
+    stays in the kettle never came.
     """
     malt = case.attenuation
     method = ""
@@ -32,14 +34,15 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     malt = attenuation_with_mash_temperature(malt, mashed)
     puts.append(Put("mash temperature", mashed, "°C", 1))
     method = "fermentation.attenuation_with_mash_temperature"
-    sugars = sum(s.amount * s.extract for s in case.sugars)
+    came = book["fermenter_volume"] / book["cast_out_volume"]
+    share = {"kettle": came, "fermenter": 1.0}
+    each = [(s.amount * s.extract * share[s.to], s) for s in case.sugars]
+    sugars = sum(mass for mass, _ in each)
     if nominal(sugars) == 0:
         return malt, tuple(puts), method
-    kettle_sugars = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
-    wort = extract_mass(book["cast_out_volume"], book["cast_out_gravity"]) - kettle_sugars
-    fermented = sum(
-        s.amount * s.extract * s.fermentability * FULL_APPARENT for s in case.sugars
-    )
+    boiled = came * extract_mass(book["cast_out_volume"], book["cast_out_gravity"])
+    wort = boiled - sum(mass for mass, s in each if s.to == "kettle")
+    fermented = sum(mass * s.fermentability * FULL_APPARENT for mass, s in each)
     puts.append(Put("extract of malt", wort, "kg", 3))
     puts.append(Put("extract of sugars", sugars, "kg", 3))
     return (malt * wort + fermented) / (wort + sugars), tuple(puts), method
@@ -51,7 +54,9 @@ FULL_APPARENT = 1 / 0.8192
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of the fermentation."""
-    start = total_original_gravity(case, book)
+    _start(case, book)
+    _thinner(case, book)
+    start, volume = starting_gravity(book), starting_volume(book)
     attenuation, puts, _ = expected_attenuation(case, book)
     end = book.put(
         "final_gravity",
@@ -68,13 +73,13 @@ def forecast(case: Case, book: Book) -> None:
         "alcohol.apparent_attenuation",
         *gravities,
     )
-    fermented = extract_mass(book["fermenter_volume"], start) * real_attenuation(start, end)
+    fermented = extract_mass(volume, start) * real_attenuation(start, end)
     book.put(
         "temperature_rise",
-        temperature_rise(fermented, book["fermenter_volume"]),
+        temperature_rise(fermented, volume),
         "fermentation.temperature_rise",
         Put("extract fermented", fermented, "kg", 2),
-        Put("volume", book["fermenter_volume"], "L", 1),
+        Put("volume", volume, "L", 1),
         note="what the room or the jacket has to carry away",
     )
     book.put(
@@ -84,11 +89,94 @@ def forecast(case: Case, book: Book) -> None:
     book.put("alcohol", model(start, end) / 100, f"alcohol.{model.__name__}", *gravities)
 
 
-def total_original_gravity(case: Case, book: Book) -> Number:
-    """Return the original gravity with sugar that goes into the fermenter counted in."""
-    gravity = book["original_gravity"]
-    volume = book["fermenter_volume"]
+def _start(case: Case, book: Book) -> None:
+    """Write gravity and volume that fermentation starts from, where something went into the wort.
+
+    Sugar and liquor in the fermenter, less what was taken out of it before the yeast worked.
+    """
+    sugars = [sugar for sugar in case.sugars if sugar.to == "fermenter"]
+    liquor, taken = _late_liquor(case), case.taken_from("fermenter")
+    if not sugars and not nominal(liquor) and not nominal(taken):
+        return
+    wort, before = book["fermenter_volume"], book["original_gravity"]
+    volume, gravity = mixed(wort, before, case)
+    puts = [
+        Put("volume in the fermenter", wort, "L", 1),
+        Put("original gravity", before, "SG", 4),
+    ]
+    if sugars:
+        puts.append(Put("sugar as weighed", sum(s.amount for s in sugars), "kg", 3))
+        puts.append(Put("extract in it", sum(s.amount * s.extract for s in sugars), "kg", 3))
+    if nominal(liquor):
+        puts.append(Put("liquor added", liquor, "L", 1))
+    if nominal(taken):
+        puts.append(Put("taken out", taken, "L", 1))
+    method = "extract.gravity_after_sugar" if sugars else "extract.gravity_after_topping_up"
+    book.put("starting_gravity", gravity, method, *puts, note="by masses")
+    book.put("starting_volume", volume, method, *puts, note="by masses")
+
+
+def _thinner(case: Case, book: Book) -> None:
+    """Write bitterness and colour of the beer, where what went in after the boil thinned them."""
+    thin = dilution(case, book)
+    if abs(nominal(thin) - 1) < 1e-9:
+        return
+    for key in ("bitterness", "colour"):
+        if key in book.expected:
+            wort = book.expected[key]
+            book.put(
+                key,
+                wort.number * thin,
+                wort.working.method,
+                *wort.working.puts,
+                Put("share of wort in what ferments", thin, "", 3),
+                note=wort.working.note or "thinned by what went in after the boil",
+            )
+
+
+def _late_liquor(case: Case) -> Number:
+    """Return the liquor that went into the fermenter after the original gravity was read, L."""
+    return flat(
+        sum(m.litres for m in case.liquor_added if m.to == "fermenter" and m.after_reading)
+    )
+
+
+def mixed(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number]:
+    """Return volume (L at 20 degC) and SG of the wort in the fermenter with all that went in."""
     for sugar in case.sugars:
         if sugar.to == "fermenter":
             volume, gravity = gravity_after_sugar(volume, gravity, sugar.amount, sugar.extract)
-    return gravity
+    liquor = _late_liquor(case)
+    if nominal(liquor):
+        # Liquor is an addition without extract: its mass is what a sugar of none would weigh.
+        volume, gravity = gravity_after_sugar(volume, gravity, liquor * WATER_20 / 1000, 0.0)
+    return volume - case.taken_from("fermenter"), gravity
+
+
+def dilution(case: Case, book: Book) -> Number:
+    """Return the volume of the cast-out wort as a share of what became of it in the fermenter.
+
+    What the wort brought (bitterness, colour, ions) is thinner by this.
+    """
+    came, cast_out = book["fermenter_volume"], book["cast_out_volume"]
+    after, _ = mixed(came, book["original_gravity"], case)
+    late = cast_out / (cast_out + case.added_to("cast_out"))
+    return late * came / (after + case.taken_from("fermenter"))
+
+
+def starting_gravity(book: Book) -> Number:
+    """Return the gravity that fermentation starts from, SG: with the sugar in the fermenter.
+
+    KeyError when the walk has not come so far.
+    """
+    key = "starting_gravity"
+    return book[key] if key in book else book["original_gravity"]
+
+
+def starting_volume(book: Book) -> Number:
+    """Return the volume that ferments, L at 20 degC: with the sugar in the fermenter.
+
+    KeyError when the walk has not come so far.
+    """
+    key = "starting_volume"
+    return book[key] if key in book else book["fermenter_volume"]

@@ -203,6 +203,14 @@ _ALL: list[Figure] = [
         "yeast_amount", Stage.PITCH, "Yeast to pitch", "amount", 2, (*_PITCH, "yeast_amount"), "",
     ),
     Figure(
+        "starting_gravity", Stage.FERMENT, "Original gravity with the sugar in the fermenter",
+        "gravity", 4,
+    ),
+    Figure(
+        "starting_volume", Stage.FERMENT, "Volume with the sugar in the fermenter, at 20 °C",
+        "volume", 1,
+    ),
+    Figure(
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
         (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity="major", headline=True,
     ),
@@ -243,6 +251,10 @@ _ALL: list[Figure] = [
         (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity="major",
     ),
     Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
+    Figure(
+        "highest_pressure", Stage.PACK, "Gauge pressure in the container at its warmest",
+        "pressure", 2,
+    ),
 ]
 
 FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
@@ -253,6 +265,8 @@ DERIVED: dict[str, tuple[str, ...]] = {
     "mash_efficiency": ("kettle_volume", "kettle_gravity"),
     "lauter_efficiency": ("first_wort_gravity", "kettle_volume", "kettle_gravity"),
     "evaporation": ("kettle_volume", "cast_out_volume"),
+    "starting_gravity": ("fermenter_volume", "original_gravity"),
+    "starting_volume": ("fermenter_volume", "original_gravity"),
     "apparent_attenuation": ("original_gravity", "final_gravity"),
     "real_attenuation": ("original_gravity", "final_gravity"),
     "alcohol": ("original_gravity", "final_gravity"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure, Stage
 from reportgen.forecast.readings import actual_of_reading, original_extract
 from reportgen.record.finding import Position
@@ -52,13 +53,15 @@ def pitched_at(record: Record) -> datetime.datetime | None:
     return datetime.datetime.combine(day.date.date, clock)
 
 
-def log_of(record: Record, brewery: Brewery) -> tuple[LogPoint, ...]:
+def log_of(
+    record: Record, brewery: Brewery, case: Case | None = None
+) -> tuple[LogPoint, ...]:
     """Return the points of the fermentation log in the order written."""
     start = pitched_at(record)
     if record.fermentation is None:
         return ()
     points = []
-    original = original_extract(record, brewery)
+    original = original_extract(record, brewery, case)
     for entry in record.fermentation.log:
         gravity, gravity_u = _value(record, brewery, GRAVITY, entry.gravity, original)
         temperature, temperature_u = _value(record, brewery, TEMPERATURE, entry.temperature)

@@ -1,26 +1,36 @@
-"""Packing: volume, gas, priming."""
+"""Packing: volume, gas, priming, and the pressure that all of it can reach."""
 
 from __future__ import annotations
 
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
-from reportgen.science.carbonation import gauge_pressure, priming_sugar, residual_co2
-from reportgen.science.number import nominal
+from reportgen.forecast.ferment import starting_volume
+from reportgen.science.carbonation import (
+    atmospheric_pressure,
+    co2_volumes,
+    gauge_pressure,
+    priming_sugar,
+    volumes_from_gravity_points,
+    volumes_from_sugar,
+)
+from reportgen.science.method import OutOfRange
+from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of packing."""
-    if nominal(book["fermenter_volume"] - case.fermenter_loss) <= 0:
+    fermented = starting_volume(book)
+    if nominal(fermented - case.fermenter_loss) <= 0:
         raise NothingLeft(
-            "fermenter", nominal(case.fermenter_loss), nominal(book["fermenter_volume"]), "",
+            "fermenter", nominal(case.fermenter_loss), nominal(fermented), "",
             "nothing is left to pack",
         )  # fmt: skip
     volume = book.put(
         "packed_volume",
-        book["fermenter_volume"] - case.fermenter_loss,
+        fermented - case.fermenter_loss,
         "",
-        Put("volume in the fermenter", book["fermenter_volume"], "L", 1),
+        Put("volume in the fermenter", fermented, "L", 1),
         Put("left with the yeast", case.fermenter_loss, "L", 1),
         note="fermenter less what stays with the yeast",
     )
@@ -36,17 +46,86 @@ def forecast(case: Case, book: Book) -> None:
             Put("CO2 wanted", case.carbonation, "volumes", 2),
             Put("beer temperature", temperature, "°C", 1),
         )
+        warmest = max(case.packed_highest_temperature, nominal(temperature))
+    else:
+        dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature)
+        book.put(
+            "priming_sugar",
+            priming_sugar(
+                case.carbonation, case.highest_temperature, volume, case.priming_sugar,
+                pressure=case.ferment_pressure,
+            )
+            / 1000,
+            "carbonation.priming_sugar",
+            Put("CO2 wanted", case.carbonation, "volumes", 2),
+            Put("CO2 still dissolved", dissolved, "volumes", 2),
+            Put("warmest since fermentation", case.highest_temperature, "°C", 1),
+            Put("beer", volume, "L", 1),
+            note=f"as {case.priming_sugar.replace('_', ' ')}",
+        )  # fmt: skip
+        warmest = case.packed_highest_temperature
+    _highest_pressure(case, book, warmest)
+
+
+def _highest_pressure(case: Case, book: Book, warmest: float) -> None:
+    """Write the pressure of the closed container at its warmest.
+
+    What was read counts before what is planned. A number that no formula covers leaves this
+    figure out; it has its finding where it stands, and all else goes on.
+    """
+    air = atmospheric_pressure(case.altitude)
+    try:
+        gas, puts = _gas(case, book, nominal(air))
+        # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
+        more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
+        pressure = gauge_pressure(gas + more, warmest, air)
+    except OutOfRange:
         return
     book.put(
-        "priming_sugar",
-        priming_sugar(
-            case.carbonation, case.highest_temperature, volume, case.priming_sugar
-        )
-        / 1000,
-        "carbonation.priming_sugar",
-        Put("CO2 wanted", case.carbonation, "volumes", 2),
-        Put("CO2 still dissolved", residual_co2(case.highest_temperature), "volumes", 2),
-        Put("warmest since fermentation", case.highest_temperature, "°C", 1),
-        Put("beer", volume, "L", 1),
-        note=f"as {case.priming_sugar.replace('_', ' ')}",
+        "highest_pressure",
+        pressure,
+        "carbonation.gauge_pressure",
+        Put("CO2 in the beer", gas, "volumes", 2),
+        *puts,
+        *((Put("CO2 from extract that is left", more, "volumes", 2),) if nominal(more) else ()),
+        Put("warmest in store", warmest, "°C", 1),
+        Put("air pressure", air, "bar", 3),
+        note="head space not taken off",
     )
+
+
+def _gas(case: Case, book: Book, air: float) -> tuple[Number, tuple[Put, ...]]:
+    """Return the CO2 in the packed beer, volumes, and the readings that it follows from."""
+    readings = book.readings
+    if "carbonation" in readings:
+        return readings["carbonation"], ()
+    if case.packed_into == "keg" and "pressure" in readings:
+        temperature = book["beer_temperature"]
+        return co2_volumes(readings["pressure"], temperature, air), (
+            Put("pressure read", readings["pressure"], "bar", 2),
+            Put("beer temperature", temperature, "°C", 1),
+        )
+    if case.packed_into != "keg" and "priming_sugar" in readings:
+        dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature, air)
+        grams = 1000 * readings["priming_sugar"]
+        primed = volumes_from_sugar(grams, book["packed_volume"], case.priming_sugar)
+        return dissolved + primed, (
+            Put("CO2 still dissolved", dissolved, "volumes", 2),
+            Put("priming sugar weighed", grams, "g", 0),
+        )
+    return case.carbonation, ()
+
+
+def _still_to_come(book: Book) -> Number:
+    """Return the CO2 that the extract left can still make, volumes.
+
+    None where the final gravity read cannot be told from the end expected.
+    """
+    read = book.readings.get("final_gravity")
+    if read is None:
+        return 0.0
+    end = book.expected["final_gravity"].number
+    slack = expanded_uncertainty(read) + expanded_uncertainty(end)
+    if nominal(read) - nominal(end) <= slack:
+        return 0.0
+    return volumes_from_gravity_points(read, end)

@@ -6,6 +6,7 @@ from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
+from reportgen.science.extract import gravity_after_topping_up
 from reportgen.science.number import Number, nominal
 from reportgen.science.yeast import cells_to_pitch
 
@@ -15,11 +16,13 @@ def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[Put, ...]]
     if case.portion is not None:
         return case.portion, "", Put("share of the wort", case.portion, "L", 1)
     shared = case.wort_to_others or case.taken_from("cast_out")
+    late = case.added_to("cast_out")
     return (
-        cast_out - case.kettle_loss - shared,
+        cast_out + late - case.kettle_loss - shared,
         "",
         Put("cast-out volume", cast_out, "L", 1),
         Put("left in the kettle", case.kettle_loss, "L", 1),
+        *((Put("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
         *((Put("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
     )
 
@@ -39,8 +42,13 @@ def forecast(case: Case, book: Book) -> None:
         if case.portion is not None
         else "cast-out less what stays with hops and break",
     )
+    late = case.added_to("cast_out")
     gravity = book.put(
-        "original_gravity", book["cast_out_gravity"], note="that of the cast-out wort"
+        "original_gravity",
+        gravity_after_topping_up(cast_out, book["cast_out_gravity"], late)
+        if nominal(late)
+        else book["cast_out_gravity"],
+        note="that of the cast-out wort" + (", with the liquor added" if nominal(late) else ""),
     )
     book.put("pitch_temperature", case.pitch_temperature, note="from the plan")
     extract = extract_from_gravity(gravity)

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from reportgen.forecast.actual import Actual
+from reportgen.forecast.case import Case
 from reportgen.forecast.corrections import FERMENTING, Taken, correct
+from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure
 from reportgen.forecast.resolve import method_chosen
 from reportgen.record.model.batch import Record
@@ -97,12 +99,14 @@ def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | N
     return 2 * float(reading_uncertainty(quantity.step, None))
 
 
-def actual_of(record: Record, figure: Figure, brewery: Brewery) -> Actual | None:
+def actual_of(
+    record: Record, figure: Figure, brewery: Brewery, case: Case | None = None
+) -> Actual | None:
     """Return the corrected actual of a figure; None when nothing is written there."""
     reading = reading_at(record, figure)
     if reading is None:
         return None
-    original = original_extract(record, brewery) if figure.key in FERMENTING else None
+    original = original_extract(record, brewery, case) if figure.key in FERMENTING else None
     return actual_of_reading(record, figure, reading, brewery, original)
 
 
@@ -133,24 +137,37 @@ def actual_of_reading(
     )
 
 
-def original_extract(record: Record, brewery: Brewery) -> float | None:
-    """Return the original extract as read, degP; None when it was not."""
+def original_extract(
+    record: Record, brewery: Brewery, case: Case | None = None
+) -> float | None:
+    """Return the original extract as read, degP; None when it was not.
+
+    With the ``case``, the sugar in the fermenter is counted in: by the volume read, else planned.
+    """
     actual = actual_of(record, FIGURES["original_gravity"], brewery)
     if actual is None or actual.value is None:
         return None
+    gravity = actual.value
     try:
-        return float(extract_from_gravity(actual.value))
+        if case is not None:
+            read = actual_of(record, FIGURES["fermenter_volume"], brewery)
+            volume = read.value if read is not None and read.value else case.volume
+            gravity = nominal(mixed(volume, gravity, case)[1])
+        return float(extract_from_gravity(gravity))
     except OutOfRange:
         return None
 
 
 def actuals_of(
-    record: Record, brewery: Brewery, figures: Iterable[Figure] = READ
+    record: Record,
+    brewery: Brewery,
+    case: Case | None = None,
+    figures: Iterable[Figure] = READ,
 ) -> dict[str, Actual]:
     """Return every actual of a record by its figure's key."""
     found = {}
     for figure in figures:
-        actual = actual_of(record, figure, brewery)
+        actual = actual_of(record, figure, brewery, case)
         if actual is not None:
             found[figure.key] = actual
     return found

@@ -7,6 +7,7 @@ one table; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces
 from __future__ import annotations
 
 from reportgen.forecast.case import AcidDose, Case, Hop, Malt, Rest, SaltDose, Sugar
+from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
 from reportgen.record.model.plan import HopItem, Plan
@@ -38,6 +39,8 @@ STOP_GRAVITY = 1.008
 COOLING_MINUTES = 20.0
 LIQUOR_PH = 7.5
 PACK_TEMPERATURE = 5.0
+WARMEST_STORE = 30.0
+"""degC: a room in a hot summer; common practice, no source."""
 ATTENUATION_U = 0.04
 PITCH_RATE = {"ale": 0.75, "lager": 1.5}
 ROOM = 20.0
@@ -277,7 +280,6 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         evaporation=shared(kit.kettle.evaporation.value, "evaporation", "evaporation"),
         fermenter_brim=kit.fermenter.volume.value,
         fermenter_loss=shared(_value(kit.fermenter.loss, 0.0), "loss", "fermenter loss"),
-        pressure_limit=kit.fermenter.pressure_limit.value if kit.fermenter.pressure_limit else None,
         conversion=ufloat(
             _value(kit.conversion, CONVERSION),
             _value(kit.conversion_uncertainty, CONVERSION_U) / 2,
@@ -298,9 +300,13 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         highest_temperature=_value(
             plan.ferment.highest_temperature, plan.ferment.temperature.value
         ),
+        ferment_pressure=_value(plan.ferment.pressure, 0.0),
+        fermenter=fermenter_of(str(plan.kit), brewery),
+        container=container_of(record, brewery),
         packed_into=plan.pack.into,
         carbonation=plan.pack.carbonation.value,
         pack_temperature=_value(plan.pack.temperature, PACK_TEMPERATURE),
+        packed_highest_temperature=_value(plan.pack.highest_temperature, WARMEST_STORE),
         priming_sugar=plan.pack.priming_sugar or "sucrose",
         mash_ph_method=method_chosen(plan, brewery, "mash_ph", "charge_balance"),
         bitterness_method=boiled,

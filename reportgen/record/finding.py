@@ -71,9 +71,16 @@ class Finding:
     line: str = ""
 
     @property
-    def place(self) -> tuple[str, int, int, str]:
-        """Key of the order in which findings are shown: file, line, column, rule."""
-        return (self.position.file, self.position.line, self.position.column, self.rule)
+    def place(self) -> tuple[int, str, int, int, str]:
+        """Key of the order in which findings are shown: file, line, column, rule.
+
+        What is critical comes before all else, and of that a vessel that may burst.
+        """
+        urgency = 2
+        if self.severity is Severity.CRITICAL:
+            urgency = 0 if self.rule.startswith("pressure-") else 1
+        where = self.position
+        return (urgency, where.file, where.line, where.column, self.rule)
 
     def __lt__(self, other: object) -> bool:
         return self.place < other.place if isinstance(other, Finding) else NotImplemented

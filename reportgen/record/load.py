@@ -299,7 +299,7 @@ def _tables(
     return tables
 
 
-HOUSE_TABLES = ("kits", "instruments", "liquors")
+HOUSE_TABLES = ("kits", "instruments", "liquors", "containers")
 STOCK_TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
 
 

@@ -178,6 +178,7 @@ WHERE = {
     "kits": "the kits of brewery.yaml",
     "instruments": "the instruments of brewery.yaml",
     "liquors": "the liquors of brewery.yaml",
+    "containers": "the containers of brewery.yaml",
     "batches": "the batches of this archive",
     "checks": "the checks",
 }

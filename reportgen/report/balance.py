@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
+from reportgen.forecast.book import Book
 from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import Number, expanded_uncertainty, nominal
@@ -104,14 +105,20 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     for title, start, end, loss, name in (
         ("Cast-out to fermenter", "cast_out_volume", "fermenter_volume", case.kettle_loss,
          "left with hops and break"),
-        ("Fermenter to packed", "fermenter_volume", "packed_volume", case.fermenter_loss,
+        ("Fermenter to packed", _fermented(now), "packed_volume", case.fermenter_loss,
          "left with the yeast"),
     ):
         if start in now and end in now:
+            read = start if start in now.readings else "fermenter_volume"
             found.append(
-                _close(title, (now[start], now[end], loss), name, _read(assessment, start, end))
+                _close(title, (now[start], now[end], loss), name, _read(assessment, read, end))
             )
     return tuple(found)
+
+
+def _fermented(now: Book) -> str:
+    """Return the key of the volume that ferments: with sugar in the fermenter that is more."""
+    return "starting_volume" if "starting_volume" in now else "fermenter_volume"
 
 
 def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:

@@ -125,7 +125,7 @@ _ALL = (
         "pressure", WARNING, "Pressure",
         "A closed vessel can burst.",
         "Stay below the rating on its plate, with a working relief valve, tested as the law asks.",
-        ("keg",),
+        ("keg", "spund"),
     ),
     Caution(
         "bottles", WARNING, "Bottles with too much gas",

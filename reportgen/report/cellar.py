@@ -8,11 +8,13 @@ from dataclasses import dataclass
 
 from reportgen.assess import Assessment
 from reportgen.forecast.actions import LAST_ROW, tables
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, DASH, NARROW, Units
+from reportgen.report.packing import rating_blank, rating_text
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
     dose_text,
@@ -76,13 +78,13 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
     """Return the cellar sheet of a batch."""
     units = sheet_units(assessment)
     plan = assessment.record.plan
-    counter = Counter()
+    case, counter = assessment.case, Counter()
     temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=_facts(assessment, units),
-        cautions=above("ferment"),
+        cautions=(*above("ferment"), *(above("spund") if case.ferment_pressure else ())),
         days=_days(assessment),
         gravity_point=read_decimals(assessment, FIGURES["final_gravity"]),
         temperature_unit=units.label("temperature"),
@@ -91,6 +93,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
             Blank("High kräusen", "time"),
             Blank("Gas over", "time"),
             Blank("Yeast kept", "reading", units.label("volume")),
+            *(rating_blank(case.fermenter, units) if case.ferment_pressure else ()),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),
@@ -116,11 +119,11 @@ def days_with_a_row(assessment: Assessment) -> tuple[int, ...]:
 
 
 def _course(assessment: Assessment) -> tuple[float, float, float] | None:
-    """Return original gravity as it now stands, final gravity and its ±U; None if unknown."""
+    """Return starting gravity as it now stands, final gravity and its ±U; None if unknown."""
     now, expected = assessment.now, assessment.planned.expected.get("final_gravity")
     if expected is None or "original_gravity" not in now:
         return None
-    return nominal(now["original_gravity"]), expected.value, max(expected.uncertainty, 0.001)
+    return nominal(starting_gravity(now)), expected.value, max(expected.uncertainty, 0.001)
 
 
 def _days(assessment: Assessment) -> tuple[DayRow, ...]:
@@ -165,6 +168,11 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
     warmest = plan.ferment.highest_temperature
     if warmest is not None:
         facts.append(Fact("At most", units.text(warmest.value, "temperature", 1)))
+    if plan.ferment.pressure is not None:
+        valve = units.text(plan.ferment.pressure.value, "pressure", 2)
+        rated = rating_text(assessment.case.fermenter, units)
+        facts.append(Fact("Valve set to", valve))
+        facts.append(Fact("Rating", rated or "unknown: read the plate"))
     if course is not None:
         og, fg, spread = course
         kind = assessment.case.yeast_kind

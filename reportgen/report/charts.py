@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from reportgen.assess import Assessment
+from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, IONS
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.values import Reading, State
@@ -56,7 +57,7 @@ def fermentation(assessment: Assessment) -> Chart | None:
         return None
     hours = max(p.hours for p in assessment.log)
     days = max(2, math.ceil(hours / 24))
-    og, fg = nominal(now["original_gravity"]), assessment.planned.expected["final_gravity"]
+    og, fg = nominal(starting_gravity(now)), assessment.planned.expected["final_gravity"]
     words = _fermentation_words(assessment, og, fg.value)
     top, middle, bottom = 14.0, 150.0, 232.0
     drawing = Drawing(bottom + 14, words)

@@ -9,6 +9,7 @@ from reportgen.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.vessels import Vessel
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.parts import (
@@ -74,6 +75,8 @@ def packing_sheet(
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
             Fact("Beer to expect", _now(assessment, "packed_volume", units)),
             Fact("Ends at", _now(assessment, "final_gravity", units)),
+            Fact("Highest pressure", _highest_pressure(assessment, units)),
+            Fact("Rating", rating_text(assessment.case.container, units) or UNKNOWN),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
@@ -83,6 +86,7 @@ def packing_sheet(
             Blank("Containers", "sample"),
             Blank("Size of one", "sample", units.label("volume")),
             Blank("Spoilt", "sample"),
+            *rating_blank(assessment.case.container, units),
         ),
         todos=tuple(todo_of(t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
@@ -135,13 +139,11 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
 
 def _pause(assessment: Assessment, units: Units) -> Pause:
     """Return the pause before what the beer is packed in is sealed."""
+    rated = rating_text(assessment.case.container, units)
+    rating = f"Rating {rated}, as on its own plate" if rated else "Rating unknown: read the plate"
     steady = "Two steady readings, written above"
     match assessment.record.plan.pack.into:
         case "keg":
-            limit = assessment.kit.fermenter.pressure_limit
-            rating = "Vessel's rating read on its plate"
-            if limit is not None:
-                rating = f"Rating: {units.text(limit.value, 'pressure', 1)}, read on the plate"
             items = (
                 steady,
                 "Relief valve works, tried today",
@@ -155,6 +157,7 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
                 steady,
                 "Priming sugar weighed, twice read",
                 "Cask sound, clean, keystone tight",
+                rating,
                 "Sugar mixed in evenly",
                 "Soft pegs at hand, faces out of line",
                 "Label on, allergens named",
@@ -163,12 +166,36 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
             items = (
                 steady,
                 "Priming sugar weighed, twice read",
-                "Bottles sound, rated for this gas",
+                f"Bottles sound, rated {rated}" if rated else "Bottles sound; rating unknown",
                 "Sugar mixed in evenly",
                 "Eyes shielded, others away",
                 "Label on, allergens named",
             )
     return Pause("before sealing", items)
+
+
+UNKNOWN = "unknown"
+
+
+def rating_text(vessel: Vessel, units: Units) -> str:
+    """Return the rating of a vessel with its unit; empty when it is unknown."""
+    return "" if vessel.rating is None else units.text(vessel.rating, "pressure", 1)
+
+
+def rating_blank(vessel: Vessel, units: Units) -> tuple[Blank, ...]:
+    """Return the blank for a rating that is unknown, to be read on the vessel."""
+    if vessel.rating is not None:
+        return ()
+    return (Blank("Rating on the plate", "reading", units.label("pressure")),)
+
+
+def _highest_pressure(assessment: Assessment, units: Units) -> str:
+    """Return the pressure at the warmest in store, as planned: the sheet is printed before."""
+    found = assessment.planned.expected.get("highest_pressure")
+    if found is None:
+        return BLANK
+    at = units.text(assessment.case.packed_highest_temperature, "temperature", 0)
+    return f"{units.text(max(found.value, 0.0), 'pressure', 1)} at {at}"
 
 
 def _label(assessment: Assessment, units: Units) -> tuple[Fact, ...]:

@@ -195,6 +195,7 @@ def priming_sugar(
     sugar: str = "sucrose",
     fermentability: Number | None = None,
     atmosphere: Number = STANDARD_ATMOSPHERE,
+    pressure: Number = 0.0,
 ) -> Number:
     """Sugar that carbonates beer in bottle or cask.
 
@@ -207,18 +208,48 @@ def priming_sugar(
         sugar: key of GAS_YIELD
         fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
         atmosphere: bar, 0.3 to 1.1; air pressure
+        pressure: bar, 0 to 10 (trusted 0 to 5); gauge, under which fermentation ended
     Result: g of sugar; 0 when the beer already holds what is wanted
     Uncertainty: U = 0.1 volumes from what is still dissolved; up to 6 % of the sugar grows yeast
     Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
         CIAAW 2021
     """
-    missing = volumes - residual_co2(temperature, atmosphere)
+    missing = volumes - co2_volumes(pressure, temperature, atmosphere)
     if nominal(missing) <= 0:
         return 0.0 * volume
+    return GRAMS_IN_VOLUME * missing * volume / _gas_from(sugar, fermentability)
+
+
+def _gas_from(sugar: str, fermentability: Number | None) -> Number:
+    """Return g of carbon dioxide from 1 g of a sugar."""
     if fermentability is None:
         malt = sugar == "dry_malt_extract"
         fermentability = DRY_MALT_EXTRACT_FERMENTABILITY if malt else 1.0
-    return GRAMS_IN_VOLUME * missing * volume / (GAS_YIELD[sugar] * fermentability)
+    return GAS_YIELD[sugar] * fermentability
+
+
+@method
+def volumes_from_sugar(
+    sugar_mass: Number,
+    volume: Number,
+    sugar: str = "sucrose",
+    fermentability: Number | None = None,
+) -> Number:
+    """Gas that priming sugar makes in a closed container: the other way round to priming_sugar.
+
+    Formula:
+        v = m y f / (1.977 V)
+    Inputs:
+        sugar_mass: g, 0 to 1000000; in all the beer
+        volume: L, 0.01 to 10000; beer
+        sugar: key of GAS_YIELD
+        fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
+    Result: volumes, on top of what is dissolved already
+    Uncertainty: up to 6 % less, since part of the sugar grows yeast
+    Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
+        CIAAW 2021
+    """
+    return sugar_mass * _gas_from(sugar, fermentability) / (GRAMS_IN_VOLUME * volume)
 
 
 @method

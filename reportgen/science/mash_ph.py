@@ -292,7 +292,8 @@ def charge_balance(
         liquor_ph: pH, 4.5 to 11 (trusted 6 to 9); as the alkalinity stands
         acid_equivalents: mmol by acid; keys of ACIDS
         bicarbonate_mmol: mmol, 0 to 1000000; sodium bicarbonate put into the mash
-        lime_mmol: mmol, 0 to 1000000; calcium hydroxide, its calcium not counted here
+        lime_mmol: mmol, -1000000 to 1000000; calcium hydroxide, its calcium not counted here;
+            negative for a salt that uses as much alkali up
         acidulated_mmol: mmol, 0 to 1000000; lactic acid on acidulated malt
     Result: pH of a mash sample at room temperature
     Uncertainty: U = 0.10 for pale grists, up to 0.25; see mash_ph_uncertainty
@@ -377,7 +378,7 @@ def kolbach(
         liquor_ph: pH, 4.5 to 11; not used
         acid_equivalents: mmol by acid; keys of ACIDS
         bicarbonate_mmol: mmol, 0 to 1000000
-        lime_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, -1000000 to 1000000
         acidulated_mmol: mmol, 0 to 1000000
     Result: pH at room temperature
     Uncertainty: U = 0.2
@@ -423,7 +424,7 @@ def troester(
         liquor_ph: pH, 4.5 to 11; not used
         acid_equivalents: mmol by acid; keys of ACIDS
         bicarbonate_mmol: mmol, 0 to 1000000
-        lime_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, -1000000 to 1000000
         acidulated_mmol: mmol, 0 to 1000000
     Result: pH at room temperature
     Uncertainty: U = 0.15
@@ -485,7 +486,7 @@ def acid_for_mash(
         liquor_ph: pH, 4.5 to 11 (trusted 6 to 9)
         acid_equivalents: mmol by acid; acids already counted on
         bicarbonate_mmol: mmol, 0 to 1000000
-        lime_mmol: mmol, 0 to 1000000
+        lime_mmol: mmol, -1000000 to 1000000
         acidulated_mmol: mmol, 0 to 1000000
     Result: mmol of the acid; negative when the mash is below the target without it
     Uncertainty: U = 0.1 pH of buffering, commonly 4 mEq per kg of grist

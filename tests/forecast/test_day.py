@@ -155,6 +155,82 @@ def test_wort_taken_from_the_kettle_takes_its_share_and_no_strength(folder: Path
     assert value(drawn, "bitterness") == pytest.approx(value(plain, "bitterness"), rel=0.01)
 
 
+def by_mass(wort: float, gravity: float, liquor: float) -> tuple[float, float]:
+    """Volume and SG of wort and liquor put together, from their masses.
+
+    Degrees Plato and density of sucrose solutions at 20 degC from the series of OIML R 22 / ICUMSA
+    SPS-4 in this file's table; interpolated, so not our own functions.
+    """
+    water = 0.99820
+    table = [(0, 0.998203), (5, 1.017854), (10, 1.038143), (12, 1.046462), (15, 1.059135)]
+
+    def between(x: float, pairs: list[tuple[float, float]]) -> float:
+        for (a, fa), (b, fb) in zip(pairs, pairs[1:], strict=False):
+            if a <= x <= b:
+                return fa + (fb - fa) * (x - a) / (b - a)
+        raise AssertionError(x)
+
+    flipped = [(density / 0.998203, plato) for plato, density in table]
+    plato = between(gravity, flipped)
+    mass = wort * gravity * 0.998203
+    whole = mass + liquor * water
+    thin = plato * mass / whole
+    density = between(thin, table)
+    return whole / density, density / 0.998203
+
+
+@pytest.mark.parametrize("liquor", [1.0, 2.4, 5.0])
+def test_liquor_into_the_fermenter_thins_all_that_the_wort_brought(
+    folder: Path, liquor: float
+) -> None:
+    pitch = "  pitch: {fermenter_volume: 38 L, original_gravity: 1.050, at: 15:00}\n"
+    plain = brewed(folder, pitch)
+    more = brewed(
+        folder,
+        pitch + f"  added: [{{what: reservoir, amount: {liquor} L, to: fermenter, because: T7}}]",
+    )
+    volume, gravity = by_mass(38, 1.050, liquor)
+    assert value(more, "starting_volume") == pytest.approx(volume, abs=0.02)
+    assert value(more, "starting_gravity") == pytest.approx(gravity, abs=2e-4)
+    share = pytest.approx(38 / volume, rel=1e-3)
+    assert value(more, "bitterness") / value(plain, "bitterness") == share
+    assert value(more, "colour") / value(plain, "colour") == share
+    assert value(more, "alcohol") < value(plain, "alcohol")
+    assert value(more, "packed_volume") == pytest.approx(volume - 1.5, abs=0.05)
+
+
+def test_liquor_that_is_in_the_reading_already_is_not_counted_twice(folder: Path) -> None:
+    added = "  added: [{what: reservoir, amount: 2 L, to: fermenter, at: 14:30}]\n"
+    before = "  pitch: {fermenter_volume: 38 L, original_gravity: {read: 1.050, at: 14:50}}\n"
+    found = brewed(folder, before + added)
+    assert "starting_gravity" not in found.now
+    after = before.replace("14:50", "14:10")
+    assert value(brewed(folder, after + added), "starting_gravity") < 1.049
+
+
+def test_liquor_after_the_boil_thins_the_wort_on_its_way(folder: Path) -> None:
+    boil = "  boil: {started: 12:00, ended: 13:00, cast_out_volume: 40 L, cast_out_gravity: 1.050}"
+    plain = brewed(folder, boil)
+    late = "\n  added: [{what: reservoir, amount: 3 L, to: kettle, at: 13:20}]"
+    more = brewed(folder, boil + late)
+    assert value(more, "fermenter_volume") == pytest.approx(value(plain, "fermenter_volume") + 3)
+    _, gravity = by_mass(40, 1.050, 3)
+    assert value(more, "original_gravity") == pytest.approx(gravity, abs=2e-4)
+    thin = pytest.approx(40 / 43, rel=0.002)
+    assert value(more, "bitterness") / value(plain, "bitterness") == thin
+
+
+def test_sugar_into_the_fermenter_gives_gravity_and_volume(folder: Path) -> None:
+    pitch = "  pitch: {fermenter_volume: 38 L, original_gravity: 1.050}\n"
+    plain = brewed(folder, pitch)
+    sugar = "{what: white_sugar, amount: 1.0 kg, to: fermenter, at: 2026-03-16 18:00}"
+    later = f"fermentation:\n  added: [{sugar}]"
+    more = brewed(folder, pitch, later)
+    assert value(more, "starting_gravity") == pytest.approx(1.0594, abs=0.0006)
+    assert value(more, "starting_volume") == pytest.approx(38.62, abs=0.02)
+    assert value(more, "alcohol") > value(plain, "alcohol") + 0.010
+
+
 def test_the_order_of_entries_in_the_file_does_not_matter(folder: Path) -> None:
     a = "{what: reservoir, amount: 2 L, to: kettle, at: 12:10}"
     b = "{what: goldings, amount: 10 g, to: kettle, at: 12:20}"

@@ -209,7 +209,9 @@ class PitchDay(Entry):
         "Volume in the fermenter", "Before the yeast.", ["40 L"], kind="volume"
     )
     original_gravity: Reading = may(
-        "Original gravity", "In the fermenter, well mixed, before the yeast.", ["1.043"],
+        "Original gravity",
+        "In the fermenter, well mixed, before the yeast and before any sugar that goes in there.",
+        ["1.043"],
         kind="gravity",
     )
     pitch_temperature: Reading = may(

@@ -89,10 +89,33 @@ class Fermenter(Entry):
     )
     pressure_limit: Quantity = may(
         "Pressure limit",
-        "Highest gauge pressure the maker rates the vessel for. Not a permission: the plate on "
-        "the vessel and local law come first.",
+        "Highest gauge pressure the maker rates the fermenter for; it is asked of a fermenter that "
+        "ferments under pressure. Not a permission: the plate on the vessel and local law come "
+        "first.",
         ["1.0 bar"],
         kind="pressure",
+        positive=True,
+    )
+
+
+@model
+class Container(Entry):
+    """Container: a size and make of keg, cask or bottle, rated by its maker"""
+
+    is_: Text = need(
+        "Is", "What kind it is.", ["keg"], choices=("keg", "bottle", "cask")
+    )
+    description: Text = may("Description", "What it is.", ["stainless, two posts"])
+    volume: Quantity = may("Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True)
+    number: Quantity = may("Number", "How many there are.", ["4"], kind="count", positive=True)
+    pressure_limit: Quantity = may(
+        "Pressure limit",
+        "Highest gauge pressure the maker rates it for. Leave it out if it is unknown: the sheet "
+        "then has a blank for what the plate says. Not a permission: the plate on the vessel and "
+        "local law come first.",
+        ["4.0 bar", "60 psi"],
+        kind="pressure",
+        positive=True,
     )
 
 
@@ -352,6 +375,12 @@ class Brewery(Entry):
     kits: dict[str, Kit] = need("Kits", "Each kit by its name.", [])
     instruments: dict[str, Instrument] = need("Instruments", "Each instrument by its name.", [])
     liquors: dict[str, Liquor] = need("Liquors", "Each liquor by its name.", [])
+    containers: dict[str, Container] = may(
+        "Containers",
+        "Kegs, casks and bottles, each size and make by its name, with its own pressure limit.",
+        [{"keg_19": {"is": "keg", "volume": "19 L", "number": "4", "pressure_limit": "4 bar"}}],
+        {},
+    )
     tolerances: dict[str, Quantity] = may(
         "Tolerances",
         "How far a figure may lie from its expected value, by the figure's key.",

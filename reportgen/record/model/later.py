@@ -16,6 +16,9 @@ class LogEntry(Entry):
     temperature: Reading = may("Temperature", "Of the beer.", ["19.2 C"], kind="temperature")
     gravity: Reading = may("Gravity", "Present gravity.", ["1.020"], kind="gravity")
     ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph")
+    pressure: Reading = may(
+        "Pressure", "Gauge pressure in a closed fermenter.", ["0.8 bar"], kind="pressure"
+    )
     by: Text = may("By", "Initials.", ["RB"])
     note: Text = may("Note", "What was seen or done.", ["High kräusen."])
 
@@ -62,6 +65,12 @@ class Packaging(Entry):
     date: Day = need("Date", "Day of packing.", ["2026-03-22"])
     instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
     volume: Reading = may("Volume", "Beer packed, all containers.", ["37 L"], kind="volume")
+    container: Text = may(
+        "Container",
+        "Its name in brewery.yaml, if another than planned; its pressure limit counts.",
+        ["keg_19"],
+        names="containers",
+    )
     containers: Quantity = may("Containers", "How many.", ["2"], kind="count")
     container_size: Quantity = may("Container size", "Of one.", ["19 L"], kind="volume")
     added: tuple[Added, ...] = may(

@@ -278,6 +278,13 @@ class FermentPlan(Entry):
         kind="temperature",
     )
     time: Quantity = may("Time", "From pitching to packing.", ["8 d"], kind="time")
+    pressure: Quantity = may(
+        "Pressure",
+        "Gauge pressure that a valve on the closed fermenter is set to (spunding); left out, the "
+        "fermenter is open to the air by an airlock.",
+        ["0.8 bar"],
+        kind="pressure",
+    )
     apparent_attenuation: Quantity = may(
         "Apparent attenuation",
         "Expected of this wort, when a forced test or earlier batches say so.",
@@ -293,6 +300,13 @@ class PackPlan(Entry):
     """Packing"""
 
     into: Text = need("Into", "What it is packed in.", ["keg"], choices=("keg", "bottle", "cask"))
+    container: Text = may(
+        "Container",
+        "Its name in brewery.yaml, where several of a kind are listed there; its pressure limit "
+        "counts.",
+        ["keg_19"],
+        names="containers",
+    )
     carbonation: Quantity = need(
         "Carbonation", "CO2 wanted, in volumes or g/L.", ["2.3 vol", "4.5 g/L"], kind="carbonation"
     )
@@ -300,6 +314,13 @@ class PackPlan(Entry):
         "Temperature",
         "Of the beer in the keg when it is gassed; 5 degC if not given.",
         ["6 C"],
+        kind="temperature",
+    )
+    highest_temperature: Quantity = may(
+        "Highest temperature",
+        "Warmest the packed beer may get in store, on the way or where it is served; it sets the "
+        "highest pressure in the closed container. 30 degC if not given.",
+        ["25 C"],
         kind="temperature",
     )
     priming_sugar: Text = may(

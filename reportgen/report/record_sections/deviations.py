@@ -109,7 +109,8 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
 
 def _origin(origin: str) -> str:
     return {"plan": "by the plan", "house": "by the house", "default": "by default",
-            "critical": "critical limit of the plan"}.get(origin, origin)
+            "critical": "critical limit of the plan",
+            "rating": "rating of what it is packed in"}.get(origin, origin)
 
 
 def _effect(effect: Effect, units: Units) -> EffectLine:

@@ -59,7 +59,16 @@ def fact_items(assessment: Assessment, units: Units) -> tuple[Item, ...]:
         Item("Brewed", str(record.brew_day.date) if record.brew_day else "not yet"),
         Item("Into the fermenter", volume),
         Item("Packed", str(packed.date) if packed else "not yet"),
+        *((Item("Packed into", _container(assessment, units)),) if packed else ()),
     )
+
+
+def _container(assessment: Assessment, units: Units) -> str:
+    vessel = assessment.case.container
+    what = vessel.name or vessel.kind
+    if vessel.rating is None:
+        return f"{what}, rating unknown"
+    return f"{what}, rated {units.text(vessel.rating, 'pressure', 1)}"
 
 
 def verdict_sentence(assessment: Assessment, deviations: tuple[DeviationView, ...]) -> str:

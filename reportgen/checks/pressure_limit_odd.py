@@ -1,0 +1,57 @@
+"""A limit on pressure is higher than any vessel of its kind takes.
+
+A limit that is too high keeps nobody safe: 130 psi are 9 bar, and typed as 130 bar no pressure is
+ever over it. In brewery.yaml such a rating counts as unknown. A critical limit of the plan that is
+above the rating of what the beer is packed in is no limit either.
+
+Mend: read the plate and its unit again, and correct the limit
+Source: DIN 6647-1 and -2:2006 for kegs (3 and 7 bar); for other vessels common practice, no source
+Passes:
+    brewery: {containers: {keg_19: {is: keg, pressure_limit: 130 psi}}}
+Fails:
+    brewery: {containers: {keg_19: {is: keg, pressure_limit: 130 bar}}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.checks.pressures import named, other_unit
+from reportgen.checks.quantities import quantity
+from reportgen.forecast.vessels import USUAL
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.CRITICAL
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at every rating of the house, and at the limit that the plan sets."""
+    house = batch.brewery
+    given = [
+        *(("fermenter", kit.fermenter.pressure_limit) for kit in house.kits.values()),
+        *((str(own.is_), own.pressure_limit) for own in house.containers.values()),
+    ]
+    for kind, limit in given:
+        most = USUAL[kind].most
+        if limit is None or limit.value <= most:
+            continue
+        meant = other_unit(limit, None, most)
+        yield Said(
+            limit.position,
+            f"no {kind} is rated for {limit.text}",
+            f"at most {quantity(most, 'pressure', 0, batch)}",
+            f"read the plate again: {meant.hint}" if meant is not None else "",
+        )
+    planned = batch.record.plan.critical.get("pressure")
+    limit = planned.at_most if planned is not None else None
+    vessel = batch.case.container
+    most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
+    if limit is not None and limit.kind == "pressure" and limit.value > most:
+        meant = other_unit(limit, None, most)
+        yield Said(
+            limit.position,
+            f"a critical limit of {limit.text} is above what the {named(vessel)} takes",
+            f"at most {quantity(most, 'pressure', 2, batch)}",
+            f"check its unit: {meant.hint}" if meant is not None else "",
+        )

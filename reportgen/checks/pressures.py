@@ -1,0 +1,60 @@
+"""What the checks of pressure share: a number in another unit, a vessel in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.forecast.vessels import Vessel
+from reportgen.record.units import Quantity, parse_quantity
+from reportgen.science.carbonation import STANDARD_ATMOSPHERE
+
+UNITS = ("psi", "bar", "kPa", "mbar")
+NEAR = 2.0
+"""Another unit is thought of when it comes within this factor of what was expected; a factor of 14.5
+lies between psi and bar."""
+NEAR_ABSOLUTE = 0.25
+"""The same of a gauge that reads absolute pressure, as a share."""
+
+
+@dataclass(frozen=True)
+class Meant:
+    """What a number is in another unit: how it is written, and bar gauge.
+
+    ``absolute`` says that the unit is right and the gauge counts from a vacuum.
+    """
+
+    text: str
+    bar: float
+    absolute: bool = False
+
+    @property
+    def hint(self) -> str:
+        """What to do about it, after the gauge has been read again."""
+        if self.absolute:
+            return (
+                "if the gauge shows about 1 bar with no pressure on it, it reads absolute "
+                f"pressure: write `{self.bar:.2f} bar`"
+            )
+        return f"if it shows {self.text} = {self.bar:.2f} bar, write `{self.text}`"
+
+
+def other_unit(one: Quantity, expected: float | None, most: float) -> Meant | None:
+    """Return what a pressure was probably meant as, or None.
+
+    The unit that brings it nearest to what is expected, bar; where nothing is, the first and most
+    usual unit that brings it between 0.1 bar and ``most``.
+    """
+    texts = [f"{one.number:g} {unit}" for unit in UNITS if unit != one.unit]
+    found = [Meant(text, parse_quantity(text, "pressure").value) for text in texts]
+    if expected is None or expected <= 0:
+        return next((m for m in found if 0.1 <= m.bar <= most), None)
+    near = [m for m in found if expected / NEAR <= m.bar <= expected * NEAR]
+    gauge = one.value - STANDARD_ATMOSPHERE
+    if abs(gauge - expected) <= NEAR_ABSOLUTE * expected:
+        near.append(Meant(one.text, gauge, absolute=True))
+    return min(near, key=lambda m: max(m.bar / expected, expected / m.bar), default=None)
+
+
+def named(vessel: Vessel) -> str:
+    """Return a vessel in words, with its name in brewery.yaml where it has one."""
+    return f"{vessel.kind} {vessel.name}".strip()

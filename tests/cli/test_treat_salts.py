@@ -1,0 +1,83 @@
+"""``treat`` proposes something sensible whatever salts the stock holds."""
+
+from __future__ import annotations
+
+import itertools
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from reportgen.assess import Assessment, assess
+from reportgen.record.load import load_archive
+from reportgen.record.model.stock import SALTS
+from reportgen.science.salts import is_sulfite
+from reportgen.science.treatment import treat
+from reportgen.verbs.treat import advise, as_text
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+WISH = {"calcium": 80.0, "sulfate": 120.0}
+
+
+@cache
+def _files() -> tuple[Any, dict[str, bytes]]:
+    names = ("brewery.yaml", "stock.yaml", "2026/2026-01.yaml")
+    given = {name: (EXAMPLE / name).read_bytes() for name in names}
+    return yaml.load(given["stock.yaml"], yaml.BaseLoader), given
+
+
+def _batch_with(salts: tuple[str, ...], folder: Path) -> Assessment:
+    stock, given = _files()
+    own = {f"own_{number}": {"is": kind} for number, kind in enumerate(salts)}
+    text = yaml.safe_dump({**stock, "salts": own}, sort_keys=False).encode()
+    plan = given["2026/2026-01.yaml"].decode()
+    head, _, tail = plan.partition("    salts:\n")
+    plan = head + "    acids:\n" + tail.partition("    acids:\n")[2]
+    for name, content in {**given, "stock.yaml": text, "2026/2026-01.yaml": plan.encode()}.items():
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_bytes(content)
+    archive = load_archive(folder)
+    assert archive.findings == (), archive.findings
+    found = assess(archive, next(iter(archive.batches.values())))
+    assert found is not None
+    return found
+
+
+PAIRS = [*((salt,) for salt in SALTS), *itertools.pairwise((*SALTS, SALTS[0]))]
+
+
+@pytest.mark.parametrize("salts", PAIRS, ids="+".join)
+@pytest.mark.parametrize("where", ["mash", "both"])
+def test_any_salt_in_stock(salts: tuple[str, ...], where: str, tmp_path: Path) -> None:
+    batch = _batch_with(salts, tmp_path)
+    found = advise(batch, WISH, 5.4, where)
+    assert all(grams >= 0 for grams in found.doses.values())
+    assert not any(is_sulfite(salt) for salt in found.doses), "sulfite is no source of sulfate"
+    assert found.mash_ph is not None and 4.5 < found.mash_ph < 6.5
+    text = as_text(batch, found)
+    assert yaml.safe_load(text), "what is printed can be pasted"
+
+
+@pytest.mark.parametrize("salt", SALTS)
+@pytest.mark.parametrize("ph", [None, 5.2, 5.6])
+def test_the_solver_takes_any_salt(salt: str, ph: float | None) -> None:
+    """A salt that uses alkalinity up is an acid to the mash: it lowers the pH, and no more."""
+    from reportgen.science.mash_ph import MaltAcidity
+
+    malts = (MaltAcidity(7.0, 5.72, 40.0),)
+    liquor = {"calcium": 20.0, "sulfate": 20.0, "alkalinity": 1.5}
+    found = treat(
+        liquor, 20.0, 20.0, {"sulfate": 200.0}, (salt,), "mash", acid="lactic",
+        target_ph=ph, malts=malts,
+    )  # fmt: skip
+    assert (found.mash_ph is None) == (ph is None)
+    if found.mash_ph is not None:
+        assert 4.5 < found.mash_ph < 6.5
+
+
+def test_every_salt_at_once(tmp_path: Path) -> None:
+    batch = _batch_with(tuple(SALTS), tmp_path)
+    found = advise(batch, {"calcium": 80.0}, 5.4, "mash")
+    assert found.mash_ph == pytest.approx(5.4, abs=0.05)

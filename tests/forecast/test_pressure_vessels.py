@@ -1,0 +1,334 @@
+"""A pressure is judged for the vessel it is in, at its warmest, and by no other vessel's rating."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reportgen.checks.base import all_checks
+from reportgen.record.finding import Finding, Severity
+
+sys.path.append(str(Path(__file__).parents[1] / "checks"))
+from test_pages import findings_with  # noqa: E402
+
+KEG = "brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 4 bar}}}\n"
+PACKED = "brew_day: {date: 2026-03-14}\n"
+OURS = {"pressure-over-limit", "pressure-in-another-unit", "pressure-limit-odd"}
+
+
+def ours(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
+    return [f for f in findings_with(patch, folder / "house", units) if f.rule in OURS]
+
+
+def test_the_fermenters_rating_says_nothing_of_a_keg(tmp_path: Path) -> None:
+    """The fermenter is rated 1.0 bar; a keg of 2.2 volumes has 1.0 bar when gassed at 15 degC."""
+    plan = "plan: {pack: {into: keg, carbonation: 2.2 vol, temperature: 15 C}}"
+    assert ours(plan, tmp_path) == []
+
+
+def test_a_strong_fermenter_does_not_vouch_for_a_keg(tmp_path: Path) -> None:
+    strong = "brewery: {kits: {main: {fermenter: {pressure_limit: 9 bar}}}}\n"
+    plan = "plan: {pack: {into: keg, carbonation: 3.2 vol, temperature: 18 C}}"
+    (found,) = ours(strong + plan, tmp_path)
+    assert "rating unknown" in found.message
+    assert "9.0" not in found.message + found.expected
+
+
+def test_a_strong_keg_does_not_vouch_for_a_fermenter(tmp_path: Path) -> None:
+    house = KEG.replace("}}}", "}}, kits: {main: {fermenter: {pressure_limit: 0.5 bar}}}}")
+    (found,) = ours(house + "plan: {ferment: {pressure: 0.8 bar}}", tmp_path)
+    assert found.severity is Severity.CRITICAL
+    assert "fermenter" in found.message
+    assert "0.50 bar" in found.expected
+
+
+def test_a_fermenter_that_ferments_under_pressure_needs_a_rating(tmp_path: Path) -> None:
+    house = 'brewery: {kits: {main: {fermenter: {pressure_limit: ""}}}}\n'
+    (found,) = ours(house + "plan: {ferment: {pressure: 0.3 bar}}", tmp_path)
+    assert "rating unknown" in found.message
+    assert "some take no pressure" in found.expected
+
+
+def test_an_open_fermenter_is_not_judged(tmp_path: Path) -> None:
+    house = 'brewery: {kits: {main: {fermenter: {pressure_limit: ""}}}}\n'
+    assert ours(house + "plan: {pack: {into: keg, carbonation: 2.2 vol}}", tmp_path) == []
+
+
+@pytest.mark.parametrize("kind", ["keg", "bottle", "cask"])
+@pytest.mark.parametrize("other", ["keg", "bottle", "cask"])
+def test_a_container_of_another_kind_lends_no_rating(kind: str, other: str, tmp_path: Path) -> None:
+    house = f"brewery: {{containers: {{one: {{is: {other}, pressure_limit: 1 bar}}}}}}\n"
+    found = ours(house + f"plan: {{pack: {{into: {kind}, carbonation: 2.0 vol}}}}", tmp_path)
+    assert bool([f for f in found if "rating" in f.expected]) == (kind == other)
+
+
+TWO = (
+    "brewery: {containers: {small: {is: keg, volume: 10 L, pressure_limit: 2 bar},"
+    " large: {is: keg, volume: 30 L, pressure_limit: 9 bar}}}\n"
+)
+LIVELY = "plan: {pack: {into: keg, carbonation: 2.6 vol, highest_temperature: 30 C%s}}\n"
+
+
+def test_of_several_the_one_named_counts(tmp_path: Path) -> None:
+    small, large, unsaid = (
+        ours(TWO + LIVELY % more, tmp_path / str(number))
+        for number, more in enumerate((", container: small", ", container: large", ""))
+    )
+    assert [f.severity for f in small] == [Severity.CRITICAL]
+    assert large == []
+    assert "does not say which" in unsaid[0].message
+
+
+def test_the_size_written_tells_which_it_was(tmp_path: Path) -> None:
+    packed = PACKED + "packaging: {date: 2026-03-24, containers: 4, container_size: %s}\n"
+    plan = LIVELY % ""
+    assert [f.severity for f in ours(TWO + plan + packed % "10 L", tmp_path / "a")] == [
+        Severity.CRITICAL
+    ]
+    assert ours(TWO + plan + packed % "30 L", tmp_path / "b") == []
+    (found,) = ours(TWO + plan + packed % "50 L", tmp_path / "c")
+    assert "no keg of this size" in found.message
+
+
+def test_the_packaging_overrules_the_plan(tmp_path: Path) -> None:
+    packed = PACKED + "packaging: {date: 2026-03-24, container: small}\n"
+    (found,) = ours(TWO + LIVELY % ", container: large" + packed, tmp_path)
+    assert "small" in found.message
+
+
+def test_a_name_that_is_not_there_is_one_finding(tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="unknown-name"):
+        findings_with(LIVELY % ", container: huge", tmp_path / "house")
+
+
+@pytest.mark.parametrize(
+    ("gas", "warmest", "bar"),
+    [
+        # force carbonation chart, 1990s, as in science/cases/carbonation.yaml: psi at 60 degF
+        ("2.2 vol", "60 F", 18.8 * 0.0689476),
+        ("2.5 vol", "60 F", 23.1 * 0.0689476),
+        ("3.0 vol", "60 F", 30.2 * 0.0689476),
+        # table of g/L by head pressure and temperature of the beer, published on one sheet
+        ("3.3 g/L", "20 C", 1.0),
+        ("4.2 g/L", "12 C", 1.0),
+        ("2.8 g/L", "25 C", 1.0),
+    ],
+)
+def test_the_warmest_counts(gas: str, warmest: str, bar: float, tmp_path: Path) -> None:
+    plan = f"plan: {{pack: {{into: keg, carbonation: {gas}, temperature: 2 C, "
+    plan += f"highest_temperature: {warmest}}}}}\n"
+    share = 0.04 * (bar + 1.013)
+    for rating, is_over in ((bar - 1.2 * share, True), (bar + 2.2 * share, False)):
+        house = f"brewery: {{containers: {{k: {{is: keg, pressure_limit: {rating:.3f} bar}}}}}}\n"
+        assert bool(ours(house + plan, tmp_path / str(is_over))) == is_over
+
+
+def test_too_close_to_the_rating_is_said(tmp_path: Path) -> None:
+    """2.2 volumes at 30 degC are 2.57 bar at 100 m; the method errs by 4 % of 3.6 bar."""
+    house = "brewery: {containers: {k: {is: keg, pressure_limit: 2.65 bar}}}\n"
+    (found,) = ours(house + "plan: {pack: {carbonation: 2.2 vol}}", tmp_path)
+    assert found.severity is Severity.MAJOR
+    assert "too close" in found.message
+
+
+BOTTLE = "brewery: {containers: {b: {is: bottle, volume: 0.5 L, pressure_limit: %s}}}\n"
+
+
+def _bottled(sugar: str, final: str = "1.011", rating: str = "4 bar") -> str:
+    return (
+        BOTTLE % rating
+        + "plan: {pack: {into: bottle, carbonation: 2.4 vol}}\n"
+        + "brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}\n"
+        + f"fermentation: {{final_gravity: {final}}}\n"
+        + f"packaging: {{date: 2026-03-24, volume: 38 L, priming_sugar: {sugar}}}\n"
+    )
+
+
+def test_bottles_as_planned_are_silent(tmp_path: Path) -> None:
+    assert ours(_bottled("225 g"), tmp_path) == []
+
+
+def test_twice_the_sugar_is_over_the_bottles_rating(tmp_path: Path) -> None:
+    """450 g in 38 L bring 3.08 volumes (0.514 g of gas a gram), on 0.85 dissolved: 5.4 bar."""
+    (found,) = ours(_bottled("450 g"), tmp_path)
+    assert found.severity is Severity.CRITICAL
+    assert "5.3" in found.message or "5.4" in found.message
+    assert "vent" in found.remedy
+
+
+def test_extract_that_can_still_ferment_counts_for_bottles(tmp_path: Path) -> None:
+    (found,) = ours(_bottled("225 g", final="1.019"), tmp_path)
+    assert found.severity is Severity.CRITICAL
+
+
+def test_gas_left_by_a_valve_counts_when_priming(tmp_path: Path) -> None:
+    """A beer that fermented under 0.8 bar holds nearly twice the gas: it needs less sugar."""
+    from reportgen.science.carbonation import priming_sugar
+
+    open_, closed = (priming_sugar(2.4, 20.0, 38.0, pressure=p) for p in (0.0, 0.8))
+    # Henry's law: gas is in proportion to the absolute pressure (0.85 volumes at 1.013 bar).
+    assert (open_ - closed) * 0.5143 / 1.977 / 38.0 == pytest.approx(0.85 * 0.8 / 1.013, rel=0.03)
+
+
+SLIPS: list[tuple[str, str]] = [
+    ("13 bar", "13 psi = 0.90 bar"),
+    ("11 bar", "11 psi = 0.76 bar"),
+    ("13 MPa", "13 psi = 0.90 bar"),
+    ("80 bar", "80 kPa = 0.80 bar"),
+    ("800 bar", "800 mbar = 0.80 bar"),
+    ("800 psi", "800 mbar = 0.80 bar"),
+    ("80 psi", "80 kPa = 0.80 bar"),
+    ("9000 bar", ""),
+]
+
+
+@pytest.mark.parametrize(("typed", "meant"), SLIPS)
+@pytest.mark.parametrize("house", ["", KEG], ids=["unknown", "rated"])
+def test_a_unit_mistaken_is_the_loudest_of_all(
+    typed: str, meant: str, house: str, tmp_path: Path
+) -> None:
+    text = house + PACKED + "plan: {pack: {carbonation: 2.2 vol, temperature: 6 C}}\n" + (
+        "fermentation: {log: [{at: 2026-03-17 18:00, gravity: 1.020}]}\n"
+        f"packaging: {{date: 2026-03-18, pressure: {typed}, beer_temperature: 6 C}}\n"
+    )
+    found = findings_with(text, tmp_path / "house")
+    first = sorted(found)[0]
+    assert first.rule == "pressure-over-limit"
+    assert first.severity is Severity.CRITICAL
+    assert meant in first.remedy
+    assert ("rating unknown" in first.message) == (not house)
+    assert first.line.strip().startswith("pressure:") or typed in first.line
+
+
+@pytest.mark.parametrize("kind", ["cask", "bottle"])
+def test_a_gauge_on_a_cask_or_bottle_is_judged_as_well(kind: str, tmp_path: Path) -> None:
+    text = PACKED + f"plan: {{pack: {{into: {kind}, carbonation: 1.5 vol}}}}\n"
+    (found,) = ours(text + "packaging: {date: 2026-03-24, pressure: 13 bar}\n", tmp_path)
+    assert found.severity is Severity.CRITICAL
+    assert kind in found.message
+    assert "13 psi = 0.90 bar" in found.remedy
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("13 kPa", "13 psi"), ("0.9 psi", "0.9 bar"), ("1.8 bar", "absolute"), ("90 mbar", "90 kPa")],
+)
+def test_a_unit_mistaken_that_bursts_nothing_is_a_hint(
+    typed: str, meant: str, tmp_path: Path
+) -> None:
+    text = PACKED + "plan: {pack: {carbonation: 2.3 vol, temperature: 6 C}}\n"
+    text += f"packaging: {{date: 2026-03-24, beer_temperature: 6 C, pressure: {typed}}}\n"
+    found = [f for f in ours(KEG + text, tmp_path) if f.rule == "pressure-in-another-unit"]
+    assert [f.severity for f in found] == [Severity.MINOR]
+    assert meant in found[0].remedy
+
+
+@pytest.mark.parametrize("read", ["0.75 bar", "11 psi", "75 kPa", "0.7 bar", "0.85 bar", "0 bar"])
+def test_sound_readings_are_silent(read: str, tmp_path: Path) -> None:
+    text = KEG + PACKED + "plan: {pack: {carbonation: 2.2 vol, temperature: 6 C}}\n"
+    text += f"packaging: {{date: 2026-03-24, beer_temperature: 6 C, pressure: {read}}}\n"
+    assert ours(text, tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        "containers: {k: {is: keg, pressure_limit: 130 bar}}",
+        "containers: {k: {is: bottle, pressure_limit: 58 bar}}",
+        "containers: {k: {is: cask, pressure_limit: 30 bar}}",
+        "kits: {main: {fermenter: {pressure_limit: 15 bar}}}",
+    ],
+)
+def test_a_rating_that_cannot_be_is_named_where_it_stands(wrong: str, tmp_path: Path) -> None:
+    found = ours(f"brewery: {{{wrong}}}", tmp_path)
+    assert [f.position.file for f in found] == ["brewery.yaml"]
+    assert found[0].severity is Severity.CRITICAL
+
+
+def test_a_rating_that_cannot_be_protects_nobody(tmp_path: Path) -> None:
+    house = "brewery: {containers: {k: {is: keg, pressure_limit: 130 bar}}}\n"
+    text = house + PACKED + "packaging: {date: 2026-03-24, pressure: 13 bar}\n"
+    over = [f for f in ours(text, tmp_path) if f.rule == "pressure-over-limit"]
+    assert over[0].severity is Severity.CRITICAL
+    assert "cannot be 130 bar" in over[0].message
+
+
+@pytest.mark.parametrize("limit", ["0 bar", "-1 bar"])
+def test_a_rating_of_nothing_is_refused(limit: str, tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="pressure_limit"):
+        ours(f"brewery: {{containers: {{k: {{is: keg, pressure_limit: {limit}}}}}}}", tmp_path)
+
+
+def test_a_planned_limit_above_the_rating_is_said(tmp_path: Path) -> None:
+    plan = "plan: {critical: {pressure: {at_most: 15 bar, because: kegs}}}"
+    (found,) = ours(KEG + plan, tmp_path)
+    assert found.rule == "pressure-limit-odd"
+    assert "15 psi = 1.03 bar" in found.remedy
+
+
+@pytest.mark.parametrize("setting", ["13 bar", "12 MPa"])
+def test_a_valve_setting_in_another_unit(setting: str, tmp_path: Path) -> None:
+    found = ours(f"plan: {{ferment: {{pressure: {setting}}}}}", tmp_path)
+    assert found[0].severity is Severity.CRITICAL
+    assert "psi = " in found[0].remedy
+
+
+def test_a_gauge_on_the_fermenter_is_read_against_its_own_rating(tmp_path: Path) -> None:
+    text = (
+        "plan: {ferment: {pressure: 0.8 bar}}\nbrew_day: {date: 2026-03-14}\n"
+        "fermentation: {log: [{at: 2026-03-16 18:00, gravity: 1.020, pressure: 12 bar}]}\n"
+    )
+    (found,) = ours(text, tmp_path)
+    assert found.severity is Severity.CRITICAL
+    assert "12 psi = 0.83 bar" in found.remedy
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        "plan: {pack: {highest_temperature: 120 C}}",
+        "plan: {pack: {highest_temperature: -20 C}}",
+        "plan: {pack: {carbonation: 90 vol}}",
+        "plan: {pack: {into: bottle, carbonation: 0.1 vol}}",
+        "plan: {ferment: {pressure: 90 bar}, pack: {into: bottle}}",
+        PACKED + "packaging: {date: 2026-03-24, pressure: 1e9 bar, beer_temperature: 95 C}",
+        PACKED + "plan: {pack: {into: cask}}\n"
+        "packaging: {date: 2026-03-24, volume: 1 mL, priming_sugar: 90 kg}",
+    ],
+)
+def test_nonsense_ends_in_findings(odd: str, tmp_path: Path) -> None:
+    assert isinstance(findings_with(odd, tmp_path / "house"), list)
+
+
+def test_the_checks_are_there() -> None:
+    assert set(all_checks()) >= OURS
+
+
+def packing(text: str, folder: Path) -> Any:
+    from reportgen.assess import assess
+    from reportgen.record.load import load_archive
+    from reportgen.report.packing import packing_sheet
+
+    findings_with(text, folder)
+    archive = load_archive(folder)
+    found = assess(archive, next(iter(archive.batches.values())))
+    assert found is not None
+    return packing_sheet(found, "A4")
+
+
+def test_the_sheet_prints_the_containers_own_rating(tmp_path: Path) -> None:
+    view = packing(KEG, tmp_path / "house")
+    assert {f.label: f.value for f in view.facts}["Rating"].replace("\u202f", " ") == "4.0 bar"
+    assert not any("plate" in blank.label for blank in view.containers)
+
+
+@pytest.mark.parametrize("kind", ["keg", "cask", "bottle"])
+def test_the_sheet_has_a_blank_for_a_rating_that_is_unknown(kind: str, tmp_path: Path) -> None:
+    view = packing(f"plan: {{pack: {{into: {kind}}}}}", tmp_path / "house")
+    assert {f.label: f.value for f in view.facts}["Rating"] == "unknown"
+    assert [b.label for b in view.containers][-1] == "Rating on the plate"
+    assert any("ating unknown" in item for item in view.pause.items)
+    assert not any("1.0" in item for item in view.pause.items), "that is the fermenter's"
