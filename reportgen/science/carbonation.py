@@ -16,7 +16,7 @@ STANDARD_ATMOSPHERE = 1.01325
 """bar."""
 
 REAL_OF_APPARENT = 0.8192
-"""Extract that ferments for each degP of apparent extract that goes (Balling)."""
+"""Extract that ferments for each degP of apparent extract that goes."""
 
 _CARBON_DIOXIDE = 12.011 + 2 * 15.999
 _SUCROSE = 12 * 12.011 + 22 * 1.008 + 11 * 15.999
