@@ -176,7 +176,9 @@ def volume_from_mass(alcohol: Number, gravity: Number) -> Number:
 
 
 @method
-def alcohol_by_volume_fermentation_balance(original_gravity: Number, final_gravity: Number) -> Number:
+def alcohol_by_volume_fermentation_balance(
+    original_gravity: Number, final_gravity: Number
+) -> Number:
     """Alcohol of beer by volume from its two gravities, by the balance of fermentation.
 
     Formula:
@@ -289,8 +291,9 @@ def _gravity_with_alcohol(original_extract: float, alcohol: float) -> float:
     """Gravity of wort of an original extract (P) that holds this alcohol (% by mass).
 
     Extract and alcohol made up to the volume each, with the yield of the balance of fermentation,
-    on plain floats; the base of the model by densities here and of the refractometer. A slightly negative alcohol continues the curve, so that readings
-    within their error of the start of fermentation give no jump.
+    on plain floats; the base of the model by densities here and of the refractometer. A slightly
+    negative alcohol continues the curve, so that readings within their error of the start of
+    fermentation give no jump.
     """
     real = original_extract * (1.0 + 0.010665 * alcohol) - 2.0665 * alcohol
     gravity = float(gravity_from_extract(original_extract))
@@ -330,8 +333,8 @@ def alcohol_by_volume_densities(original_gravity: Number, final_gravity: Number)
     """Alcohol of beer by volume from the densities of sugar and spirit, without 0.1808.
 
     Only the yield of the balance of fermentation is taken; what the alcohol does to the gravity
-    comes from the alcoholometric tables, by the rule that the excess of beer over water is that of its extract
-    made up to the volume plus that of its alcohol made up to the volume.
+    comes from the alcoholometric tables, by the rule that the excess of beer over water is that of
+    its extract made up to the volume plus that of its alcohol made up to the volume.
 
     Formula:
         A such that FG - 1 = (SG_sugar(c_RE) - 1) + (SG_spirit(c_A) - 1) with

@@ -12,8 +12,8 @@ from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
 from reportgen.science.table import interpolated
 from reportgen.science.water import (
-    EQUIVALENT_MASS,
     CALCIUM_PER_ACID,
+    EQUIVALENT_MASS,
     MAGNESIUM_PER_ACID,
     WORT_SLOPE,
     residual_alkalinity,

@@ -119,7 +119,8 @@ def test_the_steep_goes_by_the_model_of_the_boil_unless_it_is_chosen(tmp_path: P
 
 
 def test_what_was_used_is_named_with_the_figure(tmp_path: Path) -> None:
-    found = batch(tmp_path / "a", "{steep: isomerisation, refractometer: lager_line, alcohol: measured_brews}")
+    chosen = "{steep: isomerisation, refractometer: lager_line, alcohol: measured_brews}"
+    found = batch(tmp_path / "a", chosen)
     note = found.planned.expected["bitterness"].working.note
     assert note == "utilisation by time and gravity, in the steep by isomerisation"
     assert found.actuals["final_gravity"].method == "refractometer.present_gravity_lager_line"
