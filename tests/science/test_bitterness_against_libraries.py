@@ -78,7 +78,8 @@ def test_boil_steep_and_cooling_curve(
     ]
     reference = integrated(temperature, boil + steep + cooling)
     # The corners of the profile cost scipy's integrator a little.
-    assert bitterness.utilisation_by_isomerisation(profile, 1.0) == pytest.approx(reference, rel=2e-3)
+    found = bitterness.utilisation_by_isomerisation(profile, 1.0)
+    assert found == pytest.approx(reference, rel=2e-3)
     whole = bitterness.isomerisation(1.05, boil, profile)
     assert whole == pytest.approx(0.6 * reference, rel=2e-3)
 

@@ -358,6 +358,13 @@ class Brewery(Entry):
     people: dict[str, Text] = may(
         "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}
     )
+    flavours: dict[str, Text] = may(
+        "Flavours",
+        "Words of your own that a tasting scores beside those of the published terminology, each "
+        "with what it reminds of.",
+        [{"mineral": "wet stone"}],
+        {},
+    )
     methods: Methods = may(
         "Methods",
         "Models chosen by the house. The first of each list is the default; the manual's page of "
