@@ -46,7 +46,7 @@ CLASSES: tuple[tuple[str, dict[str, str]], ...] = (
             "sulphury": "sulphur of any kind",
             "sulphitic": "struck match",
             "sulphidic": "rotten egg",
-            "cooked_vegetable": "sweetcorn (DMS), cabbage",
+            "cooked_vegetable": "sweetcorn (DMS)",
             "yeasty": "fresh yeast, broth",
         },
     ),
