@@ -29,7 +29,9 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look for attributes that are not on the list."""
-    known = (*TERMS, *(str(word) for word in batch.archive.brewery.flavours))
+    brewery = batch.archive.brewery
+    own = () if brewery is None else tuple(str(word) for word in brewery.flavours)
+    known = (*TERMS, *own)
     for session in batch.record.tasting:
         for attribute in session.scores:
             if attribute in known:

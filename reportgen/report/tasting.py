@@ -76,12 +76,12 @@ def tasting_sheet(assessment: Assessment, paper: str, copy: int = 1) -> TastingV
 
     A comparison is planned when the plan starts from another batch, or a session names one.
     """
-    record = assessment.record
+    record, brewery = assessment.record, assessment.archive.brewery
     named = [s.triangle.against for s in record.tasting if s.triangle is not None]
     return TastingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         cautions=above("taste"),
-        columns=_columns(assessment.archive.brewery.flavours),
+        columns=_columns({} if brewery is None else brewery.flavours),
         scale=tuple(str(n) for n in range(SCALE)),
         blanks=(Blank("Glass code", "time"), Blank("Taster", "sample"), Blank("Date", "reading")),
         triangle=bool(named or record.plan.like),
