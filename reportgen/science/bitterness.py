@@ -28,7 +28,8 @@ _INSTANT = 1e-9
 def utilisation_by_time_and_gravity(gravity: Number, time: Number) -> Number:
     """Utilisation of boiled hops from the time of the boil and the gravity of the wort.
 
-    A fit to brews of small kettles. What trub, yeast and foam take is counted in.
+    A fit to brews of small kettles; its data were not published. What trub, yeast and foam take is
+    counted in.
 
     Formula:
         u = 1.65 * 0.000125^(SG - 1) (1 - exp(-0.04 t)) / 4.15
@@ -227,12 +228,12 @@ MODELS: Mapping[str, Callable[[Number, Number, Profile], Number]] = {
 """Utilisation models: gravity, minutes of boil, the whole profile with the boil first."""
 
 DEFAULT = "time_and_gravity"
-# It gives what is found in the beer, from both things that plans differ in, and was fitted to
-# kettles of this size. The rates of isomerisation have the better data (a reviewed study, 90 to
-# 130 degC), but end at the kettle: the share left in the beer comes from one brewery of 60 hL, and
-# in the study sugar made no difference. At 60 min and 1.050 the two give 0.23 and 0.29, each
-# inside the other's U; what that brewery measured is 0.29 (44.0 % less 33.7 %). Who has a
-# bitterness factor from analyses of their own takes the rates.
+# It gives what is found in the beer, from both things that plans differ in, and is of small
+# kettles, though its data were never published. The rates of isomerisation have the better data (a reviewed
+# study, 90 to 130 degC), but end at the kettle: the share left in the beer comes from one brewery
+# of 60 hL, and in the study sugar made no difference. At 60 min and 1.050 the two give 0.23 and
+# 0.29, which is less apart than their U together; that brewery measured 0.29 (44.0 % less 33.7 %).
+# If you have a bitterness factor from analyses of your own beers, take the rates.
 
 
 @method
