@@ -229,11 +229,11 @@ MODELS: Mapping[str, Callable[[Number, Number, Profile], Number]] = {
 
 DEFAULT = "time_and_gravity"
 # It gives what is found in the beer, from both things that plans differ in, and is of small
-# kettles, though its data were never published. The rates of isomerisation have the better data (a reviewed
-# study, 90 to 130 degC), but end at the kettle: the share left in the beer comes from one brewery
-# of 60 hL, and in the study sugar made no difference. At 60 min and 1.050 the two give 0.23 and
-# 0.29, which is less apart than their U together; that brewery measured 0.29 (44.0 % less 33.7 %).
-# If you have a bitterness factor from analyses of your own beers, take the rates.
+# kettles, though its data were never published. The rates of isomerisation have the better data (a
+# reviewed study, 90 to 130 degC), but end at the kettle: the share left in the beer comes from one
+# brewery of 60 hL, and in the study sugar made no difference. At 60 min and 1.050 the two give 0.23
+# and 0.29, which is less apart than their U together; that brewery measured 0.29 (44.0 % less
+# 33.7 %). If you have a bitterness factor from analyses of your own beers, take the rates.
 
 
 @method
