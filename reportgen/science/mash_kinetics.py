@@ -149,7 +149,7 @@ def _gelatinisation(celsius: float) -> float:
     if part >= 1.0:
         return _WARM * math.exp(-_WARM_ENERGY / (_GAS * (celsius + _KELVIN)))
     low, high = _gelatinisation(_JOINT - _JOINT_HALF), _gelatinisation(_JOINT + _JOINT_HALF)
-    return low * (high / low) ** part
+    return low * math.pow(high / low, part)
 
 
 class _Mash:
@@ -202,7 +202,7 @@ class _Mash:
         sugars = _READY_SUGARS + _STARCH * self.sugars
         return MashState(
             time, celsius, 1.0 - converted, extract, sugars,
-            _STARCH * (converted - self.sugars), sugars / extract / REAL_OF_APPARENT,
+            _STARCH * max(0.0, converted - self.sugars), sugars / extract / REAL_OF_APPARENT,
             self.alpha, self.beta,
         )  # fmt: skip
 
@@ -313,9 +313,9 @@ def amylases_left(temperature: Number, minutes: Number) -> tuple[Number, Number]
         temperature: degC, 0 to 105 (trusted 50 to 80); of the mash
         minutes: min, 0 to 10000
     Result: alpha-amylase and beta-amylase left, fractions
-    Uncertainty: U = 2 K of the temperature, between barleys and from thin to thick mashes: R. Muller
-        1990 (Brewing Research Foundation) found at 2.5 L/kg and 65 degC a half-life of 10 min for
-        beta-amylase, which this has at 63 degC
+    Uncertainty: U = 2 K of the temperature, between barleys and from thin to thick mashes: R.
+        Muller 1990 (Brewing Research Foundation) found at 2.5 L/kg and 65 degC a half-life of 10
+        min for beta-amylase, which this has at 63 degC
     Source: C. Brandam, X.M. Meyer, J. Proth, P. Strehaiano and H. Pingaud 2003, Biochem. Eng. J.
         13:43, doi 10.1016/S1369-703X(02)00100-6
     """

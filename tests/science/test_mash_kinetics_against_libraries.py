@@ -63,7 +63,9 @@ def integrated(profile: list[tuple[float, float]]) -> tuple[float, float]:
             granules, paste, sugars, alpha, beta = y
             opened = opening(celsius) * granules
             liquefied = arrhenius(3.0, 45e3, celsius) * alpha * paste
-            power = arrhenius(0.5576, 17e3, celsius) * beta + arrhenius(0.0500, 45e3, celsius) * alpha
+            power = (
+                arrhenius(0.5576, 17e3, celsius) * beta + arrhenius(0.0500, 45e3, celsius) * alpha
+            )
             room = max(0.0, 0.7375 * (1 - granules - paste) - sugars)
             return [
                 -opened,
