@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
+from reportgen.science.colour import malt_lovibond_from_ebc
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
 from reportgen.science.table import interpolated
@@ -63,21 +64,6 @@ ACIDULATED_ACID = 300.0
 
 
 @method
-def lovibond_from_ebc(colour_ebc: Number) -> Number:
-    """Malt colour in degrees Lovibond from EBC.
-
-    Formula:
-        L = (EBC/1.97 + 0.76)/1.3546
-    Inputs:
-        colour_ebc: EBC, 0 to 2000
-    Result: degrees Lovibond
-    Uncertainty: 10 % between laboratories
-    Source: ASBC Methods of Analysis, Beer-10 (factor 1.97); the Lovibond line is common practice
-    """
-    return (colour_ebc / 1.97 + 0.76) / 1.3546
-
-
-@method
 def malt_acidity(
     malt_class: str, colour_ebc: Number | None = None, colour_lovibond: Number | None = None
 ) -> tuple[Number, Number]:
@@ -101,7 +87,7 @@ def malt_acidity(
     ph, buffering = MALT_CLASSES[malt_class]
     colour = colour_lovibond
     if colour is None and colour_ebc is not None:
-        colour = lovibond_from_ebc(colour_ebc)
+        colour = malt_lovibond_from_ebc(colour_ebc)
     if malt_class == "crystal" and colour is not None:
         return 5.7 - (6.0 + 0.45 * colour) / _SPECIALTY_BUFFERING, buffering
     return ph, buffering
