@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from reportgen.archive.history import COVERAGE, aside_of
 from reportgen.archive.measures import MEASURES
 from reportgen.archive.row import Listed, Row
+from reportgen.record.model.flavours import term_words
 from reportgen.science.statistics import Comparison, compare_means
 from reportgen.science.triangle import triangle_p_value
 
@@ -161,7 +162,8 @@ def _questions(
             _measure("mash_efficiency_difference"),
         )
     for attribute in sorted({k for s in members for t in s.tastings for k, _ in t.scores}):
-        yield f"score_{attribute}", f"Tasted: {attribute}", "count", 1, _score(attribute)
+        title = f"Tasted: {term_words(attribute)}"
+        yield f"score_{attribute}", title, "count", 1, _score(attribute)
 
 
 def compare_groups(

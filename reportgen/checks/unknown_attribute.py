@@ -1,11 +1,11 @@
 """A tasting attribute is not on the list.
 
-Scores can only be compared between batches when all use the same words. Anything else belongs into
-the remarks.
+Scores can only be compared between batches when all use the same words: the first tier of the
+published flavour terminology, and words of your own listed in `brewery.yaml`. Anything else belongs
+into the remarks.
 
-Mend: use a word of the list, and put the rest into the remarks
-Source: selection after M.C. Meilgaard, C.E. Dalgliesh and J.F. Clapperton 1979, J. Inst. Brew.
-    85:38
+Mend: use a word of the list, add your own to `flavours` in brewery.yaml, or put it into the remarks
+Source: first tier of M.C. Meilgaard, C.E. Dalgliesh and J.F. Clapperton 1979, J. Inst. Brew. 85:38
 Passes:
     brew_day: {date: 2026-03-14}
     tasting: [{date: 2026-04-10, scores: {malty: 4}}]
@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
-from reportgen.record.model.later import ATTRIBUTES
+from reportgen.record.model.flavours import NEAREST, TERMS
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.values import Text
 
@@ -29,12 +29,19 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look for attributes that are not on the list."""
+    brewery = batch.archive.brewery
+    own = () if brewery is None else tuple(str(word) for word in brewery.flavours)
+    known = (*TERMS, *own)
     for session in batch.record.tasting:
         for attribute in session.scores:
-            if attribute not in ATTRIBUTES:
-                yield Said(
-                    attribute.position if isinstance(attribute, Text) else session.position,
-                    f"`{attribute}` is not an attribute",
-                    "one of " + ", ".join(ATTRIBUTES),
-                    did_you_mean(attribute, ATTRIBUTES),
-                )
+            if attribute in known:
+                continue
+            nearest = NEAREST.get(str(attribute).lower())
+            yield Said(
+                attribute.position if isinstance(attribute, Text) else session.position,
+                f"`{attribute}` is not an attribute",
+                "one of " + ", ".join(known),
+                f"write `{nearest}`, or add `{attribute}` to `flavours` in brewery.yaml"
+                if nearest
+                else did_you_mean(attribute, known),
+            )

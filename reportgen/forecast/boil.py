@@ -19,8 +19,10 @@ MODEL_SHARE_U = 0.20
 """±U (k = 2) of computed bitterness as a share, from the spread of published utilisation models."""
 STEEP_SHARE_U = 0.40
 """The same of hops that are only steeped, where the rates are extrapolated to cooler wort."""
-COLOUR_SHARE_U = 0.15
-"""±U (k = 2) of computed colour as a share."""
+COLOUR_SHARE_U = {"additive": 0.15, "power_law": 0.30}
+"""±U (k = 2) of computed colour as a share, by the model."""
+COLOUR_BOIL_U = 2.0
+"""±U (k = 2), EBC, of what the boil adds to the colour and fermentation takes away."""
 
 
 def forecast(case: Case, book: Book) -> None:
@@ -115,9 +117,9 @@ def _bitterness(
         puts.append(Put(f"{hop.title}, {when}: utilisation", used, "", 3))
     total = boiled * case.cause("utilisation model", 1.0, MODEL_SHARE_U)
     total = total + steeped * case.cause("utilisation in the steep", 1.0, STEEP_SHARE_U)
-    note = f"utilisation by the {case.bitterness_method} model"
+    note = f"utilisation by {case.bitterness_method.replace('_', ' ')}"
     if any(hop.minutes is None for hop in case.hops):
-        note += f", in the steep by the {case.steep_method} model"
+        note += f", in the steep by {case.steep_method.replace('_', ' ')}"
     if case.bitterness_factor != 1:
         puts.append(Put("factor of the house", case.bitterness_factor, "", 3))
     book.put(
@@ -137,7 +139,8 @@ def _colour(case: Case, book: Book, volume: Number) -> None:
     value = colour(grist, volume, case.colour_method)
     book.put(
         "colour",
-        value * case.cause("colour model", 1.0, COLOUR_SHARE_U),
+        value * case.cause("colour model", 1.0, COLOUR_SHARE_U[case.colour_method])
+        + case.cause("colour of boil and fermentation", 0.0, COLOUR_BOIL_U),
         f"colour.{COLOUR_MODELS[case.colour_method].__name__}",
         *(Put(m.title, m.amount, "kg", 2) for m in case.malts),
         Put("cast-out volume", volume, "L", 1),

@@ -49,7 +49,8 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
 
 
 FULL_APPARENT = 1 / 0.8192
-"""Apparent attenuation of extract that ferments wholly, from Balling's factor 0.8192."""
+"""Apparent attenuation of extract that ferments wholly: apparent extract falls by 1 degP for
+0.8192 of real extract."""
 
 
 def forecast(case: Case, book: Book) -> None:

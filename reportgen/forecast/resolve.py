@@ -13,7 +13,11 @@ from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
 from reportgen.record.model.plan import HopItem, Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
+from reportgen.science.alcohol import DEFAULT as ALCOHOL
+from reportgen.science.bitterness import DEFAULT as BITTERNESS
+from reportgen.science.colour import DEFAULT as COLOUR
 from reportgen.science.density import gravity_from_extract
+from reportgen.science.mash_ph import DEFAULT as MASH_PH
 from reportgen.science.number import Number
 from reportgen.science.uncertain import ufloat
 from reportgen.science.water import convert_hardness
@@ -217,7 +221,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     sparge = plan.liquor.sparge_volume
     top_up = _value(plan.liquor.top_up_volume, 0.0)
     steep = plan.boil.steep
-    boiled = method_chosen(plan, brewery, "bitterness", "tinseth")
+    boiled = method_chosen(plan, brewery, "bitterness", BITTERNESS)
     return Case(
         volume=plan.volume.value,
         altitude=_value(brewery.altitude, 0.0),
@@ -308,11 +312,11 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         pack_temperature=_value(plan.pack.temperature, PACK_TEMPERATURE),
         packed_highest_temperature=_value(plan.pack.highest_temperature, WARMEST_STORE),
         priming_sugar=plan.pack.priming_sugar or "sucrose",
-        mash_ph_method=method_chosen(plan, brewery, "mash_ph", "charge_balance"),
+        mash_ph_method=method_chosen(plan, brewery, "mash_ph", MASH_PH),
         bitterness_method=boiled,
         steep_method=method_chosen(plan, brewery, "steep", boiled),
-        alcohol_method=method_chosen(plan, brewery, "alcohol", "balling"),
-        colour_method=method_chosen(plan, brewery, "colour", "morey"),
+        alcohol_method=method_chosen(plan, brewery, "alcohol", ALCOHOL),
+        colour_method=method_chosen(plan, brewery, "colour", COLOUR),
         bitterness_factor=_factor(plan, brewery),
         portion=None
         if record.wort_from is None

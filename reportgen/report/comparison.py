@@ -8,6 +8,7 @@ from pathlib import Path
 
 from reportgen.archive.difference import Difference
 from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.flavours import term_words
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -154,7 +155,7 @@ def _only(found: Difference, a: str, b: str) -> list[str]:
 def _scores(found: Difference, a: str, b: str) -> Table:
     rows = tuple(
         (
-            Cell(score.attribute),
+            Cell(term_words(score.attribute)),
             Cell("" if score.first is None else f"{score.first:.1f}"),
             Cell("" if score.second is None else f"{score.second:.1f}"),
         )

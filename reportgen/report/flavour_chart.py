@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.assess import Assessment
-from reportgen.record.model.later import ATTRIBUTES
+from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.charts import Chart
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale
 
@@ -28,7 +28,7 @@ def flavour_chart(assessment: Assessment) -> Chart | None:
         return None
     sessions.sort(key=lambda session: session[0])
     named = {name for _, scores in sessions for name in scores}
-    order = [a for a in ATTRIBUTES if a in named] + sorted(named - set(ATTRIBUTES))
+    order = [term for term in TERMS if term in named] + sorted(named - set(TERMS))
     words = _words(sessions, order)
     bottom = TOP + PITCH * len(order)
     drawing = Drawing(bottom + 4, words)
@@ -38,7 +38,7 @@ def flavour_chart(assessment: Assessment) -> Chart | None:
         drawing.words(x(tick), TOP - 7, str(tick), "middle", colour=SOFT)
     for row, name in enumerate(order):
         y = TOP + PITCH * row + 6
-        drawing.words(LEFT - 8, y + 3, name, "end")
+        drawing.words(LEFT - 8, y + 3, term_words(name), "end")
         marks = [(number, scores[name]) for number, (_, scores) in enumerate(sessions)
                  if name in scores]
         if len(marks) > 1:
@@ -69,6 +69,7 @@ def _words(sessions: list[tuple[str, dict[str, float]]], order: list[str]) -> st
     """Return what the drawing shows, for who cannot see it."""
     parts = []
     for date, scores in reversed(sessions):
-        said = ", ".join(f"{name} {scores[name]:.1f}" for name in order if name in scores)
+        found = [f"{term_words(name)} {scores[name]:.1f}" for name in order if name in scores]
+        said = ", ".join(found)
         parts.append(f"Mean scores of {date}: {said}.")
     return " ".join(parts)

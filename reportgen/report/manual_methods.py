@@ -36,10 +36,10 @@ from reportgen.report.manual_text import (
 from reportgen.science.method import METHODS, Input, page
 
 ORDER = (
-    ("Liquor", ("water", "salts", "acid", "carbonate", "treatment")),
-    ("Mash and run-off", ("mash_ph", "heat", "lautering")),
+    ("Liquor and air", ("atmosphere", "water", "salts", "acid", "carbonate", "treatment")),
+    ("Mash and run-off", ("mash_ph", "mash_kinetics", "heat", "lautering")),
     ("Gravity, extract and strength", ("density", "extract", "refractometer", "alcohol")),
-    ("Boil", ("boil", "bitterness", "colour")),
+    ("Boil", ("boil", "bitterness", "colour", "wort_ions")),
     ("Yeast and beer", ("yeast", "fermentation", "carbonation", "triangle")),
     ("Readings and history", ("measurement", "statistics", "table")),
 )

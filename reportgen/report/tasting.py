@@ -1,11 +1,12 @@
-"""The tasting sheet: one a taster. Intensity scales of our own, free words, a triangle test."""
+"""The tasting sheet: one a taster. The published flavour terms, free words, a triangle test."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
-from reportgen.record.model.later import ATTRIBUTES
+from reportgen.record.model.flavours import CLASSES, TERMS, term_words
 from reportgen.report.cautions import Caution, above
 from reportgen.report.parts import Blank, Identity
 from reportgen.report.plan_text import identity_of
@@ -13,26 +14,10 @@ from reportgen.science.triangle import triangle_needed
 
 TITLE = "Tasting sheet"
 SCALE = 9
-"""Boxes of a scale, 0 to 8."""
+"""Marks of a scale, 0 to 8."""
 
-WORDS = {
-    "malty": "bread, biscuit, grain",
-    "roasted": "coffee, cocoa, char",
-    "caramel": "toffee, dried fruit",
-    "hoppy": "flower, citrus, resin, herb",
-    "fruity": "pear, apple, banana",
-    "sulfury": "struck match, egg",
-    "diacetyl": "butter",
-    "phenolic": "clove, smoke, plaster",
-    "sour": "lemon, vinegar, milk",
-    "bitter": "at the back, and after",
-    "sweet": "on the tip, at first",
-    "astringent": "dry like strong tea",
-    "body": "thin to full",
-    "carbonation": "flat to lively",
-    "oxidised": "wet paper, sherry",
-}
-"""What each attribute may remind of, in our words."""
+LEFT_CLASSES = 7
+"""Classes in the left column of the sheet; the others, and the words of the house, stand right."""
 
 PANELS = (6, 9, 12, 15, 18, 24)
 """Numbers of tasters for which the least number of right answers is printed."""
@@ -47,16 +32,43 @@ class Attribute:
 
 
 @dataclass(frozen=True)
+class FlavourClass:
+    """A class of attributes; its title is empty where its one attribute says the same."""
+
+    title: str
+    attributes: tuple[Attribute, ...]
+
+
+@dataclass(frozen=True)
 class TastingView:
     """The tasting sheet, ready to be set."""
 
     identity: Identity
     cautions: tuple[Caution, ...]
-    attributes: tuple[Attribute, ...]
+    columns: tuple[tuple[FlavourClass, ...], ...]
     scale: tuple[str, ...]
     blanks: tuple[Blank, ...]
     triangle: bool
     needed: tuple[tuple[str, str], ...]
+
+
+def _columns(own: Mapping[str, str]) -> tuple[tuple[FlavourClass, ...], ...]:
+    """Return the classes in two columns, words of the house last."""
+    classes = [
+        FlavourClass(
+            "" if [title.lower()] == list(terms) else title,
+            tuple(Attribute(term_words(term), hint) for term, hint in terms.items()),
+        )
+        for title, terms in CLASSES
+    ]
+    added = tuple(
+        Attribute(term_words(str(word)), str(hint))
+        for word, hint in own.items()
+        if word not in TERMS
+    )
+    if added:
+        classes.append(FlavourClass("Our own words", added))
+    return tuple(classes[:LEFT_CLASSES]), tuple(classes[LEFT_CLASSES:])
 
 
 def tasting_sheet(assessment: Assessment, paper: str, copy: int = 1) -> TastingView:
@@ -64,12 +76,12 @@ def tasting_sheet(assessment: Assessment, paper: str, copy: int = 1) -> TastingV
 
     A comparison is planned when the plan starts from another batch, or a session names one.
     """
-    record = assessment.record
+    record, brewery = assessment.record, assessment.archive.brewery
     named = [s.triangle.against for s in record.tasting if s.triangle is not None]
     return TastingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         cautions=above("taste"),
-        attributes=tuple(Attribute(name, WORDS.get(name, "")) for name in ATTRIBUTES),
+        columns=_columns({} if brewery is None else brewery.flavours),
         scale=tuple(str(n) for n in range(SCALE)),
         blanks=(Blank("Glass code", "time"), Blank("Taster", "sample"), Blank("Date", "reading")),
         triangle=bool(named or record.plan.like),

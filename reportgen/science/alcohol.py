@@ -1,7 +1,7 @@
 """Alcohol, real extract and attenuation from gravities; energy; density of spirit.
 
-Balling's equations, fitted in 1865 and still the base of the analysts' tables, are the default.
-Others that have been published stand beside them in :data:`MODELS`.
+The balance of fermentation (extract gives alcohol, carbon dioxide and yeast in fixed shares), still
+the base of the analysts' tables, is the default. Others stand beside it in :data:`MODELS`.
 """
 
 from __future__ import annotations
@@ -129,10 +129,10 @@ def real_extract(original_extract: Number, apparent_extract: Number) -> Number:
         original_extract: P, 0 to 40 (trusted 0 to 20)
         apparent_extract: P, -5 to 40 (trusted -2 to 20)
     Result: P
-    Uncertainty: 0.2 P (the means of five sets of modern brews lie 0.10 to 0.19 P higher, Cutaia
-        and others 2009, Table III)
+    Uncertainty: 0.2 P (the means of five sets of modern brews lie 0.10 to 0.19 P higher)
     Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6;
-        A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327
+        A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327,
+        Table III (modern brews)
     """
     return 0.1808 * original_extract + 0.8192 * apparent_extract
 
@@ -176,8 +176,10 @@ def volume_from_mass(alcohol: Number, gravity: Number) -> Number:
 
 
 @method
-def alcohol_by_volume_balling(original_gravity: Number, final_gravity: Number) -> Number:
-    """Alcohol of beer by volume from its two gravities, by Balling.
+def alcohol_by_volume_fermentation_balance(
+    original_gravity: Number, final_gravity: Number
+) -> Number:
+    """Alcohol of beer by volume from its two gravities, by the balance of fermentation.
 
     Formula:
         OE, AE from the gravities; RE = 0.1808 OE + 0.8192 AE;
@@ -198,8 +200,8 @@ def alcohol_by_volume_balling(original_gravity: Number, final_gravity: Number) -
 
 
 @method
-def alcohol_by_volume_cutaia(original_gravity: Number, final_gravity: Number) -> Number:
-    """Alcohol of beer by volume from its two gravities, as fitted to 532 modern brews.
+def alcohol_by_volume_measured_brews(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume from its two gravities, as fitted to 532 measured brews.
 
     Formula:
         A = (0.372 + 0.00357 OE)(OE - AE); A_v = A FG rho_water(20) / 789.24
@@ -214,26 +216,6 @@ def alcohol_by_volume_cutaia(original_gravity: Number, final_gravity: Number) ->
     original = extract_from_gravity(original_gravity)
     apparent = extract_from_gravity(final_gravity)
     mass = (0.372 + 0.00357 * original) * (original - apparent)
-    return _by_volume(mass, final_gravity)
-
-
-@method
-def alcohol_by_volume_pawlowski(original_gravity: Number, final_gravity: Number) -> Number:
-    """Alcohol of beer by volume by the factors of the German brewers' tables.
-
-    Formula:
-        A = (0.395 + 0.0021 OE)(OE - AE); A_v = A FG rho_water(20) / 789.24
-    Inputs:
-        original_gravity: SG, 0.990 to 1.130 (trusted 1.020 to 1.083)
-        final_gravity: SG, 0.985 to 1.130 (trusted 0.998 to 1.040)
-    Result: % by volume at 20 degC
-    Uncertainty: 0.15 % by volume
-    Source: Pawlowski and Doemens, factors as linear in the original extract by A. J. Cutaia,
-        A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327, Table VI
-    """
-    original = extract_from_gravity(original_gravity)
-    apparent = extract_from_gravity(final_gravity)
-    mass = (0.395 + 0.0021 * original) * (original - apparent)
     return _by_volume(mass, final_gravity)
 
 
@@ -254,8 +236,8 @@ _EXCISE = (
 
 
 @method
-def alcohol_by_volume_excise(original_gravity: Number, final_gravity: Number) -> Number:
-    """Alcohol of beer by volume by the factor table of the United Kingdom's excise.
+def alcohol_by_volume_duty_table(original_gravity: Number, final_gravity: Number) -> Number:
+    """Alcohol of beer by volume by the factor table of a duty office (United Kingdom).
 
     The factor grows with the degrees of gravity lost, in steps. The duty office cuts the result
     to one decimal; here it is not cut. Degrees must not exceed 100.7.
@@ -275,7 +257,7 @@ def alcohol_by_volume_excise(original_gravity: Number, final_gravity: Number) ->
         if nominal(degrees) < limit:
             return factor * degrees
     raise ValueError(
-        f"{nominal(degrees):.1f} degrees of gravity lost are past the excise table (100.7)"
+        f"{nominal(degrees):.1f} degrees of gravity lost are past the duty table (100.7)"
     )
 
 
@@ -308,9 +290,10 @@ def _spirit_gravity(kg_per_litre: float) -> float:
 def _gravity_with_alcohol(original_extract: float, alcohol: float) -> float:
     """Gravity of wort of an original extract (P) that holds this alcohol (% by mass).
 
-    Tabarie's rule with Balling's yield, on plain floats; the base of the density model here and
-    of the refractometer. A slightly negative alcohol continues the curve, so that readings
-    within their error of the start of fermentation give no jump.
+    Extract and alcohol made up to the volume each, with the yield of the balance of fermentation,
+    on plain floats; the base of the model by densities here and of the refractometer. A slightly
+    negative alcohol continues the curve, so that readings within their error of the start of
+    fermentation give no jump.
     """
     real = original_extract * (1.0 + 0.010665 * alcohol) - 2.0665 * alcohol
     gravity = float(gravity_from_extract(original_extract))
@@ -346,12 +329,12 @@ def _alcohol_by_density(original: float, gravity: float) -> float:
 
 
 @method
-def alcohol_by_volume_density(original_gravity: Number, final_gravity: Number) -> Number:
+def alcohol_by_volume_densities(original_gravity: Number, final_gravity: Number) -> Number:
     """Alcohol of beer by volume from the densities of sugar and spirit, without 0.1808.
 
-    Only the yield of Balling is taken; what the alcohol does to the gravity comes from the
-    alcoholometric tables, by the rule that the excess of beer over water is that of its extract
-    made up to the volume plus that of its alcohol made up to the volume.
+    Only the yield of the balance of fermentation is taken; what the alcohol does to the gravity
+    comes from the alcoholometric tables, by the rule that the excess of beer over water is that of
+    its extract made up to the volume plus that of its alcohol made up to the volume.
 
     Formula:
         A such that FG - 1 = (SG_sugar(c_RE) - 1) + (SG_spirit(c_A) - 1) with
@@ -370,18 +353,17 @@ def alcohol_by_volume_density(original_gravity: Number, final_gravity: Number) -
 
 
 MODELS: dict[str, Callable[[Number, Number], Number]] = {
-    "balling": alcohol_by_volume_balling,
-    "cutaia": alcohol_by_volume_cutaia,
-    "pawlowski": alcohol_by_volume_pawlowski,
-    "excise": alcohol_by_volume_excise,
-    "density": alcohol_by_volume_density,
+    "fermentation_balance": alcohol_by_volume_fermentation_balance,
+    "measured_brews": alcohol_by_volume_measured_brews,
+    "densities": alcohol_by_volume_densities,
+    "duty_table": alcohol_by_volume_duty_table,
 }
-# Balling is the base of ASBC Beer-6 and of the tables that laboratories print, it is smooth, it
-# holds from table beer to barley wine, and the measured means of Cutaia and others (2009, Table
-# III) lie closest to it. The densities of sugar and spirit ("density") and the regression over
-# all those brews ("cutaia") run 1 to 2 % of the value lower. A brewer who declares strength for
-# duty takes the office's own table ("excise").
-DEFAULT = "balling"
+# The balance of fermentation is the base of ASBC Beer-6 and of the tables that laboratories print,
+# it is smooth, it holds from table beer to strong ale, and the means of five sets of measured brews
+# (532 in all) lie closest to it. The regression over those brews, trusted within their strengths
+# only, and the densities of sugar and spirit, which go on to 1.120, run 1 to 2 % of the value
+# lower. A brewer who declares strength for duty takes the table of the office.
+DEFAULT = "fermentation_balance"
 
 
 @method
@@ -391,11 +373,11 @@ def alcohol_by_volume(
     """Alcohol of beer by volume from its two gravities.
 
     Formula:
-        as the chosen model says; by default Balling's
+        as the chosen model says
     Inputs:
         original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
-        model: name; balling, cutaia, pawlowski, excise or density
+        model: key of MODELS
     Result: % by volume at 20 degC
     Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; the others on their pages
@@ -423,7 +405,7 @@ def original_from_final(alcohol: Number, apparent_extract: Number) -> Number:
 
 @method
 def original_from_real(alcohol: Number, real_extract: Number) -> Number:
-    """Original extract of a beer, from its alcohol and its real extract (Balling).
+    """Original extract of a beer, from its alcohol and its real extract.
 
     Formula:
         OE = 100 (2.0665 A + RE) / (100 + 1.0665 A)

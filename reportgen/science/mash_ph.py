@@ -8,14 +8,15 @@ from types import MappingProxyType
 
 from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
+from reportgen.science.colour import malt_lovibond_from_ebc
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
 from reportgen.science.table import interpolated
 from reportgen.science.water import (
+    CALCIUM_PER_ACID,
     EQUIVALENT_MASS,
-    KOLBACH_CALCIUM,
-    KOLBACH_MAGNESIUM,
-    KOLBACH_SLOPE,
+    MAGNESIUM_PER_ACID,
+    WORT_SLOPE,
     residual_alkalinity,
 )
 
@@ -63,21 +64,6 @@ ACIDULATED_ACID = 300.0
 
 
 @method
-def lovibond_from_ebc(colour_ebc: Number) -> Number:
-    """Malt colour in degrees Lovibond from EBC.
-
-    Formula:
-        L = (EBC/1.97 + 0.76)/1.3546
-    Inputs:
-        colour_ebc: EBC, 0 to 2000
-    Result: degrees Lovibond
-    Uncertainty: 10 % between laboratories
-    Source: ASBC Methods of Analysis, Beer-10 (factor 1.97); the Lovibond line is common practice
-    """
-    return (colour_ebc / 1.97 + 0.76) / 1.3546
-
-
-@method
 def malt_acidity(
     malt_class: str, colour_ebc: Number | None = None, colour_lovibond: Number | None = None
 ) -> tuple[Number, Number]:
@@ -101,7 +87,7 @@ def malt_acidity(
     ph, buffering = MALT_CLASSES[malt_class]
     colour = colour_lovibond
     if colour is None and colour_ebc is not None:
-        colour = lovibond_from_ebc(colour_ebc)
+        colour = malt_lovibond_from_ebc(colour_ebc)
     if malt_class == "crystal" and colour is not None:
         return 5.7 - (6.0 + 0.45 * colour) / _SPECIALTY_BUFFERING, buffering
     return ph, buffering
@@ -196,8 +182,8 @@ def _gather(
         z,
         liquor_volume
         * (
-            calcium / EQUIVALENT_MASS["calcium"] / KOLBACH_CALCIUM
-            + magnesium / EQUIVALENT_MASS["magnesium"] / KOLBACH_MAGNESIUM
+            calcium / EQUIVALENT_MASS["calcium"] / CALCIUM_PER_ACID
+            + magnesium / EQUIVALENT_MASS["magnesium"] / MAGNESIUM_PER_ACID
         ),
         tuple(acids),
         bicarbonate_mmol,
@@ -322,28 +308,6 @@ def charge_balance(
     return ph - carried / slope
 
 
-def _shifted(
-    slope: Number,
-    malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
-    alkalinity: Number,
-    calcium: Number,
-    magnesium: Number,
-    acid_equivalents: Mapping[str, Number],
-    bicarbonate_mmol: Number,
-    lime_mmol: Number,
-    acidulated_mmol: Number,
-) -> Number:
-    """Return the grist's own pH plus a slope times the residual alkalinity left by the acids."""
-    buffering = sum((m.mass * m.buffering for m in malts), 0.0)
-    grist = sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering
-    dosed = bicarbonate_mmol + 2.0 * lime_mmol - _taken(acid_equivalents, acidulated_mmol)
-    left = residual_alkalinity(alkalinity, calcium, magnesium)
-    if nominal(liquor_volume) > 0.0:
-        left = left + dosed / liquor_volume
-    return grist + slope * left
-
-
 def _taken(acid_equivalents: Mapping[str, Number], acidulated_mmol: Number) -> Number:
     """Return the alkalinity that acids use up, at the ionisation of pH 5.5."""
     amounts = [*acid_equivalents.items(), ("lactic", acidulated_mmol)]
@@ -351,7 +315,7 @@ def _taken(acid_equivalents: Mapping[str, Number], acidulated_mmol: Number) -> N
 
 
 @method
-def kolbach(
+def wort_slope(
     malts: Sequence[MaltAcidity],
     liquor_volume: Number,
     alkalinity: Number,
@@ -363,9 +327,10 @@ def kolbach(
     lime_mmol: Number = 0.0,
     acidulated_mmol: Number = 0.0,
 ) -> Number:
-    """Mash pH by Kolbach's slope on residual alkalinity.
+    """Mash pH by the slope on residual alkalinity that was measured on wort.
 
-    Kolbach measured cast-out wort of 12 degP; for a mash the slope is an upper bound.
+    It was measured on cast-out wort of 12 degP; for a mash the slope is an upper bound, as small
+    mashes with waters of known alkalinity have shown.
 
     Formula:
         pH = grist pH + 0.0841 RA;  RA = Alk - Ca/3.5 - Mg/7 + (bases - acids)/V
@@ -382,76 +347,25 @@ def kolbach(
         acidulated_mmol: mmol, 0 to 1000000
     Result: pH at room temperature
     Uncertainty: U = 0.2
-    Source: P. Kolbach 1953, Monatsschrift fuer Brauerei 6(5):49-52
+    Source: P. Kolbach 1953, Monatsschrift fuer Brauerei 6(5):49-52; for mashes R. Barth and R.
+        Zaman 2015, J. Am. Soc. Brew. Chem., 2015-0621-01 (abstract)
     """
-    return _shifted(
-        KOLBACH_SLOPE,
-        malts,
-        liquor_volume,
-        alkalinity,
-        calcium,
-        magnesium,
-        acid_equivalents,
-        bicarbonate_mmol,
-        lime_mmol,
-        acidulated_mmol,
-    )
-
-
-@method
-def troester(
-    malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
-    alkalinity: Number,
-    calcium: Number,
-    magnesium: Number,
-    liquor_ph: Number = 7.6,
-    acid_equivalents: Mapping[str, Number] = MappingProxyType({}),
-    bicarbonate_mmol: Number = 0.0,
-    lime_mmol: Number = 0.0,
-    acidulated_mmol: Number = 0.0,
-) -> Number:
-    """Mash pH by a slope on residual alkalinity that grows with mash thinness.
-
-    Formula:
-        pH = grist pH + (0.013 R + 0.013) RA, R = L mash liquor per kg grist
-    Inputs:
-        malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
-        liquor_volume: L, 0 to 10000; mash liquor
-        alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
-        calcium: mg/L, 0 to 2000 (trusted 0 to 200)
-        magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
-        liquor_ph: pH, 4.5 to 11; not used
-        acid_equivalents: mmol by acid; keys of ACIDS
-        bicarbonate_mmol: mmol, 0 to 1000000
-        lime_mmol: mmol, -1000000 to 1000000
-        acidulated_mmol: mmol, 0 to 1000000
-    Result: pH at room temperature
-    Uncertainty: U = 0.15
-    Source: K. Troester 2009, The effect of brewing water and grist composition on the pH of the
-        mash, 2009 (coefficients from memory)
-    """
-    mass = sum((m.mass for m in malts), 0.0)
-    return _shifted(
-        0.013 * liquor_volume / mass + 0.013,
-        malts,
-        liquor_volume,
-        alkalinity,
-        calcium,
-        magnesium,
-        acid_equivalents,
-        bicarbonate_mmol,
-        lime_mmol,
-        acidulated_mmol,
-    )
+    buffering = sum((m.mass * m.buffering for m in malts), 0.0)
+    grist = sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering
+    left = residual_alkalinity(alkalinity, calcium, magnesium)
+    if nominal(liquor_volume) > 0.0:
+        dosed = bicarbonate_mmol + 2.0 * lime_mmol - _taken(acid_equivalents, acidulated_mmol)
+        left = left + dosed / liquor_volume
+    return grist + WORT_SLOPE * left
 
 
 MODELS: Mapping[str, Callable[..., Number]] = MappingProxyType(
-    {"charge_balance": charge_balance, "kolbach": kolbach, "troester": troester}
+    {"charge_balance": charge_balance, "wort_slope": wort_slope}
 )
 DEFAULT = "charge_balance"
-"""Conserves charge, so that acids, bases and malts add up in any mixture; the other two are
-slopes fitted to water of moderate alkalinity and know no acid that is not fully ionised."""
+"""It conserves charge, so that acids, bases and malts add up in any mixture and any thickness, and
+each of its parameters can be measured. The slope on residual alkalinity was measured on cast-out
+wort of moderate alkalinity; small mashes have shown that it must be changed for them."""
 
 mash_ph = charge_balance
 
@@ -530,14 +444,14 @@ def mash_ph_uncertainty(
     )
 
 
-_TAYLOR = ((0.0, 5.74), (100.0, 5.48), (200.0, 5.39), (300.0, 5.28))
+_MEASURED_CALCIUM = ((0.0, 5.74), (100.0, 5.48), (200.0, 5.39), (300.0, 5.28))
 
 
 @method
-def taylor_calcium_shift(calcium: Number) -> Number:
+def measured_calcium_shift(calcium: Number) -> Number:
     """Fall of mash pH with calcium as measured in pilot mashes: a second opinion.
 
-    The first 100 mg/L did twice what Kolbach's 3.5 and common buffering give, the next ones no
+    The first 100 mg/L did twice what the divisor 3.5 and common buffering give, the next ones no
     more. It is not used by the models; the difference shows how well calcium is known.
 
     Formula:
@@ -549,7 +463,7 @@ def taylor_calcium_shift(calcium: Number) -> Number:
     Source: D.G. Taylor 1990, MBAA Tech. Q. 27:131, as quoted by D.E. Briggs et al. 2004, Brewing:
         Science and Practice, ch. 4
     """
-    return interpolated(_TAYLOR, calcium) - _TAYLOR[0][1]
+    return interpolated(_MEASURED_CALCIUM, calcium) - _MEASURED_CALCIUM[0][1]
 
 
 @method

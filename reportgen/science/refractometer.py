@@ -159,7 +159,7 @@ def fermenting_brix(
     """Refractometer reading to expect of fermenting wort or beer.
 
     Formula:
-        A and RE as in alcohol_by_volume_density; (n^2 - 1)/(n^2 + 2) = rho (w_RE r_sugar
+        A and RE as in alcohol_by_volume_densities; (n^2 - 1)/(n^2 + 2) = rho (w_RE r_sugar
         + w_A 2.7750e-4 + w_water r_water); Brix from n, plus (factor - 1) RE
     Inputs:
         original_extract: P, 0 to 35 (trusted 5 to 20)
@@ -177,8 +177,8 @@ def fermenting_brix(
 def present_gravity(original_extract: Number, brix: Number, wort_factor: Number = 1.04) -> Number:
     """Gravity of fermenting wort from its original extract and a refractometer reading.
 
-    Not to be mixed up with a hydrometer reading: it rests on Balling's yield and on the wort
-    factor, and its uncertainty is several times that of a hydrometer.
+    Not to be mixed up with a hydrometer reading: it rests on a fixed yield of alcohol and on the
+    wort factor, and its uncertainty is several times that of a hydrometer.
 
     Formula:
         A such that extract and alcohol left of OE refract as read, as in fermenting_brix;
@@ -195,16 +195,16 @@ def present_gravity(original_extract: Number, brix: Number, wort_factor: Number 
     return carried(_present_plain)(original_extract, brix, wort_factor)
 
 
-# J. Savel's line m = 0.3830 r - 11.7129 in the scale r of the immersion refractometer, whose
+# The published line is m = 0.3830 r - 11.7129 in the scale r of the immersion refractometer, whose
 # index is n = 1.327338 + 3.9347e-4 r - 2.0446e-7 r^2: between 11.5 P (r = 60.61) and 2 P
 # (r = 35.80) the extract falls by 9.5 P while the index falls by 0.009269, 6.145 Brix.
-_SAVEL_SLOPE = 1.546
-_SAVEL_FACTOR = 1.005
+_LINE_SLOPE = 1.546
+_LINE_FACTOR = 1.005
 _EXTRA = 0.8192
 
 
 @method
-def present_gravity_savel(
+def present_gravity_lager_line(
     original_extract: Number, brix: Number, wort_factor: Number = 1.04
 ) -> Number:
     """Gravity of fermenting wort by the straight line measured in a lager brewery.
@@ -224,17 +224,17 @@ def present_gravity_savel(
         scale; 0.002 elsewhere
     Source: J. Savel 1971, Kvasny Prumysl 17(3), 53-56, doi 10.18832/kp1971011
     """
-    slope = 1.0 / _SAVEL_SLOPE + _EXTRA * (wort_factor - _SAVEL_FACTOR)
+    slope = 1.0 / _LINE_SLOPE + _EXTRA * (wort_factor - _LINE_FACTOR)
     apparent = original_extract - (wort_factor * original_extract - brix) / slope
     return gravity_from_extract(apparent)
 
 
 MODELS: dict[str, Callable[[Number, Number, Number], Number]] = {
     "refraction": present_gravity,
-    "savel": present_gravity_savel,
+    "lager_line": present_gravity_lager_line,
 }
-# The straight line was measured for one original extract only; the physical route holds for all
-# and agrees with it where both do.
+# Refraction follows from measured indices of sugar and of ethanol and holds for all strengths. The
+# line was measured in one lager brewery at one original extract, 11.5 degP; there the two agree.
 DEFAULT = "refraction"
 
 

@@ -381,6 +381,35 @@ def metabisulfite_dose(
     return chlorine * volume * SALTS[salt].molar_mass / (2.0 * CHLORINE_MASS * 1000.0)
 
 
+ASCORBATES: Mapping[str, float] = MappingProxyType(
+    {
+        "ascorbic_acid": molar_mass({"C": 6, "H": 8, "O": 6}),
+        "sodium_ascorbate": molar_mass({"C": 6, "H": 7, "O": 6, "Na": 1}),
+    }
+)
+"""Molar masses, g/mol."""
+
+
+@method
+def ascorbate_dose(chlorine: Number, volume: Number, substance: str = "ascorbic_acid") -> Number:
+    """Ascorbic acid or ascorbate that just removes free chlorine from a liquor.
+
+    Not for chloramine, with which it reacts poorly.
+
+    Formula:
+        C6H8O6 + HOCl = C6H6O6 + Cl- + H+ + H2O; g = c V M / (M_Cl2 1000)
+    Inputs:
+        chlorine: mg/L, 0 to 20 (trusted 0 to 5); free chlorine as Cl2
+        volume: L, 0 to 10000
+        substance: ascorbic_acid or sodium_ascorbate
+    Result: g
+    Uncertainty: 0.1 % from the stoichiometry; 10 % for powder that is not fresh
+    Source: stoichiometry; dose of 2.5 and 2.8 parts, M.W. Tikkanen and others 2001, Guidance Manual
+        for the Disposal of Chlorinated Water, AWWARF
+    """
+    return chlorine * volume * ASCORBATES[substance] / (CHLORINE_MASS * 1000.0)
+
+
 @method
 def metabisulfite_products(
     chlorine: Number, salt: str = "potassium_metabisulfite", chloramine: bool = False

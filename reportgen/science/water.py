@@ -227,8 +227,8 @@ def permanent_hardness(total_hardness: Number, alkalinity_caco3: Number) -> Numb
     return total_hardness - temporary_hardness(total_hardness, alkalinity_caco3)
 
 
-KOLBACH_CALCIUM = 3.5
-KOLBACH_MAGNESIUM = 7.0
+CALCIUM_PER_ACID = 3.5
+MAGNESIUM_PER_ACID = 7.0
 
 
 @method
@@ -247,17 +247,17 @@ def residual_alkalinity(alkalinity: Number, calcium: Number, magnesium: Number) 
     """
     return (
         alkalinity
-        - calcium / EQUIVALENT_MASS["calcium"] / KOLBACH_CALCIUM
-        - magnesium / EQUIVALENT_MASS["magnesium"] / KOLBACH_MAGNESIUM
+        - calcium / EQUIVALENT_MASS["calcium"] / CALCIUM_PER_ACID
+        - magnesium / EQUIVALENT_MASS["magnesium"] / MAGNESIUM_PER_ACID
     )
 
 
-KOLBACH_SLOPE = 0.03 / GERMAN_DEGREE
+WORT_SLOPE = 0.03 / GERMAN_DEGREE
 """Shift of wort pH for 1 mEq/L of residual alkalinity: 0.3 for ten German degrees."""
 
 
 @method
-def kolbach_wort_shift(residual_alkalinity: Number) -> Number:
+def wort_ph_shift(residual_alkalinity: Number) -> Number:
     """Shift of the pH of cast-out wort that residual alkalinity brings, against pure water.
 
     For wort of about 12 degP at the end of the boil, not for the mash.
@@ -270,7 +270,7 @@ def kolbach_wort_shift(residual_alkalinity: Number) -> Number:
     Uncertainty: U = 30 % of the shift
     Source: P. Kolbach 1953, Monatsschrift fuer Brauerei 6(5):49-52
     """
-    return KOLBACH_SLOPE * residual_alkalinity
+    return WORT_SLOPE * residual_alkalinity
 
 
 @method

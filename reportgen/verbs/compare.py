@@ -20,6 +20,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import visible
 from reportgen.record.listing import listing_of
 from reportgen.record.load import load_archive
+from reportgen.record.model.flavours import term_words
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
@@ -173,7 +174,7 @@ def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
         yield "Tasted, mean scores"
         for score in found.scores:
             one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
-            yield f"  {score.attribute:<14} {one:>5} → {two:>5}"
+            yield f"  {term_words(score.attribute):<16} {one:>5} → {two:>5}"
     yield from _text_lines(sides)
 
 

@@ -209,7 +209,7 @@ def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None
     assert second["harvested_from"] == "2026-01" and second["generation"] == 1
     assert second["name"] == table[1]["name"] == 'Half, "and" half'
     assert first["original_gravity_actual"] == pytest.approx(1.045, abs=1e-9)
-    # Alcohol of 1.045 to 1.010: 4.6 % by volume, ASBC Beer-4 table by way of Balling, to 0.05.
+    # Alcohol of 1.045 to 1.010: 4.6 % by volume, ASBC Beer-4 table (fermentation balance), to 0.05.
     assert first["alcohol_actual"] == pytest.approx(0.046, abs=0.0005)
     # What is not known is empty, never zero.
     assert second["original_gravity_actual"] is None and table[1]["original_gravity_actual"] == ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import importlib
 import shutil
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from reportgen.record.describe import hints
 from reportgen.record.fields import about
 from reportgen.record.load import load_archive
 from reportgen.record.model.brewery import Methods
+from reportgen.report.manual_methods import reason_of
 from reportgen.science import alcohol, bitterness, colour, mash_ph, refractometer
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -76,7 +78,15 @@ def choices_of(choice: str) -> tuple[str, ...]:
 def test_the_schema_offers_just_the_models_there_are(choice: str) -> None:
     assert choice in hints(Methods)
     assert len(MODELS[choice]) >= 2
-    assert set(choices_of(choice)) == set(MODELS[choice])
+    assert choices_of(choice) == tuple(MODELS[choice])
+
+
+@pytest.mark.parametrize("choice", MODELS)
+def test_the_first_that_is_offered_is_the_default(choice: str) -> None:
+    topic = "bitterness" if choice == "steep" else choice
+    module = importlib.import_module(f"reportgen.science.{topic}")
+    assert choices_of(choice)[0] == module.DEFAULT
+    assert len(reason_of(module)) > 100, "the manual has to say why"
 
 
 @pytest.mark.parametrize("where", ["plan", "house"])
@@ -92,33 +102,34 @@ def test_each_choice_changes_its_figure(choice: str, where: str, tmp_path: Path)
 def test_the_choice_of_the_plan_goes_before_that_of_the_house(tmp_path: Path) -> None:
     house = tmp_path / "a" / "brewery.yaml"
     shutil.copytree(EXAMPLE, tmp_path / "a")
-    house.write_text(house.read_text() + "\nmethods: {colour: mosher}\n")
+    house.write_text(house.read_text() + "\nmethods: {colour: power_law}\n")
     record = tmp_path / "a" / "2026" / "2026-01.yaml"
-    plan = "plan:\n  methods: {colour: daniels}\n"
+    plan = "plan:\n  methods: {colour: additive}\n"
     record.write_text(record.read_text().replace("plan:\n", plan, 1))
     archive = load_archive(tmp_path / "a")
     found = assess(archive, archive.batches["2026-01"])
-    assert found is not None and found.case.colour_method == "daniels"
+    assert found is not None and found.case.colour_method == "additive"
 
 
 def test_the_steep_goes_by_the_model_of_the_boil_unless_it_is_chosen(tmp_path: Path) -> None:
-    boiled = batch(tmp_path / "a", "{bitterness: kinetic}")
-    same = batch(tmp_path / "b", "{bitterness: kinetic, steep: kinetic}")
-    other = batch(tmp_path / "c", "{bitterness: kinetic, steep: tinseth}")
+    boiled = batch(tmp_path / "a", "{bitterness: isomerisation}")
+    same = batch(tmp_path / "b", "{bitterness: isomerisation, steep: isomerisation}")
+    other = batch(tmp_path / "c", "{bitterness: isomerisation, steep: time_and_gravity}")
     assert figure(boiled, "steep") == figure(same, "steep") != figure(other, "steep")
 
 
 def test_what_was_used_is_named_with_the_figure(tmp_path: Path) -> None:
-    found = batch(tmp_path / "a", "{steep: kinetic, refractometer: savel, alcohol: cutaia}")
+    chosen = "{steep: isomerisation, refractometer: lager_line, alcohol: measured_brews}"
+    found = batch(tmp_path / "a", chosen)
     note = found.planned.expected["bitterness"].working.note
-    assert note == "utilisation by the tinseth model, in the steep by the kinetic model"
-    assert found.actuals["final_gravity"].method == "refractometer.present_gravity_savel"
+    assert note == "utilisation by time and gravity, in the steep by isomerisation"
+    assert found.actuals["final_gravity"].method == "refractometer.present_gravity_lager_line"
     assert found.planned.expected["alcohol"].working.method.startswith("alcohol.")
 
 
 def test_a_steeped_hop_is_known_half_as_well_as_a_boiled_one(tmp_path: Path) -> None:
     """±U 20 % of what is boiled, 40 % of what is steeped, as the methods say, and 8 % of alpha."""
-    case = batch(tmp_path / "a", "{colour: morey}").case
+    case = batch(tmp_path / "a", "{colour: additive}").case
     shares = []
     for in_steep in (False, True):
         hops = tuple(hop for hop in case.hops if (hop.minutes is None) == in_steep)

@@ -25,8 +25,8 @@ Hops       20 min at 80 C isomerise like 20 x exp(-11858/353.15 + 11858/373.15) 
            cooling from 80 to 60 C in four steps of 5 min at 77.5, 72.5, 67.5 and 62.5 C like
            1.434 min. Boiled hops 64.74 min: u = 0.2429; 2.5515 g of alpha acids: 25.90 mg/L.
            Steeped hops 4.741 min: u = 0.04537; 3.4019 g: 6.45 mg/L. Together 32.35.
-Colour     (10 lb x 6/1.97 + 0.75 lb x 120/1.97) / 6.3203 gal = 12.047; 1.4922 x 12.047^0.6859 =
-           8.226 SRM = 16.19 EBC.
+Colour     (10 lb x 6/1.97 + 0.75 lb x 120/1.97) / 6.3203 gal = 12.047; x 31/32.3 = 11.562 SRM =
+           22.78 EBC (1.97 both ways).
 Ca         60 x 29.526 x 0.8562 / 27.332 = 55.49 mg/L, boiled to 23.925 L 63.40.
 Yeast      23.925 - 1.893 = 22.032 L; 0.75 x 22.032 x 12.198 = 201.6 billion cells.
 End        mashed 0.67 K warmer than 66: s = 1 - 0.00273 (4.1667^2 - 12.25) = 0.98605, attenuation
@@ -62,7 +62,7 @@ Kettle     22 + 30 - 0.85 x 8.7 - 0.5 = 44.105 L; 12.566 degP, 1.0507.
 Boil       75 min x 4.5 L/h = 5.625 L off: 38.48 L, 14.302 degP, 1.0581.
 Hops       cooling from the boil (99.7 C) in 15 min counts 3.864 min; u(1.0544, 63.864) = 0.2248;
            3.5 g of alpha acids: 20.45 mg/L.
-Colour     MCU 75.06 (lb Lovibond / US gal), 28.85 SRM, 56.8 EBC.
+Colour     MCU 75.06 (lb Lovibond / US gal), x 31/32.3 = 72.04 SRM, 141.9 EBC.
 Ions       of 30 L of sparge 12.198 - 0.0932 x 26.313 = 9.745 stay: 20.255 L. Ca 132.18 x 22 x
            0.9068 + 110.52 x 20.255 = 4875 mg: 110.5 mg/L, boiled 126.7. SO4 52 x 22 x 0.9068 +
            89.20 x 20.255 = 2844 mg: 64.5, boiled 73.9.
@@ -91,7 +91,7 @@ BAG = [
     ("first_wort_gravity", 1.0431, SG), ("lauter_efficiency", 0.8562, 0.0001),
     ("sparge_volume", 0.0, 0.0), ("kettle_volume", 27.332, 0.001), ("kettle_gravity", 1.0431, SG),
     ("mash_efficiency", 0.7877, 0.0001), ("cast_out_volume", 23.925, 0.001),
-    ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.35, 0.03), ("colour", 16.19, 0.02),
+    ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.35, 0.03), ("colour", 22.78, 0.02),
     ("kettle_calcium", 55.49, 0.01), ("beer_calcium", 63.40, 0.01),
     ("fermenter_volume", 22.032, 0.001), ("cells", 201.6, 0.1), ("final_gravity", 1.0124, SG),
     ("apparent_attenuation", 0.7395, 0.0001), ("alcohol", 0.04887, 0.00003),
@@ -107,7 +107,7 @@ DARK = [
     ("lauter_efficiency", 0.9068, 0.0001), ("last_runnings_gravity", 1.0189, SG),
     ("kettle_volume", 44.105, 0.001), ("kettle_gravity", 1.0507, SG),
     ("cast_out_volume", 38.48, 0.001), ("cast_out_gravity", 1.0581, SG),
-    ("bitterness", 20.45, 0.02), ("colour", 56.8, 0.05), ("kettle_calcium", 110.5, 0.05),
+    ("bitterness", 20.45, 0.02), ("colour", 141.9, 0.1), ("kettle_calcium", 110.5, 0.05),
     ("beer_calcium", 126.7, 0.05), ("kettle_sulfate", 64.5, 0.05), ("beer_sulfate", 73.9, 0.05),
     ("fermenter_volume", 36.48, 0.001), ("cells", 391.3, 0.1), ("final_gravity", 1.0138, SG),
     ("alcohol", 0.05912, 0.00003), ("packed_volume", 34.98, 0.001), ("pressure", 0.802, 0.001),
@@ -146,7 +146,7 @@ def test_the_readings_by_refractometer(bag: Assessment) -> None:
     original, final = bag.actuals["original_gravity"], bag.actuals["final_gravity"]
     assert original.value == pytest.approx(1.04885, abs=SG)
     assert final.value == pytest.approx(1.0115, abs=SG)
-    assert final.method == "refractometer.present_gravity_savel"
+    assert final.method == "refractometer.present_gravity_lager_line"
 
 
 def test_acid_in_the_sparge_does_not_reach_the_mash(dark: Assessment) -> None:

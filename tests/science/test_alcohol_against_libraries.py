@@ -13,7 +13,7 @@ from reportgen.science import alcohol, density
 CHECKS = (
     "alcohol.ethanol_water_density",
     "alcohol.alcohol_by_mass",
-    "alcohol.alcohol_by_volume_density",
+    "alcohol.alcohol_by_volume_densities",
     "alcohol.original_from_final",
     "alcohol.original_from_real",
     "alcohol.real_degree_of_fermentation",
@@ -34,10 +34,10 @@ def test_spirit_without_water_is_ethanol(t: float) -> None:
     assert alcohol.ethanol_water_density(1.0, t) == pytest.approx(reference, rel=0.002)
 
 
-def test_balling_yield_lies_under_the_yield_of_the_chemist() -> None:
+def test_the_yield_of_brewers_lies_under_the_yield_of_the_chemist() -> None:
     """C12H22O11 + H2O gives 4 C2H5OH + 4 CO2: maltose to alcohol by molar mass.
 
-    Balling's 2.0665 g of extract for 1 g of alcohol counts as sucrose extract; a twentieth of
+    The 2.0665 g of extract for 1 g of alcohol counts as sucrose extract; a twentieth of
     it goes into yeast and by-products.
     """
     maltose = Formula("C12H22O11").mass
@@ -91,7 +91,7 @@ def test_density_model_against_a_scipy_root(original: float, final: float) -> No
 
     mass = brentq(excess, 0.1, 0.48 * extract, xtol=1e-10)
     expected = alcohol.volume_from_mass(mass, final)
-    assert alcohol.alcohol_by_volume_density(original, final) == pytest.approx(expected, abs=1e-5)
+    assert alcohol.alcohol_by_volume_densities(original, final) == pytest.approx(expected, abs=1e-5)
 
 
 @pytest.mark.parametrize("model", sorted(alcohol.MODELS))
@@ -104,7 +104,7 @@ def test_models_against_old_beers(model: str, gravity: float, mass: float, origi
     """L. M. Tolman, J. G. Riley 1917, USDA Bulletin 493, Tables I, II, IV, VII.
 
     Alcohol by distillation, original extract as twice the alcohol and the extract; that is 3 %
-    less than Balling reckons (2.0665), so the models may lie up to 0.4 % by mass above.
+    less than the balance reckons (2.0665), so the models may lie up to 0.4 % by mass above.
     """
     started = density.gravity_from_extract(original)
     by_volume = alcohol.MODELS[model](started, gravity)

@@ -81,8 +81,8 @@ def test_energy_is_at_most_that_of_the_wort(original: float, share: float) -> No
 def test_impossible_inputs_are_refused() -> None:
     with pytest.raises(OutOfRange, match="original gravity is 1.48 SG"):
         alcohol.alcohol_by_volume(1.48, 1.012)
-    with pytest.raises(ValueError, match="past the excise table"):
-        alcohol.alcohol_by_volume_excise(1.12, 1.01)
+    with pytest.raises(ValueError, match="past the duty table"):
+        alcohol.alcohol_by_volume_duty_table(1.12, 1.01)
     with pytest.raises(ValueError, match="no model of alcohol is named 'guess'"):
         alcohol.alcohol_by_volume(1.048, 1.012, "guess")
     with pytest.raises(OutOfRange, match="nan"):

@@ -14,10 +14,10 @@ from reportgen.science import bitterness
 CHECKS = (
     "bitterness.isomerisation_rates",
     "bitterness.iso_alpha_yield",
-    "bitterness.utilisation_kinetic",
-    "bitterness.kinetic",
+    "bitterness.utilisation_by_isomerisation",
+    "bitterness.isomerisation",
     "bitterness.boiling_equivalent",
-    "bitterness.tinseth",
+    "bitterness.time_and_gravity",
     "bitterness.bitterness",
 )
 
@@ -78,8 +78,10 @@ def test_boil_steep_and_cooling_curve(
     ]
     reference = integrated(temperature, boil + steep + cooling)
     # The corners of the profile cost scipy's integrator a little.
-    assert bitterness.utilisation_kinetic(profile, 1.0) == pytest.approx(reference, rel=2e-3)
-    assert bitterness.kinetic(1.05, boil, profile) == pytest.approx(0.6 * reference, rel=2e-3)
+    found = bitterness.utilisation_by_isomerisation(profile, 1.0)
+    assert found == pytest.approx(reference, rel=2e-3)
+    whole = bitterness.isomerisation(1.05, boil, profile)
+    assert whole == pytest.approx(0.6 * reference, rel=2e-3)
 
 
 @pytest.mark.parametrize("end", [60.0, 75.0, 90.0])
@@ -95,8 +97,9 @@ def test_cooling_as_boiling_time(end: float) -> None:
     parts = [(20 / steps, 100 + (end - 100) * (i + 0.5) / steps) for i in range(steps)]
     ours = sum(bitterness.boiling_equivalent(celsius, minutes) for minutes, celsius in parts)
     assert ours == pytest.approx(reference, rel=1e-3)
-    whole = bitterness.tinseth(1.05, 30, [(30, 100.0), *parts])
-    assert whole == pytest.approx(bitterness.utilisation_tinseth(1.05, 30 + reference), rel=1e-3)
+    whole = bitterness.time_and_gravity(1.05, 30, [(30, 100.0), *parts])
+    boiled = bitterness.utilisation_by_time_and_gravity(1.05, 30 + reference)
+    assert whole == pytest.approx(boiled, rel=1e-3)
 
 
 @pytest.mark.parametrize("slope", [1.018, 1.113, 1.145, 1.146])

@@ -20,16 +20,16 @@ names = st.sampled_from(sorted(bitterness.MODELS))
 
 @given(steps, st.floats(0, 1))
 def test_utilisation_is_a_share(profile: list[tuple[float, float]], losses: float) -> None:
-    used = bitterness.utilisation_kinetic(profile, losses)
+    used = bitterness.utilisation_by_isomerisation(profile, losses)
     assert 0.0 <= used <= losses
     assert math.isfinite(used)
 
 
 @given(minutes, st.floats(1, 60), gravities)
 def test_longer_boil_and_thinner_wort_use_more(time: float, more: float, gravity: float) -> None:
-    used = bitterness.utilisation_tinseth(gravity, time)
-    assert bitterness.utilisation_tinseth(gravity, time + more) >= used >= 0
-    assert bitterness.utilisation_tinseth(gravity + 0.01, time) <= used
+    used = bitterness.utilisation_by_time_and_gravity(gravity, time)
+    assert bitterness.utilisation_by_time_and_gravity(gravity, time + more) >= used >= 0
+    assert bitterness.utilisation_by_time_and_gravity(gravity + 0.01, time) <= used
 
 
 @given(names, gravities, st.floats(0, 90), st.floats(0, 60), st.floats(60, 98))
@@ -64,9 +64,9 @@ def test_a_profile_without_its_boil_is_refused(name: str) -> None:
 
 def test_a_step_of_negative_time_is_refused() -> None:
     with pytest.raises(ValueError, match="less than no time"):
-        bitterness.utilisation_kinetic([(60, 100.0), (-5, 80.0)])
+        bitterness.utilisation_by_isomerisation([(60, 100.0), (-5, 80.0)])
     with pytest.raises(ValueError, match="less than no time"):
-        bitterness.tinseth(1.05, 60, [(60, 100.0), (-5, 80.0)])
+        bitterness.time_and_gravity(1.05, 60, [(60, 100.0), (-5, 80.0)])
 
 
 @given(st.floats(0.01, 0.2), st.floats(0, 0.9), st.floats(-20, 20), st.floats(0, 700))
@@ -88,7 +88,7 @@ def test_storage_in_two_spells_is_storage_in_one(first: float, second: float) ->
 def test_the_defaults_and_the_range() -> None:
     assert bitterness.DEFAULT in bitterness.MODELS
     with pytest.raises(OutOfRange):
-        bitterness.utilisation_tinseth(1.05, math.nan)
+        bitterness.utilisation_by_time_and_gravity(1.05, math.nan)
     with extrapolations() as marks:
         bitterness.isomerisation_rates(75.0)
     assert [m.name for m in marks] == ["temperature"]

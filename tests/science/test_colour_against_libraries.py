@@ -10,12 +10,12 @@ import pytest
 from pint import UnitRegistry
 from uncertainties import ufloat
 
-from reportgen.science import colour
+from reportgen.science import colour, density
 
 CHECKS = (
     "colour.malt_colour_units",
     "colour.srm_from_absorbance",
-    "colour.srm_morey",
+    "colour.srm_power_law",
     "colour.colour",
 )
 
@@ -42,16 +42,32 @@ def test_half_an_inch_and_a_centimetre_agree(absorbance: float) -> None:
     assert colour.srm_from_absorbance(absorbance) == pytest.approx(reference, rel=1e-12)
 
 
+@pytest.mark.parametrize("extract", [0.76, 0.80, 0.82])
+@pytest.mark.parametrize("recovered", [0.88, 0.95])
+def test_the_sum_is_the_wort_of_the_laboratory_diluted(extract: float, recovered: float) -> None:
+    """A malt's colour is that of its Congress wort, made of 50 g in 450 g (Analytica-EBC 4.5.1).
+
+    The wort is what the grain does not hold back: water and extract, its volume by the density of a
+    sugar solution. A brewery recovers 88 to 95 % of that.
+    """
+    dissolved = 50.0 * extract
+    grams = 400.0 + dissolved
+    millilitres = grams / (density.solution_density(100.0 * dissolved / grams, 20.0) / 1000)
+    litres = 20.0
+    ebc = 5.0 * 30.0 / (litres * 1000.0) * millilitres / 0.050 * recovered
+    assert colour.colour([(5.0, 30.0)], litres, "additive") == pytest.approx(ebc, rel=0.08)
+
+
 @pytest.mark.parametrize("mcu", [3.0, 10.0, 22.85, 60.0])
 def test_the_power_law_is_a_line_in_logarithms(mcu: float) -> None:
-    """As Morey fitted it: ln SRM on ln MCU, slope 0.6859, through ln 1.4922."""
+    """As it was fitted: ln SRM on ln MCU, slope 0.6859, through ln 1.4922."""
     reference = numpy.exp(numpy.polyval([0.6859, numpy.log(1.4922)], numpy.log(mcu)))
-    assert colour.srm_morey(mcu) == pytest.approx(reference, rel=1e-9)
+    assert colour.srm_power_law(mcu) == pytest.approx(reference, rel=1e-9)
 
 
 def test_uncertainty_is_carried_through_the_power() -> None:
     mcu = ufloat(20.0, 2.0)
-    found = colour.srm_morey(mcu)
+    found = colour.srm_power_law(mcu)
     assert found.std_dev / found.nominal_value == pytest.approx(0.6859 * 0.1, rel=1e-6)
     assert found.nominal_value == pytest.approx(1.4922 * math.exp(0.6859 * math.log(20)))
 
@@ -59,9 +75,8 @@ def test_uncertainty_is_carried_through_the_power() -> None:
 @pytest.mark.parametrize(
     ("model", "srm"),
     [
-        ("morey", lambda mcu: 1.4922 * numpy.power(mcu, 0.6859)),
-        ("daniels", numpy.poly1d([0.2, 8.4])),
-        ("mosher", numpy.poly1d([0.3, 4.7])),
+        ("additive", numpy.poly1d([31 / 32.3, 0.0])),
+        ("power_law", lambda mcu: 1.4922 * numpy.power(mcu, 0.6859)),
     ],
 )
 @pytest.mark.parametrize(

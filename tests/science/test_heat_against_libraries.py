@@ -21,6 +21,7 @@ CHECKS = (
     "heat.heating_energy",
     "heat.heating_time",
     "heat.decoction_fraction",
+    "heat.decoction_volume",
     "heat.evaporation_energy",
     "heat.boiling_point",
     "heat.liquor_mass",
@@ -142,6 +143,37 @@ def test_decoction_by_mixing_what_was_boiled(now: float, target: float, boiled: 
         boiled,
     )
     assert mixed == pytest.approx(target, abs=0.25)
+
+
+@pytest.mark.parametrize("thickness", [None, 1.5, 2.5, 4.0])
+@pytest.mark.parametrize(("now", "target", "boiled"), [(50, 64, 99.9), (64, 73, 98)])
+def test_decoction_drawn_by_enthalpies(
+    thickness: float | None, now: float, target: float, boiled: float
+) -> None:
+    """Grist and liquor of the drawn part cool to the target, the rest warms up to it."""
+    grist, liquor = 20.0, 60.0
+    volume, taken = heat.decoction_volume(grist, liquor, now, target, boiled, thickness)
+    density = PropsSI("D", "T", 293.15, "P", 101325, "Water") / 1000
+    drawn = (volume - 0.67 * taken) * density
+    if thickness is not None:
+        assert drawn / taken == pytest.approx(thickness, rel=1e-4)
+
+    def surplus(t: float) -> float:
+        given = drawn * (enthalpy(boiled) - enthalpy(t)) + taken * 1.67 * (boiled - t)
+        warmed = (liquor - drawn) * (enthalpy(t) - enthalpy(now))
+        return given - warmed - (grist - taken) * 1.67 * (t - now)
+
+    assert brentq(surplus, now, boiled) == pytest.approx(target, abs=0.2)
+
+
+def test_a_thick_decoction_is_larger_and_more_than_there_is_is_refused() -> None:
+    thick, _ = heat.decoction_volume(20, 60, 50, 64, 100, 1.5)
+    same, _ = heat.decoction_volume(20, 60, 50, 64, 100, 3.0)
+    thin, none = heat.decoction_volume(20, 60, 50, 64, 100)
+    assert thick > same > thin and none == 0.0
+    assert same == pytest.approx(0.28 * heat.mash_volume(20, 60), rel=0.002)
+    with pytest.raises(ValueError, match="does not hold so much"):
+        heat.decoction_volume(20, 60, 30, 90, 100, 1.0)
 
 
 @pytest.mark.parametrize(("rate", "minutes"), [(0.05, 60), (0.3, 90), (1.0, 30)])

@@ -16,6 +16,7 @@ CHECKS = (
     "lautering.sparge_volume_at_gravity",
     "lautering.batch_runnings_gravities",
     "lautering.recovery_in_batches",
+    "lautering.batch_runnings",
     "lautering.recovery_by_mass",
     "lautering.recovery_no_sparge",
     "lautering.tun_wort_volume",
@@ -147,3 +148,20 @@ def test_uncertainty_of_a_recovery_with_tanks_uncertain() -> None:
     found = lautering.continuous_recovery(ufloat(16, 0.2), ufloat(6, 0.5), 10, ufloat(3, 0.5))
     assert found.nominal_value == pytest.approx(lautering.continuous_recovery(16, 6, 10, 3))
     assert 0.005 < found.std_dev < 0.05
+
+
+@pytest.mark.parametrize("batches", [[], [12.0], [9.0, 9.0], [5.0, 8.0, 3.0]])
+def test_each_running_by_masses(batches: list[float]) -> None:
+    """Wort, liquor and extract as a matrix by numpy: nothing is made and nothing lost."""
+    first, held, whole = 1.072, 8.0, 26.0
+    runnings = lautering.batch_runnings(whole, first, held, batches)
+    assert len(runnings) == 1 + len(batches)
+    assert runnings[0] == (whole - held, first)
+    volumes, gravities = np.array(runnings).T
+    left = extract.extract_mass(held, float(gravities[-1]))
+    drawn = sum(extract.extract_mass(float(v), float(g)) for v, g in runnings)
+    assert drawn + left == pytest.approx(extract.extract_mass(whole, first), rel=1e-6)
+    mass = float(np.dot(volumes, gravities)) + held * float(gravities[-1])
+    assert mass == pytest.approx(whole * first + sum(batches), rel=1e-9)
+    recovered = drawn / extract.extract_mass(whole, first)
+    assert recovered == pytest.approx(lautering.recovery_by_mass(whole, first, held, batches))

@@ -16,6 +16,7 @@ CHECKS = (
     "salts.calcium_chloride_from_fraction",
     "salts.gypsum_solubility",
     "salts.metabisulfite_dose",
+    "salts.ascorbate_dose",
     "salts.metabisulfite_products",
 )
 
@@ -176,6 +177,19 @@ def test_gypsum_solubility_by_phreeqc(temperature: float) -> None:
     solution.forget()
     # Measurements themselves differ by 0.15 g/L (Lebedev and Kosorukov 2017).
     assert salts.gypsum_solubility(temperature) == pytest.approx(grams, abs=0.15)
+
+
+@pytest.mark.parametrize(
+    ("substance", "formula"), [("ascorbic_acid", "C6H8O6"), ("sodium_ascorbate", "NaC6H7O6")]
+)
+def test_ascorbate_dose_by_balanced_reaction(substance: str, formula: str) -> None:
+    chempy = pytest.importorskip("chempy")
+    taken, _ = chempy.balance_stoichiometry({"C6H8O6", "HOCl"}, {"C6H6O6", "Cl-", "H+", "H2O"})
+    per_chlorine = taken["C6H8O6"] / taken["HOCl"]
+    mass = chempy.Substance.from_formula(formula).mass * per_chlorine
+    chlorine = chempy.Substance.from_formula("Cl2").mass
+    ours = salts.ascorbate_dose(1.5, 60.0, substance)
+    assert ours == pytest.approx(1.5 * 60 * mass / chlorine / 1000, rel=1e-3)
 
 
 @pytest.mark.parametrize("salt", ["potassium_metabisulfite", "sodium_metabisulfite"])

@@ -163,7 +163,7 @@ def test_mash_ph_and_ions_together_by_phreeqc(acid: str) -> None:
     """The acid asked for, with the malts' hydrogen ions, brings PHREEQC's liquor to the target.
 
     Calcium's effect is malt phosphate, which PHREEQC is not told of: it is added as the acid that
-    Kolbach's divisors make of it.
+    the divisors 3.5 and 7 make of it.
     """
     found = treat(
         TAP,

@@ -304,7 +304,7 @@ def test_dissolved_solids_are_the_dry_salts() -> None:
 
 
 def test_residual_alkalinity_in_german_degrees() -> None:
-    """Kolbach's own form: carbonate hardness less (calcium + half the magnesium)/3.5, all in
+    """The first form: carbonate hardness less (calcium + half the magnesium)/3.5, all in
     German degrees."""
     chempy = pytest.importorskip("chempy")
     calcium, magnesium, alkalinity = 100.0, 10.0, 3.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, Instruments, Taken
+from reportgen.record.model.flavours import TERMS
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, Text
 
@@ -126,27 +127,6 @@ class Analysis(Entry):
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Second bottle of the case."])
 
 
-ATTRIBUTES = (
-    "malty",
-    "roasted",
-    "caramel",
-    "hoppy",
-    "fruity",
-    "sulfury",
-    "diacetyl",
-    "phenolic",
-    "sour",
-    "bitter",
-    "sweet",
-    "astringent",
-    "body",
-    "carbonation",
-    "oxidised",
-)
-"""Attributes scored, from the published flavour terminology (Meilgaard, Dalgliesh and Clapperton,
-J. Inst. Brew. 85 (1979) 38-42); the selection is ours."""
-
-
 @model
 class Triangle(Entry):
     """Triangle test: which of three glasses is the odd one"""
@@ -165,9 +145,10 @@ class Session(Entry):
     blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
     scores: dict[str, Quantity] = may(
         "Scores",
-        "Intensity from 0 (none) to 8 (very strong), mean of the tasters, for each attribute: "
-        + ", ".join(ATTRIBUTES)
-        + ".",
+        "Intensity from 0 (none) to 8 (very strong), mean of the tasters. The words are the first "
+        "tier of the published flavour terminology: "
+        + ", ".join(TERMS)
+        + "; and those of `flavours` in brewery.yaml.",
         [{"malty": "4", "bitter": "3.5"}],
         {},
         kind="count",

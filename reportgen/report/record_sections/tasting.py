@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from reportgen.record.model.flavours import term_words
 from reportgen.record.model.later import Session
 from reportgen.report.markdown import to_html
 from reportgen.science.triangle import triangle_p_value
@@ -45,7 +46,8 @@ def session_view(session: Session) -> SessionView:
         f"{session.date}{code}",
         ", ".join(str(t) for t in session.tasters),
         tuple(
-            Score(str(key), f"{value.value:.1f}") for key, value in session.scores.items()
+            Score(term_words(str(key)), f"{value.value:.1f}")
+            for key, value in session.scores.items()
         ),
         triangle,
         to_html(session.remarks),
