@@ -16,7 +16,7 @@ from reportgen.forecast.readings import is_plausible, numbers
 from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
-from reportgen.science.fermentation import REFERENCE_MASH, attenuation_with_mash_temperature
+from reportgen.science.fermentation import REFERENCE_MASH
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 
 
@@ -279,8 +279,7 @@ def attenuation(batch: Assessment) -> Measured | None:
     if problems:
         return None
     if batch.case.attenuation_is_planned:
-        mashed = nominal(book["mash_temperature"])
-        share = nominal(attenuation_with_mash_temperature(stated, mashed)) / stated
+        share = nominal(book["mash_attenuation_share"])
     else:
         share = nominal(expected_attenuation(batch.case, book)[0]) / stated
     if share <= 0:

@@ -12,7 +12,7 @@ from reportgen.science.alcohol import (
 )
 from reportgen.science.density import WATER_20
 from reportgen.science.extract import extract_mass, gravity_after_sugar
-from reportgen.science.fermentation import attenuation_with_mash_temperature, temperature_rise
+from reportgen.science.fermentation import temperature_rise
 from reportgen.science.number import Number, flat, nominal
 
 
@@ -28,15 +28,13 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     puts = [Put("attenuation of the yeast", case.attenuation, "", 3)]
     if case.attenuation_is_planned:
         return malt, tuple(puts), method
-    mashed = book["mash_temperature"]
-    if "mash_temperature_after_additions" in book:
-        mashed = book["mash_temperature_after_additions"]
-    malt = attenuation_with_mash_temperature(malt, mashed)
-    puts.append(Put("mash temperature", mashed, "°C", 1))
-    method = "fermentation.attenuation_with_mash_temperature"
+    share = book["mash_attenuation_share"]
+    malt = malt * share
+    puts.append(Put("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
+    method = "mash_kinetics.mash_result"
     came = book["fermenter_volume"] / book["cast_out_volume"]
-    share = {"kettle": came, "fermenter": 1.0}
-    each = [(s.amount * s.extract * share[s.to], s) for s in case.sugars]
+    reached = {"kettle": came, "fermenter": 1.0}
+    each = [(s.amount * s.extract * reached[s.to], s) for s in case.sugars]
     sugars = sum(mass for mass, _ in each)
     if nominal(sugars) == 0:
         return malt, tuple(puts), method

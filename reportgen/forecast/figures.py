@@ -122,6 +122,21 @@ _ALL: list[Figure] = [
         "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5, severity="note",
     ),
     Figure(
+        "mash_attenuation_share", Stage.MASH, "Attenuation by this mash, of that by 1 h at 66 °C",
+        "fraction", 3,
+    ),
+    Figure(
+        "mash_conversion_share", Stage.MASH, "Conversion by this mash, of that by 1 h at 66 °C",
+        "fraction", 3,
+    ),
+    Figure(
+        "starch_left_at_heating", Stage.MASH, "Starch not converted when the mash was heated",
+        "fraction", 3,
+    ),
+    Figure(
+        "heating_effect", Stage.MASH, "What heating the mash did to the attenuation", "fraction", 3,
+    ),
+    Figure(
         "first_wort_gravity", Stage.MASH, "First wort gravity", "gravity", 4,
         (*_MASH, "first_wort_gravity"), "hydrometer", 0.004,
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 
+from reportgen.forecast import mash_course
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
@@ -34,6 +35,7 @@ MALT_HEAT_CAPACITY = 1.67
 SLAKING_HEAT = 0.0
 """kJ/kg; left out until the tun's own heat capacity is known, since the two roughly offset."""
 ROOM = 20.0
+OF_THE_KIT = "that of the kit, times what this mash converts against 1 h at 66 °C"
 SPECIALTY = ("crystal", "roasted", "acidulated")
 
 
@@ -147,7 +149,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
     )
     mashed = _after_additions(case, book, mashed, water)
     # The kit states the fall in the first hour; Newton's law wants it as a share of the difference.
-    loss_rate = case.tun_heat_loss / (rest - ROOM)
+    loss_rate = case.tun_heat_loss / max(rest - ROOM, 1.0)
     book.put(
         "mash_end_temperature",
         mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
@@ -156,6 +158,7 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
         Put("time", case.rests[0].minutes, "min", 0),
     )
+    mash_course.forecast(case, book)
     _acidity(case, book, with_infusions(case, liquor, added))
     _first_wort(case, book, liquor_mass(whole.volume, ROOM))
     return whole
@@ -226,18 +229,18 @@ def _acidity(case: Case, book: Book, liquor: Treated) -> None:
 
 def _first_wort(case: Case, book: Book, water: Number) -> None:
     ratio = water / case.grist
-    extract = first_wort_extract(case.extract, case.conversion, ratio, case.moisture)
+    conversion: Number = case.conversion * book["mash_conversion_share"]
+    extract = first_wort_extract(case.extract, conversion, ratio, case.moisture)
     gravity = book.put(
         "first_wort_gravity",
         gravity_from_extract(extract),
         "lautering.first_wort_extract",
         Put("extract of the grist, as is", case.extract, "", 4),
-        Put("conversion", case.conversion, "", 3),
+        Put("conversion", conversion, "", 3),
         Put("liquor to grist", ratio, "kg/kg", 3),
         Put("moisture", case.moisture, "", 3),
         Put("first wort", extract, "°P", 2),
     )
-    conversion: Number = case.conversion
     puts: tuple[Put, ...] = ()
     method = ""
     if "first_wort_gravity" in book.readings:
@@ -251,4 +254,4 @@ def _first_wort(case: Case, book: Book, water: Number) -> None:
             Put("extract of the grist, as is", case.extract, "", 4),
             Put("liquor to grist", ratio, "kg/kg", 3),
         )
-    book.put("conversion", conversion, method, *puts, note="" if method else "from the kit")
+    book.put("conversion", conversion, method, *puts, note="" if method else OF_THE_KIT)

@@ -8,6 +8,7 @@ make no difference. Where the enzymes are lost, the rates fall; nothing else end
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -230,6 +231,7 @@ def _points(profile: Profile) -> list[tuple[float, float]]:
     return points
 
 
+@functools.lru_cache(maxsize=2048)
 def _run(points: Points, causes: Sequence[float], boiled: Points) -> tuple[list[MashState], float]:
     """Return the state at each point, and the mean temperature at which sugars were formed."""
     mash = _Mash(*causes)
@@ -281,13 +283,13 @@ def _with_causes(
 ) -> tuple[Number, ...]:
     """Run a mash and return what ``summary`` takes of it, with uncertainties."""
     times = [time for time, _ in _points(profile)]
-    returned = [(nominal(time), nominal(share)) for time, share in boiled]
+    returned = tuple((nominal(time), nominal(share)) for time, share in boiled)
     if any(not 0.0 <= share <= 1.0 for _, share in returned):
         raise ValueError("the share of a decoction must lie between 0 and 1")
 
     def run(values: Sequence[float]) -> tuple[float, ...]:
-        points = list(zip(times, values[len(causes) :], strict=True))
-        return summary(*_run(points, values[: len(causes)], returned))
+        points = tuple(zip(times, values[len(causes) :], strict=True))
+        return summary(*_run(points, tuple(values[: len(causes)]), returned))
 
     temperatures = [celsius for _, celsius in profile]
     return _carried(run, [*causes, *temperatures], [0.02] * (len(causes) + len(temperatures)))
@@ -384,7 +386,7 @@ def mash_course(
     """
     returned = [(nominal(time), nominal(share)) for time, share in boiled]
     causes = [nominal(cause) for cause in (activity, heat_shift, starch_shift)]
-    return _run(_points(profile), causes, returned)[0]
+    return list(_run(tuple(_points(profile)), tuple(causes), tuple(returned))[0])
 
 
 @method
@@ -499,7 +501,7 @@ def mash_spread(profile: Profile, liquor_to_grist: Number = 3.0) -> MashSpread:
         diastatic power of malts, D.E. Briggs and others 2004, Brewing: Science and Practice; the
         model by what it leaves of the series of mash_result
     """
-    formed_at = _run(_points(profile), _PLAIN, ())[1]
+    formed_at = _run(tuple(_points(profile)), _PLAIN, ())[1]
     thickness = nominal(liquor_to_grist)
     model = _MODEL_SPREAD
     model += 0.006 * max(0.0, 60.0 - formed_at) + 0.004 * max(0.0, formed_at - 69.0)

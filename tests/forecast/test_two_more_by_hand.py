@@ -29,8 +29,8 @@ Colour     (10 lb x 6/1.97 + 0.75 lb x 120/1.97) / 6.3203 gal = 12.047; x 31/32.
            22.78 EBC (1.97 both ways).
 Ca         60 x 29.526 x 0.8562 / 27.332 = 55.49 mg/L, boiled to 23.925 L 63.40.
 Yeast      23.925 - 1.893 = 22.032 L; 0.75 x 22.032 x 12.198 = 201.6 billion cells.
-End        mashed 0.67 K warmer than 66: s = 1 - 0.00273 (4.1667^2 - 12.25) = 0.98605, attenuation
-           0.73953; 3.177 degP, 1.0124. RE = 4.808; A%w = 7.390 / 1.93641 = 3.8163; A%v = 4.887.
+End        attenuation as planned, 0.73953: 3.177 degP, 1.0124. RE = 4.808;
+           A%w = 7.390 / 1.93641 = 3.8163; A%v = 4.887.
 Bottles    22.032 - 0.946 = 21.086 L. Beer at 70 F holds 10 x 1.01325 x exp(-10.73797 + 2617.25 /
            294.261) = 1.6033 g/L = 0.8110 volumes; 1.977 x (2.4 - 0.8110) x 21.086 / 0.5143 =
            128.8 g of sucrose.
@@ -66,7 +66,7 @@ Colour     MCU 75.06 (lb Lovibond / US gal), x 31/32.3 = 72.04 SRM, 141.9 EBC.
 Ions       of 30 L of sparge 12.198 - 0.0932 x 26.313 = 9.745 stay: 20.255 L. Ca 132.18 x 22 x
            0.9068 + 110.52 x 20.255 = 4875 mg: 110.5 mg/L, boiled 126.7. SO4 52 x 22 x 0.9068 +
            89.20 x 20.255 = 2844 mg: 64.5, boiled 73.9.
-End        s(67) = 0.97816, attenuation 0.75318: 3.530 degP, 1.0138; RE 5.478; A%w 4.6106; A%v
+End        attenuation as planned, 0.75318: 3.530 degP, 1.0138; RE 5.478; A%w 4.6106; A%v
            5.912.
 Cells      0.75 x 36.48 x 14.302 = 391.3 billion.
 Keg        2.2 volumes = 4.349 g/L at 8 C: 4.349 / (10 x 0.23958) - 1.01325 = 0.802 bar.
