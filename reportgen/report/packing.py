@@ -142,6 +142,7 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
     rated = rating_text(assessment.case.container, units)
     rating = f"Rating {rated}, as on its own plate" if rated else "Rating unknown: read the plate"
     steady = "Two steady readings, written above"
+    items: tuple[str, ...]
     match assessment.record.plan.pack.into:
         case "keg":
             items = (
