@@ -44,14 +44,14 @@ def check(batch: Assessment) -> Iterator[Said]:
             f"read the plate again: {meant.hint}" if meant is not None else "",
         )
     planned = batch.record.plan.critical.get("pressure")
-    limit = planned.at_most if planned is not None else None
+    at_most = planned.at_most if planned is not None else None
     vessel = batch.case.container
     most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
-    if limit is not None and limit.kind == "pressure" and limit.value > most:
-        meant = other_unit(limit, None, most)
+    if at_most is not None and at_most.kind == "pressure" and at_most.value > most:
+        meant = other_unit(at_most, None, most)
         yield Said(
-            limit.position,
-            f"a critical limit of {limit.text} is above what the {named(vessel)} takes",
+            at_most.position,
+            f"a critical limit of {at_most.text} is above what the {named(vessel)} takes",
             f"at most {quantity(most, 'pressure', 2, batch)}",
             f"check its unit: {meant.hint}" if meant is not None else "",
         )

@@ -18,7 +18,7 @@ from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
-from reportgen.science.salts import is_sulfite
+from reportgen.science.salts import SULFITES
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
@@ -27,7 +27,7 @@ SEVERITY = Severity.NOTE
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the strength of any metabisulfite."""
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
-        if not is_sulfite(dose.salt):
+        if dose.salt not in SULFITES:
             continue
         strength = 1000 * nominal(dose.grams) / batch.case.volume
         if strength > 10:

@@ -349,7 +349,7 @@ def keg_pressure(case: Case) -> ActionTable | None:
         tuple(rows),
         "Never above the rating on the keg's plate."
         if rating is not None
-        else "Rating unknown: read the keg's plate, and never go above it.",
+        else "Rating unknown: read the plate.",
     )
 
 

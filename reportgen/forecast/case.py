@@ -165,7 +165,7 @@ class Case:
     mixing_tanks: float
     pitch_temperature: float
     yeast_kind: str
-    yeast_form: str
+    yeast_by: str
     pitch_rate: float
     cell_density: float | None
     attenuation: Number

@@ -11,7 +11,7 @@ from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
 from reportgen.record.model.plan import HopItem, Plan
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.units import Quantity
 from reportgen.science.alcohol import DEFAULT as ALCOHOL
 from reportgen.science.bitterness import DEFAULT as BITTERNESS
@@ -192,6 +192,29 @@ def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, float], float, float
     return ions, alkalinity, ph
 
 
+def measured_by(plan: Plan, yeast: Yeast) -> str:
+    """Return what the yeast is measured out by: ``mass`` or ``volume``.
+
+    As the plan writes it. Harvested yeast is slurry, whatever it was bought as; else as its cells
+    are counted, or its form.
+    """
+    if plan.pitch.amount is not None:
+        return plan.pitch.amount.kind
+    if plan.pitch.harvested_from is not None:
+        return "volume"
+    if yeast.cell_density is not None:
+        return "mass" if yeast.cell_density.unit.endswith("/g") else "volume"
+    return "mass" if yeast.form == "dry" else "volume"
+
+
+def _cell_density(yeast: Yeast, by: str) -> float | None:
+    """Return billion cells in a mL or g, as the yeast is measured out; None when unknown."""
+    density = yeast.cell_density
+    if density is None or density.unit.endswith("/g") != (by == "mass"):
+        return None
+    return density.value
+
+
 def method_chosen(plan: Plan, brewery: Brewery, name: str, default: str) -> str:
     """Return the model chosen for one thing: by the plan, else by the house, else the default."""
     for methods in (plan.methods, brewery.methods):
@@ -213,6 +236,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     plan = record.plan
     kit = kit_of(brewery, plan)
     yeast = stock.yeasts[plan.pitch.yeast]
+    yeast_by = measured_by(plan, yeast)
     ions, alkalinity, ph = _blend(plan, brewery)
     malt_temperature = _value(plan.mash.malt_temperature, MALT_TEMPERATURE)
     planned = plan.ferment.apparent_attenuation
@@ -295,9 +319,9 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         mixing_tanks=_value(kit.mixing_tanks, MIXING_TANKS),
         pitch_temperature=plan.cool.temperature.value,
         yeast_kind=yeast.ferments,
-        yeast_form=yeast.form or "slurry",
+        yeast_by=yeast_by,
         pitch_rate=_value(plan.pitch.rate, PITCH_RATE[yeast.ferments]),
-        cell_density=yeast.cell_density.value if yeast.cell_density else None,
+        cell_density=_cell_density(yeast, yeast_by),
         attenuation=ufloat(attenuation.value, spread / 2, "attenuation"),
         attenuation_is_planned=planned is not None,
         ferment_temperature=plan.ferment.temperature.value,

@@ -36,7 +36,7 @@ def parse(source: Source) -> tuple[Node | None, list[Finding]]:
 
 
 def _once(findings: list[Finding]) -> list[Finding]:
-    kept: dict[tuple[str, int, int, str], Finding] = {}
+    kept: dict[tuple[int, str, int, int, str], Finding] = {}
     for finding in findings:
         kept.setdefault(finding.place, finding)
     return list(kept.values())

@@ -109,10 +109,9 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
          "left with the yeast"),
     ):
         if start in now and end in now:
-            read = start if start in now.readings else "fermenter_volume"
-            found.append(
-                _close(title, (now[start], now[end], loss), name, _read(assessment, read, end))
-            )
+            measured = start if start in now.readings else "fermenter_volume"
+            is_read = _read(assessment, measured, end)
+            found.append(_close(title, (now[start], now[end], loss), name, is_read))
     return tuple(found)
 
 

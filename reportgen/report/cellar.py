@@ -14,7 +14,7 @@ from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, DASH, NARROW, Units
-from reportgen.report.packing import rating_blank, rating_text
+from reportgen.report.packing import WRITE, rating_text
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
     dose_text,
@@ -93,7 +93,6 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
             Blank("High kräusen", "time"),
             Blank("Gas over", "time"),
             Blank("Yeast kept", "reading", units.label("volume")),
-            *(rating_blank(case.fermenter, units) if case.ferment_pressure else ()),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),
@@ -172,7 +171,7 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
         valve = units.text(plan.ferment.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
         facts.append(Fact("Valve set to", valve))
-        facts.append(Fact("Rating", rated or "unknown: read the plate"))
+        facts.append(Fact("Rating", rated or f"unknown: read the plate {WRITE}"))
     if course is not None:
         og, fg, spread = course
         kind = assessment.case.yeast_kind

@@ -11,7 +11,7 @@ from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.vessels import Vessel
 from reportgen.report.cautions import Caution, above
-from reportgen.report.numbers import BLANK, Units
+from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
     Blank,
     Fact,
@@ -76,7 +76,7 @@ def packing_sheet(
             Fact("Beer to expect", _now(assessment, "packed_volume", units)),
             Fact("Ends at", _now(assessment, "final_gravity", units)),
             Fact("Highest pressure", _highest_pressure(assessment, units)),
-            Fact("Rating", rating_text(assessment.case.container, units) or UNKNOWN),
+            Fact("Rating", rating_text(assessment.case.container, units) or "unknown"),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
@@ -86,7 +86,6 @@ def packing_sheet(
             Blank("Containers", "sample"),
             Blank("Size of one", "sample", units.label("volume")),
             Blank("Spoilt", "sample"),
-            *rating_blank(assessment.case.container, units),
         ),
         todos=tuple(todo_of(t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
@@ -140,8 +139,10 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
 def _pause(assessment: Assessment, units: Units) -> Pause:
     """Return the pause before what the beer is packed in is sealed."""
     rated = rating_text(assessment.case.container, units)
-    rating = f"Rating {rated}, as on its own plate" if rated else "Rating unknown: read the plate"
+    unknown = f"Rating unknown: read the plate {WRITE}{NARROW}{units.label('pressure')}"
+    rating = f"Rating {rated}, as on its own plate" if rated else unknown
     steady = "Two steady readings, written above"
+    items: tuple[str, ...]
     match assessment.record.plan.pack.into:
         case "keg":
             items = (
@@ -166,7 +167,7 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
             items = (
                 steady,
                 "Priming sugar weighed, twice read",
-                f"Bottles sound, rated {rated}" if rated else "Bottles sound; rating unknown",
+                f"Bottles sound, rated {rated}" if rated else unknown,
                 "Sugar mixed in evenly",
                 "Eyes shielded, others away",
                 "Label on, allergens named",
@@ -174,19 +175,13 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
     return Pause("before sealing", items)
 
 
-UNKNOWN = "unknown"
+WRITE = "________"
+"""A place to write a number in a line of words."""
 
 
 def rating_text(vessel: Vessel, units: Units) -> str:
     """Return the rating of a vessel with its unit; empty when it is unknown."""
     return "" if vessel.rating is None else units.text(vessel.rating, "pressure", 1)
-
-
-def rating_blank(vessel: Vessel, units: Units) -> tuple[Blank, ...]:
-    """Return the blank for a rating that is unknown, to be read on the vessel."""
-    if vessel.rating is not None:
-        return ()
-    return (Blank("Rating on the plate", "reading", units.label("pressure")),)
 
 
 def _highest_pressure(assessment: Assessment, units: Units) -> str:

@@ -40,14 +40,20 @@ def headline_decimals(figure: Figure) -> int:
     return 3 if figure.key == "alcohol" else figure.decimals
 
 
+LITRES_OF_YEAST = 100.0
+"""Wort, L, from which slurry is measured in litres: it takes about 1 in 100 of the wort."""
+
+
 def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     """Return the kind a figure is printed as, and its decimals in the base unit of that kind.
 
-    An amount of yeast is a mass when dry, else a volume. A mass given to the gram is printed in
-    the small unit.
+    An amount of yeast is a mass when it is weighed, else a volume: in the small unit, save for
+    batches that take litres. A mass given to the gram is printed in the small unit.
     """
     if figure.kind == "amount":
-        return ("small_mass", 1) if case.yeast_form == "dry" else ("volume", figure.decimals)
+        if case.yeast_by == "mass":
+            return "small_mass", 1
+        return ("small_volume", 0) if case.volume < LITRES_OF_YEAST else ("volume", 1)
     if figure.kind == "mass" and figure.decimals >= 3:
         return "small_mass", figure.decimals - 3
     return figure.kind, figure.decimals
@@ -105,6 +111,16 @@ def dose_text(quantity: Quantity, units: Units, small: bool = True) -> str:
     maker = volume_text if quantity.kind == "volume" else mass_text
     number, unit, _ = maker(quantity, units, small)
     return f"{number}{NARROW}{unit}"
+
+
+def yeast_text(amount: Quantity, units: Units) -> str:
+    """Return an amount of yeast in the unit it was measured in: grams, millilitres, litres."""
+    if amount.kind == "mass":
+        return units.text(amount.value, "small_mass", 1)
+    if amount.value < 1:
+        # Less than 10 mL keeps its tenths, so that a slip in the unit can be seen.
+        return units.text(amount.value, "small_volume", 0 if amount.value >= 0.01 else 2)
+    return units.text(amount.value, "volume", 1)
 
 
 def identity_of(assessment: Assessment, document: str, paper: str, copy: int | None) -> Identity:

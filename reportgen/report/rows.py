@@ -149,6 +149,14 @@ def row_of(
     label, value = EXPECT, BLANK
     if expected is not None:
         value = units.text(expected.value, kind, decimals)
+    note = _note(figure, kind, units)
+    planned = assessment.record.plan.pitch.amount
+    if figure.key == "yeast_amount" and planned is not None:
+        # What is to be measured out is what the plan says; what the wort needs stands beside it.
+        note = f"{value} needed" if expected is not None else ""
+        value = units.text(planned.value, kind, decimals)
+    if figure.key == "original_gravity" and "gravity_with_sugar" in assessment.planned:
+        note = "before the sugar"
     if figure.side is Side.NOT_BELOW and fine is not None:
         # The limit is what the brewer acts on; the forecast of it stands in the record.
         limit = assessment.result(figure.key).limits
@@ -167,7 +175,7 @@ def row_of(
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=shown if shown else -1,
         sample=kind in SAMPLED or figure.key in HOT,
-        note=_note(figure, kind, units),
+        note=note,
         offset=_offset(assessment, figure),
     )
 

@@ -326,8 +326,6 @@ def _pitch(
         origin += f", generation {plan.pitch.generation.value:.0f}"
     if plan.pitch.lot is not None:
         origin += f", lot {plan.pitch.lot}"
-    if plan.pitch.amount is not None:
-        origin += f", planned {dose_text(plan.pitch.amount, units, False)}"
     return Step(
         "",
         "Cool and pitch",

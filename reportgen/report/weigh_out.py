@@ -28,9 +28,9 @@ from reportgen.report.plan_text import (
     volume_text,
 )
 from reportgen.report.rows import LETTERS, Counter, uncertainty_text
+from reportgen.science.salts import SULFITES
 
 TITLE = "Weigh-out sheet"
-SULFITES = ("potassium_metabisulfite", "sodium_metabisulfite")
 
 
 @dataclass(frozen=True)

@@ -258,11 +258,8 @@ SALTS: Mapping[str, Salt] = MappingProxyType(
 )
 """The salts by their plain trade names."""
 
-
-def is_sulfite(salt: str) -> bool:
-    """Whether a salt is a metabisulfite: an allergen, kept against chlorine."""
-    return salt.endswith("metabisulfite")
-
+SULFITES = ("potassium_metabisulfite", "sodium_metabisulfite")
+"""Salts that are kept against chlorine; an allergen."""
 
 CHLORINE_MASS = 2.0 * ION_MASS["chloride"]
 """Molar mass of Cl2, g/mol: chlorine and chloramine are both reported 'as Cl2'."""

@@ -9,7 +9,7 @@ from reportgen.assess import Assessment, assess
 from reportgen.forecast.mash import grist_acidity
 from reportgen.record.finding import visible
 from reportgen.science.number import nominal
-from reportgen.science.salts import is_sulfite
+from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
@@ -50,7 +50,7 @@ def advise(
     case = batch.case
     # Metabisulfite is kept against chlorine: nobody doses sulfite to get at its sulfate.
     kinds = dict.fromkeys(str(salt.is_) for salt in batch.stock.salts.values())
-    salts = [kind for kind in kinds if not is_sulfite(kind)]
+    salts = [kind for kind in kinds if kind not in SULFITES]
     acid = next(iter(batch.stock.acids.values()), None)
     if mash_ph is not None and acid is None:
         raise Misuse("a mash pH needs an acid in stock.yaml")

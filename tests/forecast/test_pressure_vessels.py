@@ -322,13 +322,33 @@ def packing(text: str, folder: Path) -> Any:
 def test_the_sheet_prints_the_containers_own_rating(tmp_path: Path) -> None:
     view = packing(KEG, tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"].replace("\u202f", " ") == "4.0 bar"
-    assert not any("plate" in blank.label for blank in view.containers)
+    assert not any("unknown" in item for item in view.pause.items)
 
 
 @pytest.mark.parametrize("kind", ["keg", "cask", "bottle"])
 def test_the_sheet_has_a_blank_for_a_rating_that_is_unknown(kind: str, tmp_path: Path) -> None:
     view = packing(f"plan: {{pack: {{into: {kind}}}}}", tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"] == "unknown"
-    assert [b.label for b in view.containers][-1] == "Rating on the plate"
-    assert any("ating unknown" in item for item in view.pause.items)
+    (blank,) = (item for item in view.pause.items if "ating unknown: read the plate" in item)
+    assert "____" in blank
     assert not any("1.0" in item for item in view.pause.items), "that is the fermenter's"
+
+
+@pytest.mark.parametrize("limit", ["1.0 bar", '""'])
+def test_the_cellar_sheet_has_the_fermenters_rating_when_it_is_closed(
+    limit: str, tmp_path: Path
+) -> None:
+    from reportgen.assess import assess
+    from reportgen.record.load import load_archive
+    from reportgen.report.cellar import cellar_sheet
+
+    house = f"brewery: {{kits: {{main: {{fermenter: {{pressure_limit: {limit}}}}}}}}}\n"
+    findings_with(house + "plan: {ferment: {pressure: 0.5 bar}}", tmp_path / "house")
+    archive = load_archive(tmp_path / "house")
+    found = assess(archive, next(iter(archive.batches.values())))
+    assert found is not None
+    view = cellar_sheet(found, "A4")
+    facts = {fact.label: fact.value.replace("\u202f", " ") for fact in view.facts}
+    assert facts["Valve set to"] == "0.50 bar"
+    assert facts["Rating"] == "1.0 bar" or "read the plate ____" in facts["Rating"]
+    assert "pressure" in [caution.key for caution in view.cautions]

@@ -1,4 +1,4 @@
-"""Sugar that goes into the fermenter counts from the start: gravity, volume, band, log, chart."""
+"""Sugar in the fermenter counts from the start: gravity, volume, band, log and chart."""
 
 from __future__ import annotations
 

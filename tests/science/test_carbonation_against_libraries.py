@@ -25,6 +25,7 @@ CHECKS = (
     "carbonation.gauge_pressure",
     "carbonation.co2_volumes_water",
     "carbonation.priming_sugar",
+    "carbonation.volumes_from_sugar",
     "carbonation.volumes_from_gravity_points",
     "carbonation.pressure_from_unfinished",
 )
@@ -71,6 +72,23 @@ def test_priming(key: str, formula: str, water: int, wanted: float, warmest: flo
     grams = GAS * (wanted - carbonation.residual_co2(warmest)) * 20.0
     reference = grams / gas_from(formula, water)
     ours = carbonation.priming_sugar(wanted, warmest, 20.0, key)
+    assert ours == pytest.approx(reference, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("key", "formula", "water"),
+    [
+        ("sucrose", "C12H22O11", 1),
+        ("glucose", "C6H12O6", 0),
+        ("glucose_monohydrate", "C6H12O6.H2O", 0),
+    ],
+)
+@pytest.mark.parametrize(("grams", "volume"), [(180.0, 38.0), (7.0, 1.0)])
+def test_gas_from_priming(
+    key: str, formula: str, water: int, grams: float, volume: float
+) -> None:
+    reference = grams * gas_from(formula, water) / (GAS * volume)
+    ours = carbonation.volumes_from_sugar(grams, volume, key)
     assert ours == pytest.approx(reference, rel=1e-3)
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from reportgen.assess import Assessment
 from reportgen.record.units import Quantity
 from reportgen.report.numbers import BLANK, Units
-from reportgen.report.plan_text import acid_name, dose_text, sentence
+from reportgen.report.plan_text import acid_name, dose_text, sentence, yeast_text
 
 
 class LotLine(NamedTuple):
@@ -78,8 +78,8 @@ def _yeast_line(assessment: Assessment, units: Units) -> LotLine:
         origin = ", ".join(p for p in (origin, f"generation {pitch.generation.value:.0f}") if p)
     return LotLine(
         _item_name(assessment, str(pitch.yeast)),
-        dose_text(pitch.amount, units, False) if pitch.amount else "",
-        dose_text(amount.value, units, False) if amount and amount.value else BLANK,
+        yeast_text(pitch.amount, units) if pitch.amount else "",
+        yeast_text(amount.value, units) if amount and amount.value else BLANK,
         str((pitched.lot if pitched else None) or pitch.lot or BLANK),
         origin,
         str(pitched.at or "") if pitched else "",

@@ -1,0 +1,88 @@
+"""Too little or too much yeast for the wort.
+
+Too little yeast grows too much before it ferments: a slow start, more fusel alcohols and esters, and a
+greater risk of infection. Far too much gives a thin beer that tastes of yeast. A factor of ten is
+mostly a unit or a decimal point. Amounts between half and three times what the usual rate asks for
+pass: rates in use differ that much, and cells are seldom counted. Where the cells of the yeast are not
+known for the unit it is measured in, usual counts are taken and only a factor of about ten is
+reported.
+
+Mend: measure out what the wort needs, or write the unit and the cell density that are meant
+Source: rates of 0.5 to 1.5 million/(mL degP), G.J. Fix and L.A. Fix 1997, An Analysis of Brewing
+    Techniques; cells in dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25;
+    the limits themselves: common practice, no source
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {yeast_amount: 0.3 L}}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {yeast_amount: 0.30 mL}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.record.units import Quantity
+
+GROUP = Group.WISE
+SEVERITY = Severity.MINOR
+
+LEAST, MOST = 0.5, 3.0
+FAR = 8.0
+"""A slip of a decimal point, from an amount that was not quite what is needed."""
+USUAL_DENSITY = {"mass": 10.0, "volume": 1.2}
+"""Billion cells in a g of dry yeast, in a mL of slurry."""
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the yeast pitched, else planned, with what the wort needs."""
+    day, planned = batch.record.brew_day, batch.record.plan.pitch.amount
+    read = day.pitch.yeast_amount if day is not None and day.pitch is not None else None
+    amount, is_past = planned, False
+    if read is not None and read.value is not None:
+        amount, is_past = read.value, True
+    cells = batch.now.expected.get("cells")
+    if amount is None or cells is None or cells.value <= 0:
+        return
+    density = _density(batch, amount)
+    # Cells that were counted have a verdict of their own, and say more than an assumed density.
+    counted = batch.actuals.get("cells")
+    known = density is not None and (counted is None or counted.value is None)
+    needed = cells.value / (density or USUAL_DENSITY[amount.kind]) / 1000
+    share = amount.value / needed
+    if (LEAST if known else 1 / FAR) <= share <= (MOST if known else FAR):
+        return
+    is_little = share < 1
+    far = share < 1 / FAR or share > FAR
+    word = "too little" if is_little else "too much"
+    yield Said(
+        amount.position,
+        f"`{amount.text}` of yeast is {word} for this wort",
+        f"about {_text(needed, amount.kind)}",
+        _late(is_little) if is_past else "",
+        severity=Severity.MAJOR if far else None,
+    )
+
+
+def _density(batch: Assessment, amount: Quantity) -> float | None:
+    """Return billion cells in a mL or g, if the yeast is counted in what it was measured in."""
+    yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
+    if yeast.cell_density is None:
+        return None
+    by = "mass" if yeast.cell_density.unit.endswith("/g") else "volume"
+    return yeast.cell_density.value if by == amount.kind else None
+
+
+def _late(is_little: bool) -> str:
+    start = "check the unit and the decimal point against the sheet"
+    if is_little:
+        return f"{start}; if it is true, pitch more while the beer has not started"
+    return f"{start}; if it is true, taste for yeast and rack early"
+
+
+def _text(value: float, kind: str) -> str:
+    small = 1000 * value
+    if kind == "mass":
+        return f"{small:.3g} g" if value < 1 else f"{value:.3g} kg"
+    return f"{small:.3g} mL" if value < 1 else f"{value:.3g} L"
+
