@@ -493,7 +493,7 @@ def mash_spread(profile: Profile, liquor_to_grist: Number = 3.0) -> MashSpread:
         above 69 degC, 0.006 for each L/kg below 2 or above 4
     Inputs:
         profile: pairs of min and degC; straight lines between
-        liquor_to_grist: L/kg, 0.8 to 20 (trusted 2 to 4)
+        liquor_to_grist: L/kg, 0.8 to 20; the model widens where it is not 2 to 4
     Result: MashSpread, k = 1
     Uncertainty: a judgement, good to 30 %; malts of whose enzymes nothing is known are meant
     Source: beta-amylases of barleys lose their activity at temperatures that lie about 2 K apart,
