@@ -12,7 +12,7 @@ from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.cautions import Caution, above
-from reportgen.report.numbers import BLANK, DASH, NARROW, Units
+from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
     dose_text,
@@ -23,7 +23,7 @@ from reportgen.report.plan_text import (
     sentence,
     sheet_units,
 )
-from reportgen.report.rows import Counter, read_decimals, rows_of
+from reportgen.report.rows import Counter, fine_range, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
 from reportgen.report.tables import todo_of
 from reportgen.science.fermentation import expected_band
@@ -89,7 +89,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         planned_temperature=temperature,
         milestones=(
             Blank("High kräusen", "time"),
-            Blank("Gas over", "time"),
+            Blank("Bubbling stopped", "time"),
             Blank("Yeast kept", "reading", units.label("volume")),
         ),
         additions=_additions(assessment, units),
@@ -124,7 +124,14 @@ def _course(assessment: Assessment) -> tuple[float, float, float] | None:
 
 
 def _days(assessment: Assessment) -> tuple[DayRow, ...]:
+    """Return the rows of the days, each with its band: where a beer is that ferments as forecast.
+
+    Once it is nearly finished the band is never narrower than the OK range of the final gravity:
+    a beer that is fine at the end is not out of its band on the way there.
+    """
     course = _course(assessment)
+    units = sheet_units(assessment)
+    end = fine_range(assessment, FIGURES["final_gravity"])
     start = pitched_at(assessment.record)
     figure = FIGURES["final_gravity"]
     decimals = read_decimals(assessment, figure)
@@ -139,7 +146,9 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
             expect = f"{found.expected:.{decimals}f}"
             # The band is of the beer; a reading may err by U on either side of it.
             low, high = found.low - u, min(found.high, og) + u
-            band = f"{low:.{decimals}f}{DASH}{high:.{decimals}f}"
+            if end is not None and found.expected <= fg + NEAR:
+                low, high = min(low, end[0]), max(high, end[1])
+            band = units.range(low, high, figure.kind, decimals)
         date = ""
         if start is not None:
             date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
@@ -164,16 +173,15 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
     facts = [Fact("Temperature", units.text(plan.ferment.temperature.value, "temperature", 1))]
     warmest = plan.ferment.highest_temperature
     if warmest is not None:
-        facts.append(Fact("At most", units.text(warmest.value, "temperature", 1)))
+        facts.append(Fact("Maximum", units.text(warmest.value, "temperature", 1)))
     if course is not None:
-        og, fg, spread = course
+        og, fg, _ = course
         kind = assessment.case.yeast_kind
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
         facts += [
-            Fact("Ends at", f"{fg:.3f} ±{spread:.3f}"),
-            Fact("Half done", f"about day {max(1, round(half))}"),
-            Fact("As good as over", f"about day {max(1, round(over))}"),
+            Fact("Half attenuated", f"about day {max(1, round(half))}"),
+            Fact("Nearly finished", f"about day {max(1, round(over))}"),
         ]
     return tuple(facts)
 

@@ -72,8 +72,6 @@ def packing_sheet(
         facts=(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
-            Fact("Beer to expect", _now(assessment, "packed_volume", units)),
-            Fact("Ends at", _now(assessment, "final_gravity", units)),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,

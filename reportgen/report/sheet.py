@@ -36,7 +36,7 @@ from reportgen.report.plan_text import (
     sentence,
     sheet_units,
 )
-from reportgen.report.rows import LETTERS, Counter, fine_range, finite, rows_of
+from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, rows_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, todo_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
 
@@ -205,14 +205,16 @@ def _run_off(
         count = int(plan.run_off.batches.value) if plan.run_off.batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''} of equal volume."
     doing = f"Return the cloudy first wort. {how}"
-    if "last_runnings_gravity" in assessment.planned.expected:
-        doing += " Stop at the gravity below, even if short."
+    rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
+    stop = next((row.number for row in rows if row.expect_label == STOP), "")
+    if stop:
+        doing += f" Stop when the runnings reach the value in line {stop}, even if short."
     return Step(
         "",
         "Run-off",
         (doing,),
         cautions=above("run_off"),
-        rows=rows_of(assessment, [Stage.RUN_OFF], counter, marks),
+        rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(tables, marks, units, Stage.RUN_OFF),
         blanks=(

@@ -84,7 +84,7 @@ def _figure_line(assessment: Assessment, result: Result, units: Units) -> Figure
     figure, actual = result.figure, result.actual
     kind, decimals = printed_as(figure, assessment.case)
     value = actual.value if actual is not None else None
-    plan, difference = plan_of(result), difference_of(result)
+    plan, difference = plan_of(assessment, result), difference_of(assessment, result)
     notes = (
         _stop_note(assessment, result, units),
         _moved_note(assessment, result, units),
