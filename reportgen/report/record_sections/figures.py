@@ -142,6 +142,10 @@ def _reading_note(result: Result) -> str:
         notes.append("†")
     if actual.state is State.NOT_DONE:
         notes.append(f"not done because {actual.reading.reason}")
+    sample = actual.reading.sample_temperature
+    if sample is not None and not actual.method:
+        # Where it was corrected, the working has it.
+        notes.append(f"sample at {sample.text}")
     if actual.offset:
         notes.append(actual.offset)
     if actual.analysed:
