@@ -183,6 +183,8 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
             Fact("Half attenuated", f"about day {max(1, round(half))}"),
             Fact("Nearly finished", f"about day {max(1, round(over))}"),
         ]
+    start = pitched_at(assessment.record)
+    facts += [Fact("Pitched", start.strftime("%m-%d") if start else ""), Fact("Brewer", "")]
     return tuple(facts)
 
 

@@ -72,6 +72,8 @@ def packing_sheet(
         facts=(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
+            Fact("Date", ""),
+            Fact("Packer", ""),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
@@ -88,8 +90,8 @@ def packing_sheet(
         label=_label(assessment, units),
         cleaning=above("clean"),
         signatures=(
-            Signature("Packed, and counted"),
-            Signature("Label read against this sheet"),
+            Signature("Packer", "beer packed and counted"),
+            Signature("Checker", "label read against this sheet"),
         ),
     )
 

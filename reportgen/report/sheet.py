@@ -87,8 +87,8 @@ def brew_day_sheet(
         before=BEFORE,
         steps=tuple(replace(step, number=str(n)) for n, step in enumerate(steps, 2)),
         signatures=(
-            Signature("Brewed, and written down as it happened"),
-            Signature("Checked: every blank filled or struck out"),
+            Signature("Brewer", "entries made at the time"),
+            Signature("Checker", "every blank filled or struck out"),
         ),
     )
 
@@ -258,7 +258,8 @@ def _boil(
         todos=_todos(tables, marks, units, Stage.BOIL),
         blanks=(
             Blank("Boil from", "time"),
-            Blank(f"+ {minutes:.0f} min", "time"),
+            # The end of the boil: heat off.
+            Blank(f"Off at + {minutes:.0f} min", "time"),
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),
