@@ -1,15 +1,15 @@
-"""A text has characters that the documents cannot print.
+r"""A text has characters that the documents cannot print.
 
 The documents are set in one typeface, so that they look the same everywhere. It has the Latin,
-Greek and Cyrillic alphabets. Any other character is printed as its code, such as [U+4E2D]: the
-record keeps what was typed, but nobody can read the name on the sheet.
+Greek and Cyrillic alphabets. Any other character is printed as its code in brackets, such as
+U+6C34: the record keeps what was typed, but nobody can read the name on the sheet.
 
 Mend: write it in Latin, Greek or Cyrillic letters as well
 Source: the character table of the typeface
 Passes:
     name: Плотинное Тёмное, Μπύρα, Bière № 2
 Fails:
-    name: 水车 Mild
+    name: "\u6c34\u8f66 Mild"
 """
 
 import dataclasses
