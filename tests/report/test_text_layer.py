@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import re
 import shutil
 from pathlib import Path
@@ -16,6 +18,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdfium2 import raw
 
+from reportgen.cli import main
 from reportgen.report.documents import ALL
 from reportgen.report.fit import ELLIPSIS, fit, width_of
 
@@ -105,15 +108,39 @@ def test_names_without_end_stay_on_the_page(tmp_path: Path) -> None:
         made = tmp_path / f"{name}.pdf"
         made.write_bytes(next(d for d in ALL if d.name == name).make(one, "A4", 1))
         assert all(len(t) <= LIGATURE for t in mapped(made))
-        with pypdfium2.PdfDocument(made) as document:
-            for page in document:
-                text_page = page.get_textpage()
-                ends = [
-                    (text_page.get_charbox(i, loose=True)[2], text_page.get_text_range(i, 1))
-                    for i in range(text_page.count_chars())
-                ]
-                out = [letter for right, letter in ends if right > 195 * MM + 2]
-                assert not "".join(out).strip(), (name, "".join(out))
+        assert not beyond(made, 195), name
+
+
+def beyond(path: Path, right: float) -> str:
+    """Return the letters of a PDF that end beyond so many millimetres from the left."""
+    found = []
+    with pypdfium2.PdfDocument(path) as document:
+        for page in document:
+            text = page.get_textpage()
+            found += [
+                text.get_text_range(i, 1)
+                for i in range(text.count_chars())
+                if text.get_charbox(i, loose=True)[2] > right * MM + 2
+            ]
+    return "".join(found).strip()
+
+
+def test_a_brewery_without_end_stays_on_the_page_of_a_comparison_and_of_the_list(
+    tmp_path: Path,
+) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, root)
+    path = root / "brewery.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("name: Test Yard", f"name: {'Weir and ' * 20}"), "utf-8")
+    with contextlib.chdir(root), contextlib.redirect_stdout(io.StringIO()):
+        assert main(["compare", "2026-01", "2026-02", "--pdf"]) == 0
+        assert main(["ledger"]) == 0
+    made = sorted(root.glob("build/**/*.pdf"))
+    assert len(made) >= 2
+    for pdf in made:
+        assert all(len(t) <= LIGATURE for t in mapped(pdf))
+        assert not beyond(pdf, 265 if pdf.name == "ledger.pdf" else 195), pdf.name
 
 
 def test_what_fits_is_left_whole() -> None:
