@@ -49,8 +49,8 @@ def signed(text: str) -> str:
     return f"+{text}"
 
 
-def inwards(value: float, decimals: int, up: bool) -> float:
-    """Round to a number of decimals towards the middle of a range.
+def inwards(value: float, decimals: int, up: bool = False) -> float:
+    """Round to a number of decimals towards the middle of a range: ``up`` for its lower edge.
 
     The slack keeps an edge that is exact in decimal writing where it is.
     """

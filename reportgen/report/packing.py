@@ -73,7 +73,6 @@ def packing_sheet(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
             Fact("Date", ""),
-            Fact("Packer", ""),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,

@@ -115,6 +115,21 @@ def check_one_end(batch: Assessment) -> None:
             assert low <= fine[0] and fine[1] <= high, (batch.batch.id, day, row.ok)
 
 
+def check_slow(batch: Assessment) -> int:
+    """The table of a slow fermentation begins where the band of that day ends."""
+    cellar = cellar_sheet(batch, "A4")
+    bands = {day.title.removeprefix("Day "): day.band for day in cellar.days}
+    slow = next(t for t in cellar.todos if t.title == "Fermentation slow or stuck")
+    found = 0
+    for row in slow.rows:
+        day = str(int(numbers(row[0].text)[0]) // 24)
+        if bands.get(day):
+            found += 1
+            slow_above, band_ends = numbers(row[1].text)[0], edges(bands[day])[1]
+            assert slow_above == band_ends, (batch.batch.id, day)
+    return found
+
+
 @lru_cache(maxsize=1)
 def demo() -> tuple[Assessment, ...]:
     archive = load_archive(DEMO)
@@ -126,6 +141,7 @@ def test_what_the_demo_expects_lies_in_what_it_calls_fine() -> None:
     assert sum(check_aims(batch) for batch in demo()) > 300
     for batch in demo():
         check_one_end(batch)
+        assert check_slow(batch) >= 3
 
 
 def test_where_to_stop_is_one_number(tmp_path: Path) -> None:
@@ -215,4 +231,5 @@ def test_what_random_plans_expect_lies_in_what_they_call_fine(tmp_path: Path) ->
             assert one is not None, [f.message for f in archive.findings][:3]
             found += check_aims(one)
             check_one_end(one)
+            check_slow(one)
     assert found > 10 * PLANS

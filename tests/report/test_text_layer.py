@@ -143,6 +143,15 @@ def test_a_brewery_without_end_stays_on_the_page_of_a_comparison_and_of_the_list
         assert not beyond(pdf, 265 if pdf.name == "ledger.pdf" else 195), pdf.name
 
 
+def test_no_stylesheet_of_paper_hides_text() -> None:
+    """What overflows is cut by measure, before it is set."""
+    root = Path(__file__).parents[2] / "templates"
+    sheets = [p for p in root.rglob("*.css") if p.name not in ("screen.css", "ledger.css")]
+    assert len(sheets) >= 8
+    for path in sheets:
+        assert not re.search(r"overflow: *hidden|text-overflow", path.read_text("utf-8")), path
+
+
 def test_what_fits_is_left_whole() -> None:
     assert fit("Weir Mild", 86, 12) == "Weir Mild"
     assert fit("", 86, 12) == ""
