@@ -12,14 +12,16 @@ Fails:
     plan: {tolerances: {mash_temperature: 0.3 K}}
 """
 
+import math
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assess import Assessment, Result
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import width_of
+from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.readings import instrument_name, instrument_uncertainty
 from reportgen.record.finding import Position, Severity
+from reportgen.verdicts import Limits
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
@@ -38,18 +40,32 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         u = instrument_uncertainty(instrument, None)
         if limits.too_coarse(u):
-            half = (limits.high - limits.low) / 2
-            wanted = (
-                f"±{width_of(figure, half / 2, batch)} or finer"
-                if half > 0
-                else f"a tolerance of ±{width_of(figure, 2 * u, batch)} or more"
-            )
-            yield Said(
-                _cause(batch, figure, name),
-                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}, the tolerance is"
-                f" ±{width_of(figure, half, batch)}",
-                wanted,
-            )
+            yield Said(_cause(batch, figure, name), *_words(batch, result, limits, name, u))
+
+
+def _words(
+    batch: Assessment, result: Result, limits: Limits, name: str, u: float
+) -> tuple[str, str]:
+    """Return what is wrong and what is expected; limits that do not meet have no width."""
+    figure, half = result.figure, (limits.high - limits.low) / 2
+    low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
+    if half < 0:
+        return (
+            f"{figure.title}: the tolerance and the critical limit have no value in common: at"
+            f" least {low} and at most {high}",
+            "a tolerance and a critical limit that overlap",
+        )
+    expected = result.expected.value if result.expected is not None else limits.low
+    centred = math.isclose(limits.low + half, expected, rel_tol=1e-9)
+    said = f"the tolerance is ±{width_of(figure, half, batch)}"
+    wanted = (
+        f"±{width_of(figure, half / 2, batch)} or finer"
+        if half > 0
+        else f"a tolerance of ±{width_of(figure, 2 * u, batch)} or more"
+    )
+    # A critical limit cuts one side off, so that what is left has no middle to speak of.
+    between = said if centred else f"the limits are {low} to {high}"
+    return f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}, {between}", wanted
 
 
 def _cause(batch: Assessment, figure: Figure, name: str) -> Position | None:

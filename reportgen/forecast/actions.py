@@ -278,6 +278,10 @@ def pitch_temperature(case: Case) -> ActionTable:
     return ActionTable("pitch_temperature", "Wort too warm to pitch", ("Up to", "Do"), rows)
 
 
+SLOW_AFTER = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}
+"""Hours since pitching at which a fermentation is asked whether it is slow, by kind of yeast."""
+
+
 def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     """Gravities above which a fermentation is slow, by the time since pitching.
 
@@ -286,7 +290,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     """
     original = nominal(starting_gravity(planned))
     end = planned.expected["final_gravity"]
-    steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
+    steps = SLOW_AFTER[case.yeast_kind]
     words: tuple[Entry, ...] = (
         "look for foam; wait, read again in 12 h",
         Phrase("warm by {}, rouse gently", (_kelvins(2.0),)),

@@ -11,6 +11,7 @@ from reportgen.report.earlier_chart import earlier_chart
 from reportgen.report.flavour_chart import flavour_chart
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, units_of
+from reportgen.report.record_sections.course import CourseLine, course_lines
 from reportgen.report.record_sections.deviations import DeviationView, deviations_of
 from reportgen.report.record_sections.fermentation import LogLine, log_lines
 from reportgen.report.record_sections.figures import (
@@ -74,6 +75,7 @@ class RecordView:
     charts: tuple[Chart, ...]
     earlier: Chart | None
     flavours: Chart | None
+    course: tuple[CourseLine, ...]
     log: tuple[LogLine, ...]
     working: tuple[WorkingGroup, ...]
     lots: tuple[LotLine, ...]
@@ -111,6 +113,7 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         charts=charts(assessment),
         earlier=earlier_chart(assessment),
         flavours=flavour_chart(assessment),
+        course=course_lines(assessment),
         log=log_lines(assessment, units),
         working=working(assessment),
         lots=lot_lines(assessment, units),

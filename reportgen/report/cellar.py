@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import math
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
-from reportgen.forecast.actions import LAST_ROW, tables
+from reportgen.forecast.actions import LAST_ROW, SLOW_AFTER, ActionTable, Cell, tables
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.log import pitched_at
 from reportgen.forecast.readings import instrument_uncertainty
 from reportgen.report.cautions import Caution, above
-from reportgen.report.numbers import BLANK, DASH, NARROW, Units
+from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
@@ -25,10 +26,10 @@ from reportgen.report.plan_text import (
     sentence,
     sheet_units,
 )
-from reportgen.report.rows import Counter, read_decimals, rows_of
+from reportgen.report.rows import Counter, fine_range, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
 from reportgen.report.tables import todo_of
-from reportgen.science.fermentation import expected_band
+from reportgen.science.fermentation import Band, expected_band
 from reportgen.science.number import nominal
 
 TITLE = "Cellar sheet"
@@ -91,7 +92,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         planned_temperature=temperature,
         milestones=(
             Blank("High kräusen", "time"),
-            Blank("Gas over", "time"),
+            Blank("Bubbling stopped", "time"),
             Blank("Yeast kept", "reading", units.label("volume")),
         ),
         additions=_additions(assessment, units),
@@ -125,23 +126,41 @@ def _course(assessment: Assessment) -> tuple[float, float, float] | None:
     return nominal(starting_gravity(now)), expected.value, max(expected.uncertainty, 0.001)
 
 
-def _days(assessment: Assessment) -> tuple[DayRow, ...]:
+def _band(assessment: Assessment, hours: float) -> Band | None:
+    """Return where a beer that ferments as forecast may read some hours after pitching.
+
+    Once it is nearly finished the band is never narrower than the OK range of the final gravity:
+    a beer that is fine at the end is not out of its band on the way there.
+    """
     course = _course(assessment)
+    if course is None:
+        return None
+    og, fg, spread = course
+    found = expected_band(hours, og, fg, spread, assessment.case.yeast_kind)
+    figure = FIGURES["final_gravity"]
+    _, instrument = instrument_of(assessment, figure)
+    # The band is of the beer; a reading may err by U on either side of it.
+    u = instrument_uncertainty(instrument, None)
+    low, high = found.low - u, min(found.high, og) + u
+    end = fine_range(assessment, figure)
+    if end is not None and found.expected <= fg + NEAR:
+        low, high = min(low, end[0]), max(high, end[1])
+    return Band(found.expected, low, high)
+
+
+def _days(assessment: Assessment) -> tuple[DayRow, ...]:
+    """Return the rows of the days, each with its band."""
+    units = sheet_units(assessment)
     start = pitched_at(assessment.record)
     figure = FIGURES["final_gravity"]
     decimals = read_decimals(assessment, figure)
-    _, instrument = instrument_of(assessment, figure)
-    u = instrument_uncertainty(instrument, None)
     rows = []
     for day in days_with_a_row(assessment):
         expect, band = BLANK, ""
-        if course is not None:
-            og, fg, spread = course
-            found = expected_band(day * 24.0, og, fg, spread, assessment.case.yeast_kind)
+        found = _band(assessment, day * 24.0)
+        if found is not None:
             expect = f"{found.expected:.{decimals}f}"
-            # The band is of the beer; a reading may err by U on either side of it.
-            low, high = found.low - u, min(found.high, og) + u
-            band = f"{low:.{decimals}f}{DASH}{high:.{decimals}f}"
+            band = units.range(found.low, found.high, figure.kind, decimals)
         date = ""
         if start is not None:
             date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
@@ -166,22 +185,23 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
     facts = [Fact("Temperature", units.text(plan.ferment.temperature.value, "temperature", 1))]
     warmest = plan.ferment.highest_temperature
     if warmest is not None:
-        facts.append(Fact("At most", units.text(warmest.value, "temperature", 1)))
+        facts.append(Fact("Maximum", units.text(warmest.value, "temperature", 1)))
     if plan.ferment.pressure is not None:
         valve = units.text(plan.ferment.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
         facts.append(Fact("Valve set to", valve))
         facts.append(Fact("Rating", rated or f"unknown: read the plate {WRITE}"))
     if course is not None:
-        og, fg, spread = course
+        og, fg, _ = course
         kind = assessment.case.yeast_kind
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
         facts += [
-            Fact("Ends at", f"{fg:.3f} ±{spread:.3f}"),
-            Fact("Half done", f"about day {max(1, round(half))}"),
-            Fact("As good as over", f"about day {max(1, round(over))}"),
+            Fact("Half attenuated", f"about day {max(1, round(half))}"),
+            Fact("Nearly finished", f"about day {max(1, round(over))}"),
         ]
+    start = pitched_at(assessment.record)
+    facts += [Fact("Pitched", start.strftime("%m-%d") if start else ""), Fact("Brewer", "")]
     return tuple(facts)
 
 
@@ -208,11 +228,26 @@ def _additions(assessment: Assessment, units: Units) -> tuple[str, ...]:
 def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
     """Return the tables with the numbers of this beer: slow by the hour, hot by the degree."""
     own = [
-        table
+        _by_the_band(assessment, table) if table.figure == "final_gravity" else table
         for table in tables(assessment.case, assessment.planned)
         if FIGURES[table.figure].stage is Stage.FERMENT
     ]
     return tuple(todo_of(table, f"T{number}", units) for number, table in enumerate(own, 2))
+
+
+def _by_the_band(assessment: Assessment, table: ActionTable) -> ActionTable:
+    """Return the table of the slow fermentation with the upper edges of this sheet's own bands.
+
+    What a row of a day calls fine, the table must not call slow.
+    """
+    decimals = read_decimals(assessment, FIGURES["final_gravity"])
+    rows = []
+    hours_of = SLOW_AFTER[assessment.case.yeast_kind]
+    for hours, row in zip(hours_of, table.rows, strict=True):
+        band = _band(assessment, float(hours))
+        edge = row[1] if band is None else Cell(inwards(band.high, decimals), "gravity", decimals)
+        rows.append((row[0], edge, *row[2:]))
+    return dataclasses.replace(table, rows=tuple(rows))
 
 
 def _what_to_do(assessment: Assessment, units: Units) -> Todo:

@@ -15,6 +15,7 @@ from reportgen.record.values import Reading, State
 from reportgen.report.balance import extract_steps
 from reportgen.report.numbers import MINUS, NARROW, Units
 from reportgen.report.plan_text import units_of
+from reportgen.report.rows import stop_at
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale, nice_ticks
 from reportgen.science.fermentation import expected_band
 from reportgen.science.number import nominal
@@ -163,10 +164,12 @@ def runnings(assessment: Assessment) -> Chart | None:
         last = (units.converted(full.value, "volume"), end.value)
         if last[0] > points[-1][0]:
             points.append(last)
-    stop = assessment.case.stop_gravity
+    # Where the sheet says to stop, which is the limit and the U of the instrument.
+    on_sheet = stop_at(assessment, FIGURES["last_runnings_gravity"])
+    stop = assessment.case.stop_gravity if on_sheet is None else on_sheet
     words = (
         f"Runnings fell from {points[0][1]:.4f} to {points[-1][1]:.4f}; "
-        f"the run-off was to stop at {stop:.3f}."
+        f"the run-off was to stop at {stop:.4f}."
     )
     drawing = Drawing(140, words)
     ticks_x = nice_ticks(0, points[-1][0], 6)
@@ -176,7 +179,7 @@ def runnings(assessment: Assessment) -> Chart | None:
     drawing.words(LEFT, 8, "Gravity of the runnings, SG", bold=True)
     _axis(drawing, y, ticks, 3)
     drawing.line([(LEFT, y(stop)), (RIGHT, y(stop))], INK, 0.75, "1 2")
-    drawing.words(RIGHT + 5, y(stop) + 3, f"stop at {stop:.3f}")
+    drawing.words(RIGHT + 5, y(stop) + 3, f"stop at {stop:.4f}")
     drawing.line([(x(v), y(g)) for v, g in points], INK, 1.0)
     for v, g in points:
         drawing.dot(x(v), y(g))

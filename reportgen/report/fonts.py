@@ -19,11 +19,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from reportgen.typeface import lacking, packaged
+
 FAMILY = "Sheet Sans"
 """Name that the stylesheets call the typeface by."""
 
 SCHEME = "sheet-font"
-FILES = {"upright": "SourceSans3[wght].ttf", "italic": "SourceSans3-Italic[wght].ttf"}
 WEIGHTS = {"regular": ("upright", 400), "bold": ("upright", 700), "italic": ("italic", 400)}
 """Faces by name: style and weight."""
 
@@ -43,23 +44,44 @@ FACES = "\n".join(map(_face, WEIGHTS))
 _EMPTY = '<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd"><fontconfig/>'
 
 
-def _packaged(style: str) -> bytes:
-    import fontpkg_source_sans_3 as package
-
-    return (Path(package.ROOT) / "files" / FILES[style]).read_bytes()
-
-
 @lru_cache(maxsize=len(WEIGHTS))
 def font_data(name: str) -> bytes:
     """Return the bytes of a face of ``WEIGHTS``, of one weight. KeyError for another."""
     import uharfbuzz
 
     style, weight = WEIGHTS[name]
-    face = uharfbuzz.Face(uharfbuzz.Blob(_packaged(style)))
+    face = uharfbuzz.Face(uharfbuzz.Blob(packaged(style)))
     asked = uharfbuzz.SubsetInput()
     asked.keep_everything()
     asked.pin_axis_location(face, "wght", weight)
     return bytes(uharfbuzz.subset(face, asked).blob.data)
+
+
+FEATURES = {"tnum": True, "lnum": True}
+"""What the stylesheet asks of the figures: all of one width, as high as capitals."""
+
+
+@lru_cache(maxsize=2)
+def _metrics(bold: bool) -> Any:
+    """Return the upright font, to be measured with."""
+    import uharfbuzz
+
+    font = uharfbuzz.Font(uharfbuzz.Face(uharfbuzz.Blob(packaged("upright"))))
+    font.set_variations({"wght": WEIGHTS["bold" if bold else "regular"][1]})
+    return font
+
+
+def measure(text: str, bold: bool = False) -> float:
+    """Return how wide a text is on one line, in ems: kerned, with figures as the documents have."""
+    import uharfbuzz
+
+    font, buffer = _metrics(bold), uharfbuzz.Buffer()
+    buffer.add_str(text)
+    buffer.guess_segment_properties()
+    uharfbuzz.shape(font, buffer, FEATURES)
+    # An empty text has no positions at all.
+    advance = sum(at.x_advance for at in buffer.glyph_positions or ())
+    return float(advance / font.face.upem)
 
 
 @contextmanager
@@ -90,26 +112,9 @@ def font_configuration() -> Any:
         return FontConfiguration()
 
 
-@lru_cache(maxsize=1)
-def characters() -> frozenset[int]:
-    """Return the code points that the typeface has, upright and italic alike."""
-    import io
-
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
-
-    sets = [set(TTFont(io.BytesIO(_packaged(style))).getBestCmap()) for style in FILES]
-    return frozenset(set.intersection(*sets))
-
-
-_KEPT = {0x9, 0xA, 0xD, 0x20, 0xAD, 0x200B, 0x2060}
-"""White space and joiners that are never drawn."""
-
-
 def printable(text: str) -> str:
     """Return a text with every character that the typeface lacks written as ``[U+4E2D]``."""
-    known = characters()
-    if all(ord(c) in known or ord(c) in _KEPT for c in set(text)):
-        return text
-    return "".join(
-        c if ord(c) in known or ord(c) in _KEPT else f"[U+{ord(c):04X}]" for c in text
-    )
+    missing = lacking(text)
+    for c in missing:
+        text = text.replace(c, f"[U+{ord(c):04X}]")
+    return text

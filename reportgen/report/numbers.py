@@ -19,7 +19,7 @@ from reportgen.record.printed import (
 from reportgen.record.unit_display import MINUS, fixed
 from reportgen.record.unit_table import EBC_PER_SRM
 
-__all__ = ["BLANK", "DASH", "MINUS", "NARROW", "Units", "places", "signed"]
+__all__ = ["BLANK", "DASH", "EMPTY", "MINUS", "NARROW", "Units", "inwards", "places", "signed"]
 
 DASH = "–"
 NARROW = "\u202f"
@@ -27,6 +27,9 @@ NARROW = "\u202f"
 
 BLANK = "—"
 """Stands where there is no value."""
+
+EMPTY = "none"
+"""Stands for a range in which there is no value."""
 
 
 def places(text: float) -> int:
@@ -46,8 +49,8 @@ def signed(text: str) -> str:
     return f"+{text}"
 
 
-def _inwards(value: float, decimals: int, up: bool) -> float:
-    """Round to a number of decimals towards the middle of a range.
+def inwards(value: float, decimals: int, up: bool = False) -> float:
+    """Round to a number of decimals towards the middle of a range: ``up`` for its lower edge.
 
     The slack keeps an edge that is exact in decimal writing where it is.
     """
@@ -107,7 +110,12 @@ class Units:
         """Return ±U without its unit, rounded up so that it is never printed too small."""
         width = width_kind(kind)
         shown = self.decimals(width, decimals)
-        return f"±{_inwards(self.converted(uncertainty, width), shown, up=True):.{shown}f}"
+        return f"±{inwards(self.converted(uncertainty, width), shown, up=True):.{shown}f}"
+
+    def low_edge(self, low: float, kind: str, decimals: int) -> str:
+        """Return the lower edge of a range without its unit, rounded inwards, as in the range."""
+        shown = self.decimals(kind, decimals)
+        return fixed(inwards(self.converted(low, kind), shown, up=True), shown)
 
     def range(self, low: float, high: float, kind: str, decimals: int) -> str:
         """Return a range without its unit, rounded inwards; one-sided where a side is infinite.
@@ -118,13 +126,13 @@ class Units:
         if not math.isfinite(low) and not math.isfinite(high):
             return BLANK
         if not math.isfinite(high):
-            return f"{fixed(_inwards(self.converted(low, kind), shown, up=True), shown)} or more"
+            return f"{self.low_edge(low, kind, decimals)} or more"
         if not math.isfinite(low):
-            top = fixed(_inwards(self.converted(high, kind), shown, up=False), shown)
+            top = fixed(inwards(self.converted(high, kind), shown, up=False), shown)
             return f"{top} or less"
-        bottom = _inwards(self.converted(low, kind), shown, up=True)
-        top_value = _inwards(self.converted(high, kind), shown, up=False)
+        bottom = inwards(self.converted(low, kind), shown, up=True)
+        top_value = inwards(self.converted(high, kind), shown, up=False)
         if bottom > top_value:
-            return "none"
+            return EMPTY
         between = " to " if bottom < 0 else DASH
         return f"{fixed(bottom, shown)}{between}{fixed(top_value, shown)}"

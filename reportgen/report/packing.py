@@ -73,10 +73,9 @@ def packing_sheet(
         facts=(
             Fact("Into", str(plan.pack.into)),
             Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
-            Fact("Beer to expect", _now(assessment, "packed_volume", units)),
-            Fact("Ends at", _now(assessment, "final_gravity", units)),
             Fact("Highest pressure", _highest_pressure(assessment, units)),
             Fact("Rating", rating_text(assessment.case.container, units) or "unknown"),
+            Fact("Date", ""),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
@@ -93,8 +92,8 @@ def packing_sheet(
         label=_label(assessment, units),
         cleaning=above("clean"),
         signatures=(
-            Signature("Packed, and counted"),
-            Signature("Label read against this sheet"),
+            Signature("Packer", "beer packed and counted"),
+            Signature("Checker", "label read against this sheet"),
         ),
     )
 

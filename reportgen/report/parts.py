@@ -32,7 +32,7 @@ class Identity:
 
 @dataclass(frozen=True)
 class Fact:
-    """A label and what is said under it."""
+    """A label and what is said under it; a blank to fill in where that is empty."""
 
     label: str
     value: str
@@ -185,8 +185,9 @@ class Step:
 
 @dataclass(frozen=True)
 class Signature:
-    """A line to sign: what the signature means."""
+    """A line to sign: who signs, and what the signature means."""
 
+    who: str
     meaning: str
 
 

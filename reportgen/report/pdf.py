@@ -20,12 +20,12 @@ from reportgen import __version__
 from reportgen.report.fonts import (
     FACES,
     SCHEME,
-    characters,
     font_configuration,
     font_data,
     printable,
 )
 from reportgen.report.page_tree import page_tree
+from reportgen.typeface import characters
 
 ARCHIVAL = "pdf/a-3a"
 """PDF/A-3, level A: tagged, with attachments of any kind (ISO 19005-3)."""

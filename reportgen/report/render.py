@@ -12,6 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from reportgen.report.fit import fit
 from reportgen.report.pdf import pdf
 from reportgen.report.template_fault import fault_of, style_fault
 from reportgen.resources import templates_dir
@@ -85,7 +86,7 @@ def environment(own: Path | None = None) -> Any:
         kind = Sandbox
         # What an archive brings is compiled each time: nothing of it is kept, or read compiled.
         compiled = None
-    return kind(
+    made = kind(
         loader=Loader([str(folder) for folder in folders]),
         autoescape=True,
         undefined=StrictUndefined,
@@ -95,6 +96,8 @@ def environment(own: Path | None = None) -> Any:
         auto_reload=False,
         bytecode_cache=compiled,
     )
+    made.filters["fit"] = fit
+    return made
 
 
 def html(

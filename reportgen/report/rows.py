@@ -9,7 +9,7 @@ from reportgen.assess import Assessment, limits_of
 from reportgen.forecast.figures import READ, Figure, Side, Stage
 from reportgen.forecast.instruments import reads_high_by
 from reportgen.forecast.readings import instrument_uncertainty
-from reportgen.report.numbers import BLANK, NARROW, Units, places
+from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
 from reportgen.report.parts import ReadingRow
 from reportgen.report.plan_text import instrument_of, kind_of, printed_as, sheet_units
 
@@ -137,6 +137,20 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     return possible((low + offset, high + offset), kind_of(figure, assessment.case))
 
 
+def stop_at(assessment: Assessment, figure: Figure) -> float | None:
+    """Return where to stop, in the base unit: the edge of what is fine, as the sheet rounds it.
+
+    That is the limit, further in by the U of the instrument at hand. Without what the instrument
+    shows too much: the sheet adds that. None where nothing is known to stop at.
+    """
+    fine = fine_range(assessment, figure)
+    if fine is None or not math.isfinite(fine[0]):
+        return None
+    _, instrument = instrument_of(assessment, figure)
+    edge = inwards(fine[0], read_decimals(assessment, figure), up=True)
+    return edge - reads_high_by(instrument, figure.kind)
+
+
 def row_of(
     assessment: Assessment, figure: Figure, number: str, marks: Mapping[str, str]
 ) -> ReadingRow:
@@ -158,11 +172,11 @@ def row_of(
     if figure.key == "original_gravity" and "gravity_with_sugar" in assessment.planned:
         note = "before the sugar"
     if figure.side is Side.NOT_BELOW and fine is not None:
-        # The limit is what the brewer acts on; the forecast of it stands in the record.
-        limit = assessment.result(figure.key).limits
-        assert limit is not None
-        label, value = STOP, units.text(limit.low, kind, decimals)
+        # Where to stop is what the brewer acts on, so it is the edge of what is fine; the forecast
+        # of it is in the record.
+        label, value = STOP, units.join(units.low_edge(fine[0], kind, decimals), kind)
     shown = units.decimals(kind, decimals)
+    ok = units.range(*fine, kind, decimals) if fine else ""
     return ReadingRow(
         key=figure.key,
         number=number,
@@ -170,7 +184,9 @@ def row_of(
         todo=marks.get(figure.key, ""),
         expect_label=label,
         expect=value,
-        ok=units.range(*fine, kind, decimals) if fine else "",
+        # With an instrument too coarse for the limits no range is printed: "none" would read as if
+        # every value were wrong.
+        ok="" if ok == EMPTY else ok,
         unit=_unit(figure, kind, units),
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=shown if shown else -1,

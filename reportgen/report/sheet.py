@@ -36,7 +36,7 @@ from reportgen.report.plan_text import (
     sentence,
     sheet_units,
 )
-from reportgen.report.rows import LETTERS, Counter, fine_range, finite, rows_of
+from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, rows_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, todo_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
 
@@ -87,8 +87,8 @@ def brew_day_sheet(
         before=BEFORE,
         steps=tuple(replace(step, number=str(n)) for n, step in enumerate(steps, 2)),
         signatures=(
-            Signature("Brewed, and written down as it happened"),
-            Signature("Checked: every blank filled or struck out"),
+            Signature("Brewer", "entries made at the time"),
+            Signature("Checker", "every blank filled or struck out"),
         ),
     )
 
@@ -205,14 +205,16 @@ def _run_off(
         count = int(plan.run_off.batches.value) if plan.run_off.batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''} of equal volume."
     doing = f"Return the cloudy first wort. {how}"
-    if "last_runnings_gravity" in assessment.planned.expected:
-        doing += " Stop at the gravity below, even if short."
+    rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
+    stop = next((row.number for row in rows if row.expect_label == STOP), "")
+    if stop:
+        doing += f" Stop when the runnings reach the value in line {stop}, even if short."
     return Step(
         "",
         "Run-off",
         (doing,),
         cautions=above("run_off"),
-        rows=rows_of(assessment, [Stage.RUN_OFF], counter, marks),
+        rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(tables, marks, units, Stage.RUN_OFF),
         blanks=(
@@ -256,7 +258,8 @@ def _boil(
         todos=_todos(tables, marks, units, Stage.BOIL),
         blanks=(
             Blank("Boil from", "time"),
-            Blank(f"+ {minutes:.0f} min", "time"),
+            # The end of the boil: heat off.
+            Blank(f"Off at + {minutes:.0f} min", "time"),
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),

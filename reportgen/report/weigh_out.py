@@ -76,7 +76,7 @@ def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighO
         groups=weigh_groups(assessment, Counter()),
         heat=above("heat"),
         pause=_before_heat(assessment),
-        signatures=(Signature("Weighed out, lots written down"),),
+        signatures=(Signature("Weigher", "lots written down"),),
     )
 
 

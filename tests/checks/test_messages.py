@@ -169,3 +169,24 @@ def test_why_a_forecast_stops_is_told_in_the_units_of_the_house(tmp_path: Path) 
         assert reportgen("ledger", cwd=tmp_path / units).returncode == 0
         page = tmp_path / units / "build/ledger/batch/2026-01.html"
         assert f"keeps {kept}" in page.read_text(encoding="utf-8").replace("\u202f", " ")
+
+
+def test_a_tolerance_and_a_critical_limit_that_do_not_meet_are_told_as_such(
+    tmp_path: Path,
+) -> None:
+    """Never as a tolerance below nought."""
+    plan = (
+        "  volume: 40 L",
+        "  volume: 40 L\n  tolerances: {mash_temperature: 1 K}\n"
+        "  critical: {mash_temperature: {at_most: 64.5 C, because: starch}}",
+    )
+    (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
+    assert one.message == (
+        "Mash temperature: the tolerance and the critical limit have no value in common: at least"
+        " 65.0 °C and at most 64.5 °C"
+    )
+    plan = (plan[0], plan[1].replace("64.5 C", "65.2 C"))
+    (one,) = said(tmp_path / "b", "instrument-too-coarse", plan=plan)
+    assert one.message.endswith("the limits are 65.0 °C to 65.2 °C")
+    (reach,) = said(tmp_path / "c", "critical-limit-out-of-reach", plan=plan)
+    assert "the forecast 66.0 °C, read to ±" in reach.message

@@ -40,7 +40,7 @@ def test_the_first_page_lists_what_is_open(made: Made) -> None:
 def test_effects_too_small_to_tell_are_not_listed_one_by_one(made: Made) -> None:
     whole = " ".join(texts(made("record")))
     deviations = whole[whole.index("Worst first.") : whole.rindex("What the checks found")]
-    assert "All other figures: too small to tell." in deviations
+    assert "Other figures of the beer: changed by less than ±U." in deviations
     assert "in beer" not in deviations
 
 

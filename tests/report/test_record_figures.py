@@ -48,6 +48,7 @@ def test_the_plan_of_the_last_runnings_is_where_the_sheet_says_to_stop(
 
 
 def test_last_runnings_are_counted_from_where_to_stop(tmp_path: Path) -> None:
-    """Read without a sample temperature: 1.010 less the 1.006 of the plan."""
+    """Read without a sample temperature: 1.010 less 1.008, as the sheet has it: the 1.006 of the
+    plan and the U of a hydrometer that is read to 0.001."""
     line = runnings_line(brewed(tmp_path / "a", "1.010"))
-    assert (line.plan, line.actual, line.difference) == ("1.0060", "1.0100", "+0.0040")
+    assert (line.plan, line.actual, line.difference) == ("1.0080", "1.0100", "+0.0020")

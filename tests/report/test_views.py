@@ -77,7 +77,7 @@ def test_ranges_of_the_sheet_are_narrowed_by_the_instrument(sheet: SheetView) ->
 
 def test_a_stop_limit_is_printed_as_such(sheet: SheetView) -> None:
     row = next(r for step in sheet.steps for r in step.rows if r.key == "last_runnings_gravity")
-    assert (row.expect_label, row.expect, row.ok) == ("Stop at", "1.006", "1.008 or more")
+    assert (row.expect_label, row.expect, row.ok) == ("Stop at", "1.008", "1.008 or more")
 
 
 def test_weigh_out_has_plan_and_lot(weighing: WeighOutView) -> None:

@@ -98,7 +98,7 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
         low, high = result.limits.low, result.limits.high
         allowed = units.range(*possible((low, high), kind), kind, decimals)
         parts.append(f"allowed {allowed} ({_origin(result.limits.origin)})")
-    difference = difference_of(result)
+    difference = difference_of(assessment, result)
     if result.verdict is Verdict.OFF_PLAN and difference is not None:
         away = units.difference(difference, kind, decimals)
         parts.append(f"{away}, more than the instrument could explain")

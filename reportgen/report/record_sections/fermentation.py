@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from reportgen.assess import Assessment
+from reportgen.record.model.later import LogEntry
 from reportgen.report.numbers import Units
 
 
@@ -36,7 +37,18 @@ def log_lines(assessment: Assessment, units: Units) -> tuple[LogLine, ...]:
                 units.number(point.temperature, "temperature", 1),
                 "" if point.ph is None else f"{point.ph:.2f}",
                 str(entry.by or ""),
-                str(entry.note or ""),
+                "; ".join(part for part in (str(entry.note or ""), _samples(entry)) if part),
             )
         )
     return tuple(lines)
+
+
+def _samples(entry: LogEntry) -> str:
+    """Say how warm the samples of an entry were; nothing where that was not written."""
+    found = (
+        reading.sample_temperature.text
+        for reading in (entry.gravity, entry.ph)
+        if reading is not None and reading.sample_temperature is not None
+    )
+    listed = ", ".join(dict.fromkeys(found))
+    return f"sample at {listed}" if listed else ""

@@ -84,7 +84,7 @@ def _figure_line(assessment: Assessment, result: Result, units: Units) -> Figure
     figure, actual = result.figure, result.actual
     kind, decimals = printed_as(figure, assessment.case)
     value = actual.value if actual is not None else None
-    plan, difference = plan_of(result), difference_of(result)
+    plan, difference = plan_of(assessment, result), difference_of(assessment, result)
     notes = (
         _stop_note(assessment, result, units),
         _moved_note(assessment, result, units),
@@ -142,6 +142,10 @@ def _reading_note(result: Result) -> str:
         notes.append("†")
     if actual.state is State.NOT_DONE:
         notes.append(f"not done because {actual.reading.reason}")
+    sample = actual.reading.sample_temperature
+    if sample is not None and not actual.method:
+        # Where it was corrected, the working has it.
+        notes.append(f"sample at {sample.text}")
     if actual.offset:
         notes.append(actual.offset)
     if actual.analysed:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from reportgen.assess import Assessment
+from reportgen.record.model.brewery import Instrument
 
 
 class InstrumentLine(NamedTuple):
@@ -30,10 +31,17 @@ def instrument_lines(assessment: Assessment) -> tuple[InstrumentLine, ...]:
         lines.append(
             InstrumentLine(
                 name.replace("_", " "),
-                str(instrument.description or instrument.reads),
+                _description(instrument),
                 f"±{stated.text}" if instrument.uncertainty else f"reads to {stated.text}",
                 str(instrument.checked or "never"),
                 str(instrument.check_note or ""),
             )
         )
     return tuple(lines)
+
+
+def _description(instrument: Instrument) -> str:
+    """Return what an instrument is, and that it corrects for temperature where it does."""
+    words = str(instrument.description or instrument.reads)
+    corrects = str(instrument.corrects_temperature or "") == "yes"
+    return f"{words}; corrects for temperature" if corrects else words

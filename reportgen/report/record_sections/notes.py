@@ -21,10 +21,21 @@ class NoteView(NamedTuple):
 
 
 def _analysis(analysis: Analysis) -> str:
-    """Say who measured and when, above the remarks."""
+    """Say who measured, when, and what was stated, above the remarks."""
     report = f"report {analysis.report}" if analysis.report else ""
     by = ", ".join(str(part) for part in (analysis.date, analysis.laboratory, report) if part)
-    return f"{by}.\n\n{analysis.remarks or ''}"
+    return f"{by}.\n\n{_stated(analysis)}\n\n{analysis.remarks or ''}"
+
+
+def _stated(analysis: Analysis) -> str:
+    """Return the numbers as the laboratory states them; the table of figures rounds its own."""
+    found = []
+    for name in ("bitterness", "colour", "alcohol", "carbonation"):
+        reading, u = getattr(analysis, name), getattr(analysis, f"{name}_uncertainty")
+        if reading is not None and reading.value is not None:
+            plus = f" ±{u.text}" if u is not None else ""
+            found.append(f"{name} {reading.value.text}{plus}")
+    return f"Stated: {', '.join(found)}." if found else ""
 
 
 def note_views(assessment: Assessment) -> Iterator[NoteView]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from reportgen.assess import Result
+from reportgen.assess import Assessment, Result
 from reportgen.forecast.figures import Side
+from reportgen.report.rows import stop_at
 
 
 def is_stop(result: Result) -> bool:
@@ -11,16 +12,16 @@ def is_stop(result: Result) -> bool:
     return result.figure.side is Side.NOT_BELOW and result.limits is not None
 
 
-def plan_of(result: Result) -> float | None:
+def plan_of(assessment: Assessment, result: Result) -> float | None:
     """Return the number that the sheet has for a figure, in its base unit; None for none."""
-    if result.limits is not None and is_stop(result):
-        return result.limits.low
+    if is_stop(result):
+        return stop_at(assessment, result.figure)
     return result.expected.value if result.expected is not None else None
 
 
-def difference_of(result: Result) -> float | None:
+def difference_of(assessment: Assessment, result: Result) -> float | None:
     """Return what was read less what the sheet has, in the base unit; None without either."""
-    plan = plan_of(result)
+    plan = plan_of(assessment, result)
     if plan is None or result.actual is None or result.actual.value is None:
         return None
     return result.actual.value - plan

@@ -1,0 +1,77 @@
+r"""A text has characters that the documents cannot print.
+
+The documents are set in one typeface, so that they look the same everywhere. It has the Latin,
+Greek and Cyrillic alphabets. Any other character is printed as its code in brackets, such as
+U+6C34: the record keeps what was typed, but nobody can read the name on the sheet.
+
+Mend: write it in Latin, Greek or Cyrillic letters as well
+Source: the character table of the typeface
+Passes:
+    name: Плотинное Тёмное, Μπύρα, Bière № 2
+Fails:
+    name: "\u6c34\u8f66 Mild"
+"""
+
+import dataclasses
+import unicodedata
+from collections.abc import Iterator, Mapping
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.record.values import Text
+from reportgen.typeface import lacking
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.NOTE
+HOUSE = ("brewery.yaml", "stock.yaml")
+MOST = 3
+"""Characters that are named; of more it is only said how many there are."""
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Look at each text of the record, and at what of the stock and the brewery it prints."""
+    sources = (batch.batch.source, *map(batch.archive.sources.get, HOUSE))
+    if not any(lacking(source.text) for source in sources if source is not None):
+        return
+    texts = list(_texts(batch.record))
+    named = set(texts)
+    stock = batch.stock
+    for table in (getattr(stock, field.name) for field in dataclasses.fields(stock)):
+        if isinstance(table, Mapping):
+            for key, item in table.items():
+                if key in named:
+                    texts += _texts(item)
+    brewery = batch.brewery
+    texts += _texts((brewery.name, brewery.place, tuple(brewery.people.values())))
+    for text in texts:
+        found = lacking(text)
+        if found:
+            yield Said(
+                text.position,
+                f"the documents cannot print {_listed(found)}",
+                "letters of the Latin, Greek or Cyrillic alphabet",
+            )
+
+
+def _listed(found: tuple[str, ...]) -> str:
+    named = [f"U+{ord(c):04X} ({unicodedata.name(c, 'no name').lower()})" for c in found[:MOST]]
+    rest = len(found) - len(named)
+    more = f" and {rest} more" if rest else ""
+    return f"{', '.join(named)}{more}"
+
+
+def _texts(value: object) -> Iterator[Text]:
+    """Yield each text in a part of a file, in order."""
+    if isinstance(value, Text):
+        yield value
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from _texts(item)
+    elif isinstance(value, Mapping):
+        for item in value.values():
+            yield from _texts(item)
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for field in dataclasses.fields(value):
+            if field.name != "position":
+                yield from _texts(getattr(value, field.name))

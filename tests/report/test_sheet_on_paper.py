@@ -1,0 +1,60 @@
+"""What paper must say by itself: who signs and when, what day it is, when a steep ends."""
+
+from __future__ import annotations
+
+import html as escapes
+import re
+from pathlib import Path
+
+import pytest
+
+from reportgen.assess import Assessment, assess
+from reportgen.record.load import load_archive
+from reportgen.report.documents import SHEETS
+from reportgen.report.render import html
+
+DEMO = Path(__file__).parents[2] / "batches"
+
+
+@pytest.fixture(scope="module")
+def steeped() -> Assessment:
+    """A batch of the demo with hops steeped at 80 °C for 15 min."""
+    archive = load_archive(DEMO)
+    found = assess(archive, archive.batches["2026-04"])
+    assert found is not None and found.record.plan.boil.steep is not None
+    return found
+
+
+def paper(batch: Assessment, name: str) -> str:
+    """Return the text of a sheet as it is set for paper, a stroke between pieces."""
+    document = next(d for d in SHEETS if d.name == name)
+    page = html(document.template, document.view(batch, "A4", 1), "A4")
+    body = re.sub(r"<[^>]*>", "|", page[page.index("<body") :])
+    return re.sub(r"[|\s]*\|[|\s]*", "|", escapes.unescape(body)).replace("\u202f", " ")
+
+
+@pytest.mark.parametrize(("name", "who"), [
+    ("weigh-out", ["Weigher"]), ("brew-day", ["Brewer", "Checker"]),
+    ("packing", ["Packer", "Checker"]),
+])  # fmt: skip
+def test_a_line_to_sign_says_whose_it_is_and_has_room_for_the_day(
+    steeped: Assessment, name: str, who: list[str]
+) -> None:
+    signed = re.findall(r"\|(\w+)\|: [^|]+\|Name\|Date(?=\|)", paper(steeped, name))
+    assert signed == who
+
+
+@pytest.mark.parametrize("name", ["weigh-out", "brew-day", "packing", "tasting"])
+def test_a_sheet_of_one_day_has_a_place_for_its_date(steeped: Assessment, name: str) -> None:
+    assert "|Date|" in paper(steeped, name)
+
+
+def test_the_cellar_sheet_says_when_it_was_pitched_or_has_a_blank(steeped: Assessment) -> None:
+    assert "|Pitched|Brewer|" in paper(steeped, "cellar")
+    assert "|04-11|" in paper(steeped, "cellar")
+
+
+def test_a_steep_has_its_minutes_and_the_boil_its_end(steeped: Assessment) -> None:
+    sheet = paper(steeped, "brew-day")
+    assert "|steep at 80.0 °C, 15 min|" in sheet
+    assert "|Off at + 60 min|" in sheet
