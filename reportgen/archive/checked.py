@@ -15,7 +15,7 @@ from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
-from reportgen.checks.base import names, run_checks
+from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
 from reportgen.record.load import Archive, load_archive
@@ -31,7 +31,7 @@ class Checked:
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
     """Return all findings of a loaded archive, or those of some files, in order of position."""
-    found = list(archive.findings)
+    found = [*archive.findings, *house_findings(archive)]
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue

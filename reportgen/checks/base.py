@@ -25,8 +25,9 @@ manual page, in a fixed shape::
     def check(batch: Assessment) -> Iterator[Said]: ...
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
-batch and yields what it has to say; a check across batches reads ``batch.archive``. It never
-prints, and never raises for any content.
+batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
+``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive. Neither prints,
+nor raises for any content.
 """
 
 from __future__ import annotations
@@ -38,14 +39,17 @@ import importlib
 import pkgutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import reportgen.checks
 from reportgen.assess import Assessment
 from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.listing import BREWERY
+from reportgen.record.load import Archive
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("base", "inputs", "lots", "quantities")
+NOT_CHECKS = ("allergens", "base", "inputs", "labels", "lots", "people", "quantities")
 """Modules of this package that are no checks."""
 
 
@@ -90,10 +94,11 @@ class ManualPage:
 
 @dataclass(frozen=True)
 class Check:
-    """One check: its page and its function."""
+    """One check: its page, its function over a batch, its function over the house's files."""
 
     page: ManualPage
     run: Callable[[Assessment], Iterator[Said]]
+    run_house: Callable[[Archive], Iterator[Said]] | None = None
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
@@ -123,8 +128,14 @@ def all_checks() -> dict[str, Check]:
         module = importlib.import_module(f"reportgen.checks.{info.name}")
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
-        found[name] = Check(page, module.check)
+        of_batch = getattr(module, "check", _says_nothing)
+        found[name] = Check(page, of_batch, getattr(module, "check_house", None))
     return dict(sorted(found.items()))
+
+
+def _says_nothing(batch: Assessment) -> Iterator[Said]:
+    """The function of a check that looks at the house's files only."""
+    return iter(())
 
 
 def names() -> list[str]:
@@ -139,10 +150,10 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
-def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
+def _said_by(run: Callable[[Any], Iterator[Said]], about: Any) -> Iterator[Said]:
     """Run one check; numbers that no formula can be computed with are said, not raised."""
     try:
-        yield from check.run(batch)
+        yield from run(about)
     except (ArithmeticError, OutOfRange) as error:
         yield Said(
             None,
@@ -165,17 +176,30 @@ def run_checks(batch: Assessment) -> list[Finding]:
     for name, check in all_checks().items():
         if name in silenced:
             continue
-        for said in _said_by(check, batch):
-            where = said.position or start
-            findings.append(
-                Finding(
-                    name,
-                    said.severity or check.page.severity,
-                    where,
-                    said.message,
-                    said.expected,
-                    said.remedy or check.page.mend,
-                    batch.archive.line(where),
-                )
-            )
+        for said in _said_by(check.run, batch):
+            findings.append(_finding(check.page, said, start, batch.archive))
     return sorted(findings, key=lambda f: (f.position.file, f.position.line, f.position.column))
+
+
+def house_findings(archive: Archive) -> list[Finding]:
+    """Run every check of brewery.yaml and stock.yaml, as far as these can be read."""
+    start = Position(BREWERY, 1, 1, 1)
+    return [
+        _finding(check.page, said, start, archive)
+        for check in all_checks().values()
+        if check.run_house is not None
+        for said in _said_by(check.run_house, archive)
+    ]
+
+
+def _finding(page: ManualPage, said: Said, start: Position, archive: Archive) -> Finding:
+    where = said.position or start
+    return Finding(
+        page.name,
+        said.severity or page.severity,
+        where,
+        said.message,
+        said.expected,
+        said.remedy or page.mend,
+        archive.line(where),
+    )
