@@ -36,7 +36,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         did = [getattr(entry, name, None) for name in DOERS]
         doers = {one.casefold() for by in did if by for one in people_in(by, known)}
         checkers = {one.casefold() for one in people_in(checker, known)}
-        if checkers <= doers:
+        if checkers and checkers <= doers:
             yield Said(
                 checker.position,
                 f"`{checker}` checked what `{checker}` did",
