@@ -24,7 +24,7 @@ SEVERITY = Severity.MINOR
 def check_house(archive: Archive) -> Iterator[Said]:
     """Look at the alpha acids of each hop and of each of its lots."""
     for name, hop in archive.stock.hops.items() if archive.stock is not None else ():
-        most, usual = (0.8, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")
+        most, usual = (0.7, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")
         alphas = {str(name): hop.alpha}
         alphas |= {f"{name} {n}": lot.alpha for n, lot in hop.lots.items() if lot.alpha is not None}
         for named, alpha in alphas.items():
