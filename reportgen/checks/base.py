@@ -94,11 +94,16 @@ class ManualPage:
 
 @dataclass(frozen=True)
 class Check:
-    """One check: its page, its function over a batch, its function over the house's files."""
+    """One check: its page, its function over a batch, its function over the house's files.
+
+    ``is_last``: one finding is left where it and others speak of the same value. A module says so
+    with ``LAST = True``.
+    """
 
     page: ManualPage
     run: Callable[[Assessment], Iterator[Said]]
     run_house: Callable[[Archive], Iterator[Said]] | None = None
+    is_last: bool = False
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
@@ -129,7 +134,8 @@ def all_checks() -> dict[str, Check]:
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
         of_batch = getattr(module, "check", _says_nothing)
-        found[name] = Check(page, of_batch, getattr(module, "check_house", None))
+        of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
+        found[name] = Check(page, of_batch, of_house, is_last)
     return dict(sorted(found.items()))
 
 
@@ -178,7 +184,26 @@ def run_checks(batch: Assessment) -> list[Finding]:
             continue
         for said in _said_by(check.run, batch):
             findings.append(_finding(check.page, said, start, batch.archive))
+    findings = _without_echoes(findings)
     return sorted(findings, key=lambda f: (f.position.file, f.position.line, f.position.column))
+
+
+def _without_echoes(findings: list[Finding]) -> list[Finding]:
+    """Leave one finding of a value where a check is the last to speak.
+
+    That one is dropped where another finding weighs as much; else notes are dropped for it.
+    """
+    last = {f.position: f for f in findings if all_checks()[f.rule].is_last}
+    for other in findings:
+        one = last.get(other.position)
+        if one is not None and other.rule != one.rule and other.severity >= one.severity:
+            del last[other.position]
+    return [
+        f
+        for f in findings
+        if last.get(f.position) is f
+        or (f.position not in last and not all_checks()[f.rule].is_last)
+    ]
 
 
 def house_findings(archive: Archive) -> list[Finding]:

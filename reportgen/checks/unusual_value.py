@@ -30,6 +30,7 @@ from reportgen.science.method import OutOfRange
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+LAST = True
 
 BOILING = 105.0
 """Above this temperature in degC the check fahrenheit-as-celsius speaks."""
@@ -52,7 +53,8 @@ _CONVERTED = ("temperature", "volume", "pressure")
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare each value of the record with the range declared of its field."""
     system, litres = str(batch.brewery.units or "metric"), batch.record.plan.volume.value
-    for found in values_in(batch.record):
+    # Beside an error a value may be the one that was meant for the place of the other.
+    for found in values_in(batch.record, batch.batch.faulty):
         quantity = found.quantity
         if quantity is None or (quantity.kind == "temperature" and quantity.value > BOILING):
             continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from reportgen.record.bind import slots
@@ -36,9 +36,14 @@ def entries_in(entry: Entry) -> Iterator[Entry]:
                 yield from entries_in(value)
 
 
-def values_in(entry: Entry) -> Iterator[Found]:
-    """Yield every value of a mapping and of those in it, in the order of the fields."""
+def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[Found]:
+    """Yield every value of a mapping and of those in it, in the order of the fields.
+
+    ``without`` are keys of the mapping that are passed over.
+    """
     for slot in slots(type(entry)):
+        if slot.key in without:
+            continue
         for value in _several(getattr(entry, slot.name)):
             if isinstance(value, Entry):
                 yield from values_in(value)

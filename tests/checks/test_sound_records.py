@@ -22,7 +22,7 @@ from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 SOUND = yaml.load(
-    (Path(__file__).parent / "sound.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
+    (Path(__file__).parent / "sound_records.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
 )
 LITRES = 40
 CLOCKS = {"mash": "09:10", "run_off": "10:20", "boil": "11:50", "ended": "12:50", "pitch": "13:50"}
