@@ -49,7 +49,7 @@ from reportgen.record.listing import BREWERY
 from reportgen.record.load import Archive
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("allergens", "base", "inputs", "labels", "lots", "people", "quantities")
+NOT_CHECKS = ("allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "quantities")
 """Modules of this package that are no checks."""
 
 

@@ -14,7 +14,7 @@ from test_pages import findings_with, laid_over
 from reportgen.checks.base import names
 from reportgen.record.describe import FILES, hints
 from reportgen.record.fields import Entry, about
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity
 from reportgen.record.values import Initials, Reading
 
@@ -166,3 +166,14 @@ def test_a_wrong_figure_of_the_house_is_named_once_where_it_is_written(
     found = [f for f in findings_with(yaml.safe_dump(twice), tmp_path / "a")
              if f.rule in ("unusual-value", "malt-figures-odd", "alpha-odd")]
     assert [f.position.file for f in found] == [place]
+
+
+def test_a_wrong_figure_of_the_house_stops_every_forecast_but_is_told_at_its_line(
+    tmp_path: Path,
+) -> None:
+    patch = {"others": {f"2026-0{n}": {"name": "Another"} for n in range(2, 6)},
+             "stock": {"hops": {"goldings": {"alpha": "72 %", "lots": ""}}}}
+    found = {f for f in findings_with(yaml.safe_dump(patch), tmp_path / "a")
+             if f.severity >= Severity.MINOR}
+    assert {f.position.file for f in found} == {"stock.yaml"} and len(found) == 2
+    assert {f.rule for f in found} == {"alpha-odd", "forecast-stops"}
