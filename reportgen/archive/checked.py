@@ -15,8 +15,8 @@ from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
-from reportgen.checks.base import names, run_checks
-from reportgen.record.finding import Finding
+from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
 from reportgen.record.load import Archive, load_archive
 
@@ -31,15 +31,20 @@ class Checked:
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
     """Return all findings of a loaded archive, or those of some files, in order of position."""
-    found = list(archive.findings)
+    found = [*archive.findings, *house_findings(archive)]
+    if files is not None:
+        found = [f for f in found if f.position.file in files]
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue
         assessment = assess(archive, batch)
         if assessment is not None:
-            found += run_checks(with_issued_plan(assessment))
-    if files is not None:
-        found = [f for f in found if f.position.file in files]
+            said = run_checks(with_issued_plan(assessment))
+            # What stops the forecast of a batch is told with it, in whichever file the cause is.
+            found += [
+                f for f in said
+                if files is None or f.position.file in files or f.severity >= Severity.MAJOR
+            ]  # fmt: skip
     return sorted(set(found))
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from reportgen.archive.ties import Ties, ties_of
 from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.checks.base import house_findings
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive, load_archive
@@ -68,7 +69,7 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
     """Return the register of an archive from its parts; ``house`` has the files of the house."""
     files: dict[str, str] = {}
     ties: dict[str, Ties] = {}
-    findings = dict.fromkeys(house.findings)
+    findings = dict.fromkeys([*house.findings, *house_findings(house)])
     for part in parts:
         files |= part.files
         ties |= part.ties

@@ -1,7 +1,9 @@
 """An allergen is missing on the label.
 
 Barley, wheat, fish and milk can make people very ill, and most countries make their naming a duty.
-The label text in the record should name each allergen that went in.
+The label text in the record should name each allergen that went in, as a word of its own: a cereal
+by its name, since `gluten` alone names none. "No wheat", "wheat-free", "may contain wheat" and the
+name of a place do not name it. Common words of several languages are known.
 
 Mend: add it to the label, and hold the batch until the labels are right
 Source: EU Regulation 1169/2011 annex II; local law decides
@@ -17,6 +19,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.labels import named_in, wanted_words
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -33,9 +36,10 @@ def check(batch: Assessment) -> Iterator[Said]:
     used += [batch.stock.sugars[item.sugar].allergens for item in plan.sugars]
     finings = (*plan.boil.finings, *plan.ferment.finings)
     used += [batch.stock.finings[item.fining].allergens for item in finings]
-    words = {str(allergen) for group in used for allergen in group}
-    said = packed.label.casefold()
-    for word in sorted(words):
-        names = [part.strip(" ()").casefold() for part in word.replace("(", ",").split(",")]
-        if not any(name and name in said for name in names):
-            yield Said(packed.label.position, f"the label does not name {word}", word)
+    wanted: dict[str, frozenset[str]] = {}
+    for allergen in sorted({str(allergen) for group in used for allergen in group}):
+        wanted |= wanted_words(allergen)
+    named = named_in(packed.label, frozenset().union(*wanted.values()))
+    for allergen, words in wanted.items():
+        if not words & named:
+            yield Said(packed.label.position, f"the label does not name {allergen}", allergen)

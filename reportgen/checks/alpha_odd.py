@@ -13,17 +13,20 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.load import Archive
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
-    """Look at the alpha acids of each hop used."""
-    for item in batch.record.plan.boil.hops:
-        hop = batch.stock.hops[item.hop]
-        if hop.form != "extract" and not 0.01 <= hop.alpha.value <= 0.25:
-            yield Said(hop.alpha.position, f"{item.hop}: alpha acids {hop.alpha.text}", "2 to 20 %")
+def check_house(archive: Archive) -> Iterator[Said]:
+    """Look at the alpha acids of each hop and of each of its lots."""
+    for name, hop in archive.stock.hops.items() if archive.stock is not None else ():
+        most, usual = (0.7, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")
+        alphas = {str(name): hop.alpha}
+        alphas |= {f"{name} {n}": lot.alpha for n, lot in hop.lots.items() if lot.alpha is not None}
+        for named, alpha in alphas.items():
+            if not 0.005 <= alpha.value <= most:
+                yield Said(alpha.position, f"{named}: alpha acids {alpha.text}", usual)

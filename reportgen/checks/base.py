@@ -25,8 +25,9 @@ manual page, in a fixed shape::
     def check(batch: Assessment) -> Iterator[Said]: ...
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
-batch and yields what it has to say; a check across batches reads ``batch.archive``. It never
-prints, and never raises for any content.
+batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
+``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive. Neither prints,
+nor raises for any content.
 """
 
 from __future__ import annotations
@@ -38,14 +39,20 @@ import importlib
 import pkgutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import reportgen.checks
 from reportgen.assess import Assessment
 from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.listing import BREWERY
+from reportgen.record.load import Archive
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("base", "inputs", "lots", "pressures", "quantities")
+NOT_CHECKS = (
+    "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
+    "quantities",
+)  # fmt: skip
 """Modules of this package that are no checks."""
 
 
@@ -90,10 +97,16 @@ class ManualPage:
 
 @dataclass(frozen=True)
 class Check:
-    """One check: its page and its function."""
+    """One check: its page, its function over a batch, its function over the house's files.
+
+    ``is_last``: one finding is left where it and others speak of the same value. A module says so
+    with ``LAST = True``.
+    """
 
     page: ManualPage
     run: Callable[[Assessment], Iterator[Said]]
+    run_house: Callable[[Archive], Iterator[Said]] | None = None
+    is_last: bool = False
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
@@ -123,8 +136,15 @@ def all_checks() -> dict[str, Check]:
         module = importlib.import_module(f"reportgen.checks.{info.name}")
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
-        found[name] = Check(page, module.check)
+        of_batch = getattr(module, "check", _says_nothing)
+        of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
+        found[name] = Check(page, of_batch, of_house, is_last)
     return dict(sorted(found.items()))
+
+
+def _says_nothing(batch: Assessment) -> Iterator[Said]:
+    """The function of a check that looks at the house's files only."""
+    return iter(())
 
 
 def names() -> list[str]:
@@ -139,10 +159,10 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
-def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
+def _said_by(run: Callable[[Any], Iterator[Said]], about: Any) -> Iterator[Said]:
     """Run one check; numbers that no formula can be computed with are said, not raised."""
     try:
-        yield from check.run(batch)
+        yield from run(about)
     except (ArithmeticError, OutOfRange) as error:
         yield Said(
             None,
@@ -165,17 +185,49 @@ def run_checks(batch: Assessment) -> list[Finding]:
     for name, check in all_checks().items():
         if name in silenced:
             continue
-        for said in _said_by(check, batch):
-            where = said.position or start
-            findings.append(
-                Finding(
-                    name,
-                    said.severity or check.page.severity,
-                    where,
-                    said.message,
-                    said.expected,
-                    said.remedy or check.page.mend,
-                    batch.archive.line(where),
-                )
-            )
+        for said in _said_by(check.run, batch):
+            findings.append(_finding(check.page, said, start, batch.archive))
+    findings = _without_echoes(findings)
     return sorted(findings)
+
+
+def _without_echoes(findings: list[Finding]) -> list[Finding]:
+    """Leave one finding of a value where a check is the last to speak.
+
+    That one is dropped where another finding weighs as much; else notes are dropped for it.
+    """
+    last = {f.position: f for f in findings if all_checks()[f.rule].is_last}
+    for other in findings:
+        one = last.get(other.position)
+        if one is not None and other.rule != one.rule and other.severity >= one.severity:
+            del last[other.position]
+    return [
+        f
+        for f in findings
+        if last.get(f.position) is f
+        or (f.position not in last and not all_checks()[f.rule].is_last)
+    ]
+
+
+def house_findings(archive: Archive) -> list[Finding]:
+    """Run every check of brewery.yaml and stock.yaml, as far as these can be read."""
+    start = Position(BREWERY, 1, 1, 1)
+    return [
+        _finding(check.page, said, start, archive)
+        for check in all_checks().values()
+        if check.run_house is not None
+        for said in _said_by(check.run_house, archive)
+    ]
+
+
+def _finding(page: ManualPage, said: Said, start: Position, archive: Archive) -> Finding:
+    where = said.position or start
+    return Finding(
+        page.name,
+        said.severity or page.severity,
+        where,
+        said.message,
+        said.expected,
+        said.remedy or page.mend,
+        archive.line(where),
+    )

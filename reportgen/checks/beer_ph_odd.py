@@ -1,7 +1,8 @@
 """The pH of the beer cannot be right.
 
 Beer ends between about 3.8 and 4.8. Above that it keeps badly and something is wrong with the
-fermentation or the meter; below, it has soured.
+fermentation or the meter; below, it has soured. Wort that was soured before the yeast went in is taken as
+meant to be sour.
 
 Mend: calibrate the meter and read a degassed sample again
 Source: common practice, no source
@@ -22,12 +23,19 @@ from reportgen.record.finding import Severity
 GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
+SOURED = 4.5
+"""Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""
+
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the pH of the log after four days."""
     if batch.record.fermentation is None:
         return
+    day = batch.record.brew_day
+    wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
+    is_soured = wort is not None and wort.value is not None and wort.value.value < SOURED
+    low = 2.8 if is_soured else 3.6
     for point, entry in zip(batch.log, batch.record.fermentation.log, strict=True):
-        if point.ph is not None and point.hours > 96 and not 3.6 <= point.ph <= 4.9:
+        if point.ph is not None and point.hours > 96 and not low <= point.ph <= 4.9:
             where = entry.ph.position if entry.ph is not None else entry.position
             yield Said(where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days", "3.8 to 4.8")

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import planned_like
 from reportgen.checks.quantities import system_of
 from reportgen.forecast.arguments import argument_text
@@ -50,6 +51,9 @@ _KIT = (
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on the extrapolations of the planned walk."""
     plan, system, said = batch.record.plan, system_of(batch), set()
+    if batch.planned.marks and wrong_figure(batch) is not None:
+        # That figure is named at its own line; what follows from it tells no more.
+        return
     # What the plan itself says is told before what only follows from it.
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
         name = WORDS.get(mark.name, mark.name.replace("_", " "))

@@ -16,7 +16,9 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import temperature
+from reportgen.record.each_value import values_in
 from reportgen.record.finding import Severity
+from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
@@ -24,23 +26,16 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look for temperatures above the boiling point."""
-    for actual in batch.actuals.values():
-        quantity = actual.reading.value
-        if quantity is not None and quantity.kind == "temperature" and quantity.value > 105:
+    for found in values_in(batch.record):
+        written = [found.quantity]
+        if isinstance(found.value, Reading):
+            written.append(found.value.sample_temperature)
+        for quantity in written:
+            if quantity is None or quantity.kind != "temperature" or quantity.value <= 105:
+                continue
             yield Said(
                 quantity.position,
                 f"{quantity.text} is hotter than boiling water",
                 f"at most {temperature(105, batch, 0)}",
-                f"did you mean {quantity.number:g} F?",
-            )
-    plan = batch.record.plan
-    planned = [rest.temperature for rest in plan.mash.rests]
-    planned += [plan.cool.temperature, plan.ferment.temperature]
-    for quantity in planned:
-        if quantity.value > 105:
-            yield Said(
-                quantity.position,
-                f"{quantity.text} is hotter than boiling water",
-                f"at most {temperature(105, batch, 0)}",
-                f"did you mean {quantity.number:g} F?",
+                f"did you mean {quantity.number:g} F?" if quantity.number <= 221 else "",
             )

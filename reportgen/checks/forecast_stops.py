@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Said
+from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import planned_like
 from reportgen.checks.quantities import quantity, system_of, value_of
 from reportgen.forecast.arguments import argument_text, why_stopped
@@ -62,6 +63,10 @@ def check(batch: Assessment) -> Iterator[Said]:
                 why = f"with the {figure.in_sentence} of {read}, {why}"
         elif isinstance(error, OutOfRange):
             where = _planned(batch, stage, error) or where
+        cause = None if key else wrong_figure(batch)
+        if cause is not None:
+            # The same words for every batch: it is one fault, told once, where it is written.
+            where, why = cause.position, f"it goes by `{cause.text}`, which cannot be right"
         yield Said(where, f"no forecast from {stage} on: {why}")
 
 

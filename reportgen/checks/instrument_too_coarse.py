@@ -34,6 +34,9 @@ def check(batch: Assessment) -> Iterator[Said]:
         if limits is None or not figure.path or not figure.instrument:
             continue
         about = result.expected.value if result.expected is not None else None
+        if about == 0 and figure.kind in ("volume", "mass"):
+            # Nobody measures what does not go in: the sparge of a bag, the top-up of most.
+            continue
         name = instrument_name(batch.record, figure, None, batch.brewery, about)
         instrument = batch.brewery.instruments.get(name)
         if instrument is None:

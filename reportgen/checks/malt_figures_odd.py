@@ -13,23 +13,26 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.load import Archive
+from reportgen.record.model.stock import Lot, Malt
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
-    """Look at extract and moisture of each malt used."""
-    for item in batch.record.plan.grist:
-        malt = batch.stock.malts[item.malt]
-        if not 0.45 <= malt.extract.value <= 0.86:
-            yield Said(
-                malt.extract.position, f"{item.malt}: extract {malt.extract.text}", "65 to 83 %"
-            )
-        if malt.moisture is not None and not 0.01 <= malt.moisture.value <= 0.14:
-            yield Said(
-                malt.moisture.position, f"{item.malt}: moisture {malt.moisture.text}", "2 to 8 %"
-            )
+def check_house(archive: Archive) -> Iterator[Said]:
+    """Look at extract and moisture of each malt and of each of its lots."""
+    for name, malt in archive.stock.malts.items() if archive.stock is not None else ():
+        yield from _figures(str(name), malt)
+        for number, lot in malt.lots.items():
+            yield from _figures(f"{name} {number}", lot)
+
+
+def _figures(named: str, figures: Malt | Lot) -> Iterator[Said]:
+    extract, moisture = figures.extract, figures.moisture
+    if extract is not None and not 0.45 <= extract.value <= 0.86:
+        yield Said(extract.position, f"{named}: extract {extract.text}", "65 to 83 %")
+    if moisture is not None and not 0.01 <= moisture.value <= 0.14:
+        yield Said(moisture.position, f"{named}: moisture {moisture.text}", "2 to 8 %")

@@ -31,7 +31,11 @@ def _joined(number: str, unit: str) -> str:
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
-    kind, system = "volume" if kind == "amount" else kind, system_of(batch)
+    return quantity_in(value, "volume" if kind == "amount" else kind, decimals, system_of(batch))
+
+
+def quantity_in(value: float, kind: str, decimals: int, system: str) -> str:
+    """Return a number with its unit in a system of units: ``metric``, ``US`` or ``imperial``."""
     return _joined(printed_number(value, kind, system, decimals), printed_unit(kind, system))
 
 

@@ -1,6 +1,7 @@
-"""The batch is released while a deviation is open.
+"""The batch is released while a deviation is open or on hold.
 
 A batch with an open major or critical deviation is on hold until somebody has judged it.
+A deviation whose own disposition is `hold` or `destroy` is not one to release a batch with.
 
 Mend: close the deviation, or write disposition: hold
 Source: Codex CXC 1-1969 step 10; 21 CFR 211.192
@@ -27,6 +28,15 @@ def check(batch: Assessment) -> Iterator[Said]:
     review = batch.record.review
     if review is None or review.disposition is None or review.disposition != "release":
         return
+    for deviation in review.deviations:
+        if deviation.disposition in ("hold", "destroy"):
+            yield Said(
+                review.disposition.position,
+                f"released, while the deviation `{deviation.figure}` says {deviation.disposition}",
+                str(deviation.disposition),
+                "write the same disposition for both, once it is decided",
+                severity=Severity.CRITICAL if deviation.disposition == "destroy" else None,
+            )
     for departure in batch.departures:
         if departure.is_open and departure.severity in ("major", "critical"):
             yield Said(

@@ -1,6 +1,7 @@
-"""A triangle test has more right answers than tasters.
+"""A triangle test cannot have been as it is written.
 
-Each taster gives one answer. A test against the batch itself cannot be either.
+Each taster gives one answer, so there is at least one taster, and no more right answers than
+tasters. A test against the batch itself, or one not yet packed that day, cannot be either.
 
 Mend: compare with the tasting sheets
 Source: ISO 4120
@@ -19,6 +20,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.record.finding import Severity
+from reportgen.record.values import Day
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -30,6 +32,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         test = session.triangle
         if test is None:
             continue
+        for count, least in ((test.tasters, 1), (test.correct, 0)):
+            if count.value < least or count.value % 1:
+                yield Said(
+                    count.position, f"{count.text} is not a number of people", f"{least} or more"
+                )
         if test.correct.value > test.tasters.value:
             yield Said(
                 test.correct.position,
@@ -38,3 +45,21 @@ def check(batch: Assessment) -> Iterator[Said]:
             )
         if str(test.against) == batch.batch.id:
             yield Said(test.against.position, "the batch is tested against itself", "another batch")
+        ready = _ready(batch, str(test.against))
+        if ready is not None and ready.date > session.date.date:
+            yield Said(
+                test.against.position,
+                f"tasted on {session.date}, batch {test.against} is of {ready}",
+                f"a batch packed by {session.date}",
+            )
+
+
+def _ready(batch: Assessment, other: str) -> Day | None:
+    """Return the day from which there is beer of another batch, as far as it is known."""
+    found = batch.archive.batches.get(other)
+    if found is None or found.record is None:
+        return None
+    packed, brewed = found.record.packaging, found.record.brew_day
+    if packed is not None:
+        return packed.date
+    return brewed.date if brewed is not None else None

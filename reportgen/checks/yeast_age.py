@@ -22,6 +22,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.log import pitched_at
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
@@ -38,10 +39,13 @@ def check(batch: Assessment) -> Iterator[Said]:
     if fermentation is None or fermentation.harvest is None:
         return
     age = (day.date.date - fermentation.harvest.at.at.date()).days
-    if age < 0 or age > 28:
+    harvested, pitched = fermentation.harvest.at.at, pitched_at(batch.record)
+    is_timed = day.pitch is not None and day.pitch.at is not None
+    is_early = age < 0 or (is_timed and pitched is not None and harvested > pitched)
+    if is_early or age > 28:
         yield Said(
             pitch.harvested_from.position,
             f"harvested on {fermentation.harvest.at}, pitched {age} days after",
             "0 to 28 days",
-            severity=Severity.MAJOR if age < 0 else None,
+            severity=Severity.MAJOR if is_early else None,
         )

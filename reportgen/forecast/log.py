@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from dataclasses import dataclass
 
 from reportgen.forecast.case import Case
@@ -25,6 +26,8 @@ PH = Figure("log_ph", Stage.FERMENT, "pH", "ph", 2, ("fermentation", "log"), "ph
 USUAL_PITCH = datetime.time(15, 0)
 """Taken as the time of pitching when none is written."""
 
+_HALF_A_DAY = 720
+
 
 @dataclass(frozen=True)
 class LogPoint:
@@ -44,13 +47,27 @@ class LogPoint:
 
 
 def pitched_at(record: Record) -> datetime.datetime | None:
-    """Return the moment of pitching: the written time, else 15:00 of the brew day."""
+    """Return the moment of pitching: the written time, else 15:00 of the brew day.
+
+    A time that is half a day or more before an earlier step of the work is one after midnight.
+    """
     day = record.brew_day
     if day is None:
         return None
     at = day.pitch.at if day.pitch is not None else None
-    clock = USUAL_PITCH if at is None else datetime.time(at.minutes // 60, at.minutes % 60)
-    return datetime.datetime.combine(day.date.date, clock)
+    if at is None:
+        return datetime.datetime.combine(day.date.date, USUAL_PITCH)
+    steps = (
+        day.mash.started if day.mash else None,
+        day.run_off.started if day.run_off else None,
+        day.boil.started if day.boil else None,
+        day.boil.ended if day.boil else None,
+        at,
+    )
+    times = [step.minutes for step in steps if step is not None]
+    midnights = sum(before - after >= _HALF_A_DAY for before, after in itertools.pairwise(times))
+    start = datetime.datetime.combine(day.date.date, datetime.time())
+    return start + datetime.timedelta(days=midnights, minutes=at.minutes)
 
 
 def log_of(

@@ -15,7 +15,17 @@ from reportgen.record.fields import About, Entry, about
 from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
 from reportgen.record.units import Quantity, UnitError, parse_clock, parse_date, parse_moment
-from reportgen.record.values import NOT_DONE, Clock, Day, Moment, Reading, State, Text, When
+from reportgen.record.values import (
+    NOT_DONE,
+    Clock,
+    Day,
+    Initials,
+    Moment,
+    Reading,
+    State,
+    Text,
+    When,
+)
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 E = TypeVar("E", bound=Entry)
@@ -118,7 +128,7 @@ def _scalar(node: Scalar, hint: Any, said: About, gallon: str | None) -> Any:
         return None
     if said.choices and text not in said.choices:
         return None
-    return Text(text, position)
+    return Initials(text, position) if hint is Initials else Text(text, position)
 
 
 _WORD = About("", "", ())
@@ -145,9 +155,9 @@ def _reading(node: Node, kind: str, gallon: str | None) -> Reading | None:
         at=_time(node.get("at")),
         sample_temperature=_quantity(node.get("sample"), "temperature", gallon),
         instrument=_word(node.get("instrument")),
-        by=_word(node.get("by")),
+        by=_one(node.get("by"), Initials),
         was=_quantity(node.get("was"), kind, gallon),
-        corrected_by=_word(node.get("corrected_by")),
+        corrected_by=_one(node.get("corrected_by"), Initials),
         corrected_on=_one(node.get("corrected_on"), Day),
         because=_word(node.get("because")),
         position=value.position,

@@ -2,8 +2,9 @@
 
 ``python -m reportgen.record.describe`` writes them; a test holds that the files are up to date.
 Keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity with
-a unit), ``x-positive`` (it cannot be nought), ``x-value`` (a day or a time) and ``x-names`` (the
-table that a name must stand in). Other tools ignore them.
+a unit), ``x-positive`` (it cannot be nought), ``x-usual`` and ``x-usual-per-litre`` (the least and
+the most that it plausibly is, by itself or for a litre of the batch), ``x-value`` (a day or a
+time) and ``x-names`` (the table that a name must stand in). Other tools ignore them.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Day, Moment, Reading, Text, When
+from reportgen.record.values import Clock, Day, Initials, Moment, Reading, Text, When
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 FILES: dict[str, type[Entry]] = {"brewery": Brewery, "stock": Stock, "record": Record}
@@ -192,7 +193,7 @@ def _shape(
         return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
     if hint == When:
         return {"type": "string", "pattern": f"{CLOCK}|{MOMENT}", "x-value": "time"}
-    if hint is Text:
+    if hint in (Text, Initials):
         shape = {"type": WRITTEN, "minLength": 1}
         if said and said.choices:
             # An editor reads `format: 1` as a number, so both spellings are allowed.
@@ -249,6 +250,7 @@ def entry_schema(
             "title": said.title,
             "description": said.description,
             **shape,
+            **_usual(said),
             "examples": examples,
         }
         if said.required:
@@ -262,6 +264,12 @@ def entry_schema(
     if required and not part:
         schema["required"] = required
     return schema
+
+
+def _usual(said: About) -> dict[str, list[str]]:
+    """Return the least and the most that a value plausibly is."""
+    found = {"x-usual": said.usual, "x-usual-per-litre": said.usual_per_litre}
+    return {key: list(bounds) for key, bounds in found.items() if bounds is not None}
 
 
 def _examples_of(hint: Any) -> list[Any]:

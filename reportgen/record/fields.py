@@ -23,7 +23,9 @@ class About:
     ``kind`` is the kind of quantity (see :mod:`reportgen.record.units`); ``choices`` a closed
     list of words; ``names`` the table that a name must stand in (``malts``, ``instruments``, …);
     ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words;
-    ``positive`` a quantity that cannot be nought.
+    ``positive`` a quantity that cannot be nought. ``usual`` is the least and the most that such
+    a value plausibly is, as written in a file, ``usual_per_litre`` the same for a litre of the
+    batch; a value outside is accepted, and a check asks about it.
     """
 
     title: str
@@ -36,6 +38,8 @@ class About:
     shape: str = ""
     required: bool = False
     positive: bool = False
+    usual: tuple[str, str] | None = None
+    usual_per_litre: tuple[str, str] | None = None
 
 
 def need(title: str, description: str, examples: Sequence[Any], **more: Any) -> Any:

@@ -22,6 +22,12 @@ class Text(str):
         return word
 
 
+class Initials(Text):
+    """Initials of a person. A field of this type is checked against the people of brewery.yaml."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Day:
     """A calendar day."""
@@ -88,9 +94,9 @@ class Reading:
     at: Moment | Clock | None = None
     sample_temperature: Quantity | None = None
     instrument: Text | None = None
-    by: Text | None = None
+    by: Initials | None = None
     was: Quantity | None = None
-    corrected_by: Text | None = None
+    corrected_by: Initials | None = None
     corrected_on: Day | None = None
     because: Text | None = None
     position: Position | None = field(default=None, compare=False)

@@ -193,6 +193,7 @@ class _Walk:
         made = []
         for key, field in shape.get("properties", {}).items():
             kind, links = self.kind(field)
+            kind += _usual_words(field)
             made.append(
                 Field(
                     key,
@@ -255,6 +256,15 @@ def _lower(text: str) -> str:
 
 def _kind_words(kind: str) -> str:
     return NAMES.get(kind) or _WORDS.get(kind, kind.replace("_", " "))
+
+
+def _usual_words(shape: Mapping[str, Any]) -> str:
+    """Return in words the range in which a value usually lies; empty where none is declared."""
+    for key, per in (("x-usual", ""), ("x-usual-per-litre", " per litre of the batch")):
+        if key in shape:
+            low, high = shape[key]
+            return f"; usually {low} to {high}{per}"
+    return ""
 
 
 def _plain(shape: Mapping[str, Any], schemas: Mapping[str, Any]) -> str:

@@ -16,7 +16,7 @@ import pytest
 import yaml
 
 from reportgen.assess import assess
-from reportgen.checks.base import Group, all_checks, names, run_checks
+from reportgen.checks.base import Group, all_checks, house_findings, names, run_checks
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import load_archive
 
@@ -52,7 +52,7 @@ def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Findi
         path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
     archive = load_archive(folder, names())
     assert archive.findings == (), archive.findings
-    found = []
+    found = house_findings(archive)
     for batch in archive.batches.values():
         assessment = assess(archive, batch)
         assert assessment is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Day, Reading, Text, When
+from reportgen.record.values import Clock, Day, Initials, Reading, Text, When
 
 
 @model
@@ -15,8 +15,8 @@ class Weighed(Entry):
     amount: Reading = need("Amount", "As weighed or measured.", ["7.20 kg"], kind="amount")
     lot: Text = may("Lot", "Lot on the packing.", ["M-114"])
     at: Clock = may("At", "Time.", ["08:40"])
-    by: Text = may("By", "Initials.", ["RB"])
-    checked_by: Text = may("Checked by", "Initials of who watched the scale.", ["TM"])
+    by: Initials = may("By", "Initials.", ["RB"])
+    checked_by: Initials = may("Checked by", "Initials of who watched the scale.", ["TM"])
     added_at: Clock = may(
         "Added at",
         "When it went into the kettle, where that was not at its planned time; its boil then "
@@ -47,7 +47,7 @@ class Added(Entry):
     at: When = may(
         "At", "Time; with the day where that is not the brew day.", ["14:50", "2026-03-17 18:00"]
     )
-    by: Text = may("By", "Initials.", ["RB"])
+    by: Initials = may("By", "Initials.", ["RB"])
     because: Text = may(
         "Because", "Why, or the table of the sheet that called for it.", ["T3"]
     )
@@ -68,7 +68,7 @@ class Taken(Entry):
     at: When = may(
         "At", "Time; with the day where that is not the brew day.", ["12:10", "2026-03-17 18:00"]
     )
-    by: Text = may("By", "Initials.", ["RB"])
+    by: Initials = may("By", "Initials.", ["RB"])
     because: Text = may("Because", "Why.", ["starter"])
 
 
@@ -106,27 +106,33 @@ class MashDay(Entry):
         "Mash liquor", "As measured, with its temperature.", ["20 L"], kind="volume"
     )
     malt_temperature: Reading = may(
-        "Malt temperature", "Of the grist.", ["16.5 C"], kind="temperature"
+        "Malt temperature", "Of the grist.", ["16.5 C"], kind="temperature",
+        usual=("-20 C", "45 C"),
     )
     strike_temperature: Reading = may(
         "Strike temperature",
         "Of the liquor just before the grist goes in.",
         ["72.1 C"],
         kind="temperature",
+        usual=("30 C", "100 C"),
     )
     mash_temperature: Reading = may(
         "Mash temperature", "Of the mixed mash, at the first rest.", ["65.8 C"],
         kind="temperature",
+        usual=("30 C", "85 C"),
     )
     mash_ph: Reading = may(
-        "Mash pH", "With the temperature of the sample.", ["5.42"], kind="ph"
+        "Mash pH", "With the temperature of the sample.", ["5.42"], kind="ph",
+        usual=("4.5", "6.8"),
     )
     mash_end_temperature: Reading = may(
-        "Mash temperature at the end", "Of the first rest.", ["64.9 C"], kind="temperature"
+        "Mash temperature at the end", "Of the first rest.", ["64.9 C"], kind="temperature",
+        usual=("30 C", "85 C"),
     )
     first_wort_gravity: Reading = may(
         "First wort gravity", "Undiluted, well mixed, before the sparge.", ["1.074"],
         kind="gravity",
+        usual=("1.005", "1.180"),
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Dry lumps, stirred out."])
 
@@ -138,8 +144,11 @@ class Running(Entry):
     volume: Reading = may(
         "Volume", "Collected in the kettle so far, at 20 degC.", ["18 L"], kind="volume"
     )
-    gravity: Reading = need("Gravity", "Of the sample.", ["1.032"], kind="gravity")
-    ph: Reading = may("pH", "Of the cooled sample.", ["5.7"], kind="ph")
+    gravity: Reading = need(
+        "Gravity", "Of the sample.", ["1.032"], kind="gravity",
+        usual=("0.998", "1.180"),
+    )
+    ph: Reading = may("pH", "Of the cooled sample.", ["5.7"], kind="ph", usual=("4.5", "7.5"))
     at: Clock = may("At", "Time.", ["10:50"])
 
 
@@ -152,11 +161,13 @@ class RunOffDay(Entry):
         "Sparge liquor", "What was used, at 20 degC.", ["26 L"], kind="volume"
     )
     sparge_temperature: Reading = may(
-        "Sparge temperature", "Of the sparge liquor.", ["75.8 C"], kind="temperature"
+        "Sparge temperature", "Of the sparge liquor.", ["75.8 C"], kind="temperature",
+        usual=("5 C", "100 C"),
     )
     runnings: tuple[Running, ...] = may("Runnings", "Samples in order.", [], [])
     last_runnings_gravity: Reading = may(
-        "Last runnings gravity", "When the run-off was stopped.", ["1.009"], kind="gravity"
+        "Last runnings gravity", "When the run-off was stopped.", ["1.009"], kind="gravity",
+        usual=("0.998", "1.180"),
     )
     top_up_volume: Reading = may(
         "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
@@ -168,7 +179,8 @@ class RunOffDay(Entry):
         kind="volume",
     )
     kettle_gravity: Reading = may(
-        "Kettle full gravity", "Before the boil, well mixed.", ["1.038"], kind="gravity"
+        "Kettle full gravity", "Before the boil, well mixed.", ["1.038"], kind="gravity",
+        usual=("1.000", "1.180"),
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Ran slow at 11:00."])
 
@@ -196,7 +208,8 @@ class BoilDay(Entry):
         kind="volume",
     )
     cast_out_gravity: Reading = may(
-        "Cast-out gravity", "Of a cooled sample.", ["1.043"], kind="gravity"
+        "Cast-out gravity", "Of a cooled sample.", ["1.043"], kind="gravity",
+        usual=("1.000", "1.200"),
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Boil-over at 11:55."])
 
@@ -213,12 +226,17 @@ class PitchDay(Entry):
         "In the fermenter, well mixed, before the yeast and before any sugar that goes in there.",
         ["1.043"],
         kind="gravity",
+        usual=("1.005", "1.180"),
     )
     pitch_temperature: Reading = may(
         "Pitching temperature", "Of the wort as the yeast goes in.", ["18.5 C"],
         kind="temperature",
+        usual=("2 C", "45 C"),
     )
-    wort_ph: Reading = may("Wort pH", "Of the cooled wort.", ["5.15"], kind="ph")
+    wort_ph: Reading = may(
+        "Wort pH", "Of the cooled wort.", ["5.15"], kind="ph",
+        usual=("3.0", "6.3"),
+    )
     yeast_amount: Reading = may(
         "Yeast", "Slurry (volume) or dry yeast (weight).", ["0.4 L"], kind="amount"
     )
@@ -235,9 +253,9 @@ class BrewDay(Entry):
     """Brew day"""
 
     date: Day = need("Date", "Day of brewing.", ["2026-03-14"])
-    brewers: tuple[Text, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
-    typed_by: Text = may("Typed by", "Who typed this from the sheet.", ["RB"])
-    checked_by: Text = may("Checked by", "Who compared it with the sheet.", ["TM"])
+    brewers: tuple[Initials, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
+    typed_by: Initials = may("Typed by", "Who typed this from the sheet.", ["RB"])
+    checked_by: Initials = may("Checked by", "Who compared it with the sheet.", ["TM"])
     instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
     weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
     added: tuple[Added, ...] = may(

@@ -17,6 +17,7 @@ class MashTun(Entry):
         ["35 L", "9 US gal"],
         kind="volume",
         positive=True,
+        usual=("1 L", "3000 L"),
     )
     heat_capacity: Quantity = may(
         "Heat capacity",
@@ -24,6 +25,7 @@ class MashTun(Entry):
         "in it; about 0.5 kJ/K for each kg of stainless steel.",
         ["6 kJ/K"],
         kind="heat_capacity",
+        usual=("0 kJ/K", "500 kJ/K"),
     )
     dead_space: Quantity = may(
         "Dead space",
@@ -36,6 +38,7 @@ class MashTun(Entry):
         "Fall of the mash temperature in one hour, in kelvin (write 1.0 K) when nothing heats it.",
         ["1.0 K"],
         kind="temperature_difference",
+        usual=("0 K", "20 K"),
     )
 
 
@@ -49,12 +52,14 @@ class Kettle(Entry):
         ["60 L"],
         kind="volume",
         positive=True,
+        usual=("1 L", "3000 L"),
     )
     evaporation: Quantity = need(
         "Evaporation",
         "Water boiled off in one hour at the usual boil, as volume at 20 degC.",
         ["4.5 L/h"],
         kind="evaporation",
+        usual=("0.1 L/h", "150 L/h"),
     )
     loss: Quantity = may(
         "Loss",
@@ -67,6 +72,7 @@ class Kettle(Entry):
         "Power of the heater or burner that reaches the wort.",
         ["5.5 kW"],
         kind="power",
+        usual=("0.2 kW", "500 kW"),
     )
 
 
@@ -80,6 +86,7 @@ class Fermenter(Entry):
         ["50 L"],
         kind="volume",
         positive=True,
+        usual=("1 L", "3000 L"),
     )
     loss: Quantity = may(
         "Loss",
@@ -132,12 +139,14 @@ class Kit(Entry):
         "Share of the malt's extract that the mash brings into solution.",
         ["95 %"],
         kind="fraction",
+        usual=("50 %", "100 %"),
     )
     conversion_uncertainty: Quantity = may(
         "Uncertainty of the conversion",
         "Half-width (k = 2) within which the conversion of this kit usually lies.",
         ["3 %"],
         kind="fraction",
+        usual=("0.1 %", "30 %"),
     )
     water_shortfall: Quantity = may(
         "Water shortfall",
@@ -145,6 +154,7 @@ class Kit(Entry):
         "the grain, which is about 0.5 L/kg more.",
         ["0.85 L/kg"],
         kind="specific_volume",
+        usual=("0.1 L/kg", "2.5 L/kg"),
     )
     mixing_tanks: Quantity = may(
         "Mixing tanks",
@@ -153,12 +163,14 @@ class Kit(Entry):
         ["1"],
         kind="count",
         positive=True,
+        usual=("1", "50"),
     )
     cooling_time: Quantity = may(
         "Cooling time",
         "Usual time from the end of the boil, or of the steep, until the wort is below 60 degC.",
         ["15 min"],
         kind="time",
+        usual=("1 min", "24 h"),
     )
 
 
@@ -221,6 +233,7 @@ class Instrument(Entry):
         "The temperature at which a hydrometer reads true; on its stem.",
         ["20 C", "60 F"],
         kind="temperature",
+        usual=("4 C", "30 C"),
     )
     corrects_temperature: Text = may(
         "Corrects for temperature",
@@ -234,6 +247,7 @@ class Instrument(Entry):
         ["1.04"],
         kind="ratio",
         positive=True,
+        usual=("0.9", "1.15"),
     )
     checked: Day = may(
         "Last checked",
@@ -260,31 +274,58 @@ class Liquor(Entry):
     description: Text = may("Description", "Where the water comes from.", ["town reservoir"])
     analysed: Day = may("Analysed", "Day of the analysis.", ["2026-01-20"])
     report: Text = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
-    calcium: Quantity = need("Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration")
-    magnesium: Quantity = need("Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration")
-    sodium: Quantity = need("Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration")
-    potassium: Quantity = may("Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration")
-    chloride: Quantity = need("Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration")
-    sulfate: Quantity = need("Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration")
-    nitrate: Quantity = may("Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration")
+    calcium: Quantity = need(
+        "Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration",
+        usual=("0 mg/L", "1000 mg/L"),
+    )
+    magnesium: Quantity = need(
+        "Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration",
+        usual=("0 mg/L", "500 mg/L"),
+    )
+    sodium: Quantity = need(
+        "Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration",
+        usual=("0 mg/L", "1000 mg/L"),
+    )
+    potassium: Quantity = may(
+        "Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration",
+        usual=("0 mg/L", "300 mg/L"),
+    )
+    chloride: Quantity = need(
+        "Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration",
+        usual=("0 mg/L", "1500 mg/L"),
+    )
+    sulfate: Quantity = need(
+        "Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration",
+        usual=("0 mg/L", "2000 mg/L"),
+    )
+    nitrate: Quantity = may(
+        "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration",
+        usual=("0 mg/L", "300 mg/L"),
+    )
     bicarbonate: Quantity = may(
         "Bicarbonate",
         "HCO3, mg/L. Give this or alkalinity.",
         ["45 mg/L"],
         kind="concentration",
+        usual=("0 mg/L", "1200 mg/L"),
     )
     alkalinity: Quantity = may(
         "Alkalinity",
         "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
         ["37 mg/L"],
         kind="concentration",
+        usual=("0 mg/L", "1000 mg/L"),
     )
-    ph: Quantity = may("pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph")
+    ph: Quantity = may(
+        "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
+        usual=("4", "11"),
+    )
     chlorine: Quantity = may(
         "Chlorine",
         "Free chlorine or chloramine, reported as Cl2, mg/L.",
         ["0.4 mg/L"],
         kind="concentration",
+        usual=("0 mg/L", "10 mg/L"),
     )
 
 
@@ -345,6 +386,7 @@ class Methods(Entry):
         "The house's own factor on computed bitterness, from measured beers.",
         ["0.92"],
         kind="ratio",
+        usual=("0.3", "3"),
     )
 
 
@@ -376,7 +418,8 @@ class Brewery(Entry):
         choices=("US", "imperial"),
     )
     altitude: Quantity = may(
-        "Altitude", "Height above the sea; it lowers the boiling point.", ["85 m"], kind="length"
+        "Altitude", "Height above the sea; it lowers the boiling point.", ["85 m"], kind="length",
+        usual=("-450 m", "5500 m"),
     )
     people: dict[str, Text] = may(
         "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}

@@ -6,7 +6,7 @@ from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.model.flavours import TERMS
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Moment, Reading, Text
+from reportgen.record.values import Day, Initials, Moment, Reading, Text
 
 
 @model
@@ -14,13 +14,19 @@ class LogEntry(Entry):
     """Entry of the fermentation log"""
 
     at: Moment = need("At", "Day and time.", ["2026-03-15 18:00"])
-    temperature: Reading = may("Temperature", "Of the beer.", ["19.2 C"], kind="temperature")
-    gravity: Reading = may("Gravity", "Present gravity.", ["1.020"], kind="gravity")
-    ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph")
+    temperature: Reading = may(
+        "Temperature", "Of the beer.", ["19.2 C"], kind="temperature",
+        usual=("-3 C", "45 C"),
+    )
+    gravity: Reading = may(
+        "Gravity", "Present gravity.", ["1.020"], kind="gravity",
+        usual=("0.985", "1.180"),
+    )
+    ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph", usual=("2.8", "6.3"))
     pressure: Reading = may(
         "Pressure", "Gauge pressure in a closed fermenter.", ["0.8 bar"], kind="pressure"
     )
-    by: Text = may("By", "Initials.", ["RB"])
+    by: Initials = may("By", "Initials.", ["RB"])
     note: Text = may("Note", "What was seen or done.", ["High kräusen."])
 
 
@@ -31,9 +37,13 @@ class Harvest(Entry):
     at: Moment = need("At", "Day and time.", ["2026-03-22 10:00"])
     amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
     viability: Quantity = may(
-        "Viability", "Living share, if counted.", ["92 %"], kind="fraction"
+        "Viability", "Living share, if counted.", ["92 %"], kind="fraction",
+        usual=("5 %", "100 %"),
     )
-    stored_at: Quantity = may("Stored at", "Temperature.", ["3 C"], kind="temperature")
+    stored_at: Quantity = may(
+        "Stored at", "Temperature.", ["3 C"], kind="temperature",
+        usual=("-1 C", "20 C"),
+    )
     note: Text = may("Note", "Anything else.", ["Clean, creamy."])
 
 
@@ -52,7 +62,8 @@ class Fermentation(Entry):
     )
     taken: tuple[Taken, ...] = may("Taken", "What was taken out, each with day and time.", [], [])
     final_gravity: Reading = may(
-        "Final gravity", "Of the beer when fermentation is over.", ["1.010"], kind="gravity"
+        "Final gravity", "Of the beer when fermentation is over.", ["1.010"], kind="gravity",
+        usual=("0.985", "1.090"),
     )
     finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
     harvest: Harvest = may("Harvest", "Yeast kept for another batch.", [])
@@ -72,13 +83,17 @@ class Packaging(Entry):
         ["keg_19"],
         names="containers",
     )
-    containers: Quantity = may("Containers", "How many.", ["2"], kind="count")
-    container_size: Quantity = may("Container size", "Of one.", ["19 L"], kind="volume")
+    containers: Quantity = may("Containers", "How many.", ["2"], kind="count", usual=("1", "5000"))
+    container_size: Quantity = may(
+        "Container size", "Of one.", ["19 L"], kind="volume",
+        usual=("0.1 L", "600 L"),
+    )
     added: tuple[Added, ...] = may(
         "Added", "What went into the containers beyond the plan.", [], []
     )
     beer_temperature: Reading = may(
-        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature"
+        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature",
+        usual=("-3 C", "30 C"),
     )
     pressure: Reading = may(
         "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
@@ -88,7 +103,7 @@ class Packaging(Entry):
     )
     best_before: Day = may("Best before", "As put on the label.", ["2026-09-30"])
     label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
-    packed_by: Text = may("Packed by", "Initials.", ["TM"])
+    packed_by: Initials = may("Packed by", "Initials.", ["TM"])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
 
 
@@ -105,21 +120,29 @@ class Analysis(Entry):
     )
     report: Text = may("Report", "Number of the laboratory's report.", ["L-114"])
     bitterness: Reading = may(
-        "Bitterness", "Iso-alpha acids in mg/L, or IBU.", ["31 IBU"], kind="bitterness"
+        "Bitterness", "Iso-alpha acids in mg/L, or IBU.", ["31 IBU"], kind="bitterness",
+        usual=("0 IBU", "200 IBU"),
     )
     bitterness_uncertainty: Quantity = may(
         "Bitterness uncertainty", _AS_STATED, ["3 IBU"], kind="bitterness"
     )
-    colour: Reading = may("Colour", "EBC or SRM.", ["14 EBC"], kind="colour")
+    colour: Reading = may(
+        "Colour", "EBC or SRM.", ["14 EBC"], kind="colour",
+        usual=("1 EBC", "1000 EBC"),
+    )
     colour_uncertainty: Quantity = may(
         "Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour"
     )
-    alcohol: Reading = may("Alcohol", "By volume.", ["4.21 %"], kind="fraction")
+    alcohol: Reading = may(
+        "Alcohol", "By volume.", ["4.21 %"], kind="fraction",
+        usual=("0 %", "20 %"),
+    )
     alcohol_uncertainty: Quantity = may(
         "Alcohol uncertainty", _AS_STATED, ["0.06 %"], kind="fraction"
     )
     carbonation: Reading = may(
-        "Carbonation", "CO2 in volumes or g/L.", ["2.25 vol"], kind="carbonation"
+        "Carbonation", "CO2 in volumes or g/L.", ["2.25 vol"], kind="carbonation",
+        usual=("0 vol", "6 vol"),
     )
     carbonation_uncertainty: Quantity = may(
         "Carbonation uncertainty", _AS_STATED, ["0.1 vol"], kind="carbonation"
@@ -141,7 +164,7 @@ class Session(Entry):
     """Tasting session"""
 
     date: Day = need("Date", "Day of tasting.", ["2026-04-10"])
-    tasters: tuple[Text, ...] = may("Tasters", "Initials.", [["RB", "TM"]], [])
+    tasters: tuple[Initials, ...] = may("Tasters", "Initials.", [["RB", "TM"]], [])
     blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
     scores: dict[str, Quantity] = may(
         "Scores",
@@ -194,7 +217,7 @@ class Deviation(Entry):
         ["release"],
         choices=("release", "hold", "rework", "regrade", "destroy"),
     )
-    closed_by: Text = may("Closed by", "Initials.", ["RB"])
+    closed_by: Initials = may("Closed by", "Initials.", ["RB"])
     closed_on: Day = may("Closed on", "Day.", ["2026-04-11"])
 
 
@@ -218,6 +241,6 @@ class Review(Entry):
         ["release"],
         choices=("release", "hold", "rework", "regrade", "destroy"),
     )
-    decided_by: Text = may("Decided by", "Initials.", ["RB"])
+    decided_by: Initials = may("Decided by", "Initials.", ["RB"])
     decided_on: Day = may("Decided on", "Day.", ["2026-04-11"])
     learned: Text = may("Learned", "For the next plan, in Markdown.", ["Mash thicker."])

@@ -6,19 +6,37 @@ from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Methods
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Text
+from reportgen.record.values import Day, Initials, Text
 
 
 @model
 class Aims(Entry):
     """Aims: what the brewer wants of the beer; the forecast is held against them"""
 
-    original_gravity: Quantity = may("Original gravity", "SG 20/20.", ["1.042"], kind="gravity")
-    final_gravity: Quantity = may("Final gravity", "SG 20/20.", ["1.010"], kind="gravity")
-    alcohol: Quantity = may("Alcohol", "By volume.", ["4.2 %"], kind="fraction")
-    bitterness: Quantity = may("Bitterness", "mg/L.", ["32 mg/L", "32 IBU"], kind="bitterness")
-    colour: Quantity = may("Colour", "EBC or SRM.", ["12 EBC"], kind="colour")
-    mash_ph: Quantity = may("Mash pH", "Of a cooled sample.", ["5.4"], kind="ph")
+    original_gravity: Quantity = may(
+        "Original gravity", "SG 20/20.", ["1.042"], kind="gravity",
+        usual=("1.010", "1.150"),
+    )
+    final_gravity: Quantity = may(
+        "Final gravity", "SG 20/20.", ["1.010"], kind="gravity",
+        usual=("0.985", "1.060"),
+    )
+    alcohol: Quantity = may(
+        "Alcohol", "By volume.", ["4.2 %"], kind="fraction",
+        usual=("0 %", "20 %"),
+    )
+    bitterness: Quantity = may(
+        "Bitterness", "mg/L.", ["32 mg/L", "32 IBU"], kind="bitterness",
+        usual=("0 IBU", "200 IBU"),
+    )
+    colour: Quantity = may(
+        "Colour", "EBC or SRM.", ["12 EBC"], kind="colour",
+        usual=("1 EBC", "600 EBC"),
+    )
+    mash_ph: Quantity = may(
+        "Mash pH", "Of a cooled sample.", ["5.4"], kind="ph",
+        usual=("4.5", "6.5"),
+    )
 
 
 @model
@@ -27,7 +45,8 @@ class GristItem(Entry):
 
     malt: Text = need("Malt", "Its name in stock.yaml.", ["pale"], names="malts")
     amount: Quantity = need(
-        "Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass", positive=True
+        "Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass", positive=True,
+        usual_per_litre=("0 kg", "1 kg"),
     )
     lot: Text = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
 
@@ -37,7 +56,10 @@ class SugarItem(Entry):
     """Sugar or extract that is added"""
 
     sugar: Text = need("Sugar", "Its name in stock.yaml.", ["white_sugar"], names="sugars")
-    amount: Quantity = need("Amount", "Weight.", ["500 g"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight.", ["500 g"], kind="mass",
+        usual_per_litre=("0 kg", "0.5 kg"),
+    )
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
     lot: Text = may("Lot", "Lot meant to be used.", ["S-3"])
 
@@ -62,7 +84,8 @@ class AcidItem(Entry):
 
     acid: Text = need("Acid", "Its name in stock.yaml.", ["lactic_80"], names="acids")
     amount: Quantity = need(
-        "Amount", "Volume of the acid as delivered.", ["4.0 mL"], kind="volume"
+        "Amount", "Volume of the acid as delivered.", ["4.0 mL"], kind="volume",
+        usual_per_litre=("0 mL", "30 mL"),
     )
     to: Text = need(
         "To",
@@ -97,6 +120,7 @@ class LiquorPlan(Entry):
         ["20 L"],
         kind="volume",
         positive=True,
+        usual_per_litre=("0.1 L", "5 L"),
     )
     sparge_volume: Quantity = may(
         "Sparge liquor",
@@ -104,12 +128,14 @@ class LiquorPlan(Entry):
         "kettle needs.",
         ["28 L"],
         kind="volume",
+        usual_per_litre=("0 L", "5 L"),
     )
     top_up_volume: Quantity = may(
         "Top-up liquor",
         "Liquor that goes straight into the kettle before the boil, measured at 20 degC.",
         ["4 L"],
         kind="volume",
+        usual_per_litre=("0 L", "3 L"),
     )
     salts: tuple[SaltItem, ...] = may("Salts", "Salts, each with where it goes.", [], [])
     acids: tuple[AcidItem, ...] = may("Acids", "Acids, each with where it goes.", [], [])
@@ -119,8 +145,14 @@ class LiquorPlan(Entry):
 class Rest(Entry):
     """Rest: a held temperature of the mash"""
 
-    temperature: Quantity = need("Temperature", "Of the mash.", ["66 C"], kind="temperature")
-    time: Quantity = need("Time", "How long it is held.", ["60 min"], kind="time")
+    temperature: Quantity = need(
+        "Temperature", "Of the mash.", ["66 C"], kind="temperature",
+        usual=("30 C", "80 C"),
+    )
+    time: Quantity = need(
+        "Time", "How long it is held.", ["60 min"], kind="time",
+        usual=("1 min", "24 h"),
+    )
     by: Text = may(
         "By",
         "How the temperature is reached from the rest before; the first is reached by strike.",
@@ -132,6 +164,7 @@ class Rest(Entry):
         "Of the liquor of an infusion; boiling if not given.",
         ["98 C"],
         kind="temperature",
+        usual=("40 C", "101 C"),
     )
 
 
@@ -140,13 +173,15 @@ class MashPlan(Entry):
     """Mash"""
 
     malt_temperature: Quantity = may(
-        "Malt temperature", "Of the grist; 18 degC if not given.", ["16 C"], kind="temperature"
+        "Malt temperature", "Of the grist; 18 degC if not given.", ["16 C"], kind="temperature",
+        usual=("-20 C", "45 C"),
     )
     tun_temperature: Quantity = may(
         "Tun temperature",
         "Of the empty tun; that of the malt if not given.",
         ["16 C"],
         kind="temperature",
+        usual=("-20 C", "100 C"),
     )
     rests: tuple[Rest, ...] = need("Rests", "The rests, in order; a mash-out is the last one.", [])
 
@@ -164,15 +199,18 @@ class RunOffPlan(Entry):
     batches: Quantity = may(
         "Batches", "Into how many equal parts the sparge is split; 1 if not given.", ["2"],
         kind="count",
+        usual=("1", "10"),
     )
     sparge_temperature: Quantity = may(
-        "Sparge temperature", "Of the sparge liquor.", ["76 C"], kind="temperature"
+        "Sparge temperature", "Of the sparge liquor.", ["76 C"], kind="temperature",
+        usual=("5 C", "100 C"),
     )
     stop_gravity: Quantity = may(
         "Stop gravity",
         "Gravity of the runnings at which the run-off is stopped; 1.008 if not given.",
         ["1.008"],
         kind="gravity",
+        usual=("1.000", "1.060"),
     )
 
 
@@ -181,7 +219,10 @@ class HopItem(Entry):
     """Hop addition"""
 
     hop: Text = need("Hop", "Its name in stock.yaml.", ["fuggle"], names="hops")
-    amount: Quantity = need("Amount", "Weight.", ["45 g", "1.5 oz"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight.", ["45 g", "1.5 oz"], kind="mass",
+        usual_per_litre=("0.01 g", "30 g"),
+    )
     time: Quantity = may(
         "Time", "Minutes before the end of the boil; in the steep it is left out.", ["60 min"],
         kind="time",
@@ -194,7 +235,10 @@ class FiningItem(Entry):
     """Fining"""
 
     fining: Text = need("Fining", "Its name in stock.yaml.", ["carrageenan"], names="finings")
-    amount: Quantity = need("Amount", "Weight.", ["4 g"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight.", ["4 g"], kind="mass",
+        usual_per_litre=("0.0002 g", "10 g"),
+    )
     time: Quantity = may("Time", "Before the end of the boil.", ["10 min"], kind="time")
 
 
@@ -202,8 +246,14 @@ class FiningItem(Entry):
 class Steep(Entry):
     """Steep: hops held in hot wort below the boil"""
 
-    temperature: Quantity = need("Temperature", "Of the wort.", ["80 C"], kind="temperature")
-    time: Quantity = need("Time", "How long it is held.", ["20 min"], kind="time")
+    temperature: Quantity = need(
+        "Temperature", "Of the wort.", ["80 C"], kind="temperature",
+        usual=("30 C", "100 C"),
+    )
+    time: Quantity = need(
+        "Time", "How long it is held.", ["20 min"], kind="time",
+        usual=("1 min", "24 h"),
+    )
     hops: tuple[HopItem, ...] = need("Hops", "What is steeped.", [])
 
 
@@ -211,7 +261,10 @@ class Steep(Entry):
 class BoilPlan(Entry):
     """Boil"""
 
-    time: Quantity = need("Time", "Length of the boil.", ["60 min"], kind="time")
+    time: Quantity = need(
+        "Time", "Length of the boil.", ["60 min"], kind="time",
+        usual=("0 min", "5 h"),
+    )
     hops: tuple[HopItem, ...] = may("Hops", "Additions to the boil.", [], [])
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the kettle.", [], [])
     steep: Steep = may("Steep", "Hops steeped after the boil.", [])
@@ -222,7 +275,8 @@ class CoolPlan(Entry):
     """Cooling"""
 
     temperature: Quantity = need(
-        "To", "Temperature at which the yeast is pitched.", ["18 C"], kind="temperature"
+        "To", "Temperature at which the yeast is pitched.", ["18 C"], kind="temperature",
+        usual=("2 C", "45 C"),
     )
 
 
@@ -259,7 +313,10 @@ class DryHop(Entry):
     """Dry hops"""
 
     hop: Text = need("Hop", "Its name in stock.yaml.", ["goldings"], names="hops")
-    amount: Quantity = need("Amount", "Weight.", ["60 g"], kind="mass")
+    amount: Quantity = need(
+        "Amount", "Weight.", ["60 g"], kind="mass",
+        usual_per_litre=("0.05 g", "40 g"),
+    )
     on_day: Quantity = need("Day", "Days after pitching.", ["5 d"], kind="time")
     lot: Text = may("Lot", "Lot meant to be used.", ["H-31"])
 
@@ -269,15 +326,20 @@ class FermentPlan(Entry):
     """Fermentation"""
 
     temperature: Quantity = need(
-        "Temperature", "Of the beer while it ferments.", ["19 C"], kind="temperature"
+        "Temperature", "Of the beer while it ferments.", ["19 C"], kind="temperature",
+        usual=("-1 C", "45 C"),
     )
     highest_temperature: Quantity = may(
         "Highest temperature",
         "Warmest the beer is meant to get, at the end; it sets the gas still dissolved.",
         ["21 C"],
         kind="temperature",
+        usual=("-1 C", "45 C"),
     )
-    time: Quantity = may("Time", "From pitching to packing.", ["8 d"], kind="time")
+    time: Quantity = may(
+        "Time", "From pitching to packing.", ["8 d"], kind="time",
+        usual=("1 d", "400 d"),
+    )
     pressure: Quantity = may(
         "Pressure",
         "Gauge pressure that a valve on the closed fermenter is set to (spunding); left out, the "
@@ -290,6 +352,7 @@ class FermentPlan(Entry):
         "Expected of this wort, when a forced test or earlier batches say so.",
         ["76 %"],
         kind="fraction",
+        usual=("10 %", "110 %"),
     )
     dry_hops: tuple[DryHop, ...] = may("Dry hops", "Hops in the fermenter.", [], [])
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the fermenter.", [], [])
@@ -308,13 +371,15 @@ class PackPlan(Entry):
         names="containers",
     )
     carbonation: Quantity = need(
-        "Carbonation", "CO2 wanted, in volumes or g/L.", ["2.3 vol", "4.5 g/L"], kind="carbonation"
+        "Carbonation", "CO2 wanted, in volumes or g/L.", ["2.3 vol", "4.5 g/L"], kind="carbonation",
+        usual=("0 vol", "6 vol"),
     )
     temperature: Quantity = may(
         "Temperature",
         "Of the beer in the keg when it is gassed; 5 degC if not given.",
         ["6 C"],
         kind="temperature",
+        usual=("-3 C", "30 C"),
     )
     highest_temperature: Quantity = may(
         "Highest temperature",
@@ -360,7 +425,7 @@ class Plan(Entry):
         names="batches",
     )
     beer: Text = may("Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"])
-    written_by: Text = may("Written by", "Initials.", ["RB"])
+    written_by: Initials = may("Written by", "Initials.", ["RB"])
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
     volume: Quantity = need(
         "Volume",

@@ -36,7 +36,10 @@ class Lot(Entry):
         "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction"
     )
     moisture: Quantity = may("Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction")
-    colour: Quantity = may("Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour")
+    colour: Quantity = may(
+        "Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour",
+        usual=("0.5 EBC", "2500 EBC"),
+    )
     alpha: Quantity = may("Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction")
     analysed: Day = may("Analysed", "Day of the analysis.", ["2025-11-02"])
     note: Text = may("Note", "Anything else.", ["bag was torn"])
@@ -69,12 +72,16 @@ class Malt(Entry):
         kind="fraction",
     )
     moisture: Quantity = may("Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction")
-    colour: Quantity = need("Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour")
+    colour: Quantity = need(
+        "Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour",
+        usual=("0.5 EBC", "2500 EBC"),
+    )
     distilled_ph: Quantity = may(
         "pH in distilled water",
         "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
         ["5.72"],
         kind="ph",
+        usual=("3", "7.5"),
     )
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
@@ -88,12 +95,17 @@ class Sugar(Entry):
 
     name: Text = may("Name", "Name as printed.", ["White sugar"])
     extract: Quantity = need(
-        "Extract", "Extract as a share of its weight.", ["100 %"], kind="fraction"
+        "Extract", "Extract as a share of its weight.", ["100 %"], kind="fraction",
+        usual=("5 %", "100 %"),
     )
     fermentability: Quantity = need(
-        "Fermentability", "Share of the extract that yeast ferments.", ["100 %"], kind="fraction"
+        "Fermentability", "Share of the extract that yeast ferments.", ["100 %"], kind="fraction",
+        usual=("0 %", "100 %"),
     )
-    colour: Quantity = may("Colour", "Colour.", ["0 EBC"], kind="colour")
+    colour: Quantity = may(
+        "Colour", "Colour.", ["0 EBC"], kind="colour",
+        usual=("0 EBC", "30000 EBC"),
+    )
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["milk"]], [])
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
@@ -128,18 +140,22 @@ class Yeast(Entry):
         "What it usually ferments of an all-malt wort mashed at 66 degC.",
         ["77 %"],
         kind="fraction",
+        usual=("10 %", "110 %"),
     )
     attenuation_uncertainty: Quantity = may(
         "Uncertainty of the attenuation",
         "Half-width (k = 2) within which it usually lies; 4 % if not given.",
         ["3 %"],
         kind="fraction",
+        usual=("0.1 %", "30 %"),
     )
     lowest_temperature: Quantity = may(
-        "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature"
+        "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature",
+        usual=("0 C", "40 C"),
     )
     highest_temperature: Quantity = may(
-        "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature"
+        "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature",
+        usual=("5 C", "45 C"),
     )
     cell_density: Quantity = may(
         "Cell density",
@@ -159,7 +175,10 @@ class Salt(Entry):
     """Brewing salt"""
 
     is_: Text = need("Is", "What it is, chemically.", ["gypsum"], choices=SALTS)
-    assay: Quantity = may("Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction")
+    assay: Quantity = may(
+        "Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction",
+        usual=("20 %", "100 %"),
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -174,7 +193,8 @@ class Acid(Entry):
         choices=("lactic", "phosphoric", "hydrochloric", "sulfuric", "citric"),
     )
     strength: Quantity = need(
-        "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction"
+        "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
+        usual=("1 %", "100 %"),
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 

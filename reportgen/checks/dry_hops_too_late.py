@@ -1,0 +1,44 @@
+"""Dry hops go in when the beer is packed, or within the first hour.
+
+The day counts from pitching. A day after packing is mistyped, or the fermentation takes longer than
+planned; a day in minutes has the wrong unit. Where the plan has no time for the fermentation,
+dry hops within 30 days of pitching are taken as right.
+
+Mend: correct the day, or the planned time of fermentation
+Source: order of the work; 30 days: common practice, no source
+Passes:
+    plan: {ferment: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 5 d}]}}
+Fails:
+    plan: {ferment: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 50 d}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+
+GROUP = Group.WISE
+SEVERITY = Severity.MINOR
+
+LATEST = 30 * 1440.0
+"""Minutes after pitching, where nothing says when the beer is packed."""
+
+EARLIEST = 60.0
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the day of each dry hopping with the time of the fermentation."""
+    ferment = batch.record.plan.ferment
+    latest = LATEST if ferment.time is None else ferment.time.value
+    expected = "30 d" if ferment.time is None else ferment.time.text
+    for item in ferment.dry_hops:
+        day = item.on_day
+        if day.value > latest or 0 < day.value < EARLIEST:
+            yield Said(
+                day.position,
+                f"{item.hop} {day.text} after pitching, packed after {expected}"
+                if ferment.time is not None
+                else f"{item.hop} {day.text} after pitching",
+                f"1 h to {expected}, or 0 d for hops with the yeast",
+            )

@@ -1,0 +1,41 @@
+"""Which figure of brewery.yaml or stock.yaml that a batch goes by is wrong, if one is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks import alpha_odd, malt_figures_odd, unusual_value
+from reportgen.record.each_value import values_in
+from reportgen.record.fields import Entry
+from reportgen.record.units import Quantity
+
+
+def wrong_figure(batch: Assessment) -> Quantity | None:
+    """Return the first figure that the batch goes by and that the checks of the house name."""
+    named = {
+        said.position
+        for check in (unusual_value, malt_figures_odd, alpha_odd)
+        for said in check.check_house(batch.archive)
+    }
+    if not named:
+        return None
+    for entry in _used(batch):
+        for found in values_in(entry, ("kits", "instruments", "liquors")):
+            if found.quantity is not None and found.quantity.position in named:
+                return found.quantity
+    return None
+
+
+def _used(batch: Assessment) -> Iterator[Entry]:
+    """Yield what the batch goes by: house, kit, liquors, malts, sugars, hops, yeast, acids."""
+    plan, stock = batch.record.plan, batch.stock
+    yield batch.archive.brewery or batch.brewery
+    yield batch.kit
+    yield from (batch.brewery.liquors[part.liquor] for part in plan.liquor.blend)
+    yield from (stock.malts[item.malt] for item in plan.grist)
+    yield from (stock.sugars[item.sugar] for item in plan.sugars)
+    yield from (stock.hops[item.hop] for item in plan.all_hops)
+    yield from (stock.acids[item.acid] for item in plan.liquor.acids)
+    yield from (stock.salts[item.salt] for item in plan.liquor.salts)
+    yield stock.yeasts[plan.pitch.yeast]

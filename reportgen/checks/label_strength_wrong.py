@@ -1,0 +1,64 @@
+"""The label states another strength than the beer has.
+
+People judge by the label what they may drink, and duty is paid on it. Up to 5.5 % vol a label may
+be 0.5 % vol off, above that 1 % vol; what the readings themselves leave open is granted on top.
+Without any reading the label is compared with the plan. Some countries allow less: 0.3 % vol in the
+United States (27 CFR 7.65).
+
+Mend: correct the label, or the gravities that the strength follows from; hold what is labelled
+Source: Regulation (EU) 1169/2011 annex XII; local law decides
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.011}
+    packaging: {date: 2026-03-24, label: 'Bitter, 5.0 % vol, contains barley'}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.032}}
+    fermentation: {final_gravity: 1.010}
+    packaging: {date: 2026-03-24, label: 'Bitter, 5.8 % vol, contains barley'}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.checks.labels import Strength, strengths_in
+from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+GROUP = Group.WISE
+SEVERITY = Severity.MAJOR
+
+WEAK = 5.5
+"""Strongest beer in % vol that the narrow tolerance is for."""
+
+TOLERANCE_WEAK, TOLERANCE_STRONG = 0.5, 1.0
+_ROUNDED = 1e-6
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the strength on the label with that of the beer."""
+    packed = batch.record.packaging
+    if packed is None or packed.label is None:
+        return
+    brewed = batch.as_brewed("alcohol")
+    alcohol = brewed
+    if alcohol is None and "alcohol" in batch.now:
+        alcohol = batch.now["alcohol"]
+    stated = strengths_in(packed.label)
+    if alcohol is None or not stated:
+        return
+    percent, u = 100 * nominal(alcohol), 100 * expanded_uncertainty(alcohol)
+    tolerance = TOLERANCE_WEAK if percent <= WEAK else TOLERANCE_STRONG
+    if any(_is_true(one, percent, tolerance + u) for one in stated):
+        return
+    yield Said(
+        packed.label.position,
+        f"the label says {stated[0].percent:g} % vol, the beer has {percent:.1f} ±{u:.1f} % vol",
+        f"{max(0.0, percent - tolerance):.1f} to {percent + tolerance:.1f} % vol",
+        severity=Severity.MINOR if brewed is None else None,
+    )
+
+
+def _is_true(stated: Strength, percent: float, reach: float) -> bool:
+    over, under = percent - stated.percent, stated.percent - percent
+    return over <= reach + _ROUNDED and (stated.is_most or under <= reach + _ROUNDED)

@@ -1,0 +1,51 @@
+"""A log entry lies before pitching or after packing.
+
+The fermentation log begins with the yeast and ends when the beer is packed. An entry outside has a
+wrong day or time, belongs to another batch, or the day of packing is wrong. A reading up to an hour
+before the yeast goes in is taken as the first of the log.
+
+Mend: compare the entry with the cellar sheet, and the day of packing
+Source: order of the work
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {at: 13:50}}
+    fermentation: {log: [{at: 2026-03-14 14:00, temperature: 18 C}]}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {at: 13:50}}
+    fermentation: {log: [{at: 2026-03-14 09:00, temperature: 18 C}]}
+"""
+
+import datetime
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.forecast.log import pitched_at
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+GRACE = datetime.timedelta(hours=1)
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare each entry with the moment of pitching and the day of packing."""
+    record = batch.record
+    day, packed = record.brew_day, record.packaging
+    is_timed = day is not None and day.pitch is not None and day.pitch.at is not None
+    pitched = pitched_at(record) if is_timed else None
+    for entry in record.fermentation.log if record.fermentation is not None else ():
+        at = entry.at
+        # An entry before the brew day is told of by dates-out-of-order.
+        is_of_the_day = day is not None and day.date.date <= at.at.date()
+        if is_of_the_day and pitched is not None and at.at < pitched - GRACE:
+            when = pitched.strftime("%Y-%m-%d %H:%M")
+            yield Said(
+                at.position, f"{at} is before the yeast was pitched, {when}", f"{when} or later"
+            )
+        if packed is not None and at.at.date() > packed.date.date:
+            yield Said(
+                at.position,
+                f"{at} is after the beer was packed on {packed.date}",
+                f"{packed.date} or earlier",
+            )

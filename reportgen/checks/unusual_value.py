@@ -1,0 +1,134 @@
+"""A value is far outside the usual range.
+
+Each field of the files has a wide range within which its value plausibly lies. A value outside it
+is mostly in a wrong unit (7 min of fermentation for 7 d, 6 F for 6 C, finings in kg) or has its
+decimal point in the wrong place. A value in brewery.yaml or stock.yaml is named once, at its line.
+
+Mend: correct the value or its unit; if it is right, silence this check with a reason
+Source: common practice, no source; the ranges are in the schema of each file
+Passes:
+    plan: {ferment: {time: 21 d}}
+Fails:
+    plan: {ferment: {time: 7 min}}
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterator
+from dataclasses import replace
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import quantity_in
+from reportgen.forecast.resolve import gravity_of
+from reportgen.record.each_value import Found, values_in
+from reportgen.record.finding import Severity
+from reportgen.record.kinds import read_quantity
+from reportgen.record.load import Archive
+from reportgen.record.units import Quantity, UnitError
+from reportgen.science.method import OutOfRange
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+LAST = True
+
+BOILING = 105.0
+"""Above this temperature in degC the check fahrenheit-as-celsius speaks."""
+
+OTHER_UNITS = {
+    "time": ("min", "h", "d"),
+    "temperature": ("C", "F"),
+    "mass": ("g", "kg"),
+    "volume": ("mL", "L"),
+}
+"""Units that are written for one another."""
+
+SHIFTS = (100.0, 0.1, 10.0, 0.01)
+"""Factors by which the point of a percentage slips, the usual ones first."""
+
+_ROUNDED = 1e-9
+_CONVERTED = ("temperature", "volume", "pressure")
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare each value of the record with the range declared of its field."""
+    system, litres = str(batch.brewery.units or "metric"), batch.record.plan.volume.value
+    # Beside an error a value may be the one that was meant for the place of the other.
+    for found in values_in(batch.record, batch.batch.faulty):
+        quantity = found.quantity
+        if quantity is None or (quantity.kind == "temperature" and quantity.value > BOILING):
+            continue
+        if found.about.usual is not None:
+            yield from _outside(found, quantity, found.about.usual, system, 1.0)
+        if found.about.usual_per_litre is not None and litres > 0:
+            yield from _outside(found, quantity, found.about.usual_per_litre, system, litres)
+
+
+def check_house(archive: Archive) -> Iterator[Said]:
+    """Compare each value of brewery.yaml and stock.yaml with the range of its field."""
+    brewery = archive.brewery
+    system = str(brewery.units or "metric") if brewery is not None else "metric"
+    for file in (brewery, archive.stock):
+        for found in values_in(file) if file is not None else ():
+            quantity = found.quantity
+            if quantity is None or found.about.usual is None:
+                continue
+            for said in _outside(found, quantity, found.about.usual, system, 1.0):
+                # Nothing silences a check in these files.
+                yield replace(said, remedy=said.remedy or "correct the value or its unit")
+
+
+def _outside(
+    found: Found, quantity: Quantity, usual: tuple[str, str], system: str, litres: float
+) -> Iterator[Said]:
+    low, high = (_bound(text, quantity.kind) for text in usual)
+    if _is_within(quantity, low, high, litres):
+        return
+    message, expected = f"`{quantity.text}` is unlikely for `{found.key}`", _range(low, high, system)
+    if litres != 1.0:
+        message += f" in {quantity_in(litres, 'volume', 1, system)}"
+        expected = f"{usual[0]} to {usual[1]} per litre of the batch"
+        if low.value <= 0:
+            expected = f"at most {usual[1]} per litre of the batch"
+    meant = _meant(quantity, low, high, litres)
+    yield Said(quantity.position, message, expected, f"did you mean {meant}?" if meant else "")
+
+
+@functools.lru_cache(maxsize=512)
+def _bound(text: str, kind: str) -> Quantity:
+    return read_quantity(text, kind)
+
+
+def _is_within(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> bool:
+    if quantity.unit == "Bx":
+        # In fermenting wort degrees Brix are not its gravity.
+        return True
+    try:
+        value = gravity_of(quantity) if quantity.kind == "gravity" else quantity.value
+    except OutOfRange:
+        return False
+    return low.value * litres <= value + _ROUNDED and value - _ROUNDED <= high.value * litres
+
+
+def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> str:
+    """Return the one other way to write the number that lies in the range; empty if none does."""
+    texts = [f"{quantity.number:g} {unit}" for unit in OTHER_UNITS.get(quantity.kind, ())]
+    if quantity.kind == "fraction":
+        texts = [f"{quantity.number * shift:g} %" for shift in SHIFTS]
+    fitting = []
+    for text in texts:
+        try:
+            other = read_quantity(text, quantity.kind)
+        except UnitError:
+            continue
+        if _is_within(other, low, high, litres):
+            fitting.append(text)
+    is_clear = len(fitting) == 1 or (fitting and quantity.kind == "fraction")
+    return fitting[0] if is_clear else ""
+
+
+def _range(low: Quantity, high: Quantity, system: str) -> str:
+    if low.kind not in _CONVERTED:
+        return f"{low.text} to {high.text}"
+    return " to ".join(quantity_in(bound.value, bound.kind, 0, system) for bound in (low, high))

@@ -1,0 +1,179 @@
+"""Slips that a person makes and no check of another kind sees, with their sound neighbours."""
+
+from __future__ import annotations
+
+import json
+import typing
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from test_pages import findings_with, laid_over
+
+from reportgen.checks.base import names
+from reportgen.record.describe import FILES, hints
+from reportgen.record.fields import Entry, about
+from reportgen.record.finding import Finding, Severity
+from reportgen.record.kinds import read_quantity
+from reportgen.record.values import Initials, Reading
+
+CASES = yaml.load(
+    (Path(__file__).parent / "silent.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
+)
+LOOKED_AT = {rule for case in CASES["cases"] for rule in case["rules"]}
+OTHERS = {
+    "2026-02": {"name": "Earlier", "brew_day": {"date": "2026-02-01"}},
+    "2026-03": {"name": "Later", "brew_day": {"date": "2026-04-20"}},
+}
+
+
+def said(patches: dict[str, dict[str, Any]], folder: Path) -> dict[str, list[Finding]]:
+    """Return what is said of the example, brewed, with each of the patches as a batch of its own.
+
+    All are in one archive, so that its files are read once.
+    """
+    batches = {
+        batch: json.loads(
+            json.dumps(laid_over({"brew_day": CASES["day"]}, patch)).replace("ITSELF", batch)
+        )
+        for batch, patch in patches.items()
+    }
+    found = findings_with(yaml.safe_dump({"others": {**OTHERS, **batches}}), folder)
+    return {b: [f for f in found if f.position.file == f"2026/{b}.yaml"] for b in batches}
+
+
+def test_a_slip_is_told_and_its_neighbour_is_not(tmp_path: Path) -> None:
+    cases = {f"case-{number}": case for number, case in enumerate(CASES["cases"])}
+    found = said({batch: case["patch"] for batch, case in cases.items()}, tmp_path / "a")
+    wrong = []
+    for batch, case in cases.items():
+        rules = {f.rule for f in found[batch] if f.rule in LOOKED_AT}
+        remedies = {f.remedy for f in found[batch]}
+        if rules != {*case["rules"]} or not {case.get("remedy")} <= {None, *remedies}:
+            wrong.append(f"{case['patch']}: {sorted(rules)}, {remedies}")
+    assert not wrong, "\n".join(wrong)
+    assert len(cases) > 60 and {*LOOKED_AT} <= {*names()}
+
+
+def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
+    patches = {f"ph-{ph}": {"brew_day": {"cleaned": ph}} for ph in ("12", "2", "10", "4.5")}
+    found = said(patches, tmp_path / "a")
+    weights = {
+        batch: f.severity.value for batch in found for f in found[batch]
+        if f.rule == "rinse-not-neutral"
+    }  # fmt: skip
+    assert weights == {"ph-12": "critical", "ph-2": "critical", "ph-10": "major", "ph-4.5": "major"}
+
+
+def test_yeast_pitched_in_the_morning_of_its_harvest(tmp_path: Path) -> None:
+    """On one day the clock decides: the example is pitched at 13:50."""
+    patches: dict[str, Any] = {}
+    for hour in ("10", "16"):
+        patches[f"parent-{hour}"] = {"brew_day": {"date": "2026-02-01"},
+                                     "fermentation": {"harvest": {"at": f"2026-03-14 {hour}:00"}}}
+        patches[f"child-{hour}"] = {"plan": {"pitch": {"harvested_from": f"parent-{hour}"}}}
+    found = said(patches, tmp_path / "a")
+    early = {batch for batch in found if "yeast-age" in [f.rule for f in found[batch]]}
+    assert early == {"child-16"}
+
+
+def entries() -> dict[type[Entry], str]:
+    """Return every class of the model."""
+    found: dict[type[Entry], str] = {}
+    pending: list[Any] = list(FILES.values())
+    while pending:
+        one = pending.pop()
+        pending += typing.get_args(one)
+        if isinstance(one, type) and issubclass(one, Entry) and one not in found:
+            found[one] = one.__name__
+            pending += hints(one).values()
+    return found
+
+
+FIELDS = [
+    (cls, name, said_of, hints(cls)[name])
+    for cls in entries()
+    for name, field in cls.__dataclass_fields__.items()
+    if (said_of := about(field)) is not None
+]
+
+
+def test_a_field_described_as_initials_is_of_that_type() -> None:
+    wrong = [
+        f"{cls.__name__}.{name}"
+        for cls, name, said_of, hint in FIELDS
+        if (said_of.description.startswith("Initials") or name.endswith("_by"))
+        and Initials not in (hint, *typing.get_args(hint))
+        and name not in ("people", "reads_high_by")
+    ]
+    assert wrong == []
+    assert {n for n, h in typing.get_type_hints(Reading).items() if Initials in typing.get_args(h)
+            } == {"by", "corrected_by"}
+
+
+def test_every_usual_range_can_be_read_and_has_its_own_examples_in_it() -> None:
+    ranges = [(c, n, a) for c, n, a, _ in FIELDS if a.usual is not None]
+    assert len(ranges) > 80
+    for cls, name, said_of in ranges:
+        assert said_of.usual is not None
+        low, high = (read_quantity(text, said_of.kind).value for text in said_of.usual)
+        assert low < high, name
+        for example in said_of.examples:
+            one = read_quantity(example, said_of.kind)
+            if one.unit not in ("P", "Bx"):
+                assert low <= one.value <= high, (cls.__name__, name, example)
+
+
+NOBODY: list[dict[str, Any]] = [
+    {"plan": {"written_by": "ZZ"}},
+    {"brew_day": {"typed_by": "ZZ"}},
+    {"brew_day": {"weighed": [{"item": "pale", "amount": "7.0 kg", "checked_by": "ZZ"}]}},
+    {"brew_day": {"mash": {"mash_temperature": {"read": "66 C", "by": "ZZ"}}}},
+    {"fermentation": {"log": [{"at": "2026-03-16 18:00", "temperature": "19 C", "by": "ZZ"}]}},
+    {"fermentation": {"final_gravity": {"read": "1.010", "was": "1.100", "corrected_by": "ZZ"}}},
+    {"packaging": {"date": "2026-03-24", "packed_by": "ZZ"}},
+    {"tasting": [{"date": "2026-04-10", "tasters": ["AA", "ZZ"]}]},
+    {"review": {"decided_by": "ZZ"}},
+    {"review": {"decided_by": "AA and ZZ"}},
+]
+
+
+def test_initials_of_nobody_are_told_in_every_field(tmp_path: Path) -> None:
+    found = said({f"case-{n}": patch for n, patch in enumerate(NOBODY)}, tmp_path / "a")
+    messages = {b: [f.message for f in found[b] if f.rule == "initials-unknown"] for b in found}
+    assert messages == dict.fromkeys(found, ["`ZZ` is not listed under `people`"])
+
+
+@pytest.mark.parametrize(
+    ("patch", "place"),
+    [
+        ({"stock": {"malts": {"crystal": {"extract": "7.2 %"}}}}, "stock.yaml"),
+        ({"stock": {"malts": {"pale": {"lots": {"M-1": {"extract": "92 %"}}}}}}, "stock.yaml"),
+        ({"stock": {"hops": {"spare": {"alpha": "52 %"}}}}, "stock.yaml"),
+        ({"stock": {"yeasts": {"ale": {"highest_temperature": "72 C"}}}}, "stock.yaml"),
+        ({"stock": {"acids": {"lactic_80": {"strength": "0.8 %"}}}}, "stock.yaml"),
+        ({"brewery": {"altitude": "9000 m"}}, "brewery.yaml"),
+        ({"brewery": {"kits": {"main": {"conversion": "9.5 %"}}}}, "brewery.yaml"),
+        ({"brewery": {"liquors": {"reservoir": {"ph": "2"}}}}, "brewery.yaml"),
+    ],
+    ids=lambda value: json.dumps(value)[:60],
+)
+def test_a_wrong_figure_of_the_house_is_named_once_where_it_is_written(
+    patch: dict[str, Any], place: str, tmp_path: Path
+) -> None:
+    twice = {"others": {"2026-02": {"name": "Second"}}, **patch}
+    found = [f for f in findings_with(yaml.safe_dump(twice), tmp_path / "a")
+             if f.rule in ("unusual-value", "malt-figures-odd", "alpha-odd")]
+    assert [f.position.file for f in found] == [place]
+
+
+def test_a_wrong_figure_of_the_house_stops_every_forecast_but_is_told_at_its_line(
+    tmp_path: Path,
+) -> None:
+    patch = {"others": {f"2026-0{n}": {"name": "Another"} for n in range(2, 6)},
+             "stock": {"hops": {"goldings": {"alpha": "72 %", "lots": ""}}}}
+    found = {f for f in findings_with(yaml.safe_dump(patch), tmp_path / "a")
+             if f.severity >= Severity.MINOR}
+    assert {f.position.file for f in found} == {"stock.yaml"} and len(found) == 2
+    assert {f.rule for f in found} == {"alpha-odd", "forecast-stops"}
