@@ -150,7 +150,7 @@ class InstrumentCheck(Entry):
         "little. It is taken off every reading of the batches that the check holds for. Left "
         "out, or 0 once it has been adjusted, readings stand as they are.",
         ["0.4 K", "-0.001"],
-        kind="resolution",
+        kind="offset",
     )
     uncertainty: Quantity = may(
         "Uncertainty",

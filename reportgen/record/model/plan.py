@@ -282,7 +282,7 @@ class FermentPlan(Entry):
         "Apparent attenuation",
         "Expected of this wort, when a forced test or earlier batches say so.",
         ["76 %"],
-        kind="fraction",
+        kind="attenuation",
     )
     dry_hops: tuple[DryHop, ...] = may("Dry hops", "Hops in the fermenter.", [], [])
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the fermenter.", [], [])

@@ -127,7 +127,7 @@ class Yeast(Entry):
         "Apparent attenuation",
         "What it usually ferments of an all-malt wort mashed at 66 degC.",
         ["77 %"],
-        kind="fraction",
+        kind="attenuation",
     )
     attenuation_uncertainty: Quantity = may(
         "Uncertainty of the attenuation",
