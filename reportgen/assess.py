@@ -20,14 +20,16 @@ from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
 from reportgen.forecast.readings import (
     actuals_of,
+    fitting,
     instrument_name,
-    instrument_uncertainty,
     is_plausible,
     numbers,
+    uncertainty_at,
 )
 from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
+from reportgen.record.kinds import KINDS, width_of
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
@@ -329,7 +331,16 @@ def fits(figure: Figure, given: Quantity) -> bool:
     """Whether a value set for a figure is of its kind; a bare number may be a gravity or a pH."""
     if figure.kind == "ph":
         return given.kind in ("ph", "ratio") or given.unit == "SG"
-    return given.kind == figure.kind
+    return given.kind in KINDS[figure.kind].reads
+
+
+def fits_width(figure: Figure, given: Quantity) -> bool:
+    """Whether a tolerance is of the kind that its figure has; where not, the loader says so."""
+    width = width_of(figure.kind)
+    if width is None:
+        return False
+    own = given.kind in (width.kind, *KINDS[figure.kind].reads)
+    return own or (width.share and given.kind == "fraction")
 
 
 def limits_of(
@@ -351,6 +362,8 @@ def _tolerance_of(
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
             quantity = given[figure.key]
+            if not fits_width(figure, quantity):
+                continue
             share = quantity.kind == "fraction" and figure.kind != "fraction"
             return _limits(figure, expected, quantity.value, share, origin)
     if figure.tolerance is None:
@@ -393,8 +406,8 @@ def _result(
     critical = critical_limits(figure, record)
     limits = limits_of(figure, aimed, record, brewery)
     named = instrument_name(record, figure, None, brewery, expected.value)
-    instrument = brewery.instruments.get(named)
-    at_hand = instrument_uncertainty(instrument, None)
+    instrument = fitting(brewery, named, figure.kind)
+    at_hand = uncertainty_at(instrument, figure.kind, expected.value)
     if actual is not None and actual.number is not None:
         at_hand = actual.uncertainty
     sheet_range = limits.narrowed(at_hand) if limits else None

@@ -18,7 +18,7 @@ from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import width_of
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import instrument_name, instrument_uncertainty
+from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Position, Severity
 
 GROUP = Group.KIT
@@ -33,10 +33,10 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         about = result.expected.value if result.expected is not None else None
         name = instrument_name(batch.record, figure, None, batch.brewery, about)
-        instrument = batch.brewery.instruments.get(name)
+        instrument = fitting(batch.brewery, name, figure.kind)
         if instrument is None:
             continue
-        u = instrument_uncertainty(instrument, None)
+        u = uncertainty_at(instrument, figure.kind, about or 1.0)
         if limits.too_coarse(u):
             half = (limits.high - limits.low) / 2
             wanted = (

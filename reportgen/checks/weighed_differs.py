@@ -23,7 +23,7 @@ from dataclasses import dataclass, field
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import system_of
-from reportgen.forecast.readings import house_instrument, instrument_uncertainty
+from reportgen.forecast.readings import fitting, house_instrument, instrument_uncertainty
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
@@ -121,7 +121,7 @@ def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float
             if not name and chosen is not None and chosen.scale is not None:
                 name = str(chosen.scale)
         name = name or house_instrument(batch.brewery, "scale", amount.value)
-    return instrument_uncertainty(batch.brewery.instruments.get(name), amount)
+    return instrument_uncertainty(fitting(batch.brewery, name, amount.kind), amount)
 
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:

@@ -153,12 +153,19 @@ INSTRUMENTS: dict[str, str] = {
 """The kind of quantity that each kind of instrument reads, whatever it is named for."""
 
 
-def may_read(reads: str, kind: str) -> bool:
+PLATO_FROM = 0.02
+"""A gravity step from this on is one of degrees Plato or Brix, below it one of specific gravity."""
+
+
+def may_read(reads: str, kind: str, unit: str = "") -> bool:
     """Whether an instrument that ``reads`` one thing can have read a quantity of a kind.
 
     An amount of yeast is weighed or measured. A volume is not weighed: for that its density
-    would have to be known.
+    would have to be known. A gravity is read with a refractometer when its ``unit`` is ``Bx``,
+    else with a hydrometer, which a density meter counts as; before it is read it may be either.
     """
+    if kind == "gravity" and unit:
+        return reads == ("refractometer" if unit == "Bx" else "hydrometer")
     read = INSTRUMENTS.get(reads, "")
     return read == kind or (kind == "amount" and read in ("mass", "volume"))
 

@@ -12,14 +12,18 @@ from collections.abc import Iterator
 from collections.abc import Mapping as MappingOf
 
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.kinds import INSTRUMENTS, KINDS, Width, read_quantity, width_of
+from reportgen.record.kinds import (
+    INSTRUMENTS,
+    KINDS,
+    PLATO_FROM,
+    Width,
+    read_quantity,
+    width_of,
+)
 from reportgen.record.quantity import Quantity, UnitError
 from reportgen.record.source import Source
 from reportgen.record.unit_table import BASE, NAMES
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
-
-PLATO_FROM = 0.02
-"""A gravity step from this on is one of degrees Plato or Brix, below it one of specific gravity."""
 
 WIDEST_PLATO = 2.0
 """Widest difference of a gravity instrument graduated in degrees Plato or Brix."""

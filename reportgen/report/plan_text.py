@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportgen.assess import Assessment
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import instrument_name
+from reportgen.forecast.readings import fitting, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
@@ -51,6 +51,13 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     if figure.kind == "mass" and figure.decimals >= 3:
         return "small_mass", figure.decimals - 3
     return figure.kind, figure.decimals
+
+
+def kind_of_reading(figure: Figure, case: Case) -> str:
+    """Return the kind of quantity that is read of a figure: of an amount of yeast, which one."""
+    if figure.kind == "amount":
+        return "mass" if case.yeast_form == "dry" else "volume"
+    return figure.kind
 
 
 def kind_of(figure: Figure, case: Case) -> str:
@@ -133,7 +140,7 @@ def instrument_of(assessment: Assessment, figure: Figure) -> tuple[str, Instrume
     expected = assessment.planned.expected.get(figure.key)
     about = expected.value if expected is not None else None
     name = instrument_name(assessment.record, figure, None, assessment.brewery, about)
-    return name, assessment.brewery.instruments.get(name)
+    return name, fitting(assessment.brewery, name, kind_of_reading(figure, assessment.case))
 
 
 def sentence(word: str) -> str:
