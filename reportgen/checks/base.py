@@ -21,8 +21,12 @@ manual page, in a fixed shape::
 
     GROUP = Group.TRUE
     SEVERITY = Severity.MAJOR
+    UNTIL = Stage.FERMENT  # where the mend is done to the batch: until when it can be
 
     def check(batch: Assessment) -> Iterator[Said]: ...
+
+A stage that is over cannot be mended: what follows ``Mend`` is then said of the next time, or what
+stands in a section ``Afterwards``, which comes after it.
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. It never
@@ -41,11 +45,13 @@ from dataclasses import dataclass
 
 import reportgen.checks
 from reportgen.assess import Assessment
+from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.science.method import OutOfRange
 
-NOT_CHECKS = ("base", "inputs", "lots", "quantities")
+NOT_CHECKS = ("base", "inputs", "lots", "quantities", "when")
 """Modules of this package that are no checks."""
 
 
@@ -86,19 +92,29 @@ class ManualPage:
     source: str
     passes: str
     fails: str
+    afterwards: str = ""
 
 
 @dataclass(frozen=True)
 class Check:
-    """One check: its page and its function."""
+    """One check: its page, its function, and the stage until whose end its mend can be done."""
 
     page: ManualPage
     run: Callable[[Assessment], Iterator[Said]]
+    until: Stage | None = None
+
+    def mend_for(self, batch: Assessment) -> str:
+        """Return how to mend it; once its stage is over, what to look at, or to do next time."""
+        if self.until is None or not is_over(batch.record, self.until):
+            return self.page.mend
+        return self.page.afterwards or f"next time: {self.page.mend}"
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
     """Read a manual page. SyntaxError when a section is missing or empty."""
-    sections = ("Mend", "Source", "Passes", "Fails")
+    sections = ["Mend", "Source", "Passes", "Fails"]
+    if "\nAfterwards:" in docstring:
+        sections.insert(1, "Afterwards")
     title, body = read_sections(docstring, sections, f"check {name}", needs_text=True)
     return ManualPage(
         name,
@@ -110,6 +126,7 @@ def read_page(docstring: str, name: str, group: Group, severity: Severity) -> Ma
         one_line(body["Source"]),
         body["Passes"],
         body["Fails"],
+        one_line(body.get("Afterwards", "")),
     )
 
 
@@ -123,7 +140,7 @@ def all_checks() -> dict[str, Check]:
         module = importlib.import_module(f"reportgen.checks.{info.name}")
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
-        found[name] = Check(page, module.check)
+        found[name] = Check(page, module.check, getattr(module, "UNTIL", None))
     return dict(sorted(found.items()))
 
 
@@ -174,7 +191,7 @@ def run_checks(batch: Assessment) -> list[Finding]:
                     where,
                     said.message,
                     said.expected,
-                    said.remedy or check.page.mend,
+                    said.remedy or check.mend_for(batch),
                     batch.archive.line(where),
                 )
             )

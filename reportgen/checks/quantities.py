@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from reportgen.assess import Assessment
+from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import Figure
 from reportgen.record.printed import (
     printed_decimals,
@@ -43,6 +44,17 @@ def temperature(value: float, batch: Assessment, decimals: int = 1) -> str:
 def volume(value: float, batch: Assessment, decimals: int = 1) -> str:
     """Return a volume in L with the unit of the house."""
     return quantity(value, "volume", decimals, batch)
+
+
+def as_read(actual: Actual, value: str) -> str:
+    """Return a corrected value, and what was typed where the correction moved it.
+
+    ``value`` is the corrected one with its unit.
+    """
+    typed = actual.reading.value
+    if typed is None or not actual.value or math.isclose(actual.correction, 0.0, abs_tol=1e-9):
+        return value
+    return f"{value} ({typed.text} read)"
 
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:

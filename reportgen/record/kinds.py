@@ -87,7 +87,7 @@ _KINDS = (
     Kind("ph", ("ph",), (0.0, 14.0), (2.0, 10.0), 2, Width("ratio", "a pH difference", "0.1", 1.0)),
     _plain("volume", (0.0, 1e6), 1, 500.0),
     _plain("mass", (0.0, 1e5), 2, 50.0),
-    _plain("pressure", (0.0, 400.0), 2, 2.0),
+    _plain("pressure", (0.0, 400.0), 2, 0.5),
     Kind(
         "fraction", ("fraction",), (0.0, 1.0), _SOME, 3,
         Width("fraction", "a percentage", "2 %", 0.25),

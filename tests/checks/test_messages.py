@@ -151,7 +151,7 @@ def test_temperatures_of_the_yeast_are_told_in_the_units_of_the_house(tmp_path: 
     """29 °C is 84.2 °F, 26 °C is 78.8 °F."""
     day = "\nbrew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}\n"
     (one,) = said(tmp_path / "a", "pitching-warm", day, units="US")
-    assert one.message == "pitching at 84.2 °F" and "°F for this yeast" in one.expected
+    assert one.message == "pitched at 84.2 °F" and "°F for this yeast" in one.expected
     plan = ("ferment: {temperature: 19 C", "ferment: {temperature: 26 C")
     one, *_ = said(tmp_path / "b", "ferment-outside-yeast-range", plan=plan, units="US")
     assert one.message == "fermentation at 78.8 °F" and one.expected.endswith("°F")
