@@ -5,6 +5,7 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -219,6 +220,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         for figure in FIGURES.values()
         if figure.key in planned.expected or figure.key in actuals
     )
+    results = _with_runnings_below_first_wort(results)
     departures = _departures(case, usable, results, record)
     return Assessment(
         archive,
@@ -423,6 +425,26 @@ def _result(
     severity = "critical" if broken else figure.severity
     return Result(
         figure, expected, limits, sheet_range, actual, found, severity, critical, broken
+    )
+
+
+def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result, ...]:
+    """Return results in which last runnings stronger than the first wort are not on plan.
+
+    They have no upper limit of their own; but the sum of both U aside, none can be above the wort
+    that is rinsed out.
+    """
+    by_key = {r.figure.key: r.actual for r in results if r.actual and r.actual.value is not None}
+    first, last = by_key.get("first_wort_gravity"), by_key.get("last_runnings_gravity")
+    if first is None or last is None or first.value is None or last.value is None:
+        return results
+    if last.value - last.uncertainty <= first.value + first.uncertainty:
+        return results
+    return tuple(
+        dataclasses.replace(r, verdict=Verdict.OFF_PLAN)
+        if r.figure.key == "last_runnings_gravity" and r.verdict is not None
+        else r
+        for r in results
     )
 
 

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import width_of
+from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Position, Severity
@@ -42,12 +42,15 @@ def check(batch: Assessment) -> Iterator[Said]:
             wanted = (
                 f"±{width_of(figure, half / 2, batch)} or finer"
                 if half > 0
-                else f"a tolerance of ±{width_of(figure, 2 * u, batch)} or more"
+                else f"limits at least {width_of(figure, 4 * u, batch)} apart"
             )
+            least, most = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
+            between = f"the limits are {least} to {most}"
+            if half <= 0:
+                between = f"the limits leave nothing: at least {least}, at most {most}"
             yield Said(
                 _cause(batch, figure, name),
-                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}, the tolerance is"
-                f" ±{width_of(figure, half, batch)}",
+                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}; {between}",
                 wanted,
             )
 

@@ -149,7 +149,8 @@ def actual_of_reading(
     )
 
 
-_SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, (), "thermometer")
+SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",), "thermometer")
+"""The temperature of a sample, that every reading may have."""
 
 
 def _with_true_sample(
@@ -159,7 +160,7 @@ def _with_true_sample(
     sample = reading.sample_temperature
     if sample is None:
         return reading
-    at = dataclasses.replace(_SAMPLE, path=figure.path)
+    at = dataclasses.replace(SAMPLE, path=figure.path)
     name = instrument_name(record, at, None, brewery)
     offset = reads_high_by(fitting(brewery, name, "temperature"), "temperature")
     if not offset:

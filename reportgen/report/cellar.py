@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from reportgen.assess import Assessment
 from reportgen.forecast.actions import LAST_ROW, tables
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.forecast.log import pitched_at
-from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.forecast.log import GRAVITY, pitched_at
+from reportgen.forecast.readings import uncertainty_at
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, DASH, NARROW, Units
 from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
@@ -20,12 +20,14 @@ from reportgen.report.plan_text import (
     identity_of,
     instrument_of,
     name_of,
+    offset_words,
     sentence,
     sheet_units,
+    shown,
 )
 from reportgen.report.rows import Counter, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
-from reportgen.report.tables import todo_of
+from reportgen.report.shown import shown_todo
 from reportgen.science.fermentation import expected_band
 from reportgen.science.number import nominal
 
@@ -43,13 +45,18 @@ NEAR = 0.002
 
 @dataclass(frozen=True)
 class DayRow:
-    """One day of the log: what is expected, blanks for gravity and temperature."""
+    """One day of the log: what is expected, blanks for gravity and temperature.
+
+    ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`.
+    """
 
     title: str
     date: str
     expect: str
     band: str
     todo: str
+    offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +84,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
     units = sheet_units(assessment)
     plan = assessment.record.plan
     counter = Counter()
-    temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
+    temperature = _degrees(assessment, plan.ferment.temperature.value, units)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
@@ -98,6 +105,11 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         lookups=gravity_lookup(assessment, "final_gravity"),
         cleaning=above("clean"),
     )
+
+
+def _degrees(assessment: Assessment, true: float, units: Units) -> str:
+    """Return a temperature of the beer as the thermometer at hand shows it."""
+    return units.text(shown(assessment, "log_temperature", true), "temperature", 1)
 
 
 def length_in_days(assessment: Assessment) -> int:
@@ -129,21 +141,24 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     figure = FIGURES["final_gravity"]
     decimals = read_decimals(assessment, figure)
     _, instrument = instrument_of(assessment, figure)
-    u = instrument_uncertainty(instrument, None)
+    u = uncertainty_at(instrument, "gravity", 1.02)
+    offset = offset_words(assessment, GRAVITY.key)
     rows = []
     for day in days_with_a_row(assessment):
-        expect, band = BLANK, ""
+        expect, band, true = BLANK, "", ""
         if course is not None:
             og, fg, spread = course
             found = expected_band(day * 24.0, og, fg, spread, assessment.case.yeast_kind)
-            expect = f"{found.expected:.{decimals}f}"
+            expect = f"{shown(assessment, GRAVITY.key, found.expected):.{decimals}f}"
+            true = f"{found.expected:.{decimals}f}" if offset else ""
             # The band is of the beer; a reading may err by U on either side of it.
-            low, high = found.low - u, min(found.high, og) + u
+            low = shown(assessment, GRAVITY.key, found.low - u)
+            high = shown(assessment, GRAVITY.key, min(found.high, og) + u)
             band = f"{low:.{decimals}f}{DASH}{high:.{decimals}f}"
         date = ""
         if start is not None:
             date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
-        rows.append(DayRow(f"Day {day}", date, expect, band, ""))
+        rows.append(DayRow(f"Day {day}", date, expect, band, "", offset, true))
     return tuple(rows)
 
 
@@ -161,17 +176,17 @@ def _hour_when(course: tuple[float, float, float], kind: str, gravity: float) ->
 def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
     plan = assessment.record.plan
     course = _course(assessment)
-    facts = [Fact("Temperature", units.text(plan.ferment.temperature.value, "temperature", 1))]
+    facts = [Fact("Temperature", _degrees(assessment, plan.ferment.temperature.value, units))]
     warmest = plan.ferment.highest_temperature
     if warmest is not None:
-        facts.append(Fact("At most", units.text(warmest.value, "temperature", 1)))
+        facts.append(Fact("At most", _degrees(assessment, warmest.value, units)))
     if course is not None:
         og, fg, spread = course
         kind = assessment.case.yeast_kind
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
         facts += [
-            Fact("Ends at", f"{fg:.3f} ±{spread:.3f}"),
+            Fact("Ends at", f"{shown(assessment, 'final_gravity', fg):.3f} ±{spread:.3f}"),
             Fact("Half done", f"about day {max(1, round(half))}"),
             Fact("As good as over", f"about day {max(1, round(over))}"),
         ]
@@ -205,7 +220,9 @@ def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
         for table in tables(assessment.case, assessment.planned)
         if FIGURES[table.figure].stage is Stage.FERMENT
     ]
-    return tuple(todo_of(table, f"T{number}", units) for number, table in enumerate(own, 2))
+    return tuple(
+        shown_todo(assessment, table, f"T{number}", units) for number, table in enumerate(own, 2)
+    )
 
 
 def _what_to_do(assessment: Assessment, units: Units) -> Todo:
@@ -215,7 +232,8 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
     """
     plan = assessment.record.plan
     degree = units.label("temperature")
-    planned = units.converted(plan.ferment.temperature.value, "temperature")
+    warm = shown(assessment, "log_temperature", plan.ferment.temperature.value)
+    planned = units.converted(warm, "temperature")
     width = 3.6 if units.system == "US" else 2.0
     cold = f"{planned - width:.0f}{NARROW}{degree}"
     rows = (

@@ -46,8 +46,9 @@ class ReadingRow:
     ``todo`` names the what-to-do table for a reading outside (``T2``), empty when there is none.
     ``lead`` is printed at the left of the blank (the ``1`` of a gravity), ``point`` is the number
     of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
-    temperature of the sample as well. ``offset`` says what the instrument shows too much, which
-    the range allows for; the row then has a dagger.
+    temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
+    expected and the range are then what it shows, ``true`` is the true value, and the row has a
+    dagger.
     """
 
     key: str
@@ -63,6 +64,7 @@ class ReadingRow:
     sample: bool = False
     note: str = ""
     offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from reportgen.assess import Assessment
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import fitting, instrument_name
+from reportgen.forecast.figures import FIGURES, Figure
+from reportgen.forecast.instruments import reads_high_by, shown_by
+from reportgen.forecast.log import GRAVITY, TEMPERATURE
+from reportgen.forecast.readings import SAMPLE, fitting, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
@@ -141,6 +143,31 @@ def instrument_of(assessment: Assessment, figure: Figure) -> tuple[str, Instrume
     about = expected.value if expected is not None else None
     name = instrument_name(assessment.record, figure, None, assessment.brewery, about)
     return name, fitting(assessment.brewery, name, kind_of_reading(figure, assessment.case))
+
+
+READ: dict[str, Figure] = {
+    **FIGURES, "log_gravity": GRAVITY, "log_temperature": TEMPERATURE, "sample": SAMPLE,
+}
+"""The figures that have a reading on a sheet, by their key."""
+
+
+def shown(assessment: Assessment, key: str, true: float) -> float:
+    """Return what the instrument at hand for a figure shows where a value is true."""
+    figure = READ[key]
+    _, instrument = instrument_of(assessment, figure)
+    return shown_by(instrument, kind_of_reading(figure, assessment.case), true)
+
+
+def offset_words(assessment: Assessment, key: str) -> str:
+    """Say what the instrument of a figure shows too much; nothing when it shows what is."""
+    figure = READ[key]
+    name, instrument = instrument_of(assessment, figure)
+    offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
+    kind = kind_of_reading(figure, assessment.case)
+    if offset is None or not reads_high_by(instrument, kind):
+        return ""
+    sign = "" if offset.text.startswith(("-", "+")) else "+"
+    return f"{name.replace('_', ' ')} {sign}{offset.text}"
 
 
 def sentence(word: str) -> str:

@@ -68,14 +68,14 @@ def test_weights_have_their_unit(tmp_path: Path) -> None:
 def test_a_coarse_instrument_is_told_at_the_tolerance(tmp_path: Path) -> None:
     plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0.3 K}")
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
-    assert "the tolerance is ±0.3 K" in one.message and one.expected == "±0.15 K or finer"
+    assert "the limits are 65.7 °C to 66.3 °C" in one.message and one.expected == "±0.15 K or finer"
     assert "mash_temperature" in one.line
 
 
 def test_no_instrument_is_asked_to_read_to_nothing(tmp_path: Path) -> None:
     plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0 K}")
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
-    assert "finer" not in one.expected and one.expected.startswith("a tolerance of ±")
+    assert "finer" not in one.expected and one.expected.startswith("limits at least ")
 
 
 def test_a_stopped_forecast_is_told_at_the_reading(tmp_path: Path) -> None:

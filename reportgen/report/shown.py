@@ -1,0 +1,24 @@
+"""What-to-do tables of a batch, set as its instruments show what is read."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from reportgen.assess import Assessment
+from reportgen.forecast.actions import ActionTable
+from reportgen.report.numbers import Units
+from reportgen.report.parts import Todo
+from reportgen.report.plan_text import offset_words, shown
+from reportgen.report.tables import figures_read, todo_of
+
+
+def shown_todo(assessment: Assessment, table: ActionTable, mark: str, units: Units) -> Todo:
+    """Return a what-to-do table as text, its readings as the instruments at hand show them."""
+    said = dict.fromkeys(offset_words(assessment, key) for key in figures_read(table))
+    offsets = ", ".join(words for words in said if words)
+    return todo_of(table, mark, units, partial(shown, assessment), offsets)
+
+
+def sample_offset(assessment: Assessment) -> float:
+    """Return what the thermometer of the samples shows too much, K."""
+    return shown(assessment, "sample", 20.0) - 20.0
