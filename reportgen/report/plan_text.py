@@ -11,7 +11,7 @@ from reportgen.forecast.readings import SAMPLE, fitting, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
-from reportgen.report.numbers import NARROW, Units, places
+from reportgen.report.numbers import MINUS, NARROW, Units, places, signed
 from reportgen.report.parts import Identity
 
 
@@ -152,22 +152,38 @@ READ: dict[str, Figure] = {
 
 
 def shown(assessment: Assessment, key: str, true: float) -> float:
-    """Return what the instrument at hand for a figure shows where a value is true."""
+    """Return what the instrument at hand for a figure shows where a value is true.
+
+    Of nothing, nothing is read: no gauge is looked at for liquor that is not added.
+    """
     figure = READ[key]
     _, instrument = instrument_of(assessment, figure)
-    return shown_by(instrument, kind_of_reading(figure, assessment.case), true)
+    kind = kind_of_reading(figure, assessment.case)
+    if kind in FROM_NOTHING and true <= 0:
+        return true
+    return shown_by(instrument, kind, true)
 
 
-def offset_words(assessment: Assessment, key: str) -> str:
-    """Say what the instrument of a figure shows too much; nothing when it shows what is."""
+FROM_NOTHING = ("volume", "mass", "amount", "cells", "pressure")
+"""Kinds that are counted from nothing."""
+
+
+def offset_by(assessment: Assessment, key: str) -> str:
+    """Return what the instrument of a figure shows too much; empty when it shows what is true."""
     figure = READ[key]
-    name, instrument = instrument_of(assessment, figure)
+    _, instrument = instrument_of(assessment, figure)
     offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
     kind = kind_of_reading(figure, assessment.case)
     if offset is None or not reads_high_by(instrument, kind):
         return ""
-    sign = "" if offset.text.startswith(("-", "+")) else "+"
-    return f"{name.replace('_', ' ')} {sign}{offset.text}"
+    return signed(offset.text.replace("-", MINUS).lstrip("+"))
+
+
+def offset_words(assessment: Assessment, key: str) -> str:
+    """Return which instrument shows too much, and how much; empty when it shows what is true."""
+    by = offset_by(assessment, key)
+    name, _ = instrument_of(assessment, READ[key])
+    return f"{name.replace('_', ' ')} {by}" if by else ""
 
 
 def sentence(word: str) -> str:

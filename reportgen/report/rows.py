@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assess import Assessment, limits_of
+from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Side, Stage
 from reportgen.forecast.readings import uncertainty_at
 from reportgen.report.numbers import BLANK, NARROW, Units, places
@@ -145,10 +146,16 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
 def shown_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
     """Return the range printed on a sheet, as the instrument at hand shows it."""
     fine = fine_range(assessment, figure)
-    if fine is None:
-        return None
+    expected = assessment.planned.expected.get(figure.key)
+    if fine is None or (expected is not None and not is_shifted(assessment, figure, expected)):
+        return fine
     low, high = (shown(assessment, figure.key, edge) for edge in fine)
     return possible((low, high), kind_of(figure, assessment.case))
+
+
+def is_shifted(assessment: Assessment, figure: Figure, expected: Expected) -> bool:
+    """Whether the instrument of a figure shows another value than the one expected."""
+    return shown(assessment, figure.key, expected.value) != expected.value
 
 
 def row_of(
@@ -171,7 +178,9 @@ def row_of(
     if true is not None:
         value = units.text(shown(assessment, figure.key, true), kind, decimals)
     point = units.decimals(kind, decimals)
-    offset = offset_words(assessment, figure.key)
+    offset = ""
+    if expected is not None and is_shifted(assessment, figure, expected):
+        offset = offset_words(assessment, figure.key)
     return ReadingRow(
         key=figure.key,
         number=number,
@@ -186,7 +195,7 @@ def row_of(
         sample=kind in SAMPLED or figure.key in HOT,
         note=_note(figure, kind, units),
         offset=offset,
-        true=units.text(true, kind, decimals) if offset and true is not None else "",
+        true=units.number(true, kind, decimals) if offset and true is not None else "",
     )
 
 

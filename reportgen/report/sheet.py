@@ -114,7 +114,7 @@ def _todos(
     *stages: Stage,
 ) -> tuple[Todo, ...]:
     return tuple(
-        shown_todo(assessment, table, marks[table.figure], units)
+        shown_todo(assessment, table, marks[table.figure], units, say=False)
         for table in tables
         if FIGURES[table.figure].stage in stages
     )

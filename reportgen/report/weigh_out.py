@@ -22,6 +22,7 @@ from reportgen.report.plan_text import (
     instrument_of,
     mass_text,
     name_of,
+    offset_by,
     salt_text,
     sentence,
     sheet_units,
@@ -35,12 +36,16 @@ SULFITES = ("potassium_metabisulfite", "sodium_metabisulfite")
 
 @dataclass(frozen=True)
 class InstrumentLine:
-    """An instrument of the day: what it reads, which one, its ±U, when it was last checked."""
+    """An instrument of the day: what it reads, which one, its ±U, when it was last checked.
+
+    ``offset`` is what it shows too much; empty when it shows what is true.
+    """
 
     reads: str
     name: str
     uncertainty: str
     checked: str
+    offset: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,6 +155,7 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
                 name.replace("_", " "),
                 uncertainty_text(assessment, figure),
                 str(instrument.checked or ""),
+                offset_by(assessment, figure.key),
             )
         )
     return tuple(lines)
