@@ -23,7 +23,13 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the alpha acids of each hop used."""
-    for item in batch.record.plan.boil.hops:
+    boil = batch.record.plan.boil
+    for item in (*boil.hops, *(boil.steep.hops if boil.steep is not None else ())):
         hop = batch.stock.hops[item.hop]
-        if hop.form != "extract" and not 0.01 <= hop.alpha.value <= 0.25:
-            yield Said(hop.alpha.position, f"{item.hop}: alpha acids {hop.alpha.text}", "2 to 20 %")
+        lot = hop.lots.get(item.lot) if item.lot is not None else None
+        given = [(hop.alpha, item.hop)]
+        if lot is not None and lot.alpha is not None:
+            given.append((lot.alpha, f"{item.hop}, lot {item.lot}"))
+        for alpha, named in given:
+            if hop.form != "extract" and not 0.01 <= alpha.value <= 0.25:
+                yield Said(alpha.position, f"{named}: alpha acids {alpha.text}", "2 to 20 %")

@@ -20,6 +20,7 @@ from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Position, Severity
+from reportgen.verdicts import Limits
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
@@ -38,21 +39,38 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         u = uncertainty_at(instrument, figure.kind, about or 1.0)
         if limits.too_coarse(u):
-            half = (limits.high - limits.low) / 2
-            wanted = (
-                f"±{width_of(figure, half / 2, batch)} or finer"
-                if half > 0
-                else f"limits at least {width_of(figure, 4 * u, batch)} apart"
-            )
-            least, most = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
-            between = f"the limits are {least} to {most}"
-            if half <= 0:
-                between = f"the limits leave nothing: at least {least}, at most {most}"
+            between, wanted = _limits(batch, figure, limits, u)
             yield Said(
                 _cause(batch, figure, name),
                 f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}; {between}",
                 wanted,
             )
+
+
+def _limits(batch: Assessment, figure: Figure, limits: Limits, u: float) -> tuple[str, str]:
+    """Return the limits in words, and what would do.
+
+    A tolerance of the house is said as it was typed there, so that it is said once, whatever the
+    batch; limits of the plan as the interval that they are.
+    """
+    half = (limits.high - limits.low) / 2
+    if half > 0 and limits.origin in ("house", "default"):
+        typed = batch.brewery.tolerances.get(figure.key)
+        share = figure.tolerance if figure.relative and typed is None else None
+        if typed is not None and typed.kind == "fraction" and figure.kind != "fraction":
+            share = typed.value
+        if share is not None:
+            return f"the tolerance is ±{100 * share:.2g} %", f"±{50 * share:.2g} % or finer"
+        width = width_of(figure, half, batch)
+        return f"the tolerance is ±{width}", f"±{width_of(figure, half / 2, batch)} or finer"
+    least, most = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
+    if half > 0:
+        finer = f"±{width_of(figure, half / 2, batch)} or finer"
+        return f"the limits are {least} to {most}", finer
+    return (
+        f"the limits leave nothing: at least {least}, at most {most}",
+        f"limits at least {width_of(figure, 4 * u, batch)} apart",
+    )
 
 
 def _cause(batch: Assessment, figure: Figure, name: str) -> Position | None:

@@ -25,11 +25,15 @@ def check(batch: Assessment) -> Iterator[Said]:
     """Look at extract and moisture of each malt used."""
     for item in batch.record.plan.grist:
         malt = batch.stock.malts[item.malt]
-        if not 0.45 <= malt.extract.value <= 0.86:
-            yield Said(
-                malt.extract.position, f"{item.malt}: extract {malt.extract.text}", "65 to 83 %"
-            )
-        if malt.moisture is not None and not 0.01 <= malt.moisture.value <= 0.14:
-            yield Said(
-                malt.moisture.position, f"{item.malt}: moisture {malt.moisture.text}", "2 to 8 %"
-            )
+        lot = malt.lots.get(item.lot) if item.lot is not None else None
+        for one, named in ((malt, item.malt), (lot, f"{item.malt}, lot {item.lot}")):
+            if one is None:
+                continue
+            if one.extract is not None and not 0.45 <= one.extract.value <= 0.86:
+                yield Said(
+                    one.extract.position, f"{named}: extract {one.extract.text}", "65 to 83 %"
+                )
+            if one.moisture is not None and not 0.01 <= one.moisture.value <= 0.14:
+                yield Said(
+                    one.moisture.position, f"{named}: moisture {one.moisture.text}", "2 to 8 %"
+                )

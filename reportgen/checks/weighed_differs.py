@@ -23,8 +23,10 @@ from dataclasses import dataclass, field
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import system_of
+from reportgen.forecast.instruments import reads_high_by
 from reportgen.forecast.readings import fitting, house_instrument, instrument_uncertainty
 from reportgen.record.finding import Severity
+from reportgen.record.model.brewery import Instrument
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
 from reportgen.record.unit_display import fixed
@@ -75,7 +77,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         # A weight cannot be held against a volume.
         if plan is None or any(a.kind != plan.kind for a in amounts):
             continue
-        total = sum(a.value for a in amounts)
+        total = sum(_true(r, a, batch) for r, a in zip(readings, amounts, strict=True))
         wanted = plan.nearest(total)
         off = abs(total - wanted)
         u = math.hypot(*(_uncertainty(r, a, batch) for r, a in zip(readings, amounts, strict=True)))
@@ -112,8 +114,8 @@ def _planned(plan: Plan) -> dict[str, _Planned]:
     return found
 
 
-def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float:
-    """Return ±U of what was weighed, kg, or of what was measured in a cylinder, L."""
+def _read_with(reading: Reading, amount: Quantity, batch: Assessment) -> Instrument | None:
+    """Return the scale, or what else was named, that an amount was read with."""
     name = str(reading.instrument or "")
     if not name and amount.kind == "mass":
         day = batch.record.brew_day
@@ -121,7 +123,17 @@ def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float
             if not name and chosen is not None and chosen.scale is not None:
                 name = str(chosen.scale)
         name = name or house_instrument(batch.brewery, "scale", amount.value)
-    return instrument_uncertainty(fitting(batch.brewery, name, amount.kind), amount)
+    return fitting(batch.brewery, name, amount.kind)
+
+
+def _true(reading: Reading, amount: Quantity, batch: Assessment) -> float:
+    """Return what was weighed, less what its scale shows too much: kg, or L."""
+    return amount.value - reads_high_by(_read_with(reading, amount, batch), amount.kind)
+
+
+def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float:
+    """Return ±U of what was weighed, kg, or of what was measured in a cylinder, L."""
+    return instrument_uncertainty(_read_with(reading, amount, batch), amount)
 
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:

@@ -71,7 +71,8 @@ class ReadingRow:
 class WeighRow:
     """One thing to weigh out: what, where it goes, how much, the lot that is planned.
 
-    ``long`` asks for a line more, where the name or the lot would run into the blanks.
+    ``long`` asks for a line more, where the name or the lot would run into the blanks. ``offset``
+    says what the scale shows too much: ``plan`` is then what it shows, ``true`` the true amount.
     """
 
     number: str
@@ -82,6 +83,8 @@ class WeighRow:
     lot: str
     point: int
     long: bool = False
+    offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)

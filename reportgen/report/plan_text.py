@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.assess import Assessment
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.forecast.instruments import reads_high_by, shown_by
 from reportgen.forecast.log import GRAVITY, TEMPERATURE
-from reportgen.forecast.readings import SAMPLE, fitting, instrument_name
+from reportgen.forecast.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
@@ -79,12 +81,16 @@ def acid_name(assessment: Assessment, key: str) -> str:
     return f"{acid.is_} acid {acid.strength.value * 100:.0f}{NARROW}%"
 
 
+SMALL_WEIGHT = 0.2
+"""Below this a weight is printed in the small unit, kg."""
+
+
 def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
     """Return (number, unit, decimals printed) of a weight; ``small`` for hops and salts.
 
     In metric units the decimals are those the brewer wrote, so that 2.50 kg stays 2.50 kg.
     """
-    kind = "small_mass" if small or quantity.value < 0.2 else "mass"
+    kind = "small_mass" if small or quantity.value < SMALL_WEIGHT else "mass"
     step = units.converted(quantity.step, kind)
     usual = 2 if kind == "mass" else 1
     # Written in another unit, a step becomes a long fraction that says nothing.
@@ -166,6 +172,23 @@ def shown(assessment: Assessment, key: str, true: float) -> float:
 
 FROM_NOTHING = ("volume", "mass", "amount", "cells", "pressure")
 """Kinds that are counted from nothing."""
+
+
+def on_scale(assessment: Assessment, mass: Quantity) -> tuple[Quantity, str]:
+    """Return a mass as the scale at hand shows it, and what that shows too much; empty for nothing.
+
+    A dose that the scale would show as nothing is left as it is: it cannot be weighed on it.
+    """
+    given = assessment.record.plan.instruments
+    name = str(given.scale) if given is not None and given.scale is not None else ""
+    name = name or house_instrument(assessment.brewery, "scale", mass.value)
+    instrument = fitting(assessment.brewery, name, "mass")
+    reads = shown_by(instrument, "mass", mass.value)
+    if reads == mass.value or reads <= 0 or instrument is None:
+        return mass, ""
+    offset = instrument.checks[-1].reads_high_by
+    by = signed(offset.text.replace("-", MINUS).lstrip("+")) if offset is not None else ""
+    return replace(mass, value=reads), f"{name.replace('_', ' ')} {by}"
 
 
 def offset_by(assessment: Assessment, key: str) -> str:
