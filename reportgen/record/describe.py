@@ -2,7 +2,8 @@
 
 ``python -m reportgen.record.describe`` writes them; a test holds that the files are up to date.
 Keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity with
-a unit), ``x-positive`` (it cannot be nought), ``x-value`` (a day or a time) and ``x-names`` (the
+a unit), ``x-positive`` (it cannot be nought), ``x-bounds`` (the least and the most, in the
+base unit), ``x-value`` (a day or a time) and ``x-names`` (the
 table that a name must stand in). Other tools ignore them.
 """
 
@@ -177,7 +178,11 @@ def _shape(
         }
     if hint is Quantity:
         shape = _quantity(said.kind if said else "count")
-        return {**shape, "x-positive": True} if said and said.positive else shape
+        if said and said.positive:
+            shape["x-positive"] = True
+        if said and said.bounds:
+            shape["x-bounds"] = list(said.bounds)
+        return shape
     if hint is Reading:
         kind = said.kind if said else "count"
         definitions[f"reading_{kind}"] = _reading(kind)

@@ -23,7 +23,8 @@ class About:
     ``kind`` is the kind of quantity (see :mod:`reportgen.record.units`); ``choices`` a closed
     list of words; ``names`` the table that a name must stand in (``malts``, ``instruments``, …);
     ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words;
-    ``positive`` a quantity that cannot be nought.
+    ``positive`` a quantity that cannot be nought; ``bounds`` the least and the most that such a
+    quantity can be, in the base unit, where that is less than its kind can be.
     """
 
     title: str
@@ -36,6 +37,7 @@ class About:
     shape: str = ""
     required: bool = False
     positive: bool = False
+    bounds: tuple[float, float] | None = None
 
 
 def need(title: str, description: str, examples: Sequence[Any], **more: Any) -> Any:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reportgen.record.finding import Position
@@ -239,11 +240,33 @@ def _named(kind: Kind) -> str:
 
 
 def _between(kind: Kind) -> str:
-    low, high = kind.nature
-    if kind.reads[0] in ("fraction", "alpha"):
+    return _range(kind.reads[0], *kind.nature)
+
+
+def _range(kind: str, low: float, high: float) -> str:
+    """Return two bounds in the base unit of a kind of units, in words."""
+    if kind in ("fraction", "alpha"):
         return f"{low * 100:g} % to {high * 100:g} %"
-    unit = {"degC": "C"}.get(kind.base, kind.base)
-    return f"{low:g} to {high:g} {unit}".rstrip()
+    unit = {"degC": "C", "SG": ""}.get(BASE[kind], BASE[kind])
+    return f"{low:g} {unit}".rstrip() + f" to {high:g} {unit}".rstrip()
+
+
+def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, str] | None:
+    """Say what is wrong with a quantity beyond the bounds of its field, what is expected, the fix.
+
+    None when it lies within. ``bounds`` are in the base unit.
+    """
+    low, high = bounds
+    if low <= read.value <= high:
+        return None
+    remedy = _percent(read)
+    if read.kind == "temperature" and low <= (read.number - 32) / 1.8 <= high and read.unit != "F":
+        remedy = f"write {read.number:g} F, if that is meant"
+    return (
+        f"`{read.text}` cannot be right here",
+        _range(read.kind, low, high),
+        remedy or "look at the unit and the decimal point",
+    )
 
 
 def _percent(found: Quantity) -> str:

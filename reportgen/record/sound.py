@@ -20,7 +20,9 @@ Keyword: TypeAlias = Callable[[Any, Any, Any, Any], Iterator[Any]]
 Choice: TypeAlias = Callable[[Any, Any], tuple[Any, Any]]
 """From the branches of an ``anyOf`` and a value: the branch that is meant, or what is wrong."""
 
-WORDS = ("title", "description", "examples", "$schema", "$defs", "x-shape", "x-positive")
+WORDS = (
+    "title", "description", "examples", "$schema", "$defs", "x-shape", "x-positive", "x-bounds",
+)  # fmt: skip
 """Keywords that allow and forbid nothing by themselves."""
 
 _TYPES: dict[str, type] = {"object": dict, "array": list, "string": str, "null": type(None)}

@@ -72,6 +72,8 @@ def _all(
     for key, node in _entries(_below(plan, "critical")):
         if key in figures:
             yield from _critical(node, key, figures[key], gallon)
+    for name, node in _entries(_below(tree, "kits")):
+        yield from _kit(node, name, gallon)
     for name, node in _entries(_below(tree, "instruments")):
         yield from _instrument(node, name, gallon)
 
@@ -201,6 +203,30 @@ def _critical(
             f"more than {low.text}",
             "exchange the two, or correct one of them",
         )
+
+
+KEPT = (
+    ("mash_tun", "dead_space", "volume"),
+    ("kettle", "loss", "volume"),
+    ("kettle", "evaporation", "evaporation"),
+    ("fermenter", "loss", "volume"),
+)
+"""What a vessel keeps, or boils off in an hour: less than it holds. Vessel, key, kind."""
+
+
+def _kit(node: Node, name: str, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for a vessel that would keep all that it holds."""
+    for vessel, key, kind in KEPT:
+        whole, part = _below(_below(node, vessel), "volume"), _below(_below(node, vessel), key)
+        if not isinstance(whole, Scalar) or not isinstance(part, Scalar):
+            continue
+        volume, kept = _read(whole.text, "volume", gallon), _read(part.text, kind, gallon)
+        if volume is not None and kept is not None and kept.value >= volume.value > 0:
+            yield part.position, _Wrong(
+                f"`{key}` {part.text} is all that the {vessel.replace('_', ' ')} of `{name}` holds",
+                f"less than {whole.text}{' in an hour' if kind == 'evaporation' else ''}",
+                "look at the unit and the decimal point of both",
+            )
 
 
 def _instrument(

@@ -36,6 +36,7 @@ class MashTun(Entry):
         "Fall of the mash temperature in one hour, in kelvin (write 1.0 K) when nothing heats it.",
         ["1.0 K"],
         kind="temperature_difference",
+        bounds=(0, 30),
     )
 
 
@@ -55,6 +56,7 @@ class Kettle(Entry):
         "Water boiled off in one hour at the usual boil, as volume at 20 degC.",
         ["4.5 L/h"],
         kind="evaporation",
+        bounds=(0, 1000),
     )
     loss: Quantity = may(
         "Loss",
@@ -67,6 +69,7 @@ class Kettle(Entry):
         "Power of the heater or burner that reaches the wort.",
         ["5.5 kW"],
         kind="power",
+        bounds=(0, 500),
     )
 
 
@@ -109,12 +112,14 @@ class Kit(Entry):
         "Share of the malt's extract that the mash brings into solution.",
         ["95 %"],
         kind="fraction",
+        bounds=(0.3, 1),
     )
     conversion_uncertainty: Quantity = may(
         "Uncertainty of the conversion",
         "Half-width (k = 2) within which the conversion of this kit usually lies.",
         ["3 %"],
         kind="fraction",
+        bounds=(0, 0.3),
     )
     water_shortfall: Quantity = may(
         "Water shortfall",
@@ -122,6 +127,7 @@ class Kit(Entry):
         "the grain, which is about 0.5 L/kg more.",
         ["0.85 L/kg"],
         kind="specific_volume",
+        bounds=(0.2, 3),
     )
     mixing_tanks: Quantity = may(
         "Mixing tanks",
@@ -130,12 +136,14 @@ class Kit(Entry):
         ["1"],
         kind="count",
         positive=True,
+        bounds=(0.5, 100),
     )
     cooling_time: Quantity = may(
         "Cooling time",
         "Usual time from the end of the boil, or of the steep, until the wort is below 60 degC.",
         ["15 min"],
         kind="time",
+        bounds=(0, 4320),
     )
 
 
@@ -211,6 +219,7 @@ class Instrument(Entry):
         ["1.04"],
         kind="ratio",
         positive=True,
+        bounds=(0.9, 1.2),
     )
     checked: Day = may(
         "Last checked",
@@ -237,31 +246,58 @@ class Liquor(Entry):
     description: Text = may("Description", "Where the water comes from.", ["town reservoir"])
     analysed: Day = may("Analysed", "Day of the analysis.", ["2026-01-20"])
     report: Text = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
-    calcium: Quantity = need("Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration")
-    magnesium: Quantity = need("Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration")
-    sodium: Quantity = need("Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration")
-    potassium: Quantity = may("Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration")
-    chloride: Quantity = need("Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration")
-    sulfate: Quantity = need("Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration")
-    nitrate: Quantity = may("Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration")
+    calcium: Quantity = need(
+        "Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration",
+        bounds=(0, 3000),
+    )
+    magnesium: Quantity = need(
+        "Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration",
+        bounds=(0, 3000),
+    )
+    sodium: Quantity = need(
+        "Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration",
+        bounds=(0, 12000),
+    )
+    potassium: Quantity = may(
+        "Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration",
+        bounds=(0, 2000),
+    )
+    chloride: Quantity = need(
+        "Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration",
+        bounds=(0, 20000),
+    )
+    sulfate: Quantity = need(
+        "Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration",
+        bounds=(0, 5000),
+    )
+    nitrate: Quantity = may(
+        "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration",
+        bounds=(0, 1000),
+    )
     bicarbonate: Quantity = may(
         "Bicarbonate",
         "HCO3, mg/L. Give this or alkalinity.",
         ["45 mg/L"],
         kind="concentration",
+        bounds=(0, 5000),
     )
     alkalinity: Quantity = may(
         "Alkalinity",
         "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
         ["37 mg/L"],
         kind="concentration",
+        bounds=(0, 5000),
     )
-    ph: Quantity = may("pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph")
+    ph: Quantity = may(
+        "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
+        bounds=(2, 12),
+    )
     chlorine: Quantity = may(
         "Chlorine",
         "Free chlorine or chloramine, reported as Cl2, mg/L.",
         ["0.4 mg/L"],
         kind="concentration",
+        bounds=(0, 50),
     )
 
 
@@ -312,6 +348,7 @@ class Methods(Entry):
         "The house's own factor on computed bitterness, from measured beers.",
         ["0.92"],
         kind="ratio",
+        bounds=(0.2, 3),
     )
 
 

@@ -33,9 +33,12 @@ class Lot(Entry):
     best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
     supplier: Text = may("Supplier", "Who sold it, in the house's own words.", ["maltster, east"])
     extract: Quantity = may(
-        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction"
+        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction",
     )
-    moisture: Quantity = may("Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction")
+    moisture: Quantity = may(
+        "Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction",
+        bounds=(0, 0.5),
+    )
     colour: Quantity = may("Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour")
     alpha: Quantity = may("Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction")
     analysed: Day = may("Analysed", "Day of the analysis.", ["2025-11-02"])
@@ -68,13 +71,20 @@ class Malt(Entry):
         ["78 %"],
         kind="fraction",
     )
-    moisture: Quantity = may("Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction")
-    colour: Quantity = need("Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour")
+    moisture: Quantity = may(
+        "Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction",
+        bounds=(0, 0.5),
+    )
+    colour: Quantity = need(
+        "Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour",
+        bounds=(0, 3000),
+    )
     distilled_ph: Quantity = may(
         "pH in distilled water",
         "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
         ["5.72"],
         kind="ph",
+        bounds=(3, 8),
     )
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
@@ -128,18 +138,22 @@ class Yeast(Entry):
         "What it usually ferments of an all-malt wort mashed at 66 degC.",
         ["77 %"],
         kind="attenuation",
+        bounds=(0.05, 1.2),
     )
     attenuation_uncertainty: Quantity = may(
         "Uncertainty of the attenuation",
         "Half-width (k = 2) within which it usually lies; 4 % if not given.",
         ["3 %"],
         kind="fraction",
+        bounds=(0, 0.3),
     )
     lowest_temperature: Quantity = may(
-        "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature"
+        "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature",
+        bounds=(-2, 50),
     )
     highest_temperature: Quantity = may(
-        "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature"
+        "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature",
+        bounds=(0, 50),
     )
     cell_density: Quantity = may(
         "Cell density",
@@ -159,7 +173,10 @@ class Salt(Entry):
     """Brewing salt"""
 
     is_: Text = need("Is", "What it is, chemically.", ["gypsum"], choices=SALTS)
-    assay: Quantity = may("Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction")
+    assay: Quantity = may(
+        "Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction",
+        bounds=(0.05, 1),
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -174,7 +191,8 @@ class Acid(Entry):
         choices=("lactic", "phosphoric", "hydrochloric", "sulfuric", "citric"),
     )
     strength: Quantity = need(
-        "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction"
+        "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
+        bounds=(0.01, 1),
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
