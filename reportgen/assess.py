@@ -30,13 +30,13 @@ from reportgen.forecast.readings import (
 from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
-from reportgen.record.kinds import KINDS, width_of
+from reportgen.record.kinds import read_quantity, read_width
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
-from reportgen.record.units import Quantity
+from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
@@ -307,7 +307,11 @@ def end_by_log(
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
-def critical_limits(figure: Figure, record: Record) -> Limits | None:
+def _gallon(brewery: Brewery) -> str | None:
+    return str(brewery.gallon) if brewery.gallon is not None else None
+
+
+def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
     """Return the critical limit that the plan sets for a figure; None for none.
 
     A value of another kind than the figure's is left out; a check says so.
@@ -315,7 +319,8 @@ def critical_limits(figure: Figure, record: Record) -> Limits | None:
     given = record.plan.critical.get(figure.key)
     if given is None:
         return None
-    low, high = _limit(figure, given.at_least), _limit(figure, given.at_most)
+    gallon = _gallon(brewery)
+    low, high = (limit_of(figure, side, gallon) for side in (given.at_least, given.at_most))
     if low is None and high is None:
         return None
     return Limits(
@@ -323,26 +328,15 @@ def critical_limits(figure: Figure, record: Record) -> Limits | None:
     )
 
 
-def _limit(figure: Figure, given: Quantity | None) -> float | None:
-    if given is None or not fits(figure, given):
+def limit_of(figure: Figure, given: Quantity | None, gallon: str | None = None) -> float | None:
+    """Return a limit set for a figure, in its base unit; None for none, or one of another kind."""
+    if given is None:
         return None
-    return gravity_of(given) if figure.kind == "gravity" else given.value
-
-
-def fits(figure: Figure, given: Quantity) -> bool:
-    """Whether a value set for a figure is of its kind; a bare number may be a gravity or a pH."""
-    if figure.kind == "ph":
-        return given.kind in ("ph", "ratio") or given.unit == "SG"
-    return given.kind in KINDS[figure.kind].reads
-
-
-def fits_width(figure: Figure, given: Quantity) -> bool:
-    """Whether a tolerance is of the kind that its figure has; where not, the loader says so."""
-    width = width_of(figure.kind)
-    if width is None:
-        return False
-    own = given.kind in (width.kind, *KINDS[figure.kind].reads)
-    return own or (width.share and given.kind == "fraction")
+    try:
+        found = read_quantity(given.text, figure.kind, None, gallon)
+    except UnitError:
+        return None
+    return gravity_of(found) if figure.kind == "gravity" else found.value
 
 
 def limits_of(
@@ -353,7 +347,7 @@ def limits_of(
     A critical limit of the plan makes them narrower where it is the stricter. None for a figure
     with neither tolerance nor critical limit.
     """
-    critical = critical_limits(figure, record)
+    critical = critical_limits(figure, record, brewery)
     tolerance = _tolerance_of(figure, expected, record, brewery)
     return critical if tolerance is None else tolerance.within(critical)
 
@@ -363,8 +357,9 @@ def _tolerance_of(
 ) -> Limits | None:
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
-            quantity = given[figure.key]
-            if not fits_width(figure, quantity):
+            quantity = read_width(given[figure.key].text, figure.kind, _gallon(brewery))
+            if quantity is None:
+                # Of another kind: the loader has said so.
                 continue
             share = quantity.kind == "fraction" and figure.kind != "fraction"
             return _limits(figure, expected, quantity.value, share, origin)
@@ -405,7 +400,7 @@ def _result(
     if expected is None or (not figure.path and actual is None):
         return Result(figure, expected, None, None, actual, None, figure.severity)
     aimed = _limit_centre(figure, expected, record)
-    critical = critical_limits(figure, record)
+    critical = critical_limits(figure, record, brewery)
     limits = limits_of(figure, aimed, record, brewery)
     named = instrument_name(record, figure, None, brewery, expected.value)
     instrument = fitting(brewery, named, figure.kind)

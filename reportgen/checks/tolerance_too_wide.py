@@ -13,10 +13,11 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, fits_width
+from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import value_of
 from reportgen.record.finding import Severity
+from reportgen.record.kinds import read_width
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -36,10 +37,11 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         for given in (batch.record.plan.tolerances, batch.brewery.tolerances):
             typed = given.get(figure.key)
-            if typed is None or not fits_width(figure, typed):
+            width = read_width(typed.text, figure.kind) if typed is not None else None
+            if typed is None or width is None:
                 continue
-            half = figure.kind in COUNTED and typed.kind == figure.kind and expected is not None
-            if half and 0 < expected.value <= 2 * typed.value:
+            counts = figure.kind in COUNTED and width.kind == figure.kind
+            if counts and expected is not None and 0 < expected.value <= 2 * width.value:
                 shown = value_of(figure, expected.value, batch)
                 yield Said(
                     typed.position,

@@ -176,6 +176,23 @@ def width_of(kind: str) -> Width | None:
     return KINDS[kind].width if kind in KINDS else None
 
 
+def read_width(text: str, kind: str, gallon: str | None = None) -> Quantity | None:
+    """Read a tolerance as the width of a kind, or as a share where it may be one; None for neither.
+
+    It was first read without knowing whose it is: ``4 mg/L`` as a concentration, though it may be
+    a bitterness.
+    """
+    width = width_of(kind)
+    if width is None:
+        return None
+    for candidate in (width.kind, *(("fraction",) if width.share else ())):
+        try:
+            return read_quantity(text, candidate, None, gallon)
+        except UnitError:
+            continue
+    return None
+
+
 WORDS = {
     "limit": "a value in the unit of the figure, e.g. 1.5 bar, 60 C, 1.012 or 4.4",
     "amount": "a weight or a volume, e.g. 7.2 kg or 0.4 L",
