@@ -307,7 +307,8 @@ def end_by_log(
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
-def _gallon(brewery: Brewery) -> str | None:
+def gallon_of(brewery: Brewery) -> str | None:
+    """Return what a bare gallon means in the files of a house; None where it is refused."""
     return str(brewery.gallon) if brewery.gallon is not None else None
 
 
@@ -319,7 +320,7 @@ def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits 
     given = record.plan.critical.get(figure.key)
     if given is None:
         return None
-    gallon = _gallon(brewery)
+    gallon = gallon_of(brewery)
     low, high = (limit_of(figure, side, gallon) for side in (given.at_least, given.at_most))
     if low is None and high is None:
         return None
@@ -357,7 +358,7 @@ def _tolerance_of(
 ) -> Limits | None:
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
-            quantity = read_width(given[figure.key].text, figure.kind, _gallon(brewery))
+            quantity = read_width(given[figure.key].text, figure.kind, gallon_of(brewery))
             if quantity is None:
                 # Of another kind: the loader has said so.
                 continue

@@ -13,7 +13,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import value_of
 from reportgen.record.finding import Severity
@@ -31,13 +31,14 @@ MAY_BE_LITTLE = ("top_up_volume",)
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare each tolerance typed with the value expected."""
+    gallon = gallon_of(batch.brewery)
     for result in batch.results:
         figure, expected = result.figure, result.expected
         if figure.key in MAY_BE_LITTLE:
             continue
         for given in (batch.record.plan.tolerances, batch.brewery.tolerances):
             typed = given.get(figure.key)
-            width = read_width(typed.text, figure.kind) if typed is not None else None
+            width = read_width(typed.text, figure.kind, gallon) if typed is not None else None
             if typed is None or width is None:
                 continue
             counts = figure.kind in COUNTED and width.kind == figure.kind

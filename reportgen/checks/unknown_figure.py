@@ -19,7 +19,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, limit_of
+from reportgen.assess import Assessment, gallon_of, limit_of
 from reportgen.checks.base import Group, Said
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import gravity_of
@@ -42,7 +42,7 @@ def check(batch: Assessment) -> Iterator[Said]:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
                 yield Said(where, f"`{key}` is no figure", "", meant)
-    read = (*READ, *ANALYSED)
+    read, gallon = (*READ, *ANALYSED), gallon_of(batch.brewery)
     for key, limit in batch.record.plan.critical.items():
         if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position
@@ -50,7 +50,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
             continue
         for given in (limit.at_least, limit.at_most):
-            if given is not None and limit_of(FIGURES[key], given) is None:
+            if given is not None and limit_of(FIGURES[key], given, gallon) is None:
                 said = f"{FIGURES[key].title} is no {given.kind.replace('_', ' ')}"
                 kind = FIGURES[key].kind.replace("_", " ")
                 yield Said(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)

@@ -1,4 +1,4 @@
-"""A number carries its kind: every width beside every figure, every instrument beside every reading.
+"""A number carries its kind: every width beside every figure, every instrument and reading.
 
 What is accepted is written out here by hand, from what the quantities are; none of it is computed
 by the code under test.
