@@ -27,7 +27,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     for item in (*boil.hops, *(boil.steep.hops if boil.steep is not None else ())):
         hop = batch.stock.hops[item.hop]
         lot = hop.lots.get(item.lot) if item.lot is not None else None
-        given = [(hop.alpha, item.hop)]
+        given = [(hop.alpha, str(item.hop))]
         if lot is not None and lot.alpha is not None:
             given.append((lot.alpha, f"{item.hop}, lot {item.lot}"))
         for alpha, named in given:

@@ -16,8 +16,9 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import as_read, quantity
+from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.finding import Severity
+from reportgen.record.finding import Position, Severity
 from reportgen.record.kinds import KINDS
 
 GROUP = Group.TRUE
@@ -29,7 +30,7 @@ BOILING = 105.0
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Hold every reading against the usual bounds of its kind; the log as well."""
-    read = [
+    read: list[tuple[Position | None, str, int, float | None, Actual | None]] = [
         (a.reading.position, FIGURES[key].kind, FIGURES[key].decimals, a.value, a)
         for key, a in batch.actuals.items()
         if a.reading.position is not None and not a.derived_from

@@ -155,8 +155,9 @@ class InstrumentCheck(Entry):
     reads_high_by: Quantity = may(
         "Reads high by",
         "What the instrument shows less what is true, in its unit; negative when it shows too "
-        "little. It is taken off every reading of the batches that the check holds for. Left "
-        "out, or 0 once it has been adjusted, readings stand as they are.",
+        "little. It is taken off every reading of the batches that the check holds for, and the "
+        "sheets print what the instrument shows. Left out, or 0 once it has been adjusted, "
+        "readings stand as they are.",
         ["0.4 K", "-0.001"],
         kind="offset",
     )
