@@ -23,6 +23,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import volumes_from_gravity_points
@@ -46,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     more = nominal(volumes_from_gravity_points(actual.value, expected.value))
     yield Said(
         actual.reading.position,
-        f"final gravity {actual.value:.4f}, {more:.1f} volumes of gas above the expected end",
+        f"final gravity {gravity_read(actual)}, {more:.1f} volumes of gas above the expected end",
         f"{expected.value:.4f} ±{expected.uncertainty:.4f}",
         severity=Severity.CRITICAL if batch.case.carbonation + more > 3.5 else None,
     )

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import as_read
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -42,9 +43,12 @@ def check(batch: Assessment) -> Iterator[Said]:
     if value < 4.7 or value > 6.5:
         severity = Severity.MAJOR
     where = result.actual.reading.position if read and result.actual else None
+    shown = f"{value:.2f}"
+    if read and result.actual is not None:
+        shown = as_read(result.actual, shown)
     yield Said(
         where or batch.record.plan.liquor.position,
-        f"mash pH {value:.2f} {'read' if read else 'predicted'}",
+        f"mash pH {shown} {'read' if read else 'predicted'}",
         "5.2 to 5.6 in a cooled sample",
         severity=severity,
     )

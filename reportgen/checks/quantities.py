@@ -52,9 +52,22 @@ def as_read(actual: Actual, value: str) -> str:
     ``value`` is the corrected one with its unit.
     """
     typed = actual.reading.value
-    if typed is None or not actual.value or math.isclose(actual.correction, 0.0, abs_tol=1e-9):
+    if typed is None or not actual.value:
+        return value
+    in_extract = typed.unit in ("P", "Bx")
+    if not in_extract and math.isclose(actual.correction, 0.0, abs_tol=1e-9):
         return value
     return f"{value} ({typed.text} read)"
+
+
+def gravity_read(actual: Actual) -> str:
+    """Return a corrected gravity, and what was typed where the two differ."""
+    return as_read(actual, f"{actual.value or 0.0:.4f}")
+
+
+def volume_read(actual: Actual, batch: Assessment) -> str:
+    """Return a corrected volume with its unit, and what was typed where the two differ."""
+    return as_read(actual, volume(actual.value or 0.0, batch))
 
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:

@@ -72,6 +72,7 @@ def _all(
     for key, node in _entries(_below(plan, "critical")):
         if key in figures:
             yield from _critical(node, key, figures[key], gallon)
+    yield from _analysis(_below(tree, "analysis"), gallon)
     for name, node in _entries(_below(tree, "kits")):
         yield from _kit(node, name, gallon)
     for name, node in _entries(_below(tree, "instruments")):
@@ -202,6 +203,30 @@ def _critical(
             "no reading can be within both",
             f"more than {low.text}",
             "exchange the two, or correct one of them",
+        )
+
+
+ANALYSED = {
+    "bitterness": "bitterness", "colour": "colour", "alcohol": "fraction",
+    "carbonation": "carbonation",
+}  # fmt: skip
+"""Kinds of what an analysis gives beside its ±U."""
+
+
+def _analysis(node: Node | None, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for ±U of an analysis that is nothing, or as large as what was measured."""
+    for key, kind in ANALYSED.items():
+        part, value = _below(node, f"{key}_uncertainty"), _below(node, key)
+        value = _below(value, "read") if isinstance(value, Mapping) else value
+        if not isinstance(part, Scalar) or not isinstance(value, Scalar):
+            continue
+        u, read = _read(part.text, kind, gallon), _read(value.text, kind, gallon)
+        if u is None or read is None or 0 < u.value < read.value:
+            continue
+        yield part.position, _Wrong(
+            f"`{part.text}` cannot be the ±U of a {key} of {value.text}",
+            f"more than 0 and less than {value.text}",
+            "write ±U as the laboratory states it, in the unit of what was measured",
         )
 
 
