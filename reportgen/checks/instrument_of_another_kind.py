@@ -43,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Said]:
                 if field.name == "position" or name is None or name not in listed:
                     continue
                 if (reads := str(listed[name].reads)) != field.name:
-                    yield _said(name, reads, _words(field.name), batch, [field.name])
+                    yield _said(name, reads, f"the {_words(field.name)}", batch, [field.name])
             continue
         name, value = found.instrument, found.value
         if name is None or value is None or name not in listed:
@@ -63,7 +63,7 @@ def _said(
     instruments = batch.brewery.instruments
     ours = [n for n, one in instruments.items() if str(one.reads) in fits]
     expected = f"one of {', '.join(ours)}" if ours else ""
-    return Said(name.position, f"`{name}` is a {_words(reads)}, named for {wanted}", expected)
+    return Said(name.position, f"`{name}` is a {_words(reads)}; it is named for {wanted}", expected)
 
 
 def _words(kind: str) -> str:
