@@ -5,6 +5,7 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -28,21 +29,23 @@ from reportgen.forecast.instruments import brewery_on
 from reportgen.forecast.log import LogPoint, log_of
 from reportgen.forecast.readings import (
     actuals_of,
+    fitting,
     instrument_name,
-    instrument_uncertainty,
     is_plausible,
     numbers,
+    uncertainty_at,
 )
 from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
+from reportgen.record.kinds import read_quantity, read_width
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
-from reportgen.record.units import Quantity
+from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
@@ -232,6 +235,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         for figure in FIGURES.values()
         if figure.key in planned.expected or figure.key in actuals
     )
+    results = _with_runnings_below_first_wort(results)
     departures = _departures(case, usable, results, record)
     return Assessment(
         archive,
@@ -324,7 +328,12 @@ def end_by_log(
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
-def critical_limits(figure: Figure, record: Record) -> Limits | None:
+def gallon_of(brewery: Brewery) -> str | None:
+    """Return what a bare gallon means in the files of a house; None where it is refused."""
+    return str(brewery.gallon) if brewery.gallon is not None else None
+
+
+def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
     """Return the critical limit that the plan sets for a figure; None for none.
 
     A value of another kind than the figure's is left out; a check says so.
@@ -332,7 +341,8 @@ def critical_limits(figure: Figure, record: Record) -> Limits | None:
     given = record.plan.critical.get(figure.key)
     if given is None:
         return None
-    low, high = _limit(figure, given.at_least), _limit(figure, given.at_most)
+    gallon = gallon_of(brewery)
+    low, high = (limit_of(figure, side, gallon) for side in (given.at_least, given.at_most))
     if low is None and high is None:
         return None
     return Limits(
@@ -340,17 +350,15 @@ def critical_limits(figure: Figure, record: Record) -> Limits | None:
     )
 
 
-def _limit(figure: Figure, given: Quantity | None) -> float | None:
-    if given is None or not fits(figure, given):
+def limit_of(figure: Figure, given: Quantity | None, gallon: str | None = None) -> float | None:
+    """Return a limit set for a figure, in its base unit; None for none, or one of another kind."""
+    if given is None:
         return None
-    return gravity_of(given) if figure.kind == "gravity" else given.value
-
-
-def fits(figure: Figure, given: Quantity) -> bool:
-    """Whether a value set for a figure is of its kind; a bare number may be a gravity or a pH."""
-    if figure.kind == "ph":
-        return given.kind in ("ph", "ratio") or given.unit == "SG"
-    return given.kind == figure.kind
+    try:
+        found = read_quantity(given.text, figure.kind, None, gallon)
+    except UnitError:
+        return None
+    return gravity_of(found) if figure.kind == "gravity" else found.value
 
 
 def limits_of(
@@ -361,7 +369,7 @@ def limits_of(
     A critical limit of the plan makes them narrower where it is the stricter. None for a figure
     with neither tolerance nor critical limit.
     """
-    critical = critical_limits(figure, record)
+    critical = critical_limits(figure, record, brewery)
     tolerance = _tolerance_of(figure, expected, record, brewery)
     limits = critical if tolerance is None else tolerance.within(critical)
     if figure.key != "pressure" or limits is None:
@@ -381,7 +389,10 @@ def _tolerance_of(
 ) -> Limits | None:
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
-            quantity = given[figure.key]
+            quantity = read_width(given[figure.key].text, figure.kind, gallon_of(brewery))
+            if quantity is None:
+                # Of another kind: the loader has said so.
+                continue
             share = quantity.kind == "fraction" and figure.kind != "fraction"
             return _limits(figure, expected, quantity.value, share, origin)
     if figure.tolerance is None:
@@ -421,11 +432,11 @@ def _result(
     if expected is None or (not figure.path and actual is None):
         return Result(figure, expected, None, None, actual, None, figure.severity)
     aimed = _limit_centre(figure, expected, record)
-    critical = critical_limits(figure, record)
+    critical = critical_limits(figure, record, brewery)
     limits = limits_of(figure, aimed, record, brewery)
     named = instrument_name(record, figure, None, brewery, expected.value)
-    instrument = brewery.instruments.get(named)
-    at_hand = instrument_uncertainty(instrument, None)
+    instrument = fitting(brewery, named, figure.kind)
+    at_hand = uncertainty_at(instrument, figure.kind, expected.value)
     if actual is not None and actual.number is not None:
         at_hand = actual.uncertainty
     sheet_range = limits.narrowed(at_hand) if limits else None
@@ -455,6 +466,26 @@ def _may_burst(
     vessel = container_of(record, brewery)
     most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
     return actual.value > most
+
+
+def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result, ...]:
+    """Return results in which last runnings stronger than the first wort are not on plan.
+
+    They have no upper limit of their own; but the sum of both U aside, none can be above the wort
+    that is rinsed out.
+    """
+    by_key = {r.figure.key: r.actual for r in results if r.actual and r.actual.value is not None}
+    first, last = by_key.get("first_wort_gravity"), by_key.get("last_runnings_gravity")
+    if first is None or last is None or first.value is None or last.value is None:
+        return results
+    if last.value - last.uncertainty <= first.value + first.uncertainty:
+        return results
+    return tuple(
+        dataclasses.replace(r, verdict=Verdict.OFF_PLAN)
+        if r.figure.key == "last_runnings_gravity" and r.verdict is not None
+        else r
+        for r in results
+    )
 
 
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:

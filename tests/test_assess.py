@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.rows import fine_range
 from reportgen.verdicts import Verdict
 

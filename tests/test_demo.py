@@ -12,7 +12,8 @@ import pytest
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import names, run_checks
 from reportgen.forecast.actions import ActionTable, tables
-from reportgen.record.load import Archive, load_archive
+from reportgen.loading import load_archive
+from reportgen.record.load import Archive
 from reportgen.report.documents import ALL
 from reportgen.verdicts import Verdict
 

@@ -9,8 +9,8 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, render_text
-from reportgen.record.load import load_archive
 from reportgen.report.fonts import printable
 from reportgen.typeface import NEVER_DRAWN, SURE, characters, lacking
 

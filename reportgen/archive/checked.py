@@ -16,9 +16,10 @@ from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.load import Archive
 
 
 @dataclass(frozen=True)

@@ -14,9 +14,10 @@ from pathlib import Path
 from reportgen.archive.ties import Ties, ties_of
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.checks.base import house_findings
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 

@@ -26,8 +26,9 @@ from reportgen.archive.workers import in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
-from reportgen.record.load import Archive, Batch, load_archive
+from reportgen.record.load import Archive, Batch
 
 CACHE = ".summaries.json"
 

@@ -17,9 +17,9 @@ from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
 from reportgen.assess import Assessment, assess
+from reportgen.loading import load_archive
 from reportgen.record.ids import Ids, ids_of
 from reportgen.record.listing import listing_of
-from reportgen.record.load import load_archive
 from reportgen.record.source import source_from_bytes
 
 SHOWN_LINES = 12

@@ -21,8 +21,12 @@ manual page, in a fixed shape::
 
     GROUP = Group.TRUE
     SEVERITY = Severity.MAJOR
+    UNTIL = Stage.FERMENT  # where the mend is done to the batch: until when it can be
 
     def check(batch: Assessment) -> Iterator[Said]: ...
+
+A stage that is over cannot be mended: what follows ``Mend`` is then said of the next time, or what
+stands in a section ``Afterwards``, which comes after it.
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
@@ -43,7 +47,9 @@ from typing import Any
 
 import reportgen.checks
 from reportgen.assess import Assessment
+from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.listing import BREWERY
 from reportgen.record.load import Archive
@@ -51,7 +57,7 @@ from reportgen.science.method import OutOfRange
 
 NOT_CHECKS = (
     "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
-    "quantities",
+    "quantities", "when",
 )  # fmt: skip
 """Modules of this package that are no checks."""
 
@@ -93,25 +99,35 @@ class ManualPage:
     source: str
     passes: str
     fails: str
+    afterwards: str = ""
 
 
 @dataclass(frozen=True)
 class Check:
     """One check: its page, its function over a batch, its function over the house's files.
 
-    ``is_last``: one finding is left where it and others speak of the same value. A module says so
-    with ``LAST = True``.
+    ``is_last``: one finding is left where it and others speak of the same value; a module says so
+    with ``LAST = True``. ``until`` is the stage until whose end its mend can be done: ``UNTIL``.
     """
 
     page: ManualPage
     run: Callable[[Assessment], Iterator[Said]]
     run_house: Callable[[Archive], Iterator[Said]] | None = None
     is_last: bool = False
+    until: Stage | None = None
+
+    def mend_for(self, batch: Assessment) -> str:
+        """Return how to mend it; once its stage is over, what to look at, or to do next time."""
+        if self.until is None or not is_over(batch.record, self.until):
+            return self.page.mend
+        return self.page.afterwards or f"next time: {self.page.mend}"
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
     """Read a manual page. SyntaxError when a section is missing or empty."""
-    sections = ("Mend", "Source", "Passes", "Fails")
+    sections = ["Mend", "Source", "Passes", "Fails"]
+    if "\nAfterwards:" in docstring:
+        sections.insert(1, "Afterwards")
     title, body = read_sections(docstring, sections, f"check {name}", needs_text=True)
     return ManualPage(
         name,
@@ -123,6 +139,7 @@ def read_page(docstring: str, name: str, group: Group, severity: Severity) -> Ma
         one_line(body["Source"]),
         body["Passes"],
         body["Fails"],
+        one_line(body.get("Afterwards", "")),
     )
 
 
@@ -138,7 +155,7 @@ def all_checks() -> dict[str, Check]:
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
         of_batch = getattr(module, "check", _says_nothing)
         of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
-        found[name] = Check(page, of_batch, of_house, is_last)
+        found[name] = Check(page, of_batch, of_house, is_last, getattr(module, "UNTIL", None))
     return dict(sorted(found.items()))
 
 
@@ -186,7 +203,7 @@ def run_checks(batch: Assessment) -> list[Finding]:
         if name in silenced:
             continue
         for said in _said_by(check.run, batch):
-            findings.append(_finding(check.page, said, start, batch.archive))
+            findings.append(_finding(check.page, said, start, batch.archive, check.mend_for(batch)))
     findings = _without_echoes(findings)
     return sorted(findings)
 
@@ -194,33 +211,41 @@ def run_checks(batch: Assessment) -> list[Finding]:
 def _without_echoes(findings: list[Finding]) -> list[Finding]:
     """Leave one finding of a value where a check is the last to speak.
 
-    That one is dropped where another finding weighs as much; else notes are dropped for it.
+    That one is dropped where another finding weighs as much; else notes are dropped for it. What
+    it takes for meant is then the remedy of the other, where that has none of its own.
     """
+    pages = {name: check.page for name, check in all_checks().items()}
     last = {f.position: f for f in findings if all_checks()[f.rule].is_last}
+    meant = {place: f.remedy for place, f in last.items() if f.remedy != pages[f.rule].mend}
     for other in findings:
         one = last.get(other.position)
         if one is not None and other.rule != one.rule and other.severity >= one.severity:
             del last[other.position]
-    return [
-        f
-        for f in findings
-        if last.get(f.position) is f
-        or (f.position not in last and not all_checks()[f.rule].is_last)
-    ]
+    left = []
+    for f in findings:
+        if last.get(f.position) is f:
+            left.append(f)
+        elif f.position not in last and not all_checks()[f.rule].is_last:
+            if f.position in meant and f.remedy == pages[f.rule].mend:
+                f = dataclasses.replace(f, remedy=meant[f.position])
+            left.append(f)
+    return left
 
 
 def house_findings(archive: Archive) -> list[Finding]:
     """Run every check of brewery.yaml and stock.yaml, as far as these can be read."""
     start = Position(BREWERY, 1, 1, 1)
     return [
-        _finding(check.page, said, start, archive)
+        _finding(check.page, said, start, archive, check.page.mend)
         for check in all_checks().values()
         if check.run_house is not None
         for said in _said_by(check.run_house, archive)
     ]
 
 
-def _finding(page: ManualPage, said: Said, start: Position, archive: Archive) -> Finding:
+def _finding(
+    page: ManualPage, said: Said, start: Position, archive: Archive, mend: str
+) -> Finding:
     where = said.position or start
     return Finding(
         page.name,
@@ -228,6 +253,6 @@ def _finding(page: ManualPage, said: Said, start: Position, archive: Archive) ->
         where,
         said.message,
         said.expected,
-        said.remedy or page.mend,
+        said.remedy or mend,
         archive.line(where),
     )

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import volume
+from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value - after.uncertainty > before.value + before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{volume(after.value, batch)} at cast-out,"
-            f" {volume(before.value, batch)} before the boil",
+            f"{volume_read(after, batch)} at cast-out,"
+            f" {volume_read(before, batch)} before the boil",
             f"less than {volume(before.value, batch)}",
         )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -29,6 +30,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value + after.uncertainty < before.value - before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{after.value:.4f} at cast-out, {before.value:.4f} before the boil",
+            f"{gravity_read(after)} at cast-out, {gravity_read(before)} before the boil",
             f"above {before.value:.4f}",
         )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if conversion.value + conversion.uncertainty < 0.85:
         yield Said(
             read.reading.position,
-            f"first wort {read.value:.4f} means {conversion.value:.0%} conversion",
+            f"first wort {gravity_read(read)} means {conversion.value:.0%} conversion",
             "at least 85 %",
         )

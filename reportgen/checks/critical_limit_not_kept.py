@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import as_read, value_of
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -35,6 +36,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         read = "no reading"
         if actual is not None and actual.reading.value is not None:
             read = actual.reading.value.text
+            if actual.value is not None and actual.correction:
+                read = as_read(actual, value_of(result.figure, actual.value, batch))
         allowed = [
             f"{words} {given.text}"
             for words, given in (("at least", limit.at_least), ("at most", limit.at_most))

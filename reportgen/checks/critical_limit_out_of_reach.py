@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.readings import instrument_name, instrument_uncertainty
+from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Severity
 from reportgen.verdicts import Verdict, verdict
 
@@ -33,7 +33,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         if limit is None or planned is None or result.actual is not None:
             continue
         name = instrument_name(batch.record, figure, None, batch.brewery, planned.value)
-        u = instrument_uncertainty(batch.brewery.instruments.get(name), None)
+        instrument = fitting(batch.brewery, name, figure.kind)
+        u = uncertainty_at(instrument, figure.kind, planned.value)
         if verdict(planned.value, u, limit) is Verdict.ON_PLAN:
             continue
         given = batch.record.plan.critical[figure.key]

@@ -4,6 +4,7 @@ Below its range yeast falls asleep, above it the beer turns fruity and solventy.
 stock.yaml says of the yeast.
 
 Mend: move the fermenter, or choose a yeast for this temperature
+Afterwards: look for fruit and solvent, or for sulfur and sweetness, in the tasting; next time move the fermenter
 Source: range of the yeast as written in stock.yaml
 Passes:
     plan: {ferment: {temperature: 19 C}}
@@ -16,10 +17,12 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import temperature
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.FERMENT
 
 
 def check(batch: Assessment) -> Iterator[Said]:

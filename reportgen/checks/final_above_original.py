@@ -16,6 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if end.value >= start.value:
         yield Said(
             end.reading.position,
-            f"final gravity {end.value:.4f}, original gravity {start.value:.4f}",
+            f"final gravity {gravity_read(end)}, original gravity {start.value:.4f}",
             f"below {start.value:.4f}",
         )

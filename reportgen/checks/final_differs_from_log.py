@@ -21,6 +21,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -38,6 +39,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if abs(last.gravity - final.value) > 2 * (last.gravity_uncertainty + final.uncertainty):
         yield Said(
             final.reading.position,
-            f"final gravity {final.value:.4f}, last in the log {last.gravity:.4f}",
+            f"final gravity {gravity_read(final)}, last in the log {last.gravity:.4f}",
             f"{last.gravity:.4f} ±{last.gravity_uncertainty + final.uncertainty:.4f}",
         )

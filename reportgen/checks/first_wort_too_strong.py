@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -30,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if conversion.value - conversion.uncertainty > 1.0:
         yield Said(
             read.reading.position,
-            f"first wort {read.value:.4f} would need {conversion.value:.0%} conversion",
+            f"first wort {gravity_read(read)} would need {conversion.value:.0%} conversion",
             "at most 100 %",
             severity=Severity.MAJOR if conversion.value > 1.1 else None,
         )

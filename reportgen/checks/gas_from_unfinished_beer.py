@@ -5,6 +5,7 @@ the yeast finds what is left, every point of gravity makes half a volume of gas,
 priming.
 
 Mend: wait, rouse or warm it, and pack when readings are steady; if packed, keep cold and vent
+Afterwards: open what is left with eyes shielded, and keep it cold; next time pack when readings are steady
 Source: see the methods carbonation.volumes_from_gravity_points and alcohol.gravity_at_attenuation
 Passes:
     plan: {pack: {into: bottle}}
@@ -22,12 +23,15 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import volumes_from_gravity_points
 from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Said]:
@@ -43,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     more = nominal(volumes_from_gravity_points(actual.value, expected.value))
     yield Said(
         actual.reading.position,
-        f"final gravity {actual.value:.4f}, {more:.1f} volumes of gas above the expected end",
+        f"final gravity {gravity_read(actual)}, {more:.1f} volumes of gas above the expected end",
         f"{expected.value:.4f} ±{expected.uncertainty:.4f}",
         severity=Severity.CRITICAL if batch.case.carbonation + more > 3.5 else None,
     )

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -30,6 +31,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
         yield Said(
             after.reading.position,
-            f"{after.value:.4f} in the fermenter, {before.value:.4f} at cast-out",
+            f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
             f"{before.value:.4f} ±{before.uncertainty + after.uncertainty:.4f}",
         )

@@ -16,12 +16,14 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import temperature
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import gypsum_solubility
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+UNTIL = Stage.MASH
 
 
 def check(batch: Assessment) -> Iterator[Said]:

@@ -12,14 +12,13 @@ Fails:
     plan: {tolerances: {mash_temperature: 0.3 K}}
 """
 
-import math
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, Result
+from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import instrument_name, instrument_uncertainty
+from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Position, Severity
 from reportgen.verdicts import Limits
 
@@ -38,37 +37,51 @@ def check(batch: Assessment) -> Iterator[Said]:
             # Nobody measures what does not go in: the sparge of a bag, the top-up of most.
             continue
         name = instrument_name(batch.record, figure, None, batch.brewery, about)
-        instrument = batch.brewery.instruments.get(name)
+        instrument = fitting(batch.brewery, name, figure.kind)
         if instrument is None:
             continue
-        u = instrument_uncertainty(instrument, None)
-        if limits.too_coarse(u):
-            yield Said(_cause(batch, figure, name), *_words(batch, result, limits, name, u))
+        u = uncertainty_at(instrument, figure.kind, about or 1.0)
+        if limits.high < limits.low:
+            low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
+            yield Said(
+                _cause(batch, figure, name),
+                f"{figure.title}: the tolerance and the critical limit have no value in common:"
+                f" at least {low} and at most {high}",
+                "a tolerance and a critical limit that overlap",
+            )
+        elif limits.too_coarse(u):
+            between, wanted = _limits(batch, figure, limits, u)
+            yield Said(
+                _cause(batch, figure, name),
+                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}; {between}",
+                wanted,
+            )
 
 
-def _words(
-    batch: Assessment, result: Result, limits: Limits, name: str, u: float
-) -> tuple[str, str]:
-    """Return what is wrong and what is expected; limits that do not meet have no width."""
-    figure, half = result.figure, (limits.high - limits.low) / 2
-    low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
-    if half < 0:
-        return (
-            f"{figure.title}: the tolerance and the critical limit have no value in common: at"
-            f" least {low} and at most {high}",
-            "a tolerance and a critical limit that overlap",
-        )
-    expected = result.expected.value if result.expected is not None else limits.low
-    centred = math.isclose(limits.low + half, expected, rel_tol=1e-9)
-    said = f"the tolerance is ±{width_of(figure, half, batch)}"
-    wanted = (
-        f"±{width_of(figure, half / 2, batch)} or finer"
-        if half > 0
-        else f"a tolerance of ±{width_of(figure, 2 * u, batch)} or more"
+def _limits(batch: Assessment, figure: Figure, limits: Limits, u: float) -> tuple[str, str]:
+    """Return the limits in words, and what would do.
+
+    A tolerance of the house is said as it was typed there, so that it is said once, whatever the
+    batch; limits of the plan as the interval that they are.
+    """
+    half = (limits.high - limits.low) / 2
+    if half > 0 and limits.origin in ("house", "default"):
+        typed = batch.brewery.tolerances.get(figure.key)
+        share = figure.tolerance if figure.relative and typed is None else None
+        if typed is not None and typed.kind == "fraction" and figure.kind != "fraction":
+            share = typed.value
+        if share is not None:
+            return f"the tolerance is ±{100 * share:.2g} %", f"±{50 * share:.2g} % or finer"
+        width = width_of(figure, half, batch)
+        return f"the tolerance is ±{width}", f"±{width_of(figure, half / 2, batch)} or finer"
+    least, most = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
+    if half > 0:
+        finer = f"±{width_of(figure, half / 2, batch)} or finer"
+        return f"the limits are {least} to {most}", finer
+    return (
+        f"the limits leave nothing but {least}",
+        f"limits at least {width_of(figure, 4 * u, batch)} apart",
     )
-    # A critical limit cuts one side off, so that what is left has no middle to speak of.
-    between = said if centred else f"the limits are {low} to {high}"
-    return f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}, {between}", wanted
 
 
 def _cause(batch: Assessment, figure: Figure, name: str) -> Position | None:

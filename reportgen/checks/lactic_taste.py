@@ -15,12 +15,14 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.acid import ACIDS, acid_normality
 from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.BOIL
 
 
 def check(batch: Assessment) -> Iterator[Said]:

@@ -5,6 +5,7 @@ taste turns sharp, above it run-off drags, tannin is drawn and the beer keeps le
 prediction outside the band is worth acting on before the day; it errs by a tenth or two.
 
 Mend: add acid to the mash liquor, or less of it; read the mash with a checked meter
+Afterwards: look for it in the run-off, the clarity and the taste; next time set the acid before the mash
 Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, Table 4.9; range 5.2 to 5.6 common
     practice
 Passes:
@@ -17,10 +18,13 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import as_read
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.MASH
 
 
 def check(batch: Assessment) -> Iterator[Said]:
@@ -39,9 +43,12 @@ def check(batch: Assessment) -> Iterator[Said]:
     if value < 4.7 or value > 6.5:
         severity = Severity.MAJOR
     where = result.actual.reading.position if read and result.actual else None
+    shown = f"{value:.2f}"
+    if read and result.actual is not None:
+        shown = as_read(result.actual, shown)
     yield Said(
         where or batch.record.plan.liquor.position,
-        f"mash pH {value:.2f} {'read' if read else 'predicted'}",
+        f"mash pH {shown} {'read' if read else 'predicted'}",
         "5.2 to 5.6 in a cooled sample",
         severity=severity,
     )

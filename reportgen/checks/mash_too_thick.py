@@ -16,11 +16,13 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import quantity
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+UNTIL = Stage.MASH
 
 
 def check(batch: Assessment) -> Iterator[Said]:

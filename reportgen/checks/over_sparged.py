@@ -5,6 +5,7 @@ risen. How much it matters is disputed; the threshold is the plan's own. A small
 first.
 
 Mend: stop at the stop gravity and top the kettle up with liquor, or mash thinner
+Afterwards: look for astringency in the tasting; next time stop at the stop gravity, or mash thinner
 Source: stop near SG 1.008: common practice; G.G. Stewart et al. 2011, MBAA Tech. Q. 48(1):9, on how
     little late runnings harm
 Passes:
@@ -17,10 +18,12 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.RUN_OFF
 
 
 def check(batch: Assessment) -> Iterator[Said]:

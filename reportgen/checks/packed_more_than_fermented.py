@@ -17,7 +17,7 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import volume
+from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -32,6 +32,6 @@ def check(batch: Assessment) -> Iterator[Said]:
     if after.value - after.uncertainty > before.value + before.uncertainty:
         yield Said(
             after.reading.position,
-            f"{volume(after.value, batch)} packed from {volume(before.value, batch)}",
+            f"{volume_read(after, batch)} packed from {volume(before.value, batch)}",
             f"at most {volume(before.value, batch)}",
         )

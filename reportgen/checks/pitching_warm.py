@@ -5,6 +5,7 @@ and above 40 degrees the yeast dies. Hot weather is the usual cause: cool on in 
 pitching.
 
 Mend: cool further before pitching; the wort keeps overnight in a clean, closed fermenter
+Afterwards: look for solvent and fruit in the tasting; next time cool further before pitching
 Source: common practice, no source; limits of the yeast from stock.yaml
 Passes:
     brew_day: {date: 2026-03-14, pitch: {pitch_temperature: 18.5 C}}
@@ -16,11 +17,14 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import temperature
-from reportgen.record.finding import Severity
+from reportgen.checks.quantities import as_read, temperature
+from reportgen.checks.when import is_over
+from reportgen.forecast.figures import Stage
+from reportgen.record.finding import Position, Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PITCH
 
 
 def check(batch: Assessment) -> Iterator[Said]:
@@ -29,15 +33,26 @@ def check(batch: Assessment) -> Iterator[Said]:
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
     if yeast.highest_temperature is not None:
         most = yeast.highest_temperature.value + 2.0
-    day = batch.record.brew_day
-    pitch = day.pitch if day is not None else None
-    reading = pitch.pitch_temperature if pitch is not None else None
-    read = reading.value if reading is not None else None
-    for wort in (batch.record.plan.cool.temperature, read):
-        if wort is not None and wort.value > most:
-            yield Said(
-                wort.position,
-                f"pitching at {temperature(wort.value, batch)}",
-                f"at most {temperature(most, batch)} for this yeast",
-                severity=Severity.MAJOR if wort.value > 35 else None,
-            )
+    planned = batch.record.plan.cool.temperature
+    if planned.value > most:
+        yield _said(planned.position, planned.value, "", most, batch)
+    read = batch.actuals.get("pitch_temperature")
+    if read is not None and read.value is not None and read.value - read.uncertainty > most:
+        shown = as_read(read, temperature(read.value, batch))
+        yield _said(read.reading.position, read.value, shown, most, batch)
+
+
+def _said(
+    where: Position | None, value: float, shown: str, most: float, batch: Assessment
+) -> Said:
+    """Say that wort is too warm. ``shown`` is empty for the planned temperature."""
+    remedy = ""
+    if shown and not is_over(batch.record, Stage.PITCH):
+        remedy = "cool the fermenter to the planned temperature now; if the yeast is dead, pitch anew"
+    return Said(
+        where,
+        f"{'pitched' if shown else 'pitching'} at {shown or temperature(value, batch)}",
+        f"at most {temperature(most, batch)} for this yeast",
+        remedy,
+        Severity.MAJOR if value > 35 else None,
+    )

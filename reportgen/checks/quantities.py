@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from reportgen.assess import Assessment
+from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import Figure
 from reportgen.record.printed import (
     printed_decimals,
@@ -47,6 +48,30 @@ def temperature(value: float, batch: Assessment, decimals: int = 1) -> str:
 def volume(value: float, batch: Assessment, decimals: int = 1) -> str:
     """Return a volume in L with the unit of the house."""
     return quantity(value, "volume", decimals, batch)
+
+
+def as_read(actual: Actual, value: str) -> str:
+    """Return a corrected value, and what was typed where the correction moved it.
+
+    ``value`` is the corrected one with its unit.
+    """
+    typed = actual.reading.value
+    if typed is None or not actual.value:
+        return value
+    in_extract = typed.unit in ("P", "Bx")
+    if not in_extract and math.isclose(actual.correction, 0.0, abs_tol=1e-9):
+        return value
+    return f"{value} ({typed.text} read)"
+
+
+def gravity_read(actual: Actual) -> str:
+    """Return a corrected gravity, and what was typed where the two differ."""
+    return as_read(actual, f"{actual.value or 0.0:.4f}")
+
+
+def volume_read(actual: Actual, batch: Assessment) -> str:
+    """Return a corrected volume with its unit, and what was typed where the two differ."""
+    return as_read(actual, volume(actual.value or 0.0, batch))
 
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:

@@ -1,26 +1,31 @@
 """The runnings get stronger during the sparge.
 
-Rinsing only takes extract away. Runnings that rise by more than the instrument could err were
-sampled from a stream that had not settled, read hot, or typed into the wrong row.
+Rinsing only takes extract away, so that no running is stronger than the one before it, nor than the
+first wort. Runnings that rise by more than the instrument could err were sampled from a stream that
+had not settled, read hot, or typed into the wrong row.
 
 Mend: compare with the sheet; cool the sample before reading
 Source: washing out cannot concentrate
 Passes:
     brew_day:
       date: 2026-03-14
-      run_off: {runnings: [{gravity: 1.060}, {gravity: 1.030}]}
+      mash: {first_wort_gravity: 1.084}
+      run_off: {runnings: [{gravity: 1.060}, {gravity: 1.030}], last_runnings_gravity: 1.008}
 Fails:
     brew_day:
       date: 2026-03-14
-      run_off: {runnings: [{gravity: 1.030}, {gravity: 1.060}]}
+      mash: {first_wort_gravity: 1.074}
+      run_off: {runnings: [{gravity: 1.030}, {gravity: 1.060}], last_runnings_gravity: 1.090}
 """
 
-import itertools
 from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.forecast.resolve import gravity_of
+from reportgen.checks.quantities import as_read
+from reportgen.forecast.actual import Actual
+from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.readings import actual_of_reading
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -28,14 +33,34 @@ SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Iterator[Said]:
-    """Compare each running with the one before it."""
+    """Compare each running, corrected, with the weakest before it."""
+    weakest: Actual | None = None
+    for actual in _in_order(batch):
+        if actual.value is None:
+            continue
+        if weakest is not None and weakest.value is not None:
+            reach = max(0.002, actual.uncertainty + weakest.uncertainty)
+            if actual.value > weakest.value + reach:
+                first = weakest.key == "first_wort_gravity"
+                shown = as_read(actual, f"{actual.value:.4f}")
+                yield Said(
+                    actual.reading.position,
+                    f"{shown} after {weakest.value:.4f}{' of the first wort' if first else ''}",
+                    f"at most {weakest.value:.4f}",
+                    severity=Severity.MAJOR if first else None,
+                )
+                continue
+        if weakest is None or weakest.value is None or actual.value < weakest.value:
+            weakest = actual
+
+
+def _in_order(batch: Assessment) -> Iterator[Actual]:
+    """Return first wort, runnings and last runnings, each as far as it was read."""
     day = batch.record.brew_day
-    if day is None or day.run_off is None:
-        return
-    values = [r.gravity.value for r in day.run_off.runnings if r.gravity.value is not None]
-    values = [value for value in values if value.unit in ("SG", "P")]
-    for earlier, later in itertools.pairwise(values):
-        if gravity_of(later) > gravity_of(earlier) + 0.002:
-            yield Said(
-                later.position, f"{later.text} after {earlier.text}", f"at most {earlier.text}"
-            )
+    if (first := batch.actuals.get("first_wort_gravity")) is not None:
+        yield first
+    figure = FIGURES["last_runnings_gravity"]
+    for running in day.run_off.runnings if day is not None and day.run_off is not None else ():
+        yield actual_of_reading(batch.record, figure, running.gravity, batch.brewery, None)
+    if (last := batch.actuals.get("last_runnings_gravity")) is not None:
+        yield last

@@ -4,6 +4,7 @@ Beer that still ferments makes gas in the closed container, and bottles burst. T
 more apart that the instrument cannot tell apart show that it is over. Bottles make this critical.
 
 Mend: open or vent carefully with eyes shielded, keep cold, and read the gravity
+Afterwards: open what is left with eyes shielded, and keep it cold; next time wait for two steady readings
 Source: two readings 24 to 48 h apart: common practice; see the method fermentation.steady
 Passes:
     brew_day: {date: 2026-03-14}
@@ -25,11 +26,13 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import steady
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Said]:

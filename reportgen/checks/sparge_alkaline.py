@@ -15,10 +15,12 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.RUN_OFF
 
 
 def check(batch: Assessment) -> Iterator[Said]:

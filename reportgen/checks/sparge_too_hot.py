@@ -15,23 +15,28 @@ from collections.abc import Iterator
 
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
-from reportgen.checks.quantities import temperature
+from reportgen.checks.quantities import as_read, temperature
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+UNTIL = Stage.RUN_OFF
 
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Look at the sparge temperature planned and read."""
     planned = batch.record.plan.run_off.sparge_temperature
-    day = batch.record.brew_day
-    reading = day.run_off.sparge_temperature if day is not None and day.run_off else None
-    for liquor in (planned, reading.value if reading is not None else None):
-        if liquor is not None and liquor.value > 78:
+    read = batch.actuals.get("sparge_temperature")
+    found = [] if planned is None else [(planned.position, planned.value, 0.0, "")]
+    if read is not None and read.value is not None:
+        shown = as_read(read, temperature(read.value, batch))
+        found.append((read.reading.position, read.value, read.uncertainty, shown))
+    for where, value, u, shown in found:
+        if value - u > 78:
             yield Said(
-                liquor.position,
-                f"sparge liquor of {temperature(liquor.value, batch)}",
+                where,
+                f"sparge liquor of {shown or temperature(value, batch)}",
                 f"at most {temperature(78, batch, 0)}",
-                severity=Severity.MINOR if liquor.value > 80 else None,
+                severity=Severity.MINOR if value > 80 else None,
             )

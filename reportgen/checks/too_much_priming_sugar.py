@@ -4,6 +4,7 @@ Each gram of sugar becomes half a gram of gas with nowhere to go. More than the 
 tenth raises the pressure noticeably; twice as much bursts bottles.
 
 Mend: open or vent carefully with eyes shielded, and keep the bottles cold
+Afterwards: open what is left with eyes shielded, and keep it cold; next time weigh the sugar twice
 Source: stoichiometry; see the method carbonation.priming_sugar
 Passes:
     plan: {pack: {into: bottle}}
@@ -20,12 +21,14 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import volume
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Said]:

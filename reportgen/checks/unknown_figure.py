@@ -19,11 +19,13 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, fits
+from reportgen.assess import Assessment, gallon_of, limit_of
 from reportgen.checks.base import Group, Said
-from reportgen.forecast.figures import ANALYSED, FIGURES, READ
+from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
+from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean, nearest
+from reportgen.record.units import Quantity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -40,7 +42,7 @@ def check(batch: Assessment) -> Iterator[Said]:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
                 yield Said(where, f"`{key}` is no figure", "", meant)
-    read = (*READ, *ANALYSED)
+    read, gallon = (*READ, *ANALYSED), gallon_of(batch.brewery)
     for key, limit in batch.record.plan.critical.items():
         if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position
@@ -48,10 +50,11 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
             continue
         for given in (limit.at_least, limit.at_most):
-            if given is not None and not fits(FIGURES[key], given):
+            if given is not None and limit_of(FIGURES[key], given, gallon) is None:
                 said = f"{FIGURES[key].title} is no {given.kind.replace('_', ' ')}"
                 kind = FIGURES[key].kind.replace("_", " ")
                 yield Said(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
+        yield from _crossed(FIGURES[key], limit.at_least, limit.at_most)
     review = batch.record.review
     for deviation in review.deviations if review is not None else ():
         meant = _meant(deviation.figure)
@@ -59,6 +62,23 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield Said(
                 deviation.figure.position, f"`{deviation.figure}` is no figure", "", meant
             )
+
+
+def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Said]:
+    """Say where two gravities on different scales leave nothing between them.
+
+    Of one scale the loader says so.
+    """
+    if low is None or high is None or figure.kind != "gravity" or low.unit == high.unit:
+        return
+    if gravity_of(low) >= gravity_of(high):
+        yield Said(
+            high.position,
+            f"`at_most` {high.text} is not above `at_least` {low.text}",
+            f"more than {low.text}",
+            "exchange the two, or correct one of them",
+            Severity.MAJOR,
+        )
 
 
 def _meant(word: str) -> str:

@@ -82,7 +82,7 @@ def check_house(archive: Archive) -> Iterator[Said]:
 def _outside(
     found: Found, quantity: Quantity, usual: tuple[str, str], system: str, litres: float
 ) -> Iterator[Said]:
-    low, high = (_bound(text, quantity.kind) for text in usual)
+    low, high = (_bound(text, found.about.kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
     message, expected = f"`{quantity.text}` is unlikely for `{found.key}`", _range(low, high, system)

@@ -23,12 +23,11 @@ from dataclasses import dataclass, field
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.quantities import system_of
-from reportgen.forecast.readings import house_instrument, instrument_uncertainty
+from reportgen.forecast.day import scale_uncertainty, true_amount
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
 from reportgen.record.unit_display import fixed
-from reportgen.record.units import Quantity
 from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
@@ -75,10 +74,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         # A weight cannot be held against a volume.
         if plan is None or any(a.kind != plan.kind for a in amounts):
             continue
-        total = sum(a.value for a in amounts)
+        weights = (true_amount(batch.record, batch.brewery, r) for r in readings)
+        total = sum(weight for weight in weights if weight is not None)
         wanted = plan.nearest(total)
         off = abs(total - wanted)
-        u = math.hypot(*(_uncertainty(r, a, batch) for r, a in zip(readings, amounts, strict=True)))
+        u = math.hypot(*(scale_uncertainty(batch.record, batch.brewery, r) for r in readings))
         if not wanted or off - u <= TOLD * wanted:
             continue
         far = off > MINOR * wanted or math.isclose(off, MINOR * wanted)
@@ -110,18 +110,6 @@ def _planned(plan: Plan) -> dict[str, _Planned]:
     ]:
         found.setdefault(item, _Planned(amount.kind)).later.append(amount.value)
     return found
-
-
-def _uncertainty(reading: Reading, amount: Quantity, batch: Assessment) -> float:
-    """Return ±U of what was weighed, kg, or of what was measured in a cylinder, L."""
-    name = str(reading.instrument or "")
-    if not name and amount.kind == "mass":
-        day = batch.record.brew_day
-        for chosen in (day.instruments if day else None, batch.record.plan.instruments):
-            if not name and chosen is not None and chosen.scale is not None:
-                name = str(chosen.scale)
-        name = name or house_instrument(batch.brewery, "scale", amount.value)
-    return instrument_uncertainty(batch.brewery.instruments.get(name), amount)
 
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:

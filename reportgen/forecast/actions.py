@@ -29,12 +29,17 @@ MOST_ROWS = 8
 
 @dataclass(frozen=True)
 class Cell:
-    """A number of a table, in the base unit of its kind; ``signed`` prints + and −."""
+    """A number of a table, in the base unit of its kind; ``signed`` prints + and −.
+
+    ``read`` is the figure as whose reading it is met: an instrument that shows too much shows it
+    so as well. Empty for what nobody reads off, a difference or a dose.
+    """
 
     value: float
     kind: str
     decimals: int
     signed: bool = False
+    read: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,8 +68,12 @@ class ActionTable:
     note: Entry = ""
 
 
-def _degrees(value: float) -> Cell:
-    return Cell(value, "temperature", 0)
+def _degrees(value: float, read: str) -> Cell:
+    return Cell(value, "temperature", 0, read=read)
+
+
+def _gravity(value: float, read: str) -> Cell:
+    return Cell(value, "gravity", 3, read=read)
 
 
 def _kelvins(value: float) -> Cell:
@@ -108,14 +117,14 @@ def hydrometer(planned: Book, reference: float) -> ActionTable:
     for temperature in (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0):
         correction = float(hydrometer_correction(gravity, temperature, reference)) - gravity
         rows.append(
-            (Cell(temperature, "temperature", 0), Cell(correction, "gravity_step", 4, True))
+            (_degrees(temperature, "sample"), Cell(correction, "gravity_step", 4, True))
         )
     return ActionTable(
         "original_gravity",
         "Sample not at the hydrometer's temperature",
         ("Sample at", "Add to the reading"),
         tuple(rows),
-        Phrase("Above {}: cool the sample first.", (_degrees(40.0),)),
+        Phrase("Above {}: cool the sample first.", (_degrees(40.0, "sample"),)),
     )
 
 
@@ -134,8 +143,9 @@ def mash_temperature(case: Case, planned: Book) -> ActionTable:
         litres = float(nominal(liquor_volume(mass, liquor)))
         what: Entry = "boiling liquor"
         if off > 0:
-            what = Phrase("liquor of {}", (_degrees(ROOM),))
-        rows.append((Cell(target + off, "temperature", 1), Cell(litres, "volume", 1), what))
+            what = Phrase("liquor of {}", (_degrees(ROOM, "strike_temperature"),))
+        read = Cell(target + off, "temperature", 1, read="mash_temperature")
+        rows.append((read, Cell(litres, "volume", 1), what))
     return ActionTable(
         "mash_temperature",
         "Mash too cold or too hot",
@@ -159,12 +169,13 @@ def mash_ph(case: Case, planned: Book) -> ActionTable:
         millilitres = acid_millilitres(float(buffering) * over, kind, strength, wanted)
         rows.append(
             (
-                Cell(wanted + over, "ph", 2),
+                Cell(wanted + over, "ph", 2, read="mash_ph"),
                 Cell(float(nominal(millilitres)) / 1000, "small_volume", 1),
                 f"{name} {strength:.0%}, half first, read again",
             )
         )
-    rows.append((f"below {wanted - 0.15:.2f}", "add nothing", "check meter and sample, note it"))
+    low = Cell(wanted - 0.15, "ph", 2, read="mash_ph")
+    rows.append((Phrase("below {}", (low,)), "add nothing", "check meter and sample, note it"))
     return ActionTable(
         "mash_ph", "Mash pH high or low", ("Cooled sample reads", "Stir in", ""), tuple(rows)
     )
@@ -195,10 +206,10 @@ def short_kettle(case: Case, planned: Book) -> ActionTable | None:
         book, _ = walk(case, {"kettle_volume": full, "kettle_gravity": topped})
         rows.append(
             (
-                Cell(full - missing, "volume", 1),
+                Cell(full - missing, "volume", 1, read="kettle_volume"),
                 Cell(missing, "volume", 1),
-                Cell(topped, "gravity", 3),
-                Cell(nominal(book["original_gravity"]), "gravity", 3),
+                _gravity(topped, "kettle_gravity"),
+                _gravity(nominal(book["original_gravity"]), "original_gravity"),
             )
         )
     return ActionTable(
@@ -224,7 +235,7 @@ def kettle_gravity(case: Case, planned: Book) -> ActionTable:
             less = nominal(planned["cast_out_volume"]) - to
             rows.append(
                 (
-                    Cell(read, "gravity", 3),
+                    _gravity(read, "kettle_gravity"),
                     Cell(more, "time", 0),
                     "boil longer; gives",
                     Cell(-less, "volume", 1, True),
@@ -233,7 +244,7 @@ def kettle_gravity(case: Case, planned: Book) -> ActionTable:
         else:
             litres = float(nominal(topping_up_liquor(full, read, gravity)))
             rows.append(
-                (Cell(read, "gravity", 3), Cell(litres, "volume", 1), "liquor; gives",
+                (_gravity(read, "kettle_gravity"), Cell(litres, "volume", 1), "liquor; gives",
                  Cell(litres, "volume", 1, True))
             )
     return ActionTable(
@@ -257,7 +268,8 @@ def cast_out_volume(case: Case, planned: Book) -> ActionTable:
         strength = 1 + (gravity - 1) * volume / at
         do: Cell = Cell(-change, "volume", 1) if off < 0 else Cell(change / rate * 60, "time", 0)
         words = "add liquor, boil 5 min" if off < 0 else "boil longer"
-        rows.append((Cell(at * hot, "volume", 1), do, words, Cell(strength, "gravity", 3)))
+        hold = Cell(at * hot, "volume", 1, read="cast_out_volume")
+        rows.append((hold, do, words, _gravity(strength, "cast_out_gravity")))
     return ActionTable(
         "cast_out_volume",
         "Cast-out short or long (read hot)",
@@ -268,14 +280,14 @@ def cast_out_volume(case: Case, planned: Book) -> ActionTable:
 
 def pitch_temperature(case: Case) -> ActionTable:
     """Wort too warm to pitch: what to do at each temperature. Words only."""
-    wanted = case.pitch_temperature
+    wanted, read = case.pitch_temperature, "pitch_temperature"
     rows: tuple[tuple[Entry, ...], ...] = (
-        (Cell(wanted + 2, "temperature", 0), "pitch, and cool to plan within 6 h"),
-        (Cell(wanted + 5, "temperature", 0), "close, cool in the fermenter, pitch within 4 h"),
-        (Cell(wanted + 10, "temperature", 0), "close, cool overnight, pitch in the morning"),
-        (Phrase("above {}", (_degrees(40.0),)), "never pitch: it kills the yeast"),
+        (_degrees(wanted + 2, read), "pitch, and cool to plan within 6 h"),
+        (_degrees(wanted + 5, read), "close, cool in the fermenter, pitch within 4 h"),
+        (_degrees(wanted + 10, read), "close, cool overnight, pitch in the morning"),
+        (Phrase("above {}", (_degrees(40.0, read),)), "never pitch: it kills the yeast"),
     )
-    return ActionTable("pitch_temperature", "Wort too warm to pitch", ("Up to", "Do"), rows)
+    return ActionTable(read, "Wort too warm to pitch", ("Up to", "Do"), rows)
 
 
 SLOW_AFTER = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}
@@ -300,7 +312,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     rows: list[tuple[Entry, ...]] = []
     for hours, word in zip(steps, words, strict=True):
         band = expected_band(float(hours), original, end.value, end.uncertainty, case.yeast_kind)
-        rows.append((f"{hours} h", Cell(band.high, "gravity", 3), word))
+        rows.append((f"{hours} h", _gravity(band.high, "log_gravity"), word))
     return ActionTable(
         "final_gravity",
         "Fermentation slow or stuck",
@@ -312,18 +324,18 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
 
 def hot_fermentation(case: Case) -> ActionTable:
     """What to do when the beer runs warm while it ferments. Words only."""
-    wanted = case.ferment_temperature
+    wanted, read = case.ferment_temperature, "log_temperature"
     return ActionTable(
         "apparent_attenuation",
         "Fermentation hot",
         ("Beer reads", "Do"),
         (
-            (Cell(wanted + 2, "temperature", 0), "cool the room or the jacket, read again in 2 h"),
+            (_degrees(wanted + 2, read), "cool the room or the jacket, read again in 2 h"),
             (
-                Cell(wanted + 4, "temperature", 0),
+                _degrees(wanted + 4, read),
                 Phrase("cool by {} an hour, not faster; note it", (_kelvins(1.0),)),
             ),
-            (Cell(wanted + 7, "temperature", 0), "as above; taste for solvent before packing"),
+            (_degrees(wanted + 7, read), "as above; taste for solvent before packing"),
         ),
     )
 
@@ -340,12 +352,15 @@ def keg_pressure(case: Case) -> ActionTable | None:
     for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
         pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t))))
         if rating is not None and pressure > rating:
-            limit = Cell(rating, "pressure", 1)
+            limit = Cell(rating, "pressure", 1, read="pressure")
             rows.append((
-                Phrase("{} or warmer", (_degrees(t),)), Phrase("over {}: cool it first", (limit,)),
+                Phrase("{} or warmer", (_degrees(t, "beer_temperature"),)),
+                Phrase("over {}: cool it first", (limit,)),
             ))
             break
-        rows.append((_degrees(t), Cell(pressure, "pressure", 2)))
+        rows.append((
+            _degrees(t, "beer_temperature"), Cell(pressure, "pressure", 2, read="pressure"),
+        ))
     return ActionTable(
         "pressure",
         "Pressure by beer temperature",
@@ -376,12 +391,15 @@ def priming(case: Case, planned: Book) -> ActionTable | None:
             for t in (warm - 2, warm, warm + 2)
         ]
         rows.append(
-            (Cell(litres, "volume", 1), *(Cell(g / 1000, "small_mass", 0) for g in grams))
+            (
+                Cell(litres, "volume", 1, read="packed_volume"),
+                *(Cell(g / 1000, "small_mass", 0, read="priming_sugar") for g in grams),
+            )
         )
     return ActionTable(
         "priming_sugar",
         "Priming sugar by volume and warmest temperature",
-        ("Beer", *(_degrees(t) for t in (warm - 2, warm, warm + 2))),
+        ("Beer", *(_degrees(t, "log_temperature") for t in (warm - 2, warm, warm + 2))),
         tuple(rows),
         "Seal only after steady readings.",
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.arguments import refusal
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.instruments import reads_high_by
+from reportgen.forecast.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
@@ -103,14 +103,27 @@ def correct(taken: Taken) -> Actual:
     A correction that its formula does not cover is not made, and what cannot be turned into the
     unit of its figure is not used; the note says so.
     """
-    offset = reads_high_by(taken.instrument, taken.figure.kind)
+    offset = _offset(taken)
     try:
         if not offset:
             return _corrected(taken)
-        true = dataclasses.replace(taken.quantity, value=taken.quantity.value - offset)
-        return _counted_from(_corrected(dataclasses.replace(taken, quantity=true)), taken)
+        true = taken.quantity.value - offset
+        unit = taken.quantity.unit
+        if taken.figure.kind == "gravity" and not taken.is_brix:
+            true, unit = taken.raw - offset, "SG"
+        quantity = dataclasses.replace(taken.quantity, value=true, unit=unit)
+        return _counted_from(_corrected(dataclasses.replace(taken, quantity=quantity)), taken)
     except OutOfRange as error:
         return taken.not_used(f"not used: {refusal(error, taken.system)}")
+
+
+def _offset(taken: Taken) -> float:
+    """Return what the instrument shows too much: degrees Brix of those, else in the base unit."""
+    if taken.is_brix:
+        check = taken.instrument.checks[-1:] if taken.instrument is not None else ()
+        return check[0].reads_high_by.value if check and check[0].reads_high_by else 0.0
+    kind = taken.quantity.kind if taken.figure.kind == "amount" else taken.figure.kind
+    return reads_high_by(taken.instrument, kind, taken.raw)
 
 
 def _counted_from(actual: Actual, taken: Taken) -> Actual:
@@ -162,10 +175,8 @@ def _hydrometer(taken: Taken) -> Actual:
 
 def _gravity_uncertainty(taken: Taken) -> float:
     """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
-    in_gravity = taken.instrument is not None and taken.instrument.resolution.value < 0.02
-    if taken.quantity.unit == "SG" or in_gravity:
-        return taken.uncertainty
-    return float(gravity_from_extract(taken.quantity.value + taken.uncertainty)) - taken.raw
+    in_plato = reads_plato(taken.instrument) if taken.instrument else taken.quantity.unit == "P"
+    return in_gravity(taken.uncertainty, taken.raw) if in_plato else taken.uncertainty
 
 
 def _refractometer(taken: Taken) -> Actual:

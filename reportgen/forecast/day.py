@@ -26,12 +26,19 @@ from reportgen.forecast.case import (
     Withdrawal,
 )
 from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.readings import house_instrument, instrument_uncertainty, reading_at
+from reportgen.forecast.instruments import weighs_high_by
+from reportgen.forecast.readings import (
+    fitting,
+    house_instrument,
+    instrument_uncertainty,
+    reading_at,
+    true_temperature,
+)
 from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken, Weighed
-from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Moment, Reading, State
@@ -106,7 +113,7 @@ def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[Fact, ..
     """Return the facts of a record that change its case, in the order of time."""
     found = [
         *_weighed(record, brewery, stock),
-        *_clocks(record),
+        *_clocks(record, brewery),
         *_additions(record, brewery, stock),
         *_withdrawals(record),
     ]
@@ -139,17 +146,33 @@ def _in_order(facts: Iterable[Fact]) -> tuple[Fact, ...]:
 # What was weighed
 
 
-def scale_uncertainty(record: Record, brewery: Brewery, reading: Reading) -> float:
-    """Return ±U (k = 2) of what was weighed, kg, or of what was measured in a cylinder, L."""
+def _scale_of(record: Record, brewery: Brewery, reading: Reading) -> Instrument | None:
+    """Return the scale, or what else was named, that an amount was read with; None for unknown."""
     amount = reading.value
+    if amount is None:
+        return None
     name = str(reading.instrument or "")
-    if not name and amount is not None and amount.kind == "mass":
+    if not name and amount.kind == "mass":
         day = record.brew_day
         for chosen in (day.instruments if day else None, record.plan.instruments):
             if not name and chosen is not None and chosen.scale is not None:
                 name = str(chosen.scale)
         name = name or house_instrument(brewery, "scale", amount.value)
-    return instrument_uncertainty(brewery.instruments.get(name), amount)
+    return fitting(brewery, name, amount.kind, amount.unit)
+
+
+def scale_uncertainty(record: Record, brewery: Brewery, reading: Reading) -> float:
+    """Return ±U (k = 2) of what was weighed, kg, or of what was measured in a cylinder, L."""
+    return instrument_uncertainty(_scale_of(record, brewery, reading), reading.value)
+
+
+def true_amount(record: Record, brewery: Brewery, reading: Reading) -> float | None:
+    """Return what was weighed, kg, or measured, L, less what was shown too much; None if blank."""
+    amount = reading.value
+    if amount is None:
+        return None
+    scale = _scale_of(record, brewery, reading)
+    return amount.value - weighs_high_by(scale, amount.kind, amount.value)
 
 
 def _weighed_for(name: str, stock: Stock) -> Stage:
@@ -237,7 +260,7 @@ def _weighing(
     """
     name = str(entry.item)
     lot = str(entry.lot) if entry.lot is not None else None
-    amount = _weighed_amount(entry, scale_uncertainty(record, brewery, entry.amount))
+    amount = _weighed_amount(entry, record, brewery)
     own = _own_figures(name, lot, stock)
 
     def change(case: Case) -> Case:
@@ -268,13 +291,15 @@ def _weighing(
     return change
 
 
-def _weighed_amount(entry: Weighed, spread: float) -> Number | None:
+def _weighed_amount(entry: Weighed, record: Record, brewery: Brewery) -> Number | None:
     """Return an amount in kg or L; 0 for what was left out, None where nothing was written."""
     if entry.amount.state is State.NOT_DONE:
         return 0.0
-    if entry.amount.value is None:
+    true = true_amount(record, brewery, entry.amount)
+    if true is None:
         return None
-    return ufloat(entry.amount.value.value, spread / 2, f"weight of {entry.item}")
+    spread = scale_uncertainty(record, brewery, entry.amount)
+    return ufloat(true, spread / 2, f"weight of {entry.item}")
 
 
 def _kind_of(item: Any) -> str:
@@ -298,7 +323,7 @@ def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
 # The clock
 
 
-def _clocks(record: Record) -> list[Fact]:
+def _clocks(record: Record, brewery: Brewery) -> list[Fact]:
     day = record.brew_day
     if day is None:
         return []
@@ -335,7 +360,7 @@ def _clocks(record: Record) -> list[Fact]:
     stood_hot = _minutes(boil.ended, stand_ended)
     if stood_hot is not None or boil.hop_stand_temperature is not None:
         reading = boil.hop_stand_temperature
-        warm = reading.value.value if reading is not None and reading.value is not None else None
+        warm = None if reading is None else true_temperature(record, reading, brewery)
         fact("hop stand", Stage.BOIL, "Hop stand", stand_ended, _hop_stand(stood_hot, warm))
     cooled = _minutes(stand_ended or boil.ended, boil.below_60_at)
     if cooled is not None:
@@ -508,10 +533,10 @@ def _adding(
     """Return how an addition changes the case; None for one that moves no number."""
     name, to = str(entry.what), str(entry.to)
     reading = entry.amount
-    if reading.value is None:
+    true = true_amount(record, brewery, reading)
+    if reading.value is None or true is None:
         return None
-    spread = scale_uncertainty(record, brewery, reading)
-    amount = ufloat(reading.value.value, spread / 2, f"{name} added")
+    amount = ufloat(true, scale_uncertainty(record, brewery, reading) / 2, f"{name} added")
     lot = str(entry.lot) if entry.lot is not None else None
     kind = reading.value.kind
     if name in brewery.liquors and kind == "volume":

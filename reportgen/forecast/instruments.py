@@ -6,7 +6,10 @@ import dataclasses
 import datetime
 from typing import Any
 
+from reportgen.record.kinds import PLATO_FROM, may_read, width_of
 from reportgen.record.model.brewery import Brewery, Instrument, InstrumentCheck
+from reportgen.science.density import extract_from_gravity, gravity_from_extract
+from reportgen.science.method import OutOfRange
 
 
 def check_on(instrument: Instrument, day: datetime.date | None) -> InstrumentCheck | None:
@@ -44,16 +47,50 @@ def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:
     return dataclasses.replace(brewery, instruments=instruments)
 
 
-def reads_high_by(instrument: Instrument | None, kind: str) -> float:
-    """Return what to take off a reading of an instrument, in the base unit of its kind; or 0.
+def reads_plato(instrument: Instrument | None) -> bool:
+    """Whether a gravity instrument is graduated in degrees Plato or Brix, not in SG."""
+    return instrument is not None and instrument.resolution.value >= PLATO_FROM
 
-    ``instrument`` is as it was on the day. An offset in a unit of another kind than the reading's
-    is not taken.
+
+def in_gravity(width: float, about: float) -> float:
+    """Return a width in degrees Plato as a width in SG, at a gravity ``about`` (SG)."""
+    extract = float(extract_from_gravity(about))
+    return float(gravity_from_extract(extract + width)) - float(gravity_from_extract(extract))
+
+
+def reads_high_by(instrument: Instrument | None, kind: str, about: float | None = None) -> float:
+    """Return what an instrument shows less what is true, in the base unit of a kind; or 0.
+
+    ``instrument`` is as it was on the day, ``about`` the value that it is at: an offset in degrees
+    Plato is another in SG at each gravity. One in a unit of another kind than the reading's is
+    not taken.
     """
-    if instrument is None or not instrument.checks:
+    if instrument is None or not instrument.checks or not may_read(str(instrument.reads), kind):
         return 0.0
-    offset = instrument.checks[-1].reads_high_by
-    wanted = {"temperature": "temperature_difference", "gravity": "ratio", "ph": "ratio"}
-    if offset is None or offset.kind != wanted.get(kind, kind):
+    offset, width = instrument.checks[-1].reads_high_by, width_of(kind)
+    if offset is None or width is None or offset.kind not in (width.kind, kind):
         return 0.0
+    if kind == "gravity" and reads_plato(instrument):
+        try:
+            return in_gravity(offset.value, 1.04 if about is None else about)
+        except OutOfRange:
+            return 0.0
     return offset.value
+
+
+def shown_by(instrument: Instrument | None, kind: str, true: float) -> float:
+    """Return what an instrument shows where a value is true, both in the base unit of a kind.
+
+    This is the one place where the sheets turn what is true into what is read.
+    """
+    return true + reads_high_by(instrument, kind, true)
+
+
+def weighs_high_by(instrument: Instrument | None, kind: str, reads: float) -> float:
+    """Return what a scale, or a measure, shows too much where it shows ``reads``; or 0.
+
+    Nothing is taken off a weight no larger than the offset: so little cannot have been read on
+    it. Sheets and records both go by this, so that a dose means the same on either.
+    """
+    offset = reads_high_by(instrument, kind)
+    return offset if reads > abs(offset) else 0.0

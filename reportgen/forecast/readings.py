@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
 from typing import Any
 
@@ -9,8 +10,10 @@ from reportgen.forecast.actual import Actual
 from reportgen.forecast.case import Case
 from reportgen.forecast.corrections import FERMENTING, Taken, correct
 from reportgen.forecast.ferment import mixed
-from reportgen.forecast.figures import FIGURES, READ, Figure
+from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
+from reportgen.forecast.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.resolve import method_chosen
+from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery, Instrument
@@ -89,6 +92,18 @@ def instrument_name(
     return house_instrument(brewery, kind, about)
 
 
+def fitting(brewery: Brewery, name: str, kind: str, unit: str = "") -> Instrument | None:
+    """Return the instrument of a name, if it can read a quantity of a kind in a unit; else None.
+
+    One of another kind says nothing of the reading, so that this counts as read with an unknown
+    one. A check says so.
+    """
+    instrument = brewery.instruments.get(name)
+    if instrument is None or not may_read(str(instrument.reads), kind, unit):
+        return None
+    return instrument
+
+
 def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | None) -> float:
     """Return ±U (k = 2) of a reading: the instrument's, or that of the last decimal written."""
     if instrument is not None:
@@ -121,11 +136,12 @@ def actual_of_reading(
     name = instrument_name(record, figure, reading, brewery)
     if reading.state is not State.READ or reading.value is None:
         return Actual(figure.key, reading, None, instrument=name)
-    instrument = brewery.instruments.get(name)
+    kind = reading.value.kind if figure.kind == "amount" else figure.kind
+    instrument = fitting(brewery, name, kind, reading.value.unit)
     return correct(
         Taken(
             figure,
-            reading,
+            _with_true_sample(record, figure, reading, brewery),
             reading.value,
             name,
             instrument,
@@ -135,6 +151,46 @@ def actual_of_reading(
             str(brewery.units or "metric"),
         )
     )
+
+
+SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",), "thermometer")
+"""The temperature of a sample, that every reading may have."""
+
+
+def _with_true_sample(
+    record: Record, figure: Figure, reading: Reading, brewery: Brewery
+) -> Reading:
+    """Return a reading whose sample is as warm as it was, not as its thermometer showed it."""
+    sample = reading.sample_temperature
+    if sample is None:
+        return reading
+    at = dataclasses.replace(SAMPLE, path=figure.path)
+    name = instrument_name(record, at, None, brewery)
+    offset = reads_high_by(fitting(brewery, name, "temperature"), "temperature")
+    if not offset:
+        return reading
+    true = dataclasses.replace(sample, value=sample.value - offset)
+    return dataclasses.replace(reading, sample_temperature=true)
+
+
+def true_temperature(record: Record, reading: Reading, brewery: Brewery) -> float | None:
+    """Return a temperature of the brew day that is no figure, less what its thermometer shows too
+    much, degC; None when none was read."""
+    if reading.value is None:
+        return None
+    instrument = fitting(brewery, instrument_name(record, SAMPLE, reading, brewery), "temperature")
+    return reading.value.value - reads_high_by(instrument, "temperature")
+
+
+def uncertainty_at(instrument: Instrument | None, kind: str, about: float) -> float:
+    """Return ±U (k = 2) of an instrument at a value, both in the base unit of a kind."""
+    u = instrument_uncertainty(instrument, None)
+    if kind != "gravity" or not reads_plato(instrument):
+        return u
+    try:
+        return in_gravity(u, about)
+    except OutOfRange:
+        return 0.0
 
 
 def original_extract(
@@ -180,7 +236,5 @@ def numbers(actuals: dict[str, Actual]) -> dict[str, Any]:
 
 def is_plausible(key: str, value: float) -> bool:
     """Whether an actual can be put into the forecast at all; nonsense is for the checks to say."""
-    kind = FIGURES[key].kind
-    bounds = {"gravity": (0.98, 1.2), "temperature": (-5.0, 105.0), "ph": (2.0, 10.0)}
-    low, high = bounds.get(kind, (0.0, float("inf")))
+    low, high = KINDS[FIGURES[key].kind].usual
     return low <= nominal(value) <= high

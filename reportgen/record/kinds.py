@@ -1,54 +1,208 @@
-"""Fields that may hold more than one kind of quantity, and the call that reads any field."""
+"""Kinds of quantity: what each is read in, the bounds it has, and what a width of it may be.
+
+A width is a tolerance, an uncertainty, a resolution or an offset. It is of a kind of its own: a
+gravity difference beside a gravity, kelvins beside a temperature. Whatever is typed is held
+against its kind once, when it is read.
+"""
 
 from __future__ import annotations
 
 import dataclasses
 import functools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from reportgen.record.finding import Position
+from reportgen.record.unit_table import BASE, EXAMPLES, NAMES
 from reportgen.record.units import Quantity, UnitError, parse_quantity
 
-SEVERAL: dict[str, tuple[str, ...]] = {
-    "amount": ("mass", "volume"),
-    "resolution": ("temperature_difference", "volume", "mass", "pressure", "ratio"),
-    "tolerance": (
-        "temperature_difference",
-        "volume",
-        "mass",
-        "pressure",
-        "fraction",
-        "concentration",
-        "bitterness",
-        "colour",
-        "carbonation",
-        "cells",
-        "time",
-        "ratio",
+Bounds = tuple[float, float]
+_ANY: Bounds = (-math.inf, math.inf)
+_SOME: Bounds = (0.0, math.inf)
+
+
+@dataclass(frozen=True)
+class Width:
+    """What a difference of a kind may be: a tolerance, ±U, a resolution, an offset.
+
+    ``kind`` is what it is read as, ``name`` what it is called, ``example`` one of them. ``most``
+    is the widest that says anything, in the base unit. ``share``: a tolerance may be a share of
+    the expected value instead.
+    """
+
+    kind: str
+    name: str
+    example: str
+    most: float
+    share: bool = False
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of quantity.
+
+    ``reads`` are the kinds of units it is read in; the first that fits is taken. ``nature`` are
+    the bounds beyond which no number of a brewery lies, ``usual`` those beyond which a reading
+    cannot be put into the forecast, both in the base unit. ``decimals`` is how finely it is
+    printed in the base unit. ``width`` is None where nothing has a tolerance.
+    """
+
+    name: str
+    reads: tuple[str, ...]
+    nature: Bounds = _ANY
+    usual: Bounds = _SOME
+    decimals: int = 1
+    width: Width | None = None
+
+    @property
+    def base(self) -> str:
+        """The base unit; that of the first kind it is read in."""
+        return BASE[self.reads[0]]
+
+    @property
+    def step(self) -> float:
+        """One unit of the last decimal printed, in the base unit."""
+        return 10.0**-self.decimals
+
+
+def _plain(
+    name: str, nature: Bounds, decimals: int, most: float = 0.0, usual: Bounds = _SOME
+) -> Kind:
+    """Return a kind whose width is read as it is itself; ``most`` 0: it has no width."""
+    example = EXAMPLES[name].split(",")[0].split(" or ")[0]
+    width = Width(name, NAMES[name], example, most, share=True) if most else None
+    return Kind(name, (name,), nature, usual, decimals, width)
+
+
+_RATIO = "a plain number"
+_KINDS = (
+    Kind(
+        "gravity", ("gravity",), (0.95, 1.36), (0.98, 1.2), 4,
+        Width("ratio", "a gravity difference", "0.003", 0.02),
     ),
-    "limit": (
-        "gravity",
-        "temperature",
-        "volume",
-        "mass",
-        "pressure",
-        "concentration",
-        "bitterness",
-        "colour",
-        "carbonation",
-        "cells",
-        "time",
-        "fraction",
-        "ratio",
+    Kind(
+        "temperature", ("temperature",), (-100.0, 400.0), (-5.0, 105.0), 1,
+        Width("temperature_difference", "a temperature difference", "1.0 K", 20.0),
     ),
+    Kind("ph", ("ph",), (0.0, 14.0), (2.0, 10.0), 2, Width("ratio", "a pH difference", "0.1", 1.0)),
+    _plain("volume", (0.0, 1e6), 1, 500.0),
+    _plain("mass", (0.0, 1e5), 2, 50.0),
+    _plain("pressure", (0.0, 400.0), 2, 0.5),
+    Kind(
+        "fraction", ("fraction",), (0.0, 1.0), _SOME, 3,
+        Width("fraction", "a percentage", "2 %", 0.25),
+    ),
+    Kind("attenuation", ("fraction",), (0.0, 1.3), _SOME, 3),
+    _plain("concentration", (0.0, 5e5), 0, 500.0),
+    _plain("bitterness", (0.0, 1e5), 0, 50.0),
+    _plain("colour", (0.0, 4e4), 0, 200.0),
+    _plain("carbonation", (0.0, 20.0), 2, 2.0),
+    _plain("cells", (0.0, 1e9), 0, 1e6),
+    _plain("time", (0.0, 6e6), 0, 1e5),
+    Kind("count", ("count",), (0.0, 1e9), _SOME, 1, Width("ratio", _RATIO, "2", 100.0)),
+    Kind("ratio", ("ratio",), (0.0, 1e6), _SOME, 3),
+    Kind(
+        "temperature_difference", ("temperature_difference",), (-500.0, 500.0), _ANY, 1,
+        Width("temperature_difference", "a temperature difference", "1.0 K", 20.0),
+    ),
+    _plain("length", (-500.0, 9000.0), 0, usual=_ANY),
+    _plain("alpha", (0.0, 1.0), 3),
+    _plain("power", (0.0, 1e5), 1),
+    _plain("energy", (0.0, 1e9), 0),
+    _plain("heat_capacity", (0.0, 1e5), 1),
+    _plain("evaporation", (0.0, 1e5), 1),
+    _plain("specific_volume", (0.0, 100.0), 2),
+    _plain("cell_density", (0.0, 1e4), 1),
+    # An amount is a weight or a volume; what is dosed says which.
+    Kind(
+        "amount", ("mass", "volume"), (0.0, 1e6), _SOME, 2,
+        Width("amount", "a weight or a volume", "5 g", 500.0, share=True),
+    ),
+    # What these are of is known only beside their key; they are read again as that kind.
+    Kind("resolution", ("temperature_difference", "volume", "mass", "pressure", "ratio")),
+    Kind("offset", ("temperature_difference", "volume", "mass", "pressure", "ratio")),
+    Kind(
+        "tolerance",
+        (
+            "temperature_difference", "volume", "mass", "pressure", "fraction", "concentration",
+            "bitterness", "colour", "carbonation", "cells", "time", "ratio",
+        ),
+    ),
+    Kind(
+        "limit",
+        (
+            "gravity", "temperature", "volume", "mass", "pressure", "concentration", "bitterness",
+            "colour", "carbonation", "cells", "time", "fraction", "ratio",
+        ),
+    ),
+)  # fmt: skip
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in _KINDS}
+"""Every kind by its name. Bounds and widths are common practice, no source: set so wide that only
+a slip lies beyond them."""
+
+INSTRUMENTS: dict[str, str] = {
+    "hydrometer": "gravity",
+    "refractometer": "gravity",
+    "thermometer": "temperature",
+    "ph_meter": "ph",
+    "volume_gauge": "volume",
+    "scale": "mass",
+    "pressure_gauge": "pressure",
 }
-"""Kinds that stand for several; the first that the unit fits is taken."""
+"""The kind of quantity that each kind of instrument reads, whatever it is named for."""
+
+
+PLATO_FROM = 0.02
+"""A gravity step from this on is one of degrees Plato or Brix, below it one of specific gravity."""
+
+
+def may_read(reads: str, kind: str, unit: str = "") -> bool:
+    """Whether an instrument that ``reads`` one thing can have read a quantity of a kind.
+
+    An amount of yeast is weighed or measured. A volume is not weighed: for that its density
+    would have to be known. A gravity is read with a refractometer when its ``unit`` is ``Bx``,
+    else with a hydrometer, which a density meter counts as; before it is read it may be either.
+    """
+    if kind == "gravity" and unit:
+        return reads == ("refractometer" if unit == "Bx" else "hydrometer")
+    read = INSTRUMENTS.get(reads, "")
+    return read == kind or (kind == "amount" and read in ("mass", "volume"))
+
+
+def width_of(kind: str) -> Width | None:
+    """Return what a tolerance or ±U of a kind may be; None when it has none."""
+    return KINDS[kind].width if kind in KINDS else None
+
+
+def read_width(text: str, kind: str, gallon: str | None = None) -> Quantity | None:
+    """Read a tolerance as the width of a kind, or as a share where it may be one; None for neither.
+
+    It was first read without knowing whose it is: ``4 mg/L`` as a concentration, though it may be
+    a bitterness.
+    """
+    width = width_of(kind)
+    if width is None:
+        return None
+    for candidate in (width.kind, *(("fraction",) if width.share else ())):
+        try:
+            return read_quantity(text, candidate, None, gallon)
+        except UnitError:
+            continue
+    return None
+
 
 WORDS = {
     "limit": "a value in the unit of the figure, e.g. 1.5 bar, 60 C, 1.012 or 4.4",
     "amount": "a weight or a volume, e.g. 7.2 kg or 0.4 L",
     "resolution": "a step in the unit of the instrument, e.g. 0.001, 0.5 K, 0.5 L or 10 g",
+    "offset": "a difference in the unit of the instrument, e.g. 0.4 K, -0.001 or -0.5 L",
     "tolerance": "a half-width in the unit of the figure, e.g. 0.002, 1.0 K, 1 L or 5 %",
 }
+"""What is expected where a field may hold several kinds."""
+
+_SIGNED = ("offset",)
 
 
 def read_quantity(
@@ -56,7 +210,8 @@ def read_quantity(
 ) -> Quantity:
     """Read a quantity of one kind, or of one of several.
 
-    Raises :class:`~reportgen.record.units.UnitError` as ``parse_quantity`` does.
+    Raises :class:`~reportgen.record.units.UnitError` as ``parse_quantity`` does, and for a number
+    beyond the bounds that nature sets the kind.
     """
     found = _read(text, kind, gallon)
     return found if position is None else dataclasses.replace(found, position=position)
@@ -65,13 +220,81 @@ def read_quantity(
 @functools.lru_cache(maxsize=4096)
 def _read(text: str, kind: str, gallon: str | None) -> Quantity:
     """Read a quantity in no place. The same few texts stand in every record of an archive."""
-    if kind not in SEVERAL:
-        return parse_quantity(text, kind, None, gallon)
+    wanted = KINDS.get(kind)
+    if wanted is None:
+        raise ValueError(f"no kind of quantity: {kind}")
+    negative = kind in _SIGNED and text.strip().startswith(("-", "\u2212"))
+    found = _first_that_fits(text.strip()[1:] if negative else text, text, wanted, gallon)
+    if negative:
+        found = dataclasses.replace(
+            found, value=-found.value, number=-found.number, text=text.strip()
+        )
+    low, high = wanted.nature
+    # Degrees Plato and Brix end where their table does, which is known where they are read.
+    if found.unit not in ("P", "Bx") and not low <= found.value <= high:
+        raise UnitError(
+            f"`{text}` is beyond what {_named(wanted)} can be", _between(wanted), _meant(found)
+        )
+    return found
+
+
+def _first_that_fits(body: str, text: str, kind: Kind, gallon: str | None) -> Quantity:
     first: UnitError | None = None
-    for candidate in SEVERAL[kind]:
+    for candidate in kind.reads:
         try:
-            return parse_quantity(text, candidate, None, gallon)
+            return parse_quantity(body, candidate, None, gallon)
         except UnitError as error:
             first = first or error
     assert first is not None
-    raise UnitError(f"`{text}` cannot be read", WORDS[kind], first.remedy)
+    if len(kind.reads) == 1:
+        raise first
+    remedy = "" if body.strip().startswith("-") else first.remedy
+    raise UnitError(f"`{text}` cannot be read", WORDS[kind.name], remedy)
+
+
+def _named(kind: Kind) -> str:
+    return NAMES.get(kind.name) or NAMES[kind.reads[0]]
+
+
+def _between(kind: Kind) -> str:
+    return _range(kind.reads[0], *kind.nature)
+
+
+def _range(kind: str, low: float, high: float) -> str:
+    """Return two bounds in the base unit of a kind of units, in words."""
+    if kind in ("fraction", "alpha"):
+        return f"{low * 100:g} % to {high * 100:g} %"
+    unit = {"degC": "C", "SG": ""}.get(BASE[kind], BASE[kind])
+    return f"{low:g} {unit}".rstrip() + f" to {high:g} {unit}".rstrip()
+
+
+def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, str] | None:
+    """Say what is wrong with a quantity beyond the bounds of its field, what is expected, the fix.
+
+    None when it lies within. ``bounds`` are in the base unit.
+    """
+    low, high = bounds
+    if low <= read.value <= high:
+        return None
+    remedy = _meant(read)
+    if read.kind == "temperature" and low <= (read.number - 32) / 1.8 <= high and read.unit != "F":
+        remedy = f"write {read.number:g} F, if that is meant"
+    return (
+        f"`{read.text}` cannot be right here",
+        _range(read.kind, low, high),
+        remedy or "look at the unit and the decimal point",
+    )
+
+
+def _meant(found: Quantity) -> str:
+    """Return what may have been meant: a lost decimal point of a percentage, mbar for bar."""
+    if found.unit == "bar" and found.number <= MOST_MBAR:
+        return f"write {found.number:g} mbar, if that is meant"
+    if found.kind != "fraction" or not found.number > 100:
+        return ""
+    shifted = [found.number / by for by in (10, 100) if found.number / by <= 100]
+    return "write " + " or ".join(f"{number:g} %" for number in shifted) if shifted else ""
+
+
+MOST_MBAR = 5000.0
+"""The highest pressure of beer that is written in mbar (common practice, no source)."""

@@ -29,6 +29,7 @@ from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.source import Source, read_source, source_from_bytes
+from reportgen.record.typed import wrong_figures
 from reportgen.record.validate import findings_of, plain
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
 
@@ -123,8 +124,12 @@ def load_archive(
     given: MappingOf[str, bytes] | None = None,
     only: Collection[str] | None = None,
     listing: Listing | None = None,
+    figures: MappingOf[str, str] | None = None,
 ) -> Archive:
     """Load the archive in a folder. ``checks`` are the names that may be silenced.
+
+    ``figures`` has the kind of each figure by its key; tolerances, limits and instruments are held
+    against it, and passed over when it is not given.
 
     ``given`` are the bytes of files that are taken instead of what is on the disk, by their names
     below the folder: what is still unsaved in an editor, for one.
@@ -169,12 +174,20 @@ def load_archive(
     by_id, twins = _by_id(files)
     findings += twins
     tables = _tables(brewery_file, stock_file, {*by_id, *unread}, checks)
+
+    def looked_at(file: _File, kind: str) -> list[Finding]:
+        tree = _without_nulls(file.tree) if kind == "record" else file.tree
+        found = findings_of(tree, kind, file.source, tables, gallon)
+        if figures is not None and kind != "stock" and not _is_other_format(found):
+            found += wrong_figures(tree, file.source, figures, gallon)
+        return found
+
     for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
         if house_file is not None:
-            findings += findings_of(house_file.tree, kind, house_file.source, tables, gallon)
+            findings += looked_at(house_file, kind)
     sound = set()
     for name, file in files.items():
-        found = findings_of(_without_nulls(file.tree), "record", file.source, tables, gallon)
+        found = looked_at(file, "record")
         findings += found
         if not found:
             sound.add(name)
@@ -197,6 +210,11 @@ def load_archive(
             batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
     return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources)
+
+
+def _is_other_format(found: Iterable[Finding]) -> bool:
+    """Whether a file is of a format that this version does not read, so that nothing is judged."""
+    return any(finding.rule == "format" for finding in found)
 
 
 def _read_only(

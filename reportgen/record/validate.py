@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from reportgen.record.describe import FILES, TAKEN_AWAY, file_schema
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import out_of_bounds, read_quantity
 from reportgen.record.sound import Keyword, Test, test_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
@@ -69,6 +69,8 @@ def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterat
             if schema.get("x-positive") and read.value <= 0:
                 message = f"`{instance}` is nothing; there must be some"
                 yield _mistake("quantity", message, "more than 0")
+            elif "x-bounds" in schema and (wrong := out_of_bounds(read, schema["x-bounds"])):
+                yield _mistake("quantity", *wrong)
 
 
 def _x_value(validator: Any, name: str, instance: Any, schema: Any) -> Iterator[Any]:

@@ -11,8 +11,8 @@ from reportgen.assess import Assessment
 from reportgen.forecast.actions import LAST_ROW, SLOW_AFTER, ActionTable, Cell, tables
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.forecast.log import pitched_at
-from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.forecast.log import GRAVITY, pitched_at
+from reportgen.forecast.readings import uncertainty_at
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
@@ -23,12 +23,14 @@ from reportgen.report.plan_text import (
     identity_of,
     instrument_of,
     name_of,
+    offset_words,
     sentence,
     sheet_units,
+    shown,
 )
 from reportgen.report.rows import Counter, fine_range, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
-from reportgen.report.tables import todo_of
+from reportgen.report.shown import shown_todo
 from reportgen.science.fermentation import Band, expected_band
 from reportgen.science.number import nominal
 
@@ -46,13 +48,18 @@ NEAR = 0.002
 
 @dataclass(frozen=True)
 class DayRow:
-    """One day of the log: what is expected, blanks for gravity and temperature."""
+    """One day of the log: what is expected, blanks for gravity and temperature.
+
+    ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`.
+    """
 
     title: str
     date: str
     expect: str
     band: str
     todo: str
+    offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +87,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
     units = sheet_units(assessment)
     plan = assessment.record.plan
     case, counter = assessment.case, Counter()
-    temperature = units.text(plan.ferment.temperature.value, "temperature", 1)
+    temperature = _degrees(assessment, plan.ferment.temperature.value, units)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
@@ -101,6 +108,11 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         lookups=gravity_lookup(assessment, "final_gravity"),
         cleaning=above("clean"),
     )
+
+
+def _degrees(assessment: Assessment, true: float, units: Units) -> str:
+    """Return a temperature of the beer as the thermometer at hand shows it."""
+    return units.text(shown(assessment, "log_temperature", true), "temperature", 1)
 
 
 def length_in_days(assessment: Assessment) -> int:
@@ -140,7 +152,7 @@ def _band(assessment: Assessment, hours: float) -> Band | None:
     figure = FIGURES["final_gravity"]
     _, instrument = instrument_of(assessment, figure)
     # The band is of the beer; a reading may err by U on either side of it.
-    u = instrument_uncertainty(instrument, None)
+    u = uncertainty_at(instrument, "gravity", found.expected)
     low, high = found.low - u, min(found.high, og) + u
     end = fine_range(assessment, figure)
     if end is not None and found.expected <= fg + NEAR:
@@ -154,17 +166,20 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     start = pitched_at(assessment.record)
     figure = FIGURES["final_gravity"]
     decimals = read_decimals(assessment, figure)
+    offset = offset_words(assessment, GRAVITY.key)
     rows = []
     for day in days_with_a_row(assessment):
-        expect, band = BLANK, ""
+        expect, band, true = BLANK, "", ""
         found = _band(assessment, day * 24.0)
         if found is not None:
-            expect = f"{found.expected:.{decimals}f}"
-            band = units.range(found.low, found.high, figure.kind, decimals)
+            expect = f"{shown(assessment, GRAVITY.key, found.expected):.{decimals}f}"
+            true = f"{found.expected:.{decimals}f}" if offset else ""
+            low, high = (shown(assessment, GRAVITY.key, edge) for edge in (found.low, found.high))
+            band = units.range(low, high, figure.kind, decimals)
         date = ""
         if start is not None:
             date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
-        rows.append(DayRow(f"Day {day}", date, expect, band, ""))
+        rows.append(DayRow(f"Day {day}", date, expect, band, "", offset, true))
     return tuple(rows)
 
 
@@ -182,10 +197,10 @@ def _hour_when(course: tuple[float, float, float], kind: str, gravity: float) ->
 def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
     plan = assessment.record.plan
     course = _course(assessment)
-    facts = [Fact("Temperature", units.text(plan.ferment.temperature.value, "temperature", 1))]
+    facts = [Fact("Temperature", _degrees(assessment, plan.ferment.temperature.value, units))]
     warmest = plan.ferment.highest_temperature
     if warmest is not None:
-        facts.append(Fact("Maximum", units.text(warmest.value, "temperature", 1)))
+        facts.append(Fact("Maximum", _degrees(assessment, warmest.value, units)))
     if plan.ferment.pressure is not None:
         valve = units.text(plan.ferment.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
@@ -232,7 +247,9 @@ def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
         for table in tables(assessment.case, assessment.planned)
         if FIGURES[table.figure].stage is Stage.FERMENT
     ]
-    return tuple(todo_of(table, f"T{number}", units) for number, table in enumerate(own, 2))
+    return tuple(
+        shown_todo(assessment, table, f"T{number}", units) for number, table in enumerate(own, 2)
+    )
 
 
 def _by_the_band(assessment: Assessment, table: ActionTable) -> ActionTable:
@@ -245,7 +262,11 @@ def _by_the_band(assessment: Assessment, table: ActionTable) -> ActionTable:
     hours_of = SLOW_AFTER[assessment.case.yeast_kind]
     for hours, row in zip(hours_of, table.rows, strict=True):
         band = _band(assessment, float(hours))
-        edge = row[1] if band is None else Cell(inwards(band.high, decimals), "gravity", decimals)
+        edge = row[1]
+        if band is not None:
+            read = shown(assessment, GRAVITY.key, band.high)
+            high = band.high - (read - inwards(read, decimals))
+            edge = Cell(high, "gravity", decimals, read=GRAVITY.key)
         rows.append((row[0], edge, *row[2:]))
     return dataclasses.replace(table, rows=tuple(rows))
 
@@ -257,7 +278,8 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
     """
     plan = assessment.record.plan
     degree = units.label("temperature")
-    planned = units.converted(plan.ferment.temperature.value, "temperature")
+    warm = shown(assessment, "log_temperature", plan.ferment.temperature.value)
+    planned = units.converted(warm, "temperature")
     width = 3.6 if units.system == "US" else 2.0
     cold = f"{planned - width:.0f}{NARROW}{degree}"
     rows = (

@@ -86,7 +86,7 @@ def documents() -> tuple[Shown, ...]:
 def pictures() -> Iterator[tuple[str, bytes]]:
     """Make each document from the demo and yield its address and its first page as PNG."""
     from reportgen.assess import assess
-    from reportgen.record.load import load_archive
+    from reportgen.loading import load_archive
 
     archive = load_archive(demo_dir())
     batch = assess(archive, archive.batches[BATCH])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from reportgen.checks.base import Group, all_checks
+from reportgen.checks.base import Group, ManualPage, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Side, Stage
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
 from reportgen.report.manual_text import Link, number, paragraphs, prose, sentence, signs
@@ -51,6 +51,12 @@ class CheckGroup:
         return tuple(Link(e.name, self.page, e.anchor, sentence(e.title)) for e in self.entries)
 
 
+def _mend(page: ManualPage) -> str:
+    """Return how to mend it, and what is said once it is too late for that."""
+    mend = sentence(page.mend)
+    return f"{mend}. Afterwards: {page.afterwards}" if page.afterwards else mend
+
+
 def check_groups() -> tuple[CheckGroup, ...]:
     """Return every check, by the question it belongs to."""
     found: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
@@ -62,7 +68,7 @@ def check_groups() -> tuple[CheckGroup, ...]:
                 page.title,
                 page.severity.value,
                 paragraphs(page.text),
-                prose(sentence(page.mend)),
+                prose(_mend(page)),
                 prose(sentence(page.source)),
                 page.passes,
                 page.fails,

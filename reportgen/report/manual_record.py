@@ -31,6 +31,8 @@ _VALUES = {
 }
 _WORDS = {
     "amount": "a volume or a mass",
+    "attenuation": "a percentage",
+    "offset": "a value in the unit of the instrument, which may be negative",
     "resolution": "a value in the unit of the instrument",
     "tolerance": "a value in the unit of the figure",
 }

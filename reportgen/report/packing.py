@@ -22,10 +22,11 @@ from reportgen.report.parts import (
     Signature,
     Todo,
 )
-from reportgen.report.plan_text import gallon_note, identity_of, sheet_units
+from reportgen.report.plan_text import gallon_note, identity_of, offset_words, sheet_units, shown
 from reportgen.report.rows import Counter, read_decimals, rows_of, uncertainty_text
 from reportgen.report.sheet import gravity_lookup
-from reportgen.report.tables import marks_of, todo_of
+from reportgen.report.shown import shown_todo
+from reportgen.report.tables import marks_of
 from reportgen.report.weigh_out import allergens_of
 from reportgen.science.number import nominal
 
@@ -86,7 +87,7 @@ def packing_sheet(
             Blank("Size of one", "sample", units.label("volume")),
             Blank("Spoilt", "sample"),
         ),
-        todos=tuple(todo_of(t, marks[t.figure], units) for t in own),
+        todos=tuple(shown_todo(assessment, t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
         pause=_pause(assessment, units),
         label=_label(assessment, units),
@@ -98,12 +99,16 @@ def packing_sheet(
     )
 
 
-def _now(assessment: Assessment, key: str, units: Units) -> str:
+def _now(assessment: Assessment, key: str, units: Units, as_shown: bool = False) -> str:
+    """Return what is forecast now: true, or as the instrument at hand shows it."""
     if key not in assessment.now:
         return BLANK
+    value = nominal(assessment.now[key])
+    if as_shown:
+        value = shown(assessment, key, value)
     figure = FIGURES[key]
     decimals = 3 if figure.kind in ("gravity", "fraction") else figure.decimals
-    return units.text(nominal(assessment.now[key]), figure.kind, decimals)
+    return units.text(value, figure.kind, decimals)
 
 
 def _gate_words(assessment: Assessment) -> str:
@@ -117,7 +122,10 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
     figure = FIGURES["final_gravity"]
     decimals = read_decimals(assessment, figure)
     expected = assessment.planned.expected.get("final_gravity")
-    value = BLANK if expected is None else f"{expected.value:.{decimals}f}"
+    value, true, offset = BLANK, "", offset_words(assessment, figure.key)
+    if expected is not None:
+        value = f"{shown(assessment, figure.key, expected.value):.{decimals}f}"
+        true = f"{expected.value:.{decimals}f}" if offset else ""
     return tuple(
         ReadingRow(
             key=f"steady_{number}",
@@ -130,6 +138,8 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
             unit="SG",
             point=decimals,
             sample=True,
+            offset=offset,
+            true=true,
         )
         for number, title in enumerate(("First reading", "24 h later or more"), 1)
     )

@@ -46,8 +46,9 @@ class ReadingRow:
     ``todo`` names the what-to-do table for a reading outside (``T2``), empty when there is none.
     ``lead`` is printed at the left of the blank (the ``1`` of a gravity), ``point`` is the number
     of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
-    temperature of the sample as well. ``offset`` says what the instrument shows too much, which
-    the range allows for; the row then has a dagger.
+    temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
+    expected and the range are then what it shows, ``true`` is the true value, and the row has a
+    dagger.
     """
 
     key: str
@@ -63,13 +64,15 @@ class ReadingRow:
     sample: bool = False
     note: str = ""
     offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)
 class WeighRow:
     """One thing to weigh out: what, where it goes, how much, the lot that is planned.
 
-    ``long`` asks for a line more, where the name or the lot would run into the blanks.
+    ``long`` asks for a line more, where the name or the lot would run into the blanks. ``offset``
+    says what the scale shows too much: ``plan`` is then what it shows, ``true`` the true amount.
     """
 
     number: str
@@ -80,6 +83,8 @@ class WeighRow:
     lot: str
     point: int
     long: bool = False
+    offset: str = ""
+    true: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.assess import Assessment
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import instrument_name
+from reportgen.forecast.figures import FIGURES, Figure
+from reportgen.forecast.instruments import reads_high_by, shown_by, weighs_high_by
+from reportgen.forecast.log import GRAVITY, TEMPERATURE
+from reportgen.forecast.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
-from reportgen.report.numbers import NARROW, Units, places
+from reportgen.report.numbers import MINUS, NARROW, Units, places, signed
 from reportgen.report.parts import Identity
 
 
@@ -59,6 +63,13 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     return figure.kind, figure.decimals
 
 
+def kind_of_reading(figure: Figure, case: Case) -> str:
+    """Return the kind of quantity that is read of a figure: of an amount of yeast, which one."""
+    if figure.kind == "amount":
+        return "mass" if case.yeast_by == "mass" else "volume"
+    return figure.kind
+
+
 def kind_of(figure: Figure, case: Case) -> str:
     """Return the kind a figure is printed as."""
     return printed_as(figure, case)[0]
@@ -76,12 +87,16 @@ def acid_name(assessment: Assessment, key: str) -> str:
     return f"{acid.is_} acid {acid.strength.value * 100:.0f}{NARROW}%"
 
 
+SMALL_WEIGHT = 0.2
+"""Below this a weight is printed in the small unit, kg."""
+
+
 def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
     """Return (number, unit, decimals printed) of a weight; ``small`` for hops and salts.
 
     In metric units the decimals are those the brewer wrote, so that 2.50 kg stays 2.50 kg.
     """
-    kind = "small_mass" if small or quantity.value < 0.2 else "mass"
+    kind = "small_mass" if small or quantity.value < SMALL_WEIGHT else "mass"
     step = units.converted(quantity.step, kind)
     usual = 2 if kind == "mass" else 1
     # Written in another unit, a step becomes a long fraction that says nothing.
@@ -149,7 +164,65 @@ def instrument_of(assessment: Assessment, figure: Figure) -> tuple[str, Instrume
     expected = assessment.planned.expected.get(figure.key)
     about = expected.value if expected is not None else None
     name = instrument_name(assessment.record, figure, None, assessment.brewery, about)
-    return name, assessment.brewery.instruments.get(name)
+    return name, fitting(assessment.brewery, name, kind_of_reading(figure, assessment.case))
+
+
+READ: dict[str, Figure] = {
+    **FIGURES, "log_gravity": GRAVITY, "log_temperature": TEMPERATURE, "sample": SAMPLE,
+}
+"""The figures that have a reading on a sheet, by their key."""
+
+
+def shown(assessment: Assessment, key: str, true: float) -> float:
+    """Return what the instrument at hand for a figure shows where a value is true.
+
+    Of nothing, nothing is read: no gauge is looked at for liquor that is not added.
+    """
+    figure = READ[key]
+    _, instrument = instrument_of(assessment, figure)
+    kind = kind_of_reading(figure, assessment.case)
+    if kind in FROM_NOTHING and true <= 0:
+        return true
+    return shown_by(instrument, kind, true)
+
+
+FROM_NOTHING = ("volume", "mass", "amount", "cells", "pressure")
+"""Kinds that are counted from nothing."""
+
+
+def on_scale(assessment: Assessment, mass: Quantity) -> tuple[Quantity, str]:
+    """Return a mass as the scale at hand shows it, and what that shows too much; empty for nothing.
+
+    A dose that the scale would show as nothing is left as it is: it cannot be weighed on it.
+    """
+    given = assessment.record.plan.instruments
+    name = str(given.scale) if given is not None and given.scale is not None else ""
+    name = name or house_instrument(assessment.brewery, "scale", mass.value)
+    instrument = fitting(assessment.brewery, name, "mass")
+    reads = shown_by(instrument, "mass", mass.value)
+    if instrument is None or not weighs_high_by(instrument, "mass", reads):
+        return mass, ""
+    offset = instrument.checks[-1].reads_high_by
+    by = signed(offset.text.replace("-", MINUS).lstrip("+")) if offset is not None else ""
+    return replace(mass, value=reads), f"{name.replace('_', ' ')} {by}"
+
+
+def offset_by(assessment: Assessment, key: str) -> str:
+    """Return what the instrument of a figure shows too much; empty when it shows what is true."""
+    figure = READ[key]
+    _, instrument = instrument_of(assessment, figure)
+    offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
+    kind = kind_of_reading(figure, assessment.case)
+    if offset is None or not reads_high_by(instrument, kind):
+        return ""
+    return signed(offset.text.replace("-", MINUS).lstrip("+"))
+
+
+def offset_words(assessment: Assessment, key: str) -> str:
+    """Return which instrument shows too much, and how much; empty when it shows what is true."""
+    by = offset_by(assessment, key)
+    name, _ = instrument_of(assessment, READ[key])
+    return f"{name.replace('_', ' ')} {by}" if by else ""
 
 
 def sentence(word: str) -> str:

@@ -6,12 +6,19 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assess import Assessment, limits_of
+from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Side, Stage
-from reportgen.forecast.instruments import reads_high_by
-from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.forecast.readings import uncertainty_at
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
 from reportgen.report.parts import ReadingRow
-from reportgen.report.plan_text import instrument_of, kind_of, printed_as, sheet_units
+from reportgen.report.plan_text import (
+    instrument_of,
+    kind_of,
+    offset_words,
+    printed_as,
+    sheet_units,
+    shown,
+)
 
 TITLES: dict[str, str] = {
     "mash_liquor_volume": "Mash liquor",
@@ -113,7 +120,7 @@ def possible(fine: tuple[float, float], kind: str) -> tuple[float, float]:
 
 
 def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
-    """Return the range printed on a sheet: the limits narrowed by the U of the instrument.
+    """Return the range that is fine on a sheet: the limits narrowed by the U of the instrument.
 
     Taken afresh from the limits, since a result that has a reading is narrowed by the U of that
     reading, which may have come from another instrument than the one planned.
@@ -131,10 +138,24 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     if limits is None:
         return None
     _, instrument = instrument_of(assessment, figure)
-    low, high = limits.narrowed(instrument_uncertainty(instrument, None))
-    # The brewer compares what the instrument shows, so the range moves with what it shows too much.
-    offset = reads_high_by(instrument, figure.kind)
-    return possible((low + offset, high + offset), kind_of(figure, assessment.case))
+    u = uncertainty_at(instrument, figure.kind, expected.value)
+    low, high = limits.narrowed(u)
+    return possible((low, high), kind_of(figure, assessment.case))
+
+
+def shown_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
+    """Return the range printed on a sheet, as the instrument at hand shows it."""
+    fine = fine_range(assessment, figure)
+    expected = assessment.planned.expected.get(figure.key)
+    if fine is None or (expected is not None and not is_shifted(assessment, figure, expected)):
+        return fine
+    low, high = (shown(assessment, figure.key, edge) for edge in fine)
+    return possible((low, high), kind_of(figure, assessment.case))
+
+
+def is_shifted(assessment: Assessment, figure: Figure, expected: Expected) -> bool:
+    """Whether the instrument of a figure shows another value than the one expected."""
+    return shown(assessment, figure.key, expected.value) != expected.value
 
 
 def stop_at(assessment: Assessment, figure: Figure) -> float | None:
@@ -143,12 +164,11 @@ def stop_at(assessment: Assessment, figure: Figure) -> float | None:
     That is the limit, further in by the U of the instrument at hand. Without what the instrument
     shows too much: the sheet adds that. None where nothing is known to stop at.
     """
-    fine = fine_range(assessment, figure)
-    if fine is None or not math.isfinite(fine[0]):
+    fine, read = fine_range(assessment, figure), shown_range(assessment, figure)
+    if fine is None or read is None or not math.isfinite(fine[0]):
         return None
-    _, instrument = instrument_of(assessment, figure)
-    edge = inwards(fine[0], read_decimals(assessment, figure), up=True)
-    return edge - reads_high_by(instrument, figure.kind)
+    edge = inwards(read[0], read_decimals(assessment, figure), up=True)
+    return edge - (read[0] - fine[0])
 
 
 def row_of(
@@ -159,24 +179,34 @@ def row_of(
     kind = kind_of(figure, assessment.case)
     decimals = read_decimals(assessment, figure)
     expected = assessment.planned.expected.get(figure.key)
-    fine = fine_range(assessment, figure)
-    label, value = EXPECT, BLANK
+    fine = shown_range(assessment, figure)
+
+    def as_shown(number: float) -> str:
+        return units.text(shown(assessment, figure.key, number), kind, decimals)
+
+    label, value, true = EXPECT, BLANK, None
     if expected is not None:
-        value = units.text(expected.value, kind, decimals)
+        true = expected.value
+        value = as_shown(true)
     note = _note(figure, kind, units)
     planned = assessment.record.plan.pitch.amount
     if figure.key == "yeast_amount" and planned is not None:
         # What is to be measured out is what the plan says; what the wort needs stands beside it.
         note = f"{value} needed" if expected is not None else ""
-        value = units.text(planned.value, kind, decimals)
+        true = planned.value
+        value = as_shown(true)
     if figure.key == "original_gravity" and "gravity_with_sugar" in assessment.planned:
         note = "before the sugar"
     if figure.side is Side.NOT_BELOW and fine is not None:
         # Where to stop is what the brewer acts on, so it is the edge of what is fine; the forecast
         # of it is in the record.
-        label, value = STOP, units.join(units.low_edge(fine[0], kind, decimals), kind)
-    shown = units.decimals(kind, decimals)
+        label, true = STOP, stop_at(assessment, figure)
+        value = units.join(units.low_edge(fine[0], kind, decimals), kind)
+    point = units.decimals(kind, decimals)
     ok = units.range(*fine, kind, decimals) if fine else ""
+    offset = ""
+    if expected is not None and is_shifted(assessment, figure, expected):
+        offset = offset_words(assessment, figure.key)
     return ReadingRow(
         key=figure.key,
         number=number,
@@ -189,10 +219,11 @@ def row_of(
         ok="" if ok == EMPTY else ok,
         unit=_unit(figure, kind, units),
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
-        point=shown if shown else -1,
+        point=point if point else -1,
         sample=kind in SAMPLED or figure.key in HOT,
         note=note,
-        offset=_offset(assessment, figure),
+        offset=offset,
+        true=units.number(true, kind, decimals) if offset and true is not None else "",
     )
 
 
@@ -216,16 +247,6 @@ def _note(figure: Figure, kind: str, units: Units) -> str:
         unit = "°F" if units.system == "US" else "°C"
         return f"at {reference:.0f}{NARROW}{unit}"
     return ""
-
-
-def _offset(assessment: Assessment, figure: Figure) -> str:
-    """Say what the instrument of a figure shows too much; nothing when it shows what is."""
-    name, instrument = instrument_of(assessment, figure)
-    offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
-    if offset is None or not reads_high_by(instrument, figure.kind):
-        return ""
-    sign = "" if offset.text.startswith(("-", "+")) else "+"
-    return f"{name.replace('_', ' ')} {sign}{offset.text}"
 
 
 def finite(fine: tuple[float, float] | None) -> bool:
@@ -254,7 +275,8 @@ def uncertainty_text(assessment: Assessment, figure: Figure) -> str:
     if instrument is None:
         return BLANK
     units = sheet_units(assessment)
-    u = instrument_uncertainty(instrument, None)
+    expected = assessment.planned.expected.get(figure.key)
+    u = uncertainty_at(instrument, figure.kind, expected.value if expected else 1.04)
     decimals = {"gravity": 4, "ph": 2, "temperature": 1, "volume": 1, "pressure": 2}
     text = units.plus_minus(u, figure.kind, decimals.get(figure.kind, figure.decimals))
     unit = units.label(figure.kind)

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from reportgen.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.forecast.readings import instrument_uncertainty
+from reportgen.forecast.readings import uncertainty_at
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import above
 from reportgen.report.numbers import NARROW, Units
@@ -35,9 +36,11 @@ from reportgen.report.plan_text import (
     salt_text,
     sentence,
     sheet_units,
+    shown,
 )
 from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, rows_of
-from reportgen.report.tables import hydrometer_lookup, marks_of, todo_of, volume_lookup
+from reportgen.report.shown import sample_offset, shown_todo
+from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
 
 TITLE = "Brew-day sheet"
@@ -104,10 +107,14 @@ def _reference(assessment: Assessment) -> float:
 
 
 def _todos(
-    tables: Sequence[ActionTable], marks: Mapping[str, str], units: Units, *stages: Stage
+    assessment: Assessment,
+    tables: Sequence[ActionTable],
+    marks: Mapping[str, str],
+    units: Units,
+    *stages: Stage,
 ) -> tuple[Todo, ...]:
     return tuple(
-        todo_of(table, marks[table.figure], units)
+        shown_todo(assessment, table, marks[table.figure], units, say=False)
         for table in tables
         if FIGURES[table.figure].stage in stages
     )
@@ -124,8 +131,9 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     lookup = hydrometer_lookup(
         expected.value,
         reference.value if reference else 20.0,
-        instrument_uncertainty(instrument, None),
+        uncertainty_at(instrument, "gravity", expected.value),
         sheet_units(assessment),
+        sample_offset(assessment),
     )
     return (replace(lookup, serves=key),)
 
@@ -135,7 +143,10 @@ def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     fine = fine_range(assessment, FIGURES[key])
     if expected is None or fine is None or not finite(fine):
         return ()
-    return (replace(volume_lookup(fine, sheet_units(assessment)), serves=key),)
+    lookup = volume_lookup(
+        fine, sheet_units(assessment), partial(shown, assessment, key), sample_offset(assessment)
+    )
+    return (replace(lookup, serves=key),)
 
 
 def _mash(
@@ -149,9 +160,10 @@ def _mash(
     for number, rest in enumerate(plan.mash.rests):
         reached = "" if number == 0 else f" by {rest.by or 'infusion'}"
         if rest.liquor_temperature is not None:
-            reached += f" with liquor of {_degrees(rest.liquor_temperature, units)}"
+            reached += f" with liquor of {_degrees(assessment, rest.liquor_temperature, units)}"
+        at = _degrees(assessment, rest.temperature, units)
         lines.append(
-            f"{'Rest' if number == 0 else 'Then'} {_degrees(rest.temperature, units)}{reached}, "
+            f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
         )
     lines.append("Stir out every lump; read in three places.")
@@ -163,7 +175,7 @@ def _mash(
         cautions=above("mash"),
         rows=rows_of(assessment, [Stage.LIQUOR, Stage.MASH], counter, marks),
         lookups=gravity_lookup(assessment, "first_wort_gravity"),
-        todos=_todos(tables, marks, units, Stage.LIQUOR, Stage.MASH),
+        todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.MASH),
         blanks=(
             Blank("Mash in", "time"),
             Blank(f"+ {plan.mash.rests[0].time.value:.0f} min", "time"),
@@ -172,8 +184,12 @@ def _mash(
     )
 
 
-def _degrees(quantity: Quantity, units: Units) -> str:
-    return units.text(quantity.value, "temperature", 1 if units.system != "US" else 0)
+def _degrees(
+    assessment: Assessment, quantity: Quantity, units: Units, read: str = "mash_temperature"
+) -> str:
+    """Return a temperature of the plan as the thermometer at hand shows it."""
+    value = shown(assessment, read, quantity.value)
+    return units.text(value, "temperature", 1 if units.system != "US" else 0)
 
 
 _SPARGES = {
@@ -216,7 +232,7 @@ def _run_off(
         cautions=above("run_off"),
         rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
-        todos=_todos(tables, marks, units, Stage.RUN_OFF),
+        todos=_todos(assessment, tables, marks, units, Stage.RUN_OFF),
         blanks=(
             Blank("First wort", "time"),
             _samples(units),
@@ -255,7 +271,7 @@ def _boil(
             *gravity_lookup(assessment, "cast_out_gravity"),
             *_hot_lookup(assessment, "cast_out_volume"),
         ),
-        todos=_todos(tables, marks, units, Stage.BOIL),
+        todos=_todos(assessment, tables, marks, units, Stage.BOIL),
         blanks=(
             Blank("Boil from", "time"),
             # The end of the boil: heat off.
@@ -298,7 +314,7 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
     ]
     steep = plan.boil.steep
     if steep is not None:
-        at = _degrees(steep.temperature, units)
+        at = _degrees(assessment, steep.temperature, units)
         for hop in steep.hops:
             name = name_of(hops, hop.hop)
             found.append(
@@ -329,6 +345,7 @@ def _pitch(
         origin += f", generation {plan.pitch.generation.value:.0f}"
     if plan.pitch.lot is not None:
         origin += f", lot {plan.pitch.lot}"
+    at = _degrees(assessment, plan.cool.temperature, units, "pitch_temperature")
     return Step(
         "",
         "Cool and pitch",
@@ -338,12 +355,12 @@ def _pitch(
         cautions=above("cool"),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),
         lookups=gravity_lookup(assessment, "original_gravity"),
-        todos=_todos(tables, marks, units, Stage.PITCH),
+        todos=_todos(assessment, tables, marks, units, Stage.PITCH),
         blanks=(Blank("Yeast in", "time"), _samples(units)),
         pause=Pause(
             "before the yeast",
             (
-                f"Wort at {_degrees(plan.cool.temperature, units)}, written down",
+                f"Wort at {at}, written down",
                 "Fermenter clean, drained, tap shut",
                 "Gravity and volume read, no yeast yet",
                 f"Yeast is {name}; smells clean",

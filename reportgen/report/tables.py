@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TypeAlias
 
-from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Entry, Phrase
+from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Cell, Entry, Phrase
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
@@ -20,19 +21,43 @@ _HOT = {
 }
 
 
-def cell_text(cell: Entry, units: Units) -> str:
-    """Return a cell of a what-to-do table as it is printed."""
+Show: TypeAlias = Callable[[str, float], float]
+"""What the instrument of a figure (its key) shows where a value is true, in the base unit."""
+
+
+def true_value(_: str, value: float) -> float:
+    """Return what instruments show that show what is true."""
+    return value
+
+
+def cell_text(cell: Entry, units: Units, show: Show = true_value) -> str:
+    """Return a cell of a what-to-do table as it is printed: as its instrument shows it."""
     if isinstance(cell, str):
         return cell
     if isinstance(cell, Phrase):
-        return cell.words.format(*(cell_text(number, units) for number in cell.numbers))
-    text = units.text(cell.value, cell.kind, cell.decimals)
+        return cell.words.format(*(cell_text(number, units, show) for number in cell.numbers))
+    value = show(cell.read, cell.value) if cell.read else cell.value
+    text = units.text(value, cell.kind, cell.decimals)
     return signed(text) if cell.signed else text
 
 
-def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
-    """Return a what-to-do table as text; words that repeat downwards are said once."""
-    texts = [[cell_text(cell, units) for cell in row] for row in table.rows]
+def figures_read(table: ActionTable) -> tuple[str, ...]:
+    """Return the figures whose readings stand in a table, each once."""
+    found: dict[str, None] = {}
+    for entry in (*table.columns, *(cell for row in table.rows for cell in row), table.note):
+        numbers = entry.numbers if isinstance(entry, Phrase) else (entry,)
+        found.update({n.read: None for n in numbers if isinstance(n, Cell) and n.read})
+    return tuple(found)
+
+
+def todo_of(
+    table: ActionTable, mark: str, units: Units, show: Show = true_value, offsets: str = ""
+) -> Todo:
+    """Return a what-to-do table as text; words that repeat downwards are said once.
+
+    ``show`` says what the instruments show, ``offsets`` which of them show too much.
+    """
+    texts = [[cell_text(cell, units, show) for cell in row] for row in table.rows]
     rows = []
     for number, row in enumerate(texts):
         cells = []
@@ -45,8 +70,11 @@ def todo_of(table: ActionTable, mark: str, units: Units) -> Todo:
                 run += 1
             cells.append(TodoCell(text, run))
         rows.append(tuple(cells))
-    columns = tuple(cell_text(column, units) for column in table.columns)
-    return Todo(mark, table.title, columns, tuple(rows), cell_text(table.note, units), LAST_ROW)
+    columns = tuple(cell_text(column, units, show) for column in table.columns)
+    note = cell_text(table.note, units, show)
+    if offsets:
+        note = f"{note} Readings as shown: {offsets}.".lstrip()
+    return Todo(mark, table.title, columns, tuple(rows), note, LAST_ROW)
 
 
 def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:
@@ -90,13 +118,14 @@ def _step(gravity: float, reference: float, uncertainty: float, system: str) -> 
 
 
 def hydrometer_lookup(
-    expected: float, reference: float, uncertainty: float, units: Units
+    expected: float, reference: float, uncertainty: float, units: Units, offset: float = 0.0
 ) -> Lookup:
     """Return what to add to a hydrometer reading, at eight temperatures of the sample.
 
     ``expected`` is the gravity at hand (SG), ``reference`` the hydrometer's own temperature in
     degC, ``uncertainty`` its ±U, which sets how wide the steps may be. The correction is that of
-    the science, at this gravity.
+    the science, at this gravity. ``offset`` is what the thermometer of the samples shows too much,
+    K.
     """
     step = _step(expected, reference, uncertainty, units.system)
     base = reference * 9 / 5 + 32 if units.system == "US" else reference
@@ -104,20 +133,27 @@ def hydrometer_lookup(
     rows = []
     for count in range(MOST_ROWS):
         shown = first + step * count
-        added = _correction(expected, _celsius(shown, units.system), reference)
+        added = _correction(expected, _celsius(shown, units.system) - offset, reference)
         rows.append(
             (_degrees(shown, units), signed(units.number(added, "gravity_step", 4)))
         )
     return Lookup("Hydrometer", ("Sample", "Add"), tuple(rows))
 
 
-def volume_lookup(fine: tuple[float, float], units: Units) -> Lookup:
-    """Return the range that is fine on a gauge in hot wort; ``fine`` is L at 20 degC."""
+def volume_lookup(
+    fine: tuple[float, float],
+    units: Units,
+    gauge: Callable[[float], float] = float,
+    offset: float = 0.0,
+) -> Lookup:
+    """Return the range that is fine on a gauge in hot wort; ``fine`` is L at 20 degC.
+
+    ``gauge`` says what the gauge shows for a true volume, ``offset`` what the thermometer shows
+    too much, K.
+    """
     rows = []
     for shown in _HOT[units.system]:
-        grown = float(nominal(hot_volume(1.0, _celsius(shown, units.system))))
-        low, high = fine
-        rows.append(
-            (_degrees(shown, units), units.range(low * grown, high * grown, "volume", 1))
-        )
+        grown = float(nominal(hot_volume(1.0, _celsius(shown, units.system) - offset)))
+        low, high = (gauge(edge * grown) for edge in fine)
+        rows.append((_degrees(shown, units), units.range(low, high, "volume", 1)))
     return Lookup("Gauge, hot", ("Wort", f"OK, {units.label('volume')}"), tuple(rows))

@@ -6,15 +6,18 @@ the kettle is heated. The brew-day sheet goes on from there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from reportgen.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.plan import HopItem
+from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import Fact, Identity, Pause, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
+    SMALL_WEIGHT,
     acid_name,
     gallon_note,
     headline_decimals,
@@ -22,7 +25,8 @@ from reportgen.report.plan_text import (
     instrument_of,
     mass_text,
     name_of,
-    salt_text,
+    offset_by,
+    on_scale,
     sentence,
     sheet_units,
     volume_text,
@@ -35,12 +39,16 @@ TITLE = "Weigh-out sheet"
 
 @dataclass(frozen=True)
 class InstrumentLine:
-    """An instrument of the day: what it reads, which one, its ±U, when it was last checked."""
+    """An instrument of the day: what it reads, which one, its ±U, when it was last checked.
+
+    ``offset`` is what it shows too much; empty when it shows what is true.
+    """
 
     reads: str
     name: str
     uncertainty: str
     checked: str
+    offset: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,6 +158,7 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
                 name.replace("_", " "),
                 uncertainty_text(assessment, figure),
                 str(instrument.checked or ""),
+                offset_by(assessment, figure.key),
             )
         )
     return tuple(lines)
@@ -171,6 +180,25 @@ def _before_heat(assessment: Assessment) -> Pause:
             "pH meter adjusted; instruments ready",
         ),
     )
+
+
+def _weighed(
+    assessment: Assessment,
+    counter: Counter,
+    name: str,
+    use: str,
+    amount: Quantity,
+    lot: str,
+    small: bool,
+    units: Units,
+) -> WeighRow:
+    """Return the row of what is weighed: as the scale shows it, the true amount beside."""
+    # One unit for both, by the true amount.
+    small = small or amount.value < SMALL_WEIGHT
+    reads, offset = on_scale(assessment, amount)
+    row = _row(counter, name, use, mass_text(reads, units, small), lot)
+    true = mass_text(amount, units, small)[0] if offset else ""
+    return replace(row, offset=offset, true=true)
 
 
 def _row(
@@ -197,23 +225,18 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
     units = sheet_units(assessment)
     malts: dict[str, object] = dict(stock.malts)
     sugars: dict[str, object] = dict(stock.sugars)
+    weigh = partial(_weighed, assessment, counter)
     grist = [
-        _row(counter, name_of(malts, g.malt), "", mass_text(g.amount, units), str(g.lot or ""))
+        weigh(name_of(malts, g.malt), "", g.amount, str(g.lot or ""), False, units)
         for g in plan.grist
     ]
     grist += [
-        _row(
-            counter, name_of(sugars, s.sugar), str(s.to), mass_text(s.amount, units),
-            str(s.lot or ""),
-        )
+        weigh(name_of(sugars, s.sugar), str(s.to), s.amount, str(s.lot or ""), False, units)
         for s in plan.sugars
     ]
-    salts: dict[str, object] = {}
+    # Salts are weighed in grams everywhere, as scales show them.
     treatment = [
-        _row(
-            counter, name_of(salts, s.salt), _liquor_use(s.to), salt_text(s.amount),
-            "",
-        )
+        weigh(name_of({}, s.salt), _liquor_use(s.to), s.amount, "", True, Units())
         for s in plan.liquor.salts
     ]
     treatment += [
@@ -241,18 +264,18 @@ def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[We
     hops: dict[str, object] = dict(stock.hops)
     finings: dict[str, object] = dict(stock.finings)
     steeped = plan.boil.steep.hops if plan.boil.steep else ()
+    weigh = partial(_weighed, assessment, counter)
     rows = [
-        _row(
-            counter, name_of(hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)),
-            mass_text(h.amount, units, True), str(h.lot or ""),
+        weigh(
+            name_of(hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)), h.amount,
+            str(h.lot or ""), True, units,
         )
         for index, h in enumerate((*plan.boil.hops, *steeped))
     ]
     rows += [
-        _row(
-            counter, name_of(finings, f.fining),
-            f"{f.time.value:.0f} min" if f.time else "kettle",
-            mass_text(f.amount, units, True), "",
+        weigh(
+            name_of(finings, f.fining), f"{f.time.value:.0f} min" if f.time else "kettle",
+            f.amount, "", True, units,
         )
         for f in plan.boil.finings
     ]

@@ -203,7 +203,8 @@ def _corrections(assessment: Assessment, units: Units) -> dict[str, list[Working
         puts = [f"reading = {quantity.text if quantity else figure_text(actual.raw)}"]
         if sample is not None:
             puts.append(f"sample at {sample.text}")
-        instrument = assessment.brewery.instruments.get(actual.instrument)
+        known = actual.instrument if actual.instrument_is_known else ""
+        instrument = assessment.brewery.instruments.get(known)
         if instrument is not None and instrument.reference_temperature is not None:
             puts.append(f"reads true at {instrument.reference_temperature.text}")
         if instrument is not None and instrument.wort_factor is not None:

@@ -16,8 +16,8 @@ from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assess import assess
+from reportgen.loading import load_archive
 from reportgen.record.listing import Listing, listing_of
-from reportgen.record.load import load_archive
 from reportgen.report.documents import ALL, FORMS
 from reportgen.verbs.produce import in_the_way, paper_of
 

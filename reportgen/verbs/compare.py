@@ -17,9 +17,9 @@ from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES
+from reportgen.loading import load_archive
 from reportgen.record.finding import visible
 from reportgen.record.listing import listing_of
-from reportgen.record.load import load_archive
 from reportgen.record.model.flavours import term_words
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit

@@ -17,6 +17,7 @@ def text_of(page: ManualPage) -> str:
         f"{page.title}.",
         page.text,
         f"Mend: {page.mend}.",
+        *([f"Afterwards: {page.afterwards}."] if page.afterwards else []),
         f"Source: {page.source}.",
         "Passes:\n" + textwrap.indent(page.passes, "    "),
         "Fails:\n" + textwrap.indent(page.fails, "    "),

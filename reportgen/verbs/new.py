@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from reportgen.archive.write import create_new
-from reportgen.record.load import Archive, load_archive
+from reportgen.loading import load_archive
+from reportgen.record.load import Archive
 from reportgen.record.model.batch import ID
 from reportgen.record.model.stock import Stock
 from reportgen.record.suggest import did_you_mean

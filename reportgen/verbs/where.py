@@ -7,8 +7,9 @@ import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
+from reportgen.loading import load_archive
 from reportgen.record.listing import BREWERY, find_root, lies_in, record_names
-from reportgen.record.load import Archive, Batch, load_archive
+from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
 
 STDIN = "-"

@@ -24,7 +24,8 @@ from reportgen.archive.row import Row
 from reportgen.archive.summary import Summary
 from reportgen.checks.base import names
 from reportgen.cli import main
-from reportgen.record.load import Archive, load_archive
+from reportgen.loading import load_archive
+from reportgen.record.load import Archive
 from reportgen.report.ledger import LedgerData
 
 TESTS = Path(__file__).parents[1]

@@ -22,7 +22,7 @@ from reportgen.archive.history import (
 )
 from reportgen.archive.measures import MEASURES, Measured
 from reportgen.archive.summary import DeviationValue, Summary, TastingValue
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.units import parse_quantity
 from reportgen.report.history_words import (
     caveats,

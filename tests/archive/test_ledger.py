@@ -22,7 +22,7 @@ from reportgen.archive.row import row_of
 from reportgen.archive.summaries import CACHE, Kept, summarise, survey
 from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.batch_record import batch_record
 from reportgen.report.ledger import batch_table, view_key
 from reportgen.report.ledger_list import list_html, list_page, lists

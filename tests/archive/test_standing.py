@@ -12,7 +12,7 @@ import pytest
 from reportgen.archive import summaries
 from reportgen.archive.checked import checked
 from reportgen.archive.summaries import CACHE, Kept, survey
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.verbs.watch import findings_now
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))

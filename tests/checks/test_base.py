@@ -11,8 +11,8 @@ import pytest
 from reportgen.assess import Assessment, assess
 from reportgen.checks import base
 from reportgen.checks.base import Check, Group, Said, all_checks, read_page, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
-from reportgen.record.load import load_archive
 from reportgen.science.density import gravity_from_extract
 
 EXAMPLE = Path(__file__).parents[1] / "example"

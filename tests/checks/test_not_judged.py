@@ -9,8 +9,8 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
-from reportgen.record.load import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 DAY = "brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}\n"

@@ -17,8 +17,8 @@ import yaml
 
 from reportgen.assess import assess
 from reportgen.checks.base import Group, all_checks, house_findings, names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 METRIC = re.compile(r"[\d.]+ (?:°C|C|L|bar)\b(?!/)")

@@ -9,8 +9,8 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 

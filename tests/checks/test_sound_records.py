@@ -15,7 +15,7 @@ from test_pages import laid_over
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.forecast.figures import READ
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.printed import printed_number, printed_unit
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.number import nominal
@@ -25,7 +25,9 @@ SOUND = yaml.load(
     (Path(__file__).parent / "sound_records.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
 )
 LITRES = 40
-CLOCKS = {"mash": "09:10", "run_off": "10:20", "boil": "11:50", "ended": "12:50", "pitch": "13:50"}
+CLOCKS = {"mash": "09:10", "run_off": "10:20", "boil": "11:50"}
+COOLED = 60
+"""Minutes from the end of the boil to the yeast."""
 UNREAD = ("cells", "yeast_amount", "wort_ph")
 DECIMALS = {"volume": 2, "temperature": 1, "pressure": 2, "mass": 4}
 SPELT = {"°C": "C", "°F": "F"}
@@ -50,11 +52,21 @@ def written(value: float, kind: str, system: str, unit: str) -> str:
     return f"{number} {SPELT.get(shown, shown)}".strip()
 
 
+def later(clock: str, minutes: float) -> str:
+    """Return the clock some minutes later."""
+    hour, minute = clock.split(":")
+    then = round(60 * int(hour) + int(minute) + minutes)
+    return f"{then // 60 % 24:02d}:{then % 60:02d}"
+
+
 def as_it_went(planned: Assessment, case: dict[str, Any]) -> dict[str, Any]:
     """Return the sections of a record in which everything was read as the forecast expects it."""
     system = str(planned.brewery.units or "metric")
     day = datetime.date.fromisoformat(case.get("day", "2026-03-14"))
     clocks = {**CLOCKS, **case.get("times", {})}
+    boiled = planned.record.plan.boil.time.value
+    clocks.setdefault("ended", later(clocks["boil"], boiled))
+    clocks.setdefault("pitch", later(clocks["ended"], COOLED))
     record: dict[str, Any] = {
         "brew_day": {
             "date": str(day), "brewers": ["AA", "BB"], "typed_by": "AA", "checked_by": "BB",

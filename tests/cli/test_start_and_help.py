@@ -18,9 +18,9 @@ from reportgen.checks.base import names, run_checks
 from reportgen.cli import main
 from reportgen.command_words import VERBS
 from reportgen.commandline import parser
+from reportgen.loading import load_archive
 from reportgen.record.describe import file_schema
 from reportgen.record.finding import Severity
-from reportgen.record.load import load_archive
 from reportgen.record.model.batch import Record
 
 ROOT = Path(__file__).parents[2]

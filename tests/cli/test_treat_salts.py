@@ -11,7 +11,7 @@ import pytest
 import yaml
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.model.stock import SALTS
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import treat

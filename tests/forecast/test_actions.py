@@ -12,7 +12,7 @@ from reportgen.assess import Assessment, assess
 from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell, Entry, Phrase, tables
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.numbers import Units
 from reportgen.report.tables import todo_of
 from reportgen.science.acid import acid_normality, ionised_equivalents

@@ -11,7 +11,7 @@ from reportgen.archive.measures import measured
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import ANALYSED
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.model.later import Analysis
 from reportgen.science.number import nominal
 from reportgen.verdicts import Verdict

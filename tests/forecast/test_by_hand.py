@@ -40,7 +40,7 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 

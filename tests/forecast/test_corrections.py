@@ -9,7 +9,7 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.forecast.actual import Actual
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 

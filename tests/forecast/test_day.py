@@ -13,7 +13,7 @@ from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.forecast.day import as_it_would_have_been
 from reportgen.forecast.replay import OUTCOMES, replay, rounded_steps
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import nominal
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 

@@ -9,8 +9,8 @@ import pytest
 
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
-from reportgen.record.load import load_archive
-from reportgen.report.rows import fine_range, row_of
+from reportgen.loading import load_archive
+from reportgen.report.rows import row_of, shown_range
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 HOUSE = """, checks: [
@@ -81,7 +81,7 @@ def test_the_range_on_the_sheet_is_of_what_the_instrument_shows(tmp_path: Path) 
     found = batch(tmp_path / "a", "2025-03-01", "mash_ph: 5.4")
     figure = found.result("mash_temperature").figure
     u = (0.6**2 + (0.1 / 3**0.5) ** 2) ** 0.5
-    assert fine_range(found, figure) == pytest.approx((65 + u + 0.8, 67 - u + 0.8), abs=0.005)
+    assert shown_range(found, figure) == pytest.approx((65 + u + 0.8, 67 - u + 0.8), abs=0.005)
     assert row_of(found, figure, "1", {}).offset == "thermometer +0.8 K"
 
 
@@ -121,7 +121,7 @@ def test_small_masses_go_on_the_finest_scale_of_the_house(
     assert actual.instrument == name
     # The step of 20 g or 0.1 g adds its part to the U of the check.
     assert u <= actual.uncertainty < 1.2 * u
-    low, high = fine_range(found, found.result("priming_sugar").figure) or (1.0, 0.0)
+    low, high = shown_range(found, found.result("priming_sugar").figure) or (1.0, 0.0)
     limits = found.result("priming_sugar").limits
     assert limits is not None
     assert (low, high) == pytest.approx((limits.low, limits.high), abs=0.0003)

@@ -178,10 +178,8 @@ SLIPS: list[tuple[str, str]] = [
     ("11 bar", "11 psi = 0.76 bar"),
     ("13 MPa", "13 psi = 0.90 bar"),
     ("80 bar", "80 kPa = 0.80 bar"),
-    ("800 bar", "800 mbar = 0.80 bar"),
     ("800 psi", "800 mbar = 0.80 bar"),
     ("80 psi", "80 kPa = 0.80 bar"),
-    ("9000 bar", ""),
 ]
 
 
@@ -291,10 +289,10 @@ def test_a_gauge_on_the_fermenter_is_read_against_its_own_rating(tmp_path: Path)
     [
         "plan: {pack: {highest_temperature: 120 C}}",
         "plan: {pack: {highest_temperature: -20 C}}",
-        "plan: {pack: {carbonation: 90 vol}}",
+        "plan: {pack: {carbonation: 19 vol}}",
         "plan: {pack: {into: bottle, carbonation: 0.1 vol}}",
         "plan: {ferment: {pressure: 90 bar}, pack: {into: bottle}}",
-        PACKED + "packaging: {date: 2026-03-24, pressure: 1e9 bar, beer_temperature: 95 C}",
+        PACKED + "packaging: {date: 2026-03-24, pressure: 390 bar, beer_temperature: 95 C}",
         PACKED + "plan: {pack: {into: cask}}\n"
         "packaging: {date: 2026-03-24, volume: 1 mL, priming_sugar: 90 kg}",
     ],
@@ -309,7 +307,7 @@ def test_the_checks_are_there() -> None:
 
 def packing(text: str, folder: Path) -> Any:
     from reportgen.assess import assess
-    from reportgen.record.load import load_archive
+    from reportgen.loading import load_archive
     from reportgen.report.packing import packing_sheet
 
     findings_with(text, folder)
@@ -339,7 +337,7 @@ def test_the_cellar_sheet_has_the_fermenters_rating_when_it_is_closed(
     limit: str, tmp_path: Path
 ) -> None:
     from reportgen.assess import assess
-    from reportgen.record.load import load_archive
+    from reportgen.loading import load_archive
     from reportgen.report.cellar import cellar_sheet
 
     house = f"brewery: {{kits: {{main: {{fermenter: {{pressure_limit: {limit}}}}}}}}}\n"

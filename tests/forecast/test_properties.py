@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from reportgen.forecast.case import Case
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import nominal
 

@@ -13,7 +13,7 @@ from reportgen.assess import Assessment, assess
 from reportgen.forecast.actions import slow_fermentation
 from reportgen.forecast.case import Case, Sugar
 from reportgen.forecast.ferment import mixed, starting_gravity
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.charts import fermentation
 from reportgen.science.number import nominal

@@ -79,7 +79,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 
 BY_HAND = Path(__file__).parent / "by_hand"
 SG = 0.00006

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.science.number import expanded_uncertainty, nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"

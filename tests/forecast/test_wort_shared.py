@@ -9,7 +9,7 @@ import pytest
 
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"

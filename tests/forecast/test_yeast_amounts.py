@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import assess
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.load import load_archive
 from reportgen.report.numbers import Units
 from reportgen.report.parts import ReadingRow
 from reportgen.report.plan_text import yeast_text
@@ -78,25 +78,6 @@ def test_slurry_that_is_off(amount: str, severity: Severity, tmp_path: Path) -> 
 def test_a_dry_yeast_pitched_as_slurry(amount: str, is_off: bool, tmp_path: Path) -> None:
     """Harvested slurry of a yeast bought dry has no count: only a factor of ten is told."""
     assert bool(ours(DRY % "" + DAY % amount, tmp_path)) == is_off
-
-
-@pytest.mark.parametrize(
-    ("viability", "severity", "meant"),
-    [
-        ("950 %", Severity.MAJOR, "95 %"),
-        ("0.95 %", Severity.MINOR, "95 %"),
-        ("101 %", Severity.MAJOR, ""),
-        ("20 %", Severity.MINOR, ""),
-    ],
-)
-def test_a_viability_that_cannot_be(
-    viability: str, severity: Severity, meant: str, tmp_path: Path
-) -> None:
-    day = "brew_day: {date: 2026-03-14}\n"
-    text = f"fermentation: {{harvest: {{at: 2026-03-22 10:00, viability: {viability}}}}}\n"
-    (found,) = ours(day + text, tmp_path)
-    assert found.severity is severity
-    assert meant in found.remedy
 
 
 @pytest.mark.parametrize("viability", ["95 %", "100 %", "60 %"])

@@ -13,8 +13,8 @@ from bad_cases import BAD, EXAMPLE, Case, cases
 
 from reportgen.archive.checked import findings_in
 from reportgen.checks.base import names
+from reportgen.loading import load_archive
 from reportgen.record.finding import Severity, render_json, render_text
-from reportgen.record.load import load_archive
 
 ROOT = Path(__file__).parents[2]
 ALL = [case for path in sorted(BAD.glob("*.yaml")) for case in cases(path.stem)]

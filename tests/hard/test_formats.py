@@ -15,7 +15,7 @@ import pytest
 import yaml
 
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.validate import FORMAT
 
 OLD = Path(__file__).parent / "old"

@@ -16,8 +16,8 @@ from mutate import mutated
 from reportgen.archive.checked import findings_in
 from reportgen.assess import assess
 from reportgen.checks.base import names
+from reportgen.loading import load_archive
 from reportgen.record.finding import render_json, render_text
-from reportgen.record.load import load_archive
 from reportgen.verbs.figures import row
 
 ROOT = Path(__file__).parents[2]

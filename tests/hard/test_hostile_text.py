@@ -10,8 +10,8 @@ import pytest
 import yaml
 
 from reportgen.assess import Assessment, assess
+from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
-from reportgen.record.load import load_archive
 from reportgen.report import pdf
 from reportgen.report.documents import ALL
 from reportgen.report.markdown import to_html

@@ -11,7 +11,7 @@ from bad_cases import EXAMPLE, RECORD
 
 from reportgen.archive.checked import findings_in
 from reportgen.checks.base import names
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 
 BASE = (EXAMPLE / RECORD).read_text(encoding="utf-8")
 LOG = "    - {at: 2026-03-15 18:00, temperature: 19 C, gravity: 1.020}\n"

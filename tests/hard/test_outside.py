@@ -13,7 +13,7 @@ from run import environment, reportgen, small_archive, tree
 from reportgen.archive.build import Built, read_state, stale
 from reportgen.archive.lock import output_lock
 from reportgen.archive.write import CannotWrite
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.model.batch import ID
 
 WATCHED = """

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.model.flavours import CLASSES, NEAREST, TERMS
 from reportgen.report.tasting import tasting_sheet
 

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
+from reportgen.loading import load_archive
 from reportgen.record.describe import FILES, file_schema, render
-from reportgen.record.load import load_archive
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "tests" / "example"

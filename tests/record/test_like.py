@@ -10,8 +10,9 @@ import pytest
 import yaml
 from jsonschema import Draft202012Validator
 
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.load import Archive
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "tests" / "example"

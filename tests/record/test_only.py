@@ -9,10 +9,11 @@ import pytest
 
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.ids import batch_id
 from reportgen.record.listing import record_files, record_names
-from reportgen.record.load import Archive, load_archive
+from reportgen.record.load import Archive
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
 from bad_cases import Case, cases  # noqa: E402

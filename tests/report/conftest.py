@@ -21,7 +21,7 @@ from extremes import EXTREMES, make_extremes
 from pypdfium2 import raw
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.documents import ALL
 
 ARCHIVE = Path(__file__).parent / "archive"

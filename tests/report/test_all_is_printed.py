@@ -13,7 +13,7 @@ import pytest
 from conftest import ARCHIVE, BREWED, assessed
 
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading, Text
 from reportgen.report.documents import RECORD

@@ -281,7 +281,7 @@ _RUN = """
 import sys
 from pathlib import Path
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.documents import ALL
 archive = load_archive(Path(sys.argv[1]))
 batch = assess(archive, archive.batches[sys.argv[2]])

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assess import Assessment, assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.documents import SHEETS
 from reportgen.report.render import html
 

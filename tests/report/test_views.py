@@ -401,7 +401,7 @@ def test_a_batch_stands_against_those_it_comes_from_and_no_others(brewed: Assess
     from pathlib import Path
 
     from reportgen.assess import assess
-    from reportgen.record.load import load_archive
+    from reportgen.loading import load_archive
     from reportgen.report.earlier_chart import earlier, earlier_chart
 
     assert earlier_chart(brewed) is None

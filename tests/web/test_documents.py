@@ -15,7 +15,7 @@ from synthetic_archive import make_archive
 from test_ledger_pages import Page, written
 
 from reportgen.assess import assess
-from reportgen.record.load import load_archive
+from reportgen.loading import load_archive
 from reportgen.report.documents import ALL, HTML
 
 REPORT = Path(__file__).parents[1] / "report"

@@ -38,6 +38,7 @@ class MashTun(Entry):
         "Fall of the mash temperature in one hour, in kelvin (write 1.0 K) when nothing heats it.",
         ["1.0 K"],
         kind="temperature_difference",
+        bounds=(0, 30),
         usual=("0 K", "20 K"),
     )
 
@@ -59,6 +60,7 @@ class Kettle(Entry):
         "Water boiled off in one hour at the usual boil, as volume at 20 degC.",
         ["4.5 L/h"],
         kind="evaporation",
+        bounds=(0, 1000),
         usual=("0.1 L/h", "150 L/h"),
     )
     loss: Quantity = may(
@@ -72,6 +74,7 @@ class Kettle(Entry):
         "Power of the heater or burner that reaches the wort.",
         ["5.5 kW"],
         kind="power",
+        bounds=(0, 500),
         usual=("0.2 kW", "500 kW"),
     )
 
@@ -139,6 +142,7 @@ class Kit(Entry):
         "Share of the malt's extract that the mash brings into solution.",
         ["95 %"],
         kind="fraction",
+        bounds=(0.3, 1),
         usual=("50 %", "100 %"),
     )
     conversion_uncertainty: Quantity = may(
@@ -146,6 +150,7 @@ class Kit(Entry):
         "Half-width (k = 2) within which the conversion of this kit usually lies.",
         ["3 %"],
         kind="fraction",
+        bounds=(0, 0.3),
         usual=("0.1 %", "30 %"),
     )
     water_shortfall: Quantity = may(
@@ -154,7 +159,8 @@ class Kit(Entry):
         "the grain, which is about 0.5 L/kg more.",
         ["0.85 L/kg"],
         kind="specific_volume",
-        usual=("0.1 L/kg", "2.5 L/kg"),
+        bounds=(0.2, 3),
+        usual=("0.2 L/kg", "2.5 L/kg"),
     )
     mixing_tanks: Quantity = may(
         "Mixing tanks",
@@ -163,6 +169,7 @@ class Kit(Entry):
         ["1"],
         kind="count",
         positive=True,
+        bounds=(0.5, 100),
         usual=("1", "50"),
     )
     cooling_time: Quantity = may(
@@ -170,6 +177,7 @@ class Kit(Entry):
         "Usual time from the end of the boil, or of the steep, until the wort is below 60 degC.",
         ["15 min"],
         kind="time",
+        bounds=(0, 4320),
         usual=("1 min", "24 h"),
     )
 
@@ -182,10 +190,11 @@ class InstrumentCheck(Entry):
     reads_high_by: Quantity = may(
         "Reads high by",
         "What the instrument shows less what is true, in its unit; negative when it shows too "
-        "little. It is taken off every reading of the batches that the check holds for. Left "
-        "out, or 0 once it has been adjusted, readings stand as they are.",
+        "little. It is taken off every reading of the batches that the check holds for, and the "
+        "sheets print what the instrument shows. Left out, or 0 once it has been adjusted, "
+        "readings stand as they are.",
         ["0.4 K", "-0.001"],
-        kind="resolution",
+        kind="offset",
     )
     uncertainty: Quantity = may(
         "Uncertainty",
@@ -247,6 +256,7 @@ class Instrument(Entry):
         ["1.04"],
         kind="ratio",
         positive=True,
+        bounds=(0.9, 1.2),
         usual=("0.9", "1.15"),
     )
     checked: Day = may(
@@ -276,30 +286,37 @@ class Liquor(Entry):
     report: Text = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
     calcium: Quantity = need(
         "Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration",
+        bounds=(0, 3000),
         usual=("0 mg/L", "1000 mg/L"),
     )
     magnesium: Quantity = need(
         "Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration",
+        bounds=(0, 3000),
         usual=("0 mg/L", "500 mg/L"),
     )
     sodium: Quantity = need(
         "Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration",
+        bounds=(0, 12000),
         usual=("0 mg/L", "1000 mg/L"),
     )
     potassium: Quantity = may(
         "Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration",
+        bounds=(0, 2000),
         usual=("0 mg/L", "300 mg/L"),
     )
     chloride: Quantity = need(
         "Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration",
+        bounds=(0, 20000),
         usual=("0 mg/L", "1500 mg/L"),
     )
     sulfate: Quantity = need(
         "Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration",
+        bounds=(0, 5000),
         usual=("0 mg/L", "2000 mg/L"),
     )
     nitrate: Quantity = may(
         "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration",
+        bounds=(0, 1000),
         usual=("0 mg/L", "300 mg/L"),
     )
     bicarbonate: Quantity = may(
@@ -307,6 +324,7 @@ class Liquor(Entry):
         "HCO3, mg/L. Give this or alkalinity.",
         ["45 mg/L"],
         kind="concentration",
+        bounds=(0, 5000),
         usual=("0 mg/L", "1200 mg/L"),
     )
     alkalinity: Quantity = may(
@@ -314,10 +332,12 @@ class Liquor(Entry):
         "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
         ["37 mg/L"],
         kind="concentration",
+        bounds=(0, 5000),
         usual=("0 mg/L", "1000 mg/L"),
     )
     ph: Quantity = may(
         "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
+        bounds=(2, 12),
         usual=("4", "11"),
     )
     chlorine: Quantity = may(
@@ -325,6 +345,7 @@ class Liquor(Entry):
         "Free chlorine or chloramine, reported as Cl2, mg/L.",
         ["0.4 mg/L"],
         kind="concentration",
+        bounds=(0, 50),
         usual=("0 mg/L", "10 mg/L"),
     )
 
@@ -386,6 +407,7 @@ class Methods(Entry):
         "The house's own factor on computed bitterness, from measured beers.",
         ["0.92"],
         kind="ratio",
+        bounds=(0.2, 3),
         usual=("0.3", "3"),
     )
 

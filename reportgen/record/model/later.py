@@ -38,7 +38,7 @@ class Harvest(Entry):
     amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
     viability: Quantity = may(
         "Viability", "Living share, if counted.", ["92 %"], kind="fraction",
-        usual=("5 %", "100 %"),
+        usual=("50 %", "100 %"),
     )
     stored_at: Quantity = may(
         "Stored at", "Temperature.", ["3 C"], kind="temperature",

@@ -351,7 +351,7 @@ class FermentPlan(Entry):
         "Apparent attenuation",
         "Expected of this wort, when a forced test or earlier batches say so.",
         ["76 %"],
-        kind="fraction",
+        kind="attenuation",
         usual=("10 %", "110 %"),
     )
     dry_hops: tuple[DryHop, ...] = may("Dry hops", "Hops in the fermenter.", [], [])

@@ -33,9 +33,12 @@ class Lot(Entry):
     best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
     supplier: Text = may("Supplier", "Who sold it, in the house's own words.", ["maltster, east"])
     extract: Quantity = may(
-        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction"
+        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction",
     )
-    moisture: Quantity = may("Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction")
+    moisture: Quantity = may(
+        "Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction",
+        bounds=(0, 0.5),
+    )
     colour: Quantity = may(
         "Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour",
         usual=("0.5 EBC", "2500 EBC"),
@@ -71,9 +74,13 @@ class Malt(Entry):
         ["78 %"],
         kind="fraction",
     )
-    moisture: Quantity = may("Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction")
+    moisture: Quantity = may(
+        "Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction",
+        bounds=(0, 0.5),
+    )
     colour: Quantity = need(
         "Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour",
+        bounds=(0, 3000),
         usual=("0.5 EBC", "2500 EBC"),
     )
     distilled_ph: Quantity = may(
@@ -81,6 +88,7 @@ class Malt(Entry):
         "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
         ["5.72"],
         kind="ph",
+        bounds=(3, 8),
         usual=("3", "7.5"),
     )
     allergens: tuple[Text, ...] = may(
@@ -139,7 +147,8 @@ class Yeast(Entry):
         "Apparent attenuation",
         "What it usually ferments of an all-malt wort mashed at 66 degC.",
         ["77 %"],
-        kind="fraction",
+        kind="attenuation",
+        bounds=(0.05, 1.2),
         usual=("10 %", "110 %"),
     )
     attenuation_uncertainty: Quantity = may(
@@ -147,14 +156,17 @@ class Yeast(Entry):
         "Half-width (k = 2) within which it usually lies; 4 % if not given.",
         ["3 %"],
         kind="fraction",
+        bounds=(0, 0.3),
         usual=("0.1 %", "30 %"),
     )
     lowest_temperature: Quantity = may(
         "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature",
+        bounds=(-2, 50),
         usual=("0 C", "40 C"),
     )
     highest_temperature: Quantity = may(
         "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature",
+        bounds=(0, 50),
         usual=("5 C", "45 C"),
     )
     cell_density: Quantity = may(
@@ -177,6 +189,7 @@ class Salt(Entry):
     is_: Text = need("Is", "What it is, chemically.", ["gypsum"], choices=SALTS)
     assay: Quantity = may(
         "Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction",
+        bounds=(0.05, 1),
         usual=("20 %", "100 %"),
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -194,7 +207,7 @@ class Acid(Entry):
     )
     strength: Quantity = need(
         "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
-        usual=("1 %", "100 %"),
+        bounds=(0.01, 1),
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 

@@ -21,11 +21,17 @@ class InstrumentLine(NamedTuple):
 def instrument_lines(assessment: Assessment) -> tuple[InstrumentLine, ...]:
     """Return the instruments of the readings, in the order in which they were used."""
     used = dict.fromkeys(a.instrument for a in assessment.actuals.values() if a.instrument)
+    known = {a.instrument for a in assessment.actuals.values() if a.instrument_is_known}
+    # A reading that was forgotten has an instrument, but none that was used.
+    known |= {a.instrument for a in assessment.actuals.values() if a.reading.value is None}
     lines = []
     for name in used:
         instrument = assessment.brewery.instruments.get(name)
         if instrument is None:
             lines.append(InstrumentLine(name, "not in brewery.yaml", "", "", ""))
+            continue
+        if name not in known:
+            lines.append(InstrumentLine(name.replace("_", " "), "reads another kind", "", "", ""))
             continue
         stated = instrument.uncertainty or instrument.resolution
         lines.append(

@@ -1,0 +1,62 @@
+"""The extract grows or shrinks in the boil.
+
+Boiling takes water away and leaves the extract: volume and gravity after the boil must hold as much
+of it as before, and what sugar went into the kettle. A difference beyond what both instruments can
+err is a volume read hot without its temperature, a hot sample, poor mixing, or something added or
+drawn off and not written.
+
+Mend: look at both volumes, their temperatures and both gravities; write down what was added
+Source: conservation of extract
+Passes:
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}
+      boil: {cast_out_volume: 42 L, cast_out_gravity: 1.049}
+Fails:
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}
+      boil: {cast_out_volume: 45.5 L, cast_out_gravity: 1.053}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import quantity
+from reportgen.record.finding import Severity
+from reportgen.science.extract import extract_mass
+from reportgen.science.number import Number, expanded_uncertainty, nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+GROWS, SHRINKS = 0.02, 0.05
+"""Share that is not told, beyond U: of growth, and of loss to samples and boil-over. Common practice,
+no source."""
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare the extract before and after the boil."""
+    keys = ("kettle_volume", "kettle_gravity", "cast_out_volume", "cast_out_gravity")
+    read: list[Number] = []
+    for key in keys:
+        actual = batch.actuals.get(key)
+        if actual is None or actual.number is None or not actual.value:
+            return
+        read.append(actual.number)
+    before = extract_mass(read[0], read[1])
+    before = before + sum(s.amount * s.extract for s in batch.case.sugars if s.to == "kettle")
+    after = extract_mass(read[2], read[3])
+    change, u = nominal(after - before), expanded_uncertainty(after - before)
+    least, most = -SHRINKS * nominal(before), GROWS * nominal(before)
+    if nominal(before) <= 0 or least <= change + u and change - u <= most:
+        return
+    shown = [quantity(nominal(mass), "mass", 2, batch) for mass in (before, after)]
+    share = change / nominal(before)
+    yield Said(
+        batch.actuals["cast_out_gravity"].reading.position,
+        f"{shown[1]} of extract after the boil, {shown[0]} before it: {share:+.0%}",
+        f"{shown[0]} ±{quantity(u, 'mass', 2, batch)}",
+        severity=Severity.MAJOR if share > 0.1 else None,
+    )

@@ -1,0 +1,82 @@
+"""An instrument is named for a reading that it cannot take.
+
+A hydrometer named as the thermometer would lend its uncertainty, a thousandth, to a temperature. The
+reading is judged as if its instrument were unknown: by the last decimal written. A refractometer
+shows degrees Brix, written with `Bx`; everything else is read with a hydrometer or a density meter,
+which is listed as one.
+
+Mend: name the instrument that took the reading, or list it in brewery.yaml
+Source: JCGM 200: a reading belongs to a measuring instrument
+Passes:
+    brew_day: {date: 2026-03-14, instruments: {thermometer: thermometer}}
+    fermentation: {final_gravity: {read: 6.5 Bx, instrument: refractometer}}
+Fails:
+    brew_day:
+      date: 2026-03-14
+      instruments: {thermometer: hydrometer}
+      mash: {mash_ph: {read: 5.4, instrument: gauge}}
+"""
+
+import dataclasses
+from collections.abc import Iterator
+from typing import Any
+
+from reportgen.assess import Assessment
+from reportgen.checks.base import Group, Said
+from reportgen.record.finding import Severity
+from reportgen.record.kinds import may_read
+from reportgen.record.model.brew_day import Instruments
+from reportgen.record.unit_table import NAMES
+from reportgen.record.values import Reading, Text
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare what each instrument named reads with what it is named for."""
+    listed = batch.brewery.instruments
+    for found in _named(batch.record):
+        if isinstance(found, Instruments):
+            for field in dataclasses.fields(found):
+                name = getattr(found, field.name)
+                if field.name == "position" or name is None or name not in listed:
+                    continue
+                if (reads := str(listed[name].reads)) != field.name:
+                    yield _said(name, reads, f"the {_words(field.name)}", batch, [field.name])
+            continue
+        name, value = found.instrument, found.value
+        if name is None or value is None or name not in listed:
+            continue
+        reads = str(listed[name].reads)
+        if not may_read(reads, value.kind, value.unit):
+            kinds = ("hydrometer", "refractometer", "thermometer", "ph_meter", "volume_gauge",
+                     "scale", "pressure_gauge")
+            fits = [kind for kind in kinds if may_read(kind, value.kind, value.unit)]
+            in_unit = f" in {value.unit}" if value.kind == "gravity" else ""
+            yield _said(name, reads, f"{NAMES[value.kind]}{in_unit}", batch, fits)
+
+
+def _said(
+    name: Text, reads: str, wanted: str, batch: Assessment, fits: list[str]
+) -> Said:
+    instruments = batch.brewery.instruments
+    ours = [n for n, one in instruments.items() if str(one.reads) in fits]
+    expected = f"one of {', '.join(ours)}" if ours else ""
+    return Said(name.position, f"`{name}` is a {_words(reads)}; it is named for {wanted}", expected)
+
+
+def _words(kind: str) -> str:
+    return kind.replace("ph_", "pH ").replace("_", " ")
+
+
+def _named(part: Any) -> Iterator[Instruments | Reading]:
+    """Yield each reading, and each list of instruments, in a part of a record."""
+    if isinstance(part, (Instruments, Reading)):
+        yield part
+    elif isinstance(part, tuple):
+        for one in part:
+            yield from _named(one)
+    elif dataclasses.is_dataclass(part):
+        for field in dataclasses.fields(part):
+            yield from _named(getattr(part, field.name))

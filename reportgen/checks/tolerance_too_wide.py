@@ -1,0 +1,52 @@
+"""A tolerance is as wide as what it is meant to limit.
+
+A width of half the expected value or more lets nearly every reading through, so that ON PLAN says
+nothing. A value was typed for its half-width, or the width for another batch size.
+
+Mend: write the half-width that the beer allows
+Source: common practice, no source
+Passes:
+    plan: {tolerances: {kettle_volume: 2 L}}
+Fails:
+    plan: {tolerances: {kettle_volume: 45 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assess import Assessment, gallon_of
+from reportgen.checks.base import Group, Said
+from reportgen.checks.quantities import value_of
+from reportgen.record.finding import Severity
+from reportgen.record.kinds import read_width
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+COUNTED = ("volume", "mass", "fraction")
+"""Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
+
+MAY_BE_LITTLE = ("top_up_volume",)
+"""Figures that are often next to nothing."""
+
+
+def check(batch: Assessment) -> Iterator[Said]:
+    """Compare each tolerance typed with the value expected."""
+    gallon = gallon_of(batch.brewery)
+    for result in batch.results:
+        figure, expected = result.figure, result.expected
+        if figure.key in MAY_BE_LITTLE:
+            continue
+        for given in (batch.record.plan.tolerances, batch.brewery.tolerances):
+            typed = given.get(figure.key)
+            width = read_width(typed.text, figure.kind, gallon) if typed is not None else None
+            if typed is None or width is None:
+                continue
+            counts = figure.kind in COUNTED and width.kind == figure.kind
+            if counts and expected is not None and 0 < expected.value <= 2 * width.value:
+                shown = value_of(figure, expected.value, batch)
+                yield Said(
+                    typed.position,
+                    f"{figure.title}: {shown} expected, tolerance ±{typed.text}",
+                    "less than half of what is expected",
+                )
+            break

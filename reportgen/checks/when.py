@@ -1,0 +1,55 @@
+"""How far a batch has come: whether a stage of the work is over, so that nothing can be done to it.
+
+A stage is over once anything is written that comes after it. No clock is asked.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from reportgen.forecast.figures import Stage
+from reportgen.record.model.batch import Record
+
+
+def is_over(record: Record, stage: Stage) -> bool:
+    """Whether a stage is over: something of a later one has been written.
+
+    Packing is over once the beer has been tasted or analysed.
+    """
+    return any(_is_written(part) for part in _after(record)[stage])
+
+
+def _after(record: Record) -> dict[Stage, tuple[Any, ...]]:
+    """Return the parts of the record that come after each stage."""
+    day = record.brew_day
+    tasted = (record.tasting, record.analysis)
+    packed = (record.packaging, *tasted)
+    fermented = (record.fermentation, *packed)
+    pitched = (day.pitch if day else None, *fermented)
+    boiled = (day.boil if day else None, *pitched)
+    run_off = (day.run_off if day else None, *boiled)
+    mashed = (day.mash if day else None, *run_off)
+    return {
+        Stage.LIQUOR: mashed,
+        Stage.MASH: run_off,
+        Stage.RUN_OFF: boiled,
+        Stage.BOIL: pitched,
+        Stage.PITCH: fermented,
+        Stage.FERMENT: packed,
+        Stage.PACK: tasted,
+    }
+
+
+def _is_written(part: Any) -> bool:
+    """Whether anything is written in a part: not only which instruments are to be used."""
+    if part is None or part == () or part == {}:
+        return False
+    if not dataclasses.is_dataclass(part):
+        return True
+    values = (
+        getattr(part, field.name)
+        for field in dataclasses.fields(part)
+        if field.name not in ("position", "instruments")
+    )
+    return any(value is not None and value not in ((), {}) for value in values)

@@ -1,0 +1,312 @@
+"""Holds what is typed beside a name against the kind of what the name stands for.
+
+The schema knows the kind of each field. A tolerance, a critical limit and the figures of an
+instrument have theirs from the key beside them: of the figure, or of what the instrument reads.
+That is looked at here, once, as each file is read; what is wrong is an error at its own place and
+is not taken for a value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from collections.abc import Mapping as MappingOf
+
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.kinds import (
+    INSTRUMENTS,
+    KINDS,
+    PLATO_FROM,
+    Width,
+    read_quantity,
+    width_of,
+)
+from reportgen.record.quantity import Quantity, UnitError
+from reportgen.record.source import Source
+from reportgen.record.unit_table import BASE, NAMES
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
+
+WIDEST_PLATO = 2.0
+"""Widest difference of a gravity instrument graduated in degrees Plato or Brix."""
+
+STEPS_OF_U = 100.0
+"""±U of more steps than this is a slip: no instrument is graduated so much finer than it is good
+for. Common practice, no source."""
+
+REFERENCES = (0.0, 40.0)
+"""Reference temperatures that hydrometers are made for lie well within this, degC."""
+
+
+class _Wrong(Exception):
+    """What is wrong with a number beside its key."""
+
+    def __init__(self, message: str, expected: str, remedy: str) -> None:
+        super().__init__(message)
+        self.message, self.expected, self.remedy = message, expected, remedy
+
+
+def wrong_figures(
+    tree: Node, source: Source, figures: MappingOf[str, str], gallon: str | None
+) -> list[Finding]:
+    """Return what is wrong with the tolerances, limits and instruments of one file.
+
+    ``figures`` has the kind of each figure by its key; a key that is not in it is left to the
+    checks. What cannot be read at all is left to the schema.
+    """
+    return [
+        Finding(
+            "quantity", Severity.ERROR, position, wrong.message, wrong.expected, wrong.remedy,
+            source.line(position.line),
+        )
+        for position, wrong in _all(tree, figures, gallon)
+    ]  # fmt: skip
+
+
+def _all(
+    tree: Node, figures: MappingOf[str, str], gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    plan = _below(tree, "plan")
+    for place in (tree, plan):
+        for key, node in _entries(_below(place, "tolerances")):
+            if key in figures:
+                yield from _said(node, lambda n, k=key: _tolerance(n, k, figures[k], gallon))
+    for key, node in _entries(_below(plan, "critical")):
+        if key in figures:
+            yield from _critical(node, key, figures[key], gallon)
+    yield from _analysis(_below(tree, "analysis"), gallon)
+    for name, node in _entries(_below(tree, "kits")):
+        yield from _kit(node, name, gallon)
+    for name, node in _entries(_below(tree, "instruments")):
+        yield from _instrument(node, name, gallon)
+
+
+def _said(node: Node | None, judge: object) -> Iterator[tuple[Position, _Wrong]]:
+    if not isinstance(node, Scalar) or not node.text:
+        return
+    try:
+        judge(node)  # type: ignore[operator]
+    except _Wrong as wrong:
+        yield node.position, wrong
+
+
+def _below(node: Node | None, key: str) -> Node | None:
+    return node.get(key) if isinstance(node, Mapping) else None
+
+
+def _entries(node: Node | None) -> Iterator[tuple[str, Node]]:
+    if isinstance(node, Mapping):
+        for key, value in node.entries:
+            yield key.text, value
+
+
+def _read(text: str, kind: str, gallon: str | None) -> Quantity | None:
+    try:
+        return read_quantity(text, kind, None, gallon)
+    except UnitError:
+        return None
+
+
+def _tolerance(node: Scalar, key: str, kind: str, gallon: str | None) -> None:
+    typed, width = _read(node.text, "tolerance", gallon), width_of(kind)
+    if typed is None or width is None:
+        return
+    what = f"a tolerance of `{key}`"
+    share = _read(node.text, "fraction", gallon) if width.share else None
+    if share is None:
+        _fits(node.text, typed, what, width, gallon)
+    elif not 0 < share.value <= 0.5:
+        raise _Wrong(
+            f"`{node.text}` is no half-width for {what}", "more than 0 % and at most 50 %",
+            "write 5 %, or as much as the beer allows",
+        )  # fmt: skip
+
+
+def _fits(
+    text: str, typed: Quantity, what: str, width: Width, gallon: str | None, signed: bool = False
+) -> Quantity:
+    """Return a width as read by its kind. ``_Wrong`` when it is of another, nought or too wide."""
+    found = _read(text, "offset" if signed else width.kind, gallon)
+    if signed and found is not None and found.kind != width.kind:
+        found = None
+    also = " or a share, e.g. 5 %" if width.share else ""
+    if found is None:
+        number = f"{typed.number:g}"
+        unit = {"K": " K", "L": " L", "kg": " g", "bar": " bar"}.get(BASE.get(width.kind, ""), "")
+        raise _Wrong(
+            f"`{text}` is {_name(typed)}; {what} is {width.name}",
+            f"{width.name}, e.g. {width.example}{also}",
+            f"write {number}{unit}, if that is meant" if unit else f"write it as {width.example}",
+        )
+    _within(text, found.value, what, width, width.most, signed)
+    return found
+
+
+def _name(typed: Quantity) -> str:
+    return NAMES[typed.kind]
+
+
+def _within(
+    text: str, value: float, what: str, width: Width, most: float, signed: bool = False
+) -> None:
+    expected = f"{width.name} of at most {_shown(most, width)}, e.g. {width.example}"
+    if not signed and value <= 0:
+        raise _Wrong(
+            f"`{text}` leaves no width for {what}", expected,
+            f"write a number above 0, e.g. {width.example}",
+        )  # fmt: skip
+    if abs(value) <= most:
+        return
+    remedy = f"write the difference alone, e.g. {width.example}"
+    if width.kind == "ratio" and 1 < value < 1.1:
+        remedy = f"write {round(value - 1, 4):g}"
+    raise _Wrong(f"`{text}` is too wide for {what}", expected, remedy)
+
+
+def _shown(value: float, width: Width) -> str:
+    return f"{value:g} {BASE.get(width.kind, '')}".rstrip()
+
+
+def _critical(
+    node: Node, key: str, kind: str, gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    """Look at both sides of a critical limit, and that the one lies below the other."""
+
+    def judge(side: Scalar) -> None:
+        typed = _read(side.text, "limit", gallon)
+        if typed is None:
+            return
+        try:
+            read_quantity(side.text, kind, None, gallon)
+        except UnitError as error:
+            other = typed.kind not in KINDS[kind].reads
+            named = NAMES.get(kind, kind)
+            raise _Wrong(
+                f"`{side.text}` is {_name(typed)}; a limit of `{key}` is {named}"
+                if other
+                else error.message,
+                error.expected, error.remedy or "write it in the unit of the figure",
+            ) from None  # fmt: skip
+
+    sides = [_below(node, side) for side in ("at_least", "at_most")]
+    wrong = [found for side in sides for found in _said(side, judge)]
+    yield from wrong
+    low, high = (
+        _read(side.text, kind, gallon) if isinstance(side, Scalar) else None for side in sides
+    )
+    if wrong or low is None or high is None or (low.kind, low.unit) != (high.kind, high.unit):
+        scales = ("SG", "P", "Bx")
+        if wrong or low is None or high is None or low.unit in scales or high.unit in scales:
+            return
+    if low.value >= high.value:
+        assert isinstance(sides[1], Scalar)
+        yield sides[1].position, _Wrong(
+            f"`at_most` {high.text} of `{key}` is not above `at_least` {low.text}: "
+            "no reading can be within both",
+            f"more than {low.text}",
+            "exchange the two, or correct one of them",
+        )
+
+
+ANALYSED = {
+    "bitterness": "bitterness", "colour": "colour", "alcohol": "fraction",
+    "carbonation": "carbonation",
+}  # fmt: skip
+"""Kinds of what an analysis gives beside its ±U."""
+
+
+def _analysis(node: Node | None, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for ±U of an analysis that is nothing, or as large as what was measured."""
+    for key, kind in ANALYSED.items():
+        part, value = _below(node, f"{key}_uncertainty"), _below(node, key)
+        value = _below(value, "read") if isinstance(value, Mapping) else value
+        if not isinstance(part, Scalar) or not isinstance(value, Scalar):
+            continue
+        u, read = _read(part.text, kind, gallon), _read(value.text, kind, gallon)
+        if u is None or read is None or 0 < u.value < read.value:
+            continue
+        yield part.position, _Wrong(
+            f"`{part.text}` cannot be the ±U of a {key} of {value.text}",
+            f"more than 0 and less than {value.text}",
+            "write ±U as the laboratory states it, in the unit of what was measured",
+        )
+
+
+KEPT = (
+    ("mash_tun", "dead_space", "volume"),
+    ("kettle", "loss", "volume"),
+    ("kettle", "evaporation", "evaporation"),
+    ("fermenter", "loss", "volume"),
+)
+"""What a vessel keeps, or boils off in an hour: less than it holds. Vessel, key, kind."""
+
+
+def _kit(node: Node, name: str, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for a vessel that would keep all that it holds."""
+    for vessel, key, kind in KEPT:
+        whole, part = _below(_below(node, vessel), "volume"), _below(_below(node, vessel), key)
+        if not isinstance(whole, Scalar) or not isinstance(part, Scalar):
+            continue
+        volume, kept = _read(whole.text, "volume", gallon), _read(part.text, kind, gallon)
+        if volume is not None and kept is not None and kept.value >= volume.value > 0:
+            yield part.position, _Wrong(
+                f"`{key}` {part.text} is all that the {vessel.replace('_', ' ')} of `{name}` holds",
+                f"less than {whole.text}{' in an hour' if kind == 'evaporation' else ''}",
+                "look at the unit and the decimal point of both",
+            )
+
+
+def _instrument(
+    node: Node, name: str, gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    """Look at the figures of one instrument, by what it reads."""
+    reads = _below(node, "reads")
+    if not isinstance(reads, Scalar) or reads.text not in INSTRUMENTS:
+        return
+    named = reads.text.replace("_", " ").replace("ph ", "pH ")
+    width = width_of(INSTRUMENTS[reads.text])
+    assert width is not None
+    step = _value(_below(node, "resolution"), width, gallon)
+    gravity = INSTRUMENTS[reads.text] == "gravity"
+    most = width.most
+    if gravity and (reads.text == "refractometer" or (step is not None and step >= PLATO_FROM)):
+        most = WIDEST_PLATO
+
+    def judge(part: Scalar, key: str, signed: bool = False) -> None:
+        what = f"`{key}` of the {named} `{name}`"
+        typed = _read(part.text, "offset", gallon)
+        if typed is None:
+            return
+        of_kind = Width(width.kind, width.name, width.example, most)
+        found = _fits(part.text, typed, what, of_kind, gallon, signed)
+        if key == "uncertainty" and step and found.value > STEPS_OF_U * step:
+            raise _Wrong(
+                f"`{part.text}` is more than {STEPS_OF_U:g} times the resolution of `{name}`",
+                f"±U of a few steps; one step is {_shown(step, width)}",
+                "compare with its certificate or its last check",
+            )
+
+    for key in ("resolution", "uncertainty"):
+        yield from _said(_below(node, key), lambda n, k=key: judge(n, k))
+    checks = _below(node, "checks")
+    for check in checks.items if isinstance(checks, Sequence) else ():
+        yield from _said(_below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
+        yield from _said(_below(check, "reads_high_by"), lambda n: judge(n, "reads_high_by", True))
+    yield from _said(
+        _below(node, "reference_temperature"), lambda n: _reference(n, name, gallon)
+    )
+
+
+def _value(node: Node | None, width: Width, gallon: str | None) -> float | None:
+    found = _read(node.text, width.kind, gallon) if isinstance(node, Scalar) else None
+    return None if found is None else found.value
+
+
+def _reference(node: Scalar, name: str, gallon: str | None) -> None:
+    found = _read(node.text, "temperature", gallon)
+    low, high = REFERENCES
+    if found is not None and not low <= found.value <= high:
+        raise _Wrong(
+            f"`{node.text}` is no reference temperature of `{name}`",
+            f"{low:g} C to {high:g} C, e.g. 20 C or 60 F",
+            f"write {found.number:g} F" if low <= (found.value - 32) / 1.8 <= high
+            else "read it on the stem",
+        )  # fmt: skip
