@@ -72,7 +72,7 @@ brew_day:
     original_gravity: {read: 1.046, sample: 19.4 C, at: 13:42}
     pitch_temperature: {read: 18.3 C, at: 13:43}
     wort_ph: {read: 5.19, sample: 21.6 C, at: 13:44}
-    yeast_amount: {read: 0.37 L, at: 13:45}
+    yeast_amount: {read: 370 mL, at: 13:45}
     cells: {read: 331 billion, at: 13:46}
     at: 13:57
     lot: Y-55

@@ -120,7 +120,7 @@ def test_liquor_that_is_not_added_is_not_read(both: tuple[Assessment, Assessment
 def test_the_cellar_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> None:
     plain, off = (cellar_sheet(one, "A4") for one in both)
     assert off.planned_temperature.startswith("20.3")
-    assert {f.label: f.value for f in off.facts}["At most"].startswith("21.3")
+    assert {f.label: f.value for f in off.facts}["Maximum"].startswith("21.3")
     for before, after in zip(plain.days, off.days, strict=True):
         assert after.true == before.expect and before.true == ""
         assert float(after.expect) == pytest.approx(float(before.expect) + 0.002, abs=0.0011)
