@@ -197,7 +197,7 @@ def water_shortfall(batch: Assessment) -> Measured | None:
         elif planned > 0 or key in batch.actuals:
             return None
     if "infusion_liquor" in batch.planned.expected:
-        poured = poured + batch.planned.expected["infusion_liquor"].number
+        poured = poured + batch.planned.forecast("infusion_liquor").number
     grist = grist_weighed(batch)
     if nominal(grist) <= 0:
         return None

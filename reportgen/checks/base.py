@@ -26,7 +26,8 @@ manual page, in a fixed shape::
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. It never
-prints, and never raises for any content.
+prints. A calculation that it uses may refuse a number of the record; what else it raises is a fault
+of the tool.
 """
 
 from __future__ import annotations
@@ -41,9 +42,12 @@ from dataclasses import dataclass
 
 import reportgen.checks
 from reportgen.assess import Assessment
+from reportgen.checks.inputs import place_of
 from reportgen.docstring_page import TEXT, one_line, read_sections
+from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.book import NotForecast
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.science.method import OutOfRange
+from reportgen.science.method import REFUSED
 
 NOT_CHECKS = ("base", "inputs", "lots", "quantities")
 """Modules of this package that are no checks."""
@@ -140,14 +144,17 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
 
 
 def _said_by(check: Check, batch: Assessment) -> Iterator[Said]:
-    """Run one check; numbers that no formula can be computed with are said, not raised."""
+    """Run one check; numbers that no formula can be computed with are said where they stand."""
     try:
         yield from check.run(batch)
-    except (ArithmeticError, OutOfRange) as error:
+    except NotForecast:
+        # What it rests on could not be computed, which forecast-stops says.
+        return
+    except REFUSED as error:
         yield Said(
-            None,
-            f"cannot be judged with the numbers of this batch: {error}",
-            remedy="look for a number that is nought or far too large",
+            place_of(error, batch),
+            f"this check cannot be made: {why_stopped(error, str(batch.brewery.units or 'metric'))}",
+            remedy="look for a number with the wrong unit or decimal point",
             severity=Severity.NOTE,
         )
 

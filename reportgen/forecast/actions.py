@@ -20,6 +20,7 @@ from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
 from reportgen.science.fermentation import expected_band
 from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
+from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
 
 LAST_ROW = "Anything else: stop, ask, hold."
@@ -93,7 +94,7 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
     for make in makers:
         try:
             table = make()
-        except (ValueError, KeyError):
+        except REFUSED:
             continue
         if table is not None and table.rows:
             found.append(table)
@@ -284,7 +285,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     spread.
     """
     original = nominal(planned["original_gravity"])
-    end = planned.expected["final_gravity"]
+    end = planned.forecast("final_gravity")
     steps = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}[case.yeast_kind]
     words: tuple[Entry, ...] = (
         "look for foam; wait, read again in 12 h",

@@ -27,21 +27,24 @@ def forecast(case: Case, book: Book) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
     sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
-    evaporation = case.evaporation
-    if "cast_out_volume" in book.readings:
-        lost = kettle + SUGAR_VOLUME * sugar - book.readings["cast_out_volume"]
-        evaporation = lost / (case.boil_minutes / 60)
-    book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
-             else "kettle full less cast-out, for an hour")
-    boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
-    volume = book.put(
-        "cast_out_volume",
-        boiled + SUGAR_VOLUME * sugar,
-        "boil.volume_after_boil",
-        Put("kettle full volume", kettle, "L", 1),
-        Put("evaporation in an hour", case.evaporation, "L", 2),
-        Put("boil", case.boil_minutes, "min", 0),
-    )
+    with book.step("boil"):
+        evaporation = case.evaporation
+        if "cast_out_volume" in book.readings:
+            lost = kettle + SUGAR_VOLUME * sugar - book.readings["cast_out_volume"]
+            evaporation = lost / (case.boil_minutes / 60)
+        book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
+                 else "kettle full less cast-out, for an hour")
+    with book.step("boil"):
+        boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
+        book.put(
+            "cast_out_volume",
+            boiled + SUGAR_VOLUME * sugar,
+            "boil.volume_after_boil",
+            Put("kettle full volume", kettle, "L", 1),
+            Put("evaporation in an hour", case.evaporation, "L", 2),
+            Put("boil", case.boil_minutes, "min", 0),
+        )
+    volume = book["cast_out_volume"]
     boiling = boiling_point(case.altitude)
     book.put(
         "cast_out_volume_hot",
@@ -51,16 +54,20 @@ def forecast(case: Case, book: Book) -> None:
         Put("boiling point", boiling, "°C", 1),
     )
     mass = extract_mass(kettle, gravity)
-    final = book.put(
-        "cast_out_gravity",
-        gravity_from_extract_mass(mass + sugar, volume),
-        "extract.gravity_from_extract_mass",
-        Put("extract at kettle full", mass, "kg", 3),
-        Put("sugar in the kettle", sugar, "kg", 3),
-        Put("cast-out volume", volume, "L", 1),
-    )
-    _bitterness(case, book, (gravity + final) / 2, volume, nominal(boiling))
-    _colour(case, book, volume)
+    with book.step("boil"):
+        book.put(
+            "cast_out_gravity",
+            gravity_from_extract_mass(mass + sugar, volume),
+            "extract.gravity_from_extract_mass",
+            Put("extract at kettle full", mass, "kg", 3),
+            Put("sugar in the kettle", sugar, "kg", 3),
+            Put("cast-out volume", volume, "L", 1),
+        )
+    final = book["cast_out_gravity"]
+    with book.step("boil"):
+        _bitterness(case, book, (gravity + final) / 2, volume, nominal(boiling))
+    with book.step("boil"):
+        _colour(case, book, volume)
     for ion in IONS:
         book.put(
             f"beer_{ion}",

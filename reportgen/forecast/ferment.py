@@ -50,15 +50,17 @@ FULL_APPARENT = 1 / 0.8192
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of the fermentation."""
     start = total_original_gravity(case, book)
-    attenuation, puts, _ = expected_attenuation(case, book)
-    end = book.put(
-        "final_gravity",
-        gravity_at_attenuation(start, attenuation),
-        "alcohol.gravity_at_attenuation",
-        Put("original gravity", start, "SG", 4),
-        Put("apparent attenuation", attenuation, "", 3),
-        *puts,
-    )
+    with book.step("ferment"):
+        attenuation, puts, _ = expected_attenuation(case, book)
+        book.put(
+            "final_gravity",
+            gravity_at_attenuation(start, attenuation),
+            "alcohol.gravity_at_attenuation",
+            Put("original gravity", start, "SG", 4),
+            Put("apparent attenuation", attenuation, "", 3),
+            *puts,
+        )
+    end = book["final_gravity"]
     gravities = (Put("original gravity", start, "SG", 4), Put("final gravity", end, "SG", 4))
     book.put(
         "apparent_attenuation",
@@ -66,15 +68,16 @@ def forecast(case: Case, book: Book) -> None:
         "alcohol.apparent_attenuation",
         *gravities,
     )
-    fermented = extract_mass(book["fermenter_volume"], start) * real_attenuation(start, end)
-    book.put(
-        "temperature_rise",
-        temperature_rise(fermented, book["fermenter_volume"]),
-        "fermentation.temperature_rise",
-        Put("extract fermented", fermented, "kg", 2),
-        Put("volume", book["fermenter_volume"], "L", 1),
-        note="what the room or the jacket has to carry away",
-    )
+    with book.step("ferment"):
+        fermented = extract_mass(book["fermenter_volume"], start) * real_attenuation(start, end)
+        book.put(
+            "temperature_rise",
+            temperature_rise(fermented, book["fermenter_volume"]),
+            "fermentation.temperature_rise",
+            Put("extract fermented", fermented, "kg", 2),
+            Put("volume", book["fermenter_volume"], "L", 1),
+            note="what the room or the jacket has to carry away",
+        )
     book.put(
         "real_attenuation", real_attenuation(start, end), "alcohol.real_attenuation", *gravities
     )

@@ -102,12 +102,13 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         Put("heat capacity of the tun", case.tun_heat_capacity, "kJ/K", 1),
         Put("tun temperature", case.tun_temperature, "°C", 1),
     )
-    book.put(
-        "strike_temperature",
-        strike_temperature(case.grist, water, rest, malt_temperature, *heat),
-        "heat.strike_temperature",
-        *puts,
-    )
+    with book.step("mash"):
+        book.put(
+            "strike_temperature",
+            strike_temperature(case.grist, water, rest, malt_temperature, *heat),
+            "heat.strike_temperature",
+            *puts,
+        )
     more, each = infusions(case)
     if each:
         book.put(
@@ -132,29 +133,34 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         volume / case.tun_volume,
         note=f"mash volume over the {case.tun_volume:g} L of the tun",
     )
-    mashed: Number = rest
-    if "strike_temperature" in book.readings:
-        mashed = mash_temperature_from_strike(
-            case.grist, water, book["strike_temperature"], malt_temperature, *heat
+    with book.step("mash"):
+        mashed: Number = rest
+        if "strike_temperature" in book.readings:
+            mashed = mash_temperature_from_strike(
+                case.grist, water, book["strike_temperature"], malt_temperature, *heat
+            )
+        book.put(
+            "mash_temperature",
+            mashed,
+            "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
+            note="from the plan" if "strike_temperature" not in book.readings else "",
         )
-    mashed = book.put(
-        "mash_temperature",
-        mashed,
-        "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
-        note="from the plan" if "strike_temperature" not in book.readings else "",
-    )
-    # The kit states the fall in the first hour; Newton's law wants it as a share of the difference.
-    loss_rate = case.tun_heat_loss / (rest - ROOM)
-    book.put(
-        "mash_end_temperature",
-        mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
-        "heat.mash_cooling",
-        Put("mash temperature", mashed, "°C", 1),
-        Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
-        Put("time", case.rests[0].minutes, "min", 0),
-    )
-    _acidity(case, book, liquor)
-    _first_wort(case, book, liquor_mass(whole.volume, ROOM))
+    with book.step("mash"):
+        # The kit states the fall in the first hour; Newton's law wants it as a share of the
+        # difference.
+        loss_rate = case.tun_heat_loss / (rest - ROOM)
+        book.put(
+            "mash_end_temperature",
+            mash_cooling(book["mash_temperature"], ROOM, loss_rate, case.rests[0].minutes),
+            "heat.mash_cooling",
+            Put("mash temperature", book["mash_temperature"], "°C", 1),
+            Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
+            Put("time", case.rests[0].minutes, "min", 0),
+        )
+    with book.step("mash"):
+        _acidity(case, book, liquor)
+    with book.step("mash"):
+        _first_wort(case, book, liquor_mass(whole.volume, ROOM))
     return whole
 
 

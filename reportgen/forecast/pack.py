@@ -11,19 +11,20 @@ from reportgen.science.number import nominal
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of packing."""
-    if nominal(book["fermenter_volume"] - case.fermenter_loss) <= 0:
-        raise NothingLeft(
-            "fermenter", nominal(case.fermenter_loss), nominal(book["fermenter_volume"]), "",
-            "nothing is left to pack",
-        )  # fmt: skip
-    volume = book.put(
-        "packed_volume",
-        book["fermenter_volume"] - case.fermenter_loss,
-        "",
-        Put("volume in the fermenter", book["fermenter_volume"], "L", 1),
-        Put("left with the yeast", case.fermenter_loss, "L", 1),
-        note="fermenter less what stays with the yeast",
-    )
+    with book.step("pack"):
+        if nominal(book["fermenter_volume"] - case.fermenter_loss) <= 0:
+            raise NothingLeft(
+                "fermenter", nominal(case.fermenter_loss), nominal(book["fermenter_volume"]), "",
+                "nothing is left to pack",
+            )  # fmt: skip
+        book.put(
+            "packed_volume",
+            book["fermenter_volume"] - case.fermenter_loss,
+            "",
+            Put("volume in the fermenter", book["fermenter_volume"], "L", 1),
+            Put("left with the yeast", case.fermenter_loss, "L", 1),
+            note="fermenter less what stays with the yeast",
+        )
     book.put("carbonation", case.carbonation, note="from the plan")
     if case.packed_into == "keg":
         temperature = book.put(
@@ -37,6 +38,7 @@ def forecast(case: Case, book: Book) -> None:
             Put("beer temperature", temperature, "°C", 1),
         )
         return
+    volume = book["packed_volume"]
     book.put(
         "priming_sugar",
         priming_sugar(

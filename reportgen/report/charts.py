@@ -56,7 +56,7 @@ def fermentation(assessment: Assessment) -> Chart | None:
         return None
     hours = max(p.hours for p in assessment.log)
     days = max(2, math.ceil(hours / 24))
-    og, fg = nominal(now["original_gravity"]), assessment.planned.expected["final_gravity"]
+    og, fg = nominal(now["original_gravity"]), assessment.planned.forecast("final_gravity")
     words = _fermentation_words(assessment, og, fg.value)
     top, middle, bottom = 14.0, 150.0, 232.0
     drawing = Drawing(bottom + 14, words)

@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
             continue
         rows += [row(assessment, result) for result in assessment.results]
         for stage, reason in assessment.problems:
-            said = f"{batch.file}: the forecast stops at {stage}: {reason}"
+            said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)
             code = 1
     if not rows and code == 0:

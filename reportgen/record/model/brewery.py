@@ -157,6 +157,7 @@ class InstrumentCheck(Entry):
         "±U (k = 2) by this check; that of the instrument if not given.",
         ["0.4 K"],
         kind="resolution",
+        positive=True,
     )
     note: Text = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
 
@@ -185,6 +186,7 @@ class Instrument(Entry):
         "Smallest step that can be read, in the unit of the instrument.",
         ["0.001", "0.5 K", "0.02", "0.5 L", "10 g"],
         kind="resolution",
+        positive=True,
     )
     uncertainty: Quantity = may(
         "Uncertainty",
@@ -192,6 +194,7 @@ class Instrument(Entry):
         "alone counts.",
         ["0.001", "0.5 K"],
         kind="resolution",
+        positive=True,
     )
     reference_temperature: Quantity = may(
         "Reference temperature",
