@@ -17,6 +17,7 @@ from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
 from reportgen.science.fermentation import REFERENCE_MASH, attenuation_with_mash_temperature
+from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 
 
@@ -134,7 +135,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
     for key, make in makers.items():
         try:
             value = make(batch)
-        except ValueError:
+        except REFUSED:
             # A reading outside the range of its formula says nothing about the kit.
             continue
         if value is not None:

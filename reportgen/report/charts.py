@@ -16,6 +16,7 @@ from reportgen.report.numbers import MINUS, NARROW, Units
 from reportgen.report.plan_text import units_of
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale, nice_ticks
 from reportgen.science.fermentation import expected_band
+from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
 
 LEFT, RIGHT = 40.0, WIDTH - 104.0
@@ -32,9 +33,19 @@ class Chart:
 
 
 def charts(assessment: Assessment) -> tuple[Chart, ...]:
-    """Return the charts that this batch has data for."""
-    makers = (fermentation, runnings, extract, ions)
-    return tuple(chart for chart in (make(assessment) for make in makers) if chart is not None)
+    """Return the charts that this batch has data for.
+
+    One whose curve cannot be computed with this batch's numbers is left out; the checks say why.
+    """
+    found = []
+    for make in (fermentation, runnings, extract, ions):
+        try:
+            chart = make(assessment)
+        except REFUSED:
+            continue
+        if chart is not None:
+            found.append(chart)
+    return tuple(found)
 
 
 def _axis(

@@ -39,6 +39,7 @@ from reportgen.report.plan_text import (
 from reportgen.report.rows import LETTERS, Counter, fine_range, finite, rows_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, todo_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
+from reportgen.science.method import REFUSED
 
 TITLE = "Brew-day sheet"
 
@@ -121,12 +122,15 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     if expected is None or instrument is None or instrument.reads != "hydrometer":
         return ()
     reference = instrument.reference_temperature
-    lookup = hydrometer_lookup(
-        expected.value,
-        reference.value if reference else 20.0,
-        instrument_uncertainty(instrument, None),
-        sheet_units(assessment),
-    )
+    try:
+        lookup = hydrometer_lookup(
+            expected.value,
+            reference.value if reference else 20.0,
+            instrument_uncertainty(instrument, None),
+            sheet_units(assessment),
+        )
+    except REFUSED:
+        return ()
     return (replace(lookup, serves=key),)
 
 

@@ -84,7 +84,8 @@ def test_a_stopped_forecast_is_told_at_the_reading(tmp_path: Path) -> None:
     (one,) = said(tmp_path / "a", "forecast-stops", day)
     assert one.line == "    mash_temperature: 63 F"
     assert one.message == (
-        "the ferment cannot be forecast in full: mash temperature 17.2 °C, outside 50.0 °C to 80.0 °C"
+        "the ferment cannot be forecast in full: "
+        "mash temperature 17.2 °C, outside 50.0 °C to 80.0 °C"
     )
     (one,) = said(tmp_path / "b", "forecast-stops", day, units="US")
     assert "63.0 °F, outside 122.0 °F to 176.0 °F" in one.message
