@@ -16,6 +16,7 @@ from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.failure import noted
 from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
 from reportgen.record.load import Archive, load_archive
@@ -35,9 +36,10 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue
-        assessment = assess(archive, batch)
-        if assessment is not None:
-            found += run_checks(with_issued_plan(assessment))
+        with noted(batch.file, found):
+            assessment = assess(archive, batch)
+            if assessment is not None:
+                found += run_checks(with_issued_plan(assessment))
     if files is not None:
         found = [f for f in found if f.position.file in files]
     return sorted(set(found))

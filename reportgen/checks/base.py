@@ -44,6 +44,7 @@ import reportgen.checks
 from reportgen.assess import Assessment
 from reportgen.checks.inputs import place_of
 from reportgen.docstring_page import TEXT, one_line, read_sections
+from reportgen.failure import noted
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import NotForecast
 from reportgen.record.finding import Finding, Position, Severity
@@ -168,21 +169,22 @@ def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in order of position."""
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
-    findings = []
+    findings: list[Finding] = []
     for name, check in all_checks().items():
         if name in silenced:
             continue
-        for said in _said_by(check, batch):
-            where = said.position or start
-            findings.append(
-                Finding(
-                    name,
-                    said.severity or check.page.severity,
-                    where,
-                    said.message,
-                    said.expected,
-                    said.remedy or check.page.mend,
-                    batch.archive.line(where),
+        with noted(batch.batch.file, findings):
+            for said in _said_by(check, batch):
+                where = said.position or start
+                findings.append(
+                    Finding(
+                        name,
+                        said.severity or check.page.severity,
+                        where,
+                        said.message,
+                        said.expected,
+                        said.remedy or check.page.mend,
+                        batch.archive.line(where),
+                    )
                 )
-            )
     return sorted(findings, key=lambda f: (f.position.file, f.position.line, f.position.column))

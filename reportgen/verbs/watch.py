@@ -96,7 +96,7 @@ def findings_now(root: Path, paths: list[str]) -> Checked:
     """Return the findings of the files wanted; of all files from the summaries, which are kept."""
     try:
         named = named_below(root, paths)
-    except ValueError:
+    except Misuse:
         named = None
     if named is not None:
         return checked(root, named)

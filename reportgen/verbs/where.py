@@ -7,6 +7,7 @@ import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
+from reportgen.failure import Refused
 from reportgen.record.listing import BREWERY, find_root, lies_in, record_names
 from reportgen.record.load import Archive, Batch, load_archive
 from reportgen.record.source import LIMIT
@@ -15,7 +16,7 @@ STDIN = "-"
 """The path that stands for a record on standard input."""
 
 
-class Misuse(Exception):
+class Misuse(Refused):
     """A command that cannot be carried out as written; the message says how to write it."""
 
 
@@ -44,8 +45,7 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
         return list(archive.batches.values())
     found: dict[str, Batch] = {}
     for text in paths:
-        path = Path(text).resolve()
-        inside = path.relative_to(archive.root).as_posix()
+        inside = name_below(archive.root, text)
         here = [
             batch
             for batch in archive.batches.values()
@@ -69,9 +69,21 @@ def records_named(root: Path, paths: Sequence[str]) -> list[str]:
     return [name for name in record_names(root) if named is None or lies_in(name, named)]
 
 
+def name_below(root: Path, text: str) -> str:
+    """Return a path as a name below the archive's folder. Misuse when it lies outside.
+
+    A file that is a link out of the archive keeps its own name, under which it is refused.
+    """
+    path = Path(text)
+    for whole in (path.resolve(), path.parent.resolve() / path.name):
+        if whole.is_relative_to(root):
+            return whole.relative_to(root).as_posix()
+    raise Misuse(f"{text}: leads out of the archive {root}; name a file inside it")
+
+
 def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
     """Return the paths as names below the archive's folder; None when they name all of it."""
-    named = {Path(text).resolve().relative_to(root).as_posix() for text in paths}
+    named = {name_below(root, text) for text in paths}
     return None if not named or "." in named else named
 
 
