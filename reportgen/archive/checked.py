@@ -18,7 +18,7 @@ from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.failure import noted
 from reportgen.record.finding import Finding
-from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
+from reportgen.record.listing import Listing, lies_in, listing_of, misnamed
 from reportgen.record.load import Archive, load_archive
 
 
@@ -55,7 +55,7 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
         others = frozenset(named) - frozenset(records)
     found = {
         folder
-        for folder in folders_named_like_records(root)
+        for folder in misnamed(root)
         if named is None or lies_in(folder.position.file, named)
     }
     batches = 0

@@ -47,7 +47,7 @@ def atmospheric_pressure(altitude: Number) -> Number:
     Formula:
         p = 1.01325 (1 - 2.25577e-5 h)^5.25588
     Inputs:
-        altitude: m, -500 to 11000 (trusted -500 to 5000); above the sea
+        altitude: m, -2000 to 11000 (trusted -2000 to 5000); above the sea
     Result: bar
     Uncertainty: weather moves the true pressure by U = 0.03 bar
     Source: ISO 2533:1975, Standard atmosphere, 2.6 and Table 2
@@ -103,7 +103,7 @@ def co2_volumes(
     Inputs:
         pressure: bar, -0.9 to 10 (trusted 0 to 5); gauge
         temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
-        atmosphere: bar, 0.3 to 1.1; air pressure
+        atmosphere: bar, 0.3 to 1.3; air pressure
     Result: volumes
     Uncertainty: U = 4 % of the value, from strength and extract of the beer
     Source: equation built into pressure-temperature instruments for beer of 12 degP and apparent
@@ -124,7 +124,7 @@ def gauge_pressure(
     Inputs:
         volumes: volumes, 0 to 20 (trusted 0.8 to 5)
         temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
-        atmosphere: bar, 0.3 to 1.1; air pressure
+        atmosphere: bar, 0.3 to 1.3; air pressure
     Result: bar gauge; below 0 when the beer holds more than is wanted without pressure
     Uncertainty: U = 4 % of the absolute pressure, 0.08 bar at 2 bar absolute
     Source: equation built into pressure-temperature instruments for beer of 12 degP and apparent
@@ -178,7 +178,7 @@ def residual_co2(temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE) 
         volumes in beer at gauge pressure 0
     Inputs:
         temperature: degC, -3 to 50 (trusted 0 to 30); warmest since fermentation ended
-        atmosphere: bar, 0.3 to 1.1; air pressure
+        atmosphere: bar, 0.3 to 1.3; air pressure
     Result: volumes
     Uncertainty: U = 0.1 volumes; for days beer may hold more, after racking it may hold less
     Source: equation of co2_volumes at gauge pressure 0; R.A. Speers and A.J. MacIntosh 2013,
@@ -206,7 +206,7 @@ def priming_sugar(
         volume: L, 0 to 10000; beer
         sugar: key of GAS_YIELD
         fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
-        atmosphere: bar, 0.3 to 1.1; air pressure
+        atmosphere: bar, 0.3 to 1.3; air pressure
     Result: g of sugar; 0 when the beer already holds what is wanted
     Uncertainty: U = 0.1 volumes from what is still dissolved; up to 6 % of the sugar grows yeast
     Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
@@ -259,7 +259,7 @@ def pressure_from_unfinished(
         gravity_end: SG, 0.9815 to 1.2 (trusted 0.99 to 1.04); where it will end
         temperature: degC, -3 to 50 (trusted 0 to 30); warmest the container will be
         dissolved: volumes, 0 to 6; gas in the beer when sealed, priming counted in
-        atmosphere: bar, 0.3 to 1.1; air pressure
+        atmosphere: bar, 0.3 to 1.3; air pressure
     Result: bar gauge
     Uncertainty: U = 15 %; the head space takes a little of the gas, which is not taken off
     Source: K. Balling 1865, factor 0.8192; stoichiometry of fermentation of maltose; equation of

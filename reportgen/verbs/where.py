@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from reportgen.failure import Refused
-from reportgen.record.listing import BREWERY, find_root, lies_in, record_names
+from reportgen.record.listing import BREWERY, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch, load_archive
 from reportgen.record.source import LIMIT
 
@@ -30,13 +31,22 @@ def root_of(paths: Sequence[str]) -> Path:
         root = find_root(path if path.is_dir() else path.parent)
         if root is None:
             raise Misuse(
-                f"{text}: no {BREWERY} in this folder or above it; an archive begins with one"
+                f"{text}: no {BREWERY} in this folder or above it; {_way_to_a_root(path)}"
             )
         roots.add(root)
     if len(roots) > 1:
         listed = ", ".join(sorted(str(root) for root in roots))
         raise Misuse(f"the paths lie in different archives: {listed}")
     return roots.pop()
+
+
+def _way_to_a_root(path: Path) -> str:
+    """Say how a folder becomes an archive: its file has another name, or there is none yet."""
+    folder = path if path.is_dir() else path.parent
+    for name in sorted(os.listdir(folder)):
+        if (right_name(name) or name).lower() in (BREWERY, "brewery.yml"):
+            return f"rename {name} to {BREWERY}"
+    return "make one with `reportgen start FOLDER`"
 
 
 def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
@@ -52,7 +62,8 @@ def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
             if inside in (".", batch.file) or batch.file.startswith(f"{inside}/")
         ]
         if not here and inside not in records_named(archive.root, []):
-            raise Misuse(f"{text}: no batch record")
+            right = right_name(Path(text).name)
+            raise Misuse(f"{text}: no batch record{f'; rename it to {right}' if right else ''}")
         found |= {batch.file: batch for batch in here}
     return list(found.values())
 
