@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from reportgen.forecast.actual import Actual
 from reportgen.forecast.analysis import analysed
 from reportgen.forecast.arguments import why_stopped
-from reportgen.forecast.book import Book, Expected
+from reportgen.forecast.book import Book, Expected, NotForecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.day import (
     Fact,
@@ -49,7 +49,7 @@ from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
-from reportgen.science.method import OutOfRange
+from reportgen.science.method import REFUSED, OutOfRange
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.science.uncertain import ufloat
 from reportgen.verdicts import Limits, Verdict, met, verdict
@@ -225,7 +225,8 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
-    actuals |= derived_actuals(now, usable)
+    system = str(brewery.units or "metric")
+    actuals |= derived_actuals(now, usable, actuals, system)
     log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
@@ -253,7 +254,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         results,
         departures,
         log,
-        _each_once(problems + later_problems, str(brewery.units or "metric")),
+        _each_once(problems + later_problems, system),
     )
 
 
@@ -270,31 +271,57 @@ def _each_once(
     found: dict[tuple[str, str], tuple[str, str]] = {}
     for stage, error in problems:
         reason = why_stopped(error, system)
-        found.setdefault((stage, _FIGURES.sub("", reason)), (stage, reason))
+        found.setdefault((stage, same_trouble(reason)), (stage, reason))
     return tuple(found.values())
 
 
-def derived_actuals(now: Book, readings: Mapping[str, Number]) -> dict[str, Actual]:
+def same_trouble(reason: str) -> str:
+    """Return a reason without the figures in it, by which two walks that meet it are compared."""
+    return _FIGURES.sub("", reason)
+
+
+def derived_actuals(
+    now: Book, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str
+) -> dict[str, Actual]:
     """Return the actuals that follow from readings, with the uncertainty these bring along.
 
-    What has been measured itself is not derived again.
+    What has been measured itself is not derived again. One that its formula refuses has no
+    number; its note says why, and it stands where the number refused was read.
     """
     found = {}
     for key, needed in DERIVED.items():
-        if any(name not in readings for name in needed) or key not in now or key in readings:
+        if any(name not in readings for name in needed) or key in readings:
             continue
-        if key == "carbonation":
-            try:
-                number = co2_volumes(readings["pressure"], readings["beer_temperature"])
-            except OutOfRange:
-                # A pressure or temperature that cannot be has its own finding.
-                continue
-        elif key == "lauter_efficiency":
-            number = now["mash_efficiency"] / now["conversion"]
-        else:
-            number = now[key]
+        try:
+            number = _derived(key, now, readings)
+        except NotForecast:
+            # The walk has said why.
+            continue
+        except REFUSED as error:
+            culprit = refused_in(error, {name: readings[name] for name in needed})
+            place = actuals[culprit or needed[-1]].reading.position
+            note = f"{FIGURES[key].in_sentence} not computed: {why_stopped(error, system)}"
+            reading = Reading(State.READ, position=place)
+            found[key] = Actual(key, reading, None, note=note, derived_from=needed)
+            continue
         found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
     return found
+
+
+def _derived(key: str, now: Book, readings: Mapping[str, Number]) -> Number:
+    if key == "carbonation":
+        return co2_volumes(readings["pressure"], readings["beer_temperature"])
+    if key == "lauter_efficiency":
+        return now["mash_efficiency"] / now["conversion"]
+    return now[key]
+
+
+def refused_in(error: Exception, numbers: Mapping[str, Number]) -> str:
+    """Return the key of the one number that a formula refuses; empty if it is not just one."""
+    if not isinstance(error, OutOfRange):
+        return ""
+    found = [k for k, n in numbers.items() if math.isclose(nominal(n), error.value, rel_tol=1e-9)]
+    return found[0] if len(found) == 1 else ""
 
 
 def end_by_log(
@@ -310,14 +337,18 @@ def end_by_log(
         return {}
     if record.fermentation is None or "original_gravity" not in now:
         return {}
-    fit = fit_log(
-        [hours for hours, _ in points],
-        [gravity for _, gravity in points],
-        max(p.gravity_uncertainty for p in log if p.gravity is not None),
-        nominal(starting_gravity(now)),
-        planned.expected["final_gravity"].value,
-        kind=case.yeast_kind,
-    )
+    try:
+        fit = fit_log(
+            [hours for hours, _ in points],
+            [gravity for _, gravity in points],
+            max(p.gravity_uncertainty for p in log if p.gravity is not None),
+            nominal(starting_gravity(now)),
+            planned.forecast("final_gravity").value,
+            kind=case.yeast_kind,
+        )
+    except REFUSED:
+        # The log says nothing of the end; a reading that cannot be true is for the checks to say.
+        return {}
     if not fit.enough:
         return {}
     found = {
@@ -441,6 +472,9 @@ def _result(
         at_hand = actual.uncertainty
     sheet_range = limits.narrowed(at_hand) if limits else None
     left_out = actual is not None and actual.state is State.NOT_DONE
+    if actual is not None and actual.derived_from and actual.number is None:
+        # Its readings are there and have verdicts of their own.
+        left_out = True
     not_due = actual is None and not _was_due(figure, record)
     found = None
     if limits is not None and not left_out and not not_due:

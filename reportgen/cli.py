@@ -1,6 +1,7 @@
 """The command line: arguments in, exit code out. Each verb is imported only when it is asked for.
 
-Exit codes: 0 clean, 1 findings, 2 misuse or an output that cannot be written.
+Exit codes: 0 clean, 1 findings, 2 usage error or an output that cannot be written, 3 the tool
+itself failed.
 """
 
 from __future__ import annotations
@@ -10,54 +11,91 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from typing import TextIO
 
 from reportgen.commandline import options_of, parser
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            # A terminal that cannot show a letter is shown its number.
-            stream.reconfigure(errors="backslashreplace")
+    _open_streams()
+    if sys.flags.optimize > 1:
+        _say(
+            "reportgen: it reads the ranges of its formulas from docstrings, which -OO removes; "
+            "run it without -OO, or with PYTHONOPTIMIZE unset"
+        )
+        return 2
     top = parser()
     arguments, unknown = top.parse_known_args(argv)
     if unknown:
         top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
         arguments.colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-    from reportgen.archive.write import CannotWrite
-    from reportgen.verbs.where import Misuse
+    from reportgen.failure import EXIT, Refused, failure_of, reason
 
-    verb = importlib.import_module(f"reportgen.verbs.{arguments.verb}")
     try:
-        code = verb.run(arguments)
+        code = importlib.import_module(f"reportgen.verbs.{arguments.verb}").run(arguments)
         sys.stdout.flush()
         return int(code)
-    except (Misuse, CannotWrite) as error:
-        print(f"reportgen {arguments.verb}: {error}", file=sys.stderr)
+    except Refused as error:
+        _say(f"reportgen {arguments.verb}: {error}")
         return 2
     except BrokenPipeError:
-        # The reader of our output has had enough, e.g. `| head`.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader of our output has had enough, e.g. `| head`; it may be of both streams.
+        _nowhere(sys.stdout)
+        _nowhere(sys.stderr)
         return 0
     except OSError as error:
         # What is printed may go to a full disk, and a folder may vanish under us.
         where = f"{error.filename}: " if error.filename else ""
-        print(f"reportgen {arguments.verb}: {where}{error.strerror}", file=sys.stderr)
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _say(f"reportgen {arguments.verb}: {where}{reason(error)}")
+        _nowhere(sys.stdout)
         return 2
     except KeyboardInterrupt:
         return 130
     except Exception as error:
         # A template of the archive's own is the user's: it is said what is wrong with it.
         jinja2 = sys.modules.get("jinja2")
-        if jinja2 is None or not isinstance(error, jinja2.TemplateError):
-            raise
-        from reportgen.report.template_fault import fault_of
+        if jinja2 is not None and isinstance(error, jinja2.TemplateError):
+            from reportgen.report.template_fault import fault_of
 
-        print(f"reportgen {arguments.verb}: {fault_of(error)}", file=sys.stderr)
-        return 2
+            _say(f"reportgen {arguments.verb}: {fault_of(error)}")
+            return 2
+        found = failure_of(error, "")
+        _say(f"reportgen {arguments.verb}: {found.message}\n  mend: {found.remedy}")
+        return EXIT
+
+
+def _open_streams() -> None:
+    """Make the three streams fit to print anything.
+
+    One that the caller closed goes nowhere: otherwise the next file opened would take its number.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is None:
+            opened = os.open(os.devnull, os.O_RDWR)
+            if opened != number:
+                os.dup2(opened, number)
+                os.close(opened)
+            stream = os.fdopen(number, "w" if number else "r", encoding="utf-8")
+            setattr(sys, name, stream)
+    for printed in (sys.stdout, sys.stderr):
+        if isinstance(printed, io.TextIOWrapper):
+            # A terminal that cannot show a letter is shown its number.
+            printed.reconfigure(errors="backslashreplace")
+
+
+def _say(text: str) -> None:
+    """Print to standard error, whose reader may have gone as well."""
+    try:
+        print(text, file=sys.stderr, flush=True)
+    except OSError:
+        _nowhere(sys.stderr)
+
+
+def _nowhere(stream: TextIO) -> None:
+    """Send what is still to be written nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _unknown(words: Sequence[str], verb: str) -> str:

@@ -16,7 +16,8 @@ from reportgen.command_words import VERBS
 
 EPILOG = """\
 With no path a verb works on the archive it stands in: the nearest folder at or above with a
-brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings, 2 misuse.
+brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings,
+2 usage error or nothing can be written, 3 reportgen itself failed.
 """
 
 PAPERS = ("A4", "Letter")
@@ -169,8 +170,15 @@ def _html(sub: argparse.ArgumentParser) -> None:
     )
 
 
+def _output(sub: argparse.ArgumentParser, usual: str) -> None:
+    sub.add_argument(
+        "--output", metavar="FOLDER", help=f"folder to write to (default: {usual})"
+    )
+
+
 def _record(record: argparse.ArgumentParser) -> None:
     _html(record)
+    _output(record, "build/records")
     record.add_argument(
         "--changes", action="store_true", help="also what git has of changes in the record"
     )
@@ -178,6 +186,7 @@ def _record(record: argparse.ArgumentParser) -> None:
 
 def _sheet(sheet: argparse.ArgumentParser) -> None:
     _html(sheet)
+    _output(sheet, "build/sheets")
     sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
 
 
@@ -231,6 +240,7 @@ def _compare(compare: argparse.ArgumentParser) -> None:
         "--page", action="store_true", help="write it as a page in build/compare and print its path"
     )
     compare.add_argument("--pdf", action="store_true", help="the same as PDF, to print")
+    _output(compare, "build/compare")
     _paper(compare)
     for letter in ("a", "b"):
         compare.add_argument(

@@ -16,9 +16,10 @@ from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.listing import Listing, folders_named_like_records, lies_in, listing_of
+from reportgen.record.listing import Listing, lies_in, listing_of, misnamed
 from reportgen.record.load import Archive
 
 
@@ -38,8 +39,10 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue
-        assessment = assess(archive, batch)
-        if assessment is not None:
+        with noted(batch.file, found):
+            assessment = assess(archive, batch)
+            if assessment is None:
+                continue
             said = run_checks(with_issued_plan(assessment))
             # What stops the forecast of a batch is told with it, in whichever file the cause is.
             found += [
@@ -59,7 +62,7 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
         others = frozenset(named) - frozenset(records)
     found = {
         folder
-        for folder in folders_named_like_records(root)
+        for folder in misnamed(root)
         if named is None or lies_in(folder.position.file, named)
     }
     batches = 0

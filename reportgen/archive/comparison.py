@@ -9,12 +9,14 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
 from reportgen.archive.history import COVERAGE, aside_of
 from reportgen.archive.measures import MEASURES
 from reportgen.archive.row import Listed, Row
 from reportgen.record.model.flavours import term_words
+from reportgen.science.method import REFUSED
 from reportgen.science.statistics import Comparison, compare_means
 from reportgen.science.triangle import triangle_p_value
 
@@ -220,8 +222,10 @@ def _tests(first: Iterable[Row], second: Iterable[Row]) -> Iterator[Test]:
             if key in seen:
                 continue
             seen.add(key)
-            p = float(triangle_p_value(tasting.triangle_tasters, tasting.triangle_correct))
-            yield Test(*key, p)
+            # Answers that no panel can give say nothing; a check says so.
+            with suppress(*REFUSED):
+                p = float(triangle_p_value(tasting.triangle_tasters, tasting.triangle_correct))
+                yield Test(*key, p)
 
 
 SAME_BUT = {"yeast": ("pitch",), "liquor": ("liquor",)}

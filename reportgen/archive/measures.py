@@ -17,6 +17,7 @@ from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
 from reportgen.science.fermentation import REFERENCE_MASH
+from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 
 
@@ -134,7 +135,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
     for key, make in makers.items():
         try:
             value = make(batch)
-        except ValueError:
+        except REFUSED:
             # A reading outside the range of its formula says nothing about the kit.
             continue
         if value is not None:
@@ -197,7 +198,7 @@ def water_shortfall(batch: Assessment) -> Measured | None:
         elif planned > 0 or key in batch.actuals:
             return None
     if "infusion_liquor" in batch.planned.expected:
-        poured = poured + batch.planned.expected["infusion_liquor"].number
+        poured = poured + batch.planned.forecast("infusion_liquor").number
     grist = grist_weighed(batch)
     if nominal(grist) <= 0:
         return None

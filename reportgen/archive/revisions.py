@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from reportgen.failure import Refused
+
 SECONDS = 60
 """Longest time that one call of git may take."""
 
@@ -23,7 +25,7 @@ LARGEST = 200 * 1024 * 1024
 """Largest archive that is taken out of git whole, bytes."""
 
 
-class NoRevision(Exception):
+class NoRevision(Refused):
     """A revision that cannot be read; the message says why and what to do."""
 
 

@@ -26,7 +26,9 @@ from reportgen.archive.workers import in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assess import assess
 from reportgen.checks.base import names, run_checks
+from reportgen.failure import noted
 from reportgen.loading import load_archive
+from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive, Batch
 
@@ -252,10 +254,14 @@ def _surveyed(
         anew = part_of(archive, rest)
         part = Part({**files, **anew.files}, {**ties, **anew.ties}, anew.findings)
         faulty = {finding.position.file for finding in archive.findings}
-        for id_ in anew.files:
-            one = _looked_at(archive, archive.batches[id_], anew, faulty, common, before, keep)
-            if one is not None:
-                found[id_] = one
+        failures: list[Finding] = []
+        for id_, file in anew.files.items():
+            with noted(file, failures):
+                batch = archive.batches[id_]
+                one = _looked_at(archive, batch, anew, faulty, common, before, keep)
+                if one is not None:
+                    found[id_] = one
+        part = Part(part.files, part.ties, (*part.findings, *failures))
     return part, [found[id_] for id_ in sorted(found)]
 
 

@@ -14,11 +14,12 @@ from itertools import islice
 from reportgen.archive.links import Links, LotStory, YeastLink
 from reportgen.archive.register import Register
 from reportgen.archive.ties import KINDS, LotName
+from reportgen.failure import Refused
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 
 
-class Unknown(Exception):
+class Unknown(Refused):
     """A name that is neither a batch nor a lot, a yeast or another item of the stock."""
 
 

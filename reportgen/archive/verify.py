@@ -17,6 +17,7 @@ from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
 from reportgen.assess import Assessment, assess
+from reportgen.failure import Refused
 from reportgen.loading import load_archive
 from reportgen.record.ids import Ids, ids_of
 from reportgen.record.listing import listing_of
@@ -29,7 +30,7 @@ PAPERS = {(595, 842): "A4", (612, 792): "Letter"}
 """Size of a page in whole points."""
 
 
-class NotVerifiable(Exception):
+class NotVerifiable(Refused):
     """A file that is no PDF of a batch; the message says what it is instead."""
 
 

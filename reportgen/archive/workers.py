@@ -18,6 +18,7 @@ from concurrent.futures.process import BrokenProcessPool
 from typing import Any, TypeVar
 
 from reportgen.archive.write import CannotWrite
+from reportgen.failure import Failed, failure_of, speaks_for_itself
 
 MOST = 8
 """Workers at most."""
@@ -64,7 +65,8 @@ def in_order(
     ``work`` may be any function, bound to anything, since it is inherited; jobs and results are
     handed over, so they must be small and plain. ``each`` is how many jobs a worker does before a
     new one takes its place, where a library keeps memory that it never gives back. What a job
-    raises is raised here. :class:`CannotWrite` when a worker is ended from outside.
+    raises for the user is raised here; a fault of the tool in a worker comes as :class:`Failed`.
+    :class:`CannotWrite` when a worker is ended from outside.
     """
     waiting = list(jobs)
     workers = min(cores(), len(waiting))
@@ -124,4 +126,12 @@ def _end_with(sentinel: int) -> None:
 
 
 def _do(job: Any) -> Any:
-    return None if _given_up[0] else _work(job)
+    if _given_up[0]:
+        return None
+    try:
+        return _work(job)
+    except Exception as error:
+        if speaks_for_itself(error):
+            raise
+        # Not every exception can be handed over; what it comes to can.
+        raise Failed(failure_of(error, "")) from None

@@ -9,11 +9,13 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
+from reportgen.failure import Refused, reason
+
 PART = ".part-"
 """What the name of a file begins with while it is being written."""
 
 
-class CannotWrite(Exception):
+class CannotWrite(Refused):
     """An output that cannot be written; the message names it and says why."""
 
 
@@ -37,7 +39,7 @@ def whole_or_not(path: Path) -> Iterator[BinaryIO]:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=PART, dir=path.parent)
     except OSError as error:
-        raise CannotWrite(f"{path}: {error.strerror}") from error
+        raise CannotWrite(f"{path}: {reason(error)}") from error
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -49,7 +51,7 @@ def whole_or_not(path: Path) -> Iterator[BinaryIO]:
     except OSError as error:
         with contextlib.suppress(OSError):
             temporary.unlink()
-        raise CannotWrite(f"{path}: {error.strerror}") from error
+        raise CannotWrite(f"{path}: {reason(error)}") from error
     except BaseException:
         with contextlib.suppress(OSError):
             temporary.unlink()
@@ -61,7 +63,7 @@ def remove(path: Path) -> None:
     try:
         path.unlink(missing_ok=True)
     except OSError as error:
-        raise CannotWrite(f"{path}: {error.strerror}") from error
+        raise CannotWrite(f"{path}: {reason(error)}") from error
 
 
 def create_new(path: Path, text: str) -> None:
@@ -73,4 +75,4 @@ def create_new(path: Path, text: str) -> None:
     except FileExistsError as error:
         raise CannotWrite(f"{path}: is there already; it is left as it is") from error
     except OSError as error:
-        raise CannotWrite(f"{path}: {error.strerror}") from error
+        raise CannotWrite(f"{path}: {reason(error)}") from error

@@ -30,8 +30,9 @@ stands in a section ``Afterwards``, which comes after it.
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
-``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive. Neither prints,
-nor raises for any content.
+``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive. Neither prints. A
+calculation that they use may refuse a number of the record; what else they raise is a fault of the
+tool.
 """
 
 from __future__ import annotations
@@ -47,13 +48,17 @@ from typing import Any
 
 import reportgen.checks
 from reportgen.assess import Assessment
+from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
+from reportgen.failure import noted
+from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.book import NotForecast
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.listing import BREWERY
 from reportgen.record.load import Archive
-from reportgen.science.method import OutOfRange
+from reportgen.science.method import REFUSED
 
 NOT_CHECKS = (
     "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
@@ -176,15 +181,19 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
-def _said_by(run: Callable[[Any], Iterator[Said]], about: Any) -> Iterator[Said]:
-    """Run one check; numbers that no formula can be computed with are said, not raised."""
+def _said_by(run: Callable[[Any], Iterator[Said]], about: Assessment | Archive) -> Iterator[Said]:
+    """Run one check; numbers that no formula can be computed with are said where they stand."""
     try:
         yield from run(about)
-    except (ArithmeticError, OutOfRange) as error:
+    except NotForecast:
+        # What it rests on could not be computed, which forecast-stops says.
+        return
+    except REFUSED as error:
+        units = about.brewery.units if about.brewery is not None else None
         yield Said(
-            None,
-            f"cannot be judged with the numbers of this batch: {error}",
-            remedy="look for a number that is nought or far too large",
+            place_of(error, about) if isinstance(about, Assessment) else None,
+            f"this check cannot be made: {why_stopped(error, str(units or 'metric'))}",
+            remedy="look for a number with the wrong unit or decimal point",
             severity=Severity.NOTE,
         )
 
@@ -198,14 +207,16 @@ def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in their order."""
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
-    findings = []
+    findings: list[Finding] = []
     for name, check in all_checks().items():
         if name in silenced:
             continue
-        for said in _said_by(check.run, batch):
-            findings.append(_finding(check.page, said, start, batch.archive, check.mend_for(batch)))
-    findings = _without_echoes(findings)
-    return sorted(findings)
+        with noted(batch.batch.file, findings):
+            for said in _said_by(check.run, batch):
+                findings.append(
+                    _finding(check.page, said, start, batch.archive, check.mend_for(batch))
+                )
+    return sorted(_without_echoes(findings))
 
 
 def _without_echoes(findings: list[Finding]) -> list[Finding]:
@@ -214,9 +225,10 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
     That one is dropped where another finding weighs as much; else notes are dropped for it. What
     it takes for meant is then the remedy of the other, where that has none of its own.
     """
-    pages = {name: check.page for name, check in all_checks().items()}
-    last = {f.position: f for f in findings if all_checks()[f.rule].is_last}
-    meant = {place: f.remedy for place, f in last.items() if f.remedy != pages[f.rule].mend}
+    mends = {name: check.page.mend for name, check in all_checks().items()}
+    rules = {name for name, check in all_checks().items() if check.is_last}
+    last = {f.position: f for f in findings if f.rule in rules}
+    meant = {place: f.remedy for place, f in last.items() if f.remedy != mends[f.rule]}
     for other in findings:
         one = last.get(other.position)
         if one is not None and other.rule != one.rule and other.severity >= one.severity:
@@ -225,8 +237,8 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
     for f in findings:
         if last.get(f.position) is f:
             left.append(f)
-        elif f.position not in last and not all_checks()[f.rule].is_last:
-            if f.position in meant and f.remedy == pages[f.rule].mend:
+        elif f.position not in last and f.rule not in rules:
+            if f.position in meant and f.remedy == mends.get(f.rule):
                 f = dataclasses.replace(f, remedy=meant[f.position])
             left.append(f)
     return left
@@ -235,12 +247,14 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
 def house_findings(archive: Archive) -> list[Finding]:
     """Run every check of brewery.yaml and stock.yaml, as far as these can be read."""
     start = Position(BREWERY, 1, 1, 1)
-    return [
-        _finding(check.page, said, start, archive, check.page.mend)
-        for check in all_checks().values()
-        if check.run_house is not None
-        for said in _said_by(check.run_house, archive)
-    ]
+    findings: list[Finding] = []
+    for check in all_checks().values():
+        if check.run_house is None:
+            continue
+        with noted(BREWERY, findings):
+            for said in _said_by(check.run_house, archive):
+                findings.append(_finding(check.page, said, start, archive, check.page.mend))
+    return findings
 
 
 def _finding(

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from reportgen.assess import Assessment
 from reportgen.checks.base import Group, Said
 from reportgen.checks.house_cause import wrong_figure
-from reportgen.checks.inputs import planned_like
+from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import system_of
 from reportgen.forecast.arguments import argument_text
 from reportgen.record.finding import Position, Severity
@@ -29,24 +29,6 @@ SEVERITY = Severity.NOTE
 WORDS = {"minutes": "time", "volumes": "carbonation", "mcu": "colour of the malts"}
 """Arguments whose names say little by themselves."""
 
-_GRIST = (
-    "gravity", "original_gravity", "first_wort_gravity", "gravity_now", "present_gravity",
-    "extract", "original_extract", "first_wort_extract", "real_extract", "mcu",
-)  # fmt: skip
-_LIQUOR = (
-    "calcium", "magnesium", "alkalinity", "liquor_ph", "start_ph", "residual_alkalinity",
-    "ionic_strength", "chlorine",
-)  # fmt: skip
-_YEAST = (
-    "attenuation", "apparent_attenuation", "final_gravity", "gravity_end", "apparent_extract",
-    "age", "fresh", "living", "density", "rate",
-)  # fmt: skip
-_HOPS = ("alpha", "utilisation", "time", "minutes")
-_KIT = (
-    "mixing_tanks", "water_shortfall", "malt_heat_capacity", "slaking_heat", "loss_rate",
-    "losses", "altitude", "evaporation_share",
-)  # fmt: skip
-
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on the extrapolations of the planned walk."""
@@ -57,7 +39,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     # What the plan itself says is told before what only follows from it.
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
         name = WORDS.get(mark.name, mark.name.replace("_", " "))
-        place = _planned(mark, plan) or _origin(mark, plan)
+        place = _planned(mark, plan) or origin(mark.name, plan) or plan.volume.position
         # One input met by two methods is one thing to say.
         if (name, place) in said:
             continue
@@ -85,23 +67,3 @@ def _planned(mark: Extrapolation, plan: Plan) -> Position | None:
     )  # fmt: skip
     found = planned_like(work, mark.value, mark.unit)
     return max(found, key=lambda one: (one.name == mark.name, one.depth)).position if found else None
-
-
-def _origin(mark: Extrapolation, plan: Plan) -> Position | None:
-    """Return where the plan has what a number mostly follows from."""
-    if mark.name in ("calcium", "magnesium") and plan.liquor.salts:
-        return plan.liquor.salts[0].position
-    if mark.name in _LIQUOR:
-        return plan.liquor.position
-    if mark.name in ("liquor_to_grist", "strike_temperature"):
-        return plan.liquor.mash_volume.position
-    if mark.name in _YEAST:
-        return plan.pitch.yeast.position
-    if mark.name in _KIT:
-        return plan.kit.position
-    if mark.name in _HOPS and plan.boil.hops:
-        longest = max(plan.boil.hops, key=lambda hop: hop.time.value if hop.time else 0.0)
-        return longest.time.position if longest.time else longest.position
-    if mark.name in _GRIST and plan.grist:
-        return plan.grist[0].position
-    return plan.volume.position

@@ -45,7 +45,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         [(p.hours, p.gravity) for p in points if p.gravity is not None],
         max(p.gravity_uncertainty for p in points),
         nominal(starting_gravity(batch.now)),
-        batch.planned.expected["final_gravity"].value,
+        batch.planned.forecast("final_gravity").value,
         kind=batch.case.yeast_kind,
     )
     state = standing.progress.value

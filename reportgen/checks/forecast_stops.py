@@ -1,9 +1,9 @@
-"""The forecast cannot be carried through.
+"""A part of the forecast cannot be computed.
 
-A number of the plan or of a reading lies outside the range in which a formula holds, so nothing
-after that stage is computed. Usually it is a slip of the decimal point or of a unit.
+A number of the plan or of a reading lies outside the range in which a formula holds, so what depends
+on it is not computed; everything else is. Usually the decimal point or the unit is wrong.
 
-Mend: mend the number named, or leave the reading out until it is clear
+Mend: correct the number named, or leave the reading out until it is clear
 Source: ranges stated with each method
 Passes:
     {}
@@ -13,14 +13,13 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assess import Assessment, refused_in, same_trouble
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Said
 from reportgen.checks.house_cause import wrong_figure
-from reportgen.checks.inputs import planned_like
+from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import quantity, system_of, value_of
 from reportgen.forecast.arguments import argument_text, why_stopped
-from reportgen.forecast.book import Book
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Position, Severity
@@ -38,42 +37,55 @@ SECTIONS = {
 
 
 def check(batch: Assessment) -> Iterator[Said]:
-    """Pass on what stopped the forecast, at the reading or the value of the plan it comes from."""
+    """Pass on what cannot be forecast, at the reading or the value of the plan it comes from."""
     told = any(final_above_original.check(batch))
-    for stage, reason in batch.problems:
-        if told and stage in ("ferment", "pack"):
-            continue
-        books = (batch.planned, batch.now)
-        system = system_of(batch)
-        book = next(
-            (b for b in books if b.stopped and why_stopped(b.stopped, system) == reason),
-            batch.planned,
-        )
-        key = _reading(batch, book, stage) if book is batch.now else ""
-        error = book.stopped
-        where, why = _section(batch, stage), _why(batch, error, reason)
-        if key:
-            figure, value = FIGURES[key], nominal(book[key])
-            where = batch.actuals[key].reading.position or where
-            read = value_of(figure, value, batch)
-            if isinstance(error, OutOfRange) and abs(error.value - value) <= 1e-9 * abs(value):
-                low, high = (value_of(figure, v, batch) for v in (error.low, error.high))
-                why = f"{figure.in_sentence} {read}, outside {low} to {high}"
-            else:
-                why = f"with the {figure.in_sentence} of {read}, {why}"
-        elif isinstance(error, OutOfRange):
-            where = _planned(batch, stage, error) or where
-        cause = None if key else wrong_figure(batch)
-        if cause is not None:
-            # The same words for every batch: it is one fault, told once, where it is written.
-            where, why = cause.position, f"it goes by `{cause.text}`, which cannot be right"
-        yield Said(where, f"no forecast from {stage} on: {why}")
+    system = system_of(batch)
+    met: set[tuple[str, str]] = set()
+    places: set[Position | None] = set()
+    for book in (batch.planned, batch.now):
+        for stage, error in book.problems:
+            reason = why_stopped(error, system)
+            same = (stage, same_trouble(reason))
+            if same in met or (told and stage in ("ferment", "pack")):
+                continue
+            met.add(same)
+            key = _reading(batch, stage, error) if book is batch.now else ""
+            where, why = _said(batch, stage, error, key)
+            cause = None if key else wrong_figure(batch)
+            if cause is not None:
+                # One fault of the house, told once, where it is written.
+                where, why = cause.position, f"it goes by `{cause.text}`, which cannot be right"
+            # What one number spoils in several steps is one thing to say.
+            if where not in places:
+                places.add(where)
+                yield Said(where, f"the {stage} cannot be forecast in full: {why}")
 
 
-def _why(batch: Assessment, error: Exception | None, reason: str) -> str:
+def _said(
+    batch: Assessment, stage: str, error: Exception, key: str
+) -> tuple[Position | None, str]:
+    """Return where a problem stands and what it is. ``key`` is the reading that it comes from."""
+    where, why = _section(batch, stage), _why(batch, error)
+    if key:
+        figure, value = FIGURES[key], nominal(batch.now[key])
+        read = value_of(figure, value, batch)
+        if isinstance(error, OutOfRange) and refused_in(error, {key: value}):
+            low, high = (value_of(figure, v, batch) for v in (error.low, error.high))
+            why = f"{figure.in_sentence} {read}, outside {low} to {high}"
+        else:
+            why = f"with the {figure.in_sentence} of {read}, {why}"
+        return batch.actuals[key].reading.position or where, why
+    if isinstance(error, OutOfRange):
+        # A time of boiling alone may be that of a hop as well as that of the boil.
+        from_what = None if error.name == "minutes" else origin(error.name, batch.record.plan)
+        where = _planned(batch, stage, error) or from_what or where
+    return where, why
+
+
+def _why(batch: Assessment, error: Exception) -> str:
     """Say why a stage cannot be computed, in the units of the house."""
     if not isinstance(error, OutOfRange):
-        return reason
+        return why_stopped(error, system_of(batch))
     if error.name == "minutes" and error.method == "boil.volume_after_boil":
         boil, dry = (quantity(v, "time", 0, batch) for v in (error.value, error.high))
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
@@ -86,15 +98,22 @@ def _why(batch: Assessment, error: Exception | None, reason: str) -> str:
     return f"the {name} would be {value}, outside {low} to {high}"
 
 
-def _reading(batch: Assessment, book: Book, stage: str) -> str:
-    """Return the reading without which the stage could be forecast; empty if not just one is."""
+def _reading(batch: Assessment, stage: str, error: Exception) -> str:
+    """Return the reading that a problem comes from; empty if it is not just one.
+
+    It is the one that the formula refuses, else the one without which there is no problem.
+    """
+    readings = {k: n for k, n in batch.now.readings.items() if k in batch.actuals}
+    refused = refused_in(error, readings)
+    if refused:
+        return refused
     found = []
-    for key in book.readings:
-        others = {k: n for k, n in book.readings.items() if k != key}
+    for key in readings:
+        others = {k: n for k, n in batch.now.readings.items() if k != key}
         _, problems = walk(batch.case, others)
-        if all(where != stage for where, _ in problems):
+        if all(where != stage or type(e) is not type(error) for where, e in problems):
             found.append(key)
-    return found[0] if len(found) == 1 and found[0] in batch.actuals else ""
+    return found[0] if len(found) == 1 else ""
 
 
 def _section(batch: Assessment, stage: str) -> Position | None:

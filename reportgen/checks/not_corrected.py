@@ -1,7 +1,8 @@
-"""A reading could not be corrected for its temperature.
+"""A reading could not be corrected for its temperature, or not be used.
 
 Outside the range of its correction a reading stands as it was read and its uncertainty is larger
-than stated. A hydrometer in a hot sample is also a way to break it.
+than stated. A hydrometer in a hot sample is also a way to break it. What cannot be turned into the
+unit of its figure, or gives no result with the other readings, is left out.
 
 Mend: cool the sample and read again
 Source: range stated with the method of the correction
@@ -23,6 +24,8 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Pass on the corrections that were not made."""
-    for actual in batch.actuals.values():
-        if actual.note:
-            yield Said(actual.reading.position, actual.note)
+    notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
+    notes += [fault for point in batch.log for fault in point.faults]
+    for place, note in notes:
+        remedy = "" if note.startswith("not corrected") else "check the number and its unit"
+        yield Said(place, note, remedy=remedy)

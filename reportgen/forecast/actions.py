@@ -21,6 +21,7 @@ from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
 from reportgen.science.fermentation import expected_band
 from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
+from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
 
 LAST_ROW = "Anything else: stop, ask, hold."
@@ -103,7 +104,7 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
     for make in makers:
         try:
             table = make()
-        except (ValueError, KeyError):
+        except REFUSED:
             continue
         if table is not None and table.rows:
             found.append(table)
@@ -301,7 +302,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
     spread.
     """
     original = nominal(starting_gravity(planned))
-    end = planned.expected["final_gravity"]
+    end = planned.forecast("final_gravity")
     steps = SLOW_AFTER[case.yeast_kind]
     words: tuple[Entry, ...] = (
         "look for foam; wait, read again in 12 h",

@@ -50,7 +50,7 @@ class NothingLeft(ValueError):
 
 
 def why_stopped(error: Exception, system: str) -> str:
-    """Say why a forecast stops, in the units of a house (``metric``, ``US``, ``imperial``)."""
+    """Say why a number cannot be computed, in the units ``metric``, ``US`` or ``imperial``."""
     if isinstance(error, OutOfRange):
         return refusal(error, system)
     if isinstance(error, NothingLeft):

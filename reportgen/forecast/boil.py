@@ -30,23 +30,26 @@ def forecast(case: Case, book: Book) -> None:
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
     sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
     added, taken = case.added_to("kettle"), case.taken_from("kettle")
-    evaporation = case.evaporation
-    if "cast_out_volume" in book.readings:
-        lost = kettle + SUGAR_VOLUME * sugar + added - taken - book.readings["cast_out_volume"]
-        evaporation = lost / (case.boil_minutes / 60)
-    book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
-             else "kettle full less cast-out, for an hour")
-    boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
-    volume = book.put(
-        "cast_out_volume",
-        boiled + SUGAR_VOLUME * sugar + added - taken,
-        "boil.volume_after_boil",
-        Put("kettle full volume", kettle, "L", 1),
-        Put("evaporation in an hour", case.evaporation, "L", 2),
-        Put("boil", case.boil_minutes, "min", 0),
-        *((Put("liquor added", added, "L", 1),) if nominal(added) else ()),
-        *((Put("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
-    )
+    with book.step("boil"):
+        evaporation = case.evaporation
+        if "cast_out_volume" in book.readings:
+            lost = kettle + SUGAR_VOLUME * sugar + added - taken - book.readings["cast_out_volume"]
+            evaporation = lost / (case.boil_minutes / 60)
+        book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
+                 else "kettle full less cast-out, for an hour")
+    with book.step("boil"):
+        boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
+        book.put(
+            "cast_out_volume",
+            boiled + SUGAR_VOLUME * sugar + added - taken,
+            "boil.volume_after_boil",
+            Put("kettle full volume", kettle, "L", 1),
+            Put("evaporation in an hour", case.evaporation, "L", 2),
+            Put("boil", case.boil_minutes, "min", 0),
+            *((Put("liquor added", added, "L", 1),) if nominal(added) else ()),
+            *((Put("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
+        )
+    volume = book["cast_out_volume"]
     boiling = boiling_point(case.altitude)
     book.put(
         "cast_out_volume_hot",
@@ -58,17 +61,21 @@ def forecast(case: Case, book: Book) -> None:
     whole = volume + taken
     mass = extract_mass(kettle, gravity) * volume / whole
     sugar = sugar * volume / whole
-    final = book.put(
-        "cast_out_gravity",
-        gravity_from_extract_mass(mass + sugar, volume),
-        "extract.gravity_from_extract_mass",
-        Put("extract at kettle full", mass, "kg", 3),
-        Put("sugar in the kettle", sugar, "kg", 3),
-        Put("cast-out volume", volume, "L", 1),
-    )
+    with book.step("boil"):
+        book.put(
+            "cast_out_gravity",
+            gravity_from_extract_mass(mass + sugar, volume),
+            "extract.gravity_from_extract_mass",
+            Put("extract at kettle full", mass, "kg", 3),
+            Put("sugar in the kettle", sugar, "kg", 3),
+            Put("cast-out volume", volume, "L", 1),
+        )
+    final = book["cast_out_gravity"]
     # What was taken out had its share of bitterness, colour and ions: they are those of the whole.
-    _bitterness(case, book, (gravity + final) / 2, whole, nominal(boiling))
-    _colour(case, book, whole)
+    with book.step("boil"):
+        _bitterness(case, book, (gravity + final) / 2, whole, nominal(boiling))
+    with book.step("boil"):
+        _colour(case, book, whole)
     for ion in IONS:
         book.put(
             f"beer_{ion}",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from reportgen.forecast.figures import FIGURES
-from reportgen.science.method import Extrapolation
+from reportgen.science.method import REFUSED, Extrapolation
 from reportgen.science.number import Number, expanded_uncertainty, flat, nominal
 
 
@@ -53,6 +54,17 @@ class Expected:
         return expanded_uncertainty(self.number)
 
 
+class NotForecast(ValueError):
+    """A figure that is not in the book: the step that computes it could not be carried out.
+
+    Why is among the problems of the book. Attribute: ``key`` of the figure.
+    """
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        super().__init__(f"there is no {FIGURES[key].in_sentence}")
+
+
 @dataclass
 class Book:
     """The numbers of one walk through the stages.
@@ -65,8 +77,21 @@ class Book:
     expected: dict[str, Expected] = field(default_factory=dict)
     marks: list[Extrapolation] = field(default_factory=list)
     """Numbers that lay outside the trusted range of a method in this walk."""
-    stopped: Exception | None = None
-    """What ended the walk before its last stage."""
+    problems: list[tuple[str, Exception]] = field(default_factory=list)
+    """What could not be computed in this walk, as (stage, error)."""
+
+    @contextmanager
+    def step(self, stage: str) -> Iterator[None]:
+        """Carry out a step of a stage; numbers it cannot be computed with end this step only.
+
+        What later lacks a figure of it ends in silence: the reason is noted once, here.
+        """
+        try:
+            yield
+        except NotForecast:
+            return
+        except REFUSED as error:
+            self.problems.append((stage, error))
 
     def put(
         self, key: str, number: Number, method: str = "", *puts: Put, note: str = ""
@@ -80,10 +105,16 @@ class Book:
         return self.readings.get(key, number)
 
     def __getitem__(self, key: str) -> Number:
-        """Return the number to go on with. KeyError if its stage has not run."""
+        """Return the number to go on with. NotForecast if it could not be computed."""
         if key in self.readings:
             return self.readings[key]
-        return self.expected[key].number
+        return self.forecast(key).number
+
+    def forecast(self, key: str) -> Expected:
+        """Return what is expected of a figure. NotForecast if it could not be computed."""
+        if key not in self.expected:
+            raise NotForecast(key)
+        return self.expected[key]
 
     def __contains__(self, key: str) -> bool:
         return key in self.readings or key in self.expected

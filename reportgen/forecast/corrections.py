@@ -6,7 +6,7 @@ import dataclasses
 from dataclasses import dataclass
 
 from reportgen.forecast.actual import Actual
-from reportgen.forecast.arguments import refusal
+from reportgen.forecast.arguments import refusal, why_stopped
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.resolve import gravity_of
@@ -19,7 +19,7 @@ from reportgen.science.density import (
     hydrometer_correction,
 )
 from reportgen.science.mash_ph import room_temperature_ph
-from reportgen.science.method import OutOfRange
+from reportgen.science.method import REFUSED, OutOfRange
 from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
 from reportgen.science.uncertain import ufloat
 
@@ -113,8 +113,8 @@ def correct(taken: Taken) -> Actual:
             true, unit = taken.raw - offset, "SG"
         quantity = dataclasses.replace(taken.quantity, value=true, unit=unit)
         return _counted_from(_corrected(dataclasses.replace(taken, quantity=quantity)), taken)
-    except OutOfRange as error:
-        return taken.not_used(f"not used: {refusal(error, taken.system)}")
+    except REFUSED as error:
+        return taken.not_used(f"not used: {why_stopped(error, taken.system)}")
 
 
 def _offset(taken: Taken) -> float:

@@ -54,17 +54,22 @@ FULL_APPARENT = 1 / 0.8192
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of the fermentation."""
     _start(case, book)
-    _thinner(case, book)
-    start, volume = starting_gravity(book), starting_volume(book)
-    attenuation, puts, _ = expected_attenuation(case, book)
-    end = book.put(
-        "final_gravity",
-        gravity_at_attenuation(start, attenuation),
-        "alcohol.gravity_at_attenuation",
-        Put("original gravity", start, "SG", 4),
-        Put("apparent attenuation", attenuation, "", 3),
-        *puts,
-    )
+    changed = is_changed(case)
+    start = book["starting_gravity"] if changed else book["original_gravity"]
+    volume = book["starting_volume"] if changed else book["fermenter_volume"]
+    with book.step("ferment"):
+        _thinner(case, book)
+    with book.step("ferment"):
+        attenuation, puts, _ = expected_attenuation(case, book)
+        book.put(
+            "final_gravity",
+            gravity_at_attenuation(start, attenuation),
+            "alcohol.gravity_at_attenuation",
+            Put("original gravity", start, "SG", 4),
+            Put("apparent attenuation", attenuation, "", 3),
+            *puts,
+        )
+    end = book["final_gravity"]
     gravities = (Put("original gravity", start, "SG", 4), Put("final gravity", end, "SG", 4))
     book.put(
         "apparent_attenuation",
@@ -72,15 +77,16 @@ def forecast(case: Case, book: Book) -> None:
         "alcohol.apparent_attenuation",
         *gravities,
     )
-    fermented = extract_mass(volume, start) * real_attenuation(start, end)
-    book.put(
-        "temperature_rise",
-        temperature_rise(fermented, volume),
-        "fermentation.temperature_rise",
-        Put("extract fermented", fermented, "kg", 2),
-        Put("volume", volume, "L", 1),
-        note="what the room or the jacket has to carry away",
-    )
+    with book.step("ferment"):
+        fermented = extract_mass(volume, start) * real_attenuation(start, end)
+        book.put(
+            "temperature_rise",
+            temperature_rise(fermented, volume),
+            "fermentation.temperature_rise",
+            Put("extract fermented", fermented, "kg", 2),
+            Put("volume", volume, "L", 1),
+            note="what the room or the jacket has to carry away",
+        )
     book.put(
         "real_attenuation", real_attenuation(start, end), "alcohol.real_attenuation", *gravities
     )
@@ -88,15 +94,21 @@ def forecast(case: Case, book: Book) -> None:
     book.put("alcohol", model(start, end) / 100, f"alcohol.{model.__name__}", *gravities)
 
 
+def is_changed(case: Case) -> bool:
+    """Whether sugar or liquor goes into the fermenter, or wort is taken out of it."""
+    sugars = any(sugar.to == "fermenter" for sugar in case.sugars)
+    return sugars or bool(nominal(_late_liquor(case)) or nominal(case.taken_from("fermenter")))
+
+
 def _start(case: Case, book: Book) -> None:
     """Write gravity and volume that fermentation starts from, where something went into the wort.
 
     Sugar and liquor in the fermenter, less what was taken out of it before the yeast worked.
     """
+    if not is_changed(case):
+        return
     sugars = [sugar for sugar in case.sugars if sugar.to == "fermenter"]
     liquor, taken = _late_liquor(case), case.taken_from("fermenter")
-    if not sugars and not nominal(liquor) and not nominal(taken):
-        return
     wort, before = book["fermenter_volume"], book["original_gravity"]
     volume, gravity = mixed(wort, before, case)
     puts = [
@@ -166,7 +178,7 @@ def dilution(case: Case, book: Book) -> Number:
 def starting_gravity(book: Book) -> Number:
     """Return the gravity that fermentation starts from, SG: with the sugar in the fermenter.
 
-    KeyError when the walk has not come so far.
+    NotForecast when it could not be computed.
     """
     key = "starting_gravity"
     return book[key] if key in book else book["original_gravity"]
@@ -175,7 +187,7 @@ def starting_gravity(book: Book) -> Number:
 def starting_volume(book: Book) -> Number:
     """Return the volume that ferments, L at 20 degC: with the sugar in the fermenter.
 
-    KeyError when the walk has not come so far.
+    NotForecast when it could not be computed.
     """
     key = "starting_volume"
     return book[key] if key in book else book["fermenter_volume"]

@@ -6,6 +6,7 @@ import datetime
 import itertools
 from dataclasses import dataclass
 
+from reportgen.forecast.actual import Actual
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure, Stage
 from reportgen.forecast.readings import actual_of_reading, original_extract
@@ -44,6 +45,8 @@ class LogPoint:
     temperature_position: Position | None = None
     ph: float | None = None
     note: str = ""
+    faults: tuple[tuple[Position | None, str], ...] = ()
+    """Why a reading was not corrected or not used, and where it stands."""
 
 
 def pitched_at(record: Record) -> datetime.datetime | None:
@@ -80,36 +83,40 @@ def log_of(
     points = []
     original = original_extract(record, brewery, case)
     for entry in record.fermentation.log:
-        gravity, gravity_u = _value(record, brewery, GRAVITY, entry.gravity, original)
-        temperature, temperature_u = _value(record, brewery, TEMPERATURE, entry.temperature)
-        ph, _ = _value(record, brewery, PH, entry.ph)
+        gravity = _actual(record, brewery, GRAVITY, entry.gravity, original)
+        temperature = _actual(record, brewery, TEMPERATURE, entry.temperature)
+        ph = _actual(record, brewery, PH, entry.ph)
         since = entry.at.at - (start or entry.at.at)
         points.append(
             LogPoint(
                 entry.at.at,
                 since.total_seconds() / 3600,
                 entry.position,
-                gravity,
-                gravity_u,
+                gravity.value if gravity else None,
+                gravity.uncertainty if gravity else 0.0,
                 entry.gravity.position if entry.gravity else None,
-                temperature,
-                temperature_u,
+                temperature.value if temperature else None,
+                temperature.uncertainty if temperature else 0.0,
                 entry.temperature.position if entry.temperature else None,
-                ph,
+                ph.value if ph else None,
                 str(entry.note or ""),
+                tuple(
+                    (one.reading.position, one.note)
+                    for one in (gravity, temperature, ph)
+                    if one is not None and one.note
+                ),
             )
         )
     return tuple(points)
 
 
-def _value(
+def _actual(
     record: Record,
     brewery: Brewery,
     figure: Figure,
     reading: Reading | None,
     original: float | None = None,
-) -> tuple[float | None, float]:
+) -> Actual | None:
     if reading is None:
-        return None, 0.0
-    actual = actual_of_reading(record, figure, reading, brewery, original)
-    return actual.value, actual.uncertainty
+        return None
+    return actual_of_reading(record, figure, reading, brewery, original)

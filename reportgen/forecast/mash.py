@@ -105,12 +105,13 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         Put("heat capacity of the tun", case.tun_heat_capacity, "kJ/K", 1),
         Put("tun temperature", case.tun_temperature, "°C", 1),
     )
-    book.put(
-        "strike_temperature",
-        strike_temperature(case.grist, water, rest, malt_temperature, *heat),
-        "heat.strike_temperature",
-        *puts,
-    )
+    with book.step("mash"):
+        book.put(
+            "strike_temperature",
+            strike_temperature(case.grist, water, rest, malt_temperature, *heat),
+            "heat.strike_temperature",
+            *puts,
+        )
     more, each = infusions(case)
     added = case.added_to("mash")
     if each:
@@ -136,42 +137,53 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         volume / case.tun_volume,
         note=f"mash volume over the {case.tun_volume:g} L of the tun",
     )
-    mashed: Number = rest
-    if "strike_temperature" in book.readings:
-        mashed = mash_temperature_from_strike(
-            case.grist, water, book["strike_temperature"], malt_temperature, *heat
+    with book.step("mash"):
+        mashed: Number = rest
+        if "strike_temperature" in book.readings:
+            mashed = mash_temperature_from_strike(
+                case.grist, water, book["strike_temperature"], malt_temperature, *heat
+            )
+        book.put(
+            "mash_temperature",
+            mashed,
+            "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
+            note="from the plan" if "strike_temperature" not in book.readings else "",
         )
-    mashed = book.put(
-        "mash_temperature",
-        mashed,
-        "heat.mash_temperature_from_strike" if "strike_temperature" in book.readings else "",
-        note="from the plan" if "strike_temperature" not in book.readings else "",
-    )
-    mashed = _after_additions(case, book, mashed, water)
-    # The kit states the fall in the first hour; Newton's law wants it as a share of the difference.
-    loss_rate = case.tun_heat_loss / max(rest - ROOM, 1.0)
-    book.put(
-        "mash_end_temperature",
-        mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
-        "heat.mash_cooling",
-        Put("mash temperature", mashed, "°C", 1),
-        Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
-        Put("time", case.rests[0].minutes, "min", 0),
-    )
-    mash_course.forecast(case, book)
-    _acidity(case, book, with_infusions(case, liquor, added))
-    _first_wort(case, book, liquor_mass(whole.volume, ROOM))
+    with book.step("mash"):
+        _after_additions(case, book, book["mash_temperature"], water)
+    with book.step("mash"):
+        # The kit states the fall in the first hour; Newton's law wants it as a share of the
+        # difference.
+        loss_rate = case.tun_heat_loss / max(rest - ROOM, 1.0)
+        mashed = _last_mash_temperature(case, book)
+        book.put(
+            "mash_end_temperature",
+            mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
+            "heat.mash_cooling",
+            Put("mash temperature", mashed, "°C", 1),
+            Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
+            Put("time", case.rests[0].minutes, "min", 0),
+        )
+    with book.step("mash"):
+        mash_course.forecast(case, book)
+    with book.step("mash"):
+        _acidity(case, book, with_infusions(case, liquor, added))
+    with book.step("mash"):
+        _first_wort(case, book, liquor_mass(whole.volume, ROOM))
     return whole
 
 
-def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> Number:
-    """Write and return the mash temperature once liquor has gone in after it was read.
+def _last_mash_temperature(case: Case, book: Book) -> Number:
+    """Return the mash temperature, degC, with the liquor that went in after it was read."""
+    later = mash_course.added_later(case)
+    return book["mash_temperature_after_additions" if later else "mash_temperature"]
 
-    Liquor that went in before is in the reading already.
-    """
-    later = [m for m in case.liquor_added if m.to == "mash" and m.after_reading]
+
+def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> None:
+    """Write the mash temperature once liquor has gone in after it was read."""
+    later = mash_course.added_later(case)
     if not later:
-        return mashed
+        return
     after, mass = mashed, water
     for more in later:
         # Liquor that meets a mash is liquor that meets a tun of the mash's heat and temperature.
@@ -181,7 +193,7 @@ def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> N
             0.0, own, more.temperature, tun_heat_capacity=heat, tun_temperature=after
         )
         mass = mass + own
-    return book.put(
+    book.put(
         "mash_temperature_after_additions",
         after,
         "heat.mash_temperature_from_strike",

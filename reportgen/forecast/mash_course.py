@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 
 from reportgen.forecast.book import Book, Put
-from reportgen.forecast.case import Case
+from reportgen.forecast.case import Case, LiquorAdded
 from reportgen.science.heat import mash_cooling
 from reportgen.science.mash_kinetics import (
     REFERENCE_REST,
@@ -29,6 +29,14 @@ ROOM = 20.0
 Profile = list[tuple[float, Number]]
 
 
+def added_later(case: Case) -> list[LiquorAdded]:
+    """Return the liquor that went into the mash after its temperature was read.
+
+    Liquor that went in before is in the reading already.
+    """
+    return [m for m in case.liquor_added if m.to == "mash" and m.after_reading]
+
+
 def profile(case: Case, book: Book) -> tuple[Profile, float | None]:
     """Return (min, degC) points of the mash, and when it is first heated; None for never.
 
@@ -40,7 +48,7 @@ def profile(case: Case, book: Book) -> tuple[Profile, float | None]:
     end: Number = book["mash_end_temperature"]
     now = float(first.minutes)
     points: Profile = [(0.0, start)]
-    if "mash_temperature_after_additions" in book:
+    if added_later(case):
         points.append((min(STIRRED_IN, now), book["mash_temperature_after_additions"]))
     points.append((now, end))
     heated = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Book, Put
 from reportgen.forecast.case import Case
-from reportgen.forecast.ferment import starting_volume
+from reportgen.forecast.ferment import is_changed
 from reportgen.science.carbonation import (
     atmospheric_pressure,
     co2_volumes,
@@ -20,20 +20,21 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 def forecast(case: Case, book: Book) -> None:
     """Write the figures of packing."""
-    fermented = starting_volume(book)
-    if nominal(fermented - case.fermenter_loss) <= 0:
-        raise NothingLeft(
-            "fermenter", nominal(case.fermenter_loss), nominal(fermented), "",
-            "nothing is left to pack",
-        )  # fmt: skip
-    volume = book.put(
-        "packed_volume",
-        fermented - case.fermenter_loss,
-        "",
-        Put("volume in the fermenter", fermented, "L", 1),
-        Put("left with the yeast", case.fermenter_loss, "L", 1),
-        note="fermenter less what stays with the yeast",
-    )
+    with book.step("pack"):
+        fermented = book["starting_volume" if is_changed(case) else "fermenter_volume"]
+        if nominal(fermented - case.fermenter_loss) <= 0:
+            raise NothingLeft(
+                "fermenter", nominal(case.fermenter_loss), nominal(fermented), "",
+                "nothing is left to pack",
+            )  # fmt: skip
+        book.put(
+            "packed_volume",
+            fermented - case.fermenter_loss,
+            "",
+            Put("volume in the fermenter", fermented, "L", 1),
+            Put("left with the yeast", case.fermenter_loss, "L", 1),
+            note="fermenter less what stays with the yeast",
+        )
     book.put("carbonation", case.carbonation, note="from the plan")
     if case.packed_into == "keg":
         temperature = book.put(
@@ -48,6 +49,7 @@ def forecast(case: Case, book: Book) -> None:
         )
         warmest = max(case.packed_highest_temperature, nominal(temperature))
     else:
+        volume = book["packed_volume"]
         dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature)
         book.put(
             "priming_sugar",
@@ -124,7 +126,7 @@ def _still_to_come(book: Book) -> Number:
     read = book.readings.get("final_gravity")
     if read is None:
         return 0.0
-    end = book.expected["final_gravity"].number
+    end = book.forecast("final_gravity").number
     slack = expanded_uncertainty(read) + expanded_uncertainty(end)
     if nominal(read) - nominal(end) <= slack:
         return 0.0

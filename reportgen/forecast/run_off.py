@@ -20,11 +20,16 @@ from reportgen.science.lautering import (
     sparge_volume_at_gravity,
     tun_wort_volume,
 )
+from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.salts import ion_increase
 
 SUGAR_VOLUME = 0.617
 """L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
+
+
+MOST_BATCHES = 20
+"""Parts of a sparge at most; two or three are usual."""
 
 
 @dataclass(frozen=True)
@@ -113,9 +118,19 @@ def _recovery(case: Case, bed: _Bed, sparge: Number) -> tuple[Number, str]:
     if case.sparge == "continuous":
         recovered = continuous_recovery(bed.wort, bed.held, sparge, case.mixing_tanks)
         return recovered, "lautering.continuous_recovery"
-    parts = case.batches if case.sparge == "batches" else 1
+    parts = _parts(case)
     recovered = recovery_in_batches(bed.wort, bed.held, [sparge / parts] * parts)
     return recovered, "lautering.recovery_in_batches"
+
+
+def _parts(case: Case) -> int:
+    """Return into how many parts the sparge is split. OutOfRange for a number nobody drains."""
+    if case.sparge != "batches":
+        return 1
+    if not 1 <= case.batches <= MOST_BATCHES:
+        number = float(case.batches)
+        raise OutOfRange("run_off.batches", "batches", number, 1, MOST_BATCHES, "count")
+    return case.batches
 
 
 def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
@@ -140,7 +155,7 @@ def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
         last = runnings_gravity(first, sparge, bed.held, case.mixing_tanks)
         method = "lautering.runnings_gravity"
     else:
-        parts = case.batches if case.sparge == "batches" else 1
+        parts = _parts(case)
         last = batch_runnings_gravities(first, bed.held, [sparge / parts] * parts)[-1]
         method = "lautering.batch_runnings_gravities"
     book.put("last_runnings_gravity", last, method, *puts)

@@ -18,32 +18,28 @@ Problems = list[tuple[str, Exception]]
 
 
 def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book, Problems]:
-    """Return the book of expected numbers, and what stopped the walk as (stage, error).
+    """Return the book of expected numbers, and what could not be computed as (stage, error).
 
     With ``readings`` each replaces what its stage expects, for the stages after it. A number
-    outside the range of a formula (ValueError), or one that cannot be computed with (division by
-    nought, overflow), ends the walk at that stage: what depends on it is not guessed.
+    outside the range of a formula, or one that cannot be computed with (division by nought,
+    overflow), ends its step: what depends on it is not guessed, and what does not, goes on.
     Extrapolations are marked in the book.
     """
     book = Book(dict(readings or {}))
     with extrapolations() as marks:
-        stage = "liquor"
-        try:
+        with book.step("liquor"):
             treated = liquor.forecast(case, book)
-            stage = "mash"
-            treated = mash.forecast(case, book, treated)
-            stage = "run-off"
-            run_off.forecast(case, book, treated)
-            for stage, later in (  # noqa: B007  (named when a stage fails)
-                ("boil", boil.forecast),
-                ("pitch", pitch.forecast),
-                ("ferment", ferment.forecast),
-                ("pack", pack.forecast),
-            ):
+            with book.step("mash"):
+                treated = mash.forecast(case, book, treated)
+                with book.step("run-off"):
+                    run_off.forecast(case, book, treated)
+        for stage, later in (
+            ("boil", boil.forecast),
+            ("pitch", pitch.forecast),
+            ("ferment", ferment.forecast),
+            ("pack", pack.forecast),
+        ):
+            with book.step(stage):
                 later(case, book)
-        except (ValueError, ArithmeticError) as error:
-            book.stopped = error
-            return book, [(stage, error)]
-        finally:
-            book.marks.extend(m for m in marks if m.method != COOLING)
-    return book, []
+    book.marks.extend(m for m in marks if m.method != COOLING)
+    return book, book.problems

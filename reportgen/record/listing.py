@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +17,7 @@ from reportgen.record.ids import Ids, ids_of
 from reportgen.record.source import LIMIT
 
 BREWERY, STOCK = "brewery.yaml", "stock.yaml"
+HOUSE = (BREWERY, STOCK)
 SUFFIXES = (".yaml", ".yml")
 NOT_RECORDS = ("build", "templates")
 
@@ -76,20 +78,42 @@ def listing_of(root: Path, given: Mapping[str, bytes] | None = None) -> Listing:
     return Listing(names, ids_of(read()), digests)
 
 
-def folders_named_like_records(root: Path) -> list[Finding]:
-    """Return an error for each folder whose name is that of a record: nothing reads it as one."""
-    return [
-        Finding(
-            "not-a-file",
-            Severity.ERROR,
-            Position(path.relative_to(root).as_posix(), 1, 1, 1),
-            "this is a folder with the name of a record",
-            "a text file",
-            "give the folder a name without .yaml; records in it are read as before",
-        )
-        for path in _named_like_records(root)
-        if _is_folder(path)
-    ]
+def misnamed(root: Path) -> list[Finding]:
+    """Return an error for each folder with the name of a record, and for each record that is
+    passed over since its name ends otherwise, such as ``.YAML`` or ``.yaml.txt``.
+    """
+    found = []
+    for path in paths_below(root, NOT_RECORDS):
+        place = Position(path.relative_to(root).as_posix(), 1, 1, 1)
+        named = path.suffix in SUFFIXES and path.relative_to(root).as_posix() not in HOUSE
+        right = right_name(path.name)
+        if named and _is_folder(path):
+            found.append(Finding(
+                "not-a-file", Severity.ERROR, place,
+                "this is a folder with the name of a record",
+                "a text file",
+                "give the folder a name without .yaml; records in it are read as before",
+            ))  # fmt: skip
+        elif right and not _is_folder(path):
+            found.append(Finding(
+                "file-ending", Severity.ERROR, place,
+                "this file is not read: its name does not end in .yaml",
+                right,
+                f"rename it to {right}",
+            ))  # fmt: skip
+    return found
+
+
+_ENDING = re.compile(r"\.ya?ml(\.txt|\.text|\.rtf|\.docx?)?$", re.IGNORECASE)
+
+
+def right_name(name: str) -> str:
+    """Return the name that a file should have to be read, when it has the ending of YAML in
+    capitals or an editor put another one after it; empty when nothing is wrong with it."""
+    match = _ENDING.search(name)
+    if match is None or match[0] in SUFFIXES:
+        return ""
+    return name[: match.start()] + SUFFIXES[0]
 
 
 def lies_in(name: str, named: Collection[str]) -> bool:

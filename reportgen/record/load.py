@@ -13,6 +13,7 @@ from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
 
+from reportgen.failure import noted
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.describe import NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
@@ -142,9 +143,16 @@ def load_archive(
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
 
+    def read(name: str) -> _File | None:
+        # A fault of the tool in one file is said of that file; the others are read all the same.
+        file = None
+        with noted(name, findings):
+            file, found = _read(root / name, root, given)
+            findings.extend(found)
+        return file
+
     def house(name: str) -> _File | None:
-        file, found = _read(root / name, root, given)
-        findings.extend(found)
+        file = read(name)
         if file is not None:
             sources[name] = file.source
         return file
@@ -155,8 +163,7 @@ def load_archive(
     unread: set[str] = set()
 
     def record(name: str) -> _File | None:
-        file, found = _read(root / name, root, given)
-        findings.extend(found)
+        file = read(name)
         if file is not None:
             files[file.source.file] = file
             sources[file.source.file] = file.source
@@ -184,13 +191,15 @@ def load_archive(
 
     for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
         if house_file is not None:
-            findings += looked_at(house_file, kind)
+            with noted(house_file.source.file, findings):
+                findings += looked_at(house_file, kind)
     sound = set()
     for name, file in files.items():
-        found = looked_at(file, "record")
-        findings += found
-        if not found:
-            sound.add(name)
+        with noted(name, findings):
+            found = looked_at(file, "record")
+            findings += found
+            if not found:
+                sound.add(name)
 
     # Nothing is bound before every file has been looked at: a fault in a plan is a fault in each
     # that starts from it, and what an error lies on is not taken for a value.
@@ -204,10 +213,11 @@ def load_archive(
     plans = _Plans(by_id)
     batches: dict[str, Batch] = {}
     for name, file in files.items():
-        batch, found = _batch(file, plans, wrong, name in sound, gallon)
-        findings += found
-        if batch.id not in batches:
-            batches[batch.id] = batch
+        with noted(name, findings):
+            batch, found = _batch(file, plans, wrong, name in sound, gallon)
+            findings += found
+            if batch.id not in batches:
+                batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
     return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources)
 

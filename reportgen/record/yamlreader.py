@@ -420,8 +420,15 @@ def read(source: Source, text: str) -> tuple[Node | None, list[Finding], int]:
         reader.findings.append(finding)
         reader.whole = False
     if reader.root is None and reader.whole and not reader.findings:
+        house = source.file in ("brewery.yaml", "stock.yaml")
         reader.refuse(
-            "empty-file", Position(source.file, 1, 1, 1), "nothing is written in this file"
+            "empty-file",
+            Position(source.file, 1, 1, 1),
+            "nothing is written in this file",
+            "a line `format: 1`, then the fields of the file",
+            f"copy the {source.file} that `reportgen start FOLDER` writes and fill it in"
+            if house
+            else "delete it, then begin the record with `reportgen new ID`",
         )
     return (reader.root if reader.whole else None), reader.findings, broken_at
 

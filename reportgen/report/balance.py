@@ -6,12 +6,14 @@ of everything it is made of, so that a hole is only called one when the instrume
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from reportgen.assess import Assessment
 from reportgen.forecast.book import Book
 from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.extract import extract_mass
+from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
@@ -141,10 +143,14 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
         if volume not in planned or gravity not in planned:
             break
         expected = (extract_mass(planned[volume], planned[gravity]) + added) / total
-        if not _read(assessment, volume, gravity):
+        mass = None
+        if _read(assessment, volume, gravity):
+            # A reading that no wort can have is for the checks to say.
+            with suppress(*REFUSED):
+                mass = extract_mass(now[volume], now[gravity]) + added
+        if mass is None:
             steps.append(ExtractStep(title, nominal(expected), None, None))
             continue
-        mass = extract_mass(now[volume], now[gravity]) + added
         share = mass / total
         steps.append(
             ExtractStep(

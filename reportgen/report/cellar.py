@@ -32,6 +32,7 @@ from reportgen.report.rows import Counter, fine_range, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
 from reportgen.report.shown import shown_todo
 from reportgen.science.fermentation import Band, expected_band
+from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
 
 TITLE = "Cellar sheet"
@@ -131,11 +132,20 @@ def days_with_a_row(assessment: Assessment) -> tuple[int, ...]:
 
 
 def _course(assessment: Assessment) -> tuple[float, float, float] | None:
-    """Return starting gravity as it now stands, final gravity and its ±U; None if unknown."""
+    """Return starting gravity as it now stands, final gravity and its ±U.
+
+    None if unknown, or if no band can be computed between them.
+    """
     now, expected = assessment.now, assessment.planned.expected.get("final_gravity")
     if expected is None or "original_gravity" not in now:
         return None
-    return nominal(starting_gravity(now)), expected.value, max(expected.uncertainty, 0.001)
+    og, fg, spread = nominal(starting_gravity(now)), expected.value, expected.uncertainty
+    spread = max(spread, 0.001)
+    try:
+        expected_band(0.0, og, fg, spread, assessment.case.yeast_kind)
+    except REFUSED:
+        return None
+    return og, fg, spread
 
 
 def _band(assessment: Assessment, hours: float) -> Band | None:

@@ -18,6 +18,7 @@ from reportgen.report.plan_text import units_of
 from reportgen.report.rows import stop_at
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale, nice_ticks
 from reportgen.science.fermentation import expected_band
+from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
 
 LEFT, RIGHT = 40.0, WIDTH - 104.0
@@ -34,9 +35,19 @@ class Chart:
 
 
 def charts(assessment: Assessment) -> tuple[Chart, ...]:
-    """Return the charts that this batch has data for."""
-    makers = (fermentation, runnings, extract, ions)
-    return tuple(chart for chart in (make(assessment) for make in makers) if chart is not None)
+    """Return the charts that this batch has data for.
+
+    One whose curve cannot be computed with this batch's numbers is left out; the checks say why.
+    """
+    found = []
+    for make in (fermentation, runnings, extract, ions):
+        try:
+            chart = make(assessment)
+        except REFUSED:
+            continue
+        if chart is not None:
+            found.append(chart)
+    return tuple(found)
 
 
 def _axis(
@@ -58,7 +69,7 @@ def fermentation(assessment: Assessment) -> Chart | None:
         return None
     hours = max(p.hours for p in assessment.log)
     days = max(2, math.ceil(hours / 24))
-    og, fg = nominal(starting_gravity(now)), assessment.planned.expected["final_gravity"]
+    og, fg = nominal(starting_gravity(now)), assessment.planned.forecast("final_gravity")
     words = _fermentation_words(assessment, og, fg.value)
     top, middle, bottom = 14.0, 150.0, 232.0
     drawing = Drawing(bottom + 14, words)

@@ -280,5 +280,5 @@ def _notes(summary: Summary) -> list[Note]:
     for check, because in summary.silenced:
         notes.append(Note(f"Check silenced: {check}", to_html(because)))
     for stage, reason in summary.problems:
-        notes.append(Note(f"The forecast stops at {stage}", to_html(reason)))
+        notes.append(Note(f"The {stage} cannot be forecast in full", to_html(reason)))
     return notes

@@ -42,6 +42,7 @@ from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, ro
 from reportgen.report.shown import sample_offset, shown_todo
 from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
+from reportgen.science.method import REFUSED
 
 TITLE = "Brew-day sheet"
 
@@ -128,13 +129,16 @@ def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     if expected is None or instrument is None or instrument.reads != "hydrometer":
         return ()
     reference = instrument.reference_temperature
-    lookup = hydrometer_lookup(
-        expected.value,
-        reference.value if reference else 20.0,
-        uncertainty_at(instrument, "gravity", expected.value),
-        sheet_units(assessment),
-        sample_offset(assessment),
-    )
+    try:
+        lookup = hydrometer_lookup(
+            expected.value,
+            reference.value if reference else 20.0,
+            uncertainty_at(instrument, "gravity", expected.value),
+            sheet_units(assessment),
+            sample_offset(assessment),
+        )
+    except REFUSED:
+        return ()
     return (replace(lookup, serves=key),)
 
 

@@ -47,7 +47,7 @@ def atmospheric_pressure(altitude: Number) -> Number:
     Formula:
         p = 1.01325 (1 - 2.25577e-5 h)^5.25588
     Inputs:
-        altitude: m, -2000 to 11000 (trusted -500 to 5000); above the sea
+        altitude: m, -2000 to 11000 (trusted -2000 to 5000); above the sea
     Result: bar
     Uncertainty: weather moves the true pressure by U = 0.03 bar
     Source: ISO 2533:1975, Standard atmosphere, 2.6 and Table 2

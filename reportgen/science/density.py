@@ -70,11 +70,11 @@ def water_density(temperature: Number) -> Number:
         rho = (999.83952 + 16.952577 t - 7.9905127e-3 t^2 - 46.241757e-6 t^3
                + 105.84601e-9 t^4 - 281.03006e-12 t^5) / (1 + 16.887236e-3 t)
     Inputs:
-        temperature: degC, 0 to 110 (trusted 0 to 100)
+        temperature: degC, 0 to 110
     Result: kg/m3
-    Uncertainty: 0.006 kg/m3 (6 parts in a million) against IAPWS-95
-    Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105, doi 10.1021/je60064a005;
-        H. Bettin, F. Spieweck 1990, PTB-Mitteilungen 100, 195-196
+    Uncertainty: 0.006 kg/m3 (6 parts in a million) against IAPWS-95, 0.02 kg/m3 above 100 degC
+    Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105, doi 10.1021/je60064a005, 0 to
+        150 degC; H. Bettin, F. Spieweck 1990, PTB-Mitteilungen 100, 195-196
     """
     return _water(temperature)
 
@@ -214,7 +214,7 @@ def cold_volume(volume: Number, temperature: Number) -> Number:
         V20 = V rho_water(t) / rho_water(20)
     Inputs:
         volume: L, 0 to 20000; as read, at the temperature
-        temperature: degC, 0 to 110 (trusted 0 to 100)
+        temperature: degC, 0 to 110
     Result: L at 20 degC
     Uncertainty: 0.1 % of the volume (wort of 12 P shrinks 0.07 % more than water from 60 degC,
         and by as much as water from 100); the vessel's own growth, 0.4 % for steel at
@@ -232,7 +232,7 @@ def hot_volume(volume: Number, temperature: Number) -> Number:
         V = V20 rho_water(20) / rho_water(t)
     Inputs:
         volume: L, 0 to 20000; at 20 degC
-        temperature: degC, 0 to 110 (trusted 0 to 100)
+        temperature: degC, 0 to 110
     Result: L at the temperature
     Uncertainty: 0.1 % of the volume, as for cold_volume
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105

@@ -119,7 +119,7 @@ def infusion_liquor(
     Inputs:
         mash_temperature: degC, 0 to 100; now
         target_temperature: degC, 0 to 100; between the mash's and the liquor's
-        liquor_temperature: degC, 0 to 105
+        liquor_temperature: degC, 0 to 110
         grist: kg, 0 to 2000
         liquor_mass: kg, 0 to 20000; already in the mash
         tun_heat_capacity: kJ/K, 0 to 5000
@@ -285,7 +285,7 @@ def boiling_point(altitude: Number) -> Number:
     Formula:
         p = 0.101325 (1 - 2.25577e-5 h)^5.25588 MPa; T saturation of IAPWS-IF97, equation 31
     Inputs:
-        altitude: m, -2000 to 5000 (trusted -500 to 5000); above the sea
+        altitude: m, -2000 to 5000; above the sea, negative below it
     Result: degC
     Uncertainty: 0.8 degC, from the weather (3 kPa)
     Source: ISO 2533:1975 Standard Atmosphere; IAPWS R7-97 (2012), Industrial Formulation 1997

@@ -17,7 +17,7 @@ def rectangular(resolution: Number) -> Number:
     Formula:
         u = a / sqrt(3), a = resolution / 2
     Inputs:
-        resolution: unit of the reading, 0 to 1e6; smallest step that can be read
+        resolution: unit of the reading, 0 to 1e13; smallest step that can be read
     Result: standard uncertainty (k = 1), in the unit of the reading
     Uncertainty: none from the formula; 0 % for a true rectangular spread
     Source: JCGM 100:2008, 4.3.7 and F.2.2.1
@@ -70,8 +70,8 @@ def reading_uncertainty(resolution: Number, stated: Number | None = None) -> Num
     Formula:
         u = sqrt((U / 2)^2 + (resolution / 2)^2 / 3)
     Inputs:
-        resolution: unit of the reading, 0 to 1e6; smallest step that can be read
-        stated: unit of the reading, 0 to 1e6; U (k = 2) as last checked, or None
+        resolution: unit of the reading, 0 to 1e13; smallest step that can be read
+        stated: unit of the reading, 0 to 1e13; U (k = 2) as last checked, or None
     Result: standard uncertainty (k = 1), in the unit of the reading
     Uncertainty: up to 10 % too large when the statement already contains the resolution and is
         as large as one step

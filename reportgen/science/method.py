@@ -100,6 +100,10 @@ class Extrapolation:
     unit: str
 
 
+REFUSED = (ValueError, ArithmeticError)
+"""What a calculation raises for numbers that it cannot be carried out with: :class:`OutOfRange`, a
+division by nought, an overflow. Whoever computes for a record expects these, and nothing else."""
+
 METHODS: dict[str, Callable[..., Any]] = {}
 """Every calculation by its name, ``module.function``."""
 

@@ -19,6 +19,8 @@ from reportgen.archive.build import (
 )
 from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove
+from reportgen.failure import EXIT, say
+from reportgen.record.finding import Finding
 from reportgen.record.listing import lies_in
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.check import shown
@@ -33,7 +35,7 @@ NOTED_EVERY = 20.0
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
-    """Build what changed; 1 when a batch cannot be read."""
+    """Build what changed; 1 when a batch cannot be read, 3 when the tool failed on one."""
     root = root_of(arguments.path)
     output = root / OUTPUT
     state = read_state(output)
@@ -46,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     outputs = {name: built for file in standing for name, built in known[file].items()}
     made: set[str] = set()
     lost: set[str] = set()
+    failures: dict[Finding, None] = {}
     jobs = jobs_of(root, output, due, arguments.paper, common, known)
     tell = progress("done")
     noted = time.monotonic()
@@ -54,12 +57,15 @@ def run(arguments: argparse.Namespace) -> int:
         outputs |= one.outputs
         made.update(one.made)
         lost.update(one.lost)
+        failures.update(dict.fromkeys(one.failures))
         if time.monotonic() - noted > NOTED_EVERY:
             # A long build that is ended from outside goes on from here the next time.
             write_state(output, {**state, **outputs})
             noted = time.monotonic()
-    for file in sorted(lost):
+    failed_on = {failure.position.file for failure in failures}
+    for file in sorted(lost - failed_on):
         say_not_printed(file)
+    say(failures)
     # What was made of a record that can no longer be read stays until it can.
     new = outputs | {name: built for file in lost for name, built in known.get(file, {}).items()}
     removed: list[Path] = []
@@ -84,7 +90,7 @@ def run(arguments: argparse.Namespace) -> int:
         f"in {shown(output)}",
         file=sys.stderr,
     )
-    return 1 if lost else 0
+    return EXIT if failures else 1 if lost else 0
 
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:

@@ -16,8 +16,11 @@ from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assess import assess
+from reportgen.failure import noted
 from reportgen.loading import load_archive
+from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing, listing_of
+from reportgen.record.load import Archive, Batch
 from reportgen.report.documents import ALL, FORMS
 from reportgen.verbs.produce import in_the_way, paper_of
 
@@ -49,11 +52,15 @@ class Job:
 
 @dataclass(frozen=True)
 class Done:
-    """What came of one job: all outputs that apply, those made anew, files that cannot be read."""
+    """What came of one job: all outputs that apply, those made anew, files that cannot be read.
+
+    ``failures`` are the faults of the tool on some of the files.
+    """
 
     outputs: Mapping[str, Built]
     made: tuple[str, ...]
     lost: tuple[str, ...]
+    failures: tuple[Finding, ...] = ()
 
 
 def jobs_of(
@@ -99,31 +106,43 @@ def _do(listing: Listing, job: Job) -> Done:
     archive = load_archive(job.root, only=job.files, listing=listing)
     paper = paper_of(archive, job.paper)
     by_file = {batch.file: batch for batch in archive.batches.values()}
+    done = Done({}, (), ())
+    failures: list[Finding] = []
+    for file in job.files:
+        with noted(file, failures):
+            one = _documents(archive, by_file.get(file), file, job, paper)
+            outputs = {**done.outputs, **one.outputs}
+            done = Done(outputs, done.made + one.made, done.lost + one.lost)
+    # What the tool failed on is left as it was, like what cannot be read.
+    lost = (*done.lost, *(failure.position.file for failure in failures))
+    return Done(done.outputs, done.made, lost, tuple(failures))
+
+
+def _documents(
+    archive: Archive, batch: Batch | None, file: str, job: Job, paper: str
+) -> Done:
+    """Make the documents of one record that are asked for and not there yet."""
+    assessment = None if in_the_way(archive, file) or batch is None else assess(archive, batch)
+    if assessment is None or batch is None:
+        return Done({}, (), (file,))
     outputs: dict[str, Built] = {}
     made: list[str] = []
-    lost: list[str] = []
-    for file in job.files:
-        batch = by_file.get(file)
-        assessment = None if in_the_way(archive, file) or batch is None else assess(archive, batch)
-        if assessment is None or batch is None:
-            lost.append(file)
+    parts = linked(archive, batch)
+    key = key_of({**job.common, **parts})
+    for document in ALL:
+        if document.name not in job.documents or not document.applies(assessment):
             continue
-        parts = linked(archive, batch)
-        key = key_of({**job.common, **parts})
-        for document in ALL:
-            if document.name not in job.documents or not document.applies(assessment):
-                continue
-            for form in FORMS:
-                name = document.file(batch.id, form)
-                draft = document.draft(assessment, paper, 1, form)
-                content = key_of({"tool": tool_digest(), "text": draft.content})
-                before = job.state.get(name)
-                if before and before.content == content and is_whole(job.output, name, before):
-                    sha256 = before.sha256
-                else:
-                    data = draft.make()
-                    write_atomic(job.output / name, data)
-                    sha256 = digest(data)
-                    made.append(name)
-                outputs[name] = Built(key, sha256, tuple(parts), content)
-    return Done(outputs, tuple(made), tuple(lost))
+        for form in FORMS:
+            name = document.file(batch.id, form)
+            draft = document.draft(assessment, paper, 1, form)
+            content = key_of({"tool": tool_digest(), "text": draft.content})
+            before = job.state.get(name)
+            if before and before.content == content and is_whole(job.output, name, before):
+                sha256 = before.sha256
+            else:
+                data = draft.make()
+                write_atomic(job.output / name, data)
+                sha256 = digest(data)
+                made.append(name)
+            outputs[name] = Built(key, sha256, tuple(parts), content)
+    return Done(outputs, tuple(made), ())

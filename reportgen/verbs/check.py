@@ -12,12 +12,16 @@ from pathlib import Path
 
 from reportgen.archive.checked import checked, findings_in
 from reportgen.checks.base import all_checks, names
+from reportgen.failure import EXIT, RULE
 from reportgen.record.finding import Finding, Severity, render_json, render_text
 from reportgen.verbs.where import STDIN, files_wanted, loaded, named_below, root_of
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the findings; return 1 when one is as severe as asked for, else 0."""
+    """Print the findings; return 1 when one is as severe as asked for, else 0.
+
+    3 when the tool itself failed on a record.
+    """
     if STDIN in arguments.path:
         archive, paths = loaded(arguments.path, names())
         root, files = archive.root, files_wanted(archive, paths)
@@ -31,6 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "text":
         sys.stdout.flush()
         print(summary(findings, batches), file=sys.stderr)
+    if any(finding.rule == RULE for finding in findings):
+        return EXIT
     least = Severity(arguments.fail_on)
     return 1 if any(finding.severity >= least for finding in findings) else 0
 

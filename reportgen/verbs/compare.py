@@ -70,33 +70,34 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.page or arguments.pdf:
         if arguments.page:
-            print(shown(_write_page(root, sides, found)))
+            data, ending = _page(root, sides, found), ".html"
+            print(shown(_written(root, sides, ending, data, arguments.output)))
         if arguments.pdf:
-            print(shown(_write_pdf(root, sides, found, arguments.paper)))
+            data, ending = _pdf(root, sides, found, arguments.paper), ".pdf"
+            print(shown(_written(root, sides, ending, data, arguments.output)))
         return 0
     units = Units(str(sides[1].assessment.brewery.units or "metric"))
     print("\n".join(visible(line) for line in lines(sides, found, units)))
     return 0
 
 
-def _write_page(root: Path, sides: list[Side], found: Difference) -> Path:
-    """Write the comparison as a page below the output folder and return its path."""
+def _page(root: Path, sides: list[Side], found: Difference) -> bytes:
+    """Return the comparison as a page."""
     from reportgen.report.render import environment
 
     template = environment(root / "templates").get_template("ledger/compare.html.j2")
     text = str(template.render(view=_page_of(sides, found)))
-    return _written(root, sides, ".html", (text.rstrip("\n") + "\n").encode())
+    return (text.rstrip("\n") + "\n").encode()
 
 
-def _write_pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) -> Path:
-    """Write the comparison as PDF below the output folder and return its path."""
+def _pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) -> bytes:
+    """Return the comparison as PDF."""
     from reportgen.report.comparison import comparison_pdf
     from reportgen.report.document_date import date_of
 
     last = sides[1].assessment
     date = max(date_of(side.assessment.record) for side in sides)
-    data = comparison_pdf(_page_of(sides, found), paper_of(last.archive, paper), date, root)
-    return _written(root, sides, ".pdf", data)
+    return comparison_pdf(_page_of(sides, found), paper_of(last.archive, paper), date, root)
 
 
 def _page_of(sides: list[Side], found: Difference) -> ComparisonPage:
@@ -106,9 +107,15 @@ def _page_of(sides: list[Side], found: Difference) -> ComparisonPage:
     return comparison_page(found, (a.title, b.title), (a.label, b.label), b.assessment.brewery)
 
 
-def _written(root: Path, sides: list[Side], ending: str, data: bytes) -> Path:
-    name = "_".join(side.label for side in sides).replace("@", "-at-")
-    path = root / OUTPUT / "compare" / f"{name}{ending}"
+def _written(
+    root: Path, sides: list[Side], ending: str, data: bytes, chosen: str | None
+) -> Path:
+    """Write the comparison into the folder chosen, else of the archive, and return its path."""
+    name = "_".join(side.label for side in sides).replace("@", "-at-") + ending
+    if chosen:
+        write_atomic(Path(chosen) / name, data)
+        return Path(chosen) / name
+    path = root / OUTPUT / "compare" / name
     with output_lock(root / OUTPUT):
         write_atomic(path, data)
     return path

@@ -10,7 +10,8 @@ import sys
 from typing import Any
 
 from reportgen.assess import Assessment, Result, assess
-from reportgen.record.finding import visible
+from reportgen.failure import EXIT, noted, say
+from reportgen.record.finding import Finding, visible
 from reportgen.record.unit_table import BASE
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
@@ -50,7 +51,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the figures of the batches named; 1 when one of them cannot be read."""
+    """Print the figures of the batches named; 1 when one of them cannot be read in full."""
     archive, paths = loaded(arguments.path)
     rows: list[dict[str, Any]] = []
     code = 0
@@ -58,22 +59,27 @@ def run(arguments: argparse.Namespace) -> int:
     for file in unread(archive, paths):
         print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
         code = 1
+    failures: list[Finding] = []
     for batch in batches:
-        assessment = assess(archive, batch)
+        assessment = None
+        with noted(batch.file, failures):
+            assessment = assess(archive, batch)
+            if assessment is None:
+                said = f"{visible(batch.file)}: cannot be read; run reportgen check"
+                print(said, file=sys.stderr)
+                code = 1
         if assessment is None:
-            print(f"{visible(batch.file)}: cannot be read; run reportgen check", file=sys.stderr)
-            code = 1
             continue
         rows += [row(assessment, result) for result in assessment.results]
         for stage, reason in assessment.problems:
-            said = f"{batch.file}: the forecast stops at {stage}: {reason}"
+            said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)
             code = 1
-    if not rows and code == 0:
+    if not rows and code == 0 and not failures:
         raise Misuse("no batch record here")
     if rows:
         _print(rows, arguments.format)
-    return code
+    return EXIT if say(failures) else code
 
 
 def _print(rows: list[dict[str, Any]], form: str) -> None:

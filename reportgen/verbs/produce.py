@@ -6,13 +6,15 @@ import argparse
 import functools
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.lock import output_lock
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 from reportgen.assess import Assessment, assess
-from reportgen.record.finding import Severity, visible
+from reportgen.failure import EXIT, noted, say
+from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import Archive
 from reportgen.report.documents import PDF, Document
@@ -20,7 +22,12 @@ from reportgen.verbs.check import shown
 from reportgen.verbs.where import root_of, unread, wanted
 
 OUTPUT = "build"
-"""Folder in the archive that everything is written to; nothing else is ever written."""
+"""Folder in the archive that everything is written to, save what ``--output`` sends elsewhere."""
+
+
+def folder_for(root: Path, chosen: str | None) -> Path:
+    """Return the folder that documents are written to: the one chosen, else of the archive."""
+    return Path(chosen) if chosen else root / OUTPUT
 
 
 def alone(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namespace], int]:
@@ -28,6 +35,9 @@ def alone(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namesp
 
     @functools.wraps(run)
     def locked(arguments: argparse.Namespace) -> int:
+        if getattr(arguments, "output", None):
+            # A folder of the user's own: each file is written whole, nothing there is swept.
+            return run(arguments)
         named = getattr(arguments, "archive", None)
         paths = [named] if named else getattr(arguments, "path", None) or []
         with output_lock(root_of(paths) / OUTPUT):
@@ -44,7 +54,20 @@ def paper_of(archive: Archive, chosen: str | None) -> str:
     return str(house or "A4")
 
 
-def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment], int]:
+@dataclass
+class Lost:
+    """What a run leaves out: how many batches that cannot be read, and whether the tool failed."""
+
+    unread: int = 0
+    failed: bool = False
+
+    @property
+    def code(self) -> int:
+        """The exit code that follows."""
+        return EXIT if self.failed else 1 if self.unread else 0
+
+
+def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment], Lost]:
     """Return the batches that the paths name and that can be assessed.
 
     Says which cannot, and counts them.
@@ -53,15 +76,17 @@ def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment
     lost = len(faulty_files := unread(archive, paths))
     for file in faulty_files:
         say_not_printed(file)
+    failures: list[Finding] = []
     for batch in wanted(archive, paths):
-        assessment = assess(archive, batch)
         faulty = in_the_way(archive, batch.file)
-        if assessment is None or faulty:
-            say_not_printed(batch.file, faulty)
-            lost += 1
-        else:
-            found.append(assessment)
-    return found, lost
+        with noted(batch.file, failures):
+            assessment = assess(archive, batch)
+            if assessment is None or faulty:
+                say_not_printed(batch.file, faulty)
+                lost += 1
+            else:
+                found.append(assessment)
+    return found, Lost(lost, say(failures))
 
 
 def in_the_way(archive: Archive, file: str) -> list[str]:
@@ -90,26 +115,33 @@ def produce(
     paper: str,
     copy: int = 1,
     form: str = PDF,
-) -> list[Path]:
+    flat: bool = False,
+) -> bool:
     """Write the documents that apply to the batches, in one form, and print the path of each.
 
-    Several are made at once, one a core.
+    Several are made at once, one a core. ``flat`` puts them all into ``output`` itself. Returns
+    whether the tool failed on one; it says so, and the others are written.
     """
     wanted = [(b, d) for b in batches for d in documents if d.applies(b)]
 
-    def make(number: int) -> Path:
+    def make(number: int) -> Path | Finding:
         batch, document = wanted[number]
-        path = output / document.file(batch.batch.id, form)
-        write_atomic(path, document.make(batch, paper, copy, form))
-        return path
+        name = document.file(batch.batch.id, form)
+        path = output / (Path(name).name if flat else name)
+        failures: list[Finding] = []
+        with noted(batch.batch.file, failures):
+            write_atomic(path, document.make(batch, paper, copy, form))
+        return failures[0] if failures else path
 
     if form == PDF and len(wanted) > 1:
         from reportgen.report.pdf import prepare
 
         # What all workers need is loaded once, before they are forked.
         prepare()
-    written = []
-    for path in in_order(make, range(len(wanted))):
-        print(shown(path), flush=True)
-        written.append(path)
-    return written
+    failed = False
+    for made in in_order(make, range(len(wanted))):
+        if isinstance(made, Finding):
+            failed = say([made])
+        else:
+            print(shown(made), flush=True)
+    return failed

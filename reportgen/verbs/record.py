@@ -7,7 +7,7 @@ import sys
 
 from reportgen.archive.revisions import NoRevision
 from reportgen.report.documents import CHANGES, HTML, PDF, RECORD
-from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
+from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import loaded
 
 
@@ -20,14 +20,15 @@ def run(arguments: argparse.Namespace) -> int:
     for batch in batches:
         if not RECORD.applies(batch) and arguments.path:
             print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)
-            lost += 1
+            lost.unread += 1
     form = HTML if arguments.html else PDF
-    produce(batches, [RECORD], root / OUTPUT, paper_of(archive, arguments.paper), form=form)
+    output, flat = folder_for(root, arguments.output), bool(arguments.output)
+    paper = paper_of(archive, arguments.paper)
+    lost.failed |= produce(batches, [RECORD], output, paper, form=form, flat=flat)
     if arguments.changes:
-        paper = paper_of(archive, arguments.paper)
         try:
-            produce(batches, [CHANGES], root / OUTPUT, paper, form=form)
+            lost.failed |= produce(batches, [CHANGES], output, paper, form=form, flat=flat)
         except NoRevision as error:
             # The record is whole without it, so this is no failure.
             print(f"no change list: {error}", file=sys.stderr)
-    return 1 if lost else 0
+    return lost.code

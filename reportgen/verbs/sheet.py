@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from reportgen.report.documents import HTML, PDF, SHEETS
-from reportgen.verbs.produce import OUTPUT, alone, assessments, paper_of, produce
+from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded
 
 
@@ -19,5 +19,7 @@ def run(arguments: argparse.Namespace) -> int:
     batches, lost = assessments(archive, arguments.path)
     paper = paper_of(archive, arguments.paper)
     form = HTML if arguments.html else PDF
-    produce(batches, SHEETS, root / OUTPUT, paper, arguments.copy, form)
-    return 1 if lost else 0
+    output = folder_for(root, arguments.output)
+    flat = bool(arguments.output)
+    lost.failed |= produce(batches, SHEETS, output, paper, arguments.copy, form, flat)
+    return lost.code

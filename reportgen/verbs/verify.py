@@ -22,6 +22,7 @@ from reportgen.archive.verify import (
     verify,
 )
 from reportgen.archive.workers import in_order
+from reportgen.failure import failure_of, speaks_for_itself
 from reportgen.record.finding import visible
 from reportgen.record.listing import find_root
 from reportgen.report.documents import ALL
@@ -126,6 +127,10 @@ def _verified(job: tuple[str, Shelf | str, int]) -> _Verified:
         return _Verified(text, verify(_bytes(Path(text)), against, ALL, copy))
     except (NotVerifiable, Misuse) as error:
         return _Verified(text, str(error))
+    except Exception as error:
+        if speaks_for_itself(error):
+            raise
+        return _Verified(text, failure_of(error, text).message)
 
 
 def _bytes(path: Path) -> bytes:

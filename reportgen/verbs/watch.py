@@ -15,7 +15,7 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.summaries import survey
 from reportgen.archive.write import CannotWrite
 from reportgen.record.finding import render_text
-from reportgen.record.listing import folders_named_like_records
+from reportgen.record.listing import misnamed
 from reportgen.verbs import build
 from reportgen.verbs.check import summary
 from reportgen.verbs.produce import OUTPUT
@@ -96,7 +96,7 @@ def findings_now(root: Path, paths: list[str]) -> Checked:
     """Return the findings of the files wanted; of all files from the summaries, which are kept."""
     try:
         named = named_below(root, paths)
-    except ValueError:
+    except Misuse:
         named = None
     if named is not None:
         return checked(root, named)
@@ -105,7 +105,7 @@ def findings_now(root: Path, paths: list[str]) -> Checked:
             kept = survey(root, root / OUTPUT, progress("looked at"), keep=True)
     except CannotWrite:
         return checked(root)
-    found = {*folders_named_like_records(root), *kept.register.findings}
+    found = {*misnamed(root), *kept.register.findings}
     for one in kept.rows.values():
         found |= set(one.findings)
     return Checked(tuple(sorted(found)), len(kept.register.files))

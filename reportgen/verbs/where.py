@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
 
+from reportgen.failure import Refused
 from reportgen.loading import load_archive
-from reportgen.record.listing import BREWERY, find_root, lies_in, record_names
+from reportgen.record.listing import BREWERY, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
 
@@ -16,7 +18,7 @@ STDIN = "-"
 """The path that stands for a record on standard input."""
 
 
-class Misuse(Exception):
+class Misuse(Refused):
     """A command that cannot be carried out as written; the message says how to write it."""
 
 
@@ -30,7 +32,7 @@ def root_of(paths: Sequence[str]) -> Path:
         root = find_root(path if path.is_dir() else path.parent)
         if root is None:
             raise Misuse(
-                f"{text}: no {BREWERY} in this folder or above it; an archive begins with one"
+                f"{text}: no {BREWERY} in this folder or above it; {_way_to_a_root(path)}"
             )
         roots.add(root)
     if len(roots) > 1:
@@ -39,21 +41,30 @@ def root_of(paths: Sequence[str]) -> Path:
     return roots.pop()
 
 
+def _way_to_a_root(path: Path) -> str:
+    """Say how a folder becomes an archive: its file has another name, or there is none yet."""
+    folder = path if path.is_dir() else path.parent
+    for name in sorted(os.listdir(folder)):
+        if (right_name(name) or name).lower() in (BREWERY, "brewery.yml"):
+            return f"rename {name} to {BREWERY}"
+    return "make one with `reportgen start FOLDER`"
+
+
 def wanted(archive: Archive, paths: Sequence[str]) -> list[Batch]:
     """Return the batches that the paths name: files, or all below a folder; all for no path."""
     if not paths:
         return list(archive.batches.values())
     found: dict[str, Batch] = {}
     for text in paths:
-        path = Path(text).resolve()
-        inside = path.relative_to(archive.root).as_posix()
+        inside = name_below(archive.root, text)
         here = [
             batch
             for batch in archive.batches.values()
             if inside in (".", batch.file) or batch.file.startswith(f"{inside}/")
         ]
         if not here and inside not in records_named(archive.root, []):
-            raise Misuse(f"{text}: no batch record")
+            right = right_name(Path(text).name)
+            raise Misuse(f"{text}: no batch record{f'; rename it to {right}' if right else ''}")
         found |= {batch.file: batch for batch in here}
     return list(found.values())
 
@@ -70,9 +81,21 @@ def records_named(root: Path, paths: Sequence[str]) -> list[str]:
     return [name for name in record_names(root) if named is None or lies_in(name, named)]
 
 
+def name_below(root: Path, text: str) -> str:
+    """Return a path as a name below the archive's folder. Misuse when it lies outside.
+
+    A file that is a link out of the archive keeps its own name, under which it is refused.
+    """
+    path = Path(text)
+    for whole in (path.resolve(), path.parent.resolve() / path.name):
+        if whole.is_relative_to(root):
+            return whole.relative_to(root).as_posix()
+    raise Misuse(f"{text}: leads out of the archive {root}; name a file inside it")
+
+
 def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
     """Return the paths as names below the archive's folder; None when they name all of it."""
-    named = {Path(text).resolve().relative_to(root).as_posix() for text in paths}
+    named = {name_below(root, text) for text in paths}
     return None if not named or "." in named else named
 
 

@@ -88,10 +88,11 @@ def test_a_stopped_forecast_is_told_at_the_reading(tmp_path: Path) -> None:
     (one,) = said(tmp_path / "a", "forecast-stops", day)
     assert one.line == "    mash_temperature: 63 F"
     assert one.message == (
-        "no forecast from ferment on: mash temperature 17.2 °C, outside 50.0 °C to 80.0 °C"
+        "the ferment cannot be forecast in full: with the mash temperature of 17.2 °C, "
+        "the original gravity would be 1.0000, outside 1.0010 to 1.2000"
     )
     (one,) = said(tmp_path / "b", "forecast-stops", day, units="US")
-    assert "63.0 °F, outside 122.0 °F to 176.0 °F" in one.message
+    assert "with the mash temperature of 63.0 °F, " in one.message
 
 
 def test_a_boil_that_dries_the_kettle_is_told_where_it_comes_from(tmp_path: Path) -> None:

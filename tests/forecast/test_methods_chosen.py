@@ -153,4 +153,4 @@ def test_one_trouble_of_the_forecast_is_one_finding(tmp_path: Path) -> None:
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
     said = [f.message for f in run_checks(found) if f.rule == "forecast-stops"]
-    assert len(said) == 1 and said[0].startswith("no forecast from boil on"), said
+    assert len(said) == 1 and said[0].startswith("the boil cannot be forecast in full"), said

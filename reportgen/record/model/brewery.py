@@ -201,6 +201,7 @@ class InstrumentCheck(Entry):
         "±U (k = 2) by this check; that of the instrument if not given.",
         ["0.4 K"],
         kind="resolution",
+        positive=True,
     )
     note: Text = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
 
@@ -236,6 +237,7 @@ class Instrument(Entry):
         "alone counts.",
         ["0.001", "0.5 K"],
         kind="resolution",
+        positive=True,
     )
     reference_temperature: Quantity = may(
         "Reference temperature",

@@ -68,7 +68,7 @@ def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[Issue]:
 
 def _other_issues(assessment: Assessment) -> Iterator[Issue]:
     for stage, reason in assessment.problems:
-        yield Issue(0, "", f"The forecast stops at {stage}: {reason}")
+        yield Issue(0, "", f"The {stage} cannot be forecast in full: {reason}")
     if any(f.rule == PLAN_CHANGED for f in assessment.findings):
         words = "The plan was changed after the sheet was issued: see Plan against actual"
         yield Issue(severity_rank("major"), "", words)

@@ -9,6 +9,7 @@ from markupsafe import Markup
 from reportgen.record.model.flavours import term_words
 from reportgen.record.model.later import Session
 from reportgen.report.markdown import to_html
+from reportgen.science.method import REFUSED
 from reportgen.science.triangle import triangle_p_value
 
 
@@ -29,17 +30,24 @@ class SessionView(NamedTuple):
     remarks: Markup
 
 
+def _meaning(tasters: int, correct: int) -> str:
+    try:
+        p = float(triangle_p_value(tasters, correct))
+    except REFUSED as error:
+        return f"not computed: {error}"
+    meaning = "the tasters told them apart" if p <= 0.05 else "no difference shown"
+    return f"p = {p:.3f}, {meaning} at the 5 % level"
+
+
 def session_view(session: Session) -> SessionView:
     """Return one tasting; the triangle test is computed (ISO 4120)."""
     triangle = ""
     if session.triangle is not None:
         test = session.triangle
         tasters, correct = round(test.tasters.value), round(test.correct.value)
-        p = float(triangle_p_value(tasters, correct))
-        meaning = "the tasters told them apart" if p <= 0.05 else "no difference shown"
         triangle = (
             f"Triangle test against {test.against}: {correct} of {tasters} found the odd glass; "
-            f"p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
+            f"{_meaning(tasters, correct)} (ISO 4120)."
         )
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(

@@ -1,0 +1,113 @@
+"""What cannot be done, and what the tool itself got wrong: told apart, and each said once.
+
+A :class:`Refused` has its own words for the user. Any other exception is a fault of the tool. It
+becomes a finding that names the record it was met on and where in the code, without any word or
+number of the record, so that it can be sent to anyone; the other records go on.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import sys
+import traceback
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from reportgen import __version__
+from reportgen.record.finding import Finding, Position, Severity, render_text
+
+RULE = "internal-failure"
+"""Rule of the finding that a fault of the tool becomes."""
+
+EXIT = 3
+"""Exit code of a run in which the tool itself failed."""
+
+MOST_FRAMES = 8
+
+WAYS_OUT = {
+    errno.ENOSPC: "free some space, then run it again",
+    errno.EDQUOT: "free some space, then run it again",
+    errno.EROFS: "name another folder with --output, or copy the archive to where you may write",
+    errno.EACCES: "name another folder with --output, or allow writing there (its permissions)",
+    errno.EPERM: "name another folder with --output, or allow writing there (its permissions)",
+    errno.ENAMETOOLONG: "use a shorter name or folder",
+    errno.ENOTDIR: "remove the file that is in the place of a folder, or name another folder",
+}
+"""What to do about the errors of a file system that a user can do something about."""
+
+
+class Refused(Exception):
+    """Something that cannot be done as asked; the message says all there is to say."""
+
+
+class Failed(Exception):
+    """A fault of the tool that ends the run, as the finding it becomes. It can be handed over."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding)
+        self.finding = finding
+
+
+def reason(error: OSError) -> str:
+    """Return why the system refused something, and the way out where there is one."""
+    why = error.strerror or type(error).__name__
+    way = WAYS_OUT.get(error.errno or 0, "")
+    return f"{why}; {way}" if way else why
+
+
+def speaks_for_itself(error: BaseException) -> bool:
+    """Whether an exception is meant for the user: refused, refused by the system, or a template
+    of the archive's own that is wrong."""
+    jinja2 = sys.modules.get("jinja2")
+    return isinstance(error, (Refused, Failed, OSError)) or (
+        jinja2 is not None and isinstance(error, jinja2.TemplateError)
+    )
+
+
+def failure_of(error: BaseException, file: str) -> Finding:
+    """Return the finding that a fault of the tool becomes; ``file`` is the record it was met on."""
+    if isinstance(error, Failed):
+        return error.finding
+    version = sys.version.split()[0]
+    return Finding(
+        RULE,
+        Severity.ERROR,
+        Position(file, 1, 1, 1),
+        f"reportgen itself failed here: {type(error).__name__} in "
+        f"{' < '.join(_frames(error))} (reportgen {__version__}, Python {version}, {sys.platform})",
+        "",
+        "undo your last change of this file, and report this line: it holds nothing of your record",
+    )
+
+
+def _frames(error: BaseException) -> Iterator[str]:
+    """Yield the places of an error, the innermost first: file, line and function, no values."""
+    package = Path(__file__).parent
+    frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename != __file__]
+    own = [f for f in frames if Path(f.filename).is_relative_to(package)]
+    if frames and frames[-1] not in own:
+        own.append(frames[-1])
+    for frame in own[: -MOST_FRAMES - 1 : -1]:
+        path = Path(frame.filename)
+        place = path.relative_to(package).as_posix() if path.is_relative_to(package) else path.name
+        yield f"{place}:{frame.lineno} {frame.name}"
+
+
+@contextlib.contextmanager
+def noted(file: str, failures: list[Finding]) -> Iterator[None]:
+    """Do something with one record; a fault of the tool in it is noted, and the run goes on."""
+    try:
+        yield
+    except Exception as error:
+        if speaks_for_itself(error) and not isinstance(error, Failed):
+            raise
+        failures.append(failure_of(error, file))
+
+
+def say(failures: Iterable[Finding]) -> bool:
+    """Print failures for a person; return whether there were any."""
+    found = list(failures)
+    for failure in found:
+        print(render_text(failure), file=sys.stderr)
+    return bool(found)
