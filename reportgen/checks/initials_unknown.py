@@ -23,6 +23,9 @@ from reportgen.record.suggest import did_you_mean
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
+MOST = 3
+"""People named one by one."""
+
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare all initials in the record with the list of people."""
@@ -30,11 +33,15 @@ def check(batch: Assessment) -> Iterator[Said]:
     if not people:
         return
     for initials in initials_in(batch.record):
-        for one in people_in(initials, people):
-            if one not in people:
-                yield Said(
-                    initials.position,
-                    f"`{one}` is not listed under `people`",
-                    ", ".join(people),
-                    did_you_mean(one, sorted(people)) or "",
-                )
+        unknown = [one for one in people_in(initials, people) if one not in people]
+        if not unknown:
+            continue
+        # What is not a person or two is no list of initials: it is quoted as a whole.
+        named = unknown if len(unknown) <= MOST else [str(initials)]
+        are = "is" if len(named) == 1 else "are"
+        yield Said(
+            initials.position,
+            f"{', '.join(f'`{one}`' for one in named)} {are} not listed under `people`",
+            ", ".join(people),
+            did_you_mean(named[0], sorted(people)) if len(named) == 1 else "",
+        )
