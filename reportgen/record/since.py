@@ -89,28 +89,42 @@ def _laid_over(base: Mapping, over: Mapping) -> Mapping:
     return Mapping((*entries, *own.values()), base.position)
 
 
+def _leaves(node: Node) -> Iterator[tuple[str, ...]]:
+    """Yield the path of keys to each value of a mapping."""
+    if isinstance(node, Mapping):
+        for key, value in node.entries:
+            below = list(_leaves(value)) or [()]
+            yield from ((key.text, *path) for path in below)
+
+
 def faults(tree: Node, source: Source) -> Iterator[Finding]:
-    """Yield what is wrong with the days of a file: one given twice, days out of order."""
+    """Yield what is wrong with the days of a file: a value given twice, days out of order."""
     if not isinstance(tree, Mapping):
         return
     listed = tree.get(SINCE)
     last: datetime.date | None = None
+    given: set[tuple[str, ...]] = set()
     for item in listed.items if isinstance(listed, Sequence) else ():
         node = item.get(FROM) if isinstance(item, Mapping) else None
         begins = _day(node)
         if node is None or begins is None:
             continue
-        if last is not None and begins <= last:
-            same = begins == last
+        if begins != last:
+            given = set()
+        names = {path for path in _leaves(item) if path[0] not in (FROM, BECAUSE)}
+        twice = sorted(names & given)
+        if twice or (last is not None and begins < last):
+            name = ".".join(twice[0]) if twice else ""
             yield Finding(
                 "since-days",
                 Severity.ERROR,
                 node.position,
-                f"{begins} stands twice" if same else f"{begins} comes after {last}",
-                "each day once, the earliest first",
-                "put both changes into one entry" if same else "put the entries in order",
+                f"`{name}` has two values from {begins}" if twice else f"{begins} after {last}",
+                "one value from each day, the earliest first",
+                "delete one of the two" if twice else "put the entries in order",
                 source.line(node.position.line),
             )
+        given |= names
         last = begins if last is None else max(last, begins)
     for key, value in tree.entries:
         if key.text != SINCE:
