@@ -12,7 +12,9 @@ practice, no source.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping
+import itertools
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -39,6 +41,7 @@ from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken, Weighed
 from reportgen.record.model.brewery import Brewery, Instrument
+from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Moment, Reading, State
@@ -199,12 +202,13 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
     day = record.brew_day
     if day is None or not day.weighed:
         return []
-    slots: dict[str, int] = {}
+    counted: dict[str, int] = {}
     found = []
-    for entry in day.weighed:
+    for match in weighed_matches(record):
+        entry = match.entry
         name = str(entry.item)
-        number = slots.get(name, 0)
-        slots[name] = number + 1
+        number = counted.get(name, 0)
+        counted[name] = number + 1
         found.append(
             Fact(
                 f"weighed:{name}:{number}",
@@ -214,26 +218,119 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
                 moment(record, entry.at or entry.amount.at),
                 entry.at is not None,
                 entry.position,
-                _weighing(entry, number, record, brewery, stock),
+                _weighing(match, record, brewery, stock) if match.shares else None,
                 by=str(entry.by or ""),
             )
         )
     found.append(
         Fact(
             "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, None,
-            _less_known(frozenset(slots)),
+            _less_known(),
         )
     )  # fmt: skip
     return found
 
 
-def _less_known(weighed: frozenset[str]) -> Change:
+def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
+    """Return the planned additions of each item, in order: kg or L, and whether on the brew day.
+
+    What goes into the fermenter later comes last.
+    """
+    hop_stand = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    found: dict[str, list[tuple[float, bool]]] = {}
+    for item, amount, on_the_day in [
+        *((g.malt, g.amount, True) for g in plan.grist),
+        *((s.sugar, s.amount, True) for s in plan.sugars),
+        *((h.hop, h.amount, True) for h in (*plan.boil.hops, *hop_stand)),
+        *((s.salt, s.amount, True) for s in plan.liquor.salts),
+        *((a.acid, a.amount, True) for a in plan.liquor.acids),
+        *((h.hop, h.amount, False) for h in plan.ferment.dry_hops),
+    ]:
+        found.setdefault(str(item), []).append((amount.value, on_the_day))
+    return found
+
+
+@dataclass(frozen=True)
+class Match:
+    """A weighed entry and the planned additions of its item that it stands for.
+
+    ``shares`` has the place of each addition and its share of what was weighed; empty for one of a
+    later day. ``adds`` says that an entry before was the first part of the same addition.
+    """
+
+    entry: Weighed
+    shares: tuple[tuple[int, float], ...]
+    adds: bool
+
+
+def weighed_matches(record: Record) -> list[Match]:
+    """Return what each weighed entry stands for.
+
+    The order of the entries is kept. Several additions may have been weighed at once, or one in
+    parts: the way that lies nearest to the plan is taken.
+    """
+    day, planned = record.brew_day, planned_amounts(record.plan)
+    by_item: dict[str, list[Weighed]] = {}
+    for entry in day.weighed if day is not None else ():
+        by_item.setdefault(str(entry.item), []).append(entry)
+    found: dict[int, Match] = {}
+    for name, entries in by_item.items():
+        slots = planned.get(name, [(1.0, True)])
+        amounts = [e.amount.value.value if e.amount.value is not None else 0.0 for e in entries]
+        chosen = matched(amounts, [amount for amount, _ in slots])
+        for n, (entry, places) in enumerate(zip(entries, chosen, strict=True)):
+            whole = sum(slots[place][0] for place in places) or 1.0
+            shares = tuple((p, slots[p][0] / whole) for p in places if slots[p][1])
+            found[id(entry)] = Match(entry, shares, places in chosen[:n])
+    return [found[id(entry)] for entry in (day.weighed if day is not None else ())]
+
+
+def matched(amounts: Sequence[float], slots: Sequence[float]) -> tuple[tuple[int, ...], ...]:
+    """Return the places that each amount stands for among planned ones, in order, by nearest fit.
+
+    With more amounts than places, neighbours share one.
+    """
+    n, m = len(amounts), len(slots)
+    ways: Iterable[tuple[tuple[int, ...], ...]]
+    if n <= m:
+        # Each amount takes a run of neighbours; places between may be left out.
+        ways = (
+            tuple(tuple(range(cuts[2 * k] - k, cuts[2 * k + 1] - k)) for k in range(n))
+            for cuts in itertools.combinations(range(m + n), 2 * n)
+        )
+    else:
+        ways = (
+            tuple((sum(cut <= k for cut in cuts),) for k in range(n))
+            for cuts in itertools.combinations(range(1, n), m - 1)
+        )
+    return min(itertools.islice(ways, MOST_WAYS), key=lambda way: _misfit(amounts, slots, way))
+
+
+MOST_WAYS = 2000
+"""Ways to match weights with additions that are tried; a brew has a handful."""
+
+
+def _misfit(
+    amounts: Sequence[float], slots: Sequence[float], way: Sequence[tuple[int, ...]]
+) -> tuple[float, int]:
+    """Return how far a way is from the plan; of two as near, the one that leaves out fewer."""
+    sums: dict[tuple[int, ...], float] = {}
+    for amount, places in zip(amounts, way, strict=True):
+        sums[places] = sums.get(places, 0.0) + amount
+    far = 0.0
+    for places, total in sums.items():
+        planned = sum(slots[place] for place in places)
+        far += abs(math.log(total / planned)) if total > 0 and planned > 0 else 0.0
+    return round(far, 9), -sum(len(places) for places in sums)
+
+
+def _less_known() -> Change:
     """What nobody weighed, on a day when other things were, is as planned, less well known."""
     spreads: dict[str, Number] = {}
 
     def vaguer(item: Any) -> Any:
         field, _ = _amount_of(item)
-        if item.name in weighed or item.is_weighed or not nominal(getattr(item, field)):
+        if item.is_weighed or not nominal(getattr(item, field)):
             return item
         # One variable an item, made once, so that two walks over the same facts share it.
         spread = spreads.setdefault(
@@ -250,14 +347,13 @@ def _less_known(weighed: frozenset[str]) -> Change:
     return change
 
 
-def _weighing(
-    entry: Weighed, number: int, record: Record, brewery: Brewery, stock: Stock
-) -> Change:
-    """Put what was weighed in place of what was planned.
+def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> Change:
+    """Put what was weighed in place of what was planned, or add it to the part before.
 
-    The n-th entry of an item is its n-th planned addition; further ones add to the last. An item
-    that the plan does not have is counted where there is but one place for it: malt in the mash.
+    An item that the plan does not have is counted where there is but one place for it: malt in
+    the mash.
     """
+    entry = match.entry
     name = str(entry.item)
     lot = str(entry.lot) if entry.lot is not None else None
     amount = _weighed_amount(entry, record, brewery)
@@ -271,16 +367,17 @@ def _weighing(
             places = [n for n, item in enumerate(items) if item.name == name and not item.is_added]
             if not places:
                 continue
-            place = places[min(number, len(places) - 1)]
-            field, units = _amount_of(items[place])
-            value = entry.amount.value
-            if value is not None and value.kind != _kind_of(items[place]):
-                return case
-            total = units * amount
-            if number >= len(places):
-                total = total + getattr(items[place], field)
-            new = own if lot is not None and lot != getattr(items[place], "lot", lot) else {}
-            items[place] = replace(items[place], **{**new, field: total, "is_weighed": True})
+            for number, share in match.shares:
+                place = places[min(number, len(places) - 1)]
+                field, units = _amount_of(items[place])
+                value = entry.amount.value
+                if value is not None and value.kind != _kind_of(items[place]):
+                    return case
+                total = units * share * amount
+                if match.adds:
+                    total = total + getattr(items[place], field)
+                new = own if lot is not None and lot != getattr(items[place], "lot", lot) else {}
+                items[place] = replace(items[place], **{**new, field: total, "is_weighed": True})
             changed: dict[str, Any] = {table: tuple(items)}
             return replace(case, **changed)
         if name in stock.malts and entry.amount.value and entry.amount.value.kind == "mass":
@@ -348,13 +445,14 @@ def _clocks(record: Record, brewery: Brewery) -> list[Fact]:
         return found
     boiled = _minutes(boil.started, boil.ended)
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
-    for number, entry in enumerate(day.weighed):
+    for match in weighed_matches(record):
+        entry = match.entry
         minutes = _minutes(entry.added_at, boil.ended)
-        if entry.added_at is not None and minutes is not None:
-            slot = sum(1 for e in day.weighed[:number] if e.item == entry.item)
+        if entry.added_at is not None and minutes is not None and len(match.shares) == 1:
+            place = match.shares[0][0]
             fact(
-                f"in at:{entry.item}:{slot}", Stage.BOIL, f"{entry.item} went in",
-                entry.added_at, _hop_boiled(str(entry.item), slot, minutes),
+                f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
+                entry.added_at, _hop_boiled(str(entry.item), place, minutes),
             )  # fmt: skip
     stand_ended = boil.hop_stand_ended
     stood_hot = _minutes(boil.ended, stand_ended)

@@ -174,11 +174,15 @@ def _shape(
             value = _quantity(said.kind)
         else:
             value = _shape(inner, None, definitions)
-        return {
+        table: dict[str, Any] = {
             "type": "object",
             "propertyNames": {"pattern": r"^[0-9A-Za-z][0-9A-Za-z._-]{0,59}$"},
             "additionalProperties": value,
         }
+        if said is not None and said.dated:
+            some: dict[str, Any] = {**table, "properties": _DATED, "required": ["from"]}
+            return {**table, "properties": {"since": _since(some)}}
+        return table
     if hint is Quantity:
         shape = _quantity(said.kind if said else "count")
         if said and said.positive:
@@ -216,6 +220,37 @@ def _shape(
             return {"if": {"required": ["like"]}, "then": some, "else": whole}
         return _defined(hint, definitions, part)
     raise TypeError(f"no schema for {hint!r}")
+
+
+_DATED = {
+    "from": {
+        "title": "From",
+        "description": "Day from which it holds.",
+        "type": "string",
+        "pattern": DAY,
+        "x-value": "day",
+        "examples": ["2026-07-01"],
+    },
+    "because": {
+        "title": "Because",
+        "description": "Why it changed.",
+        "type": "string",
+        "minLength": 1,
+        "examples": ["history of 12 batches"],
+    },
+}
+
+
+def _since(part: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "title": "Since",
+        "description": "What changed on a day, the earliest first. A batch goes by what held when "
+        "its sheet was issued, else on its brew day, else by the latest.",
+        "type": "array",
+        "minItems": 1,
+        "items": part,
+        "examples": [[{"from": "2026-07-01", "because": "history of 12 batches"}]],
+    }
 
 
 NOT_HANDED_ON = ("like", "revision", "written_by", "wort_to_others")
@@ -260,6 +295,13 @@ def entry_schema(
         }
         if said.required:
             required.append(key_of(field))
+    if getattr(cls, "is_dated", False) and not part:
+        name = f"{cls.__name__}Since"
+        definitions[name] = {}
+        some = entry_schema(cls, definitions, part=True)
+        some = {**some, "properties": {**_DATED, **some["properties"]}, "required": ["from"]}
+        definitions[name] = some
+        properties["since"] = _since({"$ref": f"#/$defs/{name}"})
     schema: dict[str, Any] = {
         "title": title_of(cls),
         "type": "object",

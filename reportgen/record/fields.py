@@ -39,6 +39,7 @@ class About:
     shape: str = ""
     required: bool = False
     positive: bool = False
+    dated: bool = False
     bounds: tuple[float, float] | None = None
     usual: tuple[str, str] | None = None
     usual_per_litre: tuple[str, str] | None = None
@@ -65,6 +66,12 @@ def may(
 def model(cls: type[T]) -> type[T]:
     """Make a class of the model: a frozen dataclass whose first docstring line is its title."""
     return dataclasses.dataclass(frozen=True, kw_only=True)(cls)
+
+
+def dated(cls: type[T]) -> type[T]:
+    """Mark a class of the model whose entries may change on a day: see ``record/since.py``."""
+    cls.is_dated = True  # type: ignore[attr-defined]
+    return cls
 
 
 @model

@@ -5,7 +5,9 @@ Nothing is printed or raised for bad content: everything that is wrong comes bac
 
 from __future__ import annotations
 
+import bisect
 import dataclasses
+import datetime
 import hashlib
 import json
 from collections.abc import Callable, Collection, Iterable
@@ -14,6 +16,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from reportgen.failure import noted
+from reportgen.record import since
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.describe import NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
@@ -69,6 +72,13 @@ class Archive:
     batches: MappingOf[str, Batch]
     findings: tuple[Finding, ...]
     sources: MappingOf[str, Source]
+    house: House | None = dataclasses.field(default=None, repr=False, compare=False)
+
+    def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
+        """Return brewery and stock as they were on a day; None is the latest of all."""
+        if self.house is None or day is None:
+            return self.brewery, self.stock
+        return self.house.on(day)
 
     def lines(self) -> dict[str, tuple[str, ...]]:
         """Return the lines of each file, to show the one a finding is about."""
@@ -80,6 +90,29 @@ class Archive:
         if source is None or not 0 < position.line <= len(source.lines):
             return ""
         return source.lines[position.line - 1]
+
+
+class House:
+    """The two files of a brewery, bound as they were on any day."""
+
+    def __init__(self, brewery: Node | None, stock: Node | None, gallon: str | None) -> None:
+        self._trees, self._gallon = (brewery, stock), gallon
+        self._days = sorted({d for tree in self._trees if tree for d in since.days(tree)})
+        self._bound: dict[int, tuple[Brewery | None, Stock | None]] = {}
+
+    def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
+        """Return brewery and stock on a day; None is the latest of all."""
+        place = len(self._days) if day is None else bisect.bisect_right(self._days, day)
+        if place not in self._bound:
+            then = self._days[place - 1] if place else datetime.date.min
+            brewery, stock = (
+                None if tree is None else since.on(tree, then) for tree in self._trees
+            )
+            self._bound[place] = (
+                None if brewery is None else bind(brewery, Brewery, self._gallon),
+                None if stock is None else bind(stock, Stock, self._gallon),
+            )
+        return self._bound[place]
 
 
 @dataclasses.dataclass
@@ -185,9 +218,14 @@ def load_archive(
     def looked_at(file: _File, kind: str) -> list[Finding]:
         tree = _without_nulls(file.tree) if kind == "record" else file.tree
         found = findings_of(tree, kind, file.source, tables, gallon)
+        if kind != "record":
+            found += since.faults(tree, file.source)
         if figures is not None and kind != "stock" and not _is_other_format(found):
-            found += wrong_figures(tree, file.source, figures, gallon)
-        return found
+            changes = since.days(tree) if kind == "brewery" else []
+            for day in (datetime.date.min, *changes):
+                then = since.on(tree, day) if changes else tree
+                found += wrong_figures(then, file.source, figures, gallon)
+        return _once(found)
 
     for kind, house_file in (("brewery", brewery_file), ("stock", stock_file)):
         if house_file is not None:
@@ -205,11 +243,12 @@ def load_archive(
     # that starts from it, and what an error lies on is not taken for a value.
     errors = [f.position for f in findings if f.severity is Severity.ERROR]
     wrong = {(p.file, p.line, p.column) for p in errors}
-    brewery = stock = None
-    if brewery_file is not None:
-        brewery = bind(_without(brewery_file.tree, wrong), Brewery, gallon)
-    if stock_file is not None:
-        stock = bind(_without(stock_file.tree, wrong), Stock, gallon)
+    kept = House(
+        _without(brewery_file.tree, wrong) if brewery_file is not None else None,
+        _without(stock_file.tree, wrong) if stock_file is not None else None,
+        gallon,
+    )
+    brewery, stock = kept.on(None)
     plans = _Plans(by_id)
     batches: dict[str, Batch] = {}
     for name, file in files.items():
@@ -219,7 +258,7 @@ def load_archive(
             if batch.id not in batches:
                 batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
-    return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources)
+    return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources, kept)
 
 
 def _is_other_format(found: Iterable[Finding]) -> bool:

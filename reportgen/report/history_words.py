@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 
 from reportgen.archive.comparison import GroupComparison, Line, Pair, Test
@@ -138,13 +139,29 @@ def proposal_text(proposal: Proposal, units: Units) -> str:
         evidence.append("Provisional: fewer than 20 batches.")
     lines = [f"# {line}" for line in evidence]
     keys = place(measure.path, series.name)
-    lines += [f"{'  ' * depth}{key}:" for depth, key in enumerate(keys[:-1])]
-    indent = "  " * (len(keys) - 1)
-    lines.append(f"{indent}{keys[-1]}: {plain(units, kind, decimals, proposal.value)}")
+    # The entry that changes: the methods as a whole, else one kit, yeast …
+    whole = 1 if keys[0] in ("methods", "tolerances") else 2
+    lines += [f"{'  ' * depth}{key}:" for depth, key in enumerate(keys[:whole])]
+    indent = "  " * whole
+    lines.append(f"{indent}since:")
+    lines.append(f"{indent}  - from: {_day_after(points[-1].day)}")
+    inner = indent + "    "
+    for depth, key in enumerate(keys[whole:-1]):
+        lines.append(f"{inner}{'  ' * depth}{key}:")
+    deepest = inner + "  " * (len(keys) - whole - 1)
+    lines.append(f"{deepest}{keys[-1]}: {plain(units, kind, decimals, proposal.value)}")
     if proposal.spread is not None and measure.spread_path:
         spread = plain(units, kind, decimals, proposal.spread)
-        lines.append(f"{indent}{measure.spread_path[-1]}: {spread}")
+        lines.append(f"{deepest}{measure.spread_path[-1]}: {spread}")
+    lines.append(
+        f"{inner}because: mean of {len(points)} batches, {points[0].batch} to {points[-1].batch}"
+    )
     return "\n".join(lines)
+
+
+def _day_after(day: str) -> str:
+    """Return the day after the last batch that counted: no earlier record is changed by it."""
+    return str(datetime.date.fromisoformat(day) + datetime.timedelta(days=1))
 
 
 def plain(units: Units, kind: str, decimals: int, value: float) -> str:

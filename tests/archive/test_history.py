@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import math
 from pathlib import Path
@@ -162,6 +163,10 @@ def test_a_proposal_can_be_pasted_and_means_the_same(tmp_path: Path, system: str
     (folder / "brewery.yaml").write_text(yaml.safe_dump(whole, sort_keys=False), encoding="utf-8")
     again = load_archive(folder)
     assert again.findings == ()
+    # No earlier batch is changed by what is pasted: it holds from the day after the last of them.
+    earlier, _ = again.on(datetime.date(2025, 1, 1))
+    assert earlier is not None and archive.brewery is not None
+    assert earlier.kits == archive.brewery.kits
     for key, (value, within) in truth.items():
         stated = stated_in(again.brewery, again.stock, MEASURES[key], "main")
         assert stated is not None and stated.value == pytest.approx(value, abs=within), key
@@ -172,6 +177,8 @@ def _merge(base: dict[str, object], over: dict[str, object]) -> None:
         below = base.get(key)
         if isinstance(value, dict) and isinstance(below, dict):
             _merge(below, value)
+        elif isinstance(value, list) and isinstance(below, list):
+            below += value
         else:
             base[key] = value
 
@@ -187,7 +194,7 @@ def test_the_evidence_stands_above_what_is_proposed() -> None:
     evidence = "\n".join(line for line in lines if line.startswith("#"))
     for word in ("mean of 5 batches, 2026-001 to 2026-005", "4.5 L/h", "Provisional", "2026-006"):
         assert word in evidence
-    assert lines[-1] == "      evaporation: 4.84 L/h"
+    assert lines[-2] == "          evaporation: 4.84 L/h"
 
 
 @given(st.lists(st.floats(3.0, 6.0), min_size=3, max_size=30))

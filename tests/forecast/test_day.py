@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from reportgen.assess import Assessment, assess
 from reportgen.checks.base import run_checks
-from reportgen.forecast.day import as_it_would_have_been
+from reportgen.forecast.day import as_it_would_have_been, matched
 from reportgen.forecast.replay import OUTCOMES, replay, rounded_steps
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
@@ -76,6 +76,42 @@ def test_a_bag_weighed_in_two_parts_counts_as_one(folder: Path) -> None:
         folder, "  weighed: [{item: pale, amount: 4.5 kg}, {item: pale, amount: 2.5 kg}]"
     )
     assert value(parts, "original_gravity") == pytest.approx(value(whole, "original_gravity"))
+
+
+@pytest.mark.parametrize(
+    "amounts, slots, places",
+    [
+        ((60, 30), (60, 30), ((0,), (1,))),
+        ((100.1,), (50.1,), ((0,),)),
+        ((31,), (60, 30), ((1,),)),
+        ((60, 31), (60, 30, 80), ((0,), (1,))),
+        ((60, 81), (60, 30, 80), ((0,), (2,))),
+        ((80.1,), (40, 40), ((0, 1),)),
+        ((40.2,), (40, 40), ((0,),)),
+        ((50, 79), (50, 40, 40), ((0,), (1, 2))),
+        ((4.5, 2.5), (7.0,), ((0,), (0,))),
+        ((30, 30, 31), (60, 30), ((0,), (0,), (1,))),
+    ],
+)
+def test_weights_are_matched_with_the_additions_that_they_are(
+    amounts: tuple[float, ...], slots: tuple[float, ...], places: tuple[tuple[int, ...], ...]
+) -> None:
+    assert matched(amounts, slots) == places
+
+
+def test_dry_hops_weighed_with_the_rest_bring_no_bitterness(folder: Path) -> None:
+    text = "{item: goldings, amount: 60 g}, {item: goldings, amount: 30 g}"
+    plain = brewed(folder, f"  weighed: [{text}]")
+    record = (folder / RECORD).read_text(encoding="utf-8")
+    dry_hops = "dry_hops: [{hop: goldings, amount: 80 g, on_day: 3 d}]"
+    dry = record.replace("time: 8 d}", f"time: 8 d, {dry_hops}}}")
+    assert dry != record
+    text += ", {item: goldings, amount: 82 g}"
+    day = f"\nbrew_day:\n  date: 2026-03-14\n  weighed: [{text}]\n"
+    archive = load_archive(folder, given={RECORD: (dry + day).encode()})
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    assert value(found, "bitterness") == pytest.approx(value(plain, "bitterness"))
 
 
 def test_what_was_left_out_is_nought_and_what_was_not_written_is_less_sure(folder: Path) -> None:

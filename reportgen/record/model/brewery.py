@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
 
@@ -108,6 +108,7 @@ class Fermenter(Entry):
     )
 
 
+@dated
 @model
 class Container(Entry):
     """Container: a size and make of keg, cask or bottle, rated by its maker"""
@@ -129,6 +130,7 @@ class Container(Entry):
     )
 
 
+@dated
 @model
 class Kit(Entry):
     """Kit: vessels with their volumes, losses, heat and evaporation"""
@@ -206,6 +208,7 @@ class InstrumentCheck(Entry):
     note: Text = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
 
 
+@dated
 @model
 class Instrument(Entry):
     """Instrument: what reads, its resolution, its uncertainty and its last check"""
@@ -279,6 +282,7 @@ class Instrument(Entry):
     )
 
 
+@dated
 @model
 class Liquor(Entry):
     """Liquor: an analysis of brewing water"""
@@ -414,6 +418,12 @@ class Methods(Entry):
     )
 
 
+@dated
+@model
+class HouseMethods(Methods):
+    """Methods of the brewery: which published model is used where brewers differ"""
+
+
 @model
 class Brewery(Entry):
     """The brewery: house, kit, instruments, liquors, tolerances"""
@@ -455,7 +465,7 @@ class Brewery(Entry):
         [{"mineral": "wet stone"}],
         {},
     )
-    methods: Methods = may(
+    methods: HouseMethods = may(
         "Methods",
         "Models chosen by the house. The first of each list is the default; the manual's page of "
         "the topic says why.",
@@ -476,4 +486,5 @@ class Brewery(Entry):
         [{"mash_temperature": "1.0 K"}],
         {},
         kind="tolerance",
+        dated=True,
     )

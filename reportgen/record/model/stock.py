@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
 
@@ -48,6 +48,7 @@ class Lot(Entry):
     note: Text = may("Note", "Anything else.", ["bag was torn"])
 
 
+@dated
 @model
 class Malt(Entry):
     """Malt, or another grain that is mashed"""
@@ -97,6 +98,7 @@ class Malt(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Sugar(Entry):
     """Sugar or extract that needs no mashing"""
@@ -118,6 +120,7 @@ class Sugar(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Hop(Entry):
     """Hop"""
@@ -132,6 +135,7 @@ class Hop(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Yeast(Entry):
     """Yeast"""
@@ -182,6 +186,7 @@ class Yeast(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Salt(Entry):
     """Brewing salt"""
@@ -195,6 +200,7 @@ class Salt(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Acid(Entry):
     """Acid for liquor or mash"""
@@ -212,6 +218,7 @@ class Acid(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@dated
 @model
 class Fining(Entry):
     """Fining or other aid"""

@@ -1,0 +1,131 @@
+"""Figures of the brewery that change on a day: ``since``, a list of partial entries.
+
+A kit, a liquor, an instrument, a yeast, the tolerances … each may have one::
+
+    kits:
+      dyeworks:
+        conversion: 95 %
+        since:
+          - {from: 2026-07-01, conversion: 93 %, because: history of 12 batches}
+
+What stands beside ``since`` held always; each partial entry is laid over it from its day on.
+Nothing after the reading knows of days: it is given the files as they were on one.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+
+from reportgen.record.finding import Finding, Severity
+from reportgen.record.source import Source
+from reportgen.record.units import UnitError, parse_date
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
+
+SINCE, FROM, BECAUSE = "since", "from", "because"
+
+
+def on(tree: Node, day: datetime.date | None) -> Node:
+    """Return a file's tree as it was on a day; None is the latest of all."""
+    if isinstance(tree, Sequence):
+        return Sequence(tuple(on(item, day) for item in tree.items), tree.position)
+    if not isinstance(tree, Mapping):
+        return tree
+    whole = Mapping(
+        tuple((k, on(v, day)) for k, v in tree.entries if k.text != SINCE), tree.position
+    )
+    for begins, part in sorted(_parts(tree), key=lambda pair: pair[0]):
+        if day is None or begins <= day:
+            whole = _laid_over(whole, part)
+    return whole
+
+
+def days(tree: Node) -> list[datetime.date]:
+    """Return each day on which something in a file changes, in order, each once."""
+    return sorted(set(_days(tree)))
+
+
+def _days(tree: Node) -> Iterator[datetime.date]:
+    if isinstance(tree, Mapping):
+        for begins, _ in _parts(tree):
+            yield begins
+        for key, value in tree.entries:
+            if key.text != SINCE:
+                yield from _days(value)
+
+
+def _parts(tree: Mapping) -> Iterator[tuple[datetime.date, Mapping]]:
+    """Yield the partial entries of a mapping that have a day, each without day and reason."""
+    listed = tree.get(SINCE)
+    for item in listed.items if isinstance(listed, Sequence) else ():
+        if not isinstance(item, Mapping):
+            continue
+        begins = _day(item.get(FROM))
+        if begins is not None:
+            kept = tuple((k, v) for k, v in item.entries if k.text not in (FROM, BECAUSE))
+            yield begins, Mapping(kept, item.position)
+
+
+def _day(node: Node | None) -> datetime.date | None:
+    try:
+        return parse_date(node.text) if isinstance(node, Scalar) else None
+    except UnitError:
+        return None
+
+
+def _laid_over(base: Mapping, over: Mapping) -> Mapping:
+    own = {key.text: (key, value) for key, value in over.entries}
+    entries: list[tuple[Scalar, Node]] = []
+    for key, value in base.entries:
+        mine = own.pop(key.text, None)
+        if mine is None:
+            entries.append((key, value))
+        elif isinstance(mine[1], Scalar) and mine[1].style == "" and mine[1].text in ("null", "~"):
+            continue
+        elif isinstance(value, Mapping) and isinstance(mine[1], Mapping):
+            entries.append((mine[0], _laid_over(value, mine[1])))
+        else:
+            entries.append(mine)
+    return Mapping((*entries, *own.values()), base.position)
+
+
+def _leaves(node: Node) -> Iterator[tuple[str, ...]]:
+    """Yield the path of keys to each value of a mapping."""
+    if isinstance(node, Mapping):
+        for key, value in node.entries:
+            below = list(_leaves(value)) or [()]
+            yield from ((key.text, *path) for path in below)
+
+
+def faults(tree: Node, source: Source) -> Iterator[Finding]:
+    """Yield what is wrong with the days of a file: a value given twice, days out of order."""
+    if not isinstance(tree, Mapping):
+        return
+    listed = tree.get(SINCE)
+    last: datetime.date | None = None
+    given: set[tuple[str, ...]] = set()
+    for item in listed.items if isinstance(listed, Sequence) else ():
+        node = item.get(FROM) if isinstance(item, Mapping) else None
+        begins = _day(node)
+        if node is None or begins is None:
+            continue
+        if begins != last:
+            given = set()
+        names = {path for path in _leaves(item) if path[0] not in (FROM, BECAUSE)}
+        twice = sorted(names & given)
+        if twice or (last is not None and begins < last):
+            name = ".".join(twice[0]) if twice else ""
+            yield Finding(
+                "since-days",
+                Severity.ERROR,
+                node.position,
+                f"`{name}` has two values from {begins}" if twice else f"{begins} after {last}",
+                "one value from each day, the earliest first",
+                "delete one of the two" if twice else "put the entries in order",
+                source.line(node.position.line),
+            )
+        given |= names
+        last = begins if last is None else max(last, begins)
+    for key, value in tree.entries:
+        if key.text != SINCE:
+            yield from faults(value, source)

@@ -1,0 +1,137 @@
+"""Every figure of the brewery has its day, and what comes later never changes what was."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from reportgen.assess import Assessment, assess
+from reportgen.checks.base import run_checks
+from reportgen.loading import load_archive
+from reportgen.record.finding import Finding
+from reportgen.science.number import nominal
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+RECORD = "2026/2026-01.yaml"
+DAY = """
+issued: {plan: 00000000, on: 2026-03-10}
+brew_day:
+  date: 2026-03-14
+  mash: {mash_temperature: 66.4 C}
+  run_off: {kettle_volume: 46 L, kettle_gravity: 1.043}
+  boil: {started: 12:00, ended: 13:00, cast_out_volume: 41.5 L}
+  pitch: {fermenter_volume: 39 L, original_gravity: 1.0475}
+"""
+KIT = "  main:\n"
+
+
+def house(brewery: dict[str, str], stock: dict[str, str] | None = None) -> dict[str, bytes]:
+    """Return the example's files with replaced lines, and its record brewed."""
+    given = {RECORD: ((EXAMPLE / RECORD).read_text() + DAY).encode()}
+    for name, changes in (("brewery.yaml", brewery), ("stock.yaml", stock or {})):
+        text = (EXAMPLE / name).read_text(encoding="utf-8")
+        for old, new in changes.items():
+            assert old in text, old
+            text = text.replace(old, new, 1)
+        given[name] = text.encode()
+    return given
+
+
+def batch(files: dict[str, bytes]) -> tuple[Assessment, list[Finding]]:
+    archive = load_archive(EXAMPLE, given=files)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found, [*archive.findings, *run_checks(found)]
+
+
+def since(day: str, what: str) -> str:
+    return f"    since:\n      - {{from: {day}, {what}, because: a test}}\n"
+
+
+@pytest.mark.parametrize(
+    "day, counts", [("2026-01-01", True), ("2026-03-10", True), ("2026-03-11", False)]
+)
+def test_a_batch_goes_by_what_held_when_its_sheet_was_issued(day: str, counts: bool) -> None:
+    plain, _ = batch(house({}))
+    changed, _ = batch(house({KIT: KIT + since(day, "kettle: {evaporation: 6 L/h}")}))
+    same = nominal(changed.planned["cast_out_volume"]) == nominal(plain.planned["cast_out_volume"])
+    moved = changed.case.evaporation.nominal_value == 6
+    assert moved is counts and (same is not counts or changed.case.sparge_liquor is None)
+
+
+def test_without_a_sheet_the_brew_day_counts_and_a_plan_goes_by_the_latest() -> None:
+    files = house({KIT: KIT + since("2026-03-12", "conversion: 80 %")})
+    issued = files[RECORD]
+    assert batch(files)[0].case.conversion.nominal_value != pytest.approx(0.80)
+    files[RECORD] = issued.replace(b"issued: {plan: 00000000, on: 2026-03-10}\n", b"")
+    assert batch(files)[0].case.conversion.nominal_value == pytest.approx(0.80)
+    files[RECORD] = (EXAMPLE / RECORD).read_bytes()
+    later = {**files, **house({KIT: KIT + since("2027-03-12", "conversion: 80 %")})}
+    later[RECORD] = files[RECORD]
+    assert batch(later)[0].case.conversion.nominal_value == pytest.approx(0.80)
+
+
+LATER = {
+    "kit": ({KIT: KIT + since("{day}", "conversion: 70 %, kettle: {{evaporation: 9 L/h}}")}, {}),
+    "liquor": ({"  reservoir:\n": "  reservoir:\n" + since("{day}", "calcium: 140 mg/L")}, {}),
+    "yeast": ({}, {"  ale: {": "  ale: {since: [{{from: {day}, apparent_attenuation: 60 %}}], "}),
+    "malt": ({}, {"  pale: {": "  pale: {since: [{{from: {day}, extract: 60 %}}], "}),
+}
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(what=st.sampled_from(sorted(LATER)), day=st.dates(
+    min_value=__import__("datetime").date(2026, 3, 15),
+    max_value=__import__("datetime").date(2199, 1, 1)))
+def test_no_entry_dated_later_changes_an_earlier_record(what: str, day: object) -> None:
+    before, said = batch(house({}))
+    brewery, stock = (
+        {k: v.replace("{day}", str(day)).replace("{{", "{").replace("}}", "}")
+         for k, v in part.items()} for part in LATER[what]
+    )
+    try:
+        files = house(brewery, stock)
+    except AssertionError:
+        pytest.skip("the example is written otherwise")
+    after, said_after = batch(files)
+    numbers = [
+        {r.figure.key: (r.expected and r.expected.value, r.limits, r.verdict) for r in b.results}
+        for b in (before, after)
+    ]
+    assert numbers[0] == numbers[1]
+    words = [[(f.rule, f.message) for f in found if f.position.file == RECORD]
+             for found in (said, said_after)]
+    assert words[0] == words[1]
+
+
+@pytest.mark.parametrize(
+    "lines, rule",
+    [
+        ("[{from: 2026-05-01, conversion: 90 %}, {from: 2026-05-01, conversion: 91 %}]",
+         "since-days"),
+        ("[{from: 2026-05-01, conversion: 90 %}, {from: 2026-04-01, conversion: 91 %}]",
+         "since-days"),
+        ("[{from: 2026-05-01, conversion: 90 L}]", "quantity"),
+        ("[{conversion: 90 %}]", "missing-key"),
+        ("[{from: May, conversion: 90 %}]", "date"),
+        ("[{from: 2026-05-01, conversoin: 90 %}]", "unknown-key"),
+    ],
+)
+def test_what_is_wrong_with_a_change_is_found_at_its_line(lines: str, rule: str) -> None:
+    archive = load_archive(EXAMPLE, given=house({KIT: KIT + f"    since: {lines}\n"}))
+    assert rule in {f.rule for f in archive.findings}, archive.findings
+    assert {f.position.file for f in archive.findings} == {"brewery.yaml"}
+
+
+def test_a_tolerance_has_its_day_too() -> None:
+    text = (EXAMPLE / "brewery.yaml").read_text(encoding="utf-8")
+    text += "\n" if "tolerances:" in text else "\ntolerances: {}\n"
+    text = text.replace("tolerances: {}", "tolerances:\n  mash_temperature: 1.0 K\n"
+                        "  since: [{from: 2026-01-01, mash_temperature: 0.6 K}]\n")
+    found, said = batch({**house({}), "brewery.yaml": text.encode()})
+    assert not [f for f in said if f.severity.value == "error"]
+    limits = found.result("mash_temperature").limits
+    assert limits is not None and limits.high - limits.low == pytest.approx(1.2)
