@@ -30,11 +30,14 @@ def check(batch: Assessment) -> Iterator[Said]:
     if not people:
         return
     for initials in initials_in(batch.record):
-        for one in people_in(initials, people):
-            if one not in people:
-                yield Said(
-                    initials.position,
-                    f"`{one}` is not listed under `people`",
-                    ", ".join(people),
-                    did_you_mean(one, sorted(people)) or "",
-                )
+        unknown = [one for one in people_in(initials, people) if one not in people]
+        # A name written out says who it was, too.
+        if not unknown or initials.strip() in people.values():
+            continue
+        one = unknown[0] if len(unknown) == 1 else str(initials)
+        yield Said(
+            initials.position,
+            f"`{one}` is not listed under `people`",
+            ", ".join(people),
+            did_you_mean(one, sorted(people)) or "",
+        )

@@ -412,6 +412,7 @@ class Plan(Entry):
         ["40 L", "10 US gal"],
         kind="volume",
         positive=True,
+        usual=("1 L", "2000 L"),
     )
     aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
     grist: tuple[GristItem, ...] = need("Grist", "Malts and grains that are mashed.", [])
