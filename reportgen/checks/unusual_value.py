@@ -89,6 +89,8 @@ def _outside(
     low, high = (_bound(text, quantity.kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
+    # Too much of an ingredient is drunk; what is too little is only missed.
+    is_too_much = litres != 1.0 and quantity.value > high.value * litres
     message, expected = f"`{quantity.text}` is unlikely for `{found.key}`", _range(low, high, system)
     if litres != 1.0:
         message += f" in {quantity_in(litres, 'volume', 1, system)}"
@@ -96,7 +98,13 @@ def _outside(
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
     meant = _meant(quantity, low, high, litres)
-    yield Said(quantity.position, message, expected, f"did you mean {meant}?" if meant else "")
+    yield Said(
+        quantity.position,
+        message,
+        expected,
+        f"did you mean {meant}?" if meant else "",
+        Severity.MAJOR if is_too_much else None,
+    )
 
 
 @functools.lru_cache(maxsize=512)

@@ -66,6 +66,16 @@ def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
     assert weights == {"ph-12": "critical", "ph-2": "critical", "ph-10": "major", "ph-4.5": "major"}
 
 
+def test_finings_in_kilograms_weigh_more_than_too_few(tmp_path: Path) -> None:
+    patches = {
+        f"dose-{n}": {"plan": {"boil": {"finings": [{"fining": "carrageenan", "amount": amount}]}}}
+        for n, amount in enumerate(("3 kg", "4 mg"))
+    }
+    found = said(patches, tmp_path / "a")
+    weights = [f.severity for b in found for f in found[b] if f.rule == "unusual-value"]
+    assert weights == [Severity.MAJOR, Severity.MINOR]
+
+
 def test_yeast_pitched_in_the_morning_of_its_harvest(tmp_path: Path) -> None:
     """On one day the clock decides: the example is pitched at 13:50."""
     patches: dict[str, Any] = {}
