@@ -36,6 +36,11 @@ def check(batch: Assessment) -> Iterator[Said]:
     used += [batch.stock.sugars[item.sugar].allergens for item in plan.sugars]
     finings = (*plan.boil.finings, *plan.ferment.finings)
     used += [batch.stock.finings[item.fining].allergens for item in finings]
+    day, stock = batch.record.brew_day, batch.stock
+    for entry in day.weighed if day is not None else ():
+        for table in (stock.malts, stock.sugars, stock.finings):
+            if entry.item in table:
+                used.append(table[entry.item].allergens)
     wanted: dict[str, frozenset[str]] = {}
     for allergen in sorted({str(allergen) for group in used for allergen in group}):
         wanted |= wanted_words(allergen)

@@ -30,15 +30,24 @@ EARLIEST = 60.0
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare the day of each dry hopping with the time of the fermentation."""
     ferment = batch.record.plan.ferment
-    latest = LATEST if ferment.time is None else ferment.time.value
-    expected = "30 d" if ferment.time is None else ferment.time.text
+    latest, expected = _packed_after(batch)
     for item in ferment.dry_hops:
         day = item.on_day
         if day.value > latest or 0 < day.value < EARLIEST:
             yield Said(
                 day.position,
-                f"{item.hop} {day.text} after pitching, packed after {expected}"
-                if ferment.time is not None
-                else f"{item.hop} {day.text} after pitching",
+                f"{item.hop} {day.text} after pitching",
                 f"1 h to {expected}, or 0 d for hops with the yeast",
             )
+
+
+def _packed_after(batch: Assessment) -> tuple[float, str]:
+    """Return the minutes from pitching to packing, planned or as it went, and the same in words."""
+    planned = batch.record.plan.ferment.time
+    if planned is not None:
+        return planned.value, planned.text
+    day, packed = batch.record.brew_day, batch.record.packaging
+    if day is not None and packed is not None:
+        days = (packed.date.date - day.date.date).days
+        return days * 1440.0, f"{days} d"
+    return LATEST, "30 d"

@@ -34,7 +34,8 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     for initials in initials_in(batch.record):
         unknown = [one for one in people_in(initials, people) if one not in people]
-        if not unknown:
+        # A name written out says who it was, too.
+        if not unknown or initials.strip() in people.values():
             continue
         # What is not a person or two is no list of initials: it is quoted as a whole.
         named = unknown if len(unknown) <= MOST else [str(initials)]

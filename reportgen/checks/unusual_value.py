@@ -33,6 +33,9 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 LAST = True
 
+LEAST, MOST = 1.0, 2000.0
+"""Litres of a batch, by which amounts are judged."""
+
 BOILING = 105.0
 """Above this temperature in degC the check fahrenheit-as-celsius speaks."""
 
@@ -53,7 +56,7 @@ _CONVERTED = ("temperature", "volume", "pressure")
 
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare each value of the record with the range declared of its field."""
-    system, litres = str(batch.brewery.units or "metric"), batch.record.plan.volume.value
+    system, volume = str(batch.brewery.units or "metric"), batch.record.plan.volume
     # Beside an error a value may be the one that was meant for the place of the other.
     for found in values_in(batch.record, batch.batch.faulty):
         quantity = found.quantity
@@ -61,8 +64,9 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         if found.about.usual is not None:
             yield from _outside(found, quantity, found.about.usual, system, 1.0)
-        if found.about.usual_per_litre is not None and litres > 0:
-            yield from _outside(found, quantity, found.about.usual_per_litre, system, litres)
+        # Of a batch of a wrong size every amount would be unlikely.
+        if found.about.usual_per_litre is not None and LEAST <= volume.value <= MOST:
+            yield from _outside(found, quantity, found.about.usual_per_litre, system, volume.value)
 
 
 def check_house(archive: Archive) -> Iterator[Said]:
@@ -85,6 +89,8 @@ def _outside(
     low, high = (_bound(text, found.about.kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
+    # Too much of an ingredient is drunk; what is too little is only missed.
+    is_too_much = litres != 1.0 and quantity.value > high.value * litres
     message, expected = f"`{quantity.text}` is unlikely for `{found.key}`", _range(low, high, system)
     if litres != 1.0:
         message += f" in {quantity_in(litres, 'volume', 1, system)}"
@@ -92,7 +98,13 @@ def _outside(
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
     meant = _meant(quantity, low, high, litres)
-    yield Said(quantity.position, message, expected, f"did you mean {meant}?" if meant else "")
+    yield Said(
+        quantity.position,
+        message,
+        expected,
+        f"did you mean {meant}?" if meant else "",
+        Severity.MAJOR if is_too_much else None,
+    )
 
 
 @functools.lru_cache(maxsize=512)

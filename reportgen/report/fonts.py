@@ -10,6 +10,7 @@ a process: left as it is, the font would be cut again for each document, at half
 
 from __future__ import annotations
 
+import atexit
 import os
 import tempfile
 import warnings
@@ -108,6 +109,8 @@ def font_configuration() -> Any:
         warnings.filterwarnings("ignore", message=".*FontConfig.*")
         from weasyprint.text.fonts import FontConfiguration
 
+    # It cleans up after itself with modules that may be gone before it at the end of the process.
+    atexit.register(font_configuration.cache_clear)
     with _no_system_fonts():
         return FontConfiguration()
 

@@ -66,6 +66,16 @@ def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
     assert weights == {"ph-12": "critical", "ph-2": "critical", "ph-10": "major", "ph-4.5": "major"}
 
 
+def test_finings_in_kilograms_weigh_more_than_too_few(tmp_path: Path) -> None:
+    patches = {
+        f"dose-{n}": {"plan": {"boil": {"finings": [{"fining": "carrageenan", "amount": amount}]}}}
+        for n, amount in enumerate(("3 kg", "4 mg"))
+    }
+    found = said(patches, tmp_path / "a")
+    weights = [f.severity for b in found for f in found[b] if f.rule == "unusual-value"]
+    assert weights == [Severity.MAJOR, Severity.MINOR]
+
+
 def test_yeast_pitched_in_the_morning_of_its_harvest(tmp_path: Path) -> None:
     """On one day the clock decides: the example is pitched at 13:50."""
     patches: dict[str, Any] = {}
@@ -148,6 +158,23 @@ def test_initials_of_nobody_are_told_in_every_field(tmp_path: Path) -> None:
     found = said({f"case-{n}": patch for n, patch in enumerate(NOBODY)}, tmp_path / "a")
     messages = {b: [f.message for f in found[b] if f.rule == "initials-unknown"] for b in found}
     assert messages == dict.fromkeys(found, ["`ZZ` is not listed under `people`"])
+
+
+def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:
+    written = ("AA, BB", "AA and BB", "AA/BB", "First Brewer", "F. Stranger")
+    patches = {f"case-{n}": {"review": {"decided_by": by}} for n, by in enumerate(written)}
+    found = said(patches, tmp_path / "a")
+    messages = [f.message for b in found for f in found[b] if f.rule == "initials-unknown"]
+    assert messages == ["`F. Stranger` is not listed under `people`"]
+
+
+def test_a_malt_weighed_for_another_is_on_the_label_too(tmp_path: Path) -> None:
+    weighed = [{"item": "wheat", "amount": "7.0 kg"}]
+    wheat = {"acidity": "wheat", "extract": "80 %", "colour": "4 EBC", "allergens": ["wheat"]}
+    patch = {"stock": {"malts": {"wheat": wheat}}, "brew_day": {"date": "2026-03-14",
+             "weighed": weighed}, "packaging": {"date": "2026-03-24", "label": "Ale with barley"}}
+    found = findings_with(yaml.safe_dump(patch), tmp_path / "a")
+    assert "the label does not name wheat" in [f.message for f in found]
 
 
 @pytest.mark.parametrize(

@@ -433,6 +433,7 @@ class Plan(Entry):
         ["40 L", "10 US gal"],
         kind="volume",
         positive=True,
+        usual=("1 L", "2000 L"),
     )
     wort_to_others: dict[str, Quantity] = may(
         "Wort to others",
