@@ -106,7 +106,8 @@ def test_a_stream_that_is_closed_goes_nowhere(archive: Path, streams: str) -> No
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
     pages = sorted((archive / "build" / "sheets").iterdir())
-    assert len(pages) == 5 and all(p.read_bytes().lower().startswith(b"<!doctype html>") for p in pages)
+    assert len(pages) == 5
+    assert all(page.read_bytes().startswith(b"<!DOCTYPE html>") for page in pages)
 
 
 def test_without_docstrings_it_says_so(archive: Path) -> None:
