@@ -82,12 +82,10 @@ def _another(chance: random.Random, old: str, others: list[str]) -> str:
     number = _NUMBER.match(old)
     if number and chance.random() < 0.65:
         value, unit = number[1], number[2] or ""
+        other, measure = chance.choice(NUMBERS.split()), chance.choice(UNITS.split())
         return chance.choice((
-            f"{chance.choice(NUMBERS.split())} {unit}",
-            f"{value} {chance.choice(UNITS.split())}",
-            value,
+            f"{other} {unit}", f"{other} {measure}", f"{value} {measure}", value,
             f"{float(value) * chance.choice(FACTORS):.6g} {unit}",
-            f"{chance.choice(NUMBERS.split())} {chance.choice(UNITS.split())}",
         )).strip()  # fmt: skip
     return chance.choice(others) if chance.random() < 0.6 else chance.choice(WORDS)
 
