@@ -23,10 +23,6 @@ from reportgen.record.suggest import did_you_mean
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
-MOST = 3
-"""People named one by one."""
-
-
 def check(batch: Assessment) -> Iterator[Said]:
     """Compare all initials in the record with the list of people."""
     people = batch.brewery.people
@@ -38,11 +34,10 @@ def check(batch: Assessment) -> Iterator[Said]:
         if not unknown or initials.strip() in people.values():
             continue
         # What is not a person or two is no list of initials: it is quoted as a whole.
-        named = unknown if len(unknown) <= MOST else [str(initials)]
-        are = "is" if len(named) == 1 else "are"
+        named = unknown[0] if len(unknown) == 1 else str(initials)
         yield Said(
             initials.position,
-            f"{', '.join(f'`{one}`' for one in named)} {are} not listed under `people`",
+            f"`{named}` is not listed under `people`",
             ", ".join(people),
-            did_you_mean(named[0], sorted(people)) if len(named) == 1 else "",
+            did_you_mean(named, sorted(people)) or "",
         )
