@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             _say(f"reportgen {arguments.verb}: {fault_of(error)}")
             return 2
         found = failure_of(error, "")
-        _say(f"reportgen {arguments.verb}: {found.message}\n  mend: {found.remedy}")
+        _say(f"reportgen {arguments.verb}: {found.message}\n  fix: {found.remedy}")
         return EXIT
 
 

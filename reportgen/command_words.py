@@ -57,7 +57,7 @@ VERBS: dict[str, Words] = {
     "check": Words(
         "validate and run every check",
         "Everything that is wrong is said at once, each finding with its file, line and column, "
-        "what was expected and one way to mend it. A file of the house is looked at with all "
+        "what was expected and one way to fix it. A file of the house is looked at with all "
         "batches. The path - stands for a record on standard input, as an editor hands it over "
         "before it is saved; it is taken instead of the file of the same batch.\n\n"
         "Forms: text for people; json, one object a line, files named from the archive; sarif "
@@ -119,7 +119,7 @@ VERBS: dict[str, Words] = {
     ),
     "explain": Words(
         "print the manual page of a check",
-        "Says why the check is there, how to mend what it finds, where its limit comes from, with "
+        "Says why the check is there, how to fix what it finds, where its limit comes from, with "
         "an example that passes and one that fails. Without a name it lists them all.",
         (
             ("reportgen explain gravity-rises", "one page"),

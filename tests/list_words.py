@@ -16,7 +16,7 @@ from typing import Any
 
 from reportgen import commandline
 from reportgen.checks.base import all_checks
-from reportgen.forecast.figures import FIGURES, Side, Stage
+from reportgen.forecast.figures import FIGURES, Stage, ToleranceSide
 from reportgen.record.describe import FILES, file_schema
 from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import CLASSES
@@ -123,7 +123,7 @@ def sections() -> Iterator[tuple[str, list[tuple[str, str]]]]:
     yield "tasting words", [(title, ", ".join(terms)) for title, terms in CLASSES]
     yield "stages, sides, severities", [
         ("stages", ", ".join(s.value for s in Stage)),
-        ("sides", ", ".join(s.value for s in Side)),
+        ("sides", ", ".join(s.value for s in ToleranceSide)),
         ("severities", ", ".join(s.value for s in Severity)),
     ]
     yield "figures", [(figure.key, figure.title) for figure in FIGURES.values()]

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.verdicts import Verdict
 from reportgen.loading import load_archive
 from reportgen.report.rows import fine_range
-from reportgen.verdicts import Verdict
 
 EXAMPLE = Path(__file__).parent / "example"
 
@@ -122,7 +122,7 @@ def test_an_effect_that_can_be_told_and_one_that_cannot(tmp_path: Path) -> None:
     assert effects["original_gravity"].can_be_told
     assert effects["original_gravity"].change < -0.008
     assert effects["alcohol"].change < 0 and effects["alcohol"].can_be_told
-    assert not effects["beer_calcium"].can_be_told
+    assert not effects["cast_out_calcium"].can_be_told
     assert departure.is_open and departure.severity == "minor"
 
 

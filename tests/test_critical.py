@@ -7,16 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
 from reportgen.report.documents import RECORD
 from reportgen.report.rows import fine_range
-from reportgen.verdicts import Verdict
 
 EXAMPLE = Path(__file__).parent / "example"
-KEG = "  critical: {pressure: {at_most: 1.10 bar, because: the kegs are rated for 1.2 bar}}\n"
+KEG = (
+    "  critical_limits: {pressure: {at_most: 1.10 bar, because: the kegs are rated for 1.2 bar}}\n"
+)
 
 
 def batch(folder: Path, critical: str, later: str) -> Assessment:
@@ -99,7 +101,7 @@ def test_before_packing_nothing_is_asked_of_it(tmp_path: Path) -> None:
 REVIEW = """
 review:
   disposition: release
-  deviations: [{figure: pressure, what: too high, cause: regulator, cause_is: known,
+  deviations: [{figure: pressure, what: too high, cause: regulator, cause_certainty: known,
     effect: none, correction: vented to 0.8 bar, corrective_action: new regulator,
     other_batches: none, disposition: release, closed_by: AA%s}]
 """
@@ -118,7 +120,9 @@ def test_it_is_held_until_its_deviation_is_closed(tmp_path: Path) -> None:
 
 
 def test_the_stricter_of_tolerance_and_critical_limit_is_on_the_sheet(tmp_path: Path) -> None:
-    narrow = "  critical: {mash_temperature: {at_least: 65.8 C, because: starch would stay}}\n"
+    narrow = (
+        "  critical_limits: {mash_temperature: {at_least: 65.8 C, because: starch would stay}}\n"
+    )
     found = batch(tmp_path / "a", narrow, "")
     result = found.result("mash_temperature")
     assert result.limits is not None and result.limits.origin == "critical"
@@ -134,7 +138,9 @@ def test_the_stricter_of_tolerance_and_critical_limit_is_on_the_sheet(tmp_path: 
 def test_a_figure_off_its_tolerance_but_far_from_the_limit_is_no_critical_one(
     tmp_path: Path,
 ) -> None:
-    wide = "  critical: {pressure: {at_most: 3 bar, because: the kegs are rated for 4 bar}}\n"
+    wide = (
+        "  critical_limits: {pressure: {at_most: 3 bar, because: the kegs are rated for 4 bar}}\n"
+    )
     found = batch(tmp_path / "a", wide, packed("pressure: 1.30 bar"))
     (departure,) = [d for d in found.departures if d.result.figure.key == "pressure"]
     assert departure.severity == "major" and said(found) == []
@@ -153,8 +159,8 @@ def test_a_figure_off_its_tolerance_but_far_from_the_limit_is_no_critical_one(
 def test_a_limit_is_read_in_the_unit_of_its_figure(
     tmp_path: Path, key: str, limit: str, low: float
 ) -> None:
-    text = f"  critical: {{{key}: {{at_least: {limit}, because: a test}}}}\n"
-    into = "  pack: {into: bottle, carbonation: 2.2 vol}\n"
+    text = f"  critical_limits: {{{key}: {{at_least: {limit}, because: a test}}}}\n"
+    into = "  packaging: {into: bottle, carbonation: 2.2 vol}\n"
     found = batch(tmp_path / "a", text, "")
     if key == "priming_sugar":
         record = found.archive.root / "2026" / "2026-01.yaml"
@@ -177,5 +183,5 @@ def test_a_limit_is_read_in_the_unit_of_its_figure(
     ],
 )
 def test_a_limit_that_could_never_hold_is_said(tmp_path: Path, entry: str, words: str) -> None:
-    found = batch(tmp_path / "a", f"  critical: {{{entry}}}\n", "")
+    found = batch(tmp_path / "a", f"  critical_limits: {{{entry}}}\n", "")
     assert any(f.rule == "unknown-figure" and words in f.message for f in run_checks(found))

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import names, run_checks
 from reportgen.forecast.actions import ActionTable, tables
 from reportgen.loading import load_archive
 from reportgen.record.load import Archive
 from reportgen.report.documents import ALL
-from reportgen.verdicts import Verdict
 
 DEMO = Path(__file__).parents[1] / "batches"
 SEVERITIES = ("note", "minor", "major", "critical")

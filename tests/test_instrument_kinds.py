@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.verdicts import Verdict
 
 EXAMPLE = Path(__file__).parent / "example"
 RULE = "instrument-of-another-kind"
@@ -183,7 +183,7 @@ def test_a_reading_that_cannot_be_used_is_said(brewed: Brewed) -> None:
 
 def test_limits_that_leave_nothing_are_told_as_an_interval(brewed: Brewed) -> None:
     """A critical limit inside the tolerance on its far side; never a negative half-width."""
-    plan = "  critical: {mash_temperature: {at_least: 67.5 C, because: starch}}\n"
+    plan = "  critical_limits: {mash_temperature: {at_least: 67.5 C, because: starch}}\n"
     _, said = brewed(plan)
     (one,) = [f for f in said if f.rule == "instrument-too-coarse"]
     assert "at least 67.5 °C and at most 67.0 °C" in one.message and "±-" not in one.message

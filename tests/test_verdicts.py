@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.verdicts import Limits, Verdict, met, verdict
+from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
 
 GRAVITY = Limits(1.047, 1.053)
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import HOUSE, LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.failure import noted
 from reportgen.loading import load_archive

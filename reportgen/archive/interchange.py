@@ -16,11 +16,11 @@ from typing import Any
 
 from reportgen import __version__
 from reportgen.archive.links import Links
-from reportgen.archive.measures import MEASURES
 from reportgen.archive.summary import Summary
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.history.measures import MEASURES
 from reportgen.record.unit_table import BASE
-from reportgen.verdicts import Verdict
 
 FORMAT = 1
 """Version of the columns: raised when one is renamed or taken away, not when one is added."""
@@ -35,7 +35,7 @@ ABOUT = (
 SHOWN = (
     "mash_ph", "mash_temperature", "kettle_volume", "kettle_gravity", "cast_out_volume",
     "fermenter_volume", "original_gravity", "final_gravity", "apparent_attenuation", "alcohol",
-    "bitterness", "colour", "packed_volume", "carbonation",
+    "bitterness", "colour", "packaged_volume", "carbonation",
 )  # fmt: skip
 """Figures that have columns of their own: expected, actual, U and verdict."""
 
@@ -45,7 +45,7 @@ Value = str | int | float | None
 
 
 @dataclass(frozen=True)
-class Column:
+class DataColumn:
     """One column: its name, unit and meaning, and where its value comes from."""
 
     name: str
@@ -89,66 +89,103 @@ def _counts(verdict: Verdict) -> Callable[[Summary, Links], Value]:
     return lambda summary, links: summary.count(verdict.value)
 
 
-def columns() -> tuple[Column, ...]:
+def columns() -> tuple[DataColumn, ...]:
     """Return every column, in order."""
     found = [
-        Column("batch", "", "Batch id.", lambda s, links: s.id),
-        Column("file", "", "Record, relative to the archive.", lambda s, links: s.file),
-        Column("name", "", "Name of the beer.", _text("name")),
-        Column("beer", "", "Kind of beer, in the brewer's words.", _text("beer")),
-        Column("state", "", "planned, brewed, fermented, packed or tasted.", _text("state")),
-        Column("disposition", "", "release, hold, rework, regrade, destroy.", _text("disposition")),
-        Column("brewed", "date", "Brew day.", _text("brewed")),
-        Column("finished", "date", "Day on which gravity had been steady.", _text("finished")),
-        Column("packed", "date", "Day of packing.", _text("packed")),
-        Column("best_before", "date", "As put on the label.", _text("best_before")),
-        Column("plan_revision", "", "Counted version of the plan.", lambda s, links: s.revision),
-        Column("plan_hash", "", "Short hash of the whole plan.", _text("plan_hash")),
-        Column("plan_from", "", "Batch whose plan this one starts from.", _text("like")),
-        Column("kit", "", "Kit, its name in brewery.yaml.", _text("kit")),
-        Column("liquor", "", "Liquor, or blend with shares.", _text("liquor")),
-        Column("yeast", "", "Yeast, its name in stock.yaml.", _text("yeast")),
-        Column("generation", "", "Generation as written; new is 0.", lambda s, _: s.generation),
-        Column("harvested_from", "", "Batch the yeast was harvested from.", _parent),
-        Column("yeast_age", "d", "Days from that harvest to pitching.", _age),
-        Column("boil_time", "min", "Planned boil.", lambda s, links: round(s.boil_minutes, 1)),
-        Column("packed_into", "", "keg, bottle or cask.", _text("into")),
+        DataColumn("batch", "", "Batch id.", lambda s, links: s.id),
+        DataColumn("file", "", "Record, relative to the archive.", lambda s, links: s.file),
+        DataColumn("name", "", "Name of the beer.", _text("name")),
+        DataColumn("beer", "", "Kind of beer, in the brewer's words.", _text("beer")),
+        DataColumn("state", "", "planned, brewed, fermented, packed or tasted.", _text("state")),
+        DataColumn(
+            "disposition", "", "release, hold, rework, regrade, scrap.", _text("disposition")
+        ),
+        DataColumn("brewed", "date", "Brew day.", _text("brewed")),
+        DataColumn("finished", "date", "Day on which gravity had been steady.", _text("finished")),
+        DataColumn("packed", "date", "Day of packing.", _text("packed")),
+        DataColumn("best_before", "date", "As put on the label.", _text("best_before")),
+        DataColumn(
+            "plan_revision", "", "Counted version of the plan.", lambda s, links: s.revision
+        ),
+        DataColumn("plan_hash", "", "Short hash of the whole plan.", _text("plan_hash")),
+        DataColumn("plan_from", "", "Batch whose plan this one starts from.", _text("like")),
+        DataColumn("kit", "", "Kit, its name in brewery.yaml.", _text("kit")),
+        DataColumn("liquor", "", "Liquor, or blend with shares.", _text("liquor")),
+        DataColumn("yeast", "", "Yeast, its name in stock.yaml.", _text("yeast")),
+        DataColumn("generation", "", "Generation as written; new is 0.", lambda s, _: s.generation),
+        DataColumn("harvested_from", "", "Batch the yeast was harvested from.", _parent),
+        DataColumn("yeast_age", "d", "Days from that harvest to pitching.", _age),
+        DataColumn("boil_time", "min", "Planned boil.", lambda s, links: round(s.boil_minutes, 1)),
+        DataColumn("packed_into", "", "keg, bottle or cask.", _text("into")),
     ]
     for key in SHOWN:
         figure = FIGURES[key]
         unit, places = UNITS.get(figure.kind, ""), figure.decimals + 2
         title = figure.title
         found += [
-            Column(f"{key}_expected", unit, f"{title}: expected by the plan.",
-                   _figure(key, "expected", places)),
-            Column(f"{key}_actual", unit, f"{title}: as read and corrected, or derived from it.",
-                   _figure(key, "actual", places)),
-            Column(f"{key}_U", unit, f"{title}: U of the actual, k = 2.",
-                   _figure(key, "uncertainty", places)),
-            Column(f"{key}_verdict", "", f"{title}: verdict on the reading.",
-                   _figure(key, "verdict", places)),
+            DataColumn(
+                f"{key}_expected",
+                unit,
+                f"{title}: expected by the plan.",
+                _figure(key, "expected", places),
+            ),
+            DataColumn(
+                f"{key}_actual",
+                unit,
+                f"{title}: as read and corrected, or derived from it.",
+                _figure(key, "actual", places),
+            ),
+            DataColumn(
+                f"{key}_U",
+                unit,
+                f"{title}: U of the actual, k = 2.",
+                _figure(key, "uncertainty", places),
+            ),
+            DataColumn(
+                f"{key}_verdict",
+                "",
+                f"{title}: verdict on the reading.",
+                _figure(key, "verdict", places),
+            ),
         ]
     for measure in MEASURES.values():
         unit = UNITS.get(measure.kind, "")
         name = f"{measure.key}_at_66" if measure.key == "attenuation" else measure.key
         places = measure.decimals + 2
         found += [
-            Column(name, unit, f"{measure.title}. {measure.about}",
-                   _measure(measure.key, "value", places)),
-            Column(f"{name}_U", unit, f"{measure.title}: U, k = 2.",
-                   _measure(measure.key, "uncertainty", places)),
+            DataColumn(
+                name,
+                unit,
+                f"{measure.title}. {measure.about}",
+                _measure(measure.key, "value", places),
+            ),
+            DataColumn(
+                f"{name}_U",
+                unit,
+                f"{measure.title}: U, k = 2.",
+                _measure(measure.key, "uncertainty", places),
+            ),
         ]
     found += [
-        Column("on_plan", "count", "Figures that are ON PLAN.", _counts(Verdict.ON_PLAN)),
-        Column("too_close", "count", "Figures TOO CLOSE TO CALL.", _counts(Verdict.TOO_CLOSE)),
-        Column("off_plan", "count", "Figures that are OFF PLAN.", _counts(Verdict.OFF_PLAN)),
-        Column("not_recorded", "count", "Figures NOT RECORDED.", _counts(Verdict.NOT_RECORDED)),
-        Column("deviations", "count", "Deviations, closed or open.",
-               lambda s, links: len(s.deviations)),
-        Column("open_deviations", "count", "Deviations not closed in the review.",
-               lambda s, links: len(s.open_deviations)),
-        Column("findings", "count", "What the checks found in this record.",
-               lambda s, links: len(s.findings)),
+        DataColumn("on_plan", "count", "Figures that are ON PLAN.", _counts(Verdict.ON_PLAN)),
+        DataColumn("too_close", "count", "Figures TOO CLOSE TO CALL.", _counts(Verdict.TOO_CLOSE)),
+        DataColumn("off_plan", "count", "Figures that are OFF PLAN.", _counts(Verdict.OFF_PLAN)),
+        DataColumn("not_recorded", "count", "Figures NOT RECORDED.", _counts(Verdict.NOT_RECORDED)),
+        DataColumn(
+            "deviations", "count", "Deviations, closed or open.", lambda s, links: len(s.deviations)
+        ),
+        DataColumn(
+            "open_deviations",
+            "count",
+            "Deviations not closed in the review.",
+            lambda s, links: len(s.open_deviations),
+        ),
+        DataColumn(
+            "findings",
+            "count",
+            "What the checks found in this record.",
+            lambda s, links: len(s.findings),
+        ),
     ]
     return tuple(found)
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import dataclasses
 
-from reportgen.archive.difference import changes
 from reportgen.archive.revisions import NoRevision, Revision, resolve, revisions_of, text_at
-from reportgen.assess import Assessment, PlanChange, PlanThen
+from reportgen.assessment.assess import Assessment, PlanChange, PlanThen
+from reportgen.history.difference import changes
 from reportgen.record.bind import bind
 from reportgen.record.load import plan_hash
 from reportgen.record.model.plan import Plan

@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from reportgen.archive.register import Register
-from reportgen.archive.ties import KINDS, Harvested, LotName, Ties, Use, lots_of_item
+from reportgen.archive.ties import KINDS, BatchLinks, Harvested, LotName, Use, lots_of_item
 from reportgen.record.model.stock import Lot, Stock
 from reportgen.science.yeast import Viability, viability
 
@@ -165,7 +165,7 @@ class Links:
         return tuple(found)
 
 
-def _lots(ties: Iterable[Ties], stock: Stock) -> dict[LotName, LotStory]:
+def _lots(ties: Iterable[BatchLinks], stock: Stock) -> dict[LotName, LotStory]:
     uses: dict[LotName, list[Use]] = {}
     for kind in KINDS:
         for item, entry in getattr(stock, kind).items():
@@ -183,7 +183,7 @@ def _lots(ties: Iterable[Ties], stock: Stock) -> dict[LotName, LotStory]:
     }
 
 
-def _counted(batch: str, ties: Mapping[str, Ties]) -> int | None:
+def _counted(batch: str, ties: Mapping[str, BatchLinks]) -> int | None:
     """Return the generation that follows from the parents; None in a circle or a broken line."""
     steps = 0
     seen = {batch}
@@ -209,7 +209,7 @@ def _living(harvest: Harvested, age: int) -> Viability | None:
     return found
 
 
-def _link(one: Ties, ties: Mapping[str, Ties], stock: Stock | None) -> YeastLink:
+def _link(one: BatchLinks, ties: Mapping[str, BatchLinks], stock: Stock | None) -> YeastLink:
     counted = _counted(one.batch, ties)
     problems: list[str] = []
     age: int | None = None
@@ -241,7 +241,7 @@ def _link(one: Ties, ties: Mapping[str, Ties], stock: Stock | None) -> YeastLink
 
 
 def _from_parent(
-    one: Ties, ties: Mapping[str, Ties], problems: list[str]
+    one: BatchLinks, ties: Mapping[str, BatchLinks], problems: list[str]
 ) -> tuple[int | None, Viability | None]:
     """Return age in days and living share of harvested yeast; adds what is missing."""
     parent = one.parent
@@ -267,7 +267,7 @@ def _from_parent(
     return age, _living(harvest, age)
 
 
-def _circles(ties: Mapping[str, Ties]) -> tuple[tuple[str, ...], ...]:
+def _circles(ties: Mapping[str, BatchLinks]) -> tuple[tuple[str, ...], ...]:
     """Return each circle of descent once, from its first id round to it again."""
     parent = {batch: one.parent for batch, one in ties.items() if one.parent}
     found: dict[frozenset[str], tuple[str, ...]] = {}

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from reportgen.archive.ties import Ties, ties_of
+from reportgen.archive.ties import BatchLinks, ties_of
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.checks.base import house_findings
 from reportgen.loading import load_archive
@@ -32,7 +32,7 @@ class Part:
     """Some records: the file of each batch, its ties if it can be read, what the loader found."""
 
     files: Mapping[str, str]
-    ties: Mapping[str, Ties]
+    ties: Mapping[str, BatchLinks]
     findings: tuple[Finding, ...]
 
 
@@ -47,7 +47,7 @@ class Register:
     brewery: Brewery | None
     stock: Stock | None
     files: Mapping[str, str]
-    ties: Mapping[str, Ties]
+    ties: Mapping[str, BatchLinks]
     findings: tuple[Finding, ...]
 
 
@@ -69,7 +69,7 @@ def part_of(archive: Archive, files: Collection[str]) -> Part:
 def joined(house: Archive, parts: Iterable[Part]) -> Register:
     """Return the register of an archive from its parts; ``house`` has the files of the house."""
     files: dict[str, str] = {}
-    ties: dict[str, Ties] = {}
+    ties: dict[str, BatchLinks] = {}
     findings = dict.fromkeys([*house.findings, *house_findings(house)])
     for part in parts:
         files |= part.files

@@ -19,14 +19,14 @@ from reportgen import __version__
 from reportgen.archive.build import key_of, tool_digest
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import Part, Register, joined, part_of, shares_of
-from reportgen.archive.row import Row, row_of
 from reportgen.archive.summary import Summary, from_data, summary_of, to_data
-from reportgen.archive.ties import Ties, ties_data, ties_from
+from reportgen.archive.ties import BatchLinks, ties_data, ties_from
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import whole_or_not
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.failure import noted
+from reportgen.history.row import BatchRow, row_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
@@ -39,7 +39,7 @@ Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
-class Entry:
+class SummaryLine:
     """What is kept of one batch: its line in the file, the key it was made from, its summary.
 
     ``hangs_on`` are the record files that the key stands for, its own first, ``beside`` other
@@ -51,7 +51,7 @@ class Entry:
     key: str
     hangs_on: tuple[str, ...]
     beside: tuple[str, ...]
-    ties: Ties | None
+    ties: BatchLinks | None
     summary: Summary
 
 
@@ -90,7 +90,7 @@ class Kept(Mapping[str, Summary]):
     def __len__(self) -> int:
         return len(self._places)
 
-    def entry(self, batch: str) -> Entry | None:
+    def entry(self, batch: str) -> SummaryLine | None:
         """Return all that is kept of a batch; None when nothing is, or it cannot be read."""
         place = self._places.get(batch)
         if place is None:
@@ -103,7 +103,7 @@ class Kept(Mapping[str, Summary]):
             if found is None or found[2].decode("ascii") != batch:
                 return None
             data = json.loads(found[3])
-            return Entry(
+            return SummaryLine(
                 found[1],
                 data["key"],
                 tuple(data["hangs_on"]),
@@ -121,7 +121,7 @@ def line_of(
     summary: Summary,
     hangs_on: Collection[str] = (),
     beside: Collection[str] = (),
-    ties: Ties | None = None,
+    ties: BatchLinks | None = None,
 ) -> bytes:
     """Return the line of a file of summaries; all of them between braces are one JSON object."""
     data = {
@@ -141,7 +141,7 @@ class Surveyed:
     ``anew`` says that it was assessed, not taken over.
     """
 
-    row: Row
+    row: BatchRow
     line: bytes
     anew: bool
 
@@ -154,7 +154,7 @@ class Survey:
     """
 
     register: Register
-    rows: Mapping[str, Row]
+    rows: Mapping[str, BatchRow]
     lost: tuple[str, ...]
     assessed: int
 
@@ -205,7 +205,7 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
     common = _house_parts(house)
     work = partial(_surveyed, root, listing, common, Kept(output / CACHE), keep)
     parts: list[Part] = []
-    rows: dict[str, Row] = {}
+    rows: dict[str, BatchRow] = {}
     assessed = done = 0
     total = sum(map(len, shares))
     with whole_or_not(output / CACHE) if keep else nullcontext() as file:
@@ -266,7 +266,7 @@ def _surveyed(
 
 
 def _stands(
-    entry: Entry, name: str, listing: Listing, common: Mapping[str, str]
+    entry: SummaryLine, name: str, listing: Listing, common: Mapping[str, str]
 ) -> bool:
     """Whether loading a record again would give what is kept of it.
 

@@ -13,9 +13,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from reportgen.archive.measures import Measured, mash_temperature, measured
-from reportgen.archive.row import DeviationValue, EffectValue, FigureValue, Row, TastingValue
-from reportgen.assess import Assessment, Departure, Result
+from reportgen.assessment.assess import Assessment, Departure, Result
+from reportgen.history.measures import Measured, mash_temperature, measured
+from reportgen.history.row import BatchRow, DeviationValue, EffectValue, FigureValue, TastingValue
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
@@ -26,7 +26,7 @@ from reportgen.science.number import nominal
 
 
 @dataclass(frozen=True, slots=True)
-class Summary(Row):
+class Summary(BatchRow):
     """One batch, all that is kept of it: its row with every figure, and what only its page shows.
     """
 
@@ -135,7 +135,7 @@ def _deviation(
         ),
         text("what"),
         text("cause"),
-        text("cause_is"),
+        text("cause_certainty"),
         text("correction"),
         text("corrective_action"),
         text("other_batches"),
@@ -199,7 +199,7 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         generation=round(pitch.generation.value) if pitch.generation is not None else None,
         mash_temperature=mash_temperature(assessment),
         boil_minutes=nominal(assessment.case.boil_minutes),
-        into=str(record.plan.pack.into),
+        into=str(record.plan.packaging.into),
         containers=round(packed.containers.value) if packed and packed.containers else None,
         best_before=str(packed.best_before or "") if packed is not None else "",
         label=str(packed.label or "") if packed is not None else "",
@@ -220,11 +220,11 @@ def _tastings(record: Record) -> Iterator[TastingValue]:
         test = session.triangle
         yield TastingValue(
             str(session.date),
-            len(session.tasters),
+            len(session.assessors),
             tuple((str(key), value.value) for key, value in session.scores.items()),
             str(test.against) if test is not None else "",
-            round(test.tasters.value) if test is not None else 0,
-            round(test.correct.value) if test is not None else 0,
+            round(test.assessors.value) if test is not None else 0,
+            round(test.correct_responses.value) if test is not None else 0,
         )
 
 

@@ -72,7 +72,7 @@ class Harvested:
 
 
 @dataclass(frozen=True, slots=True)
-class Ties:
+class BatchLinks:
     """What ties one batch to others. Texts are empty, and values None, where nothing is written.
 
     ``generation`` is as written, ``parent`` the batch that the yeast was harvested from, ``lot``
@@ -93,7 +93,7 @@ class Ties:
     without_lot: tuple[str, ...]
 
 
-def ties_data(ties: Ties) -> dict[str, Any]:
+def ties_data(ties: BatchLinks) -> dict[str, Any]:
     """Return the ties of a batch as plain data for JSON, for :func:`ties_from` to read back."""
     plain = {f.name: getattr(ties, f.name) for f in dataclasses.fields(ties)}
     harvest = ties.harvest
@@ -110,14 +110,14 @@ def ties_data(ties: Ties) -> dict[str, Any]:
     }
 
 
-def ties_from(data: dict[str, Any]) -> Ties:
+def ties_from(data: dict[str, Any]) -> BatchLinks:
     """Return the ties that were written by :func:`ties_data`.
 
     KeyError, TypeError or ValueError when the data are none of this version.
     """
     brewed = None if data["brewed"] is None else datetime.date.fromisoformat(data["brewed"])
     harvest = data["harvest"]
-    return Ties(
+    return BatchLinks(
         **{
             **data,
             **{name: intern(data[name]) for name in ("kit", "yeast", "lot")},
@@ -165,7 +165,7 @@ def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
         *((g.malt, g.lot, g.amount) for g in plan.grist),
         *((s.sugar, s.lot, s.amount) for s in plan.sugars),
         *((h.hop, h.lot, h.amount) for h in plan.all_hops),
-        (plan.pitch.yeast, plan.pitch.lot, plan.pitch.amount),
+        (plan.pitch.yeast, plan.pitch.lot, plan.pitch.yeast_amount),
     ]
     for item, lot, amount in rows:
         if lot is not None:
@@ -187,13 +187,13 @@ def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
         yield str(record.plan.pitch.yeast), str(day.pitch.lot), _amount(day.pitch.yeast_amount)
 
 
-def ties_of(record: Record, stock: Stock | None) -> Ties:
+def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
     """Return the ties of one batch. Without a stock it has no lots."""
     pitch, day, fermentation = record.plan.pitch, record.brew_day, record.fermentation
     on_the_day = day.pitch.lot if day is not None and day.pitch is not None else None
     batch = str(record.batch)
     brewed = day.date.date if day is not None else None
-    return Ties(
+    return BatchLinks(
         batch,
         str(record.name),
         brewed,

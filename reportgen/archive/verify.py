@@ -16,7 +16,7 @@ from typing import Any, Protocol
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.revisions import Revision, exported, revision_with
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
 from reportgen.record.ids import Ids, ids_of
@@ -34,7 +34,7 @@ class NotVerifiable(Refused):
     """A file that is no PDF of a batch; the message says what it is instead."""
 
 
-class Document(Protocol):
+class ArchivedDocument(Protocol):
     """What is asked of a kind of document: its title, whether a record is in it, and to make it."""
 
     @property
@@ -119,7 +119,7 @@ def _content(page: Any) -> str:
     return digest(b"\n".join(bytes(part.read_bytes()) for part in parts))
 
 
-def document_of(title: str, documents: Sequence[Document]) -> tuple[Document, str]:
+def document_of(title: str, documents: Sequence[ArchivedDocument]) -> tuple[ArchivedDocument, str]:
     """Return which document of which batch a PDF's title names. :class:`NotVerifiable` if none."""
     for document in documents:
         start = f"{document.title} "
@@ -167,7 +167,7 @@ def shelf(root: Path | None, revision: Revision | None = None) -> Iterator[Shelf
 
 
 def verify(
-    data: bytes, against: Shelf, documents: Sequence[Document], copy: int = 1
+    data: bytes, against: Shelf, documents: Sequence[ArchivedDocument], copy: int = 1
 ) -> Verification:
     """Verify one PDF. :class:`NotVerifiable` when the file is none of the documents of a batch."""
     opened = open_pdf(data)
@@ -200,7 +200,7 @@ def verify(
     )
 
 
-def _attached(opened: Opened, document: Document) -> Statement:
+def _attached(opened: Opened, document: ArchivedDocument) -> Statement:
     if len(opened.attached) == 1:
         name, inside = opened.attached[0]
         source, findings = source_from_bytes(inside, name)
@@ -250,7 +250,7 @@ class _Place:
 
 
 def _same_bytes(
-    data: bytes, opened: Opened, document: Document, batch: str, place: _Place
+    data: bytes, opened: Opened, document: ArchivedDocument, batch: str, place: _Place
 ) -> Statement:
     made = _made_again(opened, document, batch, place)
     if isinstance(made, str):
@@ -297,7 +297,7 @@ def _pages_words(differing: list[int], count: int) -> str:
 
 
 def _made_again(
-    opened: Opened, document: Document, batch: str, place: _Place
+    opened: Opened, document: ArchivedDocument, batch: str, place: _Place
 ) -> bytes | str:
     """Return the PDF made again, or why it cannot be."""
     if not opened.paper:

@@ -3,7 +3,7 @@
 Malt belongs in the mash, yeast in the fermenter; liquor is measured by volume, hops by weight. An
 entry that fits neither is a slip in the name, the place or the unit, and is not counted.
 
-Mend: correct `what`, `to` or the unit of `amount`
+Fix: correct `what`, `to` or the unit of `amount`
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 2 L, to: kettle}]}
@@ -13,9 +13,9 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
-from reportgen.forecast.additions import PLACES, UNITS, entries_of, thing
+from reportgen.assessment.additions import PLACES, UNITS, entries_of, thing
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Added
 
@@ -25,7 +25,7 @@ SEVERITY = Severity.MAJOR
 _WORDS = {"mass": "a weight, e.g. 500 g", "volume": "a volume, e.g. 2.0 L"}
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each addition with the places and units of its kind."""
     for found in entries_of(batch.record):
         entry = found.entry
@@ -35,20 +35,20 @@ def check(batch: Assessment) -> Iterator[Said]:
         if not kind:
             continue
         if str(entry.to) not in PLACES[kind]:
-            yield Said(
+            yield Remark(
                 entry.to.position,
                 f"{entry.what} is a {kind}, and the {entry.to} is no place for it",
                 ", ".join(PLACES[kind]),
             )
         value = entry.amount.value
         if value is not None and value.kind not in UNITS[kind]:
-            yield Said(
+            yield Remark(
                 entry.amount.position,
                 f"{value.text} of {entry.what}: a {kind} is not measured so",
                 " or ".join(_WORDS[unit] for unit in UNITS[kind]),
             )
         elif value is not None and value.value <= 0:
-            yield Said(
+            yield Remark(
                 entry.amount.position,
                 f"{value.text} of {entry.what} is no addition",
                 f"{_WORDS[value.kind]}, above nought",

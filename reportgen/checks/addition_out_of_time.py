@@ -4,7 +4,7 @@ The mash is gone once the boil has started, the kettle is empty once the yeast i
 fermenter once the beer is packed. An entry outside these times is a slip in the time or the place.
 During fermentation a clock alone does not say which day.
 
-Mend: correct `at`, or the place
+Fix: correct `at`, or the place
 Source: the record against itself
 Passes:
     brew_day:
@@ -20,9 +20,9 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
-from reportgen.forecast.additions import entries_of, span, when
+from reportgen.assessment.additions import entries_of, span, when
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Clock
 
@@ -30,14 +30,14 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the time of each entry with the times between which its place is full."""
     for found in entries_of(batch.record):
         at = found.entry.at
         if at is None:
             continue
         if isinstance(at, Clock) and found.section == "fermentation":
-            yield Said(
+            yield Remark(
                 at.position,
                 f"{at} does not say on which day",
                 "a day and a time, e.g. 2026-03-17 18:00",
@@ -49,13 +49,13 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         begin, end = span(found.place, batch.record)
         if begin is not None and mine < begin:
-            yield Said(
+            yield Remark(
                 at.position,
                 f"at {at} there was nothing in the {found.place} yet",
                 f"after {begin:%Y-%m-%d %H:%M}",
             )
         elif end is not None and mine > end:
-            yield Said(
+            yield Remark(
                 at.position,
                 f"at {at} the {found.place} was empty",
                 f"before {end:%Y-%m-%d %H:%M}",

@@ -2,7 +2,7 @@
 
 A decimal point in the wrong place, or millilitres typed as litres, shows here.
 
-Mend: correct the amount or its unit
+Fix: correct the amount or its unit
 Source: the record against the kit
 Passes:
     brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 2 L, to: kettle}]}
@@ -12,17 +12,17 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.additions import entries_of
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
-from reportgen.forecast.additions import entries_of
 from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each volume, and each weight as if it were water, with the vessel's brim."""
     case = batch.case
     brims = {
@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         value = found.entry.amount.value
         brim = brims[found.place]
         if value is not None and value.kind in ("volume", "mass") and value.value > brim:
-            yield Said(
+            yield Remark(
                 found.entry.amount.position,
                 f"{value.text} is more than the {found.place} holds",
                 f"less than {volume(brim, batch)}",

@@ -3,7 +3,7 @@
 The plan states an aim and its amounts lead somewhere else, by more than the forecast could err.
 Better to change the plan now than to explain the beer later.
 
-Mend: change the amounts, or the aim
+Fix: change the amounts, or the aim
 Source: comparison within the combined uncertainty, JCGM 100
 Passes:
     plan: {aims: {original_gravity: 1.049}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
@@ -24,7 +24,7 @@ GROUP = Group.KIT
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each aim with the forecast."""
     aims = batch.record.plan.aims
     if aims is None:
@@ -42,7 +42,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         if abs(expected.value - wanted) > max(expected.uncertainty, aim.step):
             figure = FIGURES[key]
             within = f"±{width_of(figure, max(expected.uncertainty, aim.step), batch)}"
-            yield Said(
+            yield Remark(
                 aim.position,
                 f"{figure.title}: the forecast is {value_of(figure, expected.value, batch)},"
                 f" the aim {value_of(figure, wanted, batch)}",

@@ -4,7 +4,7 @@ An analysis of the alcohol needs neither of the gravities. Where the two differ 
 can err, a gravity was misread, the beer was watered or fed after one of them, or another beer was
 analysed.
 
-Mend: look at both gravities and at the instrument; see that the report is of this batch
+Fix: look at both gravities and at the instrument; see that the report is of this batch
 Source: see the methods of alcohol; the balance of extract, by gravity
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -20,8 +20,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import DERIVED
 from reportgen.record.finding import Severity
 
@@ -33,7 +33,7 @@ MODEL_U = 0.002
 beside that of the readings."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Hold the alcohol of the analysis against that of the gravities."""
     analysed = batch.actuals.get("alcohol")
     if batch.record.analysis is None or analysed is None or analysed.value is None:
@@ -45,7 +45,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     computed = expected.value
     reach = (analysed.uncertainty**2 + expected.uncertainty**2 + MODEL_U**2) ** 0.5
     if abs(analysed.value - computed) > reach:
-        yield Said(
+        yield Remark(
             analysed.reading.position,
             f"alcohol {100 * analysed.value:.2f} % by analysis, "
             f"{100 * computed:.2f} % by the gravities",

@@ -5,7 +5,7 @@ The label text in the record should name each allergen that went in, as a word o
 by its name, since `gluten` alone names none. "No wheat", "wheat-free", "may contain wheat" and the
 name of a place do not name it. Common words of several languages are known.
 
-Mend: add it to the label, and hold the batch until the labels are right
+Fix: add it to the label, and hold the batch until the labels are right
 Source: EU Regulation 1169/2011 annex II; local law decides
 Passes:
     brew_day: {date: 2026-03-14}
@@ -17,8 +17,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import named_in, wanted_words
 from reportgen.record.finding import Severity
 
@@ -26,7 +26,7 @@ GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the allergens of what was used with the words of the label."""
     packed = batch.record.packaging
     if packed is None or packed.label is None:
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     plan = batch.record.plan
     used = [batch.stock.malts[item.malt].allergens for item in plan.grist]
     used += [batch.stock.sugars[item.sugar].allergens for item in plan.sugars]
-    finings = (*plan.boil.finings, *plan.ferment.finings)
+    finings = (*plan.boil.finings, *plan.fermentation.finings)
     used += [batch.stock.finings[item.fining].allergens for item in finings]
     day, stock = batch.record.brew_day, batch.stock
     for entry in day.weighed if day is not None else ():
@@ -47,4 +47,4 @@ def check(batch: Assessment) -> Iterator[Said]:
     named = named_in(packed.label, frozenset().union(*wanted.values()))
     for allergen, words in wanted.items():
         if not words & named:
-            yield Said(packed.label.position, f"the label does not name {allergen}", allergen)
+            yield Remark(packed.label.position, f"the label does not name {allergen}", allergen)

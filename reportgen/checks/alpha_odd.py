@@ -3,7 +3,7 @@
 Hops hold about 2 to 20 per cent of alpha acids; extracts more. A slip of the decimal point here
 makes the beer ten times as bitter on paper.
 
-Mend: compare with the hop's analysis
+Fix: compare with the hop's analysis
 Source: common practice, no source
 Passes:
     {}
@@ -13,7 +13,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Said
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 
@@ -21,7 +21,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check_house(archive: Archive) -> Iterator[Said]:
+def check_house(archive: Archive) -> Iterator[Remark]:
     """Look at the alpha acids of each hop and of each of its lots."""
     for name, hop in archive.stock.hops.items() if archive.stock is not None else ():
         most, usual = (0.7, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")
@@ -29,4 +29,4 @@ def check_house(archive: Archive) -> Iterator[Said]:
         alphas |= {f"{name} {n}": lot.alpha for n, lot in hop.lots.items() if lot.alpha is not None}
         for named, alpha in alphas.items():
             if not 0.005 <= alpha.value <= most:
-                yield Said(alpha.position, f"{named}: alpha acids {alpha.text}", usual)
+                yield Remark(alpha.position, f"{named}: alpha acids {alpha.text}", usual)

@@ -3,7 +3,7 @@
 Positive and negative charges of a water are equal. A large difference means that an ion is missing,
 mistyped or in another unit: alkalinity as CaCO3 for bicarbonate, nitrate as nitrogen.
 
-Mend: compare with the laboratory's report; look at the unit of the alkalinity
+Fix: compare with the laboratory's report; look at the unit of the alkalinity
 Source: Standard Methods 1030E; warning beyond 10 %
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.resolve import ions_of
 from reportgen.record.finding import Severity
 from reportgen.science.water import ion_balance
@@ -23,7 +23,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compute the ion balance of each liquor used."""
     for part in batch.record.plan.liquor.blend:
         liquor = batch.brewery.liquors[part.liquor]
@@ -32,7 +32,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         off = float(ion_balance({**ions, "alkalinity": alkalinity}))
         if abs(off) > 10:
-            yield Said(
+            yield Remark(
                 liquor.position,
                 f"{part.liquor}: charges differ by {off:+.0f} %",
                 "within 5 %",

@@ -3,7 +3,7 @@
 An all-malt wort ferments to 85 per cent apparent attenuation at the most with ordinary yeast. More
 means wild yeast, an enzyme, much sugar, or a gravity that was misread.
 
-Mend: read the gravity again from a degassed sample; taste for wild yeast
+Fix: read the gravity again from a degassed sample; taste for wild yeast
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -15,22 +15,22 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the apparent attenuation."""
     actual = batch.actuals.get("apparent_attenuation")
     expected = batch.now.expected.get("apparent_attenuation")
     if actual is None or actual.value is None or batch.case.sugars:
         return
     if actual.value - actual.uncertainty > 0.88:
-        yield Said(
+        yield Remark(
             batch.actuals["final_gravity"].reading.position,
             f"apparent attenuation {actual.value:.0%}",
             "at most about 88 %" if expected is not None else "",

@@ -7,7 +7,7 @@ manual page, in a fixed shape::
 
     Why it matters and what usually causes it, in plain sentences.
 
-    Mend: one line, what to do.
+    Fix: one line, what to do.
     Source: where a limit comes from, or: common practice, no source.
     Passes:
         fermentation:
@@ -21,11 +21,11 @@ manual page, in a fixed shape::
 
     GROUP = Group.TRUE
     SEVERITY = Severity.MAJOR
-    UNTIL = Stage.FERMENT  # where the mend is done to the batch: until when it can be
+    UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
 
-    def check(batch: Assessment) -> Iterator[Said]: ...
+    def check(batch: Assessment) -> Iterator[Remark]: ...
 
-A stage that is over cannot be mended: what follows ``Mend`` is then said of the next time, or what
+A stage that is over cannot be fixed: what follows ``Fix`` is then said of the next time, or what
 stands in a section ``Afterwards``, which comes after it.
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
@@ -47,7 +47,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import reportgen.checks
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
@@ -77,11 +77,11 @@ class Group(enum.Enum):
 
 
 @dataclass(frozen=True)
-class Said:
-    """What a check says: where, what is wrong, what was expected, how to mend it.
+class Remark:
+    """What a check says: where, what is wrong, what was expected, how to fix it.
 
     ``position`` None stands for the record as a whole. ``severity`` None is that of the check;
-    ``remedy`` empty is the check's own ``Mend`` line.
+    ``remedy`` empty is the check's own ``Fix`` line.
     """
 
     position: Position | None
@@ -92,7 +92,7 @@ class Said:
 
 
 @dataclass(frozen=True)
-class ManualPage:
+class CheckPage:
     """The manual page of a check, read from its docstring."""
 
     name: str
@@ -100,7 +100,7 @@ class ManualPage:
     severity: Severity
     title: str
     text: str
-    mend: str
+    fix: str
     source: str
     passes: str
     fails: str
@@ -112,35 +112,35 @@ class Check:
     """One check: its page, its function over a batch, its function over the house's files.
 
     ``is_last``: one finding is left where it and others speak of the same value; a module says so
-    with ``LAST = True``. ``until`` is the stage until whose end its mend can be done: ``UNTIL``.
+    with ``LAST = True``. ``until`` is the stage until whose end its fix can be done: ``UNTIL``.
     """
 
-    page: ManualPage
-    run: Callable[[Assessment], Iterator[Said]]
-    run_house: Callable[[Archive], Iterator[Said]] | None = None
+    page: CheckPage
+    run: Callable[[Assessment], Iterator[Remark]]
+    run_house: Callable[[Archive], Iterator[Remark]] | None = None
     is_last: bool = False
     until: Stage | None = None
 
-    def mend_for(self, batch: Assessment) -> str:
-        """Return how to mend it; once its stage is over, what to look at, or to do next time."""
+    def fix_for(self, batch: Assessment) -> str:
+        """Return how to fix it; once its stage is over, what to look at, or to do next time."""
         if self.until is None or not is_over(batch.record, self.until):
-            return self.page.mend
-        return self.page.afterwards or f"next time: {self.page.mend}"
+            return self.page.fix
+        return self.page.afterwards or f"next time: {self.page.fix}"
 
 
-def read_page(docstring: str, name: str, group: Group, severity: Severity) -> ManualPage:
+def read_page(docstring: str, name: str, group: Group, severity: Severity) -> CheckPage:
     """Read a manual page. SyntaxError when a section is missing or empty."""
-    sections = ["Mend", "Source", "Passes", "Fails"]
+    sections = ["Fix", "Source", "Passes", "Fails"]
     if "\nAfterwards:" in docstring:
         sections.insert(1, "Afterwards")
     title, body = read_sections(docstring, sections, f"check {name}", needs_text=True)
-    return ManualPage(
+    return CheckPage(
         name,
         group,
         severity,
         title,
         body[TEXT],
-        one_line(body["Mend"]),
+        one_line(body["Fix"]),
         one_line(body["Source"]),
         body["Passes"],
         body["Fails"],
@@ -164,7 +164,7 @@ def all_checks() -> dict[str, Check]:
     return dict(sorted(found.items()))
 
 
-def _says_nothing(batch: Assessment) -> Iterator[Said]:
+def _says_nothing(batch: Assessment) -> Iterator[Remark]:
     """The function of a check that looks at the house's files only."""
     return iter(())
 
@@ -181,7 +181,7 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
-def _said_by(run: Callable[[Any], Iterator[Said]], about: Assessment | Archive) -> Iterator[Said]:
+def _said_by(run: Callable[[Any], Iterator[Remark]], about: Assessment | Archive) -> Iterator[Remark]:
     """Run one check; numbers that no formula can be computed with are said where they stand."""
     try:
         yield from run(about)
@@ -190,7 +190,7 @@ def _said_by(run: Callable[[Any], Iterator[Said]], about: Assessment | Archive) 
         return
     except REFUSED as error:
         units = about.brewery.units if about.brewery is not None else None
-        yield Said(
+        yield Remark(
             place_of(error, about) if isinstance(about, Assessment) else None,
             f"this check cannot be made: {why_stopped(error, str(units or 'metric'))}",
             remedy="look for a number with the wrong unit or decimal point",
@@ -214,7 +214,7 @@ def run_checks(batch: Assessment) -> list[Finding]:
         with noted(batch.batch.file, findings):
             for said in _said_by(check.run, batch):
                 findings.append(
-                    _finding(check.page, said, start, batch.archive, check.mend_for(batch))
+                    _finding(check.page, said, start, batch.archive, check.fix_for(batch))
                 )
     return sorted(_without_echoes(findings))
 
@@ -225,10 +225,10 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
     That one is dropped where another finding weighs as much; else notes are dropped for it. What
     it takes for meant is then the remedy of the other, where that has none of its own.
     """
-    mends = {name: check.page.mend for name, check in all_checks().items()}
+    fixes = {name: check.page.fix for name, check in all_checks().items()}
     rules = {name for name, check in all_checks().items() if check.is_last}
     last = {f.position: f for f in findings if f.rule in rules}
-    meant = {place: f.remedy for place, f in last.items() if f.remedy != mends[f.rule]}
+    meant = {place: f.remedy for place, f in last.items() if f.remedy != fixes[f.rule]}
     for other in findings:
         one = last.get(other.position)
         if one is not None and other.rule != one.rule and other.severity >= one.severity:
@@ -238,7 +238,7 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
         if last.get(f.position) is f:
             left.append(f)
         elif f.position not in last and f.rule not in rules:
-            if f.position in meant and f.remedy == mends.get(f.rule):
+            if f.position in meant and f.remedy == fixes.get(f.rule):
                 f = dataclasses.replace(f, remedy=meant[f.position])
             left.append(f)
     return left
@@ -253,12 +253,12 @@ def house_findings(archive: Archive) -> list[Finding]:
             continue
         with noted(BREWERY, findings):
             for said in _said_by(check.run_house, archive):
-                findings.append(_finding(check.page, said, start, archive, check.page.mend))
+                findings.append(_finding(check.page, said, start, archive, check.page.fix))
     return findings
 
 
 def _finding(
-    page: ManualPage, said: Said, start: Position, archive: Archive, mend: str
+    page: CheckPage, said: Remark, start: Position, archive: Archive, fix: str
 ) -> Finding:
     where = said.position or start
     return Finding(
@@ -267,6 +267,6 @@ def _finding(
         where,
         said.message,
         said.expected,
-        said.remedy or mend,
+        said.remedy or fix,
         archive.line(where),
     )

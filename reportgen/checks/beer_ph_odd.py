@@ -4,7 +4,7 @@ Beer ends between about 3.8 and 4.8. Above that it keeps badly and something is 
 fermentation or the meter; below, it has soured. Wort that was soured before the yeast went in is taken as
 meant to be sour.
 
-Mend: calibrate the meter and read a degassed sample again
+Fix: calibrate the meter and read a degassed sample again
 Source: common practice, no source
 Passes:
     fermentation: {log: [{at: 2026-03-20 18:00, ph: 4.3}]}
@@ -16,8 +16,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -27,7 +27,7 @@ SOURED = 4.5
 """Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the pH of the log after four days."""
     if batch.record.fermentation is None:
         return
@@ -38,4 +38,4 @@ def check(batch: Assessment) -> Iterator[Said]:
     for point, entry in zip(batch.log, batch.record.fermentation.log, strict=True):
         if point.ph is not None and point.hours > 96 and not low <= point.ph <= 4.9:
             where = entry.ph.position if entry.ph is not None else entry.position
-            yield Said(where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days", "3.8 to 4.8")
+            yield Remark(where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days", "3.8 to 4.8")

@@ -3,7 +3,7 @@
 A best-before date earlier than the day of packing is mistyped, often in the year or by swapping
 day and month, and may stand so on the label.
 
-Mend: compare the date with the label; print new labels if they bear it
+Fix: compare the date with the label; print new labels if they bear it
 Source: order of the work
 Passes:
     packaging: {date: 2026-03-24, best_before: 2026-09-30}
@@ -13,21 +13,21 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the best-before date with the day of packing."""
     packed = batch.record.packaging
     if packed is None or packed.best_before is None or packed.date is None:
         return
     if packed.best_before.date < packed.date.date:
-        yield Said(
+        yield Remark(
             packed.best_before.position,
             f"best before {packed.best_before}, packed on {packed.date}",
             f"later than {packed.date}",

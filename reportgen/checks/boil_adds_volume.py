@@ -4,7 +4,7 @@ Boiling takes water away. More wort afterwards means that one of the volumes was
 one was read hot and the other cold without saying so; wort at the boil stands four per cent higher
 than at 20 degrees.
 
-Mend: write the sample temperature beside a volume read hot
+Fix: write the sample temperature beside a volume read hot
 Source: evaporation; expansion of water
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
@@ -14,8 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 
@@ -23,7 +23,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the volumes before and after the boil."""
     before, after = batch.actuals.get("kettle_volume"), batch.actuals.get("cast_out_volume")
     if before is None or after is None or before.value is None or after.value is None:
@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if any(sugar.to == "kettle" for sugar in batch.case.sugars):
         return
     if after.value - after.uncertainty > before.value + before.uncertainty:
-        yield Said(
+        yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} at cast-out,"
             f" {volume_read(before, batch)} before the boil",

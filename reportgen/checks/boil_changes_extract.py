@@ -5,7 +5,7 @@ of it as before, and what sugar went into the kettle. A difference beyond what b
 err is a volume read hot without its temperature, a hot sample, poor mixing, or something added or
 drawn off and not written.
 
-Mend: look at both volumes, their temperatures and both gravities; write down what was added
+Fix: look at both volumes, their temperatures and both gravities; write down what was added
 Source: conservation of extract
 Passes:
     brew_day:
@@ -21,8 +21,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
 from reportgen.science.extract import extract_mass
@@ -36,7 +36,7 @@ GROWS, SHRINKS = 0.02, 0.05
 no source."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the extract before and after the boil."""
     keys = ("kettle_volume", "kettle_gravity", "cast_out_volume", "cast_out_gravity")
     read: list[Number] = []
@@ -54,7 +54,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     shown = [quantity(nominal(mass), "mass", 2, batch) for mass in (before, after)]
     share = change / nominal(before)
-    yield Said(
+    yield Remark(
         batch.actuals["cast_out_gravity"].reading.position,
         f"{shown[1]} of extract after the boil, {shown[0]} before it: {share:+.0%}",
         f"{shown[0]} ±{quantity(u, 'mass', 2, batch)}",

@@ -3,7 +3,7 @@
 Boiling makes wort stronger. A lower gravity at cast-out than at kettle full means a hot sample,
 poor mixing before the first reading, or liquor added and not written down.
 
-Mend: cool the sample; write down liquor that was added
+Fix: cool the sample; write down liquor that was added
 Source: conservation of extract
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.044}, boil: {cast_out_gravity: 1.049}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -22,13 +22,13 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the gravities before and after the boil."""
     before, after = batch.actuals.get("kettle_gravity"), batch.actuals.get("cast_out_gravity")
     if before is None or after is None or before.value is None or after.value is None:
         return
     if after.value + after.uncertainty < before.value - before.uncertainty:
-        yield Said(
+        yield Remark(
             after.reading.position,
             f"{gravity_read(after)} at cast-out, {gravity_read(before)} before the boil",
             f"above {before.value:.4f}",

@@ -3,19 +3,19 @@
 Calcium protects the enzymes, lowers the mash pH and lets break and yeast settle. Below 50 mg/L that
 is weak; above 200 there is little more to gain and the beer turns minerally.
 
-Mend: change the gypsum or calcium chloride in the mash liquor
+Fix: change the gypsum or calcium chloride in the mash liquor
 Source: D.G. Taylor 1990, MBAA Tech. Q.: 100 to 200 mg/L in mash liquor; lower limits common
     practice
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
     plan: {liquor: {salts: []}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -24,13 +24,13 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the calcium of the treated mash liquor."""
     expected = batch.planned.expected.get("mash_liquor_calcium")
     if expected is None or 50 <= expected.value <= 200:
         return
     severity = Severity.MINOR if expected.value < 20 or expected.value > 300 else None
-    yield Said(
+    yield Remark(
         batch.record.plan.liquor.position,
         f"{expected.value:.0f} mg/L of calcium in the mash liquor",
         "50 to 200 mg/L",

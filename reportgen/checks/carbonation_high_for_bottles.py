@@ -4,18 +4,18 @@ Ordinary beer bottles are commonly made for about three volumes, and less after 
 can explode. Where brewery.yaml has the bottle's own pressure limit, that decides and this check is
 silent.
 
-Mend: carbonate less, or use bottles whose maker rates them for it
+Fix: carbonate less, or use bottles whose maker rates them for it
 Source: about 3 volumes for ordinary bottles: common practice; the maker's rating comes first
 Passes:
-    plan: {pack: {into: bottle, carbonation: 2.4 vol}}
+    plan: {packaging: {into: bottle, carbonation: 2.4 vol}}
 Fails:
-    plan: {pack: {into: bottle, carbonation: 3.6 vol}}
+    plan: {packaging: {into: bottle, carbonation: 3.6 vol}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -24,13 +24,13 @@ SEVERITY = Severity.CRITICAL
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the carbonation planned for bottles."""
-    pack = batch.record.plan.pack
+    pack = batch.record.plan.packaging
     if batch.case.container.rating is not None:
         return
     if pack.into == "bottle" and pack.carbonation.value > 3.0:
-        yield Said(
+        yield Remark(
             pack.carbonation.position,
             f"{pack.carbonation.value:.1f} volumes in bottles",
             "at most 3 volumes, unless the maker of the bottles rates them for more",

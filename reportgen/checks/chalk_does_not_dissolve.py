@@ -3,7 +3,7 @@
 Only about 60 mg of chalk dissolve in a litre of water in contact with air. It clouds the liquor,
 settles, and raises the mash pH much less than computed.
 
-Mend: use baking soda or slaked lime, or brew a pale beer with this liquor
+Fix: use baking soda or slaked lime, or brew a pale beer with this liquor
 Source: chalk 59 mg/kg at the carbon dioxide of air, PHREEQC; K. Troester 2009 on undissolved chalk
     in mashes
 Passes:
@@ -15,8 +15,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -25,8 +25,8 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for chalk."""
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         if dose.salt == "chalk":
-            yield Said(item.salt.position, f"{item.amount.text} of chalk to the {dose.to}")
+            yield Remark(item.salt.position, f"{item.amount.text} of chalk to the {dose.to}")

@@ -6,7 +6,7 @@ temperature before the mash, a cast-out volume before the boil. What is read in 
 (strike and sparge liquor, malt, yeast) may come before. A day that runs past midnight is
 understood: only a step back of less than half a day is a fault.
 
-Mend: compare the times with the sheet
+Fix: compare the times with the sheet
 Source: order of the work
 Passes:
     brew_day:
@@ -27,8 +27,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
@@ -46,7 +46,7 @@ IN_THE_WORK = {
 """Readings that cannot be taken before their section's work has begun."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Go through the times of the brew day in order."""
     day = batch.record.brew_day
     if day is None:
@@ -65,12 +65,12 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         back = before.minutes - at.minutes if before is not None else 0
         if before is not None and 0 < back < 720:
-            yield Said(at.position, f"{at} stands after {before}", f"{before} or later")
+            yield Remark(at.position, f"{at} stands after {before}", f"{before} or later")
         before = at
     yield from _readings(day)
 
 
-def _readings(day: BrewDay) -> Iterator[Said]:
+def _readings(day: BrewDay) -> Iterator[Remark]:
     """Go through the readings; each is no earlier than the last beginning known before it."""
     beginnings = [
         ("mash", "the mash began", day.mash.started if day.mash else None),
@@ -92,4 +92,4 @@ def _readings(day: BrewDay) -> Iterator[Said]:
             if 0 < begun.minutes - read_at.minutes < 720:
                 what = FIGURES[name].title
                 message = f"{what}: read at {read_at}, {words} at {begun}"
-                yield Said(read_at.position, message, f"{begun} or later")
+                yield Remark(read_at.position, message, f"{begun} or later")

@@ -3,7 +3,7 @@
 The day of closing cannot be before the batch was brewed. The year is the usual slip at the turn of
 the year.
 
-Mend: mend the date
+Fix: fix the date
 Source: order of time
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,15 +15,15 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the days of closing with the brew day."""
     day, review = batch.record.brew_day, batch.record.review
     if day is None or review is None:
@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     days = [deviation.closed_on for deviation in review.deviations] + [review.decided_on]
     for closed in days:
         if closed is not None and closed.date < day.date.date:
-            yield Said(
+            yield Remark(
                 closed.position,
                 f"{closed} is before the brew day {day.date}",
                 f"{day.date} or later",

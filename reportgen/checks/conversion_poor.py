@@ -3,7 +3,7 @@
 The first wort is weak for this grist and liquor. A coarse crush, a wrong pH, dry lumps or too short
 a rest are the usual causes; so is a sample that was not well mixed.
 
-Mend: look at the crush and the mixing; read a well stirred sample
+Fix: look at the crush and the mixing; read a well stirred sample
 Source: common practice, no source for 85 %
 Passes:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.086}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -22,14 +22,14 @@ GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the conversion that the first wort implies."""
     conversion = batch.actuals.get("conversion")
     read = batch.actuals.get("first_wort_gravity")
     if conversion is None or conversion.value is None or read is None:
         return
     if conversion.value + conversion.uncertainty < 0.85:
-        yield Said(
+        yield Remark(
             read.reading.position,
             f"first wort {gravity_read(read)} means {conversion.value:.0%} conversion",
             "at least 85 %",

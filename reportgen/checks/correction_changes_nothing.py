@@ -3,18 +3,18 @@
 A correction keeps the old value beside the new one. Where both are the same, one of them is wrong.
 A correction cannot be older than the brew day either.
 
-Mend: write the value that stood there before under `was`, or correct the day
+Fix: write the value that stood there before under `was`, or correct the day
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, corrected_by: AA, corrected_on: 2026-03-15, because: swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, corrected_on: 2026-03-15, because: swapped}}}
 Fails:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, corrected_by: AA, corrected_on: 2026-03-15, because: swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, amended_by: AA, corrected_on: 2026-03-15, because: swapped}}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
@@ -24,7 +24,7 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at every corrected reading of the record."""
     day = batch.record.brew_day
     for found in values_in(batch.record):
@@ -34,9 +34,9 @@ def check(batch: Assessment) -> Iterator[Said]:
         value, was, when = reading.value, reading.was, reading.corrected_on
         # Another number of decimals is a change: it says how finely it was read.
         if value is not None and was is not None and _written(value) == _written(was):
-            yield Said(was.position, f"corrected from {was.text} to {value.text}", "another value")
+            yield Remark(was.position, f"corrected from {was.text} to {value.text}", "another value")
         if when is not None and day is not None and when.date < day.date.date:
-            yield Said(when.position, f"corrected on {when}, brewed on {day.date}",
+            yield Remark(when.position, f"corrected on {when}, brewed on {day.date}",
                        f"{day.date} or later")
 
 

@@ -3,32 +3,32 @@
 A corrected figure is believed when the old one, the hand that changed it, the day and the reason
 stand beside it.
 
-Mend: write corrected_on and because
+Fix: write corrected_on and because
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, corrected_by: AA, corrected_on: 2026-03-15, because: figures swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, corrected_on: 2026-03-15, because: figures swapped}}}
 Fails:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, corrected_by: AA}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA}}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at corrected readings."""
     for actual in batch.actuals.values():
         reading = actual.reading
         if reading.was is None:
             continue
-        # Without corrected_by the record is no record: the schema says so.
+        # Without amended_by the record is no record: the schema says so.
         pairs = (("corrected_on", reading.corrected_on), ("because", reading.because))
         lacking = [name for name, value in pairs if value is None]
         if lacking:
-            yield Said(reading.position, f"corrected without {' and '.join(lacking)}")
+            yield Remark(reading.position, f"corrected without {' and '.join(lacking)}")

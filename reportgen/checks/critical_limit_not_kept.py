@@ -4,20 +4,20 @@ Beyond a critical limit harm is possible. A reading that is off, that its instru
 from the limit, or that is missing does not keep it: the batch is held until somebody has judged it
 and closed the deviation in the review.
 
-Mend: hold the batch; read again or put it right, and close the deviation in review
+Fix: hold the batch; read again or put it right, and close the deviation in review
 Source: Codex CXC 1-1969, principle 5 and step 10; ILAC-G8:09/2019, 4.2.3
 Passes:
-    plan: {critical: {mash_temperature: {at_least: 60 C, because: starch}}}
+    plan: {critical_limits: {mash_temperature: {at_least: 60 C, because: starch}}}
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
 Fails:
-    plan: {critical: {mash_temperature: {at_least: 66 C, because: starch}}}
+    plan: {critical_limits: {mash_temperature: {at_least: 66 C, because: starch}}}
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66.1 C}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, value_of
 from reportgen.record.finding import Severity
 
@@ -25,13 +25,13 @@ GROUP = Group.WISE
 SEVERITY = Severity.CRITICAL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for critical limits not kept whose deviation is not closed."""
     for departure in batch.departures:
         result = departure.result
         if not result.is_critical or not departure.is_open:
             continue
-        limit = batch.record.plan.critical[result.figure.key]
+        limit = batch.record.plan.critical_limits[result.figure.key]
         actual = result.actual
         read = "no reading"
         if actual is not None and actual.reading.value is not None:
@@ -44,7 +44,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             if given is not None
         ]
         where = actual.reading.position if actual is not None else None
-        yield Said(
+        yield Remark(
             where or limit.position,
             f"{result.figure.title}: {read} does not clearly keep the critical limit "
             f"({limit.because})",

@@ -4,28 +4,28 @@ A reading keeps a critical limit only where its instrument can tell it from the 
 forecast lies beyond the limit, or nearer to it than the instrument errs, a batch that goes exactly
 as planned is put on hold. Better to learn that before the day.
 
-Mend: change the amounts, read with a finer instrument, or move the limit if it is safe to
+Fix: change the amounts, read with a finer instrument, or move the limit if it is safe to
 Source: ILAC-G8:09/2019, 4.2.3; guard bands of JCGM 106
 Passes:
-    plan: {critical: {mash_temperature: {at_least: 60 C, because: starch}}}
+    plan: {critical_limits: {mash_temperature: {at_least: 60 C, because: starch}}}
 Fails:
-    plan: {critical: {mash_temperature: {at_least: 65.9 C, because: starch}}}
+    plan: {critical_limits: {mash_temperature: {at_least: 65.9 C, because: starch}}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.verdicts import Verdict, verdict
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Severity
-from reportgen.verdicts import Verdict, verdict
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Judge each forecast that has a critical limit as its own reading would be judged."""
     for result in batch.results:
         figure, limit = result.figure, result.critical
@@ -37,14 +37,14 @@ def check(batch: Assessment) -> Iterator[Said]:
         u = uncertainty_at(instrument, figure.kind, planned.value)
         if verdict(planned.value, u, limit) is Verdict.ON_PLAN:
             continue
-        given = batch.record.plan.critical[figure.key]
+        given = batch.record.plan.critical_limits[figure.key]
         allowed = [
             f"{words} {edge.text}"
             for words, edge in (("at least", given.at_least), ("at most", given.at_most))
             if edge is not None
         ]
         read = f", read to ±{width_of(figure, u, batch)}," if u else ""
-        yield Said(
+        yield Remark(
             given.position,
             f"{figure.title}: the forecast {value_of(figure, planned.value, batch)}{read} does not"
             f" clearly keep the critical limit ({' and '.join(allowed)})",

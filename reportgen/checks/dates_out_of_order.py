@@ -3,7 +3,7 @@
 A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the section
 above is mistyped, often in the year or by swapping day and month.
 
-Mend: compare the dates with the sheets
+Fix: compare the dates with the sheets
 Source: order of the work
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,22 +15,22 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the dates of the sections."""
     record = batch.record
     days = [("brew day", record.brew_day.date if record.brew_day else None)]
     if record.fermentation is not None and record.fermentation.log:
         first = record.fermentation.log[0].at
         if days[0][1] is not None and first.at.date() < days[0][1].date:
-            yield Said(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
+            yield Remark(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
     if record.fermentation is not None:
         days.append(("end of fermentation", record.fermentation.finished))
     days.append(("packing", record.packaging.date if record.packaging else None))
@@ -40,7 +40,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         if day is None:
             continue
         if before is not None and day.date < before[1].date:
-            yield Said(
+            yield Remark(
                 day.position,
                 f"{name} on {day}, {before[0]} on {before[1]}",
                 f"{before[1]} or later",
@@ -50,7 +50,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     if record.analysis is not None and packed is not None:
         analysed = record.analysis.date
         if analysed.date < packed.date:
-            yield Said(
+            yield Remark(
                 analysed.position, f"analysis on {analysed}, packing on {packed}",
                 f"{packed} or later",
             )

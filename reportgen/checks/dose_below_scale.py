@@ -3,7 +3,7 @@
 A few grams on a scale that reads in tens are a guess. The error then goes into the ions, the pH or
 the bitterness.
 
-Mend: weigh on a finer scale listed in brewery.yaml, or weigh out for several batches
+Fix: weigh on a finer scale listed in brewery.yaml, or weigh out for several batches
 Source: JCGM 100: the dose within ±20 % at k = 2
 Passes:
     brewery: {instruments: {fine: {reads: scale, resolution: 0.1 g, uncertainty: 0.2 g}}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -23,7 +23,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare doses with the finest scale."""
     scales = [i for i in batch.brewery.instruments.values() if i.reads == "scale"]
     if not scales:
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     items += [(h.hop, h.amount) for h in plan.boil.hops]
     for name, amount in items:
         if finest > 0.2 * amount.value:
-            yield Said(
+            yield Remark(
                 amount.position,
                 f"{amount.text} of {name} on a scale good to ±{finest * 1000:g} g",
                 f"a scale good to ±{0.2 * amount.value * 1000:.2g} g",

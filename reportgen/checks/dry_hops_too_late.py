@@ -4,18 +4,18 @@ The day counts from pitching. A day after packing is mistyped, or the fermentati
 planned; a day in minutes has the wrong unit. Where the plan has no time for the fermentation,
 dry hops within 30 days of pitching are taken as right.
 
-Mend: correct the day, or the planned time of fermentation
+Fix: correct the day, or the planned time of fermentation
 Source: order of the work; 30 days: common practice, no source
 Passes:
-    plan: {ferment: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 5 d}]}}
+    plan: {fermentation: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 5 d}]}}
 Fails:
-    plan: {ferment: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 50 d}]}}
+    plan: {fermentation: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 50 d}]}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -27,14 +27,14 @@ LATEST = 30 * 1440.0
 EARLIEST = 60.0
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the day of each dry hopping with the time of the fermentation."""
-    ferment = batch.record.plan.ferment
+    ferment = batch.record.plan.fermentation
     latest, expected = _packed_after(batch)
     for item in ferment.dry_hops:
         day = item.on_day
         if day.value > latest or 0 < day.value < EARLIEST:
-            yield Said(
+            yield Remark(
                 day.position,
                 f"{item.hop} {day.text} after pitching",
                 f"1 h to {expected}, or 0 d for hops with the yeast",
@@ -43,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _packed_after(batch: Assessment) -> tuple[float, str]:
     """Return the minutes from pitching to packing, planned or as it went, and the same in words."""
-    planned = batch.record.plan.ferment.time
+    planned = batch.record.plan.fermentation.time
     if planned is not None:
         return planned.value, planned.text
     day, packed = batch.record.brew_day, batch.record.packaging

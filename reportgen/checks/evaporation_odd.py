@@ -3,7 +3,7 @@
 Kits evaporate much the same from day to day. A quarter of the wort in an hour, or a third of the
 usual rate, is more often a misread volume than a different boil.
 
-Mend: check both volumes and their temperatures; if true, change the kit's evaporation
+Fix: check both volumes and their temperatures; if true, change the kit's evaporation
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
@@ -23,7 +23,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the evaporation with the kit's."""
     actual = batch.actuals.get("evaporation")
     if actual is None or actual.value is None:
@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     usual = nominal(batch.case.evaporation)
     least, most = actual.value - actual.uncertainty, actual.value + actual.uncertainty
     if actual.value > 0 and (most < 0.4 * usual or least > 1.8 * usual):
-        yield Said(
+        yield Remark(
             batch.actuals["cast_out_volume"].reading.position,
             f"{volume(actual.value, batch)} in an hour",
             f"about {volume(usual, batch)}, as the kit says",

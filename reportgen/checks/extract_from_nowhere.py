@@ -3,7 +3,7 @@
 The kettle cannot hold more extract than went into the tun. A volume read hot without its
 temperature, a hot sample, a mistyped weight or a generous malt figure explain it.
 
-Mend: check the kettle volume, its temperature and the gravity
+Fix: check the kettle volume, its temperature and the gravity
 Source: conservation of mass
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}}
@@ -13,22 +13,22 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the mash efficiency that the readings imply."""
     efficiency = batch.actuals.get("mash_efficiency")
     read = batch.actuals.get("kettle_gravity")
     if efficiency is None or efficiency.value is None or read is None:
         return
     if efficiency.value - efficiency.uncertainty > 1.0:
-        yield Said(
+        yield Remark(
             read.reading.position,
             f"the kettle would hold {efficiency.value:.0%} of the grist's extract",
             "at most 100 %",

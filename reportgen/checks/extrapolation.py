@@ -3,7 +3,7 @@
 The formula still gives a number there, but fewer measurements stand behind it. Take what follows
 from it as a hint.
 
-Mend: read more and trust the forecast less; nothing need be mended
+Fix: read more and trust the forecast less; nothing need be fixed
 Source: ranges stated with each method
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import system_of
@@ -30,7 +30,7 @@ WORDS = {"minutes": "time", "volumes": "carbonation", "mcu": "colour of the malt
 """Arguments whose names say little by themselves."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Pass on the extrapolations of the planned walk."""
     plan, system, said = batch.record.plan, system_of(batch), set()
     if batch.planned.marks and wrong_figure(batch) is not None:
@@ -39,7 +39,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     # What the plan itself says is told before what only follows from it.
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
         name = WORDS.get(mark.name, mark.name.replace("_", " "))
-        place = _planned(mark, plan) or origin(mark.name, plan) or plan.volume.position
+        place = _planned(mark, plan) or origin(mark.name, plan) or plan.fermenter_volume.position
         # One input met by two methods is one thing to say.
         if (name, place) in said:
             continue
@@ -50,7 +50,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         if value in (low, high):
             value = argument_text(mark.value, mark.unit, system, more=2)
         title = page(mark.method).title
-        yield Said(
+        yield Remark(
             place, f"{name} of {value} is beyond the trusted range of: {title}", f"{low} to {high}"
         )
 
@@ -62,8 +62,8 @@ def _planned(mark: Extrapolation, plan: Plan) -> Position | None:
     of one ingredient rather than of a whole section.
     """
     work = (
-        plan.volume, plan.liquor, plan.mash, plan.run_off, plan.boil, plan.cool, plan.pitch,
-        plan.ferment, plan.pack,
+        plan.fermenter_volume, plan.liquor, plan.mash, plan.run_off, plan.boil, plan.cool, plan.pitch,
+        plan.fermentation, plan.packaging,
     )  # fmt: skip
     found = planned_like(work, mark.value, mark.unit)
     return max(found, key=lambda one: (one.name == mark.name, one.depth)).position if found else None

@@ -3,7 +3,7 @@
 A mash at 150 degrees Celsius cannot be. The number is usual in Fahrenheit, so the unit was probably
 mistyped.
 
-Mend: write F, or mend the number
+Fix: write F, or fix the number
 Source: water boils at 100 C
 Passes:
     plan: {mash: {rests: [{temperature: 152 F, time: 60 min}]}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Severity
@@ -24,7 +24,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for temperatures above the boiling point."""
     for found in values_in(batch.record):
         written = [found.quantity]
@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         for quantity in written:
             if quantity is None or quantity.kind != "temperature" or quantity.value <= 105:
                 continue
-            yield Said(
+            yield Remark(
                 quantity.position,
                 f"{quantity.text} is hotter than boiling water",
                 f"at most {temperature(105, batch, 0)}",

@@ -3,19 +3,19 @@
 Below its range yeast falls asleep, above it the beer turns fruity and solventy. The range is what
 stock.yaml says of the yeast.
 
-Mend: move the fermenter, or choose a yeast for this temperature
+Fix: move the fermenter, or choose a yeast for this temperature
 Afterwards: look for fruit and solvent, or for sulfur and sweetness, in the tasting; next time move the fermenter
 Source: range of the yeast as written in stock.yaml
 Passes:
-    plan: {ferment: {temperature: 19 C}}
+    plan: {fermentation: {temperature: 19 C}}
 Fails:
-    plan: {ferment: {temperature: 26 C}}
+    plan: {fermentation: {temperature: 26 C}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -25,7 +25,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the temperatures of the first four days with the yeast's range."""
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
     low, high = yeast.lowest_temperature, yeast.highest_temperature
@@ -36,11 +36,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         too_cold = low is not None and value + u < low.value
         return too_cold or (high is not None and value - u > high.value)
 
-    planned = batch.record.plan.ferment.temperature
+    planned = batch.record.plan.fermentation.temperature
     if outside(planned.value, 0.0):
-        yield Said(planned.position, f"fermentation at {temperature(planned.value, batch)}", shown)
+        yield Remark(planned.position, f"fermentation at {temperature(planned.value, batch)}", shown)
     active = [p for p in batch.log if 6 <= p.hours <= 96 and p.temperature is not None]
     for point in active:
         assert point.temperature is not None
         if outside(point.temperature, point.temperature_uncertainty):
-            yield Said(point.temperature_position, f"beer at {temperature(point.temperature, batch)}", shown)
+            yield Remark(point.temperature_position, f"beer at {temperature(point.temperature, batch)}", shown)

@@ -3,7 +3,7 @@
 The readings so far lie above where they should be and have stopped moving, or move slowly. Cold,
 old or too little yeast and a hot mash are the usual causes.
 
-Mend: warm it by a few degrees, rouse the yeast, and read again tomorrow
+Fix: warm it by a few degrees, rouse the yeast, and read again tomorrow
 Source: see the method fermentation.stuck
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049, at: 14:00}}
@@ -22,8 +22,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
@@ -33,7 +33,7 @@ GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Ask of the log whether the fermentation is slow or stuck."""
     points = [p for p in batch.log if p.gravity is not None]
     expected = batch.now.expected.get("final_gravity")
@@ -50,7 +50,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     )
     state = standing.progress.value
     if state in ("slow", "stuck"):
-        yield Said(
+        yield Remark(
             points[-1].gravity_position,
             f"fermentation is {state} at {points[-1].gravity:.4f}",
             f"{expected.value:.4f} ±{expected.uncertainty:.4f} at the end",

@@ -3,18 +3,18 @@
 The head of a top fermentation stands a fifth of the wort's volume high or more. Without room it
 blows into the airlock, and a blocked airlock turns the vessel into a pressure vessel.
 
-Mend: ferment in a larger vessel, or in two
+Fix: ferment in a larger vessel, or in two
 Source: common practice, no source
 Passes:
-    plan: {volume: 40 L}
+    plan: {fermenter_volume: 40 L}
 Fails:
-    plan: {volume: 46 L}
+    plan: {fermenter_volume: 46 L}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -24,12 +24,12 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the planned volume with the fermenter."""
     planned, brim = batch.case.volume, batch.case.fermenter_brim
     if planned > 0.9 * brim:
-        yield Said(
-            batch.record.plan.volume.position,
+        yield Remark(
+            batch.record.plan.fermenter_volume.position,
             f"{volume(planned, batch)} of wort fill the fermenter to {planned / brim:.0%}",
             f"at most 90 % of the {volume(brim, batch)}",
             severity=Severity.MAJOR if planned > brim else None,

@@ -3,7 +3,7 @@
 Wort shrinks as it cools and some stays with the hops. More in the fermenter than at cast-out means
 a misread volume or liquor that was not written down.
 
-Mend: check both volumes and the temperature they were read at
+Fix: check both volumes and the temperature they were read at
 Source: conservation of mass
 Passes:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 42 L}, pitch: {fermenter_volume: 40 L}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 
@@ -22,13 +22,13 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare cast-out with the volume in the fermenter."""
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
     if after.value - after.uncertainty > before.value + before.uncertainty:
-        yield Said(
+        yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} in the fermenter,"
             f" {volume_read(before, batch)} at cast-out",

@@ -2,7 +2,7 @@
 
 Fermentation lowers gravity. The two numbers were probably swapped, or one is mistyped.
 
-Mend: compare both with the sheets
+Fix: compare both with the sheets
 Source: fermentation takes extract away
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -14,8 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -23,13 +23,13 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare original and final gravity."""
     start, end = batch.actuals.get("original_gravity"), batch.actuals.get("final_gravity")
     if start is None or end is None or start.value is None or end.value is None:
         return
     if end.value >= start.value:
-        yield Said(
+        yield Remark(
             end.reading.position,
             f"final gravity {gravity_read(end)}, original gravity {start.value:.4f}",
             f"below {start.value:.4f}",

@@ -3,7 +3,7 @@
 The final gravity should be what the last entries of the log settled at. A difference that the
 instrument can tell means that one of the two was mistyped, or that the beer went on fermenting.
 
-Mend: compare with the cellar sheet
+Fix: compare with the cellar sheet
 Source: the record against itself
 Passes:
     brew_day: {date: 2026-03-14}
@@ -19,8 +19,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -28,7 +28,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the final gravity with the last entry of the log."""
     final = batch.actuals.get("final_gravity")
     points = [p for p in batch.log if p.gravity is not None]
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     last = points[-1]
     assert last.gravity is not None
     if abs(last.gravity - final.value) > 2 * (last.gravity_uncertainty + final.uncertainty):
-        yield Said(
+        yield Remark(
             final.reading.position,
             f"final gravity {gravity_read(final)}, last in the log {last.gravity:.4f}",
             f"{last.gravity:.4f} ±{last.gravity_uncertainty + final.uncertainty:.4f}",

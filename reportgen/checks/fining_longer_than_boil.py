@@ -3,7 +3,7 @@
 Kettle finings work in the last quarter of an hour of the boil. A time longer than the boil belongs
 to another boil, or one of the two times is wrong.
 
-Mend: correct the time of the fining, or of the boil
+Fix: correct the time of the fining, or of the boil
 Source: arithmetic
 Passes:
     {}
@@ -13,20 +13,20 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the time of each kettle fining with the boil."""
     boil = batch.record.plan.boil
     for item in boil.finings:
         if item.time is not None and item.time.value > boil.time.value:
-            yield Said(
+            yield Remark(
                 item.time.position,
                 f"{item.fining} at {item.time.text} of a boil of {boil.time.text}",
                 f"at most {boil.time.text}",

@@ -3,7 +3,7 @@
 With all extract in solution the first wort has a highest possible strength, given by grist and
 liquor. A reading above it means a wrong weight, a wrong volume, a hot sample or a mistyped figure.
 
-Mend: check the weights, the liquor volume and the sample's temperature
+Fix: check the weights, the liquor volume and the sample's temperature
 Source: mass balance; see the method lautering.first_wort_extract
 Passes:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.086}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -22,14 +22,14 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the conversion that the first wort implies."""
     conversion = batch.actuals.get("conversion")
     read = batch.actuals.get("first_wort_gravity")
     if conversion is None or conversion.value is None or read is None:
         return
     if conversion.value - conversion.uncertainty > 1.0:
-        yield Said(
+        yield Remark(
             read.reading.position,
             f"first wort {gravity_read(read)} would need {conversion.value:.0%} conversion",
             "at most 100 %",

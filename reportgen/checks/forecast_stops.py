@@ -3,19 +3,19 @@
 A number of the plan or of a reading lies outside the range in which a formula holds, so what depends
 on it is not computed; everything else is. Usually the decimal point or the unit is wrong.
 
-Mend: correct the number named, or leave the reading out until it is clear
+Fix: correct the number named, or leave the reading out until it is clear
 Source: ranges stated with each method
 Passes:
     {}
 Fails:
-    plan: {liquor: {mash_volume: 4 L}}
+    plan: {liquor: {mash_liquor: 4 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, refused_in, same_trouble
+from reportgen.assessment.assess import Assessment, refused_in, same_trouble
 from reportgen.checks import final_above_original
-from reportgen.checks.base import Group, Said
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import quantity, system_of, value_of
@@ -31,12 +31,12 @@ SEVERITY = Severity.MAJOR
 
 SECTIONS = {
     "liquor": "liquor", "mash": "mash", "run-off": "run_off", "boil": "boil", "pitch": "pitch",
-    "ferment": "ferment", "pack": "pack",
+    "ferment": "fermentation", "pack": "packaging",
 }  # fmt: skip
 """Section of the plan that each stage of the forecast goes by."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Pass on what cannot be forecast, at the reading or the value of the plan it comes from."""
     told = any(final_above_original.check(batch))
     system = system_of(batch)
@@ -58,7 +58,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             # What one number spoils in several steps is one thing to say.
             if where not in places:
                 places.add(where)
-                yield Said(where, f"the {stage} cannot be forecast in full: {why}")
+                yield Remark(where, f"the {stage} cannot be forecast in full: {why}")
 
 
 def _said(

@@ -4,16 +4,16 @@ The gravity at packing is above the end that was expected by more than the instr
 the yeast finds what is left, every point of gravity makes half a volume of gas, on top of the
 priming.
 
-Mend: wait, rouse or warm it, and pack when readings are steady; if packed, keep cold and vent
+Fix: wait, rouse or warm it, and pack when readings are steady; if packed, keep cold and vent
 Afterwards: open what is left with eyes shielded, and keep it cold; next time pack when readings are steady
 Source: see the methods carbonation.volumes_from_gravity_points and alcohol.gravity_at_attenuation
 Passes:
-    plan: {pack: {into: bottle}}
+    plan: {packaging: {into: bottle}}
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
     fermentation: {final_gravity: 1.011}
     packaging: {date: 2026-03-24}
 Fails:
-    plan: {pack: {into: bottle}}
+    plan: {packaging: {into: bottle}}
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
     fermentation: {final_gravity: 1.019}
     packaging: {date: 2026-03-24}
@@ -21,8 +21,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -34,18 +34,18 @@ SEVERITY = Severity.MAJOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compute the gas that the extract left could still make in bottle or cask."""
     actual = batch.actuals.get("final_gravity")
     expected = batch.now.expected.get("final_gravity")
     if batch.record.packaging is None or actual is None or actual.value is None or expected is None:
         return
-    if batch.record.plan.pack.into == "keg":
+    if batch.record.plan.packaging.into == "keg":
         return
     if actual.value - actual.uncertainty <= expected.value + expected.uncertainty:
         return
     more = nominal(volumes_from_gravity_points(actual.value, expected.value))
-    yield Said(
+    yield Remark(
         actual.reading.position,
         f"final gravity {gravity_read(actual)}, {more:.1f} volumes of gas above the expected end",
         f"{expected.value:.4f} ±{expected.uncertainty:.4f}",

@@ -3,7 +3,7 @@
 Nothing but temperature and mixing changes wort between kettle and fermenter, unless liquor was
 added. A difference that both instruments can tell is a misreading of one of the two.
 
-Mend: read both from cool, well mixed samples; write down liquor that was added
+Fix: read both from cool, well mixed samples; write down liquor that was added
 Source: conservation of extract
 Passes:
     brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.049}, pitch: {original_gravity: 1.049}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
@@ -22,14 +22,14 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare cast-out and original gravity."""
     before, after = batch.actuals.get("cast_out_gravity"), batch.actuals.get("original_gravity")
     if before is None or after is None or before.value is None or after.value is None:
         return
     apart = abs(after.value - before.value)
     if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
-        yield Said(
+        yield Remark(
             after.reading.position,
             f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
             f"{before.value:.4f} ±{before.uncertainty + after.uncertainty:.4f}",

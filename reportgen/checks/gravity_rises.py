@@ -4,7 +4,7 @@ Yeast only takes extract away. A later reading that is higher than an earlier on
 instruments could err means a reading was swapped, mistyped, taken warm or read with gas in the
 sample, unless sugar went into the fermenter between the two.
 
-Mend: compare both readings with the sheet; degas the sample and note its temperature
+Fix: compare both readings with the sheet; degas the sample and note its temperature
 Source: conservation of extract
 Passes:
     fermentation:
@@ -21,15 +21,15 @@ Fails:
 import itertools
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each gravity of the log with the one before it."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
         return
@@ -40,7 +40,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     ]
     for (before, before_u, _), (after, after_u, where) in itertools.pairwise(points):
         if after - before > before_u + after_u:
-            yield Said(
+            yield Remark(
                 where,
                 f"gravity {after:.3f} is higher than {before:.3f} before it",
                 f"at most {before + after_u:.3f}",

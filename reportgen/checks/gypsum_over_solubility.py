@@ -3,7 +3,7 @@
 What does not dissolve lies on the bottom of the liquor tank and is missing in the mash. Hot water
 does not help: gypsum dissolves best near 40 degrees and slowly everywhere.
 
-Mend: add the gypsum to the grist, or use calcium chloride for part of it
+Fix: add the gypsum to the grist, or use calcium chloride for part of it
 Source: solubility computed with PHREEQC; see the method salts.gypsum_solubility
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -26,11 +26,11 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each dose of gypsum with its solubility."""
     volumes = {
-        "mash": batch.planned.expected.get("mash_liquor_volume"),
-        "sparge": batch.planned.expected.get("sparge_volume"),
+        "mash": batch.planned.expected.get("mash_liquor"),
+        "sparge": batch.planned.expected.get("sparge_liquor"),
     }
     limit, cool = nominal(gypsum_solubility(20.0)), temperature(20, batch, 0)
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
@@ -39,7 +39,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         strength = nominal(dose.grams) / volume.value
         if strength > 0.8 * limit:
-            yield Said(
+            yield Remark(
                 item.amount.position,
                 f"{strength:.2f} g of gypsum for each litre of {dose.to} liquor",
                 f"well below {limit:.2f} g/L, which is all that water of {cool} holds",

@@ -3,7 +3,7 @@
 The harvest of a batch comes after its own pitching. An earlier day is mistyped, or the harvest is
 of another batch.
 
-Mend: correct the day of the harvest, or write it into the record it belongs to
+Fix: correct the day of the harvest, or write it into the record it belongs to
 Source: order of the work
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,16 +15,16 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
-from reportgen.forecast.log import pitched_at
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import pitched_at
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the harvest with the moment of pitching."""
     day, fermentation = batch.record.brew_day, batch.record.fermentation
     pitched = pitched_at(batch.record)
@@ -34,4 +34,4 @@ def check(batch: Assessment) -> Iterator[Said]:
     is_timed = day.pitch is not None and day.pitch.at is not None
     if at.at < pitched if is_timed else at.at.date() < day.date.date:
         when = pitched.strftime("%Y-%m-%d %H:%M") if is_timed else str(day.date)
-        yield Said(at.position, f"harvested on {at}, pitched on {when}", f"after {when}")
+        yield Remark(at.position, f"harvested on {at}, pitched on {when}", f"after {when}")

@@ -3,7 +3,7 @@
 The forecast counts such hops from the start of the boil. Hops put into the run-off are a choice;
 otherwise one of the two times is a slip.
 
-Mend: make the boil longer, or the addition later
+Fix: make the boil longer, or the addition later
 Source: arithmetic
 Passes:
     {}
@@ -13,20 +13,20 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each addition with the boil."""
     boil = batch.record.plan.boil
     for item in boil.hops:
         if item.time is not None and item.time.value > boil.time.value:
-            yield Said(
+            yield Remark(
                 item.time.position,
                 f"{item.hop} for {item.time.text} in a boil of {boil.time.text}",
                 f"at most {boil.time.text}",

@@ -3,7 +3,7 @@
 Without a time before the end of the boil the bitterness cannot be computed; it is counted as added
 at the end.
 
-Mend: write the minutes before the end of the boil
+Fix: write the minutes before the end of the boil
 Source: the record's format
 Passes:
     {}
@@ -13,16 +13,16 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for additions without a time."""
     for item in batch.record.plan.boil.hops:
         if item.time is None:
-            yield Said(item.hop.position, f"{item.amount.text} of {item.hop} without a time")
+            yield Remark(item.hop.position, f"{item.amount.text} of {item.hop} without a time")

@@ -3,7 +3,7 @@
 Alpha acids fade by a few per cent to a third in a year, by variety and cold. The bitterness
 computed from an old analysis is then too high.
 
-Mend: buy fresh hops, or estimate what is left from their storage index
+Fix: buy fresh hops, or estimate what is left from their storage index
 Source: S.T. Likens, G.B. Nickerson and C.E. Zimmermann 1970, ASBC Proc. 28:68, on storage; a year
     is common practice
 Passes:
@@ -16,8 +16,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -26,7 +26,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the age of each hop analysis with the brew day."""
     day = batch.record.brew_day
     if day is None:
@@ -37,4 +37,4 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         age = (day.date.date - lot.analysed.date).days
         if age > 400:
-            yield Said(item.lot.position, f"{item.hop} analysed {age} days before", "within a year")
+            yield Remark(item.lot.position, f"{item.hop} analysed {age} days before", "within a year")

@@ -3,7 +3,7 @@
 Wort at the boil stands four per cent higher than at 20 degrees: 1.7 litres in 42. Without the
 temperature the volume counts as cold, and gravity and volume then disagree.
 
-Mend: write the temperature of the wort, e.g. {read: 43.7 L, sample: 98 C}
+Fix: write the temperature of the wort, e.g. {read: 43.7 L, sample: 98 C}
 Source: density of water: 3.99 % from boiling to 20 C
 Passes:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: {read: 43.7 L, sample: 98 C}}}
@@ -13,18 +13,18 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the temperature of the cast-out volume."""
     actual = batch.actuals.get("cast_out_volume")
     if actual is None or actual.value is None:
         return
     if actual.reading.sample_temperature is None:
-        yield Said(actual.reading.position, "the temperature of the wort is not written")
+        yield Remark(actual.reading.position, "the temperature of the wort is not written")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.checks import alpha_odd, malt_figures_odd, unusual_value
 from reportgen.record.each_value import values_in
 from reportgen.record.fields import Entry

@@ -3,7 +3,7 @@
 Years later initials are worth only as much as the list that explains them. Every field that takes
 initials is looked at. Where two people did one thing, separate them: `RB, TM`.
 
-Mend: add the initials to people in brewery.yaml, or correct them
+Fix: add the initials to people in brewery.yaml, or correct them
 Source: EU GMP chapter 4: signature list
 Passes:
     brew_day: {date: 2026-03-14, brewers: [AA]}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.people import people_in
 from reportgen.record.each_value import initials_in
 from reportgen.record.finding import Severity
@@ -23,7 +23,7 @@ from reportgen.record.suggest import did_you_mean
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare all initials in the record with the list of people."""
     people = batch.brewery.people
     if not people:
@@ -35,7 +35,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         # What is not a person or two is no list of initials: it is quoted as a whole.
         named = unknown[0] if len(unknown) == 1 else str(initials)
-        yield Said(
+        yield Remark(
             initials.position,
             f"`{named}` is not listed under `people`",
             ", ".join(people),

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from reportgen.assess import Assessment, refused_in
+from reportgen.assessment.assess import Assessment, refused_in
 from reportgen.forecast.arguments import KINDS
 from reportgen.record.finding import Position
 from reportgen.record.model.plan import Plan
@@ -29,7 +29,7 @@ _YEAST = (
 )  # fmt: skip
 _HOPS = ("alpha", "utilisation", "time", "minutes")
 _KIT = (
-    "mixing_tanks", "water_shortfall", "malt_heat_capacity", "slaking_heat", "loss_rate",
+    "tanks_in_series", "grain_absorption", "malt_heat_capacity", "slaking_heat", "loss_rate",
     "losses", "altitude", "evaporation_share",
 )  # fmt: skip
 
@@ -61,7 +61,7 @@ def origin(name: str, plan: Plan) -> Position | None:
     if name in _LIQUOR:
         return plan.liquor.position
     if name in ("liquor_to_grist", "strike_temperature"):
-        return plan.liquor.mash_volume.position
+        return plan.liquor.mash_liquor.position
     if name in _YEAST:
         return plan.pitch.yeast.position
     if name in _KIT:

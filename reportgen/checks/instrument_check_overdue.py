@@ -3,7 +3,7 @@
 Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of the
 last check. Of an instrument with a list of checks the latest before the brew day counts.
 
-Mend: check it against ice water, buffers or a reference, and write the day
+Fix: check it against ice water, buffers or a reference, and write the day
 Source: common practice, no source; 21 CFR 211.68 by analogy
 Passes:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
@@ -14,8 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.brewery import Instrument
 
@@ -23,7 +23,7 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the last check of each instrument used."""
     day = batch.record.brew_day
     if day is None:
@@ -39,18 +39,18 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         age = (day.date.date - instrument.checked.date).days
         if age > 366:
-            yield Said(
+            yield Remark(
                 instrument.checked.position,
                 f"{name} was checked {age} days before the brew day",
                 "within a year",
             )
 
 
-def _not_yet(instrument: Instrument, name: str) -> Iterator[Said]:
+def _not_yet(instrument: Instrument, name: str) -> Iterator[Remark]:
     """Say so when all checks of an instrument came after the brew day."""
     if instrument.checks:
         first = min(instrument.checks, key=lambda c: c.on.date)
-        yield Said(
+        yield Remark(
             first.on.position,
             f"{name} was first checked on {first.on}, after the brew day",
             "a check before it is read",

@@ -5,7 +5,7 @@ reading is judged as if its instrument were unknown: by the last decimal written
 shows degrees Brix, written with `Bx`; everything else is read with a hydrometer or a density meter,
 which is listed as one.
 
-Mend: name the instrument that took the reading, or list it in brewery.yaml
+Fix: name the instrument that took the reading, or list it in brewery.yaml
 Source: JCGM 200: a reading belongs to a measuring instrument
 Passes:
     brew_day: {date: 2026-03-14, instruments: {thermometer: thermometer}}
@@ -21,8 +21,8 @@ import dataclasses
 from collections.abc import Iterator
 from typing import Any
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
 from reportgen.record.model.brew_day import Instruments
@@ -33,7 +33,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare what each instrument named reads with what it is named for."""
     listed = batch.brewery.instruments
     for found in _named(batch.record):
@@ -59,11 +59,11 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _said(
     name: Text, reads: str, wanted: str, batch: Assessment, fits: list[str]
-) -> Said:
+) -> Remark:
     instruments = batch.brewery.instruments
     ours = [n for n, one in instruments.items() if str(one.reads) in fits]
     expected = f"one of {', '.join(ours)}" if ours else ""
-    return Said(name.position, f"`{name}` is a {_words(reads)}; it is named for {wanted}", expected)
+    return Remark(name.position, f"`{name}` is a {_words(reads)}; it is named for {wanted}", expected)
 
 
 def _words(kind: str) -> str:

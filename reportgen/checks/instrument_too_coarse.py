@@ -4,7 +4,7 @@ When the uncertainty of the instrument is half the width of the tolerance or mor
 reading can show that the batch is on plan. It is better to learn that before the day than at the
 kettle.
 
-Mend: read with a finer instrument, or widen the tolerance in the plan
+Fix: read with a finer instrument, or widen the tolerance in the plan
 Source: guard bands of JCGM 106; ILAC-G8:09/2019
 Passes:
     plan: {tolerances: {mash_temperature: 1.5 K}}
@@ -14,19 +14,19 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.verdicts import Limits
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.readings import fitting, instrument_name, uncertainty_at
 from reportgen.record.finding import Position, Severity
-from reportgen.verdicts import Limits
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the U of the instrument at hand with the width of each tolerance."""
     for result in batch.results:
         figure, limits = result.figure, result.limits
@@ -43,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         u = uncertainty_at(instrument, figure.kind, about or 1.0)
         if limits.high < limits.low:
             low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
-            yield Said(
+            yield Remark(
                 _cause(batch, figure, name),
                 f"{figure.title}: the tolerance and the critical limit have no value in common:"
                 f" at least {low} and at most {high}",
@@ -51,7 +51,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             )
         elif limits.too_coarse(u):
             between, wanted = _limits(batch, figure, limits, u)
-            yield Said(
+            yield Remark(
                 _cause(batch, figure, name),
                 f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}; {between}",
                 wanted,
@@ -87,7 +87,7 @@ def _limits(batch: Assessment, figure: Figure, limits: Limits, u: float) -> tupl
 def _cause(batch: Assessment, figure: Figure, name: str) -> Position | None:
     """Return where the tolerance or the instrument is chosen: nearest to the plan first."""
     plan = batch.record.plan
-    given, critical = plan.tolerances.get(figure.key), plan.critical.get(figure.key)
+    given, critical = plan.tolerances.get(figure.key), plan.critical_limits.get(figure.key)
     if given is not None:
         return given.position
     if critical is not None:

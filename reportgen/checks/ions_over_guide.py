@@ -4,7 +4,7 @@ The guides of drinking-water law are a sensible warning for beer too: above them
 can purge, chloride and sodium taste salty, magnesium is bitter. A strongly hopped beer may go over
 the sulfate guide by design.
 
-Mend: dilute with softer liquor, or use less of the salt
+Fix: dilute with softer liquor, or use less of the salt
 Source: EU Directive 2020/2184 indicator values for sulfate, chloride, sodium (250, 250, 200 mg/L);
     magnesium common practice
 Passes:
@@ -15,8 +15,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -25,12 +25,12 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the ions at cast-out with the guides."""
     for ion, guide in (("sulfate", 250), ("chloride", 250), ("sodium", 200), ("magnesium", 60)):
-        expected = batch.planned.expected.get(f"beer_{ion}")
+        expected = batch.planned.expected.get(f"cast_out_{ion}")
         if expected is not None and expected.value > guide:
-            yield Said(
+            yield Remark(
                 batch.record.plan.liquor.position,
                 f"{expected.value:.0f} mg/L of {ion} in the wort at cast-out",
                 f"at most {guide} mg/L",

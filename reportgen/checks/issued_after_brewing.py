@@ -3,7 +3,7 @@
 A sheet is printed before the beer is brewed by it. A later day is mistyped, or it is the day of
 another print, whose plan may be another one.
 
-Mend: write the day of the sheet that was brewed by
+Fix: write the day of the sheet that was brewed by
 Source: order of the work
 Passes:
     issued: {plan: 3f9a12bc, on: 2026-03-13}
@@ -15,21 +15,21 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the day of printing with the brew day."""
     issued, day = batch.record.issued, batch.record.brew_day
     if issued is None or issued.on is None or day is None:
         return
     if issued.on.date > day.date.date:
-        yield Said(
+        yield Remark(
             issued.on.position,
             f"printed on {issued.on}, brewed on {day.date}",
             f"{day.date} or earlier",

@@ -3,18 +3,18 @@
 Wort foams up when it comes to the boil and when hops go in, and what boils over scalds. The kettle
 needs room above the wort, and more of it with a strong wort or a fierce burner.
 
-Mend: boil less, or keep some runnings back and add them later
+Fix: boil less, or keep some runnings back and add them later
 Source: common practice, no source
 Passes:
-    plan: {volume: 40 L}
+    plan: {fermenter_volume: 40 L}
 Fails:
-    plan: {volume: 50 L}
+    plan: {fermenter_volume: 50 L}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -24,14 +24,14 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare kettle full with the brim."""
     full = batch.planned.expected.get("kettle_volume")
     if full is None or full.value <= 0.85 * batch.case.kettle_brim:
         return
     over = full.value > batch.case.kettle_brim
-    yield Said(
-        batch.record.plan.volume.position,
+    yield Remark(
+        batch.record.plan.fermenter_volume.position,
         f"the kettle is full to {full.value / batch.case.kettle_brim:.0%} before the boil",
         f"at most 85 % of the {volume(batch.case.kettle_brim, batch)}",
         severity=Severity.MAJOR if over else None,

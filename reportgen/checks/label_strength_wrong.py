@@ -5,7 +5,7 @@ be 0.5 % vol off, above that 1 % vol; what the readings themselves leave open is
 Without any reading the label is compared with the plan. Some countries allow less: 0.3 % vol in the
 United States (27 CFR 7.65).
 
-Mend: correct the label, or the gravities that the strength follows from; hold what is labelled
+Fix: correct the label, or the gravities that the strength follows from; hold what is labelled
 Source: Regulation (EU) 1169/2011 annex XII; local law decides
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -19,8 +19,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import Strength, strengths_in
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
@@ -35,7 +35,7 @@ TOLERANCE_WEAK, TOLERANCE_STRONG = 0.5, 1.0
 _ROUNDED = 1e-6
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the strength on the label with that of the beer."""
     packed = batch.record.packaging
     if packed is None or packed.label is None:
@@ -51,7 +51,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     tolerance = TOLERANCE_WEAK if percent <= WEAK else TOLERANCE_STRONG
     if any(_is_true(one, percent, tolerance + u) for one in stated):
         return
-    yield Said(
+    yield Remark(
         packed.label.position,
         f"the label says {stated[0].percent:g} % vol, the beer has {percent:.1f} ±{u:.1f} % vol",
         f"{max(0.0, percent - tolerance):.1f} to {percent + tolerance:.1f} % vol",

@@ -3,7 +3,7 @@
 Lactic acid of about 400 mg in a litre of beer is tasted as a soft sourness. Phosphoric acid does
 the same work without it.
 
-Mend: use phosphoric acid for part of it, or softer liquor
+Fix: use phosphoric acid for part of it, or softer liquor
 Source: taste threshold near 400 mg/L: common practice, no source
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.acid import ACIDS, acid_normality
@@ -25,7 +25,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Add up the lactic acid."""
     lactic = sum(
         nominal(dose.millilitres) * nominal(acid_normality(dose.acid, dose.strength))
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     )
     strength = lactic * ACIDS["lactic"].molar_mass / batch.case.volume
     if strength > 300:
-        yield Said(
+        yield Remark(
             batch.record.plan.liquor.position,
             f"{strength:.0f} mg of lactic acid for each litre of wort",
             "at most 300 mg/L",

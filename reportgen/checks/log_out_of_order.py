@@ -3,7 +3,7 @@
 Entries stand in the order in which they were read. One that is earlier than the entry above it has
 a mistyped day or time, and the curve drawn through the log would double back.
 
-Mend: compare the day and time with the cellar sheet
+Fix: compare the day and time with the cellar sheet
 Source: order of time
 Passes:
     fermentation:
@@ -20,20 +20,20 @@ Fails:
 import itertools
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each entry with the one above it."""
     if batch.record.fermentation is None:
         return
     for earlier, later in itertools.pairwise(batch.record.fermentation.log):
         if later.at.at <= earlier.at.at:
-            yield Said(
+            yield Remark(
                 later.at.position, f"{later.at} stands after {earlier.at}", f"after {earlier.at}"
             )

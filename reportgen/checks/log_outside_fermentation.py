@@ -4,7 +4,7 @@ The fermentation log begins with the yeast and ends when the beer is packed. An 
 wrong day or time, belongs to another batch, or the day of packing is wrong. A reading up to an hour
 before the yeast goes in is taken as the first of the log.
 
-Mend: compare the entry with the cellar sheet, and the day of packing
+Fix: compare the entry with the cellar sheet, and the day of packing
 Source: order of the work
 Passes:
     brew_day: {date: 2026-03-14, pitch: {at: 13:50}}
@@ -17,9 +17,9 @@ Fails:
 import datetime
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
-from reportgen.forecast.log import pitched_at
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import pitched_at
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -28,7 +28,7 @@ SEVERITY = Severity.MINOR
 GRACE = datetime.timedelta(hours=1)
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each entry with the moment of pitching and the day of packing."""
     record = batch.record
     day, packed = record.brew_day, record.packaging
@@ -40,11 +40,11 @@ def check(batch: Assessment) -> Iterator[Said]:
         is_of_the_day = day is not None and day.date.date <= at.at.date()
         if is_of_the_day and pitched is not None and at.at < pitched - GRACE:
             when = pitched.strftime("%Y-%m-%d %H:%M")
-            yield Said(
+            yield Remark(
                 at.position, f"{at} is before the yeast was pitched, {when}", f"{when} or later"
             )
         if packed is not None and at.at.date() > packed.date.date:
-            yield Said(
+            yield Remark(
                 at.position,
                 f"{at} is after the beer was packed on {packed.date}",
                 f"{packed.date} or earlier",

@@ -3,7 +3,7 @@
 Old malt is slack, old hops cheesy, old yeast dead. A lot used before it was received has a wrong
 number or a wrong date.
 
-Mend: use fresh stock, or mend the lot or the date
+Fix: use fresh stock, or fix the lot or the date
 Source: dates as written in stock.yaml
 Passes:
     stock: {malts: {pale: {lots: {M-1: {best_before: 2026-12-31}}}}}
@@ -17,8 +17,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.lots import lots_used
 from reportgen.record.finding import Severity
 
@@ -26,7 +26,7 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the dates of every lot with the brew day."""
     day = batch.record.brew_day
     if day is None:
@@ -36,13 +36,13 @@ def check(batch: Assessment) -> Iterator[Said]:
         if lot is None:
             continue
         if lot.best_before is not None and lot.best_before.date < day.date.date:
-            yield Said(
+            yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was best before {lot.best_before}",
                 f"{day.date} or later",
             )
         if lot.received is not None and lot.received.date > day.date.date:
-            yield Said(
+            yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was received on {lot.received}",
                 f"before {day.date}",

@@ -3,7 +3,7 @@
 A lot that the stock does not know cannot be traced to its delivery, its analysis or the other
 batches it went into.
 
-Mend: add the lot to stock.yaml, or mend its number
+Fix: add the lot to stock.yaml, or fix its number
 Source: 21 CFR 211.188(b)(3) by analogy: each lot identified
 Passes:
     plan: {grist: [{malt: pale, amount: 7 kg, lot: M-1}]}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.lots import lots_used
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
@@ -23,11 +23,11 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look up every lot."""
     for use in lots_used(batch):
         if use.lot not in use.known:
-            yield Said(
+            yield Remark(
                 use.lot.position,
                 f"{use.item} has no lot {use.lot} in stock.yaml",
                 "one of " + ", ".join(sorted(use.known)) if use.known else "",

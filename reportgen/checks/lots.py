@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.stock import Lot
 from reportgen.record.values import Text
 

@@ -3,7 +3,7 @@
 Malt gives about 65 to 83 per cent of extract as is and holds 2 to 8 per cent of moisture. A sugar-
 like extract or a figure on dry matter inflates every expected gravity.
 
-Mend: compare with the maltster's analysis; extract is as is, coarse grind
+Fix: compare with the maltster's analysis; extract is as is, coarse grind
 Source: common practice, no source
 Passes:
     {}
@@ -13,7 +13,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Said
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot, Malt
@@ -22,7 +22,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check_house(archive: Archive) -> Iterator[Said]:
+def check_house(archive: Archive) -> Iterator[Remark]:
     """Look at extract and moisture of each malt and of each of its lots."""
     for name, malt in archive.stock.malts.items() if archive.stock is not None else ():
         yield from _figures(str(name), malt)
@@ -30,9 +30,9 @@ def check_house(archive: Archive) -> Iterator[Said]:
             yield from _figures(f"{name} {number}", lot)
 
 
-def _figures(named: str, figures: Malt | Lot) -> Iterator[Said]:
+def _figures(named: str, figures: Malt | Lot) -> Iterator[Remark]:
     extract, moisture = figures.extract, figures.moisture
     if extract is not None and not 0.45 <= extract.value <= 0.86:
-        yield Said(extract.position, f"{named}: extract {extract.text}", "65 to 83 %")
+        yield Remark(extract.position, f"{named}: extract {extract.text}", "65 to 83 %")
     if moisture is not None and not 0.01 <= moisture.value <= 0.14:
-        yield Said(moisture.position, f"{named}: moisture {moisture.text}", "2 to 8 %")
+        yield Remark(moisture.position, f"{named}: moisture {moisture.text}", "2 to 8 %")

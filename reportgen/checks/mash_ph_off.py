@@ -4,7 +4,7 @@ Starch is broken down and wort runs clear in a band of pH, read in a cooled samp
 taste turns sharp, above it run-off drags, tannin is drawn and the beer keeps less well. A
 prediction outside the band is worth acting on before the day; it errs by a tenth or two.
 
-Mend: add acid to the mash liquor, or less of it; read the mash with a checked meter
+Fix: add acid to the mash liquor, or less of it; read the mash with a checked meter
 Afterwards: look for it in the run-off, the clarity and the taste; next time set the acid before the mash
 Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, Table 4.9; range 5.2 to 5.6 common
     practice
@@ -16,8 +16,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -27,7 +27,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the mash pH read, else at the one predicted."""
     result = batch.find("mash_ph")
     if result is None or result.expected is None:
@@ -46,7 +46,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     shown = f"{value:.2f}"
     if read and result.actual is not None:
         shown = as_read(result.actual, shown)
-    yield Said(
+    yield Remark(
         where or batch.record.plan.liquor.position,
         f"mash pH {shown} {'read' if read else 'predicted'}",
         "5.2 to 5.6 in a cooled sample",

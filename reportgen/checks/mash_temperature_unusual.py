@@ -3,7 +3,7 @@
 A single infusion converts between about 62 and 70 degrees: below, starch may not set free; above,
 the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash.
 
-Mend: check the unit and the number; a step mash may start lower
+Fix: check the unit and the number; a step mash may start lower
 Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the enzymes
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -24,13 +24,13 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the temperatures of the rests."""
     rests = batch.record.plan.mash.rests
     if len(rests) == 1:
         value = rests[0].temperature.value
         if not 62 <= value <= 70:
-            yield Said(
+            yield Remark(
                 rests[0].temperature.position,
                 f"a single rest at {temperature(value, batch)}",
                 f"{temperature(62, batch, 0)} to {temperature(70, batch, 0)}",
@@ -38,7 +38,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             )
     for rest in rests:
         if rest.temperature.value > 78:
-            yield Said(
+            yield Remark(
                 rest.temperature.position,
                 f"a rest at {temperature(rest.temperature.value, batch)}",
                 f"at most {temperature(78, batch, 0)}",

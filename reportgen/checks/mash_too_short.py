@@ -3,7 +3,7 @@
 The enzymes need about a quarter of an hour at best, and longer when the mash is cool or the malt
 coarse. All rests together are meant here; a single rest of a step mash may be short.
 
-Mend: correct the times of the rests, or mash longer and test with iodine
+Fix: correct the times of the rests, or mash longer and test with iodine
 Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the time conversion takes
 Passes:
     plan: {mash: {rests: [{temperature: 66 C, time: 60 min}, {temperature: 76 C, time: 5 min}]}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
@@ -24,12 +24,12 @@ SHORTEST = 15.0
 """Minutes of all rests together."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Add up the rests."""
     rests = batch.record.plan.mash.rests
     total = sum(rest.time.value for rest in rests)
     if total < SHORTEST:
-        yield Said(
+        yield Remark(
             rests[0].time.position,
             f"the mash takes {total:g} min in all",
             f"{SHORTEST:g} min or more",

@@ -3,18 +3,18 @@
 Below about 1.8 litres for each kilogram, dry lumps stay in the mash and their extract is lost;
 below 1.2 it cannot be stirred at all.
 
-Mend: use more mash liquor
+Fix: use more mash liquor
 Source: common practice, no source
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
-    plan: {liquor: {mash_volume: 12 L}}
+    plan: {liquor: {mash_liquor: 12 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -25,13 +25,13 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the thickness of the mash."""
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio < 1.8:
         least, low, high = (quantity(v, "specific_volume", 1, batch) for v in (1.8, 2.3, 4.0))
-        yield Said(
-            batch.record.plan.liquor.mash_volume.position,
+        yield Remark(
+            batch.record.plan.liquor.mash_liquor.position,
             f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
             f"at least {least}, usually {low} to {high}",
             severity=Severity.MAJOR if ratio < 1.2 else None,

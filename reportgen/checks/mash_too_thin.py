@@ -4,18 +4,18 @@ A thin mash on purpose spares a small beer the over-sparging, and a full-volume 
 litres for each kilogram. Beyond that the enzymes are dilute and lost sooner, and the pH follows the
 liquor rather than the malt.
 
-Mend: use less mash liquor, and put the rest straight into the kettle
+Fix: use less mash liquor, and put the rest straight into the kettle
 Source: common practice, no source
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
-    plan: {liquor: {mash_volume: 42 L}, grist: [{malt: pale, amount: 5 kg}]}
+    plan: {liquor: {mash_liquor: 42 L}, grist: [{malt: pale, amount: 5 kg}]}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -27,12 +27,12 @@ UNTIL = Stage.MASH
 MOST = 8.0
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the thickness of the mash."""
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio > MOST:
-        yield Said(
-            batch.record.plan.liquor.mash_volume.position,
+        yield Remark(
+            batch.record.plan.liquor.mash_liquor.position,
             f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
             f"at most {quantity(MOST, 'specific_volume', 1, batch)}",
         )

@@ -3,7 +3,7 @@
 Without it neither the strength nor the safety of sealing is known, and nobody can tell later what
 the yeast did.
 
-Mend: read it from a degassed sample of the packed beer
+Fix: read it from a degassed sample of the packed beer
 Source: 27 CFR 25.291 by analogy; common practice
 Passes:
     brew_day: {date: 2026-03-14}
@@ -16,17 +16,17 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the final gravity of packed beer."""
     packed = batch.record.packaging
     actual = batch.actuals.get("final_gravity")
     if packed is not None and (actual is None or actual.value is None):
-        yield Said(packed.position, "packed without a final gravity")
+        yield Remark(packed.position, "packed without a final gravity")

@@ -3,7 +3,7 @@
 A reading without a known instrument has no stated uncertainty beyond its last decimal, so its
 verdict says less than it seems to.
 
-Mend: list the instrument in brewery.yaml
+Fix: list the instrument in brewery.yaml
 Source: JCGM 200: a reading belongs to a measuring instrument
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.listing import BREWERY
 
@@ -22,7 +22,7 @@ GROUP = Group.KIT
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the instruments that the figures need with those listed."""
     errors = (f for f in batch.archive.findings if f.severity is Severity.ERROR)
     if any(error.position.file == BREWERY for error in errors):
@@ -31,4 +31,4 @@ def check(batch: Assessment) -> Iterator[Said]:
     at_hand = {str(item.reads) for item in batch.brewery.instruments.values()}
     wanted = {r.figure.instrument for r in batch.results if r.figure.path and r.figure.instrument}
     for kind in sorted(wanted - at_hand):
-        yield Said(None, f"no {kind.replace('_', ' ')} in brewery.yaml", "one of the instruments")
+        yield Remark(None, f"no {kind.replace('_', ' ')} in brewery.yaml", "one of the instruments")

@@ -3,7 +3,7 @@
 Years later nobody knows what was promised on the bottle. The label text is also where the allergens
 are looked for.
 
-Mend: write what the label says, with strength and allergens
+Fix: write what the label says, with strength and allergens
 Source: 21 CFR 211.188(b)(8), by analogy
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,16 +15,16 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the label."""
     packed = batch.record.packaging
     if packed is not None and packed.label is None:
-        yield Said(packed.position, "no label text")
+        yield Remark(packed.position, "no label text")

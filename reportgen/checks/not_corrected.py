@@ -4,7 +4,7 @@ Outside the range of its correction a reading stands as it was read and its unce
 than stated. A hydrometer in a hot sample is also a way to break it. What cannot be turned into the
 unit of its figure, or gives no result with the other readings, is left out.
 
-Mend: cool the sample and read again
+Fix: cool the sample and read again
 Source: range stated with the method of the correction
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: {read: 1.044, sample: 25 C}}}
@@ -14,18 +14,18 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Pass on the corrections that were not made."""
     notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
     notes += [fault for point in batch.log for fault in point.faults]
     for place, note in notes:
         remedy = "" if note.startswith("not corrected") else "check the number and its unit"
-        yield Said(place, note, remedy=remedy)
+        yield Remark(place, note, remedy=remedy)

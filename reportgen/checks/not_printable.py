@@ -4,7 +4,7 @@ The documents are set in one typeface, so that they look the same everywhere. It
 Greek and Cyrillic alphabets. Any other character is printed as its code in brackets, such as
 U+6C34: the record keeps what was typed, but nobody can read the name on the sheet.
 
-Mend: write it in Latin, Greek or Cyrillic letters as well
+Fix: write it in Latin, Greek or Cyrillic letters as well
 Source: the character table of the typeface
 Passes:
     name: Плотинное Тёмное, Μπύρα, Bière № 2
@@ -16,8 +16,8 @@ import dataclasses
 import unicodedata
 from collections.abc import Iterator, Mapping
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
@@ -29,7 +29,7 @@ MOST = 3
 """Characters that are named; of more it is only said how many there are."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at each text of the record, and at what of the stock and the brewery it prints."""
     sources = (batch.batch.source, *map(batch.archive.sources.get, HOUSE))
     if not any(lacking(source.text) for source in sources if source is not None):
@@ -47,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     for text in texts:
         found = lacking(text)
         if found:
-            yield Said(
+            yield Remark(
                 text.position,
                 f"the documents cannot print {_listed(found)}",
                 "letters of the Latin, Greek or Cyrillic alphabet",

@@ -3,7 +3,7 @@
 What left the plan by more than the instrument could err should be explained while somebody
 remembers. Only figures of weight are asked for; notes are not.
 
-Mend: add it to review: deviations, with what happened
+Fix: add it to review: deviations, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.record.finding import Severity
 
@@ -22,7 +22,7 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for departures that nobody explained."""
     for departure in batch.departures:
         if departure.review is not None or departure.severity == "note":
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         severity = Severity.MAJOR if departure.severity in ("major", "critical") else None
         where = actual.reading.position or batch.record.position
         figure = departure.result.figure
-        yield Said(
+        yield Remark(
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
             f" from the expected {value_of(figure, expected.value, batch)}",

@@ -3,7 +3,7 @@
 It blames and prevents nothing. Ask what made the mistake easy: the light, the label, the order of
 steps, the hurry. `unknown` is an honest answer.
 
-Mend: write what made the mistake easy, or `unknown`
+Fix: write what made the mistake easy, or `unknown`
 Source: 21 CFR 211.192 practice: root cause
 Passes:
     brew_day: {date: 2026-03-14}
@@ -16,15 +16,15 @@ Fails:
 import re
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for causes that only blame."""
     if batch.record.review is None:
         return
@@ -33,4 +33,4 @@ def check(batch: Assessment) -> Iterator[Said]:
     )
     for deviation in batch.record.review.deviations:
         if deviation.cause is not None and blame.match(deviation.cause.strip()):
-            yield Said(deviation.cause.position, f"`{deviation.cause}` alone is not a cause")
+            yield Remark(deviation.cause.position, f"`{deviation.cause}` alone is not a cause")

@@ -4,7 +4,7 @@ The last, thin runnings bring little sugar and more tannin, silicate and lipid, 
 risen. How much it matters is disputed; the threshold is the plan's own. A small beer meets it
 first.
 
-Mend: stop at the stop gravity and top the kettle up with liquor, or mash thinner
+Fix: stop at the stop gravity and top the kettle up with liquor, or mash thinner
 Afterwards: look for astringency in the tasting; next time stop at the stop gravity, or mash thinner
 Source: stop near SG 1.008: common practice; G.G. Stewart et al. 2011, MBAA Tech. Q. 48(1):9, on how
     little late runnings harm
@@ -16,8 +16,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -26,12 +26,12 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the last runnings, read or forecast, with the stop gravity."""
     result = batch.find("last_runnings_gravity")
     if result is None or result.expected is None:
         return
-    stop = batch.case.stop_gravity
+    stop = batch.case.cut_off_gravity
     actual = result.actual
     if actual is not None and actual.value is not None:
         value, u, where, how = actual.value, actual.uncertainty, actual.reading.position, "read"
@@ -41,7 +41,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     else:
         return
     if value < stop - u:
-        yield Said(
+        yield Remark(
             where,
             f"last runnings {value:.4f} {how}",
             f"not below {stop:.4f}",

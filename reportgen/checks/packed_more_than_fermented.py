@@ -3,20 +3,20 @@
 Yeast and trub stay behind. More beer than wort means a misread volume or a wrong count of
 containers.
 
-Mend: count the containers again
+Fix: count the containers again
 Source: conservation of mass
 Passes:
     brew_day: {date: 2026-03-14, pitch: {fermenter_volume: 40 L}}
-    packaging: {date: 2026-03-24, volume: 38 L}
+    packaging: {date: 2026-03-24, packaged_volume: 38 L}
 Fails:
     brew_day: {date: 2026-03-14, pitch: {fermenter_volume: 40 L}}
-    packaging: {date: 2026-03-24, volume: 44 L}
+    packaging: {date: 2026-03-24, packaged_volume: 44 L}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 
@@ -24,13 +24,13 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the volumes of fermenter and packing."""
-    before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packed_volume")
+    before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packaged_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
     if after.value - after.uncertainty > before.value + before.uncertainty:
-        yield Said(
+        yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} packed from {volume(before.value, batch)}",
             f"at most {volume(before.value, batch)}",

@@ -3,7 +3,7 @@
 Wort reads a third of a unit lower hot than cold, whatever the meter corrects. Without the
 temperature of the sample nobody can tell later which it was.
 
-Mend: write the temperature of the sample, e.g. {read: 5.42, sample: 22 C}
+Fix: write the temperature of the sample, e.g. {read: 5.42, sample: 22 C}
 Source: D.E. Briggs et al. 2004, Brewing: Science and Practice: 0.35 lower at 65 C
 Passes:
     brew_day: {date: 2026-03-14, mash: {mash_ph: {read: 5.42, sample: 22 C}}}
@@ -13,18 +13,18 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the sample temperature of the mash pH."""
     actual = batch.actuals.get("mash_ph")
     if actual is None or actual.value is None:
         return
     if actual.reading.sample_temperature is None:
-        yield Said(actual.reading.position, "the temperature of the sample is not written")
+        yield Remark(actual.reading.position, "the temperature of the sample is not written")

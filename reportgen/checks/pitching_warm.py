@@ -4,7 +4,7 @@ Most of what yeast smells of it makes in the first day; warm wort then makes sol
 and above 40 degrees the yeast dies. Hot weather is the usual cause: cool on in the fermenter before
 pitching.
 
-Mend: cool further before pitching; the wort keeps overnight in a clean, closed fermenter
+Fix: cool further before pitching; the wort keeps overnight in a clean, closed fermenter
 Afterwards: look for solvent and fruit in the tasting; next time cool further before pitching
 Source: common practice, no source; limits of the yeast from stock.yaml
 Passes:
@@ -15,8 +15,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, temperature
 from reportgen.checks.when import is_over
 from reportgen.forecast.figures import Stage
@@ -27,13 +27,13 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.PITCH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare pitching temperatures, planned and read, with what the yeast stands."""
     most = 25.0 if batch.case.yeast_kind == "ale" else 15.0
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
     if yeast.highest_temperature is not None:
         most = yeast.highest_temperature.value + 2.0
-    planned = batch.record.plan.cool.temperature
+    planned = batch.record.plan.cool.pitch_temperature
     if planned.value > most:
         yield _said(planned.position, planned.value, "", most, batch)
     read = batch.actuals.get("pitch_temperature")
@@ -44,12 +44,12 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _said(
     where: Position | None, value: float, shown: str, most: float, batch: Assessment
-) -> Said:
+) -> Remark:
     """Say that wort is too warm. ``shown`` is empty for the planned temperature."""
     remedy = ""
     if shown and not is_over(batch.record, Stage.PITCH):
         remedy = "cool the fermenter to the planned temperature now; if the yeast is dead, pitch anew"
-    return Said(
+    return Remark(
         where,
         f"{'pitched' if shown else 'pitching'} at {shown or temperature(value, batch)}",
         f"at most {temperature(most, batch)} for this yeast",

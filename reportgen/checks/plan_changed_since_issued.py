@@ -5,7 +5,7 @@ they differ, the readings were made against other numbers than those the record 
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
 was changed is said value by value.
 
-Mend: restore the plan, or raise its revision and print and issue the sheet again
+Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
 Passes:
     {}
@@ -15,21 +15,21 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, PlanThen
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment, PlanThen
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the issued hash with the plan's."""
     issued, now = batch.record.issued, batch.batch.plan_hash
     if issued is not None and str(issued.plan) != now:
         said = f"the sheet was printed from plan {issued.plan}, the plan is now {now}"
         more = f"; {_what(batch.plan_then)}" if batch.plan_then is not None else ""
-        yield Said(issued.plan.position, said + more, now)
+        yield Remark(issued.plan.position, said + more, now)
 
 
 def _what(then: PlanThen) -> str:

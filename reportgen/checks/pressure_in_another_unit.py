@@ -4,33 +4,33 @@ The pressure read is not what was wanted, but is once the number is taken in ano
 absolute pressure: a gauge that counts from a vacuum shows about 1 bar with nothing in it. A reading
 above the rating of its vessel has a finding of its own.
 
-Mend: read the gauge and its unit again, and correct what is written
+Fix: read the gauge and its unit again, and correct what is written
 Source: 1 psi = 0.06895 bar (NIST SP 811)
 Passes:
-    plan: {pack: {carbonation: 2.2 vol, temperature: 6 C}}
+    plan: {packaging: {carbonation: 2.2 vol, beer_temperature: 6 C}}
     brew_day: {date: 2026-03-14}
     packaging: {date: 2026-03-24, beer_temperature: 6 C, pressure: 10 psi}
 Fails:
-    plan: {pack: {carbonation: 2.2 vol, temperature: 6 C}}
+    plan: {packaging: {carbonation: 2.2 vol, beer_temperature: 6 C}}
     brew_day: {date: 2026-03-14}
     packaging: {date: 2026-03-24, beer_temperature: 6 C, pressure: 10 kPa}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.verdicts import Verdict
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.pressures import other_unit
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.vessels import USUAL
 from reportgen.record.finding import Severity
-from reportgen.verdicts import Verdict
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at a pressure that is off plan in other units."""
     result = batch.find("pressure")
     if result is None or result.verdict is not Verdict.OFF_PLAN:
@@ -45,7 +45,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     meant = other_unit(one, expected.value, usual)
     if meant is None:
         return
-    yield Said(
+    yield Remark(
         one.position,
         f"`{one.text}` of pressure",
         f"about {quantity(expected.value, 'pressure', 2, batch)}",

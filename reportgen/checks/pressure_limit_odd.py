@@ -4,18 +4,18 @@ A limit that is too high keeps nobody safe: 130 psi are 9 bar, and typed as 130 
 ever over it. In brewery.yaml such a rating counts as unknown. A critical limit of the plan that is
 above the rating of what the beer is packed in is no limit either.
 
-Mend: read the plate and its unit again, and correct the limit
+Fix: read the plate and its unit again, and correct the limit
 Source: DIN 6647-1 and -2:2006 for kegs (3 and 7 bar); for other vessels common practice, no source
 Passes:
-    brewery: {containers: {keg_19: {is: keg, pressure_limit: 130 psi}}}
+    brewery: {containers: {keg_19: {is: keg, pressure_rating: 130 psi}}}
 Fails:
-    brewery: {containers: {keg_19: {is: keg, pressure_limit: 130 bar}}}
+    brewery: {containers: {keg_19: {is: keg, pressure_rating: 130 bar}}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.pressures import named, other_unit
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.vessels import USUAL
@@ -25,31 +25,31 @@ GROUP = Group.TRUE
 SEVERITY = Severity.CRITICAL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at every rating of the house, and at the limit that the plan sets."""
     house = batch.brewery
     given = [
-        *(("fermenter", kit.fermenter.pressure_limit) for kit in house.kits.values()),
-        *((str(own.is_), own.pressure_limit) for own in house.containers.values()),
+        *(("fermenter", kit.fermenter.pressure_rating) for kit in house.kits.values()),
+        *((str(own.is_), own.pressure_rating) for own in house.containers.values()),
     ]
     for kind, limit in given:
         most = USUAL[kind].most
         if limit is None or limit.value <= most:
             continue
         meant = other_unit(limit, None, most)
-        yield Said(
+        yield Remark(
             limit.position,
             f"no {kind} is rated for {limit.text}",
             f"at most {quantity(most, 'pressure', 0, batch)}",
             f"read the plate again: {meant.hint}" if meant is not None else "",
         )
-    planned = batch.record.plan.critical.get("pressure")
+    planned = batch.record.plan.critical_limits.get("pressure")
     at_most = planned.at_most if planned is not None else None
     vessel = batch.case.container
     most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
     if at_most is not None and at_most.kind == "pressure" and at_most.value > most:
         meant = other_unit(at_most, None, most)
-        yield Said(
+        yield Remark(
             at_most.position,
             f"a critical limit of {at_most.text} is above what the {named(vessel)} takes",
             f"at most {quantity(most, 'pressure', 2, batch)}",

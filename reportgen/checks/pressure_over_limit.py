@@ -9,23 +9,23 @@ over theirs. The most dangerous slip is a unit: 13 psi are 0.90 bar, and 13 bar 
 as well be no slip: look at the gauge before anything else. The maker's plate, the relief valve and
 local law come first; nothing here is a permission.
 
-Mend: choose less carbonation, a colder store, or a vessel rated for it
+Fix: choose less carbonation, a colder store, or a vessel rated for it
 Source: maker's rating as written in brewery.yaml; where it is unknown, DIN 6647-1 and -2:2006 for
     kegs (3 and 7 bar), for other vessels common practice, no source; see the method
     carbonation.gauge_pressure
 Passes:
-    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 3 bar}}}
-    plan: {pack: {carbonation: 2.2 vol, temperature: 6 C, highest_temperature: 25 C}}
+    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_rating: 3 bar}}}
+    plan: {packaging: {carbonation: 2.2 vol, beer_temperature: 6 C, highest_temperature: 25 C}}
 Fails:
-    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_limit: 3 bar}}}
-    plan: {pack: {carbonation: 3.2 vol, temperature: 6 C, highest_temperature: 30 C}}
+    brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_rating: 3 bar}}}
+    plan: {packaging: {carbonation: 3.2 vol, beer_temperature: 6 C, highest_temperature: 30 C}}
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.pressures import Meant, named, other_unit
 from reportgen.checks.quantities import quantity, temperature
 from reportgen.forecast.vessels import USUAL, Vessel
@@ -56,7 +56,7 @@ class Pressure:
     meant: Meant | None = None
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare what each vessel is under with the rating of that vessel."""
     vessel = batch.case.container
     found = [_judged(vessel, one, batch) for one in _in_container(batch)]
@@ -71,7 +71,7 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _in_container(batch: Assessment) -> Iterator[Pressure]:
     """Give the pressure when the beer is gassed and when it is warmest: as read, else as planned."""
-    pack, packed = batch.record.plan.pack, batch.record.packaging
+    pack, packed = batch.record.plan.packaging, batch.record.packaging
     read, sugar = batch.actuals.get("pressure"), batch.actuals.get("priming_sugar")
     result = batch.find("pressure")
     wanted = result.expected.value if result is not None and result.expected is not None else None
@@ -97,7 +97,7 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
 
 
 def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
-    planned = batch.record.plan.ferment.pressure
+    planned = batch.record.plan.fermentation.pressure
     most = USUAL["fermenter"].strongest
     if planned is not None and planned.value > 0:
         meant = other_unit(planned, None, most)
@@ -111,7 +111,7 @@ def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
             yield Pressure(read.value, 0.0, f"on {entry.at}", read.position, True, aim, meant)
 
 
-def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Said | None:
+def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Remark | None:
     usual = USUAL[vessel.kind]
     amount = quantity(one.value, "pressure", 2, batch)
     what = f"{amount} in the {named(vessel)} {one.when}"
@@ -131,7 +131,7 @@ def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Said | None:
         expected = f"no more than its plate says; {takes}"
     if one.expected is not None:
         expected += f"; {quantity(one.expected, 'pressure', 2, batch)} is wanted"
-    return Said(
+    return Remark(
         one.position, what, expected, _remedy(vessel, one),
         severity=None if is_over else Severity.MAJOR,
     )  # fmt: skip
@@ -145,5 +145,5 @@ def _remedy(vessel: Vessel, one: Pressure) -> str:
     if one.is_past:
         return "keep it cold and vent it slowly, eyes shielded and others away"
     if vessel.rating is None:
-        return "read the plate, write `pressure_limit` in brewery.yaml, and stay below it"
+        return "read the plate, write `pressure_rating` in brewery.yaml, and stay below it"
     return ""

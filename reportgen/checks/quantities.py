@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from reportgen.assess import Assessment
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import Figure
 from reportgen.record.printed import (
     printed_decimals,

@@ -3,7 +3,7 @@
 No wort has a gravity of 1.3 and no beer one of 0.97; no mash has a pH of 1.5. Such a number is not
 put into the forecast, so that all that follows from it stays as planned.
 
-Mend: compare with the sheet: a digit or the decimal point is in the wrong place
+Fix: compare with the sheet: a digit or the decimal point is in the wrong place
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -13,10 +13,10 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, quantity
-from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Position, Severity
 from reportgen.record.kinds import KINDS
@@ -28,7 +28,7 @@ BOILING = 105.0
 """Temperatures above this are for a check of their own, degC."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Hold every reading against the usual bounds of its kind; the log as well."""
     read: list[tuple[Position | None, str, int, float | None, Actual | None]] = [
         (a.reading.position, FIGURES[key].kind, FIGURES[key].decimals, a.value, a)
@@ -44,7 +44,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             continue
         shown = quantity(value, kind, decimals, batch)
         least, most = (quantity(v, kind, min(decimals, 2), batch) for v in (low, high))
-        yield Said(
+        yield Remark(
             where,
             f"{as_read(actual, shown) if actual else shown} cannot be; it is not used",
             f"{least} to {most}",

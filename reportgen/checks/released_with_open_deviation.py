@@ -1,9 +1,9 @@
 """The batch is released while a deviation is open or on hold.
 
 A batch with an open major or critical deviation is on hold until somebody has judged it.
-A deviation whose own disposition is `hold` or `destroy` is not one to release a batch with.
+A deviation whose own disposition is `hold` or `scrap` is not one to release a batch with.
 
-Mend: close the deviation, or write disposition: hold
+Fix: close the deviation, or write disposition: hold
 Source: Codex CXC 1-1969 step 10; 21 CFR 211.192
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,31 +15,31 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the disposition with what is open."""
     review = batch.record.review
     if review is None or review.disposition is None or review.disposition != "release":
         return
     for deviation in review.deviations:
-        if deviation.disposition in ("hold", "destroy"):
-            yield Said(
+        if deviation.disposition in ("hold", "scrap"):
+            yield Remark(
                 review.disposition.position,
                 f"released, while the deviation `{deviation.figure}` says {deviation.disposition}",
                 str(deviation.disposition),
                 "write the same disposition for both, once it is decided",
-                severity=Severity.CRITICAL if deviation.disposition == "destroy" else None,
+                severity=Severity.CRITICAL if deviation.disposition == "scrap" else None,
             )
     for departure in batch.departures:
         if departure.is_open and departure.severity in ("major", "critical"):
-            yield Said(
+            yield Remark(
                 review.disposition.position,
                 f"{departure.result.figure.title}: released while its deviation is open",
                 "hold",

@@ -4,19 +4,19 @@ The pH of the last rinse shows whether cleaner is left: it is that of the rinsin
 9. Well above that, caustic is left in the vessel, well below, acid. Either can burn whoever tastes
 or cleans, and spoils the beer.
 
-Mend: rinse again and measure; hold the beer until it is known to be free of cleaner
+Fix: rinse again and measure; hold the beer until it is known to be free of cleaner
 Source: Council Directive (EU) 2020/2184 annex I part C, drinking water pH 6.5 to 9.5, with room
     for deionised water that takes up carbon dioxide
 Passes:
-    brew_day: {date: 2026-03-14, cleaned: 7.2}
+    brew_day: {date: 2026-03-14, rinse_ph: 7.2}
 Fails:
-    brew_day: {date: 2026-03-14, cleaned: 12}
+    brew_day: {date: 2026-03-14, rinse_ph: 12}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
@@ -27,15 +27,15 @@ FIERCE_LOW, FIERCE_HIGH = 3.5, 10.5
 """Beyond these much cleaner is left."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the pH of the last rinse."""
     day = batch.record.brew_day
-    if day is None or day.cleaned is None or LOW <= day.cleaned.value <= HIGH:
+    if day is None or day.rinse_ph is None or LOW <= day.rinse_ph.value <= HIGH:
         return
-    left = "acid" if day.cleaned.value < LOW else "caustic cleaner"
-    yield Said(
-        day.cleaned.position,
-        f"the last rinse has pH {day.cleaned.text}: {left} is left in the fermenter",
+    left = "acid" if day.rinse_ph.value < LOW else "caustic cleaner"
+    yield Remark(
+        day.rinse_ph.position,
+        f"the last rinse has pH {day.rinse_ph.text}: {left} is left in the fermenter",
         f"{LOW:g} to {HIGH:g}",
-        severity=None if FIERCE_LOW < day.cleaned.value < FIERCE_HIGH else Severity.CRITICAL,
+        severity=None if FIERCE_LOW < day.rinse_ph.value < FIERCE_HIGH else Severity.CRITICAL,
     )

@@ -4,7 +4,7 @@ Rinsing only takes extract away, so that no running is stronger than the one bef
 first wort. Runnings that rise by more than the instrument could err were sampled from a stream that
 had not settled, read hot, or typed into the wrong row.
 
-Mend: compare with the sheet; cool the sample before reading
+Fix: compare with the sheet; cool the sample before reading
 Source: washing out cannot concentrate
 Passes:
     brew_day:
@@ -20,19 +20,19 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import actual_of_reading
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read
-from reportgen.forecast.actual import Actual
 from reportgen.forecast.figures import FIGURES
-from reportgen.forecast.readings import actual_of_reading
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each running, corrected, with the weakest before it."""
     weakest: Actual | None = None
     for actual in _in_order(batch):
@@ -43,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             if actual.value > weakest.value + reach:
                 first = weakest.key == "first_wort_gravity"
                 shown = as_read(actual, f"{actual.value:.4f}")
-                yield Said(
+                yield Remark(
                     actual.reading.position,
                     f"{shown} after {weakest.value:.4f}{' of the first wort' if first else ''}",
                     f"at most {weakest.value:.4f}",

@@ -3,7 +3,7 @@
 More than 3 grams of any salt in a litre is far beyond brewing use. Usually kilograms were written
 for grams, or the decimal point slipped.
 
-Mend: check the unit and the decimal point of the dose
+Fix: check the unit and the decimal point of the dose
 Source: common practice, no source
 Passes:
     {}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
@@ -22,15 +22,15 @@ GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the strength of each salt dose."""
     total = {"mash": nominal(batch.case.mash_liquor), "kettle": batch.case.volume}
-    sparge = batch.planned.expected.get("sparge_volume")
+    sparge = batch.planned.expected.get("sparge_liquor")
     total["sparge"] = sparge.value if sparge is not None else 0.0
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         volume = total[dose.to]
         if volume > 0 and nominal(dose.grams) / volume > 3.0:
-            yield Said(
+            yield Remark(
                 item.amount.position,
                 f"{nominal(dose.grams) / volume:.1f} g of {item.salt} for each litre",
                 "at most 3 g/L",

@@ -3,7 +3,7 @@
 Intensity goes from 0, none, to 8, very strong. A 9 or a 75 belongs to another scale and would spoil
 every mean.
 
-Mend: score again from 0 to 8
+Fix: score again from 0 to 8
 Source: scale of our own after ISO 4121
 Passes:
     brew_day: {date: 2026-03-14}
@@ -15,17 +15,17 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the scores."""
     for session in batch.record.tasting:
         for attribute, score in session.scores.items():
             if not 0 <= score.value <= 8:
-                yield Said(score.position, f"{attribute}: {score.text}", "0 to 8")
+                yield Remark(score.position, f"{attribute}: {score.text}", "0 to 8")

@@ -3,7 +3,7 @@
 Beer that still ferments makes gas in the closed container, and bottles burst. Two readings a day or
 more apart that the instrument cannot tell apart show that it is over. Bottles make this critical.
 
-Mend: open or vent carefully with eyes shielded, keep cold, and read the gravity
+Fix: open or vent carefully with eyes shielded, keep cold, and read the gravity
 Afterwards: open what is left with eyes shielded, and keep it cold; next time wait for two steady readings
 Source: two readings 24 to 48 h apart: common practice; see the method fermentation.steady
 Passes:
@@ -24,8 +24,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import steady
@@ -35,10 +35,10 @@ SEVERITY = Severity.MAJOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Ask of the log before packing whether the gravity was steady."""
     packed = batch.record.packaging
-    if packed is None or batch.record.plan.pack.into == "cask":
+    if packed is None or batch.record.plan.packaging.into == "cask":
         return
     # What was left out of a log with an error may be the very reading that is missed.
     if "fermentation" in batch.batch.faulty:
@@ -53,8 +53,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     u = max((p.gravity_uncertainty for p in points), default=0.001)
     if len(readings) >= 2 and steady(readings, u).steady:
         return
-    bottled = batch.record.plan.pack.into == "bottle"
-    yield Said(
+    bottled = batch.record.plan.packaging.into == "bottle"
+    yield Remark(
         packed.date.position,
         "packed without two steady readings at least 24 h apart",
         "the last two readings alike within what the instrument can tell",

@@ -3,7 +3,7 @@
 The ions of a blend follow from the shares. They are taken as parts of their sum, which may not be
 what was meant.
 
-Mend: make the shares add up to 100 %
+Fix: make the shares add up to 100 %
 Source: arithmetic
 Passes:
     {}
@@ -13,17 +13,17 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Add up the shares."""
     blend = batch.record.plan.liquor.blend
     total = sum(part.share.value for part in blend)
     if blend and abs(total - 1.0) > 0.005:
-        yield Said(blend[0].share.position, f"the shares add up to {total:.0%}", "100 %")
+        yield Remark(blend[0].share.position, f"the shares add up to {total:.0%}", "100 %")

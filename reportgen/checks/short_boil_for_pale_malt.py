@@ -4,20 +4,20 @@ Pale lager malt carries much of what turns into dimethyl sulfide, the smell of b
 The boil breaks it down and drives it off; too short a boil, or wort kept hot under a lid, leaves it
 in the beer.
 
-Mend: boil longer, or cool at once and without a lid
+Fix: boil longer, or cool at once and without a lid
 Source: half-life of the precursor; see the method boil.dms_precursor_left
 Passes:
     plan: {grist: [{malt: lager, amount: 7 kg}], boil: {time: 90 min}}
-    stock: {malts: {lager: {acidity: pilsner, extract: 80 %, colour: 3 EBC}}}
+    stock: {malts: {lager: {malt_class: pilsner, extract: 80 %, colour: 3 EBC}}}
 Fails:
     plan: {grist: [{malt: lager, amount: 7 kg}], boil: {time: 30 min, hops: []}}
-    stock: {malts: {lager: {acidity: pilsner, extract: 80 %, colour: 3 EBC}}}
+    stock: {malts: {lager: {malt_class: pilsner, extract: 80 %, colour: 3 EBC}}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.boil import dms_precursor_left
@@ -28,14 +28,14 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compute what is left of the precursor when half the grist is lager malt."""
-    pale = sum(nominal(m.amount) for m in batch.case.malts if m.acidity == "pilsner")
+    pale = sum(nominal(m.amount) for m in batch.case.malts if m.malt_class == "pilsner")
     if pale < 0.5 * nominal(batch.case.grist):
         return
     left = nominal(dms_precursor_left(nominal(batch.case.boil_minutes)))
     if left > 0.40:
-        yield Said(
+        yield Remark(
             batch.record.plan.boil.time.position,
             f"{left:.0%} of the precursor is left after {nominal(batch.case.boil_minutes):g} min",
             "at most 40 %, about an hour",

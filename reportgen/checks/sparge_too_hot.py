@@ -3,7 +3,7 @@
 Above about 78 degrees starch that was left is set free without enzymes to break it down, and tannin
 dissolves from the husks. It also scalds.
 
-Mend: sparge at 74 to 77 C
+Fix: sparge at 74 to 77 C
 Source: common practice, no source
 Passes:
     plan: {run_off: {sparge_temperature: 76 C}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -24,7 +24,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the sparge temperature planned and read."""
     planned = batch.record.plan.run_off.sparge_temperature
     read = batch.actuals.get("sparge_temperature")
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         found.append((read.reading.position, read.value, read.uncertainty, shown))
     for where, value, u, shown in found:
         if value - u > 78:
-            yield Said(
+            yield Remark(
                 where,
                 f"sparge liquor of {shown or temperature(value, batch)}",
                 f"at most {temperature(78, batch, 0)}",

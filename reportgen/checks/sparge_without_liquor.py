@@ -3,18 +3,18 @@
 The mash liquor alone fills the kettle, so the planned sparge would rinse the grain with nothing.
 The extract held in the grain stays there and the gravity will be lower than it could be.
 
-Mend: use less mash liquor, or plan the run-off without sparge
+Fix: use less mash liquor, or plan the run-off without sparge
 Source: balance of liquor
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
-    plan: {volume: 10 L, grist: [{malt: pale, amount: 2.5 kg}], liquor: {mash_volume: 22 L}}
+    plan: {fermenter_volume: 10 L, grist: [{malt: pale, amount: 2.5 kg}], liquor: {mash_liquor: 22 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
@@ -23,14 +23,14 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare liquor and kettle full."""
     if batch.case.sparge in ("none", "bag"):
         return
-    sparge = batch.planned.expected.get("sparge_volume")
+    sparge = batch.planned.expected.get("sparge_liquor")
     if sparge is not None and sparge.value <= 0:
-        yield Said(
-            batch.record.plan.liquor.mash_volume.position,
+        yield Remark(
+            batch.record.plan.liquor.mash_liquor.position,
             "the mash liquor fills the kettle by itself",
             "some liquor for the sparge",
         )

@@ -3,7 +3,7 @@
 Cold malt can only cool the liquor. A strike temperature at or below the mash temperature means that
 one of the two was misread, mistyped or read at the wrong moment.
 
-Mend: compare both with the sheet
+Fix: compare both with the sheet
 Source: heat flows from hot to cold
 Passes:
     brew_day: {date: 2026-03-14, mash: {strike_temperature: 76 C, mash_temperature: 66 C}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
@@ -22,14 +22,14 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare strike and mash temperature."""
     strike, mash = batch.actuals.get("strike_temperature"), batch.actuals.get("mash_temperature")
     malt = batch.case.malt_temperature
     if strike is None or mash is None or strike.value is None or mash.value is None:
         return
     if strike.value + strike.uncertainty + mash.uncertainty < mash.value and malt < mash.value:
-        yield Said(
+        yield Remark(
             strike.reading.position,
             f"strike {temperature(strike.value, batch)}, mash {temperature(mash.value, batch)}",
             f"above {temperature(mash.value, batch)}",

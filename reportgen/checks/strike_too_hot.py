@@ -3,18 +3,18 @@
 Strike liquor near or above the boil means a very thick mash, cold malt or a cold, heavy tun. The
 grain that meets it first is scalded, and the rest stays too cold.
 
-Mend: mash thinner, warm the tun first, or heat the mash directly
+Fix: mash thinner, warm the tun first, or heat the mash directly
 Source: common practice, no source; science-based strike temperature by heat balance
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
-    plan: {liquor: {mash_volume: 9 L}}
+    plan: {liquor: {mash_liquor: 9 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -26,14 +26,14 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the strike temperature that the plan needs."""
     strike = batch.planned.expected.get("strike_temperature")
     if strike is None or strike.value <= 85.0:
         return
     boiling = nominal(boiling_point(batch.case.altitude))
-    yield Said(
-        batch.record.plan.liquor.mash_volume.position,
+    yield Remark(
+        batch.record.plan.liquor.mash_liquor.position,
         f"strike liquor of {temperature(strike.value, batch)} is needed",
         f"at most {temperature(85, batch, 0)}; it boils at {temperature(boiling, batch)} here",
         severity=Severity.MAJOR if strike.value >= boiling else None,

@@ -3,7 +3,7 @@
 Sulfite can trigger severe asthma, its dust irritates, and above 10 mg/L of sulfur dioxide a label
 must say so in many countries. Against chlorine a tenth of a gram does for 60 litres.
 
-Mend: use only what the chlorine needs, and label as local law requires
+Fix: use only what the chlorine needs, and label as local law requires
 Source: EU labelling duty above 10 mg/L SO2, Regulation 1169/2011 annex II
 Passes:
     {}
@@ -14,8 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
@@ -24,14 +24,14 @@ GROUP = Group.WISE
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the strength of any metabisulfite."""
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         if dose.salt not in SULFITES:
             continue
         strength = 1000 * nominal(dose.grams) / batch.case.volume
         if strength > 10:
-            yield Said(
+            yield Remark(
                 item.amount.position,
                 f"{strength:.0f} mg of metabisulfite for each litre of wort",
                 "at most 10 mg/L; 1.6 mg removes 1 mg of chlorine",

@@ -3,7 +3,7 @@
 A width of half the expected value or more lets nearly every reading through, so that ON PLAN says
 nothing. A value was typed for its half-width, or the width for another batch size.
 
-Mend: write the half-width that the beer allows
+Fix: write the half-width that the beer allows
 Source: common practice, no source
 Passes:
     plan: {tolerances: {kettle_volume: 2 L}}
@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, gallon_of
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment, gallon_of
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import read_width
@@ -25,11 +25,11 @@ SEVERITY = Severity.MINOR
 COUNTED = ("volume", "mass", "fraction")
 """Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
 
-MAY_BE_LITTLE = ("top_up_volume",)
+MAY_BE_LITTLE = ("top_up_liquor",)
 """Figures that are often next to nothing."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each tolerance typed with the value expected."""
     gallon = gallon_of(batch.brewery)
     for result in batch.results:
@@ -44,7 +44,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             counts = figure.kind in COUNTED and width.kind == figure.kind
             if counts and expected is not None and 0 < expected.value <= 2 * width.value:
                 shown = value_of(figure, expected.value, batch)
-                yield Said(
+                yield Remark(
                     typed.position,
                     f"{figure.title}: {shown} expected, tolerance ±{typed.text}",
                     "less than half of what is expected",

@@ -3,23 +3,23 @@
 Each gram of sugar becomes half a gram of gas with nowhere to go. More than the computed weight by a
 tenth raises the pressure noticeably; twice as much bursts bottles.
 
-Mend: open or vent carefully with eyes shielded, and keep the bottles cold
+Fix: open or vent carefully with eyes shielded, and keep the bottles cold
 Afterwards: open what is left with eyes shielded, and keep it cold; next time weigh the sugar twice
 Source: stoichiometry; see the method carbonation.priming_sugar
 Passes:
-    plan: {pack: {into: bottle}}
+    plan: {packaging: {into: bottle}}
     brew_day: {date: 2026-03-14}
-    packaging: {date: 2026-03-24, volume: 38 L, priming_sugar: 180 g}
+    packaging: {date: 2026-03-24, packaged_volume: 38 L, priming_sugar: 180 g}
 Fails:
-    plan: {pack: {into: bottle}}
+    plan: {packaging: {into: bottle}}
     brew_day: {date: 2026-03-14}
-    packaging: {date: 2026-03-24, volume: 38 L, priming_sugar: 400 g}
+    packaging: {date: 2026-03-24, packaged_volume: 38 L, priming_sugar: 400 g}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -31,13 +31,13 @@ SEVERITY = Severity.MAJOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the sugar weighed with the sugar computed for the volume packed."""
     packed = batch.record.packaging
     actual = batch.actuals.get("priming_sugar")
     if packed is None or actual is None or actual.value is None:
         return
-    beer = batch.actuals.get("packed_volume")
+    beer = batch.actuals.get("packaged_volume")
     litres = beer.value if beer is not None and beer.value else batch.case.volume
     needed = nominal(
         priming_sugar(
@@ -47,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     )
     grams = 1000 * actual.value
     if grams - 1000 * actual.uncertainty > 1.1 * needed:
-        yield Said(
+        yield Remark(
             actual.reading.position,
             f"{grams:.0f} g of sugar for {volume(litres, batch)}",
             f"about {needed:.0f} g",

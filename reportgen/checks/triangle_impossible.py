@@ -3,22 +3,22 @@
 Each taster gives one answer, so there is at least one taster, and no more right answers than
 tasters. A test against the batch itself, or one not yet packed that day, cannot be either.
 
-Mend: compare with the tasting sheets
+Fix: compare with the tasting sheets
 Source: ISO 4120
 Passes:
     others: {2026-02: {name: Other}}
     brew_day: {date: 2026-03-14}
-    tasting: [{date: 2026-04-10, triangle: {against: 2026-02, tasters: 12, correct: 8}}]
+    tasting: [{date: 2026-04-10, triangle: {against: 2026-02, assessors: 12, correct_responses: 8}}]
 Fails:
     others: {2026-02: {name: Other}}
     brew_day: {date: 2026-03-14}
-    tasting: [{date: 2026-04-10, triangle: {against: 2026-02, tasters: 8, correct: 12}}]
+    tasting: [{date: 2026-04-10, triangle: {against: 2026-02, assessors: 8, correct_responses: 12}}]
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Day
 
@@ -26,28 +26,28 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look at each triangle test."""
     for session in batch.record.tasting:
         test = session.triangle
         if test is None:
             continue
-        for count, least in ((test.tasters, 1), (test.correct, 0)):
+        for count, least in ((test.assessors, 1), (test.correct_responses, 0)):
             if count.value < least or count.value % 1:
-                yield Said(
+                yield Remark(
                     count.position, f"{count.text} is not a number of people", f"{least} or more"
                 )
-        if test.correct.value > test.tasters.value:
-            yield Said(
-                test.correct.position,
-                f"{test.correct.text} right of {test.tasters.text}",
-                f"at most {test.tasters.text}",
+        if test.correct_responses.value > test.assessors.value:
+            yield Remark(
+                test.correct_responses.position,
+                f"{test.correct_responses.text} right of {test.assessors.text}",
+                f"at most {test.assessors.text}",
             )
         if str(test.against) == batch.batch.id:
-            yield Said(test.against.position, "the batch is tested against itself", "another batch")
+            yield Remark(test.against.position, "the batch is tested against itself", "another batch")
         ready = _ready(batch, str(test.against))
         if ready is not None and ready.date > session.date.date:
-            yield Said(
+            yield Remark(
                 test.against.position,
                 f"tasted on {session.date}, batch {test.against} is of {ready}",
                 f"a batch packed by {session.date}",

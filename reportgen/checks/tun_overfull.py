@@ -3,18 +3,18 @@
 Grist and liquor together need room below the brim, and room to stir. A mash that runs over scalds
 hands and loses extract; one that just fits cannot be corrected with hot liquor.
 
-Mend: mash thicker, mash less, or use a larger tun
+Fix: mash thicker, mash less, or use a larger tun
 Source: common practice, no source; volume of grain in the mash 0.67 L/kg
 Passes:
-    plan: {liquor: {mash_volume: 20 L}}
+    plan: {liquor: {mash_liquor: 20 L}}
 Fails:
-    plan: {liquor: {mash_volume: 29.5 L}}
+    plan: {liquor: {mash_liquor: 29.5 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -24,7 +24,7 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the mash volume with the tun's."""
     fill = batch.planned.expected.get("tun_fill")
     if fill is None or fill.value <= 0.90:
@@ -32,8 +32,8 @@ def check(batch: Assessment) -> Iterator[Said]:
     severity = Severity.MAJOR if fill.value > 1.0 else None
     if fill.value <= 0.97:
         severity = Severity.NOTE
-    yield Said(
-        batch.record.plan.liquor.mash_volume.position,
+    yield Remark(
+        batch.record.plan.liquor.mash_liquor.position,
         f"the mash fills the tun to {fill.value:.0%}",
         f"at most 90 % of the {volume(batch.case.tun_volume, batch)}",
         severity=severity,

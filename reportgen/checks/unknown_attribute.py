@@ -4,7 +4,7 @@ Scores can only be compared between batches when all use the same words: the fir
 published flavour terminology, and words of your own listed in `brewery.yaml`. Anything else belongs
 into the remarks.
 
-Mend: use a word of the list, add your own to `flavours` in brewery.yaml, or put it into the remarks
+Fix: use a word of the list, add your own to `flavours` in brewery.yaml, or put it into the remarks
 Source: first tier of M.C. Meilgaard, C.E. Dalgliesh and J.F. Clapperton 1979, J. Inst. Brew. 85:38
 Passes:
     brew_day: {date: 2026-03-14}
@@ -16,8 +16,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import NEAREST, TERMS
 from reportgen.record.suggest import did_you_mean
@@ -27,7 +27,7 @@ GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for attributes that are not on the list."""
     brewery = batch.archive.brewery
     own = () if brewery is None else tuple(str(word) for word in brewery.flavours)
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             if attribute in known:
                 continue
             nearest = NEAREST.get(str(attribute).lower())
-            yield Said(
+            yield Remark(
                 attribute.position if isinstance(attribute, Text) else session.position,
                 f"`{attribute}` is not an attribute",
                 "one of " + ", ".join(known),

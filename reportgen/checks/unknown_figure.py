@@ -4,7 +4,7 @@ Tolerances and deviations are tied to a figure by its key; a mistyped key ties t
 deviation may be about something else, in a word of the brewer's own: one is taken for a mistyped
 key only where it resembles a figure.
 
-Mend: use a key as `reportgen figures` prints it
+Fix: use a key as `reportgen figures` prints it
 Source: the list of figures
 Passes:
     plan: {tolerances: {mash_temperature: 1.0 K}}
@@ -19,8 +19,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment, gallon_of, limit_of
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment, gallon_of, limit_of
+from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
@@ -34,37 +34,37 @@ MOST_LETTERS_OFF = 3
 """A mistyped key differs from the right one by no more letters than this."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the keys of tolerances, limits and deviations with the figures."""
     for tolerances in (batch.record.plan.tolerances, batch.brewery.tolerances):
         for key, quantity in tolerances.items():
             if key not in FIGURES:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
-                yield Said(where, f"`{key}` is no figure", "", meant)
+                yield Remark(where, f"`{key}` is no figure", "", meant)
     read, gallon = (*READ, *ANALYSED), gallon_of(batch.brewery)
-    for key, limit in batch.record.plan.critical.items():
+    for key, limit in batch.record.plan.critical_limits.items():
         if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position
             meant = did_you_mean(key, [figure.key for figure in read])
-            yield Said(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
+            yield Remark(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
             continue
         for given in (limit.at_least, limit.at_most):
             if given is not None and limit_of(FIGURES[key], given, gallon) is None:
                 said = f"{FIGURES[key].title} is no {given.kind.replace('_', ' ')}"
                 kind = FIGURES[key].kind.replace("_", " ")
-                yield Said(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
+                yield Remark(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
         yield from _crossed(FIGURES[key], limit.at_least, limit.at_most)
     review = batch.record.review
     for deviation in review.deviations if review is not None else ():
         meant = _meant(deviation.figure)
         if meant:
-            yield Said(
+            yield Remark(
                 deviation.figure.position, f"`{deviation.figure}` is no figure", "", meant
             )
 
 
-def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Said]:
+def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Remark]:
     """Say where two gravities on different scales leave nothing between them.
 
     Of one scale the loader says so.
@@ -72,7 +72,7 @@ def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Ite
     if low is None or high is None or figure.kind != "gravity" or low.unit == high.unit:
         return
     if gravity_of(low) >= gravity_of(high):
-        yield Said(
+        yield Remark(
             high.position,
             f"`at_most` {high.text} is not above `at_least` {low.text}",
             f"more than {low.text}",

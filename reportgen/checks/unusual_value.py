@@ -4,12 +4,12 @@ Each field of the files has a wide range within which its value plausibly lies. 
 is mostly in a wrong unit (7 min of fermentation for 7 d, 6 F for 6 C, finings in kg) or has its
 decimal point in the wrong place. A value in brewery.yaml or stock.yaml is named once, at its line.
 
-Mend: correct the value or its unit; if it is right, silence this check with a reason
+Fix: correct the value or its unit; if it is right, silence this check with a reason
 Source: common practice, no source; the ranges are in the schema of each file
 Passes:
-    plan: {ferment: {time: 21 d}}
+    plan: {fermentation: {time: 21 d}}
 Fails:
-    plan: {ferment: {time: 7 min}}
+    plan: {fermentation: {time: 7 min}}
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ import functools
 from collections.abc import Iterator
 from dataclasses import replace
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity_in
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.each_value import Found, values_in
@@ -54,9 +54,9 @@ _ROUNDED = 1e-9
 _CONVERTED = ("temperature", "volume", "pressure")
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each value of the record with the range declared of its field."""
-    system, volume = str(batch.brewery.units or "metric"), batch.record.plan.volume
+    system, volume = str(batch.brewery.units or "metric"), batch.record.plan.fermenter_volume
     # Beside an error a value may be the one that was meant for the place of the other.
     for found in values_in(batch.record, batch.batch.faulty):
         quantity = found.quantity
@@ -69,7 +69,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             yield from _outside(found, quantity, found.about.usual_per_litre, system, volume.value)
 
 
-def check_house(archive: Archive) -> Iterator[Said]:
+def check_house(archive: Archive) -> Iterator[Remark]:
     """Compare each value of brewery.yaml and stock.yaml with the range of its field."""
     brewery = archive.brewery
     system = str(brewery.units or "metric") if brewery is not None else "metric"
@@ -85,7 +85,7 @@ def check_house(archive: Archive) -> Iterator[Said]:
 
 def _outside(
     found: Found, quantity: Quantity, usual: tuple[str, str], system: str, litres: float
-) -> Iterator[Said]:
+) -> Iterator[Remark]:
     low, high = (_bound(text, found.about.kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
@@ -98,7 +98,7 @@ def _outside(
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
     meant = _meant(quantity, low, high, litres)
-    yield Said(
+    yield Remark(
         quantity.position,
         message,
         expected,

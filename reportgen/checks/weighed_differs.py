@@ -4,7 +4,7 @@ A weight that is off by more than a twentieth changes the beer, by a tenth so th
 often the decimal point slipped, two items were swapped in typing or one of several additions was
 not written. Only what the scale can tell is said. What goes to the fermenter may be weighed later.
 
-Mend: compare with the sheet; if it is true, write a deviation in the review
+Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
 Passes:
     brew_day:
@@ -20,10 +20,10 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import scale_uncertainty, true_amount
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import system_of
-from reportgen.forecast.day import scale_uncertainty, true_amount
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
@@ -58,7 +58,7 @@ class _Planned:
         return min(sums, key=lambda s: abs(s - total), default=0.0)
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the sum weighed of each item with the sum planned."""
     day = batch.record.brew_day
     if day is None:
@@ -82,7 +82,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         if not wanted or off - u <= TOLD * wanted:
             continue
         far = off > MINOR * wanted or math.isclose(off, MINOR * wanted)
-        yield Said(
+        yield Remark(
             readings[-1].position,
             f"{name}: {_amount(total, plan.kind, batch)} weighed,"
             f" {_amount(wanted, plan.kind, batch)} planned",
@@ -93,7 +93,7 @@ def check(batch: Assessment) -> Iterator[Said]:
 
 def _planned(plan: Plan) -> dict[str, _Planned]:
     """Return what is planned of each item."""
-    steeped = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     found: dict[str, _Planned] = {}
     for item, amount in [
         *((g.malt, g.amount) for g in plan.grist),
@@ -105,8 +105,8 @@ def _planned(plan: Plan) -> dict[str, _Planned]:
     ]:
         found.setdefault(item, _Planned(amount.kind)).day += amount.value
     for item, amount in [
-        *((h.hop, h.amount) for h in plan.ferment.dry_hops),
-        *((f.fining, f.amount) for f in plan.ferment.finings),
+        *((h.hop, h.amount) for h in plan.fermentation.dry_hops),
+        *((f.fining, f.amount) for f in plan.fermentation.finings),
     ]:
         found.setdefault(item, _Planned(amount.kind)).later.append(amount.value)
     return found

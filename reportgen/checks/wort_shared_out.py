@@ -4,18 +4,18 @@ One wort may fill several fermenters. What this batch gives, what each other tak
 kettle held must agree, or one of the records is wrong. A batch whose wort comes from another starts
 from that batch's plan.
 
-Mend: correct `wort_to_others` in the one plan or `wort_from` in the other record
+Fix: correct `wort_to_others` in the one plan or `wort_from` in the other record
 Source: the records against each other
 Passes:
-    plan: {volume: 40 L}
+    plan: {fermenter_volume: 40 L}
 Fails:
-    plan: {volume: 40 L, wort_to_others: {2026-77: 20 L}}
+    plan: {fermenter_volume: 40 L, wort_to_others: {2026-77: 20 L}}
 """
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import WortFrom
@@ -28,31 +28,31 @@ SLACK = 0.05
 """L that the two records of one share may differ by: a rounding."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare what a batch gives and what the others take, at both records."""
     yield from _given(batch)
     if batch.record.wort_from is not None:
         yield from _taken(batch, batch.record.wort_from)
 
 
-def _given(batch: Assessment) -> Iterator[Said]:
+def _given(batch: Assessment) -> Iterator[Remark]:
     shares = batch.record.plan.wort_to_others
     for name, share in shares.items():
         other = batch.archive.batches.get(str(name))
         if other is None:
-            yield Said(share.position, f"there is no batch {name} to take {share.text} of wort",
+            yield Remark(share.position, f"there is no batch {name} to take {share.text} of wort",
                        "the id of a batch of this archive")
             continue
         if other.record is None:
-            yield Said(share.position, f"the record of batch {name} cannot be read",
+            yield Remark(share.position, f"the record of batch {name} cannot be read",
                        "a record without errors", f"correct {other.file}")
             continue
         taken = other.record.wort_from
         if taken is None or str(taken.batch) != batch.batch.id:
-            yield Said(share.position, f"batch {name} does not say that it takes this wort",
+            yield Remark(share.position, f"batch {name} does not say that it takes this wort",
                        f"`wort_from: {{batch: {batch.batch.id}, volume: {share.text}}}` there")
         elif abs(taken.volume.value - share.value) > SLACK:
-            yield Said(share.position,
+            yield Remark(share.position,
                        f"{share.text} of wort goes to batch {name}, which takes {taken.volume.text}",
                        taken.volume.text)
     if not shares:
@@ -64,37 +64,37 @@ def _given(batch: Assessment) -> Iterator[Said]:
     had = made["cast_out_volume"] - batch.case.kettle_loss
     left = had - sum(share.value for share in shares.values())
     if nominal(left) + expanded_uncertainty(left) < 0:
-        yield Said(first.position, "more wort is given away than there was",
+        yield Remark(first.position, "more wort is given away than there was",
                    f"at most {volume(nominal(had), batch)} in all")
 
 
-def _taken(batch: Assessment, own: WortFrom) -> Iterator[Said]:
+def _taken(batch: Assessment, own: WortFrom) -> Iterator[Remark]:
     source = str(own.batch)
     if source == batch.batch.id:
-        yield Said(own.batch.position, "a batch cannot take its own wort", "another batch")
+        yield Remark(own.batch.position, "a batch cannot take its own wort", "another batch")
         return
     other = batch.archive.batches.get(source)
     if other is None:
         return
     if other.record is None:
-        yield Said(own.batch.position,
+        yield Remark(own.batch.position,
                    f"the record of batch {source} cannot be read, so nothing is known of its wort",
                    "a record without errors", f"correct {other.file}")
         return
     if other.record.wort_from is not None:
         brewed = other.record.wort_from.batch
-        yield Said(own.batch.position, f"batch {source} takes its own wort from batch {brewed}",
+        yield Remark(own.batch.position, f"batch {source} takes its own wort from batch {brewed}",
                    f"{brewed}, where it was brewed")
         return
     given = other.record.plan.wort_to_others.get(batch.batch.id)
     if given is None:
-        yield Said(own.batch.position, f"batch {source} does not say that it gives wort to this one",
+        yield Remark(own.batch.position, f"batch {source} does not say that it gives wort to this one",
                    f"`wort_to_others: {{{batch.batch.id}: {own.volume.text}}}` in its plan")
     elif abs(given.value - own.volume.value) > SLACK:
-        yield Said(own.volume.position,
+        yield Remark(own.volume.position,
                    f"{own.volume.text} of wort is taken, and batch {source} gives {given.text}",
                    given.text)
     if str(batch.record.plan.like or "") != source:
-        yield Said(own.batch.position,
+        yield Remark(own.batch.position,
                    f"the plan does not start from that of batch {source}, whose wort it is",
                    f"`like: {source}` in the plan")

@@ -3,7 +3,7 @@
 Stored yeast loses a few per cent of its living cells each day in the cold. After about four weeks
 it needs a count or a starter; pitched before its harvest it cannot have been.
 
-Mend: count the living cells, make a starter, or mend the dates
+Fix: count the living cells, make a starter, or fix the dates
 Source: see the method yeast.viability for the published spread; four weeks common practice, no
     source
 Passes:
@@ -20,16 +20,16 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
-from reportgen.forecast.log import pitched_at
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import pitched_at
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare harvest and brew day."""
     pitch, day = batch.record.plan.pitch, batch.record.brew_day
     parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
@@ -43,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     is_timed = day.pitch is not None and day.pitch.at is not None
     is_early = age < 0 or (is_timed and pitched is not None and harvested > pitched)
     if is_early or age > 28:
-        yield Said(
+        yield Remark(
             pitch.harvested_from.position,
             f"harvested on {fermentation.harvest.at}, pitched {age} days after",
             "0 to 28 days",

@@ -7,7 +7,7 @@ pass: rates in use differ that much, and cells are seldom counted. Where the cel
 known for the unit it is measured in, usual counts are taken and only a factor of about ten is
 reported.
 
-Mend: measure out what the wort needs, or write the unit and the cell density that are meant
+Fix: measure out what the wort needs, or write the unit and the cell density that are meant
 Source: rates of 0.5 to 1.5 million/(mL degP), G.J. Fix and L.A. Fix 1997, An Analysis of Brewing
     Techniques; cells in dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25;
     the limits themselves: common practice, no source
@@ -19,8 +19,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
 
@@ -34,19 +34,19 @@ USUAL_DENSITY = {"mass": 10.0, "volume": 1.2}
 """Billion cells in a g of dry yeast, in a mL of slurry."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the yeast pitched, else planned, with what the wort needs."""
-    day, planned = batch.record.brew_day, batch.record.plan.pitch.amount
+    day, planned = batch.record.brew_day, batch.record.plan.pitch.yeast_amount
     read = day.pitch.yeast_amount if day is not None and day.pitch is not None else None
     amount, is_past = planned, False
     if read is not None and read.value is not None:
         amount, is_past = read.value, True
-    cells = batch.now.expected.get("cells")
+    cells = batch.now.expected.get("viable_cells")
     if amount is None or cells is None or cells.value <= 0:
         return
     density = _density(batch, amount)
     # Cells that were counted have a verdict of their own, and say more than an assumed density.
-    counted = batch.actuals.get("cells")
+    counted = batch.actuals.get("viable_cells")
     known = density is not None and (counted is None or counted.value is None)
     needed = cells.value / (density or USUAL_DENSITY[amount.kind]) / 1000
     share = amount.value / needed
@@ -55,7 +55,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     is_little = share < 1
     far = share < 1 / FAR or share > FAR
     word = "too little" if is_little else "too much"
-    yield Said(
+    yield Remark(
         amount.position,
         f"`{amount.text}` of yeast is {word} for this wort",
         f"about {_text(needed, amount.kind)}",

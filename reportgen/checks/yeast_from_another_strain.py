@@ -2,7 +2,7 @@
 
 Yeast comes out as it went in. Either the batch or the yeast's name is wrong.
 
-Mend: mend the batch or the yeast
+Fix: fix the batch or the yeast
 Source: the record against itself
 Passes:
     others:
@@ -17,15 +17,15 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the yeast with that of the batch it came from."""
     pitch = batch.record.plan.pitch
     parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     other = parent.record.plan.pitch.yeast
     if str(other) != str(pitch.yeast):
-        yield Said(
+        yield Remark(
             pitch.harvested_from.position,
             f"batch {parent.id} fermented with {other}",
             f"a batch of {pitch.yeast}",

@@ -3,7 +3,7 @@
 A yeast harvested from a batch is one generation further than that batch's. A wrong count hides how
 tired a yeast is.
 
-Mend: count again: one more than the batch it was harvested from
+Fix: count again: one more than the batch it was harvested from
 Source: definition of generation
 Passes:
     others:
@@ -17,15 +17,15 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the generation with that of the batch the yeast came from."""
     pitch = batch.record.plan.pitch
     parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
     before = parent.record.plan.pitch.generation
     count = before.value if before is not None else 0.0
     if pitch.generation.value != count + 1:
-        yield Said(
+        yield Remark(
             pitch.generation.position,
             f"generation {pitch.generation.text} from batch {parent.id}, which was {count:g}",
             f"{count + 1:g}",

@@ -3,7 +3,7 @@
 With every round a yeast gathers dead cells, wild yeast and bacteria. The limit is the house's own,
 in stock.yaml.
 
-Mend: start again from new yeast
+Fix: start again from new yeast
 Source: limit as written in stock.yaml
 Passes:
     plan: {pitch: {yeast: ale, generation: 3}}
@@ -13,20 +13,20 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the generation with the house's limit."""
     pitch = batch.record.plan.pitch
     limit = batch.stock.yeasts[pitch.yeast].generations
     if pitch.generation is not None and limit is not None and pitch.generation.value > limit.value:
-        yield Said(
+        yield Remark(
             pitch.generation.position,
             f"generation {pitch.generation.text}",
             f"at most {limit.text}",

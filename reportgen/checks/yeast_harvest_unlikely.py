@@ -2,7 +2,7 @@
 
 A fermenter settles one to five litres of slurry for each 100 litres of beer.
 
-Mend: compare with the cellar sheet, and correct the number or its unit
+Fix: compare with the cellar sheet, and correct the number or its unit
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14}
@@ -14,8 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
@@ -26,7 +26,7 @@ LEAST, MOST = 0.0005, 0.25
 """Slurry as a share of the wort."""
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the amount that was harvested with the wort."""
     fermentation = batch.record.fermentation
     harvest = fermentation.harvest if fermentation is not None else None
@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     amount, wort = harvest.amount, batch.case.volume
     if amount is not None and wort > 0 and not LEAST * wort <= amount.value <= MOST * wort:
-        yield Said(
+        yield Remark(
             amount.position,
             f"{amount.text} of yeast from {volume(wort, batch)} of wort",
             f"{volume(LEAST * wort, batch, 2)} to {volume(MOST * wort, batch)}",

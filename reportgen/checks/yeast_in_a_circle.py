@@ -3,7 +3,7 @@
 Each yeast comes from an earlier batch. A circle means that one of the links is wrong, and neither
 age nor generation can be told.
 
-Mend: mend the batch that the yeast was harvested from
+Fix: fix the batch that the yeast was harvested from
 Source: descent is a line
 Passes:
     others:
@@ -17,8 +17,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.batch import Record
 
@@ -26,7 +26,7 @@ GROUP = Group.TOGETHER
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Follow the yeast back."""
     seen = [batch.batch.id]
     record: Record | None = batch.record
@@ -36,7 +36,7 @@ def check(batch: Assessment) -> Iterator[Said]:
             return
         if parent.id == seen[0]:
             where = batch.record.plan.pitch.harvested_from.position
-            yield Said(where, "the yeast descends from itself: " + " from ".join([*seen, seen[0]]))
+            yield Remark(where, "the yeast descends from itself: " + " from ".join([*seen, seen[0]]))
             return
         if parent.id in seen:
             return

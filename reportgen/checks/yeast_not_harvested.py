@@ -2,7 +2,7 @@
 
 Without a harvest in the parent's record its amount, age and health are unknown.
 
-Mend: write the harvest into the parent's record
+Fix: write the harvest into the parent's record
 Source: 21 CFR 211.188 by analogy: each lot identified
 Passes:
     others:
@@ -18,15 +18,15 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assess import Assessment
-from reportgen.checks.base import Group, Said
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Said]:
+def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the harvest in the parent's record."""
     pitch = batch.record.plan.pitch
     parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
@@ -34,4 +34,4 @@ def check(batch: Assessment) -> Iterator[Said]:
         return
     fermentation = parent.record.fermentation
     if fermentation is None or fermentation.harvest is None:
-        yield Said(pitch.harvested_from.position, f"batch {parent.id} records no harvest")
+        yield Remark(pitch.harvested_from.position, f"batch {parent.id} records no harvest")

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from reportgen.forecast.book import Book
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
@@ -29,7 +29,7 @@ MOST_ROWS = 8
 
 
 @dataclass(frozen=True)
-class Cell:
+class TableNumber:
     """A number of a table, in the base unit of its kind; ``signed`` prints + and −.
 
     ``read`` is the figure as whose reading it is met: an instrument that shows too much shows it
@@ -48,10 +48,10 @@ class Phrase:
     """Words with numbers among them: each ``{}`` is a number, printed in the unit of the house."""
 
     words: str
-    numbers: tuple[Cell, ...]
+    numbers: tuple[TableNumber, ...]
 
 
-Entry: TypeAlias = Cell | Phrase | str
+Entry: TypeAlias = TableNumber | Phrase | str
 """What stands in one place of a table."""
 
 
@@ -69,19 +69,19 @@ class ActionTable:
     note: Entry = ""
 
 
-def _degrees(value: float, read: str) -> Cell:
-    return Cell(value, "temperature", 0, read=read)
+def _degrees(value: float, read: str) -> TableNumber:
+    return TableNumber(value, "temperature", 0, read=read)
 
 
-def _gravity(value: float, read: str) -> Cell:
-    return Cell(value, "gravity", 3, read=read)
+def _gravity(value: float, read: str) -> TableNumber:
+    return TableNumber(value, "gravity", 3, read=read)
 
 
-def _kelvins(value: float) -> Cell:
-    return Cell(value, "temperature_difference", 0)
+def _kelvins(value: float) -> TableNumber:
+    return TableNumber(value, "temperature_difference", 0)
 
 
-def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> list[ActionTable]:
+def tables(case: Case, planned: Forecast, reference_temperature: float = 20.0) -> list[ActionTable]:
     """Return every table that applies to a batch, in the order of the work.
 
     ``reference_temperature`` is that of the hydrometer at hand, degC. A table whose formula does
@@ -111,14 +111,14 @@ def tables(case: Case, planned: Book, reference_temperature: float = 20.0) -> li
     return found
 
 
-def hydrometer(planned: Book, reference: float) -> ActionTable:
+def hydrometer(planned: Forecast, reference: float) -> ActionTable:
     """Add to a hydrometer reading taken at another temperature than the hydrometer's own."""
     gravity = nominal(planned["original_gravity"])
     rows: list[tuple[Entry, ...]] = []
     for temperature in (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0):
         correction = float(hydrometer_correction(gravity, temperature, reference)) - gravity
         rows.append(
-            (_degrees(temperature, "sample"), Cell(correction, "gravity_step", 4, True))
+            (_degrees(temperature, "sample"), TableNumber(correction, "gravity_step", 4, True))
         )
     return ActionTable(
         "original_gravity",
@@ -129,7 +129,7 @@ def hydrometer(planned: Book, reference: float) -> ActionTable:
     )
 
 
-def mash_temperature(case: Case, planned: Book) -> ActionTable:
+def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
     """Boiling or cold liquor that brings the mash back to its temperature."""
     target = case.rests[0].temperature
     grist = nominal(case.grist)
@@ -145,8 +145,8 @@ def mash_temperature(case: Case, planned: Book) -> ActionTable:
         what: Entry = "boiling liquor"
         if off > 0:
             what = Phrase("liquor of {}", (_degrees(ROOM, "strike_temperature"),))
-        read = Cell(target + off, "temperature", 1, read="mash_temperature")
-        rows.append((read, Cell(litres, "volume", 1), what))
+        read = TableNumber(target + off, "temperature", 1, read="mash_temperature")
+        rows.append((read, TableNumber(litres, "volume", 1), what))
     return ActionTable(
         "mash_temperature",
         "Mash too cold or too hot",
@@ -156,7 +156,7 @@ def mash_temperature(case: Case, planned: Book) -> ActionTable:
     )
 
 
-def mash_ph(case: Case, planned: Book) -> ActionTable:
+def mash_ph(case: Case, planned: Forecast) -> ActionTable:
     """Acid for a mash above its pH. A mash below it is held: adding alkali is not guessed here.
 
     Each row takes the difference between the reading and the wanted pH as base to be neutralised
@@ -170,12 +170,12 @@ def mash_ph(case: Case, planned: Book) -> ActionTable:
         millilitres = acid_millilitres(float(buffering) * over, kind, strength, wanted)
         rows.append(
             (
-                Cell(wanted + over, "ph", 2, read="mash_ph"),
-                Cell(float(nominal(millilitres)) / 1000, "small_volume", 1),
+                TableNumber(wanted + over, "ph", 2, read="mash_ph"),
+                TableNumber(float(nominal(millilitres)) / 1000, "small_volume", 1),
                 f"{name} {strength:.0%}, half first, read again",
             )
         )
-    low = Cell(wanted - 0.15, "ph", 2, read="mash_ph")
+    low = TableNumber(wanted - 0.15, "ph", 2, read="mash_ph")
     rows.append((Phrase("below {}", (low,)), "add nothing", "check meter and sample, note it"))
     return ActionTable(
         "mash_ph", "Mash pH high or low", ("Cooled sample reads", "Stir in", ""), tuple(rows)
@@ -189,7 +189,7 @@ def _acid_at_hand(case: Case) -> tuple[str, float, str]:
     return "lactic", 0.80, "lactic acid"
 
 
-def short_kettle(case: Case, planned: Book) -> ActionTable | None:
+def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
     """Run-off stopped at the stop gravity with the kettle short: liquor to add, what follows.
 
     The extract that the missing runnings would have brought is lost: each row is the forecast
@@ -199,7 +199,7 @@ def short_kettle(case: Case, planned: Book) -> ActionTable | None:
         return None
     full = nominal(planned["kettle_volume"])
     gravity = nominal(planned["kettle_gravity"])
-    thin = max(nominal(planned["last_runnings_gravity"]), case.stop_gravity)
+    thin = max(nominal(planned["last_runnings_gravity"]), case.cut_off_gravity)
     rows: list[tuple[Entry, ...]] = []
     for share in (0.03, 0.06, 0.09, 0.12, 0.15, 0.20):
         missing = round(full * share * 2) / 2
@@ -207,8 +207,8 @@ def short_kettle(case: Case, planned: Book) -> ActionTable | None:
         book, _ = walk(case, {"kettle_volume": full, "kettle_gravity": topped})
         rows.append(
             (
-                Cell(full - missing, "volume", 1, read="kettle_volume"),
-                Cell(missing, "volume", 1),
+                TableNumber(full - missing, "volume", 1, read="kettle_volume"),
+                TableNumber(missing, "volume", 1),
                 _gravity(topped, "kettle_gravity"),
                 _gravity(nominal(book["original_gravity"]), "original_gravity"),
             )
@@ -221,7 +221,7 @@ def short_kettle(case: Case, planned: Book) -> ActionTable | None:
     )
 
 
-def kettle_gravity(case: Case, planned: Book) -> ActionTable:
+def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
     """Kettle full at the planned volume but off in gravity: boil longer, or add liquor."""
     full, gravity = nominal(planned["kettle_volume"]), nominal(planned["kettle_gravity"])
     rate = nominal(case.evaporation)
@@ -237,16 +237,20 @@ def kettle_gravity(case: Case, planned: Book) -> ActionTable:
             rows.append(
                 (
                     _gravity(read, "kettle_gravity"),
-                    Cell(more, "time", 0),
+                    TableNumber(more, "time", 0),
                     "boil longer; gives",
-                    Cell(-less, "volume", 1, True),
+                    TableNumber(-less, "volume", 1, True),
                 )
             )
         else:
             litres = float(nominal(topping_up_liquor(full, read, gravity)))
             rows.append(
-                (_gravity(read, "kettle_gravity"), Cell(litres, "volume", 1), "liquor; gives",
-                 Cell(litres, "volume", 1, True))
+                (
+                    _gravity(read, "kettle_gravity"),
+                    TableNumber(litres, "volume", 1),
+                    "liquor; gives",
+                    TableNumber(litres, "volume", 1, True),
+                )
             )
     return ActionTable(
         "kettle_gravity",
@@ -256,7 +260,7 @@ def kettle_gravity(case: Case, planned: Book) -> ActionTable:
     )
 
 
-def cast_out_volume(case: Case, planned: Book) -> ActionTable:
+def cast_out_volume(case: Case, planned: Forecast) -> ActionTable:
     """Cast-out short or long: the liquor that makes it up, or the boil that takes it off."""
     volume = nominal(planned["cast_out_volume"])
     gravity = nominal(planned["cast_out_gravity"])
@@ -267,9 +271,13 @@ def cast_out_volume(case: Case, planned: Book) -> ActionTable:
         change = round(off * volume / 40, 1)
         at = volume + change
         strength = 1 + (gravity - 1) * volume / at
-        do: Cell = Cell(-change, "volume", 1) if off < 0 else Cell(change / rate * 60, "time", 0)
+        do: TableNumber = (
+            TableNumber(-change, "volume", 1)
+            if off < 0
+            else TableNumber(change / rate * 60, "time", 0)
+        )
         words = "add liquor, boil 5 min" if off < 0 else "boil longer"
-        hold = Cell(at * hot, "volume", 1, read="cast_out_volume")
+        hold = TableNumber(at * hot, "volume", 1, read="cast_out_volume")
         rows.append((hold, do, words, _gravity(strength, "cast_out_gravity")))
     return ActionTable(
         "cast_out_volume",
@@ -295,7 +303,7 @@ SLOW_AFTER = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}
 """Hours since pitching at which a fermentation is asked whether it is slow, by kind of yeast."""
 
 
-def slow_fermentation(case: Case, planned: Book) -> ActionTable:
+def slow_fermentation(case: Case, planned: Forecast) -> ActionTable:
     """Gravities above which a fermentation is slow, by the time since pitching.
 
     They are the upper edge of the band expected, so that a reading above is more than the usual
@@ -325,7 +333,7 @@ def slow_fermentation(case: Case, planned: Book) -> ActionTable:
 
 def hot_fermentation(case: Case) -> ActionTable:
     """What to do when the beer runs warm while it ferments. Words only."""
-    wanted, read = case.ferment_temperature, "log_temperature"
+    wanted, read = case.fermentation_temperature, "log_temperature"
     return ActionTable(
         "apparent_attenuation",
         "Fermentation hot",
@@ -353,15 +361,20 @@ def keg_pressure(case: Case) -> ActionTable | None:
     for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
         pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t))))
         if rating is not None and pressure > rating:
-            limit = Cell(rating, "pressure", 1, read="pressure")
-            rows.append((
-                Phrase("{} or warmer", (_degrees(t, "beer_temperature"),)),
-                Phrase("over {}: cool it first", (limit,)),
-            ))
+            limit = TableNumber(rating, "pressure", 1, read="pressure")
+            rows.append(
+                (
+                    Phrase("{} or warmer", (_degrees(t, "beer_temperature"),)),
+                    Phrase("over {}: cool it first", (limit,)),
+                )
+            )
             break
-        rows.append((
-            _degrees(t, "beer_temperature"), Cell(pressure, "pressure", 2, read="pressure"),
-        ))
+        rows.append(
+            (
+                _degrees(t, "beer_temperature"),
+                TableNumber(pressure, "pressure", 2, read="pressure"),
+            )
+        )
     return ActionTable(
         "pressure",
         "Pressure by beer temperature",
@@ -379,22 +392,19 @@ def _priming(case: Case, temperature: float, litres: float) -> Number:
     )
 
 
-def priming(case: Case, planned: Book) -> ActionTable | None:
+def priming(case: Case, planned: Forecast) -> ActionTable | None:
     """Sugar by the beer's volume and its warmest temperature since fermentation."""
     if case.packed_into == "keg":
         return None
-    volume = nominal(planned["packed_volume"])
+    volume = nominal(planned["packaged_volume"])
     warm = case.highest_temperature
     rows = []
     for litres in (volume - 2, volume - 1, volume, volume + 1):
-        grams = [
-            float(nominal(_priming(case, t, litres)))
-            for t in (warm - 2, warm, warm + 2)
-        ]
+        grams = [float(nominal(_priming(case, t, litres))) for t in (warm - 2, warm, warm + 2)]
         rows.append(
             (
-                Cell(litres, "volume", 1, read="packed_volume"),
-                *(Cell(g / 1000, "small_mass", 0, read="priming_sugar") for g in grams),
+                TableNumber(litres, "volume", 1, read="packaged_volume"),
+                *(TableNumber(g / 1000, "small_mass", 0, read="priming_sugar") for g in grams),
             )
         )
     return ActionTable(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.run_off import SUGAR_VOLUME
@@ -25,7 +25,7 @@ COLOUR_BOIL_U = 2.0
 """±U (k = 2), EBC, of what the boil adds to the colour and fermentation takes away."""
 
 
-def forecast(case: Case, book: Book) -> None:
+def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
     sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
@@ -43,11 +43,11 @@ def forecast(case: Case, book: Book) -> None:
             "cast_out_volume",
             boiled + SUGAR_VOLUME * sugar + added - taken,
             "boil.volume_after_boil",
-            Put("kettle full volume", kettle, "L", 1),
-            Put("evaporation in an hour", case.evaporation, "L", 2),
-            Put("boil", case.boil_minutes, "min", 0),
-            *((Put("liquor added", added, "L", 1),) if nominal(added) else ()),
-            *((Put("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
+            InputValue("kettle full volume", kettle, "L", 1),
+            InputValue("evaporation in an hour", case.evaporation, "L", 2),
+            InputValue("boil", case.boil_minutes, "min", 0),
+            *((InputValue("liquor added", added, "L", 1),) if nominal(added) else ()),
+            *((InputValue("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
         )
     volume = book["cast_out_volume"]
     boiling = boiling_point(case.altitude)
@@ -55,8 +55,8 @@ def forecast(case: Case, book: Book) -> None:
         "cast_out_volume_hot",
         hot_volume(volume, boiling),
         "density.hot_volume",
-        Put("cast-out volume at 20 °C", volume, "L", 1),
-        Put("boiling point", boiling, "°C", 1),
+        InputValue("cast-out volume at 20 °C", volume, "L", 1),
+        InputValue("boiling point", boiling, "°C", 1),
     )
     whole = volume + taken
     mass = extract_mass(kettle, gravity) * volume / whole
@@ -66,9 +66,9 @@ def forecast(case: Case, book: Book) -> None:
             "cast_out_gravity",
             gravity_from_extract_mass(mass + sugar, volume),
             "extract.gravity_from_extract_mass",
-            Put("extract at kettle full", mass, "kg", 3),
-            Put("sugar in the kettle", sugar, "kg", 3),
-            Put("cast-out volume", volume, "L", 1),
+            InputValue("extract at kettle full", mass, "kg", 3),
+            InputValue("sugar in the kettle", sugar, "kg", 3),
+            InputValue("cast-out volume", volume, "L", 1),
         )
     final = book["cast_out_gravity"]
     # What was taken out had its share of bitterness, colour and ions: they are those of the whole.
@@ -78,12 +78,12 @@ def forecast(case: Case, book: Book) -> None:
         _colour(case, book, whole)
     for ion in IONS:
         book.put(
-            f"beer_{ion}",
+            f"cast_out_{ion}",
             (book[f"kettle_{ion}"] * kettle + case.ions[ion] * added) / whole,
             "",
-            Put("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
-            Put("kettle full volume", kettle, "L", 1),
-            Put("cast-out volume", volume, "L", 1),
+            InputValue("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
+            InputValue("kettle full volume", kettle, "L", 1),
+            InputValue("cast-out volume", volume, "L", 1),
             note="ions stay when water boils off; part of the calcium drops out with phosphate",
         )
 
@@ -91,9 +91,9 @@ def forecast(case: Case, book: Book) -> None:
 def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple[float, float]]:
     """Return (minutes, degC) steps that a hop addition goes through, to the end of cooling."""
     profile: list[tuple[float, float]] = [] if minutes is None else [(minutes, boiling)]
-    if case.steep_temperature is not None:
-        profile.append((case.steep_minutes, case.steep_temperature))
-    start = case.steep_temperature if case.steep_temperature is not None else boiling
+    if case.hop_stand_temperature is not None:
+        profile.append((case.hop_stand_minutes, case.hop_stand_temperature))
+    start = case.hop_stand_temperature if case.hop_stand_temperature is not None else boiling
     steps = 4
     for step in range(steps):
         middle = start + (60.0 - start) * (step + 0.5) / steps
@@ -102,45 +102,45 @@ def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple
 
 
 def _bitterness(
-    case: Case, book: Book, gravity: Number, volume: Number, boiling: float
+    case: Case, book: Forecast, gravity: Number, volume: Number, boiling: float
 ) -> None:
     boiled: Number = 0.0
     steeped: Number = 0.0
     puts = []
     for hop in case.hops:
-        in_steep = hop.minutes is None
-        model = MODELS[case.steep_method if in_steep else case.bitterness_method]
+        in_hop_stand = hop.minutes is None
+        model = MODELS[case.hop_stand_method if in_hop_stand else case.bitterness_method]
         used = model(
             nominal(gravity), hop.minutes or 0.0, hop_profile(case, hop.minutes, boiling)
         )
         brought = bitterness(hop.alpha, hop.grams, used, volume)
-        if in_steep:
+        if in_hop_stand:
             steeped = steeped + brought
         else:
             boiled = boiled + brought
         when = "steep" if hop.minutes is None else f"{hop.minutes:g} min"
-        puts.append(Put(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
-        puts.append(Put(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
-        puts.append(Put(f"{hop.title}, {when}: utilisation", used, "", 3))
+        puts.append(InputValue(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
+        puts.append(InputValue(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
+        puts.append(InputValue(f"{hop.title}, {when}: utilisation", used, "", 3))
     total = boiled * case.cause("utilisation model", 1.0, MODEL_SHARE_U)
     total = total + steeped * case.cause("utilisation in the steep", 1.0, STEEP_SHARE_U)
     note = f"utilisation by {case.bitterness_method.replace('_', ' ')}"
     if any(hop.minutes is None for hop in case.hops):
-        note += f", in the steep by {case.steep_method.replace('_', ' ')}"
+        note += f", in the steep by {case.hop_stand_method.replace('_', ' ')}"
     if case.bitterness_factor != 1:
-        puts.append(Put("factor of the house", case.bitterness_factor, "", 3))
+        puts.append(InputValue("factor of the house", case.bitterness_factor, "", 3))
     book.put(
         "bitterness",
         total * case.bitterness_factor,
         "bitterness.bitterness",
-        Put("gravity, mean of the boil", gravity, "SG", 4),
-        Put("cast-out volume", volume, "L", 1),
+        InputValue("gravity, mean of the boil", gravity, "SG", 4),
+        InputValue("cast-out volume", volume, "L", 1),
         *puts,
         note=note,
     )
 
 
-def _colour(case: Case, book: Book, volume: Number) -> None:
+def _colour(case: Case, book: Forecast, volume: Number) -> None:
     grist = [(malt.amount, malt.colour) for malt in case.malts]
     grist += [(sugar.amount, sugar.colour) for sugar in case.sugars if sugar.colour]
     value = colour(grist, volume, case.colour_method)
@@ -149,6 +149,6 @@ def _colour(case: Case, book: Book, volume: Number) -> None:
         value * case.cause("colour model", 1.0, COLOUR_SHARE_U[case.colour_method])
         + case.cause("colour of boil and fermentation", 0.0, COLOUR_BOIL_U),
         f"colour.{COLOUR_MODELS[case.colour_method].__name__}",
-        *(Put(m.title, m.amount, "kg", 2) for m in case.malts),
-        Put("cast-out volume", volume, "L", 1),
+        *(InputValue(m.title, m.amount, "kg", 2) for m in case.malts),
+        InputValue("cast-out volume", volume, "L", 1),
     )

@@ -12,7 +12,7 @@ from reportgen.science.number import Number, expanded_uncertainty, flat, nominal
 
 
 @dataclass(frozen=True)
-class Put:
+class InputValue:
     """One number put into a formula: its name in words, value, unit, number of decimals."""
 
     name: str
@@ -31,7 +31,7 @@ class Working:
     """
 
     method: str
-    puts: tuple[Put, ...] = ()
+    puts: tuple[InputValue, ...] = ()
     note: str = ""
 
 
@@ -66,7 +66,7 @@ class NotForecast(ValueError):
 
 
 @dataclass
-class Book:
+class Forecast:
     """The numbers of one walk through the stages.
 
     ``readings`` replace what the stages expect, from there on: the same walk with readings says
@@ -94,7 +94,7 @@ class Book:
             self.problems.append((stage, error))
 
     def put(
-        self, key: str, number: Number, method: str = "", *puts: Put, note: str = ""
+        self, key: str, number: Number, method: str = "", *puts: InputValue, note: str = ""
     ) -> Number:
         """Note an expected number and return the one to go on with: the reading, if there is one.
 

@@ -18,7 +18,7 @@ from reportgen.science.uncertain import ufloat
 
 
 @dataclass(frozen=True)
-class Malt:
+class MaltDose:
     """A malt of the grist: amount in kg, extract as is, moisture, colour in EBC."""
 
     name: str
@@ -27,15 +27,15 @@ class Malt:
     extract: Number
     moisture: float
     colour: Number
-    acidity: str
-    distilled_ph: float | None
+    malt_class: str
+    distilled_water_mash_ph: float | None
     lot: str = ""
     is_weighed: bool = False
     is_added: bool = False
 
 
 @dataclass(frozen=True)
-class Sugar:
+class SugarDose:
     """A sugar: amount in kg, extract share, fermentable share, colour in EBC, where it goes."""
 
     name: str
@@ -50,7 +50,7 @@ class Sugar:
 
 
 @dataclass(frozen=True)
-class Hop:
+class HopDose:
     """A hop addition: grams, alpha fraction, minutes of boil; None for the steep."""
 
     name: str
@@ -114,12 +114,12 @@ class Withdrawal:
 
 
 @dataclass(frozen=True)
-class Rest:
+class RestStep:
     """A rest: degC, minutes, how it is reached, liquor temperature of an infusion."""
 
     temperature: float
     minutes: float
-    by: str
+    reached_by: str
     liquor_temperature: float | None
 
 
@@ -129,11 +129,11 @@ class Case:
 
     volume: float
     altitude: float
-    malts: tuple[Malt, ...]
-    sugars: tuple[Sugar, ...]
-    hops: tuple[Hop, ...]
-    steep_temperature: float | None
-    steep_minutes: float
+    malts: tuple[MaltDose, ...]
+    sugars: tuple[SugarDose, ...]
+    hops: tuple[HopDose, ...]
+    hop_stand_temperature: float | None
+    hop_stand_minutes: float
     boil_minutes: Number
     cooling_minutes: float
     ions: Mapping[str, float]
@@ -146,11 +146,11 @@ class Case:
     top_up: Number
     malt_temperature: float
     tun_temperature: float
-    rests: tuple[Rest, ...]
+    rests: tuple[RestStep, ...]
     sparge: str
     batches: int
     sparge_temperature: float
-    stop_gravity: float
+    cut_off_gravity: float
     tun_volume: float
     tun_heat_capacity: float
     tun_dead_space: float
@@ -161,8 +161,8 @@ class Case:
     fermenter_brim: float
     fermenter_loss: Number
     conversion: Number
-    water_shortfall: Number
-    mixing_tanks: float
+    grain_absorption: Number
+    tanks_in_series: float
     pitch_temperature: float
     yeast_kind: str
     yeast_by: str
@@ -170,19 +170,19 @@ class Case:
     cell_density: float | None
     attenuation: Number
     attenuation_is_planned: bool
-    ferment_temperature: float
+    fermentation_temperature: float
     highest_temperature: float
     ferment_pressure: float
     fermenter: Vessel
     container: Vessel
     packed_into: str
     carbonation: float
-    pack_temperature: float
+    packaging_temperature: float
     packed_highest_temperature: float
     priming_sugar: str
     mash_ph_method: str
     bitterness_method: str
-    steep_method: str
+    hop_stand_method: str
     alcohol_method: str
     colour_method: str
     bitterness_factor: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.science.alcohol import (
     MODELS,
@@ -16,7 +16,7 @@ from reportgen.science.fermentation import temperature_rise
 from reportgen.science.number import Number, flat, nominal
 
 
-def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...], str]:
+def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...], str]:
     """Return the apparent attenuation expected of the wort, what went in, and the method.
 
     A planned value stands as it is. Otherwise the yeast's own, moved by the mash temperature, and
@@ -25,12 +25,12 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     """
     malt = case.attenuation
     method = ""
-    puts = [Put("attenuation of the yeast", case.attenuation, "", 3)]
+    puts = [InputValue("attenuation of the yeast", case.attenuation, "", 3)]
     if case.attenuation_is_planned:
         return malt, tuple(puts), method
     share = book["mash_attenuation_share"]
     malt = malt * share
-    puts.append(Put("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
+    puts.append(InputValue("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
     method = "mash_kinetics.mash_result"
     came = book["fermenter_volume"] / book["cast_out_volume"]
     reached = {"kettle": came, "fermenter": 1.0}
@@ -41,8 +41,8 @@ def expected_attenuation(case: Case, book: Book) -> tuple[Number, tuple[Put, ...
     boiled = came * extract_mass(book["cast_out_volume"], book["cast_out_gravity"])
     wort = boiled - sum(mass for mass, s in each if s.to == "kettle")
     fermented = sum(mass * s.fermentability * FULL_APPARENT for mass, s in each)
-    puts.append(Put("extract of malt", wort, "kg", 3))
-    puts.append(Put("extract of sugars", sugars, "kg", 3))
+    puts.append(InputValue("extract of malt", wort, "kg", 3))
+    puts.append(InputValue("extract of sugars", sugars, "kg", 3))
     return (malt * wort + fermented) / (wort + sugars), tuple(puts), method
 
 
@@ -51,7 +51,7 @@ FULL_APPARENT = 1 / 0.8192
 0.8192 of real extract."""
 
 
-def forecast(case: Case, book: Book) -> None:
+def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of the fermentation."""
     _start(case, book)
     changed = is_changed(case)
@@ -65,12 +65,15 @@ def forecast(case: Case, book: Book) -> None:
             "final_gravity",
             gravity_at_attenuation(start, attenuation),
             "alcohol.gravity_at_attenuation",
-            Put("original gravity", start, "SG", 4),
-            Put("apparent attenuation", attenuation, "", 3),
+            InputValue("original gravity", start, "SG", 4),
+            InputValue("apparent attenuation", attenuation, "", 3),
             *puts,
         )
     end = book["final_gravity"]
-    gravities = (Put("original gravity", start, "SG", 4), Put("final gravity", end, "SG", 4))
+    gravities = (
+        InputValue("original gravity", start, "SG", 4),
+        InputValue("final gravity", end, "SG", 4),
+    )
     book.put(
         "apparent_attenuation",
         apparent_attenuation(start, end),
@@ -83,8 +86,8 @@ def forecast(case: Case, book: Book) -> None:
             "temperature_rise",
             temperature_rise(fermented, volume),
             "fermentation.temperature_rise",
-            Put("extract fermented", fermented, "kg", 2),
-            Put("volume", volume, "L", 1),
+            InputValue("extract fermented", fermented, "kg", 2),
+            InputValue("volume", volume, "L", 1),
             note="what the room or the jacket has to carry away",
         )
     book.put(
@@ -100,7 +103,7 @@ def is_changed(case: Case) -> bool:
     return sugars or bool(nominal(_late_liquor(case)) or nominal(case.taken_from("fermenter")))
 
 
-def _start(case: Case, book: Book) -> None:
+def _start(case: Case, book: Forecast) -> None:
     """Write gravity and volume that fermentation starts from, where something went into the wort.
 
     Sugar and liquor in the fermenter, less what was taken out of it before the yeast worked.
@@ -112,22 +115,22 @@ def _start(case: Case, book: Book) -> None:
     wort, before = book["fermenter_volume"], book["original_gravity"]
     volume, gravity = mixed(wort, before, case)
     puts = [
-        Put("volume in the fermenter", wort, "L", 1),
-        Put("original gravity", before, "SG", 4),
+        InputValue("volume in the fermenter", wort, "L", 1),
+        InputValue("original gravity", before, "SG", 4),
     ]
     if sugars:
-        puts.append(Put("sugar as weighed", sum(s.amount for s in sugars), "kg", 3))
-        puts.append(Put("extract in it", sum(s.amount * s.extract for s in sugars), "kg", 3))
+        puts.append(InputValue("sugar as weighed", sum(s.amount for s in sugars), "kg", 3))
+        puts.append(InputValue("extract in it", sum(s.amount * s.extract for s in sugars), "kg", 3))
     if nominal(liquor):
-        puts.append(Put("liquor added", liquor, "L", 1))
+        puts.append(InputValue("liquor added", liquor, "L", 1))
     if nominal(taken):
-        puts.append(Put("taken out", taken, "L", 1))
+        puts.append(InputValue("taken out", taken, "L", 1))
     method = "extract.gravity_after_sugar" if sugars else "extract.gravity_after_topping_up"
     book.put("starting_gravity", gravity, method, *puts, note="by masses")
     book.put("starting_volume", volume, method, *puts, note="by masses")
 
 
-def _thinner(case: Case, book: Book) -> None:
+def _thinner(case: Case, book: Forecast) -> None:
     """Write bitterness and colour of the beer, where what went in after the boil thinned them."""
     thin = dilution(case, book)
     if abs(nominal(thin) - 1) < 1e-9:
@@ -140,16 +143,14 @@ def _thinner(case: Case, book: Book) -> None:
                 wort.number * thin,
                 wort.working.method,
                 *wort.working.puts,
-                Put("share of wort in what ferments", thin, "", 3),
+                InputValue("share of wort in what ferments", thin, "", 3),
                 note=wort.working.note or "thinned by what went in after the boil",
             )
 
 
 def _late_liquor(case: Case) -> Number:
     """Return the liquor that went into the fermenter after the original gravity was read, L."""
-    return flat(
-        sum(m.litres for m in case.liquor_added if m.to == "fermenter" and m.after_reading)
-    )
+    return flat(sum(m.litres for m in case.liquor_added if m.to == "fermenter" and m.after_reading))
 
 
 def mixed(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number]:
@@ -164,7 +165,7 @@ def mixed(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number]:
     return volume - case.taken_from("fermenter"), gravity
 
 
-def dilution(case: Case, book: Book) -> Number:
+def dilution(case: Case, book: Forecast) -> Number:
     """Return the volume of the cast-out wort as a share of what became of it in the fermenter.
 
     What the wort brought (bitterness, colour, ions) is thinner by this.
@@ -175,7 +176,7 @@ def dilution(case: Case, book: Book) -> Number:
     return late * came / (after + case.taken_from("fermenter"))
 
 
-def starting_gravity(book: Book) -> Number:
+def starting_gravity(book: Forecast) -> Number:
     """Return the gravity that fermentation starts from, SG: with the sugar in the fermenter.
 
     NotForecast when it could not be computed.
@@ -184,7 +185,7 @@ def starting_gravity(book: Book) -> Number:
     return book[key] if key in book else book["original_gravity"]
 
 
-def starting_volume(book: Book) -> Number:
+def starting_volume(book: Forecast) -> Number:
     """Return the volume that ferments, L at 20 degC: with the sugar in the fermenter.
 
     NotForecast when it could not be computed.

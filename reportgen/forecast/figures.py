@@ -22,7 +22,7 @@ class Stage(enum.Enum):
     PACK = "Pack"
 
 
-class Side(enum.Enum):
+class ToleranceSide(enum.Enum):
     """On which sides of the expected value the tolerance holds."""
 
     BOTH = "both"
@@ -50,7 +50,7 @@ class Figure:
     instrument: str = ""
     tolerance: float | None = None
     relative: bool = False
-    side: Side = Side.BOTH
+    side: ToleranceSide = ToleranceSide.BOTH
     severity: str = "minor"
     headline: bool = False
     analysed: bool = False
@@ -77,8 +77,8 @@ _PITCH, _FERMENT, _PACK = ("brew_day", "pitch"), ("fermentation",), ("packaging"
 
 _ALL: list[Figure] = [
     Figure(
-        "mash_liquor_volume", Stage.LIQUOR, "Mash liquor", "volume", 1,
-        (*_MASH, "liquor_volume"), "volume_gauge", 0.03, relative=True,
+        "mash_liquor", Stage.LIQUOR, "Mash liquor", "volume", 1,
+        (*_MASH, "mash_liquor"), "volume_gauge", 0.03, relative=True,
     ),
     *_ions("mash_liquor", Stage.LIQUOR, "mash liquor"),
     Figure(
@@ -144,8 +144,8 @@ _ALL: list[Figure] = [
         "conversion", Stage.MASH, "Conversion of the malt's extract", "fraction", 3,
     ),
     Figure(
-        "sparge_volume", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
-        (*_RUN, "sparge_volume"), "volume_gauge", 0.05, relative=True, severity="note",
+        "sparge_liquor", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
+        (*_RUN, "sparge_liquor"), "volume_gauge", 0.05, relative=True, severity="note",
     ),
     Figure(
         "sparge_temperature", Stage.RUN_OFF, "Sparge temperature", "temperature", 1,
@@ -153,15 +153,15 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "last_runnings_gravity", Stage.RUN_OFF, "Gravity of the last runnings", "gravity", 4,
-        (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=Side.NOT_BELOW,
+        (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=ToleranceSide.NOT_BELOW,
     ),
     Figure(
         "sparge_at_stop", Stage.RUN_OFF, "Sparge liquor when runnings reach the stop gravity",
         "volume", 1,
     ),
     Figure(
-        "top_up_volume", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
-        (*_RUN, "top_up_volume"), "volume_gauge", 1.0, severity="note",
+        "top_up_liquor", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
+        (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity="note",
     ),
     Figure(
         "kettle_volume", Stage.RUN_OFF, "Kettle full volume, at 20 °C", "volume", 1,
@@ -194,7 +194,7 @@ _ALL: list[Figure] = [
         "colour", Stage.BOIL, "Colour", "colour", 0,
         tolerance=0.25, relative=True, severity="note", headline=True, analysed=True,
     ),
-    *_ions("beer", Stage.BOIL, "the wort at cast-out"),
+    *_ions("cast_out", Stage.BOIL, "the wort at cast-out"),
     Figure(
         "fermenter_volume", Stage.PITCH, "Volume in the fermenter, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
@@ -211,8 +211,8 @@ _ALL: list[Figure] = [
         "wort_ph", Stage.PITCH, "Wort pH", "ph", 2, (*_PITCH, "wort_ph"), "ph_meter",
     ),
     Figure(
-        "cells", Stage.PITCH, "Living cells to pitch", "cells", 0,
-        (*_PITCH, "cells"), "", 0.30, relative=True,
+        "viable_cells", Stage.PITCH, "Viable cells to pitch", "cells", 0,
+        (*_PITCH, "viable_cells"), "", 0.30, relative=True,
     ),
     Figure(
         "yeast_amount", Stage.PITCH, "Yeast to pitch", "amount", 2, (*_PITCH, "yeast_amount"), "",
@@ -250,8 +250,8 @@ _ALL: list[Figure] = [
         tolerance=0.005, severity="major", headline=True, analysed=True,
     ),
     Figure(
-        "packed_volume", Stage.PACK, "Beer packed", "volume", 1,
-        (*_PACK, "volume"), "volume_gauge", 0.08, relative=True,
+        "packaged_volume", Stage.PACK, "Beer packed", "volume", 1,
+        (*_PACK, "packaged_volume"), "volume_gauge", 0.08, relative=True,
     ),
     Figure(
         "beer_temperature", Stage.PACK, "Beer temperature at packing", "temperature", 1,

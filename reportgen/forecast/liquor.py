@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.figures import IONS
 from reportgen.science.acid import ACIDS, acid_normality
@@ -53,18 +53,18 @@ def acid_doses(acids: tuple[AcidDose, ...], where: str) -> list[AcidDose]:
     return [dose for dose in acids if dose.to == where]
 
 
-def forecast(case: Case, book: Book) -> Treated:
+def forecast(case: Case, book: Forecast) -> Treated:
     """Write the figures of the mash liquor; return it."""
-    volume = book.put("mash_liquor_volume", case.mash_liquor, note="from the plan")
+    volume = book.put("mash_liquor", case.mash_liquor, note="from the plan")
     treated = treat(case, volume, "mash")
-    grams = [Put(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "mash")]
+    grams = [InputValue(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "mash")]
     for ion in IONS:
         book.put(
             f"mash_liquor_{ion}",
             treated.ions[ion],
             "salts.ion_increase",
-            Put(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
-            Put("mash liquor", volume, "L", 1),
+            InputValue(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
+            InputValue("mash liquor", volume, "L", 1),
             *grams,
             note="what the liquor brings, plus what the salts and acids add",
         )
@@ -72,7 +72,7 @@ def forecast(case: Case, book: Book) -> Treated:
         "mash_liquor_alkalinity",
         convert_hardness(treated.alkalinity, "meq", "caco3"),
         "water.convert_hardness",
-        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
+        InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before the acid, which is counted in the mash pH",
     )
     residual = residual_alkalinity(
@@ -82,33 +82,33 @@ def forecast(case: Case, book: Book) -> Treated:
         "residual_alkalinity",
         convert_hardness(residual, "meq", "caco3"),
         "water.residual_alkalinity",
-        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
-        Put("calcium", treated.ions["calcium"], "mg/L", 1),
-        Put("magnesium", treated.ions["magnesium"], "mg/L", 1),
+        InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
+        InputValue("calcium", treated.ions["calcium"], "mg/L", 1),
+        InputValue("magnesium", treated.ions["magnesium"], "mg/L", 1),
     )
     return treated
 
 
-def forecast_sparge(case: Case, book: Book, volume: Number) -> Treated | None:
+def forecast_sparge(case: Case, book: Forecast, volume: Number) -> Treated | None:
     """Write the figures of the sparge liquor; return it, or None when nothing is sparged."""
     if nominal(volume) <= 0:
         return None
     treated = treat(case, volume, "sparge")
-    grams = [Put(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "sparge")]
+    grams = [InputValue(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "sparge")]
     for ion in IONS:
         book.put(
             f"sparge_liquor_{ion}",
             treated.ions[ion],
             "salts.ion_increase",
-            Put(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
-            Put("sparge liquor", volume, "L", 1),
+            InputValue(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
+            InputValue("sparge liquor", volume, "L", 1),
             *grams,
         )
     book.put(
         "sparge_liquor_alkalinity",
         convert_hardness(treated.alkalinity, "meq", "caco3"),
         "water.convert_hardness",
-        Put("alkalinity", treated.alkalinity, "mEq/L", 3),
+        InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before any acid",
     )
     return treated

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 from reportgen.forecast import mash_course
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
 from reportgen.science.density import gravity_from_extract
@@ -43,8 +43,10 @@ def grist_acidity(case: Case) -> list[MaltAcidity]:
     """Return pH and buffering of each malt of the grist, from its class or its own analysis."""
     grist = []
     for malt in case.malts:
-        own, buffering = malt_acidity(malt.acidity, nominal(malt.colour))
-        grist.append(MaltAcidity(nominal(malt.amount), malt.distilled_ph or own, buffering))
+        own, buffering = malt_acidity(malt.malt_class, nominal(malt.colour))
+        grist.append(
+            MaltAcidity(nominal(malt.amount), malt.distilled_water_mash_ph or own, buffering)
+        )
     return grist
 
 
@@ -58,7 +60,7 @@ def infusions(case: Case) -> tuple[Number, list[tuple[float, Number]]]:
     total: Number = 0.0
     each = []
     for before, rest in itertools.pairwise(case.rests):
-        if rest.by != "infusion":
+        if rest.reached_by != "infusion":
             continue
         hot = boiling if rest.liquor_temperature is None else rest.liquor_temperature
         mass = infusion_liquor(
@@ -90,20 +92,20 @@ def with_infusions(case: Case, liquor: Treated, more: Number) -> Treated:
     return Treated(volume, ions, alkalinity, liquor.acid_millimoles)
 
 
-def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
+def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
     """Write the figures of the mash; return the liquor that is in it at the end."""
     water = liquor_mass(liquor.volume, ROOM)
     malt_temperature = book.put("malt_temperature", case.malt_temperature, note="from the plan")
     rest = case.rests[0].temperature
     heat = (MALT_HEAT_CAPACITY, case.tun_heat_capacity, case.tun_temperature, SLAKING_HEAT)
     puts = (
-        Put("grist", case.grist, "kg", 2),
-        Put("liquor", water, "kg", 2),
-        Put("mash temperature", rest, "°C", 1),
-        Put("malt temperature", malt_temperature, "°C", 1),
-        Put("heat capacity of malt", MALT_HEAT_CAPACITY, "kJ/kg/K", 2),
-        Put("heat capacity of the tun", case.tun_heat_capacity, "kJ/K", 1),
-        Put("tun temperature", case.tun_temperature, "°C", 1),
+        InputValue("grist", case.grist, "kg", 2),
+        InputValue("liquor", water, "kg", 2),
+        InputValue("mash temperature", rest, "°C", 1),
+        InputValue("malt temperature", malt_temperature, "°C", 1),
+        InputValue("heat capacity of malt", MALT_HEAT_CAPACITY, "kJ/kg/K", 2),
+        InputValue("heat capacity of the tun", case.tun_heat_capacity, "kJ/K", 1),
+        InputValue("tun temperature", case.tun_temperature, "°C", 1),
     )
     with book.step("mash"):
         book.put(
@@ -119,9 +121,9 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
             "infusion_liquor",
             more,
             "heat.infusion_liquor",
-            *(Put(f"to reach {temperature:g} °C", one, "L", 1) for temperature, one in each),
-            Put("grist", case.grist, "kg", 2),
-            Put("liquor before", water, "kg", 2),
+            *(InputValue(f"to reach {temperature:g} °C", one, "L", 1) for temperature, one in each),
+            InputValue("grist", case.grist, "kg", 2),
+            InputValue("liquor before", water, "kg", 2),
             note="liquor without salts or acid",
         )
     whole = with_infusions(case, liquor, more + added)
@@ -129,8 +131,8 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
         "mash_volume",
         mash_volume(case.grist, whole.volume),
         "heat.mash_volume",
-        Put("grist", case.grist, "kg", 2),
-        Put("liquor", whole.volume, "L", 1),
+        InputValue("grist", case.grist, "kg", 2),
+        InputValue("liquor", whole.volume, "L", 1),
     )
     book.put(
         "tun_fill",
@@ -160,9 +162,9 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
             "mash_end_temperature",
             mash_cooling(mashed, ROOM, loss_rate, case.rests[0].minutes),
             "heat.mash_cooling",
-            Put("mash temperature", mashed, "°C", 1),
-            Put("heat loss in an hour", case.tun_heat_loss, "K", 1),
-            Put("time", case.rests[0].minutes, "min", 0),
+            InputValue("mash temperature", mashed, "°C", 1),
+            InputValue("heat loss in an hour", case.tun_heat_loss, "K", 1),
+            InputValue("time", case.rests[0].minutes, "min", 0),
         )
     with book.step("mash"):
         mash_course.forecast(case, book)
@@ -173,13 +175,13 @@ def forecast(case: Case, book: Book, liquor: Treated) -> Treated:
     return whole
 
 
-def _last_mash_temperature(case: Case, book: Book) -> Number:
+def _last_mash_temperature(case: Case, book: Forecast) -> Number:
     """Return the mash temperature, degC, with the liquor that went in after it was read."""
     later = mash_course.added_later(case)
     return book["mash_temperature_after_additions" if later else "mash_temperature"]
 
 
-def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> None:
+def _after_additions(case: Case, book: Forecast, mashed: Number, water: Number) -> None:
     """Write the mash temperature once liquor has gone in after it was read."""
     later = mash_course.added_later(case)
     if not later:
@@ -197,19 +199,19 @@ def _after_additions(case: Case, book: Book, mashed: Number, water: Number) -> N
         "mash_temperature_after_additions",
         after,
         "heat.mash_temperature_from_strike",
-        Put("mash temperature", mashed, "°C", 1),
-        *(Put(f"{m.name} of {m.temperature:g} °C", m.litres, "L", 1) for m in later),
-        Put("grist", case.grist, "kg", 2),
-        Put("liquor before", water, "kg", 2),
+        InputValue("mash temperature", mashed, "°C", 1),
+        *(InputValue(f"{m.name} of {m.temperature:g} °C", m.litres, "L", 1) for m in later),
+        InputValue("grist", case.grist, "kg", 2),
+        InputValue("liquor before", water, "kg", 2),
     )
 
 
-def _acidity(case: Case, book: Book, liquor: Treated) -> None:
+def _acidity(case: Case, book: Forecast, liquor: Treated) -> None:
     acids = {name: nominal(moles) for name, moles in liquor.acid_millimoles.items()}
     acidulated = sum(
         nominal(acidulated_malt_acid(nominal(m.amount)))
         for m in case.malts
-        if m.acidity == "acidulated"
+        if m.malt_class == "acidulated"
     )
     ph = MODELS[case.mash_ph_method](
         grist_acidity(case),
@@ -222,24 +224,24 @@ def _acidity(case: Case, book: Book, liquor: Treated) -> None:
         acidulated_mmol=acidulated,
     )
     grist = nominal(case.grist)
-    specialty = sum(nominal(m.amount) for m in case.malts if m.acidity in SPECIALTY) / grist
+    specialty = sum(nominal(m.amount) for m in case.malts if m.malt_class in SPECIALTY) / grist
     total_acid = (sum(acids.values()) + acidulated) / grist
     spread = mash_ph_uncertainty(specialty, nominal(liquor.alkalinity), total_acid)
     book.put(
         "mash_ph",
         nominal(ph) + spread * case.cause("mash pH model", 0.0, 2.0),
         f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
-        Put("mash liquor", liquor.volume, "L", 1),
-        Put("alkalinity", liquor.alkalinity, "mEq/L", 2),
-        Put("calcium", liquor.ions["calcium"], "mg/L", 0),
-        Put("magnesium", liquor.ions["magnesium"], "mg/L", 0),
-        Put("grist", case.grist, "kg", 2),
-        *(Put(f"{name} acid", moles, "mmol", 1) for name, moles in acids.items()),
+        InputValue("mash liquor", liquor.volume, "L", 1),
+        InputValue("alkalinity", liquor.alkalinity, "mEq/L", 2),
+        InputValue("calcium", liquor.ions["calcium"], "mg/L", 0),
+        InputValue("magnesium", liquor.ions["magnesium"], "mg/L", 0),
+        InputValue("grist", case.grist, "kg", 2),
+        *(InputValue(f"{name} acid", moles, "mmol", 1) for name, moles in acids.items()),
         note="an estimate: it never replaces a measured pH",
     )
 
 
-def _first_wort(case: Case, book: Book, water: Number) -> None:
+def _first_wort(case: Case, book: Forecast, water: Number) -> None:
     ratio = water / case.grist
     conversion: Number = case.conversion * book["mash_conversion_share"]
     extract = first_wort_extract(case.extract, conversion, ratio, case.moisture)
@@ -247,13 +249,13 @@ def _first_wort(case: Case, book: Book, water: Number) -> None:
         "first_wort_gravity",
         gravity_from_extract(extract),
         "lautering.first_wort_extract",
-        Put("extract of the grist, as is", case.extract, "", 4),
-        Put("conversion", conversion, "", 3),
-        Put("liquor to grist", ratio, "kg/kg", 3),
-        Put("moisture", case.moisture, "", 3),
-        Put("first wort", extract, "°P", 2),
+        InputValue("extract of the grist, as is", case.extract, "", 4),
+        InputValue("conversion", conversion, "", 3),
+        InputValue("liquor to grist", ratio, "kg/kg", 3),
+        InputValue("moisture", case.moisture, "", 3),
+        InputValue("first wort", extract, "°P", 2),
     )
-    puts: tuple[Put, ...] = ()
+    puts: tuple[InputValue, ...] = ()
     method = ""
     if "first_wort_gravity" in book.readings:
         from reportgen.science.density import extract_from_gravity
@@ -262,8 +264,8 @@ def _first_wort(case: Case, book: Book, water: Number) -> None:
         read = extract_from_gravity(gravity)
         conversion = conversion_from_first_wort(read, case.extract, ratio, case.moisture)
         puts = (
-            Put("first wort", read, "°P", 2),
-            Put("extract of the grist, as is", case.extract, "", 4),
-            Put("liquor to grist", ratio, "kg/kg", 3),
+            InputValue("first wort", read, "°P", 2),
+            InputValue("extract of the grist, as is", case.extract, "", 4),
+            InputValue("liquor to grist", ratio, "kg/kg", 3),
         )
     book.put("conversion", conversion, method, *puts, note="" if method else OF_THE_KIT)

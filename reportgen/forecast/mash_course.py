@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case, LiquorAdded
 from reportgen.science.heat import mash_cooling
 from reportgen.science.mash_kinetics import (
@@ -37,7 +37,7 @@ def added_later(case: Case) -> list[LiquorAdded]:
     return [m for m in case.liquor_added if m.to == "mash" and m.after_reading]
 
 
-def profile(case: Case, book: Book) -> tuple[Profile, float | None]:
+def profile(case: Case, book: Forecast) -> tuple[Profile, float | None]:
     """Return (min, degC) points of the mash, and when it is first heated; None for never.
 
     The first rest begins at the temperature read, else planned, and ends at what was read or
@@ -57,7 +57,7 @@ def profile(case: Case, book: Book) -> tuple[Profile, float | None]:
         if heated is None and rest.temperature > before.temperature:
             heated = now
         takes = STIRRED_IN
-        if rest.by == "heat":
+        if rest.reached_by == "heat":
             takes = abs(rest.temperature - nominal(here)) / HEATING_RATE
         now += takes
         points.append((now, float(rest.temperature)))
@@ -86,12 +86,12 @@ def result(case: Case, points: Profile) -> MashResult:
     return mash_result(points, activity, heat, starch, model)
 
 
-def forecast(case: Case, book: Book) -> None:
+def forecast(case: Case, book: Forecast) -> None:
     """Write what the mash makes of conversion and attenuation."""
     points, heated = profile(case, book)
     made, reference = result(case, points), result(case, list(REFERENCE_REST))
     puts = tuple(
-        Put(f"after {time:.0f} min", warm, "°C", 1) for time, warm in points
+        InputValue(f"after {time:.0f} min", warm, "°C", 1) for time, warm in points
     )
     book.put(
         "mash_attenuation_share",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.forecast.arguments import NothingLeft
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import is_changed
 from reportgen.science.carbonation import (
@@ -18,7 +18,7 @@ from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
-def forecast(case: Case, book: Book) -> None:
+def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of packing."""
     with book.step("pack"):
         fermented = book["starting_volume" if is_changed(case) else "fermenter_volume"]
@@ -28,28 +28,26 @@ def forecast(case: Case, book: Book) -> None:
                 "nothing is left to pack",
             )  # fmt: skip
         book.put(
-            "packed_volume",
+            "packaged_volume",
             fermented - case.fermenter_loss,
             "",
-            Put("volume in the fermenter", fermented, "L", 1),
-            Put("left with the yeast", case.fermenter_loss, "L", 1),
+            InputValue("volume in the fermenter", fermented, "L", 1),
+            InputValue("left with the yeast", case.fermenter_loss, "L", 1),
             note="fermenter less what stays with the yeast",
         )
     book.put("carbonation", case.carbonation, note="from the plan")
     if case.packed_into == "keg":
-        temperature = book.put(
-            "beer_temperature", case.pack_temperature, note="from the plan"
-        )
+        temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
         book.put(
             "pressure",
             gauge_pressure(case.carbonation, temperature),
             "carbonation.gauge_pressure",
-            Put("CO2 wanted", case.carbonation, "volumes", 2),
-            Put("beer temperature", temperature, "°C", 1),
+            InputValue("CO2 wanted", case.carbonation, "volumes", 2),
+            InputValue("beer temperature", temperature, "°C", 1),
         )
         warmest = max(case.packed_highest_temperature, nominal(temperature))
     else:
-        volume = book["packed_volume"]
+        volume = book["packaged_volume"]
         dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature)
         book.put(
             "priming_sugar",
@@ -59,17 +57,17 @@ def forecast(case: Case, book: Book) -> None:
             )
             / 1000,
             "carbonation.priming_sugar",
-            Put("CO2 wanted", case.carbonation, "volumes", 2),
-            Put("CO2 still dissolved", dissolved, "volumes", 2),
-            Put("warmest since fermentation", case.highest_temperature, "°C", 1),
-            Put("beer", volume, "L", 1),
+            InputValue("CO2 wanted", case.carbonation, "volumes", 2),
+            InputValue("CO2 still dissolved", dissolved, "volumes", 2),
+            InputValue("warmest since fermentation", case.highest_temperature, "°C", 1),
+            InputValue("beer", volume, "L", 1),
             note=f"as {case.priming_sugar.replace('_', ' ')}",
         )  # fmt: skip
         warmest = case.packed_highest_temperature
     _highest_pressure(case, book, warmest)
 
 
-def _highest_pressure(case: Case, book: Book, warmest: float) -> None:
+def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     """Write the pressure of the closed container at its warmest.
 
     What was read counts before what is planned. A number that no formula covers leaves this
@@ -87,16 +85,20 @@ def _highest_pressure(case: Case, book: Book, warmest: float) -> None:
         "highest_pressure",
         pressure,
         "carbonation.gauge_pressure",
-        Put("CO2 in the beer", gas, "volumes", 2),
+        InputValue("CO2 in the beer", gas, "volumes", 2),
         *puts,
-        *((Put("CO2 from extract that is left", more, "volumes", 2),) if nominal(more) else ()),
-        Put("warmest in store", warmest, "°C", 1),
-        Put("air pressure", air, "bar", 3),
+        *(
+            (InputValue("CO2 from extract that is left", more, "volumes", 2),)
+            if nominal(more)
+            else ()
+        ),
+        InputValue("warmest in store", warmest, "°C", 1),
+        InputValue("air pressure", air, "bar", 3),
         note="head space not taken off",
     )
 
 
-def _gas(case: Case, book: Book, air: float) -> tuple[Number, tuple[Put, ...]]:
+def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputValue, ...]]:
     """Return the CO2 in the packed beer, volumes, and the readings that it follows from."""
     readings = book.readings
     if "carbonation" in readings:
@@ -104,21 +106,21 @@ def _gas(case: Case, book: Book, air: float) -> tuple[Number, tuple[Put, ...]]:
     if case.packed_into == "keg" and "pressure" in readings:
         temperature = book["beer_temperature"]
         return co2_volumes(readings["pressure"], temperature, air), (
-            Put("pressure read", readings["pressure"], "bar", 2),
-            Put("beer temperature", temperature, "°C", 1),
+            InputValue("pressure read", readings["pressure"], "bar", 2),
+            InputValue("beer temperature", temperature, "°C", 1),
         )
     if case.packed_into != "keg" and "priming_sugar" in readings:
         dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature, air)
         grams = 1000 * readings["priming_sugar"]
-        primed = volumes_from_sugar(grams, book["packed_volume"], case.priming_sugar)
+        primed = volumes_from_sugar(grams, book["packaged_volume"], case.priming_sugar)
         return dissolved + primed, (
-            Put("CO2 still dissolved", dissolved, "volumes", 2),
-            Put("priming sugar weighed", grams, "g", 0),
+            InputValue("CO2 still dissolved", dissolved, "volumes", 2),
+            InputValue("priming sugar weighed", grams, "g", 0),
         )
     return case.carbonation, ()
 
 
-def _still_to_come(book: Book) -> Number:
+def _still_to_come(book: Forecast) -> Number:
     """Return the CO2 that the extract left can still make, volumes.
 
     None where the final gravity read cannot be told from the end expected.

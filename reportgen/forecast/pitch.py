@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.forecast.arguments import NothingLeft
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.extract import gravity_after_topping_up
@@ -11,23 +11,23 @@ from reportgen.science.number import Number, nominal
 from reportgen.science.yeast import cells_to_pitch
 
 
-def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[Put, ...]]:
+def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue, ...]]:
     """Return the wort that comes into the fermenter, and its working."""
     if case.portion is not None:
-        return case.portion, "", Put("share of the wort", case.portion, "L", 1)
+        return case.portion, "", InputValue("share of the wort", case.portion, "L", 1)
     shared = case.wort_to_others or case.taken_from("cast_out")
     late = case.added_to("cast_out")
     return (
         cast_out + late - case.kettle_loss - shared,
         "",
-        Put("cast-out volume", cast_out, "L", 1),
-        Put("left in the kettle", case.kettle_loss, "L", 1),
-        *((Put("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
-        *((Put("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
+        InputValue("cast-out volume", cast_out, "L", 1),
+        InputValue("left in the kettle", case.kettle_loss, "L", 1),
+        *((InputValue("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
+        *((InputValue("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
     )
 
 
-def forecast(case: Case, book: Book) -> None:
+def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of cooling and pitching."""
     cast_out = book["cast_out_volume"]
     if nominal(cast_out - case.kettle_loss) <= 0:
@@ -53,19 +53,19 @@ def forecast(case: Case, book: Book) -> None:
     book.put("pitch_temperature", case.pitch_temperature, note="from the plan")
     extract = extract_from_gravity(gravity)
     cells = book.put(
-        "cells",
+        "viable_cells",
         cells_to_pitch(volume, extract, case.pitch_rate),
         "yeast.cells_to_pitch",
-        Put("volume", volume, "L", 1),
-        Put("extract", extract, "°P", 2),
-        Put("rate", case.pitch_rate, "million/mL/°P", 2),
+        InputValue("volume", volume, "L", 1),
+        InputValue("extract", extract, "°P", 2),
+        InputValue("rate", case.pitch_rate, "million/mL/°P", 2),
     )
     if case.cell_density:
         book.put(
             "yeast_amount",
             cells / case.cell_density / 1000,
             "",
-            Put("cells", cells, "billion", 0),
-            Put("cell density", case.cell_density, "billion per mL or g", 0),
+            InputValue("cells", cells, "billion", 0),
+            InputValue("cell density", case.cell_density, "billion per mL or g", 0),
             note="if all cells live; divide by the living share when it is known",
         )

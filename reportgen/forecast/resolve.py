@@ -6,7 +6,7 @@ one table; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces
 
 from __future__ import annotations
 
-from reportgen.forecast.case import AcidDose, Case, Hop, Malt, Rest, SaltDose, Sugar
+from reportgen.forecast.case import AcidDose, Case, HopDose, MaltDose, RestStep, SaltDose, SugarDose
 from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
@@ -34,12 +34,12 @@ SHARES_OF_U = {
 """±U (k = 2) as a share of the value, where nothing else is stated."""
 
 CONVERSION, CONVERSION_U = 0.95, 0.03
-WATER_SHORTFALL, WATER_SHORTFALL_U = 0.9, 0.2
-MIXING_TANKS = 1.0
+GRAIN_ABSORPTION, GRAIN_ABSORPTION_U = 0.9, 0.2
+TANKS_IN_SERIES = 1.0
 MALT_TEMPERATURE = 18.0
 MOISTURE = 0.04
 SPARGE_TEMPERATURE = 76.0
-STOP_GRAVITY = 1.008
+CUT_OFF_GRAVITY = 1.008
 COOLING_MINUTES = 20.0
 LIQUOR_PH = 7.5
 PACK_TEMPERATURE = 5.0
@@ -82,27 +82,27 @@ def kit_of(brewery: Brewery, plan: Plan) -> Kit:
     return brewery.kits[plan.kit]
 
 
-def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> Malt:
+def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> MaltDose:
     """Return a malt of the stock, with the figures of its lot where that has its own."""
     malt = stock.malts[name]
     own = malt.lots.get(lot) if lot is not None else None
     extract = own.extract if own and own.extract else malt.extract
     colour = own.colour if own and own.colour else malt.colour
     moisture = own.moisture if own and own.moisture else malt.moisture
-    return Malt(
+    return MaltDose(
         name,
         malt.name or name.replace("_", " "),
         amount,
         shared(extract.value, "extract", f"extract of {name}"),
         _value(moisture, MOISTURE),
         shared(colour.value, "colour", f"colour of {name}"),
-        malt.acidity,
-        malt.distilled_ph.value if malt.distilled_ph else None,
+        malt.malt_class,
+        malt.distilled_water_mash_ph.value if malt.distilled_water_mash_ph else None,
         lot or "",
     )
 
 
-def _malts(plan: Plan, stock: Stock) -> tuple[Malt, ...]:
+def _malts(plan: Plan, stock: Stock) -> tuple[MaltDose, ...]:
     return tuple(
         malt_of(
             item.malt,
@@ -114,10 +114,10 @@ def _malts(plan: Plan, stock: Stock) -> tuple[Malt, ...]:
     )
 
 
-def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> Sugar:
+def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> SugarDose:
     """Return a sugar of the stock and where it goes."""
     sugar = stock.sugars[name]
-    return Sugar(
+    return SugarDose(
         name,
         sugar.name or name.replace("_", " "),
         amount,
@@ -128,7 +128,7 @@ def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> Sugar:
     )
 
 
-def _sugars(plan: Plan, stock: Stock) -> tuple[Sugar, ...]:
+def _sugars(plan: Plan, stock: Stock) -> tuple[SugarDose, ...]:
     return tuple(
         sugar_of(
             item.sugar,
@@ -142,12 +142,12 @@ def _sugars(plan: Plan, stock: Stock) -> tuple[Sugar, ...]:
 
 def hop_of(
     name: str, grams: Number, minutes: float | None, lot: str | None, stock: Stock
-) -> Hop:
+) -> HopDose:
     """Return a hop of the stock, with the alpha acids of its lot where that has its own."""
     hop = stock.hops[name]
     own = hop.lots.get(lot) if lot is not None else None
     alpha = own.alpha if own and own.alpha else hop.alpha
-    return Hop(
+    return HopDose(
         name,
         hop.name or name.replace("_", " "),
         grams,
@@ -157,17 +157,17 @@ def hop_of(
     )
 
 
-def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_steep: bool) -> Hop:
-    minutes = None if in_steep else min(_value(item.time, 0.0), boil_minutes)
+def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_hop_stand: bool) -> HopDose:
+    minutes = None if in_hop_stand else min(_value(item.time, 0.0), boil_minutes)
     grams = 1000 * shared(item.amount.value, "weight", f"weight of {item.hop}")
     return hop_of(item.hop, grams, minutes, item.lot, stock)
 
 
-def _hops(plan: Plan, stock: Stock) -> tuple[Hop, ...]:
+def _hops(plan: Plan, stock: Stock) -> tuple[HopDose, ...]:
     boil = plan.boil
     hops = [_hop(item, stock, boil.time.value, False) for item in boil.hops]
-    if boil.steep is not None:
-        hops += [_hop(item, stock, boil.time.value, True) for item in boil.steep.hops]
+    if boil.hop_stand is not None:
+        hops += [_hop(item, stock, boil.time.value, True) for item in boil.hop_stand.hops]
     return tuple(hops)
 
 
@@ -198,8 +198,8 @@ def measured_by(plan: Plan, yeast: Yeast) -> str:
     As the plan writes it. Harvested yeast is slurry, whatever it was bought as; else as its cells
     are counted, or its form.
     """
-    if plan.pitch.amount is not None:
-        return plan.pitch.amount.kind
+    if plan.pitch.yeast_amount is not None:
+        return plan.pitch.yeast_amount.kind
     if plan.pitch.harvested_from is not None:
         return "volume"
     if yeast.cell_density is not None:
@@ -239,21 +239,21 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     yeast_by = measured_by(plan, yeast)
     ions, alkalinity, ph = _blend(plan, brewery)
     malt_temperature = _value(plan.mash.malt_temperature, MALT_TEMPERATURE)
-    planned = plan.ferment.apparent_attenuation
+    planned = plan.fermentation.apparent_attenuation
     attenuation = planned or yeast.apparent_attenuation
     spread = _value(yeast.attenuation_uncertainty, ATTENUATION_U)
-    sparge = plan.liquor.sparge_volume
-    top_up = _value(plan.liquor.top_up_volume, 0.0)
-    steep = plan.boil.steep
+    sparge = plan.liquor.sparge_liquor
+    top_up = _value(plan.liquor.top_up_liquor, 0.0)
+    steep = plan.boil.hop_stand
     boiled = method_chosen(plan, brewery, "bitterness", BITTERNESS)
     return Case(
-        volume=plan.volume.value,
+        volume=plan.fermenter_volume.value,
         altitude=_value(brewery.altitude, 0.0),
         malts=_malts(plan, stock),
         sugars=_sugars(plan, stock),
         hops=_hops(plan, stock),
-        steep_temperature=steep.temperature.value if steep else None,
-        steep_minutes=steep.time.value if steep else 0.0,
+        hop_stand_temperature=steep.temperature.value if steep else None,
+        hop_stand_minutes=steep.time.value if steep else 0.0,
         boil_minutes=plan.boil.time.value,
         cooling_minutes=_value(kit.cooling_time, COOLING_MINUTES),
         ions=ions,
@@ -279,26 +279,26 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
             )
             for item in plan.liquor.acids
         ),
-        mash_liquor=shared(plan.liquor.mash_volume.value, "liquor", "mash liquor"),
+        mash_liquor=shared(plan.liquor.mash_liquor.value, "liquor", "mash liquor"),
         sparge_liquor=None if sparge is None else shared(sparge.value, "liquor", "sparge"),
         top_up=shared(top_up, "liquor", "top-up liquor"),
         malt_temperature=malt_temperature,
         tun_temperature=_value(plan.mash.tun_temperature, malt_temperature),
         rests=tuple(
-            Rest(
+            RestStep(
                 rest.temperature.value,
                 rest.time.value,
-                rest.by or ("strike" if number == 0 else "infusion"),
+                rest.reached_by or ("strike" if number == 0 else "infusion"),
                 rest.liquor_temperature.value if rest.liquor_temperature else None,
             )
             for number, rest in enumerate(plan.mash.rests)
         ),
         sparge=plan.run_off.sparge,
-        batches=int(_value(plan.run_off.batches, 1.0)),
+        batches=int(_value(plan.run_off.sparge_batches, 1.0)),
         sparge_temperature=_value(plan.run_off.sparge_temperature, SPARGE_TEMPERATURE),
-        stop_gravity=gravity_of(plan.run_off.stop_gravity)
-        if plan.run_off.stop_gravity
-        else STOP_GRAVITY,
+        cut_off_gravity=gravity_of(plan.run_off.cut_off_gravity)
+        if plan.run_off.cut_off_gravity
+        else CUT_OFF_GRAVITY,
         tun_volume=kit.mash_tun.volume.value,
         tun_heat_capacity=_value(kit.mash_tun.heat_capacity, 0.0),
         tun_dead_space=_value(kit.mash_tun.dead_space, 0.0),
@@ -313,32 +313,34 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
             _value(kit.conversion_uncertainty, CONVERSION_U) / 2,
             "conversion",
         ),
-        water_shortfall=ufloat(
-            _value(kit.water_shortfall, WATER_SHORTFALL), WATER_SHORTFALL_U / 2, "water shortfall"
+        grain_absorption=ufloat(
+            _value(kit.grain_absorption, GRAIN_ABSORPTION),
+            GRAIN_ABSORPTION_U / 2,
+            "water shortfall",
         ),
-        mixing_tanks=_value(kit.mixing_tanks, MIXING_TANKS),
-        pitch_temperature=plan.cool.temperature.value,
+        tanks_in_series=_value(kit.tanks_in_series, TANKS_IN_SERIES),
+        pitch_temperature=plan.cool.pitch_temperature.value,
         yeast_kind=yeast.ferments,
         yeast_by=yeast_by,
-        pitch_rate=_value(plan.pitch.rate, PITCH_RATE[yeast.ferments]),
+        pitch_rate=_value(plan.pitch.pitch_rate, PITCH_RATE[yeast.ferments]),
         cell_density=_cell_density(yeast, yeast_by),
         attenuation=ufloat(attenuation.value, spread / 2, "attenuation"),
         attenuation_is_planned=planned is not None,
-        ferment_temperature=plan.ferment.temperature.value,
+        fermentation_temperature=plan.fermentation.temperature.value,
         highest_temperature=_value(
-            plan.ferment.highest_temperature, plan.ferment.temperature.value
+            plan.fermentation.highest_temperature, plan.fermentation.temperature.value
         ),
-        ferment_pressure=_value(plan.ferment.pressure, 0.0),
+        ferment_pressure=_value(plan.fermentation.pressure, 0.0),
         fermenter=fermenter_of(str(plan.kit), brewery),
         container=container_of(record, brewery),
-        packed_into=plan.pack.into,
-        carbonation=plan.pack.carbonation.value,
-        pack_temperature=_value(plan.pack.temperature, PACK_TEMPERATURE),
-        packed_highest_temperature=_value(plan.pack.highest_temperature, WARMEST_STORE),
-        priming_sugar=plan.pack.priming_sugar or "sucrose",
+        packed_into=plan.packaging.into,
+        carbonation=plan.packaging.carbonation.value,
+        packaging_temperature=_value(plan.packaging.beer_temperature, PACK_TEMPERATURE),
+        packed_highest_temperature=_value(plan.packaging.highest_temperature, WARMEST_STORE),
+        priming_sugar=plan.packaging.priming_sugar or "sucrose",
         mash_ph_method=method_chosen(plan, brewery, "mash_ph", MASH_PH),
         bitterness_method=boiled,
-        steep_method=method_chosen(plan, brewery, "steep", boiled),
+        hop_stand_method=method_chosen(plan, brewery, "hop_stand", boiled),
         alcohol_method=method_chosen(plan, brewery, "alcohol", ALCOHOL),
         colour_method=method_chosen(plan, brewery, "colour", COLOUR),
         bitterness_factor=_factor(plan, brewery),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.forecast.book import Book, Put
+from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.liquor import Treated, forecast_sparge
@@ -55,23 +55,23 @@ def needed_sparge(case: Case, mash_liquor: Number) -> Number:
     """Return the sparge liquor (L) that fills the kettle; 0 when the mash liquor is enough."""
     if case.sparge == "none":
         return 0.0
-    left = case.water_shortfall * case.grist + case.tun_dead_space
+    left = case.grain_absorption * case.grist + case.tun_dead_space
     wanted = nominal(needed_kettle_volume(case) + left - case.top_up - mash_liquor)
     # The answer is a volume to measure out: it errs by the measuring, no longer by its causes.
     return shared(wanted, "liquor", "sparge") if wanted > 0 else 0.0
 
 
-def forecast(case: Case, book: Book, liquor: Treated) -> None:
+def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
     """Write the figures of the run-off."""
     if case.sparge_liquor is None:
         sparge = book.put(
-            "sparge_volume",
+            "sparge_liquor",
             needed_sparge(case, liquor.volume),
             note="kettle full wanted, plus what the grain keeps, less mash liquor and top-up",
         )
     else:
-        sparge = book.put("sparge_volume", case.sparge_liquor, note="from the plan")
-    if "sparge_volume" not in book.readings:
+        sparge = book.put("sparge_liquor", case.sparge_liquor, note="from the plan")
+    if "sparge_liquor" not in book.readings:
         # What was read is all that was used.
         sparge = sparge + case.added_to("sparge")
     sparge_liquor = forecast_sparge(case, book, sparge)
@@ -80,32 +80,32 @@ def forecast(case: Case, book: Book, liquor: Treated) -> None:
     conversion = book["conversion"]
     bed = _Bed(
         tun_wort_volume(case.grist, case.extract, conversion, case.moisture, liquor.volume),
-        hold_up(case.grist, case.water_shortfall, case.extract, conversion, case.moisture)
+        hold_up(case.grist, case.grain_absorption, case.extract, conversion, case.moisture)
         + case.tun_dead_space,
     )
     recovery, method = _recovery(case, bed, sparge)
     _runnings(case, book, bed, sparge)
-    top_up = book.put("top_up_volume", case.top_up, note="from the plan")
-    if "top_up_volume" not in book.readings:
+    top_up = book.put("top_up_liquor", case.top_up, note="from the plan")
+    if "top_up_liquor" not in book.readings:
         top_up = top_up + case.added_to("kettle_full")
     taken = case.taken_from("mash") + case.taken_from("kettle_full")
     puts = (
-        Put("wort in the tun", bed.wort, "L", 2),
-        Put("wort that stays in the grain and tun", bed.held, "L", 2),
-        Put("sparge liquor", sparge, "L", 1),
+        InputValue("wort in the tun", bed.wort, "L", 2),
+        InputValue("wort that stays in the grain and tun", bed.held, "L", 2),
+        InputValue("sparge liquor", sparge, "L", 1),
     )
     book.put("lauter_efficiency", recovery, method, *puts)
-    shortfall = case.water_shortfall * case.grist
+    shortfall = case.grain_absorption * case.grist
     drawn = liquor.volume + sparge - shortfall - case.tun_dead_space
     book.put(
         "kettle_volume",
         drawn + top_up - taken,
         "",
-        Put("mash liquor", liquor.volume, "L", 1),
-        Put("sparge liquor", sparge, "L", 1),
-        Put("top-up liquor", top_up, "L", 1),
-        Put("water that the grain keeps", shortfall, "L", 2),
-        *((Put("taken out", taken, "L", 1),) if nominal(taken) else ()),
+        InputValue("mash liquor", liquor.volume, "L", 1),
+        InputValue("sparge liquor", sparge, "L", 1),
+        InputValue("top-up liquor", top_up, "L", 1),
+        InputValue("water that the grain keeps", shortfall, "L", 2),
+        *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
         note="liquor in, less what grain and tun keep",
     )
     _kettle_gravity(case, book, conversion, recovery)
@@ -116,7 +116,7 @@ def _recovery(case: Case, bed: _Bed, sparge: Number) -> tuple[Number, str]:
     if nominal(sparge) <= 0 or case.sparge == "none":
         return recovery_no_sparge(bed.wort, bed.held), "lautering.recovery_no_sparge"
     if case.sparge == "continuous":
-        recovered = continuous_recovery(bed.wort, bed.held, sparge, case.mixing_tanks)
+        recovered = continuous_recovery(bed.wort, bed.held, sparge, case.tanks_in_series)
         return recovered, "lautering.continuous_recovery"
     parts = _parts(case)
     recovered = recovery_in_batches(bed.wort, bed.held, [sparge / parts] * parts)
@@ -125,34 +125,36 @@ def _recovery(case: Case, bed: _Bed, sparge: Number) -> tuple[Number, str]:
 
 def _parts(case: Case) -> int:
     """Return into how many parts the sparge is split. OutOfRange for a number nobody drains."""
-    if case.sparge != "batches":
+    if case.sparge != "batch":
         return 1
     if not 1 <= case.batches <= MOST_BATCHES:
         number = float(case.batches)
-        raise OutOfRange("run_off.batches", "batches", number, 1, MOST_BATCHES, "count")
+        raise OutOfRange("run_off.sparge_batches", "batches", number, 1, MOST_BATCHES, "count")
     return case.batches
 
 
-def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
+def _runnings(case: Case, book: Forecast, bed: _Bed, sparge: Number) -> None:
     if nominal(sparge) <= 0:
         return
     first = book["first_wort_gravity"]
     puts = (
-        Put("first wort gravity", first, "SG", 4),
-        Put("wort held by the grain", bed.held, "L", 2),
-        Put("sparge liquor", sparge, "L", 1),
+        InputValue("first wort gravity", first, "SG", 4),
+        InputValue("wort held by the grain", bed.held, "L", 2),
+        InputValue("sparge liquor", sparge, "L", 1),
     )
     if case.sparge == "continuous":
-        if 1.0 < case.stop_gravity < nominal(first):
+        if 1.0 < case.cut_off_gravity < nominal(first):
             book.put(
                 "sparge_at_stop",
-                sparge_volume_at_gravity(first, case.stop_gravity, bed.held, case.mixing_tanks),
+                sparge_volume_at_gravity(
+                    first, case.cut_off_gravity, bed.held, case.tanks_in_series
+                ),
                 "lautering.sparge_volume_at_gravity",
                 *puts[:2],
-                Put("stop gravity", case.stop_gravity, "SG", 4),
+                InputValue("stop gravity", case.cut_off_gravity, "SG", 4),
                 note="if it is less than the sparge planned, stop there and top the kettle up",
             )
-        last = runnings_gravity(first, sparge, bed.held, case.mixing_tanks)
+        last = runnings_gravity(first, sparge, bed.held, case.tanks_in_series)
         method = "lautering.runnings_gravity"
     else:
         parts = _parts(case)
@@ -161,7 +163,7 @@ def _runnings(case: Case, book: Book, bed: _Bed, sparge: Number) -> None:
     book.put("last_runnings_gravity", last, method, *puts)
 
 
-def _kettle_gravity(case: Case, book: Book, conversion: Number, recovery: Number) -> None:
+def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Number) -> None:
     potential = case.grist * case.extract
     volume = book["kettle_volume"]
     mass = potential * conversion * recovery
@@ -173,18 +175,18 @@ def _kettle_gravity(case: Case, book: Book, conversion: Number, recovery: Number
         "kettle_gravity",
         gravity_from_extract_mass(mass, volume),
         "extract.gravity_from_extract_mass",
-        Put("extract of the grist", potential, "kg", 3),
-        Put("conversion", conversion, "", 3),
-        Put("lauter efficiency", recovery, "", 3),
-        Put("kettle full volume", volume, "L", 1),
+        InputValue("extract of the grist", potential, "kg", 3),
+        InputValue("conversion", conversion, "", 3),
+        InputValue("lauter efficiency", recovery, "", 3),
+        InputValue("kettle full volume", volume, "L", 1),
     )
     book.put(
         "mash_efficiency",
         extract_mass(volume, gravity) / potential,
         "extract.extract_mass",
-        Put("kettle full volume", volume, "L", 1),
-        Put("kettle full gravity", gravity, "SG", 4),
-        Put("extract of the grist", potential, "kg", 3),
+        InputValue("kettle full volume", volume, "L", 1),
+        InputValue("kettle full gravity", gravity, "SG", 4),
+        InputValue("extract of the grist", potential, "kg", 3),
     )
 
 
@@ -195,7 +197,7 @@ def volume_share(volume: Number, taken: Number) -> Number:
 
 def _kettle_ions(
     case: Case,
-    book: Book,
+    book: Forecast,
     liquor: Treated,
     sparge_liquor: Treated | None,
     bed: _Bed,
@@ -223,10 +225,10 @@ def _kettle_ions(
             f"kettle_{ion}",
             concentration,
             "",
-            Put("in the mash liquor", liquor.ions[ion], "mg/L", 1),
-            Put("mash liquor", liquor.volume, "L", 1),
-            Put("share washed out", recovery, "", 3),
-            Put("sparge liquor that reaches the kettle", rinsed, "L", 2),
-            Put("kettle full volume", volume, "L", 1),
+            InputValue("in the mash liquor", liquor.ions[ion], "mg/L", 1),
+            InputValue("mash liquor", liquor.volume, "L", 1),
+            InputValue("share washed out", recovery, "", 3),
+            InputValue("sparge liquor that reaches the kettle", rinsed, "L", 2),
+            InputValue("kettle full volume", volume, "L", 1),
             note="what the liquors carry into the kettle; malt's own ions are not counted",
         )

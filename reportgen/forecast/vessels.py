@@ -61,16 +61,16 @@ class Vessel:
 def _rated(kind: str, limit: Quantity | None, where: str) -> tuple[float | None, str]:
     """Return a rating that can be, or why there is none."""
     if limit is None:
-        return None, f"{where} has no `pressure_limit` in brewery.yaml"
+        return None, f"{where} has no `pressure_rating` in brewery.yaml"
     if limit.value > USUAL[kind].most:
-        return None, f"the `pressure_limit` of {where} in brewery.yaml cannot be {limit.text}"
+        return None, f"the `pressure_rating` of {where} in brewery.yaml cannot be {limit.text}"
     return limit.value, ""
 
 
 def fermenter_of(kit_name: str, brewery: Brewery) -> Vessel:
     """Return the fermenter of a kit. KeyError for an unknown kit."""
     own = brewery.kits[kit_name].fermenter
-    rating, why = _rated("fermenter", own.pressure_limit, f"the fermenter of {kit_name}")
+    rating, why = _rated("fermenter", own.pressure_rating, f"the fermenter of {kit_name}")
     return Vessel("fermenter", "", rating, why, own.volume.value)
 
 
@@ -80,8 +80,8 @@ def container_of(record: Record, brewery: Brewery) -> Vessel:
     The one that the packaging names, else the plan; else the only one of its kind, or of its kind
     and the size written, that ``brewery.yaml`` lists.
     """
-    kind, packed = str(record.plan.pack.into), record.packaging
-    named = (packed.container if packed is not None else None) or record.plan.pack.container
+    kind, packed = str(record.plan.packaging.into), record.packaging
+    named = (packed.container if packed is not None else None) or record.plan.packaging.container
     size = packed.container_size if packed is not None else None
     if named is not None:
         own = brewery.containers[named]
@@ -108,7 +108,7 @@ def is_of_size(own: Container, size: Quantity | None) -> bool:
 
 
 def _vessel(name: str, own: Container) -> Vessel:
-    rating, why = _rated(str(own.is_), own.pressure_limit, name)
+    rating, why = _rated(str(own.is_), own.pressure_rating, name)
     return Vessel(
         str(own.is_),
         name,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from reportgen.forecast import boil, ferment, liquor, mash, pack, pitch, run_off
-from reportgen.forecast.book import Book
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.science.method import extrapolations
 from reportgen.science.number import Number
@@ -17,7 +17,7 @@ brings a milligram or so: it is not worth a mark."""
 Problems = list[tuple[str, Exception]]
 
 
-def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book, Problems]:
+def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Forecast, Problems]:
     """Return the book of expected numbers, and what could not be computed as (stage, error).
 
     With ``readings`` each replaces what its stage expects, for the stages after it. A number
@@ -25,7 +25,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Book
     overflow), ends its step: what depends on it is not guessed, and what does not, goes on.
     Extrapolations are marked in the book.
     """
-    book = Book(dict(readings or {}))
+    book = Forecast(dict(readings or {}))
     with extrapolations() as marks:
         with book.step("liquor"):
             treated = liquor.forecast(case, book)

@@ -157,7 +157,7 @@ def _reading(node: Node, kind: str, gallon: str | None) -> Reading | None:
         instrument=_word(node.get("instrument")),
         by=_one(node.get("by"), Initials),
         was=_quantity(node.get("was"), kind, gallon),
-        corrected_by=_one(node.get("corrected_by"), Initials),
+        amended_by=_one(node.get("amended_by"), Initials),
         corrected_on=_one(node.get("corrected_on"), Day),
         because=_word(node.get("because")),
         position=value.position,

@@ -133,7 +133,7 @@ def _reading(kind: str) -> dict[str, Any]:
                         "description": "What stood here before it was corrected.",
                         "examples": ["65.4 C"] if kind == "temperature" else ["1.083"],
                     },
-                    "corrected_by": {
+                    "amended_by": {
                         **words,
                         "title": "Corrected by",
                         "description": "Initials of who corrected it.",
@@ -152,7 +152,7 @@ def _reading(kind: str) -> dict[str, Any]:
                         "examples": ["figures swapped in typing"],
                     },
                 },
-                "dependentRequired": {"was": ["corrected_by"]},
+                "dependentRequired": {"was": ["amended_by"]},
             },
         ]
     }

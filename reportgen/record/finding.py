@@ -58,7 +58,7 @@ class Position:
 class Finding:
     """One thing that is wrong.
 
-    ``message`` says what is wrong, ``expected`` what was expected, ``remedy`` one way to mend it;
+    ``message`` says what is wrong, ``expected`` what was expected, ``remedy`` one way to fix it;
     ``line`` is the text of the source line, for showing.
     """
 
@@ -166,7 +166,7 @@ def _excerpt(line: str, column: int, end_column: int, width: int) -> tuple[str, 
 
 
 def render_text(finding: Finding, colour: bool = False, width: int | None = None) -> str:
-    """Return a finding for a person: where and what, the line with a mark under it, how to mend.
+    """Return a finding for a person: where and what, the line with a mark under it, how to fix.
 
     ``width`` is the number of columns of the screen (100 if not given); a longer source line is
     shown in part, with … where it was cut. With ``colour`` the text has ANSI colour codes.
@@ -189,7 +189,7 @@ def render_text(finding: Finding, colour: bool = False, width: int | None = None
     if finding.expected:
         rows.append(f"  expected: {visible(finding.expected)}")
     if finding.remedy:
-        rows.append(f"  mend: {visible(finding.remedy)}")
+        rows.append(f"  fix: {visible(finding.remedy)}")
     return "\n".join(rows)
 
 

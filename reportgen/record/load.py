@@ -334,7 +334,7 @@ def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding
                     position,
                     f"the record of batch `{batch}` is in a file named {Path(name).name}",
                     f"{batch}.yaml",
-                    "rename the file, or mend the id",
+                    "rename the file, or fix the id",
                     line,
                 )
             )

@@ -9,7 +9,7 @@ from reportgen.record.unit_table import EXAMPLES
 
 
 class UnitError(Exception):
-    """A text that is no quantity, date or time: what is wrong, what is expected, how to mend it."""
+    """A text that is no quantity, date or time: what is wrong, what is expected, how to fix it."""
 
     def __init__(self, message: str, expected: str = "", remedy: str = "") -> None:
         super().__init__(message)

@@ -69,7 +69,7 @@ def _all(
         for key, node in _entries(_below(place, "tolerances")):
             if key in figures:
                 yield from _said(node, lambda n, k=key: _tolerance(n, k, figures[k], gallon))
-    for key, node in _entries(_below(plan, "critical")):
+    for key, node in _entries(_below(plan, "critical_limits")):
         if key in figures:
             yield from _critical(node, key, figures[key], gallon)
     yield from _analysis(_below(tree, "analysis"), gallon)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen import __version__
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.charts import Chart, charts
 from reportgen.report.earlier_chart import earlier_chart
 from reportgen.report.flavour_chart import flavour_chart
@@ -30,7 +30,7 @@ from reportgen.report.record_sections.first_page import (
     headline_lines,
     verdict_sentence,
 )
-from reportgen.report.record_sections.instruments import InstrumentLine, instrument_lines
+from reportgen.report.record_sections.instruments import InstrumentRow, instrument_lines
 from reportgen.report.record_sections.lots import LotLine, lot_lines
 from reportgen.report.record_sections.notes import NoteView, note_views
 from reportgen.report.record_sections.open_issues import issue_lines
@@ -79,7 +79,7 @@ class RecordView:
     log: tuple[LogLine, ...]
     working: tuple[WorkingGroup, ...]
     lots: tuple[LotLine, ...]
-    instruments: tuple[InstrumentLine, ...]
+    instruments: tuple[InstrumentRow, ...]
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     signatures: tuple[SignatureLine, ...]

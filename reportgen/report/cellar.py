@@ -7,16 +7,16 @@ import datetime
 import math
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
-from reportgen.forecast.actions import LAST_ROW, SLOW_AFTER, ActionTable, Cell, tables
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import GRAVITY, pitched_at
+from reportgen.assessment.readings import uncertainty_at
+from reportgen.forecast.actions import LAST_ROW, SLOW_AFTER, ActionTable, TableNumber, tables
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.forecast.log import GRAVITY, pitched_at
-from reportgen.forecast.readings import uncertainty_at
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
-from reportgen.report.parts import Blank, Fact, Identity, Lookup, ReadingRow, Todo, TodoCell
+from reportgen.report.parts import Blank, Identity, Labelled, Lookup, ReadingRow, Todo, TodoCell
 from reportgen.report.plan_text import (
     dose_text,
     gallon_note,
@@ -69,7 +69,7 @@ class CellarView:
 
     identity: Identity
     unit_note: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
     cautions: tuple[Caution, ...]
     days: tuple[DayRow, ...]
     gravity_point: int
@@ -88,7 +88,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
     units = sheet_units(assessment)
     plan = assessment.record.plan
     case, counter = assessment.case, Counter()
-    temperature = _degrees(assessment, plan.ferment.temperature.value, units)
+    temperature = _degrees(assessment, plan.fermentation.temperature.value, units)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
@@ -118,7 +118,7 @@ def _degrees(assessment: Assessment, true: float, units: Units) -> str:
 
 def length_in_days(assessment: Assessment) -> int:
     """Return how many days get a row: those of the plan, else the usual number."""
-    time = assessment.record.plan.ferment.time
+    time = assessment.record.plan.fermentation.time
     if time is not None:
         return max(1, min(MOST_DAYS, math.ceil(time.value / 1440)))
     return USUAL_DAYS * (2 if assessment.case.yeast_kind == "lager" else 1)
@@ -204,29 +204,31 @@ def _hour_when(course: tuple[float, float, float], kind: str, gravity: float) ->
     return hour
 
 
-def _facts(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
+def _facts(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     course = _course(assessment)
-    facts = [Fact("Temperature", _degrees(assessment, plan.ferment.temperature.value, units))]
-    warmest = plan.ferment.highest_temperature
+    facts = [
+        Labelled("Temperature", _degrees(assessment, plan.fermentation.temperature.value, units))
+    ]
+    warmest = plan.fermentation.highest_temperature
     if warmest is not None:
-        facts.append(Fact("Maximum", _degrees(assessment, warmest.value, units)))
-    if plan.ferment.pressure is not None:
-        valve = units.text(plan.ferment.pressure.value, "pressure", 2)
+        facts.append(Labelled("Maximum", _degrees(assessment, warmest.value, units)))
+    if plan.fermentation.pressure is not None:
+        valve = units.text(plan.fermentation.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
-        facts.append(Fact("Valve set to", valve))
-        facts.append(Fact("Rating", rated or f"unknown: read the plate {WRITE}"))
+        facts.append(Labelled("Valve set to", valve))
+        facts.append(Labelled("Rating", rated or f"unknown: read the plate {WRITE}"))
     if course is not None:
         og, fg, _ = course
         kind = assessment.case.yeast_kind
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
         facts += [
-            Fact("Half attenuated", f"about day {max(1, round(half))}"),
-            Fact("Nearly finished", f"about day {max(1, round(over))}"),
+            Labelled("Half attenuated", f"about day {max(1, round(half))}"),
+            Labelled("Nearly finished", f"about day {max(1, round(over))}"),
         ]
     start = pitched_at(assessment.record)
-    facts += [Fact("Pitched", start.strftime("%m-%d") if start else ""), Fact("Brewer", "")]
+    facts += [Labelled("Pitched", start.strftime("%m-%d") if start else ""), Labelled("Brewer", "")]
     return tuple(facts)
 
 
@@ -235,12 +237,12 @@ def _additions(assessment: Assessment, units: Units) -> tuple[str, ...]:
     lines = [
         f"Day {hop.on_day.value / 1440:.0f}: "
         f"{dose_text(hop.amount, units)} {name_of(dict(stock.hops), hop.hop)}, dry"
-        for hop in plan.ferment.dry_hops
+        for hop in plan.fermentation.dry_hops
     ]
     lines += [
         f"Fining: {dose_text(fining.amount, units)} "
         f"{sentence(name_of(dict(stock.finings), fining.fining))}"
-        for fining in plan.ferment.finings
+        for fining in plan.fermentation.finings
     ]
     lines += [
         f"Sugar: {dose_text(sugar.amount, units, False)} {name_of(dict(stock.sugars), sugar.sugar)}"
@@ -276,7 +278,7 @@ def _by_the_band(assessment: Assessment, table: ActionTable) -> ActionTable:
         if band is not None:
             read = shown(assessment, GRAVITY.key, band.high)
             high = band.high - (read - inwards(read, decimals))
-            edge = Cell(high, "gravity", decimals, read=GRAVITY.key)
+            edge = TableNumber(high, "gravity", decimals, read=GRAVITY.key)
         rows.append((row[0], edge, *row[2:]))
     return dataclasses.replace(table, rows=tuple(rows))
 
@@ -288,7 +290,7 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
     """
     plan = assessment.record.plan
     degree = units.label("temperature")
-    warm = shown(assessment, "log_temperature", plan.ferment.temperature.value)
+    warm = shown(assessment, "log_temperature", plan.fermentation.temperature.value)
     planned = units.converted(warm, "temperature")
     width = 3.6 if units.system == "US" else 2.0
     cold = f"{planned - width:.0f}{NARROW}{degree}"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.revisions import Revision, resolve, revisions_of, text_at
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of
 

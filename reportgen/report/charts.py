@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import extract_steps
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, IONS
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.values import Reading, State
-from reportgen.report.balance import extract_steps
 from reportgen.report.numbers import MINUS, NARROW, Units
 from reportgen.report.plan_text import units_of
 from reportgen.report.rows import stop_at
@@ -119,7 +119,7 @@ def _temperature(
     drawing: Drawing, assessment: Assessment, units: Units, x: Scale, room: tuple[float, float]
 ) -> None:
     points = [(p.hours / 24, p.temperature) for p in assessment.log if p.temperature is not None]
-    planned = units.converted(assessment.case.ferment_temperature, "temperature")
+    planned = units.converted(assessment.case.fermentation_temperature, "temperature")
     read = [(day, units.converted(t, "temperature")) for day, t in points]
     ticks = nice_ticks(min([planned, *(t for _, t in read)]) - 0.5,
                        max([planned, *(t for _, t in read)]) + 0.5, 2)
@@ -177,7 +177,7 @@ def runnings(assessment: Assessment) -> Chart | None:
             points.append(last)
     # Where the sheet says to stop, which is the limit and the U of the instrument.
     on_sheet = stop_at(assessment, FIGURES["last_runnings_gravity"])
-    stop = assessment.case.stop_gravity if on_sheet is None else on_sheet
+    stop = assessment.case.cut_off_gravity if on_sheet is None else on_sheet
     words = (
         f"Runnings fell from {points[0][1]:.4f} to {points[-1][1]:.4f}; "
         f"the run-off was to stop at {stop:.4f}."
@@ -234,7 +234,7 @@ def _share(value: float) -> str:
 
 def ions(assessment: Assessment) -> Chart | None:
     """Ions from the liquor as drawn to the wort at cast-out, planned and as brewed."""
-    keys = [f"beer_{ion}" for ion in IONS]
+    keys = [f"cast_out_{ion}" for ion in IONS]
     if any(key not in assessment.planned or key not in assessment.now for key in keys):
         return None
     rows = [

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen.archive.difference import Difference
+from reportgen.history.difference import Difference
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.flavours import term_words
 from reportgen.report.ledger import (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.make import Draft, View, pdf_draft, screen_draft
 
 PDF, HTML = "pdf", "html"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.record.load import Batch
 from reportgen.report.charts import Chart
@@ -30,7 +30,7 @@ LETTERS = 25
 
 
 @dataclass(frozen=True)
-class Line:
+class EarlierLine:
     """One batch: its id and name, the values of the figures, what was planned of them."""
 
     title: str
@@ -65,7 +65,7 @@ def headline_figures() -> tuple[Figure, ...]:
     return tuple(figure for figure in FIGURES.values() if figure.headline)
 
 
-def _line(batch: Assessment) -> Line:
+def _line(batch: Assessment) -> EarlierLine:
     values: list[float | None] = []
     planned: list[float | None] = []
     for figure in headline_figures():
@@ -75,7 +75,7 @@ def _line(batch: Assessment) -> Line:
         values.append(nominal(batch.now[key]) if known and key in batch.now else None)
         expected = batch.planned.expected.get(key)
         planned.append(None if expected is None else expected.value)
-    return Line(f"{batch.record.batch} {batch.record.name}", tuple(values), tuple(planned))
+    return EarlierLine(f"{batch.record.batch} {batch.record.name}", tuple(values), tuple(planned))
 
 
 def earlier_chart(assessment: Assessment) -> Chart | None:
@@ -91,7 +91,7 @@ def earlier_chart(assessment: Assessment) -> Chart | None:
     return _drawn([*lines, ours], units_of(assessment))
 
 
-def _drawn(lines: list[Line], units: Units) -> Chart:
+def _drawn(lines: list[EarlierLine], units: Units) -> Chart:
     figures = headline_figures()
     words = _words(lines, figures, units)
     drawing = Drawing(TOP + PITCH * len(lines), words)
@@ -146,7 +146,7 @@ def _number(figure: Figure, value: float, units: Units) -> str:
     return units.number(value, figure.kind, decimals)
 
 
-def _words(lines: list[Line], figures: tuple[Figure, ...], units: Units) -> str:
+def _words(lines: list[EarlierLine], figures: tuple[Figure, ...], units: Units) -> str:
     """Return what the drawing shows, for who cannot see it: this batch, and the span of others."""
     parts = []
     for column, figure in enumerate(figures):

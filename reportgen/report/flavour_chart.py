@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.charts import Chart
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale

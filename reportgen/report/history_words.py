@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from reportgen.archive.comparison import GroupComparison, Line, Pair, Test
-from reportgen.archive.history import (
+from reportgen.history.pairs import ComparisonLine, GroupComparison, Pair, Test
+from reportgen.history.series import (
     FEWEST,
     FEWEST_TO_PROPOSE,
     Proposal,
@@ -62,8 +62,11 @@ def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
     count = len(series.counted)
     if chart is None or interval is None:
         yield "Batches", f"{count}; limits need at least {FEWEST}"
-        yield "Read", ", ".join(
-            f"{text(units, kind, decimals, p.value)} in {p.batch}" for p in series.points
+        yield (
+            "Read",
+            ", ".join(
+                f"{text(units, kind, decimals, p.value)} in {p.batch}" for p in series.points
+            ),
         )
     else:
         yield "Batches", f"{count}, provisional: fewer than 20" if chart.provisional else f"{count}"
@@ -190,7 +193,7 @@ def unusual_sentence(unusual: Unusual, units: Units) -> str:
     )
 
 
-def comparison_sentence(line: Line, a: str, b: str, units: Units) -> str:
+def comparison_sentence(line: ComparisonLine, a: str, b: str, units: Units) -> str:
     """Return the honest statement about one thing compared."""
     if line.result is None:
         return f"Not compared: {line.reason}."
@@ -213,9 +216,7 @@ def difference_text(units: Units, kind: str, decimals: int, value: float) -> str
     return units.join(units.difference(value, kind, decimals), kind)
 
 
-def span_of_difference(
-    units: Units, kind: str, decimals: int, low: float, high: float
-) -> str:
+def span_of_difference(units: Units, kind: str, decimals: int, low: float, high: float) -> str:
     """Return the interval of a difference, both ends with their sign."""
     base = "fraction" if kind == "share_difference" else kind
     return f"{units.difference(low, base, decimals)} to {units.difference(high, base, decimals)}"
@@ -224,11 +225,12 @@ def span_of_difference(
 def triangle_sentence(test: Test) -> str:
     """Return what a triangle test showed."""
     shown = (
-        "the tasters told them apart" if test.told_apart
+        "the tasters told them apart"
+        if test.told_apart
         else "no difference shown, which is not to say that there is none"
     )
     return (
-        f"{test.date}: {test.a} against {test.b}, {test.correct} of {test.tasters} found the odd "
+        f"{test.date}: {test.a} against {test.b}, {test.correct_responses} of {test.assessors} found the odd "
         f"glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
     )
 

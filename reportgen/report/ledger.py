@@ -17,19 +17,19 @@ from typing import TypeVar, overload
 from markupsafe import Markup
 
 from reportgen.archive.build import digest, key_of
-from reportgen.archive.history import Series, Unusual, unusual_in
 from reportgen.archive.links import Links
 from reportgen.archive.register import Register
-from reportgen.archive.row import DeviationValue, Listed, Row
 from reportgen.archive.summary import Summary
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.history.row import BatchRow, DeviationValue, Listed
+from reportgen.history.series import Series, Unusual, unusual_in
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.numbers import NARROW, Units
 from reportgen.report.plan_text import headline_decimals
-from reportgen.verdicts import Verdict
 
 NAVIGATION = (
     ("index.html", "Batches"),
@@ -52,7 +52,7 @@ DISPOSITIONS = {
     "hold": "on hold",
     "rework": "to be reworked",
     "regrade": "regraded",
-    "destroy": "destroyed",
+    "scrap": "scrapped",
 }
 
 
@@ -67,7 +67,7 @@ class LedgerData:
     brewery: Brewery
     stock: Stock
     links: Links
-    rows: Mapping[str, Row]
+    rows: Mapping[str, BatchRow]
     summaries: Mapping[str, Summary]
     lost: tuple[str, ...]
     history: tuple[Series, ...]
@@ -118,7 +118,7 @@ class LedgerData:
             f.position.file for f in self.register.findings if f.severity is Severity.ERROR
         )
 
-    def is_faulty(self, row: Row) -> bool:
+    def is_faulty(self, row: BatchRow) -> bool:
         """Whether a record, or the house's files that it needs, cannot be read in full."""
         return bool(self.faulty & {row.file, BREWERY, STOCK})
 
@@ -296,7 +296,7 @@ def name_of(table: Mapping[str, object], key: str) -> str:
     return str(getattr(table.get(key), "name", None) or words[:1].upper() + words[1:])
 
 
-def yeast_text(data: LedgerData, row: Row) -> str:
+def yeast_text(data: LedgerData, row: BatchRow) -> str:
     """Return the yeast of a batch with its generation."""
     name = name_of(data.stock.yeasts, row.yeast)
     link = data.links.yeast.get(row.id)
@@ -340,7 +340,7 @@ def figure_difference(units: Units, key: str, value: float) -> str:
     return f"{shown}{NARROW}{label}" if label else shown
 
 
-def value_cell(data: LedgerData, row: Row, key: Listed) -> Cell:
+def value_cell(data: LedgerData, row: BatchRow, key: Listed) -> Cell:
     """Return a cell with what became of a figure; what is only planned stands in brackets."""
     found = row.figure(key)
     if found is None:
@@ -349,13 +349,13 @@ def value_cell(data: LedgerData, row: Row, key: Listed) -> Cell:
     if found.as_brewed is not None:
         shown = figure_number(data.units, key, found.as_brewed, decimals)
         return Cell(shown, sort=f"{found.as_brewed:.6f}")
-    if found.expected is None or key == "packed_volume":
+    if found.expected is None or key == "packaged_volume":
         return Cell()
     shown = figure_number(data.units, key, found.expected, decimals)
     return Cell(f"({shown})", sort=f"{found.expected:.6f}", soft=True)
 
 
-def verdict_cell(row: Row) -> Cell:
+def verdict_cell(row: BatchRow) -> Cell:
     """Return a cell with how many figures have each verdict."""
     shapes = tuple(
         Shape(SHAPES[v.value], str(row.count(v.value)), v.value.lower())
@@ -366,7 +366,7 @@ def verdict_cell(row: Row) -> Cell:
     return Cell(shapes=shapes, sort=str(off))
 
 
-def standing_words(data: LedgerData, row: Row) -> str:
+def standing_words(data: LedgerData, row: BatchRow) -> str:
     """Return how a batch stands: its disposition, or how far it has come, and what is open."""
     if data.is_faulty(row):
         return "cannot be read in full: see the findings"
@@ -435,7 +435,7 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
     )  # fmt: skip
     chosen = [data.rows[b] for b in reversed(data.order) if only is None or b in only]
 
-    def cells(row: Row) -> tuple[Cell, ...]:
+    def cells(row: BatchRow) -> tuple[Cell, ...]:
         return (
             Cell(row.id, href=batch_href(row.id)),
             Cell(row.name),
@@ -447,7 +447,7 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
             value_cell(data, row, "alcohol"),
             value_cell(data, row, "bitterness"),
             value_cell(data, row, "colour"),
-            value_cell(data, row, "packed_volume"),
+            value_cell(data, row, "packaged_volume"),
             verdict_cell(row),
             Cell(standing_words(data, row),
                  strong=bool(row.open_deviations) or data.is_faulty(row)),
@@ -478,7 +478,7 @@ def effect_words(data: LedgerData, deviation: DeviationValue) -> str:
     return ", ".join(found)
 
 
-def _deviation_row(data: LedgerData, row: Row, deviation: DeviationValue) -> tuple[Cell, ...]:
+def _deviation_row(data: LedgerData, row: BatchRow, deviation: DeviationValue) -> tuple[Cell, ...]:
     state = "open" if deviation.is_open else f"closed {deviation.closed_on}"
     return (
         Cell(row.id, href=batch_href(row.id)),
@@ -500,13 +500,13 @@ DEVIATION_COLUMNS = (
 )  # fmt: skip
 
 
-def _deviations(data: LedgerData, open_only: bool) -> list[tuple[Row, DeviationValue]]:
+def _deviations(data: LedgerData, open_only: bool) -> list[tuple[BatchRow, DeviationValue]]:
     pairs = [(row, d) for row in data.rows.values() for d in row.deviations if d.is_open or not
              open_only]
     return sorted(pairs, key=lambda p: (-_RANK[p[1].severity], p[0].id, p[1].figure))
 
 
-def _deviation_rows(data: LedgerData, pairs: Sequence[tuple[Row, DeviationValue]]) -> Rows:
+def _deviation_rows(data: LedgerData, pairs: Sequence[tuple[BatchRow, DeviationValue]]) -> Rows:
     return Rows(pairs, lambda pair: _deviation_row(data, *pair))
 
 
@@ -562,7 +562,7 @@ def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") ->
     return Table(
         "findings", "What the checks found, worst first",
         (Column("Batch", keep=True), Column("Place"), Column("Severity"), Column("Check"),
-         Column("What"), Column("Expected"), Column("Mend")),
+         Column("What"), Column("Expected"), Column("Fix")),
         Rows(worst_first, cells), "Find findings by check, batch, words", "Nothing found.",
     )  # fmt: skip
 

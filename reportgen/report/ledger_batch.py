@@ -6,10 +6,11 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from reportgen.archive.row import DeviationValue
 from reportgen.archive.summary import Summary
 from reportgen.archive.trace import BatchTrace, Shared, trace_batch
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.history.row import DeviationValue
 from reportgen.report.documents import ALL
 from reportgen.report.history_words import unusual_sentence
 from reportgen.report.ledger import (
@@ -39,19 +40,18 @@ from reportgen.report.ledger import (
 from reportgen.report.ledger_links import (
     LOT_COLUMNS,
     MOST_NAMED,
-    Step,
+    TraceStep,
     line_of,
     lot_row,
     more_words,
 )
 from reportgen.report.markdown import to_html
-from reportgen.verdicts import Verdict
 
 ROOT = "../"
 
 
 @dataclass(frozen=True)
-class Fact:
+class LedgerFact:
     """A label and its text."""
 
     label: str
@@ -59,13 +59,13 @@ class Fact:
 
 
 @dataclass(frozen=True)
-class DeviationView:
+class LedgerDeviation:
     """A deviation: its heading, whether it is open, and what is written of it."""
 
     title: str
     standing: str
     is_open: bool
-    facts: tuple[Fact, ...]
+    facts: tuple[LedgerFact, ...]
 
 
 @dataclass(frozen=True)
@@ -85,12 +85,12 @@ class BatchPage:
     batch: str
     name: str
     lead: str
-    facts: tuple[Fact, ...]
+    facts: tuple[LedgerFact, ...]
     papers: tuple[Link, ...]
     figures: Table
     unusual: tuple[str, ...]
-    deviations: tuple[DeviationView, ...]
-    line: Step | None
+    deviations: tuple[LedgerDeviation, ...]
+    line: TraceStep | None
     lots: Table
     shared: tuple[SharedView, ...]
     plans: tuple[Link, ...]
@@ -149,23 +149,23 @@ def _lead(data: LedgerData, summary: Summary) -> str:
     return f"{sentence} {on} of {plural(every, 'figure')} on plan, {off} off plan."
 
 
-def _facts(data: LedgerData, summary: Summary) -> list[Fact]:
+def _facts(data: LedgerData, summary: Summary) -> list[LedgerFact]:
     facts = [
-        Fact("Brewed", summary.brewed or "not yet"),
-        Fact("Packed", summary.packed or "not yet"),
-        Fact("Kit", summary.kit.replace("_", " ")),
-        Fact("Liquor", summary.liquor.replace("_", " ")),
-        Fact("Yeast, generation", yeast_text(data, summary)),
-        Fact("Plan", f"revision {summary.revision}, {summary.plan_hash}"),
+        LedgerFact("Brewed", summary.brewed or "not yet"),
+        LedgerFact("Packed", summary.packed or "not yet"),
+        LedgerFact("Kit", summary.kit.replace("_", " ")),
+        LedgerFact("Liquor", summary.liquor.replace("_", " ")),
+        LedgerFact("Yeast, generation", yeast_text(data, summary)),
+        LedgerFact("Plan", f"revision {summary.revision}, {summary.plan_hash}"),
     ]
     if summary.beer:
-        facts.insert(0, Fact("Beer", summary.beer))
+        facts.insert(0, LedgerFact("Beer", summary.beer))
     if summary.containers:
-        facts.append(Fact("Into", plural(summary.containers, summary.into)))
+        facts.append(LedgerFact("Into", plural(summary.containers, summary.into)))
     if summary.best_before:
-        facts.append(Fact("Best before", summary.best_before))
+        facts.append(LedgerFact("Best before", summary.best_before))
     if summary.label:
-        facts.append(Fact("Label", summary.label))
+        facts.append(LedgerFact("Label", summary.label))
     return facts
 
 
@@ -229,10 +229,10 @@ def unusual_words(data: LedgerData, summary: Summary) -> list[str]:
     return found
 
 
-def _deviation(data: LedgerData, deviation: DeviationValue) -> DeviationView:
+def _deviation(data: LedgerData, deviation: DeviationValue) -> LedgerDeviation:
     cause = " ".join(deviation.cause.split())
-    if cause and deviation.cause_is:
-        cause = f"{cause} ({deviation.cause_is})"
+    if cause and deviation.cause_certainty:
+        cause = f"{cause} ({deviation.cause_certainty})"
     pairs = (
         ("Off by", change_words(data, deviation)),
         ("What happened", deviation.what),
@@ -244,11 +244,11 @@ def _deviation(data: LedgerData, deviation: DeviationValue) -> DeviationView:
         ("Disposition", deviation.disposition),
         ("Closed", " ".join(p for p in (deviation.closed_on, deviation.closed_by) if p)),
     )
-    return DeviationView(
+    return LedgerDeviation(
         f"{figure_title(deviation.figure)}, {deviation.severity}",
         "open" if deviation.is_open else "closed",
         deviation.is_open,
-        tuple(Fact(label, " ".join(text.split())) for label, text in pairs if text.strip()),
+        tuple(LedgerFact(label, " ".join(text.split())) for label, text in pairs if text.strip()),
     )
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from reportgen.archive.comparison import GroupComparison, compare_groups, groups
-from reportgen.archive.history import FEWEST, Point, Series, proposal_of
-from reportgen.archive.row import Row, Shown
+from reportgen.history.pairs import GroupComparison, compare_groups, groups
+from reportgen.history.row import BatchRow, RowFigure
+from reportgen.history.series import FEWEST, Point, Series, proposal_of
 from reportgen.report.history_words import (
     caveats,
     comparison_sentence,
@@ -253,7 +253,7 @@ def mash_table(data: LedgerData) -> Table:
         if (found := row.figure("apparent_attenuation")) is not None and found.actual is not None
     ]
 
-    def cells(pair: tuple[Row, Shown]) -> tuple[Cell, ...]:
+    def cells(pair: tuple[BatchRow, RowFigure]) -> tuple[Cell, ...]:
         row, found = pair
         moved = row.measure("attenuation")
         assert found.actual is not None

@@ -31,12 +31,12 @@ KIND_WORDS = {
 
 
 @dataclass(frozen=True)
-class Step:
+class TraceStep:
     """One batch in a line of descent, and those its harvest went on to."""
 
     batch: Link
     words: str
-    children: tuple[Step, ...]
+    children: tuple[TraceStep, ...]
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class YeastGroup:
 
     name: str
     facts: str
-    lines: tuple[Step, ...]
+    lines: tuple[TraceStep, ...]
     table: Table
 
 
@@ -127,7 +127,7 @@ def step_words(link: YeastLink, name: str) -> str:
 
 def line_of(
     data: LedgerData, batch: str, root: str = "", seen: tuple[str, ...] = ()
-) -> Step:
+) -> TraceStep:
     """Return a batch and all that descends from it; a circle is cut where it closes."""
     link = data.links.yeast[batch]
     row = data.rows.get(batch)
@@ -138,7 +138,7 @@ def line_of(
         if child in data.links.yeast
     )
     words = "the circle closes here" if batch in seen else step_words(link, name)
-    return Step(Link(batch_href(batch, root), batch), words, children)
+    return TraceStep(Link(batch_href(batch, root), batch), words, children)
 
 
 def yeast_page(data: LedgerData) -> YeastPage:

@@ -10,8 +10,8 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from reportgen.archive.history import Series
-from reportgen.archive.row import Row
+from reportgen.history.row import BatchRow
+from reportgen.history.series import Series
 from reportgen.report.history_words import number, span, unit
 from reportgen.report.ledger import (
     Cell,
@@ -26,7 +26,7 @@ from reportgen.report.ledger import (
     open_table,
     plural,
 )
-from reportgen.report.ledger_links import Step, lots_table, yeast_groups
+from reportgen.report.ledger_links import TraceStep, lots_table, yeast_groups
 from reportgen.report.numbers import Units
 
 MOST_OPEN = 200
@@ -50,7 +50,7 @@ class YeastLines:
     """One yeast with its lines of descent."""
 
     name: str
-    lines: tuple[Step, ...]
+    lines: tuple[TraceStep, ...]
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class ListPage:
     lots: Table | None
 
 
-def year_of(data: LedgerData, row: Row) -> str:
+def year_of(data: LedgerData, row: BatchRow) -> str:
     """Return the year that a batch is listed in; one that is not brewed yet in the last one."""
     return row.brewed[:4] or str(data.last_day.year)
 
@@ -123,7 +123,7 @@ def _year_page(data: LedgerData, year: str) -> ListPage:
     )
 
 
-def _yeast_of(data: LedgerData, mine: dict[str, Row]) -> Iterator[YeastLines]:
+def _yeast_of(data: LedgerData, mine: dict[str, BatchRow]) -> Iterator[YeastLines]:
     """Yield each yeast with the lines of descent that went through the batches of a year."""
     for group in yeast_groups(data):
         lines = tuple(line for line in group.lines if _goes_through(line, mine))
@@ -131,7 +131,7 @@ def _yeast_of(data: LedgerData, mine: dict[str, Row]) -> Iterator[YeastLines]:
             yield YeastLines(group.name, lines)
 
 
-def _goes_through(step: Step, batches: dict[str, Row]) -> bool:
+def _goes_through(step: TraceStep, batches: dict[str, BatchRow]) -> bool:
     return step.batch.text in batches or any(_goes_through(c, batches) for c in step.children)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
 
 

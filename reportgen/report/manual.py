@@ -14,8 +14,8 @@ from pathlib import Path
 
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
-from reportgen.report.manual_documents import Shown, documents
-from reportgen.report.manual_guide import GLOSSARY, GUIDE, Prose, Verb, prose_page, verbs
+from reportgen.report.manual_documents import DocumentPicture, documents
+from reportgen.report.manual_guide import GLOSSARY, GUIDE, GuideProse, Verb, prose_page, verbs
 from reportgen.report.manual_lists import (
     CheckGroup,
     FigureStage,
@@ -26,7 +26,7 @@ from reportgen.report.manual_lists import (
 )
 from reportgen.report.manual_methods import Topic, TopicGroup, topic_groups
 from reportgen.report.manual_record import RecordFile, record_files
-from reportgen.report.manual_text import Link
+from reportgen.report.manual_text import ManualLink
 from reportgen.science.method import METHODS
 
 TITLE = "Manual of reportgen"
@@ -39,7 +39,7 @@ DATED = datetime.date(2026, 1, 1)
 differ."""
 
 Body = (
-    tuple[Link, ...]
+    tuple[ManualLink, ...]
     | tuple[TopicGroup, ...]
     | Topic
     | tuple[CheckGroup, ...]
@@ -48,9 +48,9 @@ Body = (
     | RecordFile
     | tuple[UnitKind, ...]
     | tuple[FigureStage, ...]
-    | tuple[Shown, ...]
+    | tuple[DocumentPicture, ...]
     | tuple[Verb, ...]
-    | Prose
+    | GuideProse
 )
 
 
@@ -69,11 +69,11 @@ class ManualPage:
     kind: str
     body: Body
     part: str
-    links: tuple[Link, ...] = ()
+    links: tuple[ManualLink, ...] = ()
 
 
 @dataclass(frozen=True)
-class View:
+class ManualView:
     """What the templates are handed: the pages to show, and the way to all others.
 
     ``whole`` is true for the PDF, where all pages are in one document and every link stays in it.
@@ -83,11 +83,11 @@ class View:
     version: str
     whole: bool
     pages: tuple[ManualPage, ...]
-    chapters: tuple[Link, ...]
+    chapters: tuple[ManualLink, ...]
     counts: tuple[tuple[str, int], ...]
     marks: tuple[tuple[str, str], ...]
-    before: Link | None = None
-    after: Link | None = None
+    before: ManualLink | None = None
+    after: ManualLink | None = None
 
 
 MARK_WORDS = {
@@ -165,7 +165,7 @@ def pages() -> tuple[ManualPage, ...]:
             "units",
             kinds,
             "units",
-            tuple(Link(kind.title, "units", kind.anchor) for kind in kinds),
+            tuple(ManualLink(kind.title, "units", kind.anchor) for kind in kinds),
         )
     )
     made.append(
@@ -199,7 +199,7 @@ def _documents() -> ManualPage:
         "documents",
         made,
         "documents",
-        tuple(Link(one.title, "documents", one.anchor) for one in made),
+        tuple(ManualLink(one.title, "documents", one.anchor) for one in made),
     )
 
 
@@ -213,14 +213,14 @@ def _commands() -> ManualPage:
         "verbs",
         made,
         "commands",
-        tuple(Link(one.name, "commands", one.anchor, one.line) for one in made),
+        tuple(ManualLink(one.name, "commands", one.anchor, one.line) for one in made),
     )
 
 
-def _chapters(made: Sequence[ManualPage]) -> tuple[Link, ...]:
+def _chapters(made: Sequence[ManualPage]) -> tuple[ManualLink, ...]:
     """Return the chapters by their short titles."""
     return tuple(
-        Link(page.title.removeprefix("The ").capitalize(), page.name)
+        ManualLink(page.title.removeprefix("The ").capitalize(), page.name)
         for page in made
         if page.part == page.name
     )
@@ -250,15 +250,15 @@ def _front(made: Sequence[ManualPage]) -> ManualPage:
         "the files hold.",
         "contents",
         tuple(
-            Link(page.title, page.name, "", "" if page.part == page.name else "inner")
+            ManualLink(page.title, page.name, "", "" if page.part == page.name else "inner")
             for page in made
         ),
         "index",
     )
 
 
-def _view(made: Sequence[ManualPage], whole: bool, shown: Sequence[ManualPage]) -> View:
-    return View(
+def _view(made: Sequence[ManualPage], whole: bool, shown: Sequence[ManualPage]) -> ManualView:
+    return ManualView(
         TITLE,
         __version__,
         whole,
@@ -269,16 +269,16 @@ def _view(made: Sequence[ManualPage], whole: bool, shown: Sequence[ManualPage]) 
     )
 
 
-def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, View]:
+def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, ManualView]:
     """Return the view of every web page by its file name, the front page first."""
     made = pages() if made is None else made
     everything = (_front(made), *made)
-    links = [Link(page.title, page.name) for page in everything]
+    links = [ManualLink(page.title, page.name) for page in everything]
     befores = {after.page: before for before, after in pairwise(links)}
     afters = {before.page: after for before, after in pairwise(links)}
     common = _view(made, False, ())
     return {
-        f"{page.name}.html": View(
+        f"{page.name}.html": ManualView(
             common.title,
             common.version,
             False,
@@ -293,7 +293,7 @@ def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, View]:
     }
 
 
-def book_view(made: Sequence[ManualPage] | None = None) -> View:
+def book_view(made: Sequence[ManualPage] | None = None) -> ManualView:
     """Return the view of the whole manual in one document."""
     made = pages() if made is None else made
     return _view(made, True, (_front(made), *made))
@@ -306,7 +306,7 @@ def manual_html() -> dict[str, str]:
     return {name: html(FOLDER, view, "A4") for name, view in page_views().items()}
 
 
-def manual_pdf(paper: str, folder: Path | None = None, view: View | None = None) -> bytes:
+def manual_pdf(paper: str, folder: Path | None = None, view: ManualView | None = None) -> bytes:
     """Return the manual as one tagged PDF on A4 or Letter; the same version gives the same bytes.
 
     ``folder`` holds the pictures; without it their place is left empty. ``view`` is another than

@@ -59,7 +59,7 @@ WORDS = {
 
 
 @dataclass(frozen=True)
-class Shown:
+class DocumentPicture:
     """A document as the manual shows it; ``picture`` is the address of its picture."""
 
     name: str
@@ -75,17 +75,17 @@ class Shown:
         return f"document-{self.name}"
 
 
-def documents() -> tuple[Shown, ...]:
+def documents() -> tuple[DocumentPicture, ...]:
     """Return every document of a batch, in the order of the work."""
     return tuple(
-        Shown(d.name, d.title, *WORDS[d.name], d.file(BATCH), f"{PICTURES}/{d.name}.png")
+        DocumentPicture(d.name, d.title, *WORDS[d.name], d.file(BATCH), f"{PICTURES}/{d.name}.png")
         for d in ALL
     )
 
 
 def pictures() -> Iterator[tuple[str, bytes]]:
     """Make each document from the demo and yield its address and its first page as PNG."""
-    from reportgen.assess import assess
+    from reportgen.assessment.assess import assess
     from reportgen.loading import load_archive
 
     archive = load_archive(demo_dir())

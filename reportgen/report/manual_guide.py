@@ -15,7 +15,7 @@ from markupsafe import Markup
 
 from reportgen.command_words import VERBS
 from reportgen.commandline import parser
-from reportgen.report.manual_text import Link, prose, sentence
+from reportgen.report.manual_text import ManualLink, prose, sentence
 from reportgen.resources import templates_dir
 
 GUIDE = (
@@ -28,7 +28,7 @@ GLOSSARY = ("glossary", "The words", "")
 
 
 @dataclass(frozen=True)
-class Prose:
+class GuideProse:
     """A written page, as it stands on the web and as it stands in the book.
 
     They differ in their links only: to another page there, to another place of the document here.
@@ -36,17 +36,17 @@ class Prose:
 
     web: Markup
     book: Markup
-    links: tuple[Link, ...]
+    links: tuple[ManualLink, ...]
 
 
-def prose_page(name: str) -> Prose:
+def prose_page(name: str) -> GuideProse:
     """Return a page of the guide by the name of its file."""
     text = (templates_dir() / "manual" / "guide" / f"{name}.md").read_text(encoding="utf-8")
     heads = re.findall(r"^## (.+)$", text, re.M)
-    return Prose(
+    return GuideProse(
         _html(text, name, lambda page, anchor: f"{page}.html{anchor and '#'}{anchor}"),
         _html(text, name, lambda page, anchor: f"#{anchor or page}"),
-        tuple(Link(head.replace("`", ""), name, anchor_of(name, head)) for head in heads),
+        tuple(ManualLink(head.replace("`", ""), name, anchor_of(name, head)) for head in heads),
     )
 
 

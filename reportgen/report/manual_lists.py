@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from reportgen.checks.base import Group, ManualPage, all_checks
-from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Side, Stage
+from reportgen.checks.base import CheckPage, Group, all_checks
+from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
-from reportgen.report.manual_text import Link, number, paragraphs, prose, sentence, signs
+from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, sentence, signs
 from reportgen.report.numbers import MINUS
 
 
@@ -21,7 +21,7 @@ class CheckEntry:
     title: str
     severity: str
     paragraphs: tuple[Markup, ...]
-    mend: Markup
+    fix: Markup
     source: Markup
     passes: str
     fails: str
@@ -46,15 +46,17 @@ class CheckGroup:
         return f"checks-{self.key}"
 
     @property
-    def links(self) -> tuple[Link, ...]:
+    def links(self) -> tuple[ManualLink, ...]:
         """A link to every entry."""
-        return tuple(Link(e.name, self.page, e.anchor, sentence(e.title)) for e in self.entries)
+        return tuple(
+            ManualLink(e.name, self.page, e.anchor, sentence(e.title)) for e in self.entries
+        )
 
 
-def _mend(page: ManualPage) -> str:
-    """Return how to mend it, and what is said once it is too late for that."""
-    mend = sentence(page.mend)
-    return f"{mend}. Afterwards: {page.afterwards}" if page.afterwards else mend
+def _fix(page: CheckPage) -> str:
+    """Return how to fix it, and what is said once it is too late for that."""
+    fix = sentence(page.fix)
+    return f"{fix}. Afterwards: {page.afterwards}" if page.afterwards else fix
 
 
 def check_groups() -> tuple[CheckGroup, ...]:
@@ -68,7 +70,7 @@ def check_groups() -> tuple[CheckGroup, ...]:
                 page.title,
                 page.severity.value,
                 paragraphs(page.text),
-                prose(_mend(page)),
+                prose(_fix(page)),
                 prose(sentence(page.source)),
                 page.passes,
                 page.fails,
@@ -186,9 +188,9 @@ def tolerance_text(figure: Figure) -> str:
     if figure.kind == "fraction" and not figure.relative:
         # A share of a share would be read for it.
         words = f"{width} percentage points" if width != "1" else "1 percentage point"
-    if figure.side is Side.BOTH:
+    if figure.side is ToleranceSide.BOTH:
         return f"± {words}"
-    below = figure.side is Side.NOT_BELOW
+    below = figure.side is ToleranceSide.NOT_BELOW
     if figure.tolerance == 0.0:
         return "not below it" if below else "not above it"
     return f"not more than {words} {'below' if below else 'above'} it"

@@ -24,7 +24,7 @@ from reportgen.report.evidence import (
     topics,
 )
 from reportgen.report.manual_text import (
-    Link,
+    ManualLink,
     number,
     paragraphs,
     prose,
@@ -103,7 +103,7 @@ class ModelRow:
 
     name: str
     is_default: bool
-    link: Link
+    link: ManualLink
     formula: str
     trusted: tuple[str, ...]
     uncertainty: str
@@ -128,9 +128,9 @@ class Topic:
         return f"methods-{self.key.replace('_', '-')}"
 
     @property
-    def links(self) -> tuple[Link, ...]:
+    def links(self) -> tuple[ManualLink, ...]:
         """A link to every entry."""
-        return tuple(Link(e.title, self.page, e.name) for e in self.entries)
+        return tuple(ManualLink(e.title, self.page, e.name) for e in self.entries)
 
 
 @dataclass(frozen=True)
@@ -302,7 +302,7 @@ def topic(key: str) -> Topic:
         ModelRow(
             name,
             name == default,
-            Link(signs(page(method).title), made.page, method),
+            ManualLink(signs(page(method).title), made.page, method),
             signs(page(method).formula),
             _trusted(method),
             sentence(page(method).uncertainty),

@@ -11,7 +11,7 @@ from typing import Any
 from markupsafe import Markup
 
 from reportgen.record.unit_table import NAMES
-from reportgen.report.manual_text import Link, flow, prose
+from reportgen.report.manual_text import ManualLink, flow, prose
 from reportgen.resources import schema_dir
 
 FILES = (
@@ -56,7 +56,7 @@ class Field:
     description: Markup
     required: bool
     kind: str
-    links: tuple[Link, ...]
+    links: tuple[ManualLink, ...]
     examples: tuple[str, ...]
 
 
@@ -86,10 +86,10 @@ class RecordFile:
         return f"record-{self.key}"
 
     @property
-    def links(self) -> tuple[Link, ...]:
+    def links(self) -> tuple[ManualLink, ...]:
         """A link to every mapping."""
         return tuple(
-            Link(s.title, self.page, s.anchor, s.paths[0] if s.paths else "")
+            ManualLink(s.title, self.page, s.anchor, s.paths[0] if s.paths else "")
             for s in self.sections
         )
 
@@ -165,15 +165,17 @@ class _Walk:
                     seen.add(inner)
                     self.visit(inner, f"{path}.{key}{added}".lstrip("."))
 
-    def kind(self, shape: Any) -> tuple[str, list[Link]]:
+    def kind(self, shape: Any) -> tuple[str, list[ManualLink]]:
         """Return in words what may stand at a key, and the links that explain it."""
         if "$ref" in shape:
             name = self.whole(shape["$ref"])
             if name.startswith(f"{READING}_"):
                 self.readings = True
                 kind = name.removeprefix(f"{READING}_")
-                return f"a reading: {_kind_words(kind)}", [Link("Readings", self.page, READING)]
-            return "a mapping", [Link(self.title(name), self.page, self.anchor(name))]
+                return f"a reading: {_kind_words(kind)}", [
+                    ManualLink("Readings", self.page, READING)
+                ]
+            return "a mapping", [ManualLink(self.title(name), self.page, self.anchor(name))]
         if "then" in shape or "else" in shape:
             return self.kind(shape.get("else") or shape["then"])
         if "anyOf" in shape or "oneOf" in shape:

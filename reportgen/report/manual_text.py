@@ -18,7 +18,7 @@ _RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 @dataclass(frozen=True)
-class Link:
+class ManualLink:
     """A place in the manual: the page it is on, its name there, and the words that lead to it."""
 
     text: str

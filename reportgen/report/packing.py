@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
@@ -14,8 +14,8 @@ from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
     Blank,
-    Fact,
     Identity,
+    Labelled,
     Lookup,
     Pause,
     ReadingRow,
@@ -39,7 +39,7 @@ class PackingView:
 
     identity: Identity
     unit_note: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
     gate: str
     gate_rows: tuple[ReadingRow, ...]
     cautions: tuple[Caution, ...]
@@ -48,7 +48,7 @@ class PackingView:
     todos: tuple[Todo, ...]
     lookups: tuple[Lookup, ...]
     pause: Pause
-    label: tuple[Fact, ...]
+    label: tuple[Labelled, ...]
     cleaning: tuple[Caution, ...]
     signatures: tuple[Signature, ...]
 
@@ -72,15 +72,15 @@ def packing_sheet(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=(
-            Fact("Into", str(plan.pack.into)),
-            Fact("Carbonation", units.text(plan.pack.carbonation.value, "carbonation", 1)),
-            Fact("Highest pressure", _highest_pressure(assessment, units)),
-            Fact("Rating", rating_text(assessment.case.container, units) or "unknown"),
-            Fact("Date", ""),
+            Labelled("Into", str(plan.packaging.into)),
+            Labelled("Carbonation", units.text(plan.packaging.carbonation.value, "carbonation", 1)),
+            Labelled("Highest pressure", _highest_pressure(assessment, units)),
+            Labelled("Rating", rating_text(assessment.case.container, units) or "unknown"),
+            Labelled("Date", ""),
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
-        cautions=above(str(plan.pack.into)),
+        cautions=above(str(plan.packaging.into)),
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
             Blank("Containers", "sample"),
@@ -152,7 +152,7 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
     rating = f"Rating {rated}, as on its own plate" if rated else unknown
     steady = "Two steady readings, written above"
     items: tuple[str, ...]
-    match assessment.record.plan.pack.into:
+    match assessment.record.plan.packaging.into:
         case "keg":
             items = (
                 steady,
@@ -202,13 +202,13 @@ def _highest_pressure(assessment: Assessment, units: Units) -> str:
     return f"{units.text(max(found.value, 0.0), 'pressure', 1)} at {at}"
 
 
-def _label(assessment: Assessment, units: Units) -> tuple[Fact, ...]:
+def _label(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     allergens = ", ".join(allergens_of(assessment)) or "none known"
     return (
-        Fact("Name", str(assessment.record.name)),
-        Fact("Batch", str(assessment.record.batch)),
-        Fact("Alcohol", f"{_now(assessment, 'alcohol', units)} by volume"),
-        Fact("Contains", allergens),
-        Fact("Beer", str(plan.beer or BLANK)),
+        Labelled("Name", str(assessment.record.name)),
+        Labelled("Batch", str(assessment.record.batch)),
+        Labelled("Alcohol", f"{_now(assessment, 'alcohol', units)} by volume"),
+        Labelled("Contains", allergens),
+        Labelled("Beer", str(plan.beer or BLANK)),
     )

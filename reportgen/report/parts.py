@@ -31,7 +31,7 @@ class Identity:
 
 
 @dataclass(frozen=True)
-class Fact:
+class Labelled:
     """A label and what is said under it; a blank to fill in where that is empty."""
 
     label: str
@@ -162,7 +162,7 @@ class Addition:
 
 
 @dataclass(frozen=True)
-class Step:
+class SheetStep:
     """A stage of the work on a sheet: its cautions first, then what is done and read."""
 
     number: str

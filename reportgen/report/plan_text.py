@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.instruments import reads_high_by, shown_by, weighs_high_by
+from reportgen.assessment.log import GRAVITY, TEMPERATURE
+from reportgen.assessment.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Figure
-from reportgen.forecast.instruments import reads_high_by, shown_by, weighs_high_by
-from reportgen.forecast.log import GRAVITY, TEMPERATURE
-from reportgen.forecast.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE

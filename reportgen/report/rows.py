@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 
-from reportgen.assess import Assessment, limits_of
+from reportgen.assessment.assess import Assessment, limits_of
+from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.book import Expected
-from reportgen.forecast.figures import READ, Figure, Side, Stage
-from reportgen.forecast.readings import uncertainty_at
+from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
 from reportgen.report.parts import ReadingRow
 from reportgen.report.plan_text import (
@@ -21,17 +21,17 @@ from reportgen.report.plan_text import (
 )
 
 TITLES: dict[str, str] = {
-    "mash_liquor_volume": "Mash liquor",
+    "mash_liquor": "Mash liquor",
     "malt_temperature": "Malt temperature",
     "strike_temperature": "Strike temperature",
     "mash_temperature": "Mash temperature",
     "mash_ph": "Mash pH, cooled",
     "mash_end_temperature": "Mash, end of rest",
     "first_wort_gravity": "First wort gravity",
-    "sparge_volume": "Sparge liquor",
+    "sparge_liquor": "Sparge liquor",
     "sparge_temperature": "Sparge temperature",
     "last_runnings_gravity": "Last runnings",
-    "top_up_volume": "Top-up liquor",
+    "top_up_liquor": "Top-up liquor",
     "kettle_volume": "Kettle full",
     "kettle_gravity": "Kettle gravity",
     "cast_out_volume": "Cast-out",
@@ -40,10 +40,10 @@ TITLES: dict[str, str] = {
     "original_gravity": "Original gravity",
     "pitch_temperature": "Pitching at",
     "wort_ph": "Wort pH, cooled",
-    "cells": "Living cells",
+    "viable_cells": "Viable cells",
     "yeast_amount": "Yeast pitched",
     "final_gravity": "Final gravity",
-    "packed_volume": "Beer packed",
+    "packaged_volume": "Beer packed",
     "beer_temperature": "Beer temperature",
     "pressure": "Gauge pressure",
     "priming_sugar": "Priming sugar",
@@ -189,7 +189,7 @@ def row_of(
         true = expected.value
         value = as_shown(true)
     note = _note(figure, kind, units)
-    planned = assessment.record.plan.pitch.amount
+    planned = assessment.record.plan.pitch.yeast_amount
     if figure.key == "yeast_amount" and planned is not None:
         # What is to be measured out is what the plan says; what the wort needs stands beside it.
         note = f"{value} needed" if expected is not None else ""
@@ -197,7 +197,7 @@ def row_of(
         value = as_shown(true)
     if figure.key == "original_gravity" and "gravity_with_sugar" in assessment.planned:
         note = "before the sugar"
-    if figure.side is Side.NOT_BELOW and fine is not None:
+    if figure.side is ToleranceSide.NOT_BELOW and fine is not None:
         # Where to stop is what the brewer acts on, so it is the edge of what is fine; the forecast
         # of it is in the record.
         label, true = STOP, stop_at(assessment, figure)

@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.forecast.readings import uncertainty_at
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import above
 from reportgen.report.numbers import NARROW, Units
@@ -23,8 +23,8 @@ from reportgen.report.parts import (
     Identity,
     Lookup,
     Pause,
+    SheetStep,
     Signature,
-    Step,
     Todo,
 )
 from reportgen.report.plan_text import (
@@ -56,7 +56,7 @@ class SheetView:
 
     identity: Identity
     before: str
-    steps: tuple[Step, ...]
+    steps: tuple[SheetStep, ...]
     signatures: tuple[Signature, ...]
 
 
@@ -158,11 +158,11 @@ def _mash(
     counter: Counter,
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
-) -> Step:
+) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     lines = []
     for number, rest in enumerate(plan.mash.rests):
-        reached = "" if number == 0 else f" by {rest.by or 'infusion'}"
+        reached = "" if number == 0 else f" by {rest.reached_by or 'infusion'}"
         if rest.liquor_temperature is not None:
             reached += f" with liquor of {_degrees(assessment, rest.liquor_temperature, units)}"
         at = _degrees(assessment, rest.temperature, units)
@@ -172,7 +172,7 @@ def _mash(
         )
     lines.append("Stir out every lump; read in three places.")
     gallon = gallon_note(assessment)
-    return Step(
+    return SheetStep(
         "",
         "Mash",
         (" ".join(lines), *([gallon] if gallon else [])),
@@ -198,7 +198,7 @@ def _degrees(
 
 _SPARGES = {
     "continuous": "Sparge as fast as it runs off, the grain just covered.",
-    "batches": "Drain, fill, stir, settle, drain again",
+    "batch": "Drain, fill, stir, settle, drain again",
     "none": "Drain. There is no sparge.",
     "bag": "Lift the bag and let it drain.",
 }
@@ -218,18 +218,18 @@ def _run_off(
     counter: Counter,
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
-) -> Step:
+) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     how = _SPARGES[plan.run_off.sparge]
-    if plan.run_off.sparge == "batches":
-        count = int(plan.run_off.batches.value) if plan.run_off.batches else 1
+    if plan.run_off.sparge == "batch":
+        count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''} of equal volume."
     doing = f"Return the cloudy first wort. {how}"
     rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
     stop = next((row.number for row in rows if row.expect_label == STOP), "")
     if stop:
         doing += f" Stop when the runnings reach the value in line {stop}, even if short."
-    return Step(
+    return SheetStep(
         "",
         "Run-off",
         (doing,),
@@ -250,11 +250,11 @@ def _boil(
     counter: Counter,
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
-) -> Step:
+) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     minutes = plan.boil.time.value
     rate = units.text(assessment.kit.kettle.evaporation.value, "evaporation", 1)
-    return Step(
+    return SheetStep(
         "",
         "Boil",
         (f"Expected to lose {rate}.",),
@@ -316,7 +316,7 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
         Addition(sentence(what), amount, "", f"+ {after:.0f} min", len(what) > LETTERS)
         for after, what, amount in timed
     ]
-    steep = plan.boil.steep
+    steep = plan.boil.hop_stand
     if steep is not None:
         at = _degrees(assessment, steep.temperature, units)
         for hop in steep.hops:
@@ -338,7 +338,7 @@ def _pitch(
     counter: Counter,
     marks: Mapping[str, str],
     tables: Sequence[ActionTable],
-) -> Step:
+) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     name = str(yeast.name or plan.pitch.yeast.replace("_", " "))
@@ -349,8 +349,8 @@ def _pitch(
         origin += f", generation {plan.pitch.generation.value:.0f}"
     if plan.pitch.lot is not None:
         origin += f", lot {plan.pitch.lot}"
-    at = _degrees(assessment, plan.cool.temperature, units, "pitch_temperature")
-    return Step(
+    at = _degrees(assessment, plan.cool.pitch_temperature, units, "pitch_temperature")
+    return SheetStep(
         "",
         "Cool and pitch",
         (

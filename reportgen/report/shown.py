@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Todo

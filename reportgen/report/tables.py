@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
-from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Cell, Entry, Phrase
+from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Entry, Phrase, TableNumber
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
@@ -46,7 +46,7 @@ def figures_read(table: ActionTable) -> tuple[str, ...]:
     found: dict[str, None] = {}
     for entry in (*table.columns, *(cell for row in table.rows for cell in row), table.note):
         numbers = entry.numbers if isinstance(entry, Phrase) else (entry,)
-        found.update({n.read: None for n in numbers if isinstance(n, Cell) and n.read})
+        found.update({n.read: None for n in numbers if isinstance(n, TableNumber) and n.read})
     return tuple(found)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import CLASSES, TERMS, term_words
 from reportgen.report.cautions import Caution, above
 from reportgen.report.parts import Blank, Identity

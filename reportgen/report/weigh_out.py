@@ -9,13 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import partial
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.plan import HopItem
 from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution, above
 from reportgen.report.numbers import BLANK, NARROW, Units
-from reportgen.report.parts import Fact, Identity, Pause, Signature, WeighGroup, WeighRow
+from reportgen.report.parts import Identity, Labelled, Pause, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
     SMALL_WEIGHT,
     acid_name,
@@ -58,8 +58,8 @@ class WeighOutView:
     identity: Identity
     beer: str
     unit_note: str
-    facts: tuple[Fact, ...]
-    aims: tuple[Fact, ...]
+    facts: tuple[Labelled, ...]
+    aims: tuple[Labelled, ...]
     cautions: tuple[Caution, ...]
     allergens: str
     instruments: tuple[InstrumentLine, ...]
@@ -102,24 +102,24 @@ def _expected(assessment: Assessment, key: str) -> str:
     return sheet_units(assessment).text(expected.value, figure.kind, decimals)
 
 
-def _facts(assessment: Assessment) -> tuple[Fact, ...]:
+def _facts(assessment: Assessment) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     units = sheet_units(assessment)
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     return (
-        Fact("Into the fermenter", units.text(plan.volume.value, "volume", 1)),
-        Fact("Kit", str(plan.kit).replace("_", " ")),
-        Fact("Yeast", str(yeast.name or plan.pitch.yeast.replace("_", " "))),
+        Labelled("Into the fermenter", units.text(plan.fermenter_volume.value, "volume", 1)),
+        Labelled("Kit", str(plan.kit).replace("_", " ")),
+        Labelled("Yeast", str(yeast.name or plan.pitch.yeast.replace("_", " "))),
     )
 
 
-def _aims(assessment: Assessment) -> tuple[Fact, ...]:
+def _aims(assessment: Assessment) -> tuple[Labelled, ...]:
     return (
-        Fact("Original gravity", _expected(assessment, "original_gravity")),
-        Fact("Final gravity", _expected(assessment, "final_gravity")),
-        Fact("Alcohol by volume", _expected(assessment, "alcohol")),
-        Fact("Bitterness", _expected(assessment, "bitterness")),
-        Fact("Colour", _expected(assessment, "colour")),
+        Labelled("Original gravity", _expected(assessment, "original_gravity")),
+        Labelled("Final gravity", _expected(assessment, "final_gravity")),
+        Labelled("Alcohol by volume", _expected(assessment, "alcohol")),
+        Labelled("Bitterness", _expected(assessment, "bitterness")),
+        Labelled("Colour", _expected(assessment, "colour")),
     )
 
 
@@ -129,7 +129,7 @@ def allergens_of(assessment: Assessment) -> tuple[str, ...]:
     lists = [stock.malts[g.malt].allergens for g in plan.grist]
     lists += [stock.sugars[s.sugar].allergens for s in plan.sugars]
     lists += [
-        stock.finings[f.fining].allergens for f in (*plan.boil.finings, *plan.ferment.finings)
+        stock.finings[f.fining].allergens for f in (*plan.boil.finings, *plan.fermentation.finings)
     ]
     named = [str(allergen) for allergens in lists for allergen in allergens]
     if _has_sulfite(assessment):
@@ -263,7 +263,7 @@ def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[We
     plan, stock = assessment.record.plan, assessment.stock
     hops: dict[str, object] = dict(stock.hops)
     finings: dict[str, object] = dict(stock.finings)
-    steeped = plan.boil.steep.hops if plan.boil.steep else ()
+    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand else ()
     weigh = partial(_weighed, assessment, counter)
     rows = [
         weigh(

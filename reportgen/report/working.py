@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from reportgen.assess import Assessment
-from reportgen.forecast.book import Book, Expected, Put
+from reportgen.assessment.assess import Assessment
+from reportgen.forecast.book import Expected, Forecast, InputValue
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS
 from reportgen.report.numbers import MINUS, Units
 from reportgen.report.plan_text import printed_as, units_of
@@ -51,7 +51,7 @@ def figure_text(value: float, digits: int = 8) -> str:
     return f"{value:.{digits}g}".replace("-", MINUS)
 
 
-def put_text(put: Put) -> str:
+def put_text(put: InputValue) -> str:
     """Return one number put in, as ``name = value unit``."""
     value = f"{nominal(put.value):.{put.decimals}f}".replace("-", MINUS)
     return f"{put.name} = {value}{' ' + put.unit if put.unit else ''}"
@@ -84,7 +84,7 @@ def _line(
     )
 
 
-def _marks(books: Iterable[Book], method: str) -> tuple[str, ...]:
+def _marks(books: Iterable[Forecast], method: str) -> tuple[str, ...]:
     """Say what lay outside the trusted range of a calculation, one line an input."""
     values: dict[tuple[str, str, float, float], list[str]] = {}
     for book in books:
@@ -142,7 +142,7 @@ def _group(
 WITH_READINGS = frozenset(
     {
         *DERIVED,
-        *(f"beer_{ion}" for ion in IONS),
+        *(f"cast_out_{ion}" for ion in IONS),
         *(key for key, figure in FIGURES.items() if figure.headline and not figure.path),
     }
 )

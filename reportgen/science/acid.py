@@ -20,7 +20,7 @@ from reportgen.science.table import interpolated
 
 
 @dataclass(frozen=True)
-class Acid:
+class AcidFormula:
     """An acid as it is bought.
 
     ``pks`` are the pK of each step at 25 degC and zero ionic strength; a step that is complete at
@@ -39,11 +39,11 @@ class Acid:
 
 _STRONG = -3.0
 
-ACIDS: Mapping[str, Acid] = MappingProxyType(
+ACIDS: Mapping[str, AcidFormula] = MappingProxyType(
     {
         acid.key: acid
         for acid in (
-            Acid(
+            AcidFormula(
                 "lactic",
                 "lactic acid",
                 molar_mass({"C": 3, "H": 6, "O": 3}),
@@ -63,7 +63,7 @@ ACIDS: Mapping[str, Acid] = MappingProxyType(
                     (0.90, 1.2068),
                 ),
             ),
-            Acid(
+            AcidFormula(
                 "phosphoric",
                 "phosphoric acid",
                 molar_mass({"H": 3, "P": 1, "O": 4}),
@@ -83,7 +83,7 @@ ACIDS: Mapping[str, Acid] = MappingProxyType(
                     (0.85, 1.6890),
                 ),
             ),
-            Acid(
+            AcidFormula(
                 "hydrochloric",
                 "hydrochloric acid",
                 molar_mass({"H": 1, "Cl": 1}),
@@ -98,7 +98,7 @@ ACIDS: Mapping[str, Acid] = MappingProxyType(
                     (0.40, 1.1977),
                 ),
             ),
-            Acid(
+            AcidFormula(
                 "sulfuric",
                 "sulfuric acid",
                 molar_mass({"H": 2, "S": 1, "O": 4}),
@@ -126,7 +126,7 @@ ACIDS: Mapping[str, Acid] = MappingProxyType(
                     (1.00, 1.8305),
                 ),
             ),
-            Acid(
+            AcidFormula(
                 "citric",
                 "citric acid",
                 molar_mass({"C": 6, "H": 8, "O": 7}),

@@ -95,7 +95,7 @@ def tun_wort_volume(
 @method
 def hold_up(
     grist: Number,
-    water_shortfall: Number,
+    grain_absorption: Number,
     extract_as_is: Number,
     conversion: Number,
     moisture: Number,
@@ -106,7 +106,7 @@ def hold_up(
         H = m (A + 0.617 e k + mo)
     Inputs:
         grist: kg, 0 to 2000
-        water_shortfall: L/kg, -0.6 to 3 (trusted 0.1 to 1.6); liquor in less wort out, for
+        grain_absorption: L/kg, -0.6 to 3 (trusted 0.1 to 1.6); liquor in less wort out, for
             each kg of grist, without sparge, all at 20 degC
         extract_as_is: kg/kg, 0 to 1
         conversion: kg/kg, 0 to 1.1 (trusted 0.5 to 1.02)
@@ -116,7 +116,7 @@ def hold_up(
     Source: volume balance; volume of dissolved extract by ICUMSA SPS-4 (1998)
     """
     dissolved = VOLUME_OF_DISSOLVED_EXTRACT * extract_as_is * conversion
-    return grist * (water_shortfall + dissolved + moisture)
+    return grist * (grain_absorption + dissolved + moisture)
 
 
 def _check_hold_up(wort_volume: Number, held: Number) -> None:
@@ -236,7 +236,7 @@ def _left_in_grains(bed_volumes: Number, tanks: Number) -> Number:
 
 @method
 def continuous_recovery(
-    wort_volume: Number, hold_up: Number, sparge_volume: Number, mixing_tanks: Number
+    wort_volume: Number, hold_up: Number, sparge_liquor: Number, tanks_in_series: Number
 ) -> Number:
     """Share of the dissolved extract that runs off with a continuous sparge.
 
@@ -251,16 +251,16 @@ def continuous_recovery(
     Inputs:
         wort_volume: L, 0.001 to 20000; in the tun before run-off, at 20 degC
         hold_up: L, 0.001 to 20000; left in the drained grains
-        sparge_volume: L, 0 to 20000; at 20 degC
-        mixing_tanks: -, 1 to 50 (trusted 1 to 20); fitted to logged runnings
+        sparge_liquor: L, 0 to 20000; at 20 degC
+        tanks_in_series: -, 1 to 50 (trusted 1 to 20); fitted to logged runnings
     Result: kg/kg
     Uncertainty: 20 % of what is left in the grains (channelling)
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14;
         incomplete gamma function, NIST Digital Library of Mathematical Functions 8.4.10
     """
     _check_hold_up(wort_volume, hold_up)
-    theta = sparge_volume / hold_up
-    return 1.0 - hold_up / wort_volume * _left_in_grains(theta, mixing_tanks)
+    theta = sparge_liquor / hold_up
+    return 1.0 - hold_up / wort_volume * _left_in_grains(theta, tanks_in_series)
 
 
 def _gravity_at(first_wort_gravity: Number, share: Number) -> Number:
@@ -270,7 +270,7 @@ def _gravity_at(first_wort_gravity: Number, share: Number) -> Number:
 
 @method
 def runnings_gravity(
-    first_wort_gravity: Number, sparge_volume: Number, hold_up: Number, mixing_tanks: Number
+    first_wort_gravity: Number, sparge_liquor: Number, hold_up: Number, tanks_in_series: Number
 ) -> Number:
     """Gravity of the runnings after some sparge has followed the first wort.
 
@@ -278,15 +278,15 @@ def runnings_gravity(
         c = c0 Q(N, N theta), theta = S/H, c the extract in a litre of wort
     Inputs:
         first_wort_gravity: SG, 1.000 to 1.200 (trusted 1.020 to 1.130)
-        sparge_volume: L, 0 to 20000; that has entered since the first wort was drained
+        sparge_liquor: L, 0 to 20000; that has entered since the first wort was drained
         hold_up: L, 0.001 to 20000; wort held in the drained grains
-        mixing_tanks: -, 1 to 50 (trusted 1 to 20)
+        tanks_in_series: -, 1 to 50 (trusted 1 to 20)
     Result: SG at 20/20 degC
     Uncertainty: 20 % of SG - 1 (channelling), less once the tanks are fitted to own runnings
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14
     """
-    theta = sparge_volume / hold_up
-    return _gravity_at(first_wort_gravity, _upper_gamma(mixing_tanks, mixing_tanks * theta))
+    theta = sparge_liquor / hold_up
+    return _gravity_at(first_wort_gravity, _upper_gamma(tanks_in_series, tanks_in_series * theta))
 
 
 def _bed_volumes_for(share: float, tanks: float) -> float:
@@ -307,7 +307,7 @@ def _bed_volumes_for(share: float, tanks: float) -> float:
 
 @method
 def sparge_volume_at_gravity(
-    first_wort_gravity: Number, stop_gravity: Number, hold_up: Number, mixing_tanks: Number
+    first_wort_gravity: Number, cut_off_gravity: Number, hold_up: Number, tanks_in_series: Number
 ) -> Number:
     """Sparge that has gone in when the runnings have fallen to a gravity.
 
@@ -315,17 +315,17 @@ def sparge_volume_at_gravity(
         S = H theta, Q(N, N theta) = c_stop/c0
     Inputs:
         first_wort_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.130)
-        stop_gravity: SG, 1.0005 to 1.200 (trusted 1.003 to 1.130)
+        cut_off_gravity: SG, 1.0005 to 1.200 (trusted 1.003 to 1.130)
         hold_up: L, 0.001 to 20000; wort held in the drained grains
-        mixing_tanks: -, 1 to 50 (trusted 1 to 20)
+        tanks_in_series: -, 1 to 50 (trusted 1 to 20)
     Result: L at 20 degC; 0 if the first wort is not above the gravity
     Uncertainty: 20 % (channelling)
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14
     """
-    if nominal(stop_gravity) >= nominal(first_wort_gravity):
+    if nominal(cut_off_gravity) >= nominal(first_wort_gravity):
         return 0.0
-    share = extract_mass(1.0, stop_gravity) / extract_mass(1.0, first_wort_gravity)
-    return hold_up * carried(_bed_volumes_for)(share, mixing_tanks)
+    share = extract_mass(1.0, cut_off_gravity) / extract_mass(1.0, first_wort_gravity)
+    return hold_up * carried(_bed_volumes_for)(share, tanks_in_series)
 
 
 @method

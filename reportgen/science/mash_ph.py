@@ -29,7 +29,7 @@ class MaltAcidity:
     """
 
     mass: Number
-    distilled_ph: Number
+    distilled_water_mash_ph: Number
     buffering: Number
 
 
@@ -145,7 +145,7 @@ def _room_charge(ph: Number) -> Number:
 
 def _gather(
     malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
+    mash_liquor: Number,
     alkalinity: Number,
     calcium: Number,
     magnesium: Number,
@@ -171,16 +171,16 @@ def _gather(
             )
     else:
         # No carbonate to speak of: what is below zero is strong acid left over.
-        strong = liquor_volume * alkalinity
+        strong = mash_liquor * alkalinity
     acids = [(acid, amount) for acid, amount in acid_equivalents.items()]
     acids.append(("lactic", acidulated_mmol))
     return _Mash(
-        liquor_volume,
+        mash_liquor,
         buffering,
-        sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering,
-        liquor_volume * carbonate,
+        sum((m.mass * m.buffering * m.distilled_water_mash_ph for m in malts), 0.0) / buffering,
+        mash_liquor * carbonate,
         z,
-        liquor_volume
+        mash_liquor
         * (
             calcium / EQUIVALENT_MASS["calcium"] / CALCIUM_PER_ACID
             + magnesium / EQUIVALENT_MASS["magnesium"] / MAGNESIUM_PER_ACID
@@ -251,7 +251,7 @@ def _root(mash: _Mash) -> float:
 @method
 def charge_balance(
     malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
+    mash_liquor: Number,
     alkalinity: Number,
     calcium: Number,
     magnesium: Number,
@@ -271,7 +271,7 @@ def charge_balance(
             - sum n f(pH) + n_NaHCO3 (1 - z(pH)) + 2 n_Ca(OH)2 + V ([H+] - [OH-]);  C = Alk/z(pH_w)
     Inputs:
         malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
-        liquor_volume: L, 0 to 10000; mash liquor
+        mash_liquor: L, 0 to 10000; mash liquor
         alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
         calcium: mg/L, 0 to 2000 (trusted 0 to 200)
         magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
@@ -288,7 +288,7 @@ def charge_balance(
     """
     mash = _gather(
         malts,
-        liquor_volume,
+        mash_liquor,
         alkalinity,
         calcium,
         magnesium,
@@ -317,7 +317,7 @@ def _taken(acid_equivalents: Mapping[str, Number], acidulated_mmol: Number) -> N
 @method
 def wort_slope(
     malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
+    mash_liquor: Number,
     alkalinity: Number,
     calcium: Number,
     magnesium: Number,
@@ -336,7 +336,7 @@ def wort_slope(
         pH = grist pH + 0.0841 RA;  RA = Alk - Ca/3.5 - Mg/7 + (bases - acids)/V
     Inputs:
         malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
-        liquor_volume: L, 0 to 10000; mash liquor
+        mash_liquor: L, 0 to 10000; mash liquor
         alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
         calcium: mg/L, 0 to 2000 (trusted 0 to 200)
         magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
@@ -351,11 +351,11 @@ def wort_slope(
         Zaman 2015, J. Am. Soc. Brew. Chem., 2015-0621-01 (abstract)
     """
     buffering = sum((m.mass * m.buffering for m in malts), 0.0)
-    grist = sum((m.mass * m.buffering * m.distilled_ph for m in malts), 0.0) / buffering
+    grist = sum((m.mass * m.buffering * m.distilled_water_mash_ph for m in malts), 0.0) / buffering
     left = residual_alkalinity(alkalinity, calcium, magnesium)
-    if nominal(liquor_volume) > 0.0:
+    if nominal(mash_liquor) > 0.0:
         dosed = bicarbonate_mmol + 2.0 * lime_mmol - _taken(acid_equivalents, acidulated_mmol)
-        left = left + dosed / liquor_volume
+        left = left + dosed / mash_liquor
     return grist + WORT_SLOPE * left
 
 
@@ -375,7 +375,7 @@ def acid_for_mash(
     target_ph: Number,
     acid: str,
     malts: Sequence[MaltAcidity],
-    liquor_volume: Number,
+    mash_liquor: Number,
     alkalinity: Number,
     calcium: Number,
     magnesium: Number,
@@ -393,7 +393,7 @@ def acid_for_mash(
         target_ph: pH, 3.5 to 8 (trusted 4.7 to 6.2)
         acid: key of ACIDS
         malts: list of MaltAcidity; mass kg, pH in distilled water, mEq per kg and pH
-        liquor_volume: L, 0 to 10000; mash liquor
+        mash_liquor: L, 0 to 10000; mash liquor
         alkalinity: mEq/L, -20 to 30 (trusted -2 to 6)
         calcium: mg/L, 0 to 2000 (trusted 0 to 200)
         magnesium: mg/L, 0 to 1000 (trusted 0 to 60)
@@ -408,7 +408,7 @@ def acid_for_mash(
     """
     mash = _gather(
         malts,
-        liquor_volume,
+        mash_liquor,
         alkalinity,
         calcium,
         magnesium,

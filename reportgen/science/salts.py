@@ -78,7 +78,7 @@ ION_CHARGE: Mapping[str, int] = MappingProxyType(
 
 
 @dataclass(frozen=True)
-class Salt:
+class SaltFormula:
     """A salt as it is bought.
 
     ``ions`` is mg of each ion from 1 g (the mg/L that 1 g gives in 1 L). Bicarbonate there is the
@@ -106,13 +106,13 @@ def _salt(
     alkalinity: int = 0,
     solubility: float | None = None,
     note: str = "",
-) -> Salt:
+) -> SaltFormula:
     """Build a salt from its atoms, its ions (count per formula) and its mEq alkalinity per mmol."""
     mass = molar_mass(atoms)
     released = {ion: 1000.0 * count * ION_MASS[ion] / mass for ion, count in ions.items()}
     if alkalinity:
         released["bicarbonate"] = 1000.0 * alkalinity * ION_MASS["bicarbonate"] / mass
-    return Salt(
+    return SaltFormula(
         key,
         name,
         formula,
@@ -126,7 +126,7 @@ def _salt(
 
 _CALCIUM_CHLORIDE = {"calcium": 1, "chloride": 2}
 
-SALTS: Mapping[str, Salt] = MappingProxyType(
+SALTS: Mapping[str, SaltFormula] = MappingProxyType(
     {
         salt.key: salt
         for salt in (

@@ -20,7 +20,7 @@ LARGEST_MOVING_RANGE = 1.0 + 3.0 * math.sqrt(2.0 - 4.0 / math.pi) / MOVING_RANGE
 
 
 @dataclass(frozen=True)
-class Chart:
+class ControlChart:
     """An individuals chart: centre line, warning (2 sigma) and action (3 sigma) limits.
 
     ``largest_change`` is the limit of the change from one value to the next.
@@ -79,7 +79,7 @@ def _need(count: int, *samples: Sequence[float]) -> None:
 
 
 @method
-def individuals_chart(values: Sequence[float]) -> Chart:
+def individuals_chart(values: Sequence[float]) -> ControlChart:
     """Control chart of single values, in order of time.
 
     Formula:
@@ -87,7 +87,7 @@ def individuals_chart(values: Sequence[float]) -> Chart:
         (2.66 MR); warning = centre +/- 2 MR / 1.128 (1.77 MR); largest change = 3.267 MR
     Inputs:
         values: unit of the values; at least two, in order of time
-    Result: Chart with centre, mean_moving_range, largest_change, warning, action, count,
+    Result: ControlChart with centre, mean_moving_range, largest_change, warning, action, count,
         provisional
     Uncertainty: the limits of n values are known to about 76 / sqrt(n - 1) % (one standard
         uncertainty); provisional under 20
@@ -98,7 +98,7 @@ def individuals_chart(values: Sequence[float]) -> Chart:
     centre = _mean(values)
     moving = _mean([abs(b - a) for a, b in pairwise(values)])
     sigma = moving / MOVING_RANGE_TO_SIGMA
-    return Chart(
+    return ControlChart(
         centre,
         moving,
         LARGEST_MOVING_RANGE * moving,

@@ -99,8 +99,8 @@ class Treatment:
 @method
 def treated_liquor(
     liquor: Ions,
-    mash_volume: Number,
-    sparge_volume: Number,
+    mash_liquor: Number,
+    sparge_liquor: Number,
     mash_doses: Mapping[str, Number] = MappingProxyType({}),
     sparge_doses: Mapping[str, Number] = MappingProxyType({}),
     assays: Mapping[str, Number] = MappingProxyType({}),
@@ -119,8 +119,8 @@ def treated_liquor(
         total = (V_mash mash + V_sparge sparge)/(V_mash + V_sparge)
     Inputs:
         liquor: mg/L by ion; before treatment
-        mash_volume: L, 0.01 to 10000
-        sparge_volume: L, 0 to 10000
+        mash_liquor: L, 0.01 to 10000
+        sparge_liquor: L, 0 to 10000
         mash_doses: g by salt; keys of SALTS
         sparge_doses: g by salt; keys of SALTS
         assays: fraction by salt; 1 where not given
@@ -131,11 +131,11 @@ def treated_liquor(
     Uncertainty: as the weights and volumes; salts are counted as wholly dissolved
     Source: mass balance
     """
-    mash = _dosed(liquor, mash_volume, mash_doses, assays, mash_acids, ph)
-    if nominal(sparge_volume) <= 0.0:
+    mash = _dosed(liquor, mash_liquor, mash_doses, assays, mash_acids, ph)
+    if nominal(sparge_liquor) <= 0.0:
         return TreatedLiquor(mash, {}, mash)
-    sparge = _dosed(liquor, sparge_volume, sparge_doses, assays, sparge_acids, ph)
-    return TreatedLiquor(mash, sparge, mix([(mash_volume, mash), (sparge_volume, sparge)]))
+    sparge = _dosed(liquor, sparge_liquor, sparge_doses, assays, sparge_acids, ph)
+    return TreatedLiquor(mash, sparge, mix([(mash_liquor, mash), (sparge_liquor, sparge)]))
 
 
 def _dosed(
@@ -190,8 +190,8 @@ class _Problem:
     """What is fixed while sets of salts are tried."""
 
     liquor: Mapping[str, float]
-    mash_volume: float
-    sparge_volume: float
+    mash_liquor: float
+    sparge_liquor: float
     wanted: Mapping[str, float]
     where: str
     basis: str
@@ -209,14 +209,14 @@ class _Problem:
     def dosed_volume(self) -> float:
         """Return the litres that the salts go into."""
         both = self.where == "both"
-        return self.mash_volume + (self.sparge_volume if both else 0.0)
+        return self.mash_liquor + (self.sparge_liquor if both else 0.0)
 
     def split(self, doses: Mapping[str, float]) -> tuple[dict[str, float], dict[str, float]]:
         """Share doses between mash and sparge liquor, each rounded to the scale."""
         kept = {salt: grams for salt, grams in doses.items() if grams > 0.0}
-        if self.where == "mash" or self.sparge_volume <= 0.0:
+        if self.where == "mash" or self.sparge_liquor <= 0.0:
             return kept, {}
-        share = self.mash_volume / self.dosed_volume
+        share = self.mash_liquor / self.dosed_volume
         mash = {salt: _rounded(grams * share, self.scale) for salt, grams in kept.items()}
         sparge = {salt: _rounded(grams - mash[salt], self.scale) for salt, grams in kept.items()}
         return (
@@ -230,8 +230,8 @@ class _Problem:
         acids = {self.acid: acid_mmol} if self.acid and acid_mmol else {}
         return treated_liquor(
             self.liquor,
-            self.mash_volume,
-            self.sparge_volume,
+            self.mash_liquor,
+            self.sparge_liquor,
             mash,
             sparge,
             self.assays,
@@ -248,14 +248,14 @@ class _Problem:
         """Return mmol of acid for the mash pH with these salts in; negative if acid is over."""
         assert self.target_ph is not None and self.acid is not None
         mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_volume, 0.0, mash, {}, self.assays).mash
+        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash, {}, self.assays).mash
         bicarbonate, lime = _mash_bases(mash, self.assays)
         return float(
             acid_for_mash(
                 self.target_ph,
                 self.acid,
                 self.malts,
-                self.mash_volume,
+                self.mash_liquor,
                 alkalinity(self.liquor),
                 salted.get("calcium", 0.0),
                 salted.get("magnesium", 0.0),
@@ -272,12 +272,12 @@ class _Problem:
         if self.target_ph is None:
             return None
         mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_volume, 0.0, mash, {}, self.assays).mash
+        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash, {}, self.assays).mash
         bicarbonate, lime = _mash_bases(mash, self.assays)
         return float(
             charge_balance(
                 self.malts,
-                self.mash_volume,
+                self.mash_liquor,
                 alkalinity(self.liquor),
                 salted.get("calcium", 0.0),
                 salted.get("magnesium", 0.0),
@@ -350,13 +350,13 @@ def _rows(problem: _Problem) -> list[str]:
 def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> list[float]:
     """Return all differences in tolerances, linear in the doses and the acid."""
     mash_share = {
-        salt: grams * problem.mash_volume / problem.dosed_volume for salt, grams in doses.items()
+        salt: grams * problem.mash_liquor / problem.dosed_volume for salt, grams in doses.items()
     }
     sparge_share = {salt: grams - mash_share[salt] for salt, grams in doses.items()}
     ions = treated_liquor(
         problem.liquor,
-        problem.mash_volume,
-        problem.sparge_volume,
+        problem.mash_liquor,
+        problem.sparge_liquor,
         mash_share,
         sparge_share if problem.where == "both" else {},
         problem.assays,
@@ -375,7 +375,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
                 problem.target_ph,
                 acid,
                 problem.malts,
-                problem.mash_volume,
+                problem.mash_liquor,
                 alkalinity(problem.liquor),
                 ions.mash.get("calcium", 0.0),
                 ions.mash.get("magnesium", 0.0),
@@ -525,8 +525,8 @@ def _cause(
 @method
 def treat(
     liquor: Ions,
-    mash_volume: Number,
-    sparge_volume: Number,
+    mash_liquor: Number,
+    sparge_liquor: Number,
     wanted: Ions,
     salts: Sequence[str] = USUAL_SALTS,
     where: str = "both",
@@ -555,8 +555,8 @@ def treat(
         least sum over ions ((c_0 + A x - wanted)/tolerance)^2, 0 <= x <= solubility
     Inputs:
         liquor: mg/L by ion; before treatment
-        mash_volume: L, 0.01 to 10000
-        sparge_volume: L, 0 to 10000
+        mash_liquor: L, 0.01 to 10000
+        sparge_liquor: L, 0 to 10000
         wanted: mg/L by ion; alkalinity in mEq/L or bicarbonate in mg/L
         salts: list of keys of SALTS
         where: mash or both; which liquors may be salted
@@ -586,10 +586,10 @@ def treat(
     if target_ph is None and set(_ALKALINE) & set(wanted):
         wish["alkalinity"] = nominal(alkalinity(wanted))
     sparge_equivalents = 0.0
-    if sparge_ph is not None and acid is not None and nominal(sparge_volume) > 0.0:
+    if sparge_ph is not None and acid is not None and nominal(sparge_liquor) > 0.0:
         sparge_equivalents = max(
             0.0,
-            nominal(acid_for_liquor(plain["alkalinity"], liquor_ph, sparge_ph, sparge_volume)),
+            nominal(acid_for_liquor(plain["alkalinity"], liquor_ph, sparge_ph, sparge_liquor)),
         )
     bottle = nominal(acid_normality(acid, acid_fraction)) if acid else 1.0
     sparge_millilitres = 0.0
@@ -598,8 +598,8 @@ def treat(
         sparge_millilitres = _rounded(exact, nominal(acid_step))
     problem = _Problem(
         plain,
-        nominal(mash_volume),
-        nominal(sparge_volume),
+        nominal(mash_liquor),
+        nominal(sparge_liquor),
         wish,
         where,
         basis,
@@ -608,7 +608,7 @@ def treat(
         acid,
         None if target_ph is None else nominal(target_ph),
         tuple(
-            MaltAcidity(nominal(m.mass), nominal(m.distilled_ph), nominal(m.buffering))
+            MaltAcidity(nominal(m.mass), nominal(m.distilled_water_mash_ph), nominal(m.buffering))
             for m in malts
         ),
         nominal(liquor_ph),

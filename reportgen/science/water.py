@@ -480,7 +480,7 @@ _MOLAR_CONDUCTIVITY: Mapping[str, float] = MappingProxyType(
 
 
 @dataclass(frozen=True)
-class Reading:
+class IonReading:
     """One way to read a doubtful analysis, and the ion balance, percent, it gives.
 
     ``alkalinity_as`` is bicarbonate, carbonate or caco3; ``nitrate_as`` nitrate or nitrogen;
@@ -494,7 +494,7 @@ class Reading:
 
 
 @method
-def likely_readings(ions: Ions) -> list[Reading]:
+def likely_readings(ions: Ions) -> list[IonReading]:
     """Ways to read the units of a doubtful analysis, the best ion balance first.
 
     Reports differ in what alkalinity, nitrate and sulfate are expressed as, and seldom say so
@@ -506,7 +506,7 @@ def likely_readings(ions: Ions) -> list[Reading]:
         SO4, S
     Inputs:
         ions: mg/L by ion; the number for alkalinity under bicarbonate or carbonate
-    Result: list of Reading, least absolute balance first
+    Result: list of IonReading, least absolute balance first
     Uncertainty: as ion_balance
     Source: Standard Methods for the Examination of Water and Wastewater, 1030 E
     """
@@ -529,7 +529,7 @@ def likely_readings(ions: Ions) -> list[Reading]:
         alkaline.items(), nitrates.items(), sulfates.items()
     ):
         reading = {**base, "alkalinity": equivalents, "nitrate": nitrate, "sulfate": sulfate}
-        found.append(Reading(a, n, s, float(ion_balance(reading))))
+        found.append(IonReading(a, n, s, float(ion_balance(reading))))
     return sorted(found, key=lambda reading: abs(reading.balance))
 
 

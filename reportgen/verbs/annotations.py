@@ -41,6 +41,6 @@ def annotation(finding: Finding) -> str:
     if finding.expected:
         told.append(f"expected: {finding.expected}")
     if finding.remedy:
-        told.append(f"mend: {finding.remedy}")
+        told.append(f"fix: {finding.remedy}")
     head = ",".join(f"{name}={_property(visible(text))}" for name, text in properties.items())
     return f"::{LEVELS[finding.severity]} {head}::{_value(chr(10).join(map(visible, told)))}"

@@ -6,8 +6,8 @@ import argparse
 import sys
 from typing import Any
 
+from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure
-from reportgen.forecast.readings import reading_at
 from reportgen.record.finding import visible
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
@@ -31,12 +31,12 @@ _OURS = {
 
 def missing(record: Record) -> list[Figure]:
     """Return the figures that have no reading yet, in the order of the work."""
-    packed = record.plan.pack.into
+    packed = record.plan.packaging.into
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
     if record.plan.run_off.sparge == "none":
-        skipped |= {"sparge_volume", "sparge_temperature", "last_runnings_gravity"}
-    if record.plan.liquor.top_up_volume is None:
-        skipped.add("top_up_volume")
+        skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
+    if record.plan.liquor.top_up_liquor is None:
+        skipped.add("top_up_liquor")
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 

@@ -15,7 +15,7 @@ from reportgen.archive.build import Built, digest, is_whole, key_of, tool_digest
 from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from reportgen.archive.changed_lines import changed_lines
-from reportgen.archive.difference import Difference, Effect, ResultPair, difference_of
 from reportgen.archive.lock import output_lock
 from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES
+from reportgen.history.difference import Difference, PlanEffect, ResultPair, difference_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import visible
 from reportgen.record.listing import listing_of
@@ -37,7 +37,7 @@ SHOWN_LINES = 40
 
 
 @dataclasses.dataclass(frozen=True)
-class Side:
+class ComparedSide:
     """One of the two: the assessment, and the revision it was read from, if any."""
 
     assessment: Assessment
@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _page(root: Path, sides: list[Side], found: Difference) -> bytes:
+def _page(root: Path, sides: list[ComparedSide], found: Difference) -> bytes:
     """Return the comparison as a page."""
     from reportgen.report.render import environment
 
@@ -90,7 +90,7 @@ def _page(root: Path, sides: list[Side], found: Difference) -> bytes:
     return (text.rstrip("\n") + "\n").encode()
 
 
-def _pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) -> bytes:
+def _pdf(root: Path, sides: list[ComparedSide], found: Difference, paper: str | None) -> bytes:
     """Return the comparison as PDF."""
     from reportgen.report.comparison import comparison_pdf
     from reportgen.report.document_date import date_of
@@ -100,7 +100,7 @@ def _pdf(root: Path, sides: list[Side], found: Difference, paper: str | None) ->
     return comparison_pdf(_page_of(sides, found), paper_of(last.archive, paper), date, root)
 
 
-def _page_of(sides: list[Side], found: Difference) -> ComparisonPage:
+def _page_of(sides: list[ComparedSide], found: Difference) -> ComparisonPage:
     from reportgen.report.comparison import comparison_page
 
     a, b = sides
@@ -108,7 +108,7 @@ def _page_of(sides: list[Side], found: Difference) -> ComparisonPage:
 
 
 def _written(
-    root: Path, sides: list[Side], ending: str, data: bytes, chosen: str | None
+    root: Path, sides: list[ComparedSide], ending: str, data: bytes, chosen: str | None
 ) -> Path:
     """Write the comparison into the folder chosen, else of the archive, and return its path."""
     name = "_".join(side.label for side in sides).replace("@", "-at-") + ending
@@ -121,7 +121,7 @@ def _written(
     return path
 
 
-def side_of(root: Path, text: str) -> Side:
+def side_of(root: Path, text: str) -> ComparedSide:
     """Return one side: a batch id or the path of a record, with ``@REV`` for an earlier revision.
 
     Of the archive only what the record hangs on is read. :class:`Misuse` when there is no such
@@ -129,12 +129,12 @@ def side_of(root: Path, text: str) -> Side:
     """
     name, at, rev = text.partition("@")
     if not at:
-        return Side(_assessed(root, root, text, name, "this archive"), None)
+        return ComparedSide(_assessed(root, root, text, name, "this archive"), None)
     try:
         revision = resolve(root, rev or "HEAD")
         with exported(root, revision) as folder:
             where = f"revision {revision.short}"
-            return Side(_assessed(root, folder, text, name, where), revision)
+            return ComparedSide(_assessed(root, folder, text, name, where), revision)
     except NoRevision as error:
         raise Misuse(f"{text}: {error}") from error
 
@@ -157,7 +157,7 @@ def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Ass
     return assessment
 
 
-def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
+def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterator[str]:
     """Yield the comparison as text."""
     yield f"A  {sides[0].title}"
     yield f"B  {sides[1].title}"
@@ -185,7 +185,7 @@ def lines(sides: list[Side], found: Difference, units: Units) -> Iterator[str]:
     yield from _text_lines(sides)
 
 
-def _text_lines(sides: list[Side]) -> Iterator[str]:
+def _text_lines(sides: list[ComparedSide]) -> Iterator[str]:
     """Yield the lines that differ in the text of a record, when both sides are of the same."""
     one, two = (side.assessment.batch for side in sides)
     if one.id != two.id or one.source.data == two.source.data:
@@ -210,11 +210,11 @@ def _effect_lines(found: Difference, units: Units) -> Iterator[str]:
         yield f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}"
 
 
-def _effect(effect: Effect, units: Units) -> str:
+def _effect(effect: PlanEffect, units: Units) -> str:
     return figure_difference(units, effect.figure, effect.change)
 
 
-def _parts(found: Difference, whole: Effect, units: Units) -> str:
+def _parts(found: Difference, whole: PlanEffect, units: Units) -> str:
     """Return which sections of the plan make up an effect; empty when only one does."""
     parts = [e for e in found.effects if e.figure == whole.figure]
     if not parts:
@@ -266,7 +266,7 @@ def _deviation_lines(found: Difference) -> Iterator[str]:
             )
 
 
-def _data(sides: list[Side], found: Difference) -> dict[str, Any]:
+def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:
     return {
         "a": _side_data(sides[0]),
         "b": _side_data(sides[1]),
@@ -283,7 +283,7 @@ def _data(sides: list[Side], found: Difference) -> dict[str, Any]:
     }
 
 
-def _side_data(side: Side) -> dict[str, Any]:
+def _side_data(side: ComparedSide) -> dict[str, Any]:
     record = side.assessment.record
     return {
         "batch": str(record.batch),

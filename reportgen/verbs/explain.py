@@ -5,18 +5,18 @@ from __future__ import annotations
 import argparse
 import textwrap
 
-from reportgen.checks.base import ManualPage, all_checks
+from reportgen.checks.base import CheckPage, all_checks
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import Misuse
 
 
-def text_of(page: ManualPage) -> str:
+def text_of(page: CheckPage) -> str:
     """Return a manual page as text."""
     parts = [
         f"{page.name} ({page.severity.value}) - {page.group.value}",
         f"{page.title}.",
         page.text,
-        f"Mend: {page.mend}.",
+        f"Fix: {page.fix}.",
         *([f"Afterwards: {page.afterwards}."] if page.afterwards else []),
         f"Source: {page.source}.",
         "Passes:\n" + textwrap.indent(page.passes, "    "),

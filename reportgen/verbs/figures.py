@@ -9,7 +9,7 @@ import math
 import sys
 from typing import Any
 
-from reportgen.assess import Assessment, Result, assess
+from reportgen.assessment.assess import Assessment, Result, assess
 from reportgen.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, visible
 from reportgen.record.unit_table import BASE

@@ -8,10 +8,10 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from reportgen.archive.comparison import GroupComparison, compare_groups, groups
-from reportgen.archive.history import Series, history_of, proposal_of
-from reportgen.archive.row import Row
 from reportgen.archive.summaries import survey
+from reportgen.history.pairs import GroupComparison, compare_groups, groups
+from reportgen.history.row import BatchRow
+from reportgen.history.series import Series, history_of, proposal_of
 from reportgen.record.finding import visible
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
@@ -62,7 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _compared(rows: Mapping[str, Row], a: str, b: str) -> GroupComparison:
+def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:
     if a == b:
         raise Misuse(f"`{a}` cannot be compared with itself")
     tables = {by: groups(rows.values(), by) for by in ("yeast", "liquor")}
@@ -119,9 +119,7 @@ def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]
         yield ""
         means = [text(units, line.kind, line.decimals, m) for m in (line.mean_a, line.mean_b)]
         yield line.title
-        yield (
-            f"  {a} {means[0]} (mean of {len(line.a)}), {b} {means[1]} (mean of {len(line.b)})"
-        )
+        yield (f"  {a} {means[0]} (mean of {len(line.a)}), {b} {means[1]} (mean of {len(line.b)})")
         yield from _wrapped(comparison_sentence(line, a, b, units))
     if comparison.tests:
         yield ""
@@ -151,14 +149,22 @@ def _series_data(series: Series, units: Units) -> dict[str, Any]:
         "provisional": chart.provisional if chart else None,
         "next": [interval.low, interval.high] if interval else None,
         "coverage": interval.coverage if interval else None,
-        "proposed": None if proposal is None else {
+        "proposed": None
+        if proposal is None
+        else {
             "file": series.measure.file,
             "value": plain(units, kind, decimals, proposal.value),
             "text": proposal_text(proposal, units),
         },
         "batches": [
-            {"batch": p.batch, "brewed": p.day, "value": p.value, "U": p.uncertainty,
-             "standing": p.standing or None, "set_aside": p.aside or None}
+            {
+                "batch": p.batch,
+                "brewed": p.day,
+                "value": p.value,
+                "U": p.uncertainty,
+                "standing": p.standing or None,
+                "set_aside": p.aside or None,
+            }
             for p in series.points
         ],
     }
@@ -186,10 +192,18 @@ def _comparison_data(comparison: GroupComparison) -> dict[str, Any]:
         "b": comparison.b,
         "lines": lines,
         "triangle_tests": [
-            {"a": t.a, "b": t.b, "date": t.date, "tasters": t.tasters, "correct": t.correct,
-             "p": t.p_value}
+            {
+                "a": t.a,
+                "b": t.b,
+                "date": t.date,
+                "assessors": t.assessors,
+                "correct_responses": t.correct_responses,
+                "p": t.p_value,
+            }
             for t in comparison.tests
         ],
-        "pairs": [{"a": p.a, "b": p.b, "difference": p.difference, "U": p.uncertainty}
-                  for p in comparison.pairs],
+        "pairs": [
+            {"a": p.a, "b": p.b, "difference": p.difference, "U": p.uncertainty}
+            for p in comparison.pairs
+        ],
     }

@@ -16,11 +16,11 @@ from reportgen.archive.build import (
     stale,
     write_state,
 )
-from reportgen.archive.history import history_of
 from reportgen.archive.ledger import LedgerBuilt, current, is_part, write_ledger
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
+from reportgen.history.series import history_of
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.check import shown

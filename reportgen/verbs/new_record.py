@@ -11,7 +11,7 @@ name: {name}
 plan:
   like: {like}
   # Write here only what differs from the plan of {like}. Lists are replaced as a whole.
-  # volume: 40 L
+  # fermenter_volume: 40 L
 """
 
 PLAN = """\
@@ -27,7 +27,7 @@ plan:
   # revision: 1
   # written_by: {person}
   kit: {kit}
-  volume: {volume:.0f} L                # wort into the fermenter, at 20 C
+  fermenter_volume: {volume:.0f} L                # wort into the fermenter, at 20 C
   # aims: {{original_gravity: 1.048, bitterness: 25 mg/L}}
   grist:
     - {{malt: {malt}, amount: {grist:.1f} kg}}
@@ -35,7 +35,7 @@ plan:
   liquor:
     blend:
       - {{liquor: {liquor}, share: 100 %}}
-    mash_volume: {mash:.0f} L           # the sparge is computed to fill the kettle
+    mash_liquor: {mash:.0f} L           # the sparge is computed to fill the kettle
     # `reportgen treat` proposes salts and acid.
     # salts:
     #   - {{salt: {salt}, amount: 5 g, to: mash}}
@@ -48,7 +48,7 @@ plan:
   run_off:
     sparge: continuous          # or: batches, none, bag
     sparge_temperature: 76 C
-    stop_gravity: 1.008         # where the runnings get too thin
+    cut_off_gravity: 1.008         # where the runnings get too thin
   boil:
     time: 60 min
     hops:
@@ -56,10 +56,10 @@ plan:
       # - {{hop: {hop}, amount: 20 g, time: 10 min{hop_lot}}}
     # finings:
     #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
-  cool: {{temperature: 18 C}}
+  cool: {{pitch_temperature: 18 C}}
   pitch: {{yeast: {yeast}}}
-  ferment: {{temperature: 19 C}}
-  pack:
+  fermentation: {{temperature: 19 C}}
+  packaging:
     into: keg                   # or: bottle, cask
     carbonation: 2.2 vol
   # tolerances: {{kettle_volume: 4 %}}
@@ -108,7 +108,7 @@ LATER = """\
 
 # packaging:
 #   date: 2026-03-22
-#   volume: NOT RECORDED                      # {packed:.0f} L
+#   packaged_volume: NOT RECORDED                      # {packed:.0f} L
 #   containers: 2
 #   container_size: 19 L
 #   beer_temperature: NOT RECORDED            # 6 C
@@ -126,7 +126,7 @@ LATER = """\
 
 # tasting:
 #   - date: 2026-04-10
-#     tasters: [{person}]
+#     assessors: [{person}]
 #     scores: {{malty: 4, bitter: 3.5, body: 3}}
 #     remarks: In the tasters' words.
 
@@ -135,11 +135,11 @@ LATER = """\
 #     - figure: kettle_volume
 #       what: What happened.
 #       cause: Why.
-#       cause_is: probable        # or: known, unknown
+#       cause_certainty: probable        # or: known, unknown
 #       corrective_action: What will prevent the next.
 #   # silenced:
 #   #   - {{check: over-sparged, because: a trial of thin runnings}}
-#   disposition: hold             # or: release, rework, regrade, destroy
+#   disposition: hold             # or: release, rework, regrade, scrap
 #   decided_by: {person}
 #   decided_on: 2026-04-11
 #   learned: For the next plan.

@@ -12,7 +12,7 @@ from pathlib import Path
 from reportgen.archive.lock import output_lock
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, STOCK

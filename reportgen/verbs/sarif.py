@@ -13,7 +13,7 @@ from typing import Any
 from urllib.parse import quote
 
 from reportgen import __version__
-from reportgen.checks.base import ManualPage
+from reportgen.checks.base import CheckPage
 from reportgen.record.finding import Finding, Severity
 
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
@@ -28,7 +28,7 @@ LEVELS = {
 """§3.27.10 knows four levels; our own word stands in the property bag of each result."""
 
 
-def sarif(findings: Sequence[Finding], pages: Mapping[str, ManualPage]) -> str:
+def sarif(findings: Sequence[Finding], pages: Mapping[str, CheckPage]) -> str:
     """Return findings as one SARIF log.
 
     ``pages`` are the manual pages of the checks; a rule that has none, such as one of the reader,
@@ -50,14 +50,14 @@ def sarif(findings: Sequence[Finding], pages: Mapping[str, ManualPage]) -> str:
     return json.dumps(log, ensure_ascii=False, indent=1)
 
 
-def _rule(name: str, page: ManualPage | None) -> dict[str, Any]:
+def _rule(name: str, page: CheckPage | None) -> dict[str, Any]:
     if page is None:
         return {"id": name, "shortDescription": {"text": name.replace("-", " ").capitalize()}}
     return {
         "id": name,
         "shortDescription": {"text": page.title},
         "fullDescription": {"text": " ".join(page.text.split())},
-        "help": {"text": f"Mend: {page.mend}.\nSource: {page.source}."},
+        "help": {"text": f"Fix: {page.fix}.\nSource: {page.source}."},
         "defaultConfiguration": {"level": LEVELS[page.severity]},
         "properties": {"severity": page.severity.value, "group": page.group.value},
     }
@@ -69,7 +69,7 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
     if finding.expected:
         told.append(f"Expected: {finding.expected}.")
     if finding.remedy:
-        told.append(f"Mend: {finding.remedy}.")
+        told.append(f"Fix: {finding.remedy}.")
     region: dict[str, Any] = {
         "startLine": place.line,
         "startColumn": place.column,

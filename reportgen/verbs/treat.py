@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.mash import grist_acidity
 from reportgen.record.finding import visible
 from reportgen.science.number import nominal
@@ -56,7 +56,7 @@ def advise(
         raise Misuse("a mash pH needs an acid in stock.yaml")
     scales = [i.resolution.value for i in batch.brewery.instruments.values() if i.reads == "scale"]
     step = max(0.1, 1000 * min(scales)) if scales else 0.1
-    sparge = batch.planned.expected.get("sparge_volume")
+    sparge = batch.planned.expected.get("sparge_liquor")
     try:
         return treat(
             {**case.ions, "alkalinity": case.alkalinity},

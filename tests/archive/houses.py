@@ -17,13 +17,13 @@ from typing import Any
 import pytest
 import yaml
 
-from reportgen.archive.history import history_of
 from reportgen.archive.links import links_of
 from reportgen.archive.register import registered
-from reportgen.archive.row import Row
 from reportgen.archive.summary import Summary
 from reportgen.checks.base import names
 from reportgen.cli import main
+from reportgen.history.row import BatchRow
+from reportgen.history.series import history_of
 from reportgen.loading import load_archive
 from reportgen.record.load import Archive
 from reportgen.report.ledger import LedgerData
@@ -112,7 +112,7 @@ def summary(batch: str, **fields: Any) -> Summary:
     return dataclasses.replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
 
 
-def ledger_data(archive: Archive, rows: Mapping[str, Row]) -> LedgerData:
+def ledger_data(archive: Archive, rows: Mapping[str, BatchRow]) -> LedgerData:
     """Return what the ledger's pages are made from, of an archive that is loaded as a whole.
 
     The rows may be summaries; pages of batches need them to be.

@@ -13,16 +13,16 @@ from houses import EXAMPLE, house, inside, ledger_data, loaded, reportgen, summa
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.archive.comparison import compare_groups
-from reportgen.archive.history import (
+from reportgen.archive.summary import DeviationValue, Summary, TastingValue
+from reportgen.history.measures import MEASURES, Measured
+from reportgen.history.pairs import compare_groups
+from reportgen.history.series import (
     history_of,
     proposal_of,
     series_of,
     stated_in,
     unusual_in,
 )
-from reportgen.archive.measures import MEASURES, Measured
-from reportgen.archive.summary import DeviationValue, Summary, TastingValue
 from reportgen.loading import load_archive
 from reportgen.record.units import parse_quantity
 from reportgen.report.history_words import (
@@ -147,7 +147,7 @@ def test_a_proposal_can_be_pasted_and_means_the_same(tmp_path: Path, system: str
     folder = house(tmp_path / "house", {"2026-01": "{}"}, brewery=f"units: {system}")
     archive = loaded(folder)
     truth = {"evaporation": (5.1, 0.01), "conversion": (0.905, 0.001),
-             "water_shortfall": (0.97, 0.01), "heat_loss": (1.8, 0.06),
+             "grain_absorption": (0.97, 0.01), "heat_loss": (1.8, 0.06),
              "bitterness_factor": (0.874, 0.006)}
     text = (folder / "brewery.yaml").read_text(encoding="utf-8")
     whole = yaml.load(text, yaml.BaseLoader)

@@ -10,7 +10,7 @@ from houses import git, house, loaded
 
 from reportgen.archive.checked import findings_in
 from reportgen.archive.issued import with_issued_plan
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.report.documents import RECORD
 
 RULE = "plan-changed-since-issued"

@@ -18,10 +18,10 @@ from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.register import registered
-from reportgen.archive.row import row_of
 from reportgen.archive.summaries import CACHE, Kept, summarise, survey
 from reportgen.archive.summary import from_data, summary_of, to_data
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
+from reportgen.history.row import row_of
 from reportgen.loading import load_archive
 from reportgen.report.batch_record import batch_record
 from reportgen.report.ledger import batch_table, view_key
@@ -53,8 +53,13 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     for name in ("index", "yeast", "lots", "history", "findings", *(f"batch/{b}" for b in ids)):
         assert f"ledger/{name}.html" in made
     assert {"ledger.csv", "ledger.json", "ledger/ledger.pdf"} <= set(made)
-    summed = subprocess.run(["sha256sum", "-c", "--strict", "--quiet", "SHA256SUMS"],
-                            cwd=folder / "build", capture_output=True, text=True, timeout=60)
+    summed = subprocess.run(
+        ["sha256sum", "-c", "--strict", "--quiet", "SHA256SUMS"],
+        cwd=folder / "build",
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
     assert summed.returncode == 0, summed.stdout + summed.stderr
 
     # Again, with nothing changed: no file is touched.
@@ -99,7 +104,9 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     assert "forty" in (folder / "build/ledger/findings.html").read_text(encoding="utf-8")
 
     # A value that cannot be read is not passed over: the batch says so, and has no PDF to open.
-    path.write_text(text.replace("packed_by: BB", "packed_by: BB\n  colour: red"), encoding="utf-8")
+    path.write_text(
+        text.replace("packaged_by: BB", "packaged_by: BB\n  colour: red"), encoding="utf-8"
+    )
     inside("ledger", cwd=folder)
     shown = (folder / f"build/ledger/batch/{ids[1]}.html").read_text(encoding="utf-8")
     assert "Cannot be read in full" in shown and f"{ids[1]}.pdf" not in shown
@@ -244,9 +251,9 @@ def test_no_text_is_run_as_a_formula(tmp_path: Path) -> None:
     table = list(csv.DictReader(io.StringIO(data.decode())))
     for row, name in zip(table, names.values(), strict=True):
         assert row["name"] == (f"'{name}" if name != "Plain = plain" else name)
-        assert not any(
-            value.startswith(("=", "+", "@")) for value in row.values()
-        ), "a cell would be run"
+        assert not any(value.startswith(("=", "+", "@")) for value in row.values()), (
+            "a cell would be run"
+        )
     # Other programs get the text as it was written.
     assert [b["name"] for b in document["batches"]] == list(names.values())  # type: ignore[index]
 
@@ -295,9 +302,7 @@ def test_a_large_ledger_is_printed_year_by_year(
     monkeypatch.setattr("reportgen.report.ledger_list.MOST_IN_ONE", 50)
     whole, last, first = lists(data)
     assert (last.file, first.file) == ("ledger/ledger-2021.pdf", "ledger/ledger-2020.pdf")
-    of_year = {
-        one.year: list_html(data, list_page(data, one), "A4") for one in (last, first)
-    }
+    of_year = {one.year: list_html(data, list_page(data, one), "A4") for one in (last, first)}
     for batch in made:
         # Named in a row of the table of its own year, and of no other.
         assert f">{batch}</th>" in of_year[batch[:4]]

@@ -14,13 +14,13 @@ import pytest
 from houses import CLEAN, ROOT, loaded
 from synthetic_archive import make_archive
 
-from reportgen.archive.history import history_of
 from reportgen.archive.interchange import as_json
 from reportgen.archive.links import links_of
 from reportgen.archive.register import Register, registered
-from reportgen.archive.row import row_of
 from reportgen.archive.summaries import CACHE, Kept, line_of, summarise
 from reportgen.archive.summary import Summary
+from reportgen.history.row import row_of
+from reportgen.history.series import history_of
 from reportgen.report.ledger import LedgerData
 from reportgen.report.ledger_files import long_pages
 

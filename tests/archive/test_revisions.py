@@ -11,7 +11,6 @@ import pytest
 from houses import git, house, inside, loaded, reportgen
 from synthetic_archive import make_archive
 
-from reportgen.archive.difference import changes, difference_of
 from reportgen.archive.revisions import Revision, resolve
 from reportgen.archive.verify import (
     NotVerifiable,
@@ -22,7 +21,8 @@ from reportgen.archive.verify import (
     shelf,
     verify,
 )
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.history.difference import changes, difference_of
 from reportgen.record.load import Archive
 from reportgen.report.documents import ALL, Document
 

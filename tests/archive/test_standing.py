@@ -95,17 +95,17 @@ def test_it_says_the_same(name: str, surveyed: Path, tmp_path: Path) -> None:
     if fresh.register.brewery is not None:
         written = (root / "build" / CACHE).read_bytes()
         assert written == (tmp_path / "elsewhere" / CACHE).read_bytes()
-    # And once more back again, as when a fault is mended.
+    # And once more back again, as when a fault is fixed.
     for path in BATCHES.rglob("*.yaml"):
         shutil.copy(path, root / path.relative_to(BATCHES))
     for path in root.rglob("*.yaml"):
         if not (BATCHES / path.relative_to(root)).is_file():
             path.unlink()
-    mended = survey(root, root / "build", quiet, keep=True)
+    fixed = survey(root, root / "build", quiet, keep=True)
     first = survey(surveyed, tmp_path / "first", quiet, keep=True)
-    assert mended.rows == first.rows
-    assert mended.register.ties == first.register.ties
-    assert mended.register.findings == first.register.findings
+    assert fixed.rows == first.rows
+    assert fixed.register.ties == first.register.ties
+    assert fixed.register.findings == first.register.findings
 
 
 def test_a_yeast_and_a_plan_hang_on_the_record_that_the_changes_touch() -> None:

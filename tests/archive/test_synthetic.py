@@ -48,7 +48,7 @@ def test_thirty_batches_are_checked_built_and_tell_the_truth(tmp_path: Path) -> 
     series = {(s["measure"], s["name"]): s for s in json.loads(done.stdout)}
     truth = {
         ("conversion", "main"): TRUTH.conversion,
-        ("water_shortfall", "main"): TRUTH.shortfall,
+        ("grain_absorption", "main"): TRUTH.shortfall,
         ("evaporation", "main"): TRUTH.evaporation,
         ("heat_loss", "main"): TRUTH.heat_loss,
         **{("attenuation", yeast): value for yeast, value in TRUTH.attenuation.items()},

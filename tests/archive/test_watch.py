@@ -100,7 +100,7 @@ def test_a_save_is_seen_told_and_built_and_ctrl_c_stops(tmp_path: Path) -> None:
         assert any("`palle` is not among the malts" in line for line in lines)
         assert sheet.read_bytes() == first
 
-        # Mended otherwise than it was: a new sheet.
+        # Fixed otherwise than it was: a new sheet.
         edit(folder / BATCH, "malt: palle", "malt: pale")
         edit(folder / BATCH, "volume: 40 L", "volume: 38 L")
         one.wait_for("watching")

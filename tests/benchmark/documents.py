@@ -131,7 +131,7 @@ def write_pages(folder: Path, count: int) -> Path:
 
     Returns the case file. The typeface is the packaged one, in the two weights that are used.
     """
-    from reportgen.assess import assess
+    from reportgen.assessment.assess import assess
     from reportgen.loading import load_archive
     from reportgen.report import fonts
     from reportgen.report.documents import ALL

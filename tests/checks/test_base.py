@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks import base
-from reportgen.checks.base import Check, Group, Said, all_checks, read_page, run_checks
+from reportgen.checks.base import Check, Group, Remark, all_checks, read_page, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
 from reportgen.science.density import gravity_from_extract
@@ -20,7 +20,7 @@ PAGE = """Title.
 
 Text.
 
-Mend: mend it
+Fix: fix it
 Source: common practice, no source
 Passes:
     {}
@@ -33,14 +33,14 @@ Fails:
     ("section", "text"),
     [
         ("Text", PAGE.replace("Text.", "")),
-        ("Mend", PAGE.replace("Mend: mend it\n", "")),
+        ("Fix", PAGE.replace("Fix: fix it\n", "")),
         ("Source", PAGE.replace("common practice, no source", "")),
         ("Passes", PAGE.replace("Passes:\n    {}", "Passes:")),
         ("Fails", PAGE.replace("Fails:", "Fail:")),
     ],
 )
 def test_a_page_with_a_gap_is_refused(section: str, text: str) -> None:
-    assert read_page(PAGE, "name", Group.TRUE, Severity.NOTE).mend == "mend it"
+    assert read_page(PAGE, "name", Group.TRUE, Severity.NOTE).fix == "fix it"
     with pytest.raises(SyntaxError, match=f"check name: the docstring has no {section}"):
         read_page(text, "name", Group.TRUE, Severity.NOTE)
 
@@ -49,7 +49,7 @@ def test_a_page_with_a_gap_is_refused(section: str, text: str) -> None:
 def test_a_number_that_no_formula_covers_is_said(
     monkeypatch: pytest.MonkeyPatch, fault: Callable[[], object]
 ) -> None:
-    def check(batch: Assessment) -> Iterator[Said]:
+    def check(batch: Assessment) -> Iterator[Remark]:
         fault()
         yield from ()
 

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
@@ -17,7 +17,11 @@ RECORD = "2026/2026-01.yaml"
 
 
 def said(
-    folder: Path, rule: str, day: str = "", plan: tuple[str, str] = ("", ""), units: str = "metric",
+    folder: Path,
+    rule: str,
+    day: str = "",
+    plan: tuple[str, str] = ("", ""),
+    units: str = "metric",
     house: tuple[str, str] = ("", ""),
 ) -> list[Finding]:
     """Return what one check says of the example with a change of its plan and a day added."""
@@ -66,7 +70,10 @@ def test_weights_have_their_unit(tmp_path: Path) -> None:
 
 
 def test_a_coarse_instrument_is_told_at_the_tolerance(tmp_path: Path) -> None:
-    plan = ("  volume: 40 L", "  volume: 40 L\n  tolerances: {mash_temperature: 0.3 K}")
+    plan = (
+        "  fermenter_volume: 40 L",
+        "  fermenter_volume: 40 L\n  tolerances: {mash_temperature: 0.3 K}",
+    )
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
     assert "the limits are 65.7 °C to 66.3 °C" in one.message and one.expected == "±0.15 K or finer"
     assert "mash_temperature" in one.line
@@ -74,9 +81,9 @@ def test_a_coarse_instrument_is_told_at_the_tolerance(tmp_path: Path) -> None:
 
 def test_no_instrument_is_asked_to_read_to_nothing(tmp_path: Path) -> None:
     plan = (
-        "  volume: 40 L",
-        "  volume: 40 L\n  tolerances: {mash_temperature: 1 K}\n"
-        "  critical: {mash_temperature: {at_most: 65 C, because: starch}}",
+        "  fermenter_volume: 40 L",
+        "  fermenter_volume: 40 L\n  tolerances: {mash_temperature: 1 K}\n"
+        "  critical_limits: {mash_temperature: {at_most: 65 C, because: starch}}",
     )
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
     assert "finer" not in one.expected and one.expected.startswith("limits at least ")
@@ -147,7 +154,7 @@ def test_a_number_that_follows_from_others_is_told_where_it_comes_from(tmp_path:
 
 
 def test_a_house_that_names_no_units_is_metric(tmp_path: Path) -> None:
-    plan = ("cool: {temperature: 18 C", "cool: {temperature: 29 C")
+    plan = ("cool: {pitch_temperature: 18 C", "cool: {pitch_temperature: 29 C")
     (one,) = said(tmp_path / "a", "pitching-warm", plan=plan, house=("units: metric", ""))
     assert one.message == "pitching at 29.0 °C"
 
@@ -157,7 +164,7 @@ def test_temperatures_of_the_yeast_are_told_in_the_units_of_the_house(tmp_path: 
     day = "\nbrew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}\n"
     (one,) = said(tmp_path / "a", "pitching-warm", day, units="US")
     assert one.message == "pitched at 84.2 °F" and "°F for this yeast" in one.expected
-    plan = ("ferment: {temperature: 19 C", "ferment: {temperature: 26 C")
+    plan = ("fermentation: {temperature: 19 C", "fermentation: {temperature: 26 C")
     one, *_ = said(tmp_path / "b", "ferment-outside-yeast-range", plan=plan, units="US")
     assert one.message == "fermentation at 78.8 °F" and one.expected.endswith("°F")
 
@@ -181,9 +188,9 @@ def test_a_tolerance_and_a_critical_limit_that_do_not_meet_are_told_as_such(
 ) -> None:
     """Never as a tolerance below nought."""
     plan = (
-        "  volume: 40 L",
-        "  volume: 40 L\n  tolerances: {mash_temperature: 1 K}\n"
-        "  critical: {mash_temperature: {at_most: 64.5 C, because: starch}}",
+        "  fermenter_volume: 40 L",
+        "  fermenter_volume: 40 L\n  tolerances: {mash_temperature: 1 K}\n"
+        "  critical_limits: {mash_temperature: {at_most: 64.5 C, because: starch}}",
     )
     (one,) = said(tmp_path / "a", "instrument-too-coarse", plan=plan)
     assert one.message == (

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 import yaml
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import Group, all_checks, house_findings, names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
@@ -90,7 +90,7 @@ def test_pages_read_well() -> None:
         assert len(page.title) <= 72 and page.title[0].isupper(), name
         assert len(page.text) >= 60, name
         assert isinstance(page.group, Group) and isinstance(page.severity, Severity), name
-        assert "\n" not in page.mend and len(page.mend) <= 120, name
+        assert "\n" not in page.fix and len(page.fix) <= 120, name
 
 
 def test_a_silenced_check_is_silent(tmp_path: Path) -> None:

@@ -119,7 +119,7 @@ def test_a_field_described_as_initials_is_of_that_type() -> None:
     ]
     assert wrong == []
     assert {n for n, h in typing.get_type_hints(Reading).items() if Initials in typing.get_args(h)
-            } == {"by", "corrected_by"}
+            } == {"by", "amended_by"}
 
 
 def test_every_usual_range_can_be_read_and_has_its_own_examples_in_it() -> None:
@@ -146,8 +146,8 @@ NOBODY: list[dict[str, Any]] = [
     {"brew_day": {"weighed": [{"item": "pale", "amount": "7.0 kg", "checked_by": "ZZ"}]}},
     {"brew_day": {"mash": {"mash_temperature": {"read": "66 C", "by": "ZZ"}}}},
     {"fermentation": {"log": [{"at": "2026-03-16 18:00", "temperature": "19 C", "by": "ZZ"}]}},
-    {"fermentation": {"final_gravity": {"read": "1.010", "was": "1.100", "corrected_by": "ZZ"}}},
-    {"packaging": {"date": "2026-03-24", "packed_by": "ZZ"}},
+    {"fermentation": {"final_gravity": {"read": "1.010", "was": "1.100", "amended_by": "ZZ"}}},
+    {"packaging": {"date": "2026-03-24", "packaged_by": "ZZ"}},
     {"tasting": [{"date": "2026-04-10", "tasters": ["AA", "ZZ"]}]},
     {"review": {"decided_by": "ZZ"}},
     {"review": {"decided_by": "AA and ZZ"}},

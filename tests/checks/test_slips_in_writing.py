@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity

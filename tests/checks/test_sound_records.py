@@ -12,7 +12,7 @@ import pytest
 import yaml
 from test_pages import laid_over
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.forecast.figures import READ
 from reportgen.loading import load_archive
@@ -95,14 +95,14 @@ def as_it_went(planned: Assessment, case: dict[str, Any]) -> dict[str, Any]:
     mash_ph = record["brew_day"]["mash"].get("mash_ph")
     if mash_ph:
         record["brew_day"]["mash"]["mash_ph"] = {"read": mash_ph, "sample": "20 C"}
-    time = planned.record.plan.ferment.time
+    time = planned.record.plan.fermentation.time
     assert time is not None
     days = round(time.value / 1440)
     packed = day + datetime.timedelta(days=days)
     record["fermentation"]["log"] = log(planned, case, day, days)
     record["packaging"].update(
         date=str(packed),
-        packed_by="AA",
+        packaged_by="AA",
         best_before=str(packed + datetime.timedelta(days=120)),
         label=f"Sound, {100 * nominal(planned.planned['alcohol']):.1f} % vol, {SOUND['label']}",
     )
@@ -118,7 +118,7 @@ def log(
 ) -> list[dict[str, Any]]:
     """Return entries on several days, the last two steady."""
     start, end = (nominal(planned.planned[k]) for k in ("original_gravity", "final_gravity"))
-    warm = planned.record.plan.ferment.temperature.text
+    warm = planned.record.plan.fermentation.temperature.text
     share = {1: 0.6, 2: 0.25, 3: 0.05}
     entries = []
     for at in sorted({1, 2, 3, days - 2, days, *map(int, case.get("log", {}))}):

@@ -76,7 +76,7 @@ def test_a_commit_with_a_mistake_is_stopped_and_told_where(repository: Path) -> 
     assert done.returncode == 1, told
     assert "2026/2026-01.yaml:10:14: error: `palle`" in told and "did you mean `pale`" in told
 
-    # Mended, it goes through: what is only to be noted stops no one.
+    # Fixed, it goes through: what is only to be noted stops no one.
     record.write_text(sound, encoding="utf-8")
     done = commit(repository)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.cli import main
 from reportgen.command_words import VERBS

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import yaml
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.record.model.stock import SALTS
 from reportgen.science.salts import SULFITES

@@ -51,7 +51,7 @@ def silence_all(archive: Path) -> None:
     path.write_text(
         text.replace("resolution: 10 g, uncertainty: 20 g", "resolution: 0.1 g"), encoding="utf-8"
     )
-    edit(archive, "stop_gravity: 1.006", "stop_gravity: 1.003")
+    edit(archive, "cut_off_gravity: 1.006", "cut_off_gravity: 1.003")
 
 
 def test_check_is_silent_and_0_on_a_clean_archive(archive: Path) -> None:
@@ -71,7 +71,7 @@ def test_check_shows_the_line_the_mark_and_the_remedy(archive: Path) -> None:
     assert lines[0].endswith("[unknown-name]")
     assert "malt: palle" in lines[1]
     assert lines[2].index("^") == lines[1].index("palle")
-    assert any("pale" in line and "mend" in line for line in lines)
+    assert any("pale" in line and "fix" in line for line in lines)
     assert "Traceback" not in done.stderr
 
 
@@ -201,7 +201,7 @@ def test_blanks_are_in_the_units_of_the_house(archive: Path) -> None:
 def test_explain_prints_the_page_with_both_examples(archive: Path) -> None:
     done = reportgen("explain", "gravity-rises", cwd=archive)
     assert done.returncode == 0
-    for part in ("Mend:", "Source:", "Passes:", "Fails:", "silenced:"):
+    for part in ("Fix:", "Source:", "Passes:", "Fails:", "silenced:"):
         assert part in done.stdout
     assert len(reportgen("explain", cwd=archive).stdout.splitlines()) >= 60
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
-from reportgen.forecast.actions import MOST_ROWS, ActionTable, Cell, Entry, Phrase, tables
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.forecast.actions import MOST_ROWS, ActionTable, Entry, Phrase, TableNumber, tables
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
@@ -54,7 +54,7 @@ def table(found: Assessment, figure: str, words: str = "") -> ActionTable:
 
 
 def cells(row: tuple[Entry, ...]) -> list[float]:
-    return [cell.value for cell in row if isinstance(cell, Cell)]
+    return [cell.value for cell in row if isinstance(cell, TableNumber)]
 
 
 def test_there_is_a_table_for_each_trouble(keg: Assessment, bottle: Assessment) -> None:
@@ -129,7 +129,7 @@ def test_mash_ph_rows_bring_the_ph_down(keg: Assessment) -> None:
 def test_short_kettle_rows_lose_just_the_missing_extract(keg: Assessment) -> None:
     full = nominal(keg.planned["kettle_volume"])
     planned = nominal(extract_mass(full, nominal(keg.planned["kettle_gravity"])))
-    thin = max(nominal(keg.planned["last_runnings_gravity"]), keg.case.stop_gravity)
+    thin = max(nominal(keg.planned["last_runnings_gravity"]), keg.case.cut_off_gravity)
     for row in table(keg, "kettle_volume").rows:
         holds, liquor, gravity, original = cells(row)
         assert holds + liquor == pytest.approx(full, abs=1e-9)
@@ -177,7 +177,7 @@ def test_no_pressure_above_the_rating_of_the_keg_is_printed(tmp_path: Path) -> N
     house = folder / "brewery.yaml"
     text = house.read_text(encoding="utf-8")
     house.write_text(
-        text + "containers: {keg_19: {is: keg, pressure_limit: 0.8 bar}}\n", encoding="utf-8"
+        text + "containers: {keg_19: {is: keg, pressure_rating: 0.8 bar}}\n", encoding="utf-8"
     )
     archive = load_archive(folder)
     found = assess(archive, archive.batches["2026-01"])

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.archive.measures import measured
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import ANALYSED
+from reportgen.history.measures import measured
 from reportgen.loading import load_archive
 from reportgen.record.model.later import Analysis
 from reportgen.science.number import nominal
-from reportgen.verdicts import Verdict
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 BREWED = """

@@ -38,7 +38,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.forecast.figures import FIGURES
 from reportgen.loading import load_archive
 
@@ -54,7 +54,7 @@ WORKED = [
     ("mash_volume", 24.92, 0.01),
     ("tun_fill", 0.712, 0.0005),
     ("first_wort_gravity", 1.0884, 0.00005),
-    ("sparge_volume", 33.25, 0.005),
+    ("sparge_liquor", 33.25, 0.005),
     ("kettle_volume", 46.5, 0.001),
     ("lauter_efficiency", 0.9820, 0.0001),
     ("last_runnings_gravity", 1.0037, 0.00005),
@@ -62,10 +62,10 @@ WORKED = [
     ("cast_out_volume", 42.0, 0.001),
     ("cast_out_gravity", 1.0491, 0.00005),
     ("kettle_calcium", 60.3, 0.05),
-    ("beer_calcium", 66.8, 0.05),
+    ("cast_out_calcium", 66.8, 0.05),
     ("bitterness", 21.0, 0.5),
     ("fermenter_volume", 40.0, 0.001),
-    ("cells", 366.0, 0.5),
+    ("viable_cells", 366.0, 0.5),
     ("final_gravity", 1.0109, 0.00005),
     ("alcohol", 0.0508, 0.00006),
 ]
@@ -76,7 +76,7 @@ def planned():
     record = "2026/2026-01.yaml"
     text = (EXAMPLE / record).read_text(encoding="utf-8")
     # What the mash makes of the attenuation is no work for a pocket calculator: it is planned here.
-    text = text.replace("ferment: {", "ferment: {apparent_attenuation: 77 %, ")
+    text = text.replace("fermentation: {", "fermentation: {apparent_attenuation: 77 %, ")
     archive = load_archive(EXAMPLE, given={record: text.encode()})
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None and found.problems == ()
@@ -100,7 +100,7 @@ def test_every_figure_is_forecast_or_needs_another_container(planned) -> None:
 def test_water_balances(planned) -> None:
     """Liquor in = kettle full + water shortfall + dead space, to rounding."""
     value = {k: e.value for k, e in planned.expected.items()}
-    into = value["mash_liquor_volume"] + value["sparge_volume"] + value["top_up_volume"]
+    into = value["mash_liquor"] + value["sparge_liquor"] + value["top_up_liquor"]
     assert into == pytest.approx(value["kettle_volume"] + 0.85 * 7.35 + 0.5, abs=1e-9)
 
 

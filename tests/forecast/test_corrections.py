@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import assess
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.day import as_it_would_have_been, matched
+from reportgen.assessment.replay import OUTCOMES, replay, rounded_steps
 from reportgen.checks.base import run_checks
-from reportgen.forecast.day import as_it_would_have_been, matched
-from reportgen.forecast.replay import OUTCOMES, replay, rounded_steps
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import nominal
@@ -232,7 +232,7 @@ def test_liquor_into_the_fermenter_thins_all_that_the_wort_brought(
     assert value(more, "bitterness") / value(plain, "bitterness") == share
     assert value(more, "colour") / value(plain, "colour") == share
     assert value(more, "alcohol") < value(plain, "alcohol")
-    assert value(more, "packed_volume") == pytest.approx(volume - 1.5, abs=0.05)
+    assert value(more, "packaged_volume") == pytest.approx(volume - 1.5, abs=0.05)
 
 
 def test_liquor_that_is_in_the_reading_already_is_not_counted_twice(folder: Path) -> None:
@@ -292,7 +292,7 @@ DAY = """
 """
 LATER = """
 fermentation: {final_gravity: 1.0115}
-packaging: {date: 2026-03-24, volume: 37 L}
+packaging: {date: 2026-03-24, packaged_volume: 37 L}
 """
 
 

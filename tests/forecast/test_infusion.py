@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -24,7 +24,7 @@ def test_an_infusion_brings_heat_and_liquor(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8").replace(
         "      - {temperature: 66 C, time: 60 min}\n",
         "      - {temperature: 52 C, time: 10 min}\n"
-        "      - {temperature: 66 C, time: 60 min, by: infusion, liquor_temperature: 95 C}\n",
+        "      - {temperature: 66 C, time: 60 min, reached_by: infusion, liquor_temperature: 95 C}\n",
     )
     path.write_text(text, encoding="utf-8")
     archive = load_archive(tmp_path / "a")
@@ -34,4 +34,4 @@ def test_an_infusion_brings_heat_and_liquor(tmp_path: Path) -> None:
     assert value["infusion_liquor"] == pytest.approx(11.76, abs=0.01)
     # What the infusion brings need not be sparged: the kettle still fills to the plan.
     assert value["kettle_volume"] == pytest.approx(46.5, abs=1e-6)
-    assert value["sparge_volume"] == pytest.approx(33.2475 - 11.76, abs=0.01)
+    assert value["sparge_liquor"] == pytest.approx(33.2475 - 11.76, abs=0.01)

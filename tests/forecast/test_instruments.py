@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.report.rows import row_of, shown_range

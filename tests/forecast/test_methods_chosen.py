@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
@@ -24,13 +24,13 @@ EXAMPLE = Path(__file__).parents[1] / "example"
 MODELS = {
     "mash_ph": mash_ph.MODELS,
     "bitterness": bitterness.MODELS,
-    "steep": bitterness.MODELS,
+    "hop_stand": bitterness.MODELS,
     "refractometer": refractometer.MODELS,
     "alcohol": alcohol.MODELS,
     "colour": colour.MODELS,
 }
 STEEP = """  boil:
-    steep: {temperature: 85 C, time: 25 min, hops: [{hop: goldings, amount: 90 g}]}
+    hop_stand: {temperature: 85 C, time: 25 min, hops: [{hop: goldings, amount: 90 g}]}
 """
 DAY = """
 brew_day:
@@ -65,7 +65,7 @@ def figure(found: Assessment, choice: str) -> float:
         value = found.actuals["final_gravity"].value
         assert value is not None
         return value
-    return found.planned.expected["bitterness" if choice == "steep" else choice].value
+    return found.planned.expected["bitterness" if choice == "hop_stand" else choice].value
 
 
 def choices_of(choice: str) -> tuple[str, ...]:
@@ -83,7 +83,7 @@ def test_the_schema_offers_just_the_models_there_are(choice: str) -> None:
 
 @pytest.mark.parametrize("choice", MODELS)
 def test_the_first_that_is_offered_is_the_default(choice: str) -> None:
-    topic = "bitterness" if choice == "steep" else choice
+    topic = "bitterness" if choice == "hop_stand" else choice
     module = importlib.import_module(f"reportgen.science.{topic}")
     assert choices_of(choice)[0] == module.DEFAULT
     assert len(reason_of(module)) > 100, "the manual has to say why"
@@ -113,13 +113,13 @@ def test_the_choice_of_the_plan_goes_before_that_of_the_house(tmp_path: Path) ->
 
 def test_the_steep_goes_by_the_model_of_the_boil_unless_it_is_chosen(tmp_path: Path) -> None:
     boiled = batch(tmp_path / "a", "{bitterness: isomerisation}")
-    same = batch(tmp_path / "b", "{bitterness: isomerisation, steep: isomerisation}")
+    same = batch(tmp_path / "b", "{bitterness: isomerisation, hop_stand: isomerisation}")
     other = batch(tmp_path / "c", "{bitterness: isomerisation, steep: time_and_gravity}")
-    assert figure(boiled, "steep") == figure(same, "steep") != figure(other, "steep")
+    assert figure(boiled, "hop_stand") == figure(same, "hop_stand") != figure(other, "hop_stand")
 
 
 def test_what_was_used_is_named_with_the_figure(tmp_path: Path) -> None:
-    chosen = "{steep: isomerisation, refractometer: lager_line, alcohol: measured_brews}"
+    chosen = "{hop_stand: isomerisation, refractometer: lager_line, alcohol: measured_brews}"
     found = batch(tmp_path / "a", chosen)
     note = found.planned.expected["bitterness"].working.note
     assert note == "utilisation by time and gravity, in the steep by isomerisation"
@@ -131,8 +131,8 @@ def test_a_steeped_hop_is_known_half_as_well_as_a_boiled_one(tmp_path: Path) -> 
     """±U 20 % of what is boiled, 40 % of what is steeped, as the methods say, and 8 % of alpha."""
     case = batch(tmp_path / "a", "{colour: additive}").case
     shares = []
-    for in_steep in (False, True):
-        hops = tuple(hop for hop in case.hops if (hop.minutes is None) == in_steep)
+    for in_hop_stand in (False, True):
+        hops = tuple(hop for hop in case.hops if (hop.minutes is None) == in_hop_stand)
         bitter = walk(dataclasses.replace(case, hops=hops))[0].expected["bitterness"]
         shares.append(bitter.uncertainty / bitter.value)
     boiled, steeped = shares

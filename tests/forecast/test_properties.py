@@ -35,7 +35,7 @@ plans = st.fixed_dictionaries(
         "sparge": st.sampled_from(["continuous", "batches", "none", "bag"]),
         "batches": st.integers(1, 4),
         "boil_minutes": st.floats(30.0, 120.0),
-        "water_shortfall": st.floats(0.3, 1.1),
+        "grain_absorption": st.floats(0.3, 1.1),
         "conversion": st.floats(0.80, 1.0),
         "rest": st.floats(60.0, 72.0),
         "altitude": st.floats(0.0, 2500.0),
@@ -60,7 +60,7 @@ def varied(case: Case, plan: dict[str, float | str | int]) -> Case:
         sparge=str(plan["sparge"]),
         batches=int(plan["batches"]),
         boil_minutes=float(plan["boil_minutes"]),
-        water_shortfall=float(plan["water_shortfall"]),
+        grain_absorption=float(plan["grain_absorption"]),
         conversion=float(plan["conversion"]),
         rests=(dataclasses.replace(case.rests[0], temperature=float(plan["rest"])),),
         altitude=float(plan["altitude"]),
@@ -83,8 +83,8 @@ def test_balances_close_for_any_plan(case: Case, plan: dict[str, float | str | i
         assert problems[0][1]
         return
     grist = nominal(one.grist)
-    into = value["mash_liquor_volume"] + value["sparge_volume"] + value["top_up_volume"]
-    kept = nominal(one.water_shortfall) * grist + one.tun_dead_space
+    into = value["mash_liquor"] + value["sparge_liquor"] + value["top_up_liquor"]
+    kept = nominal(one.grain_absorption) * grist + one.tun_dead_space
     assert into == pytest.approx(value["kettle_volume"] + kept, rel=1e-9)
     in_kettle = nominal(extract_mass(value["kettle_volume"], value["kettle_gravity"]))
     assert in_kettle <= grist * nominal(one.extract) * (1 + 1e-9)

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import slow_fermentation
-from reportgen.forecast.case import Case, Sugar
+from reportgen.forecast.case import Case, SugarDose
 from reportgen.forecast.ferment import mixed, starting_gravity
 from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
@@ -41,7 +41,7 @@ def batch(patch: str, folder: Path) -> Assessment:
     return found
 
 
-def a_case(sugar: Sugar) -> Case:
+def a_case(sugar: SugarDose) -> Case:
     """The case of the example with this sugar alone."""
     archive = load_archive(Path(__file__).parents[1] / "example")
     found = assess(archive, archive.batches["2026-01"])
@@ -55,14 +55,14 @@ def test_the_mixture_follows_from_masses(share: float, strength: int) -> None:
     """From 10 % to another line of the table: extract and water add up, volumes do not."""
     wort = 40.0 * TABLE[10]
     sugar = wort * (strength - 10) / (100 * share - strength)
-    added = Sugar("s", "S", sugar, share, 1.0, 0.0, "fermenter")
+    added = SugarDose("s", "S", sugar, share, 1.0, 0.0, "fermenter")
     volume, gravity = mixed(40.0, TABLE[10] / WATER, a_case(added))
     assert nominal(gravity) == pytest.approx(TABLE[strength] / WATER, abs=0.0001)
     assert nominal(volume) == pytest.approx((wort + sugar) / TABLE[strength], rel=0.0002)
 
 
 def test_kettle_sugar_is_not_counted_twice() -> None:
-    kettle = Sugar("s", "S", 2.0, 1.0, 1.0, 0.0, "kettle")
+    kettle = SugarDose("s", "S", 2.0, 1.0, 1.0, 0.0, "kettle")
     assert mixed(40.0, 1.050, a_case(kettle)) == (40.0, 1.050)
 
 
@@ -70,7 +70,7 @@ def test_two_litres_of_beer_come_of_it(tmp_path: Path) -> None:
     """2 kg of sugar take up 1.2 L (0.62 L/kg, sucrose at infinite dilution 0.6)."""
     without = batch("plan: {}", tmp_path / "a")
     with_it = batch(SUGAR % ("white_sugar", "2 kg", "fermenter"), tmp_path / "b")
-    more = nominal(with_it.planned["packed_volume"]) - nominal(without.planned["packed_volume"])
+    more = nominal(with_it.planned["packaged_volume"]) - nominal(without.planned["packaged_volume"])
     assert more == pytest.approx(1.24, abs=0.04)
     assert nominal(with_it.planned["original_gravity"]) == pytest.approx(
         nominal(without.planned["original_gravity"])
@@ -80,7 +80,7 @@ def test_two_litres_of_beer_come_of_it(tmp_path: Path) -> None:
 def test_syrup_brings_its_water(tmp_path: Path) -> None:
     dry = batch(SUGAR % ("white_sugar", "1.6 kg", "fermenter"), tmp_path / "a")
     wet = batch(SUGAR % ("syrup", "2 kg", "fermenter"), tmp_path / "b")
-    more = nominal(wet.planned["packed_volume"]) - nominal(dry.planned["packed_volume"])
+    more = nominal(wet.planned["packaged_volume"]) - nominal(dry.planned["packaged_volume"])
     assert more == pytest.approx(0.4 / WATER, abs=0.01)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.science.number import expanded_uncertainty, nominal
 
@@ -30,7 +30,7 @@ def share(*rests: str, day: str = "") -> float:
 
 
 def rest(temperature: float, minutes: float, how: str = "") -> str:
-    by = f", by: {how}" if how else ""
+    by = f", reached_by: {how}" if how else ""
     return f"temperature: {temperature} C, time: {minutes} min{by}"
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.science.number import nominal
@@ -27,7 +27,7 @@ name: Other yeast
 plan:
   like: 2026-01
   pitch: {yeast: ale, generation: 0}
-  ferment: {temperature: 17 C, highest_temperature: 18 C}
+  fermentation: {temperature: 17 C, highest_temperature: 18 C}
 wort_from: {batch: 2026-01, volume: 19 L}
 brew_day:
   date: 2026-03-14

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 from reportgen.report.numbers import Units
@@ -35,7 +35,7 @@ def ours(patch: str, folder: Path) -> list[Finding]:
 @pytest.mark.parametrize("amount", ["20 g", "22 g", "31 g", "0.07 lb", "60 g", "2.0 oz"])
 def test_sound_amounts_of_dry_yeast(amount: str, tmp_path: Path) -> None:
     assert ours(DRY % "" + DAY % amount, tmp_path / "d") == []
-    assert ours(DRY % f", amount: {amount}", tmp_path / "p") == []
+    assert ours(DRY % f", yeast_amount: {amount}", tmp_path / "p") == []
 
 
 @pytest.mark.parametrize("amount", ["0.16 L", "0.3 L", "300 mL", "10 US fl oz", "0.7 L"])
@@ -56,7 +56,7 @@ def test_sound_amounts_of_slurry(amount: str, tmp_path: Path) -> None:
 def test_dry_yeast_that_is_off(
     amount: str, severity: Severity, word: str, tmp_path: Path
 ) -> None:
-    for number, text in enumerate((DRY % "" + DAY % amount, DRY % f", amount: {amount}")):
+    for number, text in enumerate((DRY % "" + DAY % amount, DRY % f", yeast_amount: {amount}")):
         (found,) = ours(text, tmp_path / str(number))
         assert found.severity is severity
         assert word in found.message
@@ -111,26 +111,26 @@ def _plain(text: str) -> str:
 
 @pytest.mark.parametrize("units", ["metric", "US", "imperial"])
 def test_the_sheet_asks_for_slurry_in_millilitres(units: str, tmp_path: Path) -> None:
-    row = _row("plan: {pitch: {amount: 100 mL}}", tmp_path / "house", units)
+    row = _row("plan: {pitch: {yeast_amount: 100 mL}}", tmp_path / "house", units)
     assert _plain(row.expect) == "100 mL"
     assert row.unit == "mL"
     assert "mL needed" in _plain(row.note)
 
 
 def test_the_sheet_asks_for_the_dry_yeast_that_is_planned(tmp_path: Path) -> None:
-    row = _row(DRY % ", amount: 11 g", tmp_path / "house")
+    row = _row(DRY % ", yeast_amount: 11 g", tmp_path / "house")
     assert _plain(row.expect) == "11.0 g"
     assert row.unit == "g"
     assert "g needed" in _plain(row.note)
 
 
 def test_a_dry_yeast_planned_as_slurry_is_asked_for_in_millilitres(tmp_path: Path) -> None:
-    row = _row(DRY % ", amount: 0.02 L", tmp_path / "house")
+    row = _row(DRY % ", yeast_amount: 0.02 L", tmp_path / "house")
     assert (_plain(row.expect), row.unit) == ("20 mL", "mL")
 
 
 def test_a_dry_yeast_in_ounces_for_those_who_weigh_in_them(tmp_path: Path) -> None:
-    row = _row(DRY % ", amount: 1.0 oz", tmp_path / "house", "US")
+    row = _row(DRY % ", yeast_amount: 1.0 oz", tmp_path / "house", "US")
     assert (_plain(row.expect), row.unit) == ("1.00 oz", "oz")
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.validate import FORMAT
 

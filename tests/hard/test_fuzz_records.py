@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from mutate import mutated
 
 from reportgen.archive.checked import findings_in
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import names
 from reportgen.loading import load_archive
 from reportgen.record.finding import render_json, render_text

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
 from reportgen.report import pdf
@@ -35,7 +35,7 @@ FREE = {
     "name", "beer", "notes", "remarks", "note", "what", "cause", "effect", "correction", "learned",
     "corrective_action", "other_batches", "label", "because", "description", "check_note", "place",
     "supplier", "report", "liquor_note", "blind_code", "by", "typed_by", "checked_by", "closed_by",
-    "packed_by", "decided_by", "written_by", "lot",
+    "packaged_by", "decided_by", "written_by", "lot",
 }  # fmt: skip
 """Keys whose values are the writer's own words."""
 

@@ -61,4 +61,4 @@ def test_a_thousand_plans_one_from_the_other(tmp_path: Path) -> None:
     archive = load_archive(root)
     assert archive.findings == ()
     last = archive.batches[before].record
-    assert last is not None and last.plan.volume.value == 40
+    assert last is not None and last.plan.fermenter_volume.value == 40

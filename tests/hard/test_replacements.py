@@ -15,12 +15,12 @@ from pathlib import Path
 import pytest
 
 from reportgen.archive.checked import findings_in
-from reportgen.archive.difference import difference_of
 from reportgen.archive.summaries import summarise
 from reportgen.archive.summary import to_data
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
 from reportgen.failure import RULE
+from reportgen.history.difference import difference_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import render_json, render_text
 from reportgen.record.listing import listing_of
@@ -59,8 +59,8 @@ SLIPS = {
     "bar for psi": ("{read: 0.72 bar", "{read: 13 bar"),
     "hot malt": ("malt_temperature: 9 C", "malt_temperature: 90 C"),
     "hot malt, read": ("malt_temperature: 8.2 C", "malt_temperature: 90 C"),
-    "a hundred times the liquor": ("mash_volume: 29 L", "mash_volume: 2700 L"),
-    "so much liquor, read": ("liquor_volume: 29 L", "liquor_volume: 2700 L"),
+    "a hundred times the liquor": ("mash_liquor: 29 L", "mash_liquor: 2700 L"),
+    "so much liquor, read": ("mash_liquor: 29 L", "mash_liquor: 2700 L"),
     "another instrument": ("hydrometer: hydrometer_fine", "hydrometer: glass_thermometer"),
     "a kettle in mL": ("{read: 47 L, sample: 64 C}", "{read: 47500 L}"),
     "a sparge in ten thousand parts": ("batches: 2\n", "batches: 10000\n"),

@@ -67,7 +67,7 @@ def test_every_case_file_is_in_the_index_and_every_rule_has_a_case() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(FILES))
-def test_each_finding_shows_its_line_and_tells_how_to_mend_it(name: str) -> None:
+def test_each_finding_shows_its_line_and_tells_how_to_fix_it(name: str) -> None:
     path = BAD / "syntax" / name
     lines = path.read_text(encoding="utf-8").splitlines()
     for finding in _all(*read_source(path, name)):

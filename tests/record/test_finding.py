@@ -67,7 +67,7 @@ def test_the_whole_of_a_finding() -> None:
         "      mash_ph: 542\n"
         "               ^^^\n"
         "  expected: 0 to 14\n"
-        "  mend: write 5.42"
+        "  fix: write 5.42"
     )
 
 

@@ -6,7 +6,7 @@ import re
 import shutil
 from pathlib import Path
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.record.model.flavours import CLASSES, NEAREST, TERMS

@@ -64,7 +64,7 @@ def test_the_example_archive_is_clean_and_whole() -> None:
     assert archive.findings == ()
     record = archive.batches["2026-01"].record
     assert record is not None
-    assert record.plan.volume.value == 40.0
+    assert record.plan.fermenter_volume.value == 40.0
     assert record.plan.grist[0].malt == "pale"
     assert record.plan.grist[0].malt.position is not None
     assert record.plan.grist[0].malt.position.line == 10
@@ -73,7 +73,7 @@ def test_the_example_archive_is_clean_and_whole() -> None:
 MISTAKES = [
     # (file, what to replace, with what, rule, text that the message must have, remedy)
     (
-        "2026/2026-01.yaml", "  volume: 40 L", "  volumme: 40 L", "unknown-key", "`volumme`",
+        "2026/2026-01.yaml", "  fermenter_volume: 40 L", "  fermenter_volumme: 40 L", "unknown-key", "`volumme`",
         "volume",
     ),
     ("2026/2026-01.yaml", "volume: 40 L", "volume: 40 kg", "quantity", "is a mass", ""),
@@ -82,11 +82,11 @@ MISTAKES = [
     ("2026/2026-01.yaml", "kit: main", "kit: mian", "unknown-name", "`mian`", "main"),
     ("2026/2026-01.yaml", "sparge: continuous", "sparge: continous", "word", "`continous`",
      "continuous"),
-    ("2026/2026-01.yaml", "stop_gravity: 1.006", "stop_gravity: 1006", "quantity", "1006", "1.006"),
+    ("2026/2026-01.yaml", "cut_off_gravity: 1.006", "cut_off_gravity: 1006", "quantity", "1006", "1.006"),
     ("brewery.yaml", "analysed: 2026-01-10", "analysed: 2026-02-30", "date", "February", ""),
     ("brewery.yaml", "calcium: 20 mg/L", "calcium: 20,5 mg/L", "quantity", "comma", "20.5"),
     ("brewery.yaml", "heat_capacity: 6 kJ/K", "heat_capacity: 6 C", "quantity", "temperature", ""),
-    ("stock.yaml", "acidity: crystal", "acidity: cristal", "word", "`cristal`", "crystal"),
+    ("stock.yaml", "malt_class: crystal", "malt_class: cristal", "word", "`cristal`", "crystal"),
     ("2026/2026-01.yaml", "batch: 2026-01", "batch: 2026-02", "file-name", "2026-02", "rename"),
     ("2026/2026-01.yaml", "name: Example Bitter", "name:", "empty", "`name`", "fill it in"),
     ("2026/2026-01.yaml", "format: 1", "format: 2", "format", "`2`",
@@ -115,8 +115,13 @@ def test_one_mistake_gives_one_message_at_its_place(
 def test_all_mistakes_are_said_at_once(archive: Path) -> None:
     edit(archive, "2026/2026-01.yaml", "kit: main", "kit: mian")
     edit(archive, "2026/2026-01.yaml", "volume: 40 L", "volume: 40 kg")
-    edit(archive, "2026/2026-01.yaml", "cool: {temperature: 18 C}", "cool: {temperature: 18 L}")
-    edit(archive, "stock.yaml", "acidity: crystal", "acidity: cristal")
+    edit(
+        archive,
+        "2026/2026-01.yaml",
+        "cool: {pitch_temperature: 18 C}",
+        "cool: {pitch_temperature: 18 L}",
+    )
+    edit(archive, "stock.yaml", "malt_class: crystal", "malt_class: cristal")
     edit(archive, "brewery.yaml", "altitude: 100 m", "altitudes: 100 m")
     rules = sorted(f.rule for f in load_archive(archive).findings)
     assert rules == ["quantity", "quantity", "unknown-key", "unknown-name", "word"]
@@ -125,24 +130,24 @@ def test_all_mistakes_are_said_at_once(archive: Path) -> None:
 def test_a_plan_that_starts_from_another_states_only_what_differs(archive: Path) -> None:
     (archive / "2026" / "2026-02.yaml").write_text(
         "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n  volume: 38 L\n"
-        "  ferment: {temperature: 17 C}\n  liquor: {mash_volume: 21 L}\n",
+        "  fermentation: {temperature: 17 C}\n  liquor: {mash_liquor: 21 L}\n",
         encoding="utf-8",
     )
     loaded = load_archive(archive)
     assert loaded.findings == ()
     first, second = loaded.batches["2026-01"], loaded.batches["2026-02"]
     assert second.record is not None and first.record is not None
-    assert second.record.plan.volume.value == 38.0
-    assert second.record.plan.liquor.mash_volume.value == 21.0
+    assert second.record.plan.fermenter_volume.value == 38.0
+    assert second.record.plan.liquor.mash_liquor.value == 21.0
     assert second.record.plan.liquor.salts == first.record.plan.liquor.salts
     assert second.record.plan.grist == first.record.plan.grist
-    assert second.record.plan.ferment.temperature.value == 17.0
-    assert second.record.plan.ferment.highest_temperature.value == 20.0
+    assert second.record.plan.fermentation.temperature.value == 17.0
+    assert second.record.plan.fermentation.highest_temperature.value == 20.0
     assert second.plan_hash != first.plan_hash
 
 
 def test_what_neither_plan_has_is_missing(archive: Path) -> None:
-    edit(archive, "2026/2026-01.yaml", "  cool: {temperature: 18 C}\n", "")
+    edit(archive, "2026/2026-01.yaml", "  cool: {pitch_temperature: 18 C}\n", "")
     (archive / "2026" / "2026-02.yaml").write_text(
         "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n", encoding="utf-8"
     )
@@ -195,7 +200,7 @@ def test_a_corrected_entry_keeps_the_old_value(archive: Path) -> None:
     path.write_text(
         path.read_text(encoding="utf-8")
         + "brew_day:\n  date: 2026-03-14\n  pitch:\n    original_gravity: {read: 1.038, was: 1.083,"
-        " corrected_by: AA, corrected_on: 2026-03-15, because: figures swapped}\n",
+        " amended_by: AA, corrected_on: 2026-03-15, because: figures swapped}\n",
         encoding="utf-8",
     )
     loaded = load_archive(archive)

@@ -124,7 +124,7 @@ def test_a_limit_is_of_the_kind_of_its_figure() -> None:
     plain = {"gravity", "ph"}
     for kind in texts:
         for other, text in texts.items():
-            found = wrong(f"plan: {{critical: {{f: {{at_most: {text}}}}}}}", {"f": kind})
+            found = wrong(f"plan: {{critical_limits: {{f: {{at_most: {text}}}}}}}", {"f": kind})
             # 1.012 may be a pH; 4.4 is no gravity.
             fine = kind == other or ({kind, other} == plain and kind == "ph")
             fine = fine or (kind, other) == ("colour", "volume")  # L: degrees Lovibond
@@ -132,7 +132,7 @@ def test_a_limit_is_of_the_kind_of_its_figure() -> None:
 
 
 def test_limits_are_compared_across_units() -> None:
-    line = "plan: {critical: {f: {at_least: 150 F, at_most: %s}}}"
+    line = "plan: {critical_limits: {f: {at_least: 150 F, at_most: %s}}}"
     assert not wrong(line % "66 C", {"f": "temperature"})
     assert len(wrong(line % "65 C", {"f": "temperature"})) == 1
 

@@ -42,13 +42,13 @@ def findings(archive: Archive) -> list[Finding]:
 @pytest.mark.parametrize("null", ["null", "~"])
 def test_null_takes_away_what_the_other_plan_has(tmp_path: Path, null: str) -> None:
     first = load_archive(EXAMPLE).batches["2026-01"].record
-    assert first is not None and first.plan.boil.finings and first.plan.run_off.stop_gravity
-    text = f"  boil: {{finings: {null}}}\n  run_off: {{stop_gravity: {null}}}\n"
+    assert first is not None and first.plan.boil.finings and first.plan.run_off.cut_off_gravity
+    text = f"  boil: {{finings: {null}}}\n  run_off: {{cut_off_gravity: {null}}}\n"
     archive, written = second(tmp_path, text)
     record = archive.batches["2026-02"].record
     assert archive.findings == () and record is not None
     assert record.plan.boil.finings == () and record.plan.boil.hops == first.plan.boil.hops
-    assert record.plan.run_off.stop_gravity is None
+    assert record.plan.run_off.cut_off_gravity is None
     assert record.plan.run_off.sparge == "continuous"
 
 
@@ -92,7 +92,9 @@ def test_null_in_a_whole_plan_is_a_mistake(tmp_path: Path) -> None:
     root = tmp_path / "a"
     shutil.copytree(EXAMPLE, root)
     path = root / "2026" / "2026-01.yaml"
-    text = path.read_text(encoding="utf-8").replace("stop_gravity: 1.006", "stop_gravity: null")
+    text = path.read_text(encoding="utf-8").replace(
+        "cut_off_gravity: 1.006", "cut_off_gravity: null"
+    )
     path.write_text(text, encoding="utf-8")
     assert [f.rule for f in load_archive(root).findings] == ["quantity"]
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from reportgen.record.suggest import did_you_mean, distance, nearest
 
 KEYS = [
-    "mash_temperature", "mash_ph", "strike_temperature", "sparge_volume", "original_gravity",
+    "mash_temperature", "mash_ph", "strike_temperature", "sparge_liquor", "original_gravity",
     "final_gravity", "name", "batch", "kit", "yeast", "hops", "at", "by",
 ]  # fmt: skip
 
@@ -28,7 +28,7 @@ KEYS = [
         ("yeas", "yeast"),
         ("yeats", "yeast"),
         ("original", "original_gravity"),
-        ("sparge", "sparge_volume"),
+        ("sparge", "sparge_liquor"),
         ("At", "at"),
     ],
 )

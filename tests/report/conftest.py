@@ -20,7 +20,7 @@ import pytest
 from extremes import EXTREMES, make_extremes
 from pypdfium2 import raw
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.report.documents import ALL
 
@@ -69,9 +69,9 @@ def in_casks(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
     shutil.copytree(ARCHIVE, root)
     record = root / f"2026/{BREWED}.yaml"
     text = record.read_text(encoding="utf-8")
-    keg = "pack: {into: keg, carbonation: 2.2 vol, temperature: 6 C}"
+    keg = "packaging: {into: keg, carbonation: 2.2 vol, beer_temperature: 6 C}"
     assert keg in text
-    cask = "pack: {into: cask, carbonation: 1.4 vol}"
+    cask = "packaging: {into: cask, carbonation: 1.4 vol}"
     record.write_text(text.split("\npackaging:")[0].replace(keg, cask) + "\n", encoding="utf-8")
     return assessed(BREWED, root)
 

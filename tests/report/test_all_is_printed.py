@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from conftest import ARCHIVE, BREWED, assessed
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading, Text
@@ -31,7 +31,7 @@ brew_day:
   instruments:
     {hydrometer: glass_hydrometer, thermometer: probe, ph_meter: meter, volume_gauge: stick,
      scale: scale}
-  cleaned: 7.13
+  rinse_ph: 7.13
   liquor_note: Liquor was cloudy.
   remarks: Hot day.
   weighed:
@@ -39,11 +39,11 @@ brew_day:
     - {item: crystal, amount: 0.36 kg, lot: M-77, at: 08:02, by: CD, checked_by: AB}
   mash:
     started: 09:03
-    liquor_volume: {read: 24.1 L, at: 08:51, by: AB}
+    mash_liquor: {read: 24.1 L, at: 08:51, by: AB}
     malt_temperature: {read: 17.6 C, at: 08:52, by: AB}
     strike_temperature: {read: 74.1 C, at: 08:53, by: AB}
     mash_temperature:
-      {read: 69.2 C, was: 62.9 C, corrected_by: CD, corrected_on: 2026-02-02,
+      {read: 69.2 C, was: 62.9 C, amended_by: CD, corrected_on: 2026-02-02,
        because: figures swapped in typing, at: 09:14}
     mash_ph: {read: 5.47, sample: 22.4 C, at: 09:17}
     mash_end_temperature: {read: 67.7 C, at: 10:03}
@@ -51,13 +51,13 @@ brew_day:
     remarks: Lumps of grain.
   run_off:
     started: 10:11
-    sparge_volume: not done because the pump failed
+    sparge_liquor: not done because the pump failed
     sparge_temperature: {read: 75.9 C, at: 10:21}
     runnings:
       - {volume: 15.2 L, gravity: 1.062, ph: 5.58, at: 10:41}
       - {volume: 30.3 L, gravity: {read: 1.031, sample: 31.7 C}, ph: 5.83, at: 11:07}
     last_runnings_gravity: {read: 1.009, sample: 24.6 C, at: 11:31}
-    top_up_volume: 0.7 L
+    top_up_liquor: 0.7 L
     kettle_volume: {read: 48.4 L, sample: 70.4 C, at: 11:33}
     kettle_gravity: {read: 1.041, sample: 24.7 C, at: 11:34}
     remarks: Ran slowly.
@@ -73,7 +73,7 @@ brew_day:
     pitch_temperature: {read: 18.3 C, at: 13:43}
     wort_ph: {read: 5.19, sample: 21.6 C, at: 13:44}
     yeast_amount: {read: 370 mL, at: 13:45}
-    cells: {read: 331 billion, at: 13:46}
+    viable_cells: {read: 331 billion, at: 13:46}
     at: 13:57
     lot: Y-55
     remarks: Aerated well.
@@ -90,14 +90,14 @@ fermentation:
 packaging:
   date: 2026-02-08
   instruments: {thermometer: probe, pressure_gauge: gauge, volume_gauge: stick}
-  volume: {read: 38.2 L, at: 2026-02-08 11:18}
+  packaged_volume: {read: 38.2 L, at: 2026-02-08 11:18}
   containers: 2
   container_size: 19.1 L
   beer_temperature: {read: 6.2 C, at: 2026-02-08 11:19}
   pressure: {read: 0.74 bar, at: 2026-02-08 11:20}
   best_before: 2026-08-02
   label: Shed Bitter, 4.1 % vol, contains barley
-  packed_by: CD
+  packaged_by: CD
   remarks: One seal leaked.
 analysis:
   date: 2026-02-20
@@ -114,10 +114,10 @@ analysis:
   remarks: Second bottle.
 tasting:
   - date: 2026-03-01
-    tasters: [AB, CD]
+    assessors: [AB, CD]
     blind_code: 472
     scores: {malty: 4.1, bitter: 3.6}
-    triangle: {against: 2026-02, tasters: 12, correct: 8}
+    triangle: {against: 2026-02, assessors: 12, correct_responses: 8}
     remarks: Clean taste.
 review:
   deviations:
@@ -125,7 +125,7 @@ review:
       what: Mash too hot.
       severity: minor
       cause: Strike too hot
-      cause_is: known
+      cause_certainty: known
       effect: Sweeter beer.
       correction: Cold liquor stirred in.
       corrective_action: Read the malt first.

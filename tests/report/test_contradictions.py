@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 import yaml
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.report.cellar import NEAR, CellarView, cellar_sheet
@@ -166,7 +166,7 @@ TOLERANCES = {
     "mash_ph": ("", 0.02, 0.4), "kettle_volume": ("L", 0.1, 4.0),
     "original_gravity": ("", 0.0003, 0.006), "final_gravity": ("", 0.0003, 0.006),
     "pitch_temperature": ("K", 0.2, 4.0), "cast_out_gravity": ("", 0.0003, 0.006),
-    "packed_volume": ("L", 0.1, 4.0),
+    "packaged_volume": ("L", 0.1, 4.0),
 }  # fmt: skip
 
 
@@ -183,7 +183,7 @@ def random_plan(start: dict[str, Any], chance: random.Random) -> dict[str, Any]:
     plan["mash"]["malt_temperature"] = f"{chance.uniform(2, 32):.1f} C"
     run_off = plan["run_off"]
     if run_off["sparge"] == "continuous":
-        run_off["stop_gravity"] = f"{chance.uniform(1.003, 1.013):.4f}"
+        run_off["cut_off_gravity"] = f"{chance.uniform(1.003, 1.013):.4f}"
     plan["cool"]["temperature"] = f"{chance.uniform(8, 24):.1f} C"
     plan["pack"]["carbonation"] = f"{chance.uniform(1.2, 3.0):.2f} vol"
     plan["instruments"] = {

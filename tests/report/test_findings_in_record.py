@@ -15,7 +15,7 @@ from reportgen.report.documents import RECORD, Document
 from reportgen.report.record_sections.open_issues import MOST_ISSUES
 
 
-def test_the_printed_record_has_each_finding_and_how_to_mend_it(made: Made) -> None:
+def test_the_printed_record_has_each_finding_and_how_to_fix_it(made: Made) -> None:
     pages = texts(made("record"))
     found = run_checks(assessed(BREWED))
     assert len(found) >= 4

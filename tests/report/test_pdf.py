@@ -17,7 +17,7 @@ import pypdfium2
 import pytest
 from conftest import ARCHIVE, BREWED, HOSTILE, NAMES, PYTHON, SHEETS, Made, chars, drawn, texts
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 
 MM = 25.4 / 72
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -280,7 +280,7 @@ def test_a_working_sheet_carries_no_file(made: Made) -> None:
 _RUN = """
 import sys
 from pathlib import Path
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.report.documents import ALL
 archive = load_archive(Path(sys.argv[1]))

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from conftest import ARCHIVE, PYTHON
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.batch_record import batch_record
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.fonts import printable

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.report.documents import SHEETS
 from reportgen.report.render import html
@@ -21,7 +21,7 @@ def steeped() -> Assessment:
     """A batch of the demo with hops steeped at 80 °C for 15 min."""
     archive = load_archive(DEMO)
     found = assess(archive, archive.batches["2026-04"])
-    assert found is not None and found.record.plan.boil.steep is not None
+    assert found is not None and found.record.plan.boil.hop_stand is not None
     return found
 
 

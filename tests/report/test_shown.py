@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from reportgen.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.packing import packing_sheet
@@ -113,7 +113,7 @@ def test_tables_are_in_what_is_shown(both: tuple[Assessment, Assessment]) -> Non
 
 
 def test_liquor_that_is_not_added_is_not_read(both: tuple[Assessment, Assessment]) -> None:
-    row = _rows(brew_day_sheet(both[1], "A4"))["top_up_volume"]
+    row = _rows(brew_day_sheet(both[1], "A4"))["top_up_liquor"]
     assert row.expect.startswith("0.0") and row.offset == "" and row.true == ""
 
 

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from reportgen.assess import Assessment
-from reportgen.forecast.actions import ActionTable, Cell
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import closures, extract_steps
+from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.figures import FIGURES, READ
-from reportgen.report.balance import closures, extract_steps
 from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
@@ -90,7 +90,8 @@ def test_weigh_out_has_plan_and_lot(weighing: WeighOutView) -> None:
 def test_additions_stand_in_the_order_of_the_clock(sheet: SheetView) -> None:
     boil = next(step for step in sheet.steps if step.title == "Boil")
     assert [(a.plus, a.what) for a in boil.additions] == [
-        ("+ 0 min", "Fuggle"), ("+ 50 min", "Goldings"),
+        ("+ 0 min", "Fuggle"),
+        ("+ 50 min", "Goldings"),
     ]
 
 
@@ -104,7 +105,10 @@ def test_each_pause_has_five_to_nine_items(
     pauses = [weighing.pause, *(s.pause for s in sheet.steps if s.pause)]
     pauses += [packing_sheet(batch, "A4").pause for batch in (brewed, hostile, in_casks)]
     assert [p.title for p in pauses] == [
-        "before heat", "before the boil", "before the yeast", *["before sealing"] * 3,
+        "before heat",
+        "before the boil",
+        "before the yeast",
+        *["before sealing"] * 3,
     ]
     assert all(5 <= len(p.items) <= 9 for p in pauses)
 
@@ -124,7 +128,9 @@ def test_cautions_stand_above_their_step(weighing: WeighOutView, sheet: SheetVie
 
 def test_danger_is_kept_for_three() -> None:
     assert [c.key for c in CAUTIONS.values() if c.signal == DANGER] == [
-        "burner", "room_gas", "entry",
+        "burner",
+        "room_gas",
+        "entry",
     ]
 
 
@@ -134,9 +140,7 @@ def test_every_caution_stands_on_some_sheet(
     views = [
         make(batch, "A4")
         for batch in (brewed, hostile, in_casks)
-        for make in (
-            weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet
-        )
+        for make in (weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet)
     ]
     said = {text for view in views for text in texts(view)}
     assert {c.key for c in CAUTIONS.values() if c.consequence not in said} == set()
@@ -177,9 +181,14 @@ def test_volume_lookup_grows_with_heat() -> None:
 
 def test_words_that_repeat_are_said_once() -> None:
     table = ActionTable(
-        "mash_temperature", "T", ("a", "b"),
-        ((Cell(64.0, "temperature", 1), "same"), (Cell(65.0, "temperature", 1), "same"),
-         (Cell(66.0, "temperature", 1), "other")),
+        "mash_temperature",
+        "T",
+        ("a", "b"),
+        (
+            (TableNumber(64.0, "temperature", 1), "same"),
+            (TableNumber(65.0, "temperature", 1), "same"),
+            (TableNumber(66.0, "temperature", 1), "other"),
+        ),
     )
     rows = todo_of(table, "T1", Units()).rows
     assert [len(r) for r in rows] == [2, 1, 2]
@@ -207,7 +216,7 @@ def test_each_container_has_its_own_packing_sheet(
     brewed: Assessment, hostile: Assessment, in_casks: Assessment
 ) -> None:
     keg, bottle, cask = (packing_sheet(b, "A4") for b in (brewed, hostile, in_casks))
-    assert [r.key for r in keg.rows] == ["packed_volume", "beer_temperature", "pressure"]
+    assert [r.key for r in keg.rows] == ["packaged_volume", "beer_temperature", "pressure"]
     assert "priming_sugar" in [r.key for r in bottle.rows]
     assert [c.key for c in keg.cautions] == ["room_gas", "pressure"]
     assert [c.key for c in bottle.cautions] == ["bottles", "glass"]
@@ -262,8 +271,12 @@ def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
     assert "+3.2, more than the instrument could explain" in deviation.summary
     labels = [item.label for item in deviation.items]
     assert labels == [
-        "What happened", "Cause", "Done about this batch", "Against the next time",
-        "Other batches", "Disposition",
+        "What happened",
+        "Cause",
+        "Done about this batch",
+        "Against the next time",
+        "Other batches",
+        "Disposition",
     ]
     assert "Strike too hot (known)" in [item.text for item in deviation.items]
 
@@ -282,12 +295,16 @@ def test_a_record_without_issued_does_not_say_that_no_sheet_was_printed(
 
 def test_corrected_values_are_listed(record: RecordView) -> None:
     assert [tuple(c) for c in record.corrections] == [
-        ("brew day, mash, mash temperature", "62.9 C", "69.2 C", "CD, C. Checker", "2026-02-02",
-         "figures swapped in typing")
+        (
+            "brew day, mash, mash temperature",
+            "62.9 C",
+            "69.2 C",
+            "CD, C. Checker",
+            "2026-02-02",
+            "figures swapped in typing",
+        )
     ]
-    line = next(
-        one for g in record.groups for one in g.lines if one.title == "Mash temperature"
-    )
+    line = next(one for g in record.groups for one in g.lines if one.title == "Mash temperature")
     assert line.note == "†"
 
 
@@ -311,8 +328,10 @@ def test_the_volumes_add_up(brewed: Assessment) -> None:
     named = {c.title: c.measured for c in closures(brewed)}
     # The sparge was not measured, so the first stage cannot be closed.
     assert named == {
-        "Liquor to kettle full": False, "Kettle full to cast-out": True,
-        "Cast-out to fermenter": True, "Fermenter to packed": True,
+        "Liquor to kettle full": False,
+        "Kettle full to cast-out": True,
+        "Cast-out to fermenter": True,
+        "Fermenter to packed": True,
     }
 
 
@@ -340,7 +359,9 @@ def test_every_expected_number_has_its_working(brewed: Assessment) -> None:
 def test_working_gives_the_result_unrounded(brewed: Assessment) -> None:
     expected = brewed.planned.expected["strike_temperature"]
     line = next(
-        one for group in working(brewed) for one in group.lines
+        one
+        for group in working(brewed)
+        for one in group.lines
         if one.title == "Strike temperature of the liquor"
     )
     assert float(line.result) == pytest.approx(expected.value, rel=1e-7)
@@ -365,14 +386,16 @@ def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
     assert weighing.unit_note == note and note in view.steps[0].doing
     doses = {r.name: r.unit for g in weighing.groups for r in g.rows}
     assert doses == {
-        "Pale malt": "lb", "Crystal malt": "lb", "Gypsum": "g", "Lactic acid 80\u202f%": "mL",
-        "Fuggle": "oz", "Goldings": "oz",
+        "Pale malt": "lb",
+        "Crystal malt": "lb",
+        "Gypsum": "g",
+        "Lactic acid 80\u202f%": "mL",
+        "Fuggle": "oz",
+        "Goldings": "oz",
     }
     assert "SRM" in next(a.value for a in weighing.aims if a.label == "Colour")
     record = batch_record(in_gallons, "Letter")
-    line = next(
-        one for g in record.groups for one in g.lines if one.title == "Mash temperature"
-    )
+    line = next(one for g in record.groups for one in g.lines if one.title == "Mash temperature")
     assert (line.plan, line.actual, line.difference) == ("150.8", "156.6", "+5.8")
     # The permanent record names the gallon in full.
     assert {one.unit for g in record.groups for one in g.lines if one.title == "Mash liquor"} == {
@@ -382,7 +405,12 @@ def test_us_house_prints_us_units(in_gallons: Assessment) -> None:
 
 def test_views_are_text_only(brewed: Assessment) -> None:
     for make in (
-        weigh_out_sheet, brew_day_sheet, cellar_sheet, packing_sheet, tasting_sheet, batch_record
+        weigh_out_sheet,
+        brew_day_sheet,
+        cellar_sheet,
+        packing_sheet,
+        tasting_sheet,
+        batch_record,
     ):
         stack: list[object] = [make(brewed, "A4")]
         while stack:
@@ -400,7 +428,7 @@ def test_a_batch_stands_against_those_it_comes_from_and_no_others(brewed: Assess
     """Whatever else lies in the archive, the record says the same."""
     from pathlib import Path
 
-    from reportgen.assess import assess
+    from reportgen.assessment.assess import assess
     from reportgen.loading import load_archive
     from reportgen.report.earlier_chart import earlier, earlier_chart
 

@@ -46,7 +46,7 @@ GRISTS = {
 
 def released(malts: list[MaltAcidity], ph: float) -> float:
     """Hydrogen ions, mEq, that linear malts give up on the way to a pH."""
-    return sum(m.mass * m.buffering * (ph - m.distilled_ph) for m in malts)
+    return sum(m.mass * m.buffering * (ph - m.distilled_water_mash_ph) for m in malts)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ MALT = st.builds(MaltAcidity, st.floats(0.1, 20.0), st.floats(4.2, 6.2), st.floa
 MASH = st.fixed_dictionaries(
     {
         "malts": st.lists(MALT, min_size=1, max_size=6),
-        "liquor_volume": st.floats(2.0, 100.0),
+        "mash_liquor": st.floats(2.0, 100.0),
         "alkalinity": st.floats(-0.5, 6.0),
         "calcium": st.floats(0.0, 300.0),
         "magnesium": st.floats(0.0, 60.0),
@@ -29,11 +29,11 @@ MASH = st.fixed_dictionaries(
 @given(MASH)
 def test_pure_water_leaves_the_grist_between_its_malts(mash: dict[str, Any]) -> None:
     malts = mash["malts"]
-    thin = min(mash["liquor_volume"], 10.0 * sum(m.mass for m in malts))
+    thin = min(mash["mash_liquor"], 10.0 * sum(m.mass for m in malts))
     ph = mash_ph.charge_balance(malts, thin, 0.0, 0.0, 0.0)
     # Free hydrogen ion of sour malt in much water: a few thousandths.
-    assert min(m.distilled_ph for m in malts) - 0.01 <= ph
-    assert ph <= max(m.distilled_ph for m in malts) + 0.05
+    assert min(m.distilled_water_mash_ph for m in malts) - 0.01 <= ph
+    assert ph <= max(m.distilled_water_mash_ph for m in malts) + 0.05
 
 
 def tried(model: Any, **mash: Any) -> float | None:
@@ -78,8 +78,11 @@ def test_a_mash_of_twice_the_size_has_the_same_ph(mash: dict[str, Any], factor: 
     before = tried(mash_ph.charge_balance, **mash)
     scaled = {
         **mash,
-        "malts": [MaltAcidity(m.mass * factor, m.distilled_ph, m.buffering) for m in mash["malts"]],
-        "liquor_volume": mash["liquor_volume"] * factor,
+        "malts": [
+            MaltAcidity(m.mass * factor, m.distilled_water_mash_ph, m.buffering)
+            for m in mash["malts"]
+        ],
+        "mash_liquor": mash["mash_liquor"] * factor,
     }
     if before is not None:
         assert mash_ph.charge_balance(**scaled) == pytest.approx(before, abs=1e-6)

@@ -182,7 +182,7 @@ def test_mash_ph_and_ions_together_by_phreeqc(acid: str) -> None:
     solution.add(formula, found.mash_acid_mmol / 15.0, "mmol")
     # At the pH that the measured millilitres give, not the target: bare water is a weak buffer.
     ph = found.mash_ph or 0.0
-    given = sum(m.mass * m.buffering * (ph - m.distilled_ph) for m in MALTS) / 15.0
+    given = sum(m.mass * m.buffering * (ph - m.distilled_water_mash_ph) for m in MALTS) / 15.0
     phosphate = milligrams(solution, "calcium") / 20.039 / 3.5
     phosphate += milligrams(solution, "magnesium") / 12.1525 / 7.0
     assert hydrogen * found.mash_acid_mmol / 15.0 < 4.0

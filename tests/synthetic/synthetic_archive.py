@@ -56,11 +56,11 @@ kits:
   main:
     mash_tun: {volume: 60 L, heat_capacity: 6 kJ/K, dead_space: 0.5 L, heat_loss: 1.0 K}
     kettle: {volume: 64 L, evaporation: 4.5 L/h, loss: 2 L, power: 5.5 kW}
-    fermenter: {volume: 55 L, loss: 1.5 L, pressure_limit: 1.5 bar}
+    fermenter: {volume: 55 L, loss: 1.5 L, pressure_rating: 1.5 bar}
     conversion: 95 %
     conversion_uncertainty: 3 %
-    water_shortfall: 0.85 L/kg
-    mixing_tanks: 1
+    grain_absorption: 0.85 L/kg
+    tanks_in_series: 1
     cooling_time: 20 min
 instruments:
   glass: {reads: hydrometer, resolution: 0.0005, uncertainty: 0.0005, reference_temperature: 20 C}
@@ -158,14 +158,14 @@ def _stock(batches: list[tuple[str, datetime.date]]) -> str:
 format: 1
 malts:
   pale:
-    acidity: pale
+    malt_class: pale
     extract: 78.5 %
     moisture: 4 %
     colour: 5.5 EBC
     allergens: [barley]
     lots: {lots("P")}
   crystal:
-    acidity: crystal
+    malt_class: crystal
     extract: 73.5 %
     moisture: 4 %
     colour: 140 EBC
@@ -282,14 +282,14 @@ plan:
   revision: 1
   beer: {name.lower()}
   kit: main
-  volume: 40 L
+  fermenter_volume: 40 L
   grist:
 {planned}
   liquor:
     blend:
       - {{liquor: {water}, share: 100 %}}
-    mash_volume: {liquor} L
-    sparge_volume: {sparge} L
+    mash_liquor: {liquor} L
+    sparge_liquor: {sparge} L
     salts:
       - {{salt: gypsum, amount: 5.0 g, to: mash}}
     acids:
@@ -298,17 +298,17 @@ plan:
     malt_temperature: 18 C
     rests:
       - {{temperature: 66 C, time: 60 min}}
-  run_off: {{sparge: continuous, sparge_temperature: 76 C, stop_gravity: 1.005}}
+  run_off: {{sparge: continuous, sparge_temperature: 76 C, cut_off_gravity: 1.005}}
   boil:
     time: 60 min
     hops:
       - {{hop: hedge, amount: {hops} g, time: 60 min, lot: H-{delivery}}}
-  cool: {{temperature: 18 C}}
+  cool: {{pitch_temperature: 18 C}}
   pitch:
     yeast: {yeast}
     {origin}
-  ferment: {{temperature: 19 C, highest_temperature: 20 C, time: 6 d}}
-  pack: {{into: keg, carbonation: 2.3 vol, temperature: 7 C}}
+  fermentation: {{temperature: 19 C, highest_temperature: 20 C, time: 6 d}}
+  packaging: {{into: keg, carbonation: 2.3 vol, beer_temperature: 7 C}}
 brew_day:
   date: {day}
   brewers: [AA, BB]
@@ -319,7 +319,7 @@ brew_day:
     - {{item: hedge, amount: {hops} g, lot: H-{delivery}, by: AA}}
   mash:
     started: 09:00
-    liquor_volume: {liquor} L
+    mash_liquor: {liquor} L
     malt_temperature: {_step(18 + chance.gauss(0, 0.5), 0.1, 1)} C
     mash_temperature: {_step(done.mashed, 0.1, 1)} C
     mash_ph: {{read: {_step(ph, 0.01, 2)}, sample: 20 C}}
@@ -327,7 +327,7 @@ brew_day:
     first_wort_gravity: {{read: {_step(done.first_wort, 0.0005, 4)}, sample: 20 C}}
   run_off:
     started: 10:10
-    sparge_volume: {sparge} L
+    sparge_liquor: {sparge} L
     sparge_temperature: {_step(76 + chance.gauss(0, 0.4), 0.1, 1)} C
     last_runnings_gravity: {{read: {_step(done.last_runnings, 0.0005, 4)}, sample: 20 C}}
     kettle_volume: {{read: {_step(done.kettle, 0.1, 1)} L, sample: 20 C}}
@@ -342,7 +342,7 @@ brew_day:
     original_gravity: {{read: {_step(done.original, 0.0005, 4)}, sample: 20 C}}
     pitch_temperature: {_step(18 + chance.gauss(0, 0.4), 0.1, 1)} C
     yeast_amount: 0.3 L
-    cells: NOT RECORDED
+    viable_cells: NOT RECORDED
     at: 13:30
 fermentation:
   log:
@@ -354,17 +354,17 @@ fermentation:
   harvest: {{at: {later[6]} 10:00, amount: 1.0 L, viability: 95 %, stored_at: 4 C}}
 packaging:
   date: {later[6]}
-  volume: {_step(done.cast_out - 3.5, 0.1, 1)} L
+  packaged_volume: {_step(done.cast_out - 3.5, 0.1, 1)} L
   containers: 2
   container_size: 19 L
   beer_temperature: 7.0 C
   pressure: 0.83 bar
   best_before: {day + datetime.timedelta(days=120)}
   label: {name}, contains barley
-  packed_by: BB
+  packaged_by: BB
 tasting:
   - date: {day + datetime.timedelta(days=30)}
-    tasters: [AA, BB]
+    assessors: [AA, BB]
     scores: {{fruity: {min(max(score, 0), 8):.1f}, bitter: 3.5}}
 review:
   disposition: release

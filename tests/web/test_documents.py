@@ -14,7 +14,7 @@ from browser import ask, run
 from synthetic_archive import make_archive
 from test_ledger_pages import Page, written
 
-from reportgen.assess import assess
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.report.documents import ALL, HTML
 

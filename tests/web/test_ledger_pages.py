@@ -14,9 +14,9 @@ from browser import ask, run
 from houses import house, inside
 from synthetic_archive import make_archive
 
-from reportgen.archive.history import history_of
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.history.series import history_of
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import pages
 

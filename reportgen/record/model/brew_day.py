@@ -30,7 +30,9 @@ class Added(Entry):
     """Addition that the plan does not have, or not there, or not then"""
 
     what: Text = need(
-        "What", "Its name in stock.yaml, or a liquor of brewery.yaml.", ["reservoir"],
+        "What",
+        "Its name in stock.yaml, or a liquor of brewery.yaml.",
+        ["reservoir"],
         names="addable",
     )
     amount: Reading = need("Amount", "As weighed or measured.", ["2.4 L"], kind="amount")
@@ -48,9 +50,7 @@ class Added(Entry):
         "At", "Time; with the day where that is not the brew day.", ["14:50", "2026-03-17 18:00"]
     )
     by: Initials = may("By", "Initials.", ["RB"])
-    because: Text = may(
-        "Because", "Why, or the table of the sheet that called for it.", ["T3"]
-    )
+    because: Text = may("Because", "Why, or the table of the sheet that called for it.", ["T3"])
 
 
 @model
@@ -102,11 +102,14 @@ class MashDay(Entry):
     """Mash, as it went"""
 
     started: Clock = may("Started", "Liquor and grist together.", ["09:10"])
-    liquor_volume: Reading = may(
+    mash_liquor: Reading = may(
         "Mash liquor", "As measured, with its temperature.", ["20 L"], kind="volume"
     )
     malt_temperature: Reading = may(
-        "Malt temperature", "Of the grist.", ["16.5 C"], kind="temperature",
+        "Malt temperature",
+        "Of the grist.",
+        ["16.5 C"],
+        kind="temperature",
         usual=("-20 C", "45 C"),
     )
     strike_temperature: Reading = may(
@@ -117,20 +120,30 @@ class MashDay(Entry):
         usual=("30 C", "100 C"),
     )
     mash_temperature: Reading = may(
-        "Mash temperature", "Of the mixed mash, at the first rest.", ["65.8 C"],
+        "Mash temperature",
+        "Of the mixed mash, at the first rest.",
+        ["65.8 C"],
         kind="temperature",
         usual=("30 C", "85 C"),
     )
     mash_ph: Reading = may(
-        "Mash pH", "With the temperature of the sample.", ["5.42"], kind="ph",
+        "Mash pH",
+        "With the temperature of the sample.",
+        ["5.42"],
+        kind="ph",
         usual=("4.5", "6.8"),
     )
     mash_end_temperature: Reading = may(
-        "Mash temperature at the end", "Of the first rest.", ["64.9 C"], kind="temperature",
+        "Mash temperature at the end",
+        "Of the first rest.",
+        ["64.9 C"],
+        kind="temperature",
         usual=("30 C", "85 C"),
     )
     first_wort_gravity: Reading = may(
-        "First wort gravity", "Undiluted, well mixed, before the sparge.", ["1.074"],
+        "First wort gravity",
+        "Undiluted, well mixed, before the sparge.",
+        ["1.074"],
         kind="gravity",
         usual=("1.005", "1.180"),
     )
@@ -145,7 +158,10 @@ class Running(Entry):
         "Volume", "Collected in the kettle so far, at 20 degC.", ["18 L"], kind="volume"
     )
     gravity: Reading = need(
-        "Gravity", "Of the sample.", ["1.032"], kind="gravity",
+        "Gravity",
+        "Of the sample.",
+        ["1.032"],
+        kind="gravity",
         usual=("0.998", "1.180"),
     )
     ph: Reading = may("pH", "Of the cooled sample.", ["5.7"], kind="ph", usual=("4.5", "7.5"))
@@ -157,19 +173,25 @@ class RunOffDay(Entry):
     """Run-off, as it went"""
 
     started: Clock = may("Started", "First wort drawn.", ["10:20"])
-    sparge_volume: Reading = may(
+    sparge_liquor: Reading = may(
         "Sparge liquor", "What was used, at 20 degC.", ["26 L"], kind="volume"
     )
     sparge_temperature: Reading = may(
-        "Sparge temperature", "Of the sparge liquor.", ["75.8 C"], kind="temperature",
+        "Sparge temperature",
+        "Of the sparge liquor.",
+        ["75.8 C"],
+        kind="temperature",
         usual=("5 C", "100 C"),
     )
     runnings: tuple[Running, ...] = may("Runnings", "Samples in order.", [], [])
     last_runnings_gravity: Reading = may(
-        "Last runnings gravity", "When the run-off was stopped.", ["1.009"], kind="gravity",
+        "Last runnings gravity",
+        "When the run-off was stopped.",
+        ["1.009"],
+        kind="gravity",
         usual=("0.998", "1.180"),
     )
-    top_up_volume: Reading = may(
+    top_up_liquor: Reading = may(
         "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
     )
     kettle_volume: Reading = may(
@@ -179,7 +201,10 @@ class RunOffDay(Entry):
         kind="volume",
     )
     kettle_gravity: Reading = may(
-        "Kettle full gravity", "Before the boil, well mixed.", ["1.038"], kind="gravity",
+        "Kettle full gravity",
+        "Before the boil, well mixed.",
+        ["1.038"],
+        kind="gravity",
         usual=("1.000", "1.180"),
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Ran slow at 11:00."])
@@ -192,7 +217,9 @@ class BoilDay(Entry):
     started: Clock = may("Started", "Rolling boil.", ["11:50"])
     ended: Clock = may("Ended", "Heat off.", ["12:50"])
     hop_stand_temperature: Reading = may(
-        "Hop stand temperature", "Of the wort while the hops stood.", ["80 C"],
+        "Hop stand temperature",
+        "Of the wort while the hops stood.",
+        ["80 C"],
         kind="temperature",
     )
     hop_stand_ended: Clock = may(
@@ -208,7 +235,10 @@ class BoilDay(Entry):
         kind="volume",
     )
     cast_out_gravity: Reading = may(
-        "Cast-out gravity", "Of a cooled sample.", ["1.043"], kind="gravity",
+        "Cast-out gravity",
+        "Of a cooled sample.",
+        ["1.043"],
+        kind="gravity",
         usual=("1.000", "1.200"),
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Boil-over at 11:55."])
@@ -219,7 +249,7 @@ class PitchDay(Entry):
     """Cooling and pitching, as it went"""
 
     fermenter_volume: Reading = may(
-        "Volume in the fermenter", "Before the yeast.", ["40 L"], kind="volume"
+        "Fermenter volume", "Before the yeast.", ["40 L"], kind="volume"
     )
     original_gravity: Reading = may(
         "Original gravity",
@@ -229,19 +259,27 @@ class PitchDay(Entry):
         usual=("1.005", "1.180"),
     )
     pitch_temperature: Reading = may(
-        "Pitching temperature", "Of the wort as the yeast goes in.", ["18.5 C"],
+        "Pitch temperature",
+        "Of the wort as the yeast goes in.",
+        ["18.5 C"],
         kind="temperature",
         usual=("2 C", "45 C"),
     )
     wort_ph: Reading = may(
-        "Wort pH", "Of the cooled wort.", ["5.15"], kind="ph",
+        "Wort pH",
+        "Of the cooled wort.",
+        ["5.15"],
+        kind="ph",
         usual=("3.0", "6.3"),
     )
     yeast_amount: Reading = may(
-        "Yeast", "Slurry (volume) or dry yeast (weight).", ["0.4 L"], kind="amount"
+        "Yeast amount", "Slurry (volume) or dry yeast (weight).", ["0.4 L"], kind="amount"
     )
-    cells: Reading = may(
-        "Cells", "Living cells pitched, if counted, in billion.", ["330 billion"], kind="cells"
+    viable_cells: Reading = may(
+        "Viable cells",
+        "Viable cells pitched, if counted, in billion.",
+        ["330 billion"],
+        kind="cells",
     )
     at: Clock = may("At", "Time.", ["13:50"])
     lot: Text = may("Lot", "Lot of the yeast, when new.", ["Y-9"])
@@ -270,6 +308,6 @@ class BrewDay(Entry):
         "Liquor note", "What was done to the liquor beyond the plan.", ["Borehole was cloudy."]
     )
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Hot day, 31 C outside."])
-    cleaned: Quantity = may(
+    rinse_ph: Quantity = may(
         "Rinse pH", "pH of the last rinse of the cleaned fermenter.", ["7.0"], kind="ph"
     )

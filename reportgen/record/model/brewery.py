@@ -97,8 +97,8 @@ class Fermenter(Entry):
         ["1.5 L"],
         kind="volume",
     )
-    pressure_limit: Quantity = may(
-        "Pressure limit",
+    pressure_rating: Quantity = may(
+        "Pressure rating",
         "Highest gauge pressure the maker rates the fermenter for; it is asked of a fermenter that "
         "ferments under pressure. Not a permission: the plate on the vessel and local law come "
         "first.",
@@ -119,7 +119,7 @@ class Container(Entry):
     description: Text = may("Description", "What it is.", ["stainless, two posts"])
     volume: Quantity = may("Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True)
     number: Quantity = may("Number", "How many there are.", ["4"], kind="count", positive=True)
-    pressure_limit: Quantity = may(
+    pressure_rating: Quantity = may(
         "Pressure limit",
         "Highest gauge pressure the maker rates it for. Leave it out if it is unknown: the sheet "
         "then has a blank for what the plate says. Not a permission: the plate on the vessel and "
@@ -155,8 +155,8 @@ class Kit(Entry):
         bounds=(0, 0.3),
         usual=("0.1 %", "30 %"),
     )
-    water_shortfall: Quantity = may(
-        "Water shortfall",
+    grain_absorption: Quantity = may(
+        "Grain absorption",
         "Liquor in minus wort out, for each kg of grist after draining. Not the wort held up in "
         "the grain, which is about 0.5 L/kg more.",
         ["0.85 L/kg"],
@@ -164,8 +164,8 @@ class Kit(Entry):
         bounds=(0.2, 3),
         usual=("0.2 L/kg", "2.5 L/kg"),
     )
-    mixing_tanks: Quantity = may(
-        "Mixing tanks",
+    tanks_in_series: Quantity = may(
+        "Tanks in series",
         "How evenly a continuous sparge displaces wort: 1 is fully mixed, 10 close to a plug. "
         "Fitted from logged runnings; 1 until then, since small beds channel.",
         ["1"],
@@ -376,9 +376,9 @@ class Methods(Entry):
         ["time_and_gravity"],
         choices=("time_and_gravity", "isomerisation"),
     )
-    steep: Text = may(
-        "Steep",
-        "Model of the utilisation of hops that are only steeped below the boil. Left out, it is "
+    hop_stand: Text = may(
+        "Hop stand",
+        "Model of the utilisation of hops that are only held below the boil. Left out, it is "
         "that of the boil, so that one set of losses applies to the whole beer. time_and_gravity: "
         "a boil that isomerises as much. isomerisation: the rates, integrated.",
         ["isomerisation"],
@@ -477,7 +477,7 @@ class Brewery(Entry):
     containers: dict[str, Container] = may(
         "Containers",
         "Kegs, casks and bottles, each size and make by its name, with its own pressure limit.",
-        [{"keg_19": {"is": "keg", "volume": "19 L", "number": "4", "pressure_limit": "4 bar"}}],
+        [{"keg_19": {"is": "keg", "volume": "19 L", "number": "4", "pressure_rating": "4 bar"}}],
         {},
     )
     tolerances: dict[str, Quantity] = may(

@@ -15,11 +15,17 @@ class LogEntry(Entry):
 
     at: Moment = need("At", "Day and time.", ["2026-03-15 18:00"])
     temperature: Reading = may(
-        "Temperature", "Of the beer.", ["19.2 C"], kind="temperature",
+        "Temperature",
+        "Of the beer.",
+        ["19.2 C"],
+        kind="temperature",
         usual=("-3 C", "45 C"),
     )
     gravity: Reading = may(
-        "Gravity", "Present gravity.", ["1.020"], kind="gravity",
+        "Gravity",
+        "Present gravity.",
+        ["1.020"],
+        kind="gravity",
         usual=("0.985", "1.180"),
     )
     ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph", usual=("2.8", "6.3"))
@@ -37,11 +43,17 @@ class Harvest(Entry):
     at: Moment = need("At", "Day and time.", ["2026-03-22 10:00"])
     amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
     viability: Quantity = may(
-        "Viability", "Living share, if counted.", ["92 %"], kind="fraction",
+        "Viability",
+        "Living share, if counted.",
+        ["92 %"],
+        kind="fraction",
         usual=("50 %", "100 %"),
     )
     stored_at: Quantity = may(
-        "Stored at", "Temperature.", ["3 C"], kind="temperature",
+        "Stored at",
+        "Temperature.",
+        ["3 C"],
+        kind="temperature",
         usual=("-1 C", "20 C"),
     )
     note: Text = may("Note", "Anything else.", ["Clean, creamy."])
@@ -62,7 +74,10 @@ class Fermentation(Entry):
     )
     taken: tuple[Taken, ...] = may("Taken", "What was taken out, each with day and time.", [], [])
     final_gravity: Reading = may(
-        "Final gravity", "Of the beer when fermentation is over.", ["1.010"], kind="gravity",
+        "Final gravity",
+        "Of the beer when fermentation is over.",
+        ["1.010"],
+        kind="gravity",
         usual=("0.985", "1.090"),
     )
     finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
@@ -76,7 +91,9 @@ class Packaging(Entry):
 
     date: Day = need("Date", "Day of packing.", ["2026-03-22"])
     instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
-    volume: Reading = may("Volume", "Beer packed, all containers.", ["37 L"], kind="volume")
+    packaged_volume: Reading = may(
+        "Packaged volume", "Beer packaged, all containers.", ["37 L"], kind="volume"
+    )
     container: Text = may(
         "Container",
         "Its name in brewery.yaml, if another than planned; its pressure limit counts.",
@@ -85,25 +102,29 @@ class Packaging(Entry):
     )
     containers: Quantity = may("Containers", "How many.", ["2"], kind="count", usual=("1", "5000"))
     container_size: Quantity = may(
-        "Container size", "Of one.", ["19 L"], kind="volume",
+        "Container size",
+        "Of one.",
+        ["19 L"],
+        kind="volume",
         usual=("0.1 L", "600 L"),
     )
     added: tuple[Added, ...] = may(
         "Added", "What went into the containers beyond the plan.", [], []
     )
     beer_temperature: Reading = may(
-        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature",
+        "Beer temperature",
+        "When gassed or primed.",
+        ["6.0 C"],
+        kind="temperature",
         usual=("-3 C", "30 C"),
     )
-    pressure: Reading = may(
-        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
-    )
+    pressure: Reading = may("Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure")
     priming_sugar: Reading = may(
         "Priming sugar", "Weighed, for all the beer.", ["180 g"], kind="mass"
     )
     best_before: Day = may("Best before", "As put on the label.", ["2026-09-30"])
     label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
-    packed_by: Initials = may("Packed by", "Initials.", ["TM"])
+    packaged_by: Initials = may("Packaged by", "Initials.", ["TM"])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
 
 
@@ -120,28 +141,38 @@ class Analysis(Entry):
     )
     report: Text = may("Report", "Number of the laboratory's report.", ["L-114"])
     bitterness: Reading = may(
-        "Bitterness", "Iso-alpha acids in mg/L, or IBU.", ["31 IBU"], kind="bitterness",
+        "Bitterness",
+        "Iso-alpha acids in mg/L, or IBU.",
+        ["31 IBU"],
+        kind="bitterness",
         usual=("0 IBU", "200 IBU"),
     )
     bitterness_uncertainty: Quantity = may(
         "Bitterness uncertainty", _AS_STATED, ["3 IBU"], kind="bitterness"
     )
     colour: Reading = may(
-        "Colour", "EBC or SRM.", ["14 EBC"], kind="colour",
+        "Colour",
+        "EBC or SRM.",
+        ["14 EBC"],
+        kind="colour",
         usual=("1 EBC", "1000 EBC"),
     )
-    colour_uncertainty: Quantity = may(
-        "Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour"
-    )
+    colour_uncertainty: Quantity = may("Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour")
     alcohol: Reading = may(
-        "Alcohol", "By volume.", ["4.21 %"], kind="fraction",
+        "Alcohol",
+        "By volume.",
+        ["4.21 %"],
+        kind="fraction",
         usual=("0 %", "20 %"),
     )
     alcohol_uncertainty: Quantity = may(
         "Alcohol uncertainty", _AS_STATED, ["0.06 %"], kind="fraction"
     )
     carbonation: Reading = may(
-        "Carbonation", "CO2 in volumes or g/L.", ["2.25 vol"], kind="carbonation",
+        "Carbonation",
+        "CO2 in volumes or g/L.",
+        ["2.25 vol"],
+        kind="carbonation",
         usual=("0 vol", "6 vol"),
     )
     carbonation_uncertainty: Quantity = may(
@@ -155,8 +186,10 @@ class Triangle(Entry):
     """Triangle test: which of three glasses is the odd one"""
 
     against: Text = need("Against", "The other batch.", ["2026-04"], names="batches")
-    tasters: Quantity = need("Tasters", "How many took the test.", ["12"], kind="count")
-    correct: Quantity = need("Correct", "How many found the odd glass.", ["8"], kind="count")
+    assessors: Quantity = need("Assessors", "How many took the test.", ["12"], kind="count")
+    correct_responses: Quantity = need(
+        "Correct responses", "How many found the odd glass.", ["8"], kind="count"
+    )
 
 
 @model
@@ -164,7 +197,7 @@ class Session(Entry):
     """Tasting session"""
 
     date: Day = need("Date", "Day of tasting.", ["2026-04-10"])
-    tasters: tuple[Initials, ...] = may("Tasters", "Initials.", [["RB", "TM"]], [])
+    assessors: tuple[Initials, ...] = may("Assessors", "Initials.", [["RB", "TM"]], [])
     blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
     scores: dict[str, Quantity] = may(
         "Scores",
@@ -195,8 +228,8 @@ class Deviation(Entry):
         choices=("note", "minor", "major", "critical"),
     )
     cause: Text = may("Cause", "Why; 'operator error' alone is not a cause.", ["Thin mash"])
-    cause_is: Text = may(
-        "Cause is",
+    cause_certainty: Text = may(
+        "Cause certainty",
         "How sure the cause is.",
         ["probable"],
         choices=("known", "probable", "unknown"),
@@ -208,9 +241,7 @@ class Deviation(Entry):
     corrective_action: Text = may(
         "Corrective action", "What will prevent the next.", ["Mash with 22 L."]
     )
-    other_batches: Text = may(
-        "Other batches", "Which others may be touched, or none.", ["none"]
-    )
+    other_batches: Text = may("Other batches", "Which others may be touched, or none.", ["none"])
     disposition: Text = may(
         "Disposition",
         "What becomes of the batch.",

@@ -14,27 +14,45 @@ class Aims(Entry):
     """Aims: what the brewer wants of the beer; the forecast is held against them"""
 
     original_gravity: Quantity = may(
-        "Original gravity", "SG 20/20.", ["1.042"], kind="gravity",
+        "Original gravity",
+        "SG 20/20.",
+        ["1.042"],
+        kind="gravity",
         usual=("1.010", "1.150"),
     )
     final_gravity: Quantity = may(
-        "Final gravity", "SG 20/20.", ["1.010"], kind="gravity",
+        "Final gravity",
+        "SG 20/20.",
+        ["1.010"],
+        kind="gravity",
         usual=("0.985", "1.060"),
     )
     alcohol: Quantity = may(
-        "Alcohol", "By volume.", ["4.2 %"], kind="fraction",
+        "Alcohol",
+        "By volume.",
+        ["4.2 %"],
+        kind="fraction",
         usual=("0 %", "20 %"),
     )
     bitterness: Quantity = may(
-        "Bitterness", "mg/L.", ["32 mg/L", "32 IBU"], kind="bitterness",
+        "Bitterness",
+        "mg/L.",
+        ["32 mg/L", "32 IBU"],
+        kind="bitterness",
         usual=("0 IBU", "200 IBU"),
     )
     colour: Quantity = may(
-        "Colour", "EBC or SRM.", ["12 EBC"], kind="colour",
+        "Colour",
+        "EBC or SRM.",
+        ["12 EBC"],
+        kind="colour",
         usual=("1 EBC", "600 EBC"),
     )
     mash_ph: Quantity = may(
-        "Mash pH", "Of a cooled sample.", ["5.4"], kind="ph",
+        "Mash pH",
+        "Of a cooled sample.",
+        ["5.4"],
+        kind="ph",
         usual=("4.5", "6.5"),
     )
 
@@ -45,7 +63,11 @@ class GristItem(Entry):
 
     malt: Text = need("Malt", "Its name in stock.yaml.", ["pale"], names="malts")
     amount: Quantity = need(
-        "Amount", "Weight as is.", ["7.2 kg", "16 lb"], kind="mass", positive=True,
+        "Amount",
+        "Weight as is.",
+        ["7.2 kg", "16 lb"],
+        kind="mass",
+        positive=True,
         usual_per_litre=("0 kg", "1 kg"),
     )
     lot: Text = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
@@ -57,7 +79,10 @@ class SugarItem(Entry):
 
     sugar: Text = need("Sugar", "Its name in stock.yaml.", ["white_sugar"], names="sugars")
     amount: Quantity = need(
-        "Amount", "Weight.", ["500 g"], kind="mass",
+        "Amount",
+        "Weight.",
+        ["500 g"],
+        kind="mass",
         usual_per_litre=("0 kg", "0.5 kg"),
     )
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
@@ -84,7 +109,10 @@ class AcidItem(Entry):
 
     acid: Text = need("Acid", "Its name in stock.yaml.", ["lactic_80"], names="acids")
     amount: Quantity = need(
-        "Amount", "Volume of the acid as delivered.", ["4.0 mL"], kind="volume",
+        "Amount",
+        "Volume of the acid as delivered.",
+        ["4.0 mL"],
+        kind="volume",
         usual_per_litre=("0 mL", "30 mL"),
     )
     to: Text = need(
@@ -114,7 +142,7 @@ class LiquorPlan(Entry):
     """Liquor: which water, how much, and how it is treated"""
 
     blend: tuple[Share, ...] = need("Blend", "The liquors it is made of.", [])
-    mash_volume: Quantity = need(
+    mash_liquor: Quantity = need(
         "Mash liquor",
         "Liquor for the mash, measured at 20 degC.",
         ["20 L"],
@@ -122,7 +150,7 @@ class LiquorPlan(Entry):
         positive=True,
         usual_per_litre=("0.1 L", "5 L"),
     )
-    sparge_volume: Quantity = may(
+    sparge_liquor: Quantity = may(
         "Sparge liquor",
         "Liquor for the sparge, measured at 20 degC. Left out, the forecast says how much the "
         "kettle needs.",
@@ -130,7 +158,7 @@ class LiquorPlan(Entry):
         kind="volume",
         usual_per_litre=("0 L", "5 L"),
     )
-    top_up_volume: Quantity = may(
+    top_up_liquor: Quantity = may(
         "Top-up liquor",
         "Liquor that goes straight into the kettle before the boil, measured at 20 degC.",
         ["4 L"],
@@ -146,15 +174,21 @@ class Rest(Entry):
     """Rest: a held temperature of the mash"""
 
     temperature: Quantity = need(
-        "Temperature", "Of the mash.", ["66 C"], kind="temperature",
+        "Temperature",
+        "Of the mash.",
+        ["66 C"],
+        kind="temperature",
         usual=("30 C", "80 C"),
     )
     time: Quantity = need(
-        "Time", "How long it is held.", ["60 min"], kind="time",
+        "Time",
+        "How long it is held.",
+        ["60 min"],
+        kind="time",
         usual=("1 min", "24 h"),
     )
-    by: Text = may(
-        "By",
+    reached_by: Text = may(
+        "Reached by",
         "How the temperature is reached from the rest before; the first is reached by strike.",
         ["infusion"],
         choices=("infusion", "heat", "decoction"),
@@ -173,7 +207,10 @@ class MashPlan(Entry):
     """Mash"""
 
     malt_temperature: Quantity = may(
-        "Malt temperature", "Of the grist; 18 degC if not given.", ["16 C"], kind="temperature",
+        "Malt temperature",
+        "Of the grist; 18 degC if not given.",
+        ["16 C"],
+        kind="temperature",
         usual=("-20 C", "45 C"),
     )
     tun_temperature: Quantity = may(
@@ -194,19 +231,24 @@ class RunOffPlan(Entry):
         "Sparge",
         "How the grain is rinsed.",
         ["continuous"],
-        choices=("continuous", "batches", "none", "bag"),
+        choices=("continuous", "batch", "none", "bag"),
     )
-    batches: Quantity = may(
-        "Batches", "Into how many equal parts the sparge is split; 1 if not given.", ["2"],
+    sparge_batches: Quantity = may(
+        "Sparge batches",
+        "Into how many equal parts the sparge is split; 1 if not given.",
+        ["2"],
         kind="count",
         usual=("1", "10"),
     )
     sparge_temperature: Quantity = may(
-        "Sparge temperature", "Of the sparge liquor.", ["76 C"], kind="temperature",
+        "Sparge temperature",
+        "Of the sparge liquor.",
+        ["76 C"],
+        kind="temperature",
         usual=("5 C", "100 C"),
     )
-    stop_gravity: Quantity = may(
-        "Stop gravity",
+    cut_off_gravity: Quantity = may(
+        "Cut-off gravity",
         "Gravity of the runnings at which the run-off is stopped; 1.008 if not given.",
         ["1.008"],
         kind="gravity",
@@ -220,11 +262,16 @@ class HopItem(Entry):
 
     hop: Text = need("Hop", "Its name in stock.yaml.", ["fuggle"], names="hops")
     amount: Quantity = need(
-        "Amount", "Weight.", ["45 g", "1.5 oz"], kind="mass",
+        "Amount",
+        "Weight.",
+        ["45 g", "1.5 oz"],
+        kind="mass",
         usual_per_litre=("0.01 g", "30 g"),
     )
     time: Quantity = may(
-        "Time", "Minutes before the end of the boil; in the steep it is left out.", ["60 min"],
+        "Time",
+        "Minutes before the end of the boil; in the hop stand it is left out.",
+        ["60 min"],
         kind="time",
     )
     lot: Text = may("Lot", "Lot meant to be used; its alpha acids then count.", ["H-31"])
@@ -236,25 +283,34 @@ class FiningItem(Entry):
 
     fining: Text = need("Fining", "Its name in stock.yaml.", ["carrageenan"], names="finings")
     amount: Quantity = need(
-        "Amount", "Weight.", ["4 g"], kind="mass",
+        "Amount",
+        "Weight.",
+        ["4 g"],
+        kind="mass",
         usual_per_litre=("0.0002 g", "10 g"),
     )
     time: Quantity = may("Time", "Before the end of the boil.", ["10 min"], kind="time")
 
 
 @model
-class Steep(Entry):
-    """Steep: hops held in hot wort below the boil"""
+class HopStand(Entry):
+    """Hop stand: hops held in hot wort below the boil"""
 
     temperature: Quantity = need(
-        "Temperature", "Of the wort.", ["80 C"], kind="temperature",
+        "Temperature",
+        "Of the wort.",
+        ["80 C"],
+        kind="temperature",
         usual=("30 C", "100 C"),
     )
     time: Quantity = need(
-        "Time", "How long it is held.", ["20 min"], kind="time",
+        "Time",
+        "How long it is held.",
+        ["20 min"],
+        kind="time",
         usual=("1 min", "24 h"),
     )
-    hops: tuple[HopItem, ...] = need("Hops", "What is steeped.", [])
+    hops: tuple[HopItem, ...] = need("Hops", "The hops.", [])
 
 
 @model
@@ -262,20 +318,26 @@ class BoilPlan(Entry):
     """Boil"""
 
     time: Quantity = need(
-        "Time", "Length of the boil.", ["60 min"], kind="time",
+        "Time",
+        "Length of the boil.",
+        ["60 min"],
+        kind="time",
         usual=("0 min", "5 h"),
     )
     hops: tuple[HopItem, ...] = may("Hops", "Additions to the boil.", [], [])
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the kettle.", [], [])
-    steep: Steep = may("Steep", "Hops steeped after the boil.", [])
+    hop_stand: HopStand = may("Hop stand", "Hops held in the hot wort after the boil.", [])
 
 
 @model
 class CoolPlan(Entry):
     """Cooling"""
 
-    temperature: Quantity = need(
-        "To", "Temperature at which the yeast is pitched.", ["18 C"], kind="temperature",
+    pitch_temperature: Quantity = need(
+        "Pitch temperature",
+        "Temperature at which the yeast is pitched.",
+        ["18 C"],
+        kind="temperature",
         usual=("2 C", "45 C"),
     )
 
@@ -285,12 +347,14 @@ class PitchPlan(Entry):
     """Pitching"""
 
     yeast: Text = need("Yeast", "Its name in stock.yaml.", ["house_ale_a"], names="yeasts")
-    amount: Quantity = may(
-        "Amount", "Of slurry (volume) or dry yeast (weight).", ["0.4 L", "23 g"],
+    yeast_amount: Quantity = may(
+        "Yeast amount",
+        "Of slurry (volume) or dry yeast (weight).",
+        ["0.4 L", "23 g"],
         kind="amount",
     )
-    rate: Quantity = may(
-        "Rate",
+    pitch_rate: Quantity = may(
+        "Pitch rate",
         "Million cells for each mL of wort and degree Plato; 0.75 for ale, 1.5 for lager if not "
         "given.",
         ["0.75"],
@@ -314,7 +378,10 @@ class DryHop(Entry):
 
     hop: Text = need("Hop", "Its name in stock.yaml.", ["goldings"], names="hops")
     amount: Quantity = need(
-        "Amount", "Weight.", ["60 g"], kind="mass",
+        "Amount",
+        "Weight.",
+        ["60 g"],
+        kind="mass",
         usual_per_litre=("0.05 g", "40 g"),
     )
     on_day: Quantity = need("Day", "Days after pitching.", ["5 d"], kind="time")
@@ -322,11 +389,14 @@ class DryHop(Entry):
 
 
 @model
-class FermentPlan(Entry):
+class FermentationPlan(Entry):
     """Fermentation"""
 
     temperature: Quantity = need(
-        "Temperature", "Of the beer while it ferments.", ["19 C"], kind="temperature",
+        "Temperature",
+        "Of the beer while it ferments.",
+        ["19 C"],
+        kind="temperature",
         usual=("-1 C", "45 C"),
     )
     highest_temperature: Quantity = may(
@@ -337,7 +407,10 @@ class FermentPlan(Entry):
         usual=("-1 C", "45 C"),
     )
     time: Quantity = may(
-        "Time", "From pitching to packing.", ["8 d"], kind="time",
+        "Time",
+        "From pitching to packing.",
+        ["8 d"],
+        kind="time",
         usual=("1 d", "400 d"),
     )
     pressure: Quantity = may(
@@ -359,8 +432,8 @@ class FermentPlan(Entry):
 
 
 @model
-class PackPlan(Entry):
-    """Packing"""
+class PackagingPlan(Entry):
+    """Packaging"""
 
     into: Text = need("Into", "What it is packed in.", ["keg"], choices=("keg", "bottle", "cask"))
     container: Text = may(
@@ -371,11 +444,14 @@ class PackPlan(Entry):
         names="containers",
     )
     carbonation: Quantity = need(
-        "Carbonation", "CO2 wanted, in volumes or g/L.", ["2.3 vol", "4.5 g/L"], kind="carbonation",
+        "Carbonation",
+        "CO2 wanted, in volumes or g/L.",
+        ["2.3 vol", "4.5 g/L"],
+        kind="carbonation",
         usual=("0 vol", "6 vol"),
     )
-    temperature: Quantity = may(
-        "Temperature",
+    beer_temperature: Quantity = may(
+        "Beer temperature",
         "Of the beer in the keg when it is gassed; 5 degC if not given.",
         ["6 C"],
         kind="temperature",
@@ -389,7 +465,9 @@ class PackPlan(Entry):
         kind="temperature",
     )
     priming_sugar: Text = may(
-        "Priming sugar", "What bottles or casks are primed with.", ["sucrose"],
+        "Priming sugar",
+        "What bottles or casks are primed with.",
+        ["sucrose"],
         choices=("sucrose", "glucose", "glucose_monohydrate"),
     )
 
@@ -404,9 +482,7 @@ class CriticalLimit(Entry):
     at_most: Quantity = may(
         "At most", "Highest value allowed, in the unit of the figure.", ["1.5 bar"], kind="limit"
     )
-    because: Text = need(
-        "Because", "What harm it keeps off.", ["The kegs are rated for 2 bar."]
-    )
+    because: Text = need("Because", "What harm it keeps off.", ["The kegs are rated for 2 bar."])
 
 
 @model
@@ -420,15 +496,15 @@ class Plan(Entry):
         "Like",
         "Batch whose plan this one starts from; then only what differs is written here. Mappings "
         "are merged, lists are replaced. A key that the other has and this one is to do without "
-        "is taken away by null after it, as in `boil: {steep: null}`.",
+        "is taken away by null after it, as in `boil: {hop_stand: null}`.",
         ["2026-03"],
         names="batches",
     )
     beer: Text = may("Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"])
     written_by: Initials = may("Written by", "Initials.", ["RB"])
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
-    volume: Quantity = need(
-        "Volume",
+    fermenter_volume: Quantity = need(
+        "Fermenter volume",
         "Wort into the fermenter, at 20 degC.",
         ["40 L", "10 US gal"],
         kind="volume",
@@ -452,8 +528,8 @@ class Plan(Entry):
     boil: BoilPlan = need("Boil", "The boil.", [])
     cool: CoolPlan = need("Cool", "The cooling.", [])
     pitch: PitchPlan = need("Pitch", "The yeast.", [])
-    ferment: FermentPlan = need("Ferment", "The fermentation.", [])
-    pack: PackPlan = need("Pack", "The packing.", [])
+    fermentation: FermentationPlan = need("Fermentation", "The fermentation.", [])
+    packaging: PackagingPlan = need("Packaging", "The packaging.", [])
     instruments: Instruments = may(
         "Instruments",
         "What the readings are meant to be made with; the ranges on the sheet follow from it. "
@@ -468,7 +544,7 @@ class Plan(Entry):
         {},
         kind="tolerance",
     )
-    critical: dict[str, CriticalLimit] = may(
+    critical_limits: dict[str, CriticalLimit] = may(
         "Critical limits",
         "Limits beyond which harm is possible, by the figure's key. They stand beside the "
         "tolerance, and the stricter of the two counts. A reading that is off, too close to call "
@@ -480,9 +556,9 @@ class Plan(Entry):
 
     @property
     def all_hops(self) -> tuple[HopItem | DryHop, ...]:
-        """Every hop of the plan: boil, steep, fermenter."""
-        steeped = self.boil.steep.hops if self.boil.steep is not None else ()
-        return (*self.boil.hops, *steeped, *self.ferment.dry_hops)
+        """Every hop of the plan: boil, hop stand, fermenter."""
+        steeped = self.boil.hop_stand.hops if self.boil.hop_stand is not None else ()
+        return (*self.boil.hops, *steeped, *self.fermentation.dry_hops)
 
 
 @model
@@ -497,7 +573,10 @@ class WortFrom(Entry):
         names="batches",
     )
     volume: Quantity = need(
-        "Volume", "Wort into this batch's fermenter, at 20 degC.", ["20 L"], kind="volume",
+        "Volume",
+        "Wort into this batch's fermenter, at 20 degC.",
+        ["20 L"],
+        kind="volume",
         positive=True,
     )
 

@@ -54,8 +54,8 @@ class Malt(Entry):
     """Malt, or another grain that is mashed"""
 
     name: Text = may("Name", "Name as printed.", ["Pale ale malt"])
-    acidity: Text = need(
-        "Acidity class",
+    malt_class: Text = need(
+        "Malt class",
         "Class that its pH and buffering are taken from.",
         ["pale"],
         choices=(
@@ -84,8 +84,8 @@ class Malt(Entry):
         bounds=(0, 3000),
         usual=("0.5 EBC", "2500 EBC"),
     )
-    distilled_ph: Quantity = may(
-        "pH in distilled water",
+    distilled_water_mash_ph: Quantity = may(
+        "Distilled-water mash pH",
         "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
         ["5.72"],
         kind="ph",

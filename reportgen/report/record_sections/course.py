@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brew_day import BrewDay, Running
 from reportgen.record.model.later import Fermentation, Harvest, Packaging
 from reportgen.record.values import Reading, State
@@ -38,7 +38,7 @@ def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
 
 def _brew_day(day: BrewDay) -> Iterator[CourseLine]:
     yield CourseLine(str(day.date), "Brewed", ", ".join(str(by) for by in day.brewers))
-    rinse = f"pH {day.cleaned.text.removeprefix('pH').strip()}" if day.cleaned else ""
+    rinse = f"pH {day.rinse_ph.text.removeprefix('pH').strip()}" if day.rinse_ph else ""
     yield CourseLine("", "Last rinse of the fermenter", rinse)
     if day.mash is not None:
         yield CourseLine(str(day.mash.started or ""), "Mash in")

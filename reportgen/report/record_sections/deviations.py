@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Assessment, Departure, Effect, Result
+from reportgen.assessment.assess import Assessment, Departure, Effect, Result
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed
@@ -12,7 +13,6 @@ from reportgen.report.plan_text import printed_as, sentence
 from reportgen.report.record_sections.planned import difference_of, is_stop
 from reportgen.report.record_sections.words import Item, person, severity_rank
 from reportgen.report.rows import possible
-from reportgen.verdicts import Verdict
 
 
 class EffectLine(NamedTuple):
@@ -137,9 +137,9 @@ def _signed_percent(share: float, decimals: int) -> str:
 
 def _items(deviation: Deviation) -> tuple[Item, ...]:
     cause = str(deviation.cause or "")
-    if cause and deviation.cause_is:
-        cause = f"{cause} ({deviation.cause_is})"
-    elif deviation.cause_is == "unknown":
+    if cause and deviation.cause_certainty:
+        cause = f"{cause} ({deviation.cause_certainty})"
+    elif deviation.cause_certainty == "unknown":
         cause = "unknown"
     pairs = (
         ("What happened", deviation.what),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Assessment, Result
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.assess import Assessment, Result
 from reportgen.forecast.figures import Stage
 from reportgen.record.values import State
 from reportgen.report.numbers import BLANK, Units

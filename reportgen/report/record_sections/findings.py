@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.report.plan_text import sentence
 from reportgen.report.record_sections.words import Item
 
 
 class CheckLine(NamedTuple):
-    """What a check says of the record: how much it weighs, what, where, how to mend it."""
+    """What a check says of the record: how much it weighs, what, where, how to fix it."""
 
     severity: str
     message: str

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import headline_decimals
@@ -12,14 +13,13 @@ from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.marks import MARKS, Mark, mark_of
 from reportgen.report.record_sections.words import SEVERITIES, Item, person, plural
 from reportgen.science.number import expanded_uncertainty, nominal
-from reportgen.verdicts import Verdict
 
 DISPOSITIONS = {
     "release": "Released",
     "hold": "On hold",
     "rework": "To be reworked",
     "regrade": "Regraded",
-    "destroy": "Destroyed",
+    "scrap": "Scrapped",
 }
 
 COUNT_WORDS = (

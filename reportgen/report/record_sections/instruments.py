@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brewery import Instrument
 
 
-class InstrumentLine(NamedTuple):
+class InstrumentRow(NamedTuple):
     """One instrument that was read."""
 
     name: str
@@ -18,7 +18,7 @@ class InstrumentLine(NamedTuple):
     note: str
 
 
-def instrument_lines(assessment: Assessment) -> tuple[InstrumentLine, ...]:
+def instrument_lines(assessment: Assessment) -> tuple[InstrumentRow, ...]:
     """Return the instruments of the readings, in the order in which they were used."""
     used = dict.fromkeys(a.instrument for a in assessment.actuals.values() if a.instrument)
     known = {a.instrument for a in assessment.actuals.values() if a.instrument_is_known}
@@ -28,14 +28,14 @@ def instrument_lines(assessment: Assessment) -> tuple[InstrumentLine, ...]:
     for name in used:
         instrument = assessment.brewery.instruments.get(name)
         if instrument is None:
-            lines.append(InstrumentLine(name, "not in brewery.yaml", "", "", ""))
+            lines.append(InstrumentRow(name, "not in brewery.yaml", "", "", ""))
             continue
         if name not in known:
-            lines.append(InstrumentLine(name.replace("_", " "), "reads another kind", "", "", ""))
+            lines.append(InstrumentRow(name.replace("_", " "), "reads another kind", "", "", ""))
             continue
         stated = instrument.uncertainty or instrument.resolution
         lines.append(
-            InstrumentLine(
+            InstrumentRow(
                 name.replace("_", " "),
                 _description(instrument),
                 f"±{stated.text}" if instrument.uncertainty else f"reads to {stated.text}",

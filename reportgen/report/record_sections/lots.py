@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.units import Quantity
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import acid_name, dose_text, sentence, yeast_text
@@ -78,7 +78,7 @@ def _yeast_line(assessment: Assessment, units: Units) -> LotLine:
         origin = ", ".join(p for p in (origin, f"generation {pitch.generation.value:.0f}") if p)
     return LotLine(
         _item_name(assessment, str(pitch.yeast)),
-        yeast_text(pitch.amount, units) if pitch.amount else "",
+        yeast_text(pitch.yeast_amount, units) if pitch.yeast_amount else "",
         yeast_text(amount.value, units) if amount and amount.value else BLANK,
         str((pitched.lot if pitched else None) or pitch.lot or BLANK),
         origin,
@@ -100,14 +100,14 @@ def _item_name(assessment: Assessment, key: str) -> str:
 
 def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
     plan = assessment.record.plan
-    steeped = plan.boil.steep.hops if plan.boil.steep else ()
+    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand else ()
     pairs: list[tuple[str, Quantity]] = [(str(g.malt), g.amount) for g in plan.grist]
     pairs += [(str(s.sugar), s.amount) for s in plan.sugars]
     pairs += [(str(s.salt), s.amount) for s in plan.liquor.salts]
     pairs += [(str(a.acid), a.amount) for a in plan.liquor.acids]
     pairs += [(str(h.hop), h.amount) for h in (*plan.boil.hops, *steeped)]
-    pairs += [(str(f.fining), f.amount) for f in (*plan.boil.finings, *plan.ferment.finings)]
-    pairs += [(str(d.hop), d.amount) for d in plan.ferment.dry_hops]
+    pairs += [(str(f.fining), f.amount) for f in (*plan.boil.finings, *plan.fermentation.finings)]
+    pairs += [(str(d.hop), d.amount) for d in plan.fermentation.dry_hops]
     found: dict[str, list[Quantity]] = {}
     for key, quantity in pairs:
         found.setdefault(key, []).append(quantity)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Result
+from reportgen.assessment.assess import Result
+from reportgen.assessment.verdicts import Verdict
 from reportgen.record.values import State
-from reportgen.verdicts import Verdict
 
 MARKS = {
     Verdict.ON_PLAN: "on",

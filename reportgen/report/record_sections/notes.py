@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.model.later import Analysis
 from reportgen.record.values import Text
 from reportgen.report.markdown import to_html

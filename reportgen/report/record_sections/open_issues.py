@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.report.plan_text import sentence
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.words import plural, severity_rank
-from reportgen.verdicts import Verdict
 
 FORECAST_STOPS = "forecast-stops"
 NOT_WRITTEN_IN_FULL = "deviation-not-closed"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
-from reportgen.report.balance import closures, extract_steps
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import closures, extract_steps
 from reportgen.report.numbers import BLANK, Units
 
 

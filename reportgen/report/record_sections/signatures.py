@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, Text
 from reportgen.report.record_sections.words import person
@@ -49,8 +49,8 @@ def signature_lines(assessment: Assessment) -> Iterator[SignatureLine]:
             yield line(day.typed_by, "Typist", "typed the record from the sheet", "")
         if day.checked_by:
             yield line(day.checked_by, "Checker", "compared the record with the sheet", "")
-    if record.packaging is not None and record.packaging.packed_by:
-        yield line(record.packaging.packed_by, "Packer", "packed the beer", record.packaging.date)
+    if record.packaging is not None and record.packaging.packaged_by:
+        yield line(record.packaging.packaged_by, "Packer", "packed the beer", record.packaging.date)
     if record.review is not None and record.review.decided_by:
         yield line(
             record.review.decided_by, "Releaser",
@@ -66,7 +66,7 @@ def correction_lines(assessment: Assessment) -> Iterator[Correction]:
                 place,
                 reading.was.text,
                 reading.value.text if reading.value else reading.state.value,
-                person(assessment, reading.corrected_by),
+                person(assessment, reading.amended_by),
                 str(reading.corrected_on or ""),
                 str(reading.because or ""),
             )

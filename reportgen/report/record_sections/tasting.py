@@ -44,7 +44,7 @@ def session_view(session: Session) -> SessionView:
     triangle = ""
     if session.triangle is not None:
         test = session.triangle
-        tasters, correct = round(test.tasters.value), round(test.correct.value)
+        tasters, correct = round(test.assessors.value), round(test.correct_responses.value)
         triangle = (
             f"Triangle test against {test.against}: {correct} of {tasters} found the odd glass; "
             f"{_meaning(tasters, correct)} (ISO 4120)."
@@ -52,7 +52,7 @@ def session_view(session: Session) -> SessionView:
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(
         f"{session.date}{code}",
-        ", ".join(str(t) for t in session.tasters),
+        ", ".join(str(t) for t in session.assessors),
         tuple(
             Score(term_words(str(key)), f"{value.value:.1f}")
             for key, value in session.scores.items()

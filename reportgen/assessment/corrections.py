@@ -5,10 +5,10 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.arguments import refusal, why_stopped
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
@@ -41,7 +41,7 @@ REFERENCE = 20.0
 
 
 @dataclass(frozen=True)
-class Taken:
+class RawReading:
     """A reading as it was taken, with all that its correction goes by.
 
     ``quantity`` is what was read and ``uncertainty`` the ±U of the instrument, in its unit.
@@ -97,7 +97,7 @@ class Taken:
         )
 
 
-def correct(taken: Taken) -> Actual:
+def correct(taken: RawReading) -> Actual:
     """Return the actual that a reading stands for.
 
     A correction that its formula does not cover is not made, and what cannot be turned into the
@@ -117,7 +117,7 @@ def correct(taken: Taken) -> Actual:
         return taken.not_used(f"not used: {why_stopped(error, taken.system)}")
 
 
-def _offset(taken: Taken) -> float:
+def _offset(taken: RawReading) -> float:
     """Return what the instrument shows too much: degrees Brix of those, else in the base unit."""
     if taken.is_brix:
         check = taken.instrument.checks[-1:] if taken.instrument is not None else ()
@@ -126,7 +126,7 @@ def _offset(taken: Taken) -> float:
     return reads_high_by(taken.instrument, kind, taken.raw)
 
 
-def _counted_from(actual: Actual, taken: Taken) -> Actual:
+def _counted_from(actual: Actual, taken: RawReading) -> Actual:
     """Return an actual whose correction counts from what was read, and says what was taken off."""
     correction = 0.0
     if actual.value is not None and not taken.is_brix:
@@ -136,7 +136,7 @@ def _counted_from(actual: Actual, taken: Taken) -> Actual:
     return dataclasses.replace(actual, raw=taken.raw, correction=correction, offset=words)
 
 
-def _corrected(taken: Taken) -> Actual:
+def _corrected(taken: RawReading) -> Actual:
     sample = taken.reading.sample_temperature
     if taken.is_brix:
         return _refractometer(taken)
@@ -156,7 +156,7 @@ def _corrected(taken: Taken) -> Actual:
     return taken.actual(taken.raw, u)
 
 
-def _hydrometer(taken: Taken) -> Actual:
+def _hydrometer(taken: RawReading) -> Actual:
     """Gravity from a hydrometer or a density meter, at its reference temperature."""
     instrument, sample = taken.instrument, taken.reading.sample_temperature
     u = _gravity_uncertainty(taken)
@@ -173,13 +173,13 @@ def _hydrometer(taken: Taken) -> Actual:
     return taken.actual(value, u, "density.hydrometer_correction")
 
 
-def _gravity_uncertainty(taken: Taken) -> float:
+def _gravity_uncertainty(taken: RawReading) -> float:
     """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
     in_plato = reads_plato(taken.instrument) if taken.instrument else taken.quantity.unit == "P"
     return in_gravity(taken.uncertainty, taken.raw) if in_plato else taken.uncertainty
 
 
-def _refractometer(taken: Taken) -> Actual:
+def _refractometer(taken: RawReading) -> Actual:
     """Gravity from a refractometer; in fermenting wort by way of the original extract."""
     given = taken.instrument.wort_factor if taken.instrument is not None else None
     factor = given.value if given is not None else USUAL_WORT_FACTOR

@@ -6,12 +6,12 @@ import dataclasses
 from collections.abc import Iterable
 from typing import Any
 
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.corrections import FERMENTING, RawReading, correct
+from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.case import Case
-from reportgen.forecast.corrections import FERMENTING, Taken, correct
 from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
-from reportgen.forecast.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.resolve import method_chosen
 from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
@@ -139,7 +139,7 @@ def actual_of_reading(
     kind = reading.value.kind if figure.kind == "amount" else figure.kind
     instrument = fitting(brewery, name, kind, reading.value.unit)
     return correct(
-        Taken(
+        RawReading(
             figure,
             _with_true_sample(record, figure, reading, brewery),
             reading.value,

@@ -12,23 +12,18 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from reportgen.forecast.actual import Actual
-from reportgen.forecast.analysis import analysed
-from reportgen.forecast.arguments import why_stopped
-from reportgen.forecast.book import Book, Expected, NotForecast
-from reportgen.forecast.case import Case
-from reportgen.forecast.day import (
-    Fact,
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.analysis import analysed
+from reportgen.assessment.day import (
+    DayFact,
     as_brewed,
     as_it_would_have_been,
     changes_of,
     with_readings,
 )
-from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, Side
-from reportgen.forecast.instruments import brewery_on
-from reportgen.forecast.log import LogPoint, log_of
-from reportgen.forecast.readings import (
+from reportgen.assessment.instruments import brewery_on
+from reportgen.assessment.log import LogPoint, log_of
+from reportgen.assessment.readings import (
     actuals_of,
     fitting,
     instrument_name,
@@ -36,7 +31,13 @@ from reportgen.forecast.readings import (
     numbers,
     uncertainty_at,
 )
-from reportgen.forecast.resolve import STOP_GRAVITY, gravity_of, resolve
+from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
+from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.book import Expected, Forecast, NotForecast
+from reportgen.forecast.case import Case
+from reportgen.forecast.ferment import starting_gravity
+from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, ToleranceSide
+from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
@@ -53,7 +54,6 @@ from reportgen.science.fermentation import fit_log
 from reportgen.science.method import REFUSED, OutOfRange
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.science.uncertain import ufloat
-from reportgen.verdicts import Limits, Verdict, met, verdict
 
 
 @dataclass(frozen=True)
@@ -159,9 +159,9 @@ class Assessment:
     kit: Kit
     case: Case
     brewed: Case
-    facts: tuple[Fact, ...]
-    planned: Book
-    now: Book
+    facts: tuple[DayFact, ...]
+    planned: Forecast
+    now: Forecast
     actuals: Mapping[str, Actual]
     results: tuple[Result, ...]
     departures: tuple[Departure, ...]
@@ -297,7 +297,7 @@ def same_trouble(reason: str) -> str:
 
 
 def derived_actuals(
-    now: Book, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str
+    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str
 ) -> dict[str, Actual]:
     """Return the actuals that follow from readings, with the uncertainty these bring along.
 
@@ -324,7 +324,7 @@ def derived_actuals(
     return found
 
 
-def _derived(key: str, now: Book, readings: Mapping[str, Number]) -> Number:
+def _derived(key: str, now: Forecast, readings: Mapping[str, Number]) -> Number:
     if key == "carbonation":
         return co2_volumes(readings["pressure"], readings["beer_temperature"])
     if key == "lauter_efficiency":
@@ -341,7 +341,7 @@ def refused_in(error: Exception, numbers: Mapping[str, Number]) -> str:
 
 
 def end_by_log(
-    case: Case, planned: Book, now: Book, log: tuple[LogPoint, ...], record: Record
+    case: Case, planned: Forecast, now: Forecast, log: tuple[LogPoint, ...], record: Record
 ) -> dict[str, Actual]:
     """Return what the log so far says of the end, while there is no final gravity.
 
@@ -385,7 +385,7 @@ def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits 
 
     A value of another kind than the figure's is left out; a check says so.
     """
-    given = record.plan.critical.get(figure.key)
+    given = record.plan.critical_limits.get(figure.key)
     if given is None:
         return None
     gallon = gallon_of(brewery)
@@ -449,12 +449,12 @@ def _tolerance_of(
 
 def _limits(figure: Figure, expected: float, width: float, share: bool, origin: str) -> Limits:
     half = abs(expected) * width if share else width
-    low = -math.inf if figure.side is Side.NOT_ABOVE else expected - half
-    high = math.inf if figure.side is Side.NOT_BELOW else expected + half
+    low = -math.inf if figure.side is ToleranceSide.NOT_ABOVE else expected - half
+    high = math.inf if figure.side is ToleranceSide.NOT_BELOW else expected + half
     return Limits(low, high, origin, figure.severity == "critical")
 
 
-def reference_of(key: str, planned: Book, now: Book) -> Expected | None:
+def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
     """Return the number that a reading is judged by: the planned one, save for the keg's pressure.
 
     The plan wants an amount of gas; the pressure is only how it is reached. The gas that a
@@ -541,8 +541,8 @@ def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
     """Return what the tolerance lies around: the expected value, or a limit that the plan sets."""
     if figure.key == "last_runnings_gravity":
-        stop = record.plan.run_off.stop_gravity
-        return gravity_of(stop) if stop is not None else STOP_GRAVITY
+        stop = record.plan.run_off.cut_off_gravity
+        return gravity_of(stop) if stop is not None else CUT_OFF_GRAVITY
     return expected.value
 
 
@@ -555,11 +555,11 @@ def _was_due(figure: Figure, record: Record) -> bool:
         return False
     if figure.key == "final_gravity":
         return record.packaging is not None
-    return figure.key not in ("cells", "top_up_volume", "yeast_amount")
+    return figure.key not in ("viable_cells", "top_up_liquor", "yeast_amount")
 
 
 EFFECTS = ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour",
-           "fermenter_volume", "carbonation", *(f"beer_{ion}" for ion in IONS))
+           "fermenter_volume", "carbonation", *(f"cast_out_{ion}" for ion in IONS))
 """Figures of the finished beer in which the effect of a departure is told."""
 
 
@@ -601,7 +601,7 @@ def _departures(
     return tuple(sorted(found, key=lambda d: order.index(d.severity)))
 
 
-def _effects(without: Book, with_it: Book) -> list[Effect]:
+def _effects(without: Forecast, with_it: Forecast) -> list[Effect]:
     effects = []
     for name in EFFECTS:
         if name in with_it and name in without:

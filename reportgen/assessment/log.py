@@ -6,10 +6,10 @@ import datetime
 import itertools
 from dataclasses import dataclass
 
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
+from reportgen.assessment.readings import actual_of_reading, original_extract
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure, Stage
-from reportgen.forecast.readings import actual_of_reading, original_extract
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery

@@ -1,7 +1,7 @@
 """The replay: where the difference between plan and glass came from, fact by fact.
 
 Let F(0) be the finished beer as forecast from the plan and F(k) the same with the first k facts of
-the day. Step k is F(k) - F(k-1). The steps add up to F(n) - F(0) exactly, since each term but two
+the day. ReplayStep k is F(k) - F(k-1). The steps add up to F(n) - F(0) exactly, since each term but two
 stands twice with opposite sign. A step at an outcome's own reading is what nothing before it
 explains. A reading that overrules an earlier one shows as a step back.
 """
@@ -11,15 +11,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from reportgen.forecast.book import Book
+from reportgen.assessment.day import DayFact
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
-from reportgen.forecast.day import Fact
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.walk import walk
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 OUTCOMES = (
-    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packed_volume",
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packaged_volume",
 )  # fmt: skip
 """The figures of the finished beer that are replayed."""
 
@@ -48,10 +48,10 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Step:
+class ReplayStep:
     """One fact and its changes, by outcome; an outcome that it did not move is left out."""
 
-    fact: Fact
+    fact: DayFact
     changes: Mapping[str, Change]
 
     def is_own_reading(self, key: str) -> bool:
@@ -65,9 +65,9 @@ class Replay:
 
     planned: Mapping[str, float]
     brewed: Mapping[str, float]
-    steps: tuple[Step, ...]
+    steps: tuple[ReplayStep, ...]
 
-    def of(self, key: str) -> tuple[tuple[Fact, Change], ...]:
+    def of(self, key: str) -> tuple[tuple[DayFact, Change], ...]:
         """Return the facts that moved one outcome, in order."""
         return tuple((s.fact, s.changes[key]) for s in self.steps if key in s.changes)
 
@@ -88,9 +88,7 @@ class Replay:
         return None
 
 
-def replay(
-    case: Case, facts: Sequence[Fact], outcomes: Sequence[str] = OUTCOMES
-) -> Replay:
+def replay(case: Case, facts: Sequence[DayFact], outcomes: Sequence[str] = OUTCOMES) -> Replay:
     """Walk the case once for each fact and return the steps.
 
     ``case`` is that of the plan. A walk that stops short of an outcome leaves that outcome where
@@ -120,7 +118,7 @@ def replay(
                     key, nominal(before), nominal(value), expanded_uncertainty(step)
                 )
         if changes:
-            steps.append(Step(fact, changes))
+            steps.append(ReplayStep(fact, changes))
         last = now
     return Replay(planned, {key: nominal(value) for key, value in last.items()}, tuple(steps))
 
@@ -129,7 +127,7 @@ _SAME = 1e-12
 
 
 def _values(
-    book: Book, outcomes: Sequence[str], last: Mapping[str, Number]
+    book: Forecast, outcomes: Sequence[str], last: Mapping[str, Number]
 ) -> dict[str, Number]:
     found = {}
     for key in outcomes:

@@ -18,24 +18,24 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from reportgen.forecast.book import Book
-from reportgen.forecast.case import (
-    AcidDose,
-    Case,
-    Hop,
-    LiquorAdded,
-    SaltDose,
-    Withdrawal,
-)
-from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.instruments import weighs_high_by
-from reportgen.forecast.readings import (
+from reportgen.assessment.instruments import weighs_high_by
+from reportgen.assessment.readings import (
     fitting,
     house_instrument,
     instrument_uncertainty,
     reading_at,
     true_temperature,
 )
+from reportgen.forecast.book import Forecast
+from reportgen.forecast.case import (
+    AcidDose,
+    Case,
+    HopDose,
+    LiquorAdded,
+    SaltDose,
+    Withdrawal,
+)
+from reportgen.forecast.figures import FIGURES, Figure, Stage
 from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
@@ -62,7 +62,7 @@ Change = Callable[[Case], Case]
 
 
 @dataclass(frozen=True)
-class Fact:
+class DayFact:
     """One thing that was done or read.
 
     ``at`` is its own time, None where none was written. ``change`` moves the case, ``reading`` is
@@ -83,7 +83,7 @@ class Fact:
     because: str = ""
 
 
-def as_brewed(case: Case, facts: Iterable[Fact]) -> Case:
+def as_brewed(case: Case, facts: Iterable[DayFact]) -> Case:
     """Return the case with every fact in it that changes it."""
     for fact in facts:
         if fact.change is not None:
@@ -91,17 +91,17 @@ def as_brewed(case: Case, facts: Iterable[Fact]) -> Case:
     return case
 
 
-def as_it_would_have_been(case: Case, planned: Book) -> Case:
+def as_it_would_have_been(case: Case, planned: Forecast) -> Case:
     """Return the plan's case with what the forecast chose in it fixed: the sparge liquor.
 
     On the day the sparge is the one of the sheet; it does not follow what happens in the boil.
     """
-    if case.sparge_liquor is not None or "sparge_volume" not in planned:
+    if case.sparge_liquor is not None or "sparge_liquor" not in planned:
         return case
-    return replace(case, sparge_liquor=planned.expected["sparge_volume"].number)
+    return replace(case, sparge_liquor=planned.expected["sparge_liquor"].number)
 
 
-def readings_of(facts: Iterable[Fact]) -> dict[str, Number]:
+def readings_of(facts: Iterable[DayFact]) -> dict[str, Number]:
     """Return the readings among facts, the last of each figure."""
     return {fact.reading[0]: fact.reading[1] for fact in facts if fact.reading is not None}
 
@@ -112,7 +112,7 @@ _PLACES = {
 }  # fmt: skip
 
 
-def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[Fact, ...]:
+def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact, ...]:
     """Return the facts of a record that change its case, in the order of time."""
     found = [
         *_weighed(record, brewery, stock),
@@ -124,8 +124,8 @@ def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[Fact, ..
 
 
 def with_readings(
-    changes: Iterable[Fact], record: Record, readings: Mapping[str, Number]
-) -> tuple[Fact, ...]:
+    changes: Iterable[DayFact], record: Record, readings: Mapping[str, Number]
+) -> tuple[DayFact, ...]:
     """Return every fact of a record in the order of time.
 
     ``readings`` are the corrected numbers by figure. A fact without a time takes its place in the
@@ -134,7 +134,7 @@ def with_readings(
     return _in_order([*changes, *_readings(record, readings)])
 
 
-def _in_order(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+def _in_order(facts: Iterable[DayFact]) -> tuple[DayFact, ...]:
     """Sort by stage, then let a written time decide; what has none stays behind its neighbour."""
     order = list(Stage)
     by_sheet = sorted(facts, key=lambda f: order.index(f.stage))
@@ -191,14 +191,14 @@ _TABLES = ("malts", "sugars", "hops", "salts", "acids")
 
 def _amount_of(entry: Any) -> tuple[str, float]:
     """Return the field of a case's item that is its amount, and how many of it are 1 kg or 1 L."""
-    if isinstance(entry, Hop | SaltDose):
+    if isinstance(entry, HopDose | SaltDose):
         return "grams", 1000.0
     if isinstance(entry, AcidDose):
         return "millilitres", 1000.0
     return "amount", 1.0
 
 
-def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
+def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     day = record.brew_day
     if day is None or not day.weighed:
         return []
@@ -210,7 +210,7 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
         number = counted.get(name, 0)
         counted[name] = number + 1
         found.append(
-            Fact(
+            DayFact(
                 f"weighed:{name}:{number}",
                 _weighed_for(name, stock),
                 f"{name.replace('_', ' ')} weighed",
@@ -223,7 +223,7 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
             )
         )
     found.append(
-        Fact(
+        DayFact(
             "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, None,
             _less_known(),
         )
@@ -236,7 +236,7 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
 
     What goes into the fermenter later comes last.
     """
-    hop_stand = plan.boil.steep.hops if plan.boil.steep is not None else ()
+    hop_stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     found: dict[str, list[tuple[float, bool]]] = {}
     for item, amount, on_the_day in [
         *((g.malt, g.amount, True) for g in plan.grist),
@@ -244,7 +244,7 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
         *((h.hop, h.amount, True) for h in (*plan.boil.hops, *hop_stand)),
         *((s.salt, s.amount, True) for s in plan.liquor.salts),
         *((a.acid, a.amount, True) for a in plan.liquor.acids),
-        *((h.hop, h.amount, False) for h in plan.ferment.dry_hops),
+        *((h.hop, h.amount, False) for h in plan.fermentation.dry_hops),
     ]:
         found.setdefault(str(item), []).append((amount.value, on_the_day))
     return found
@@ -420,18 +420,18 @@ def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
 # The clock
 
 
-def _clocks(record: Record, brewery: Brewery) -> list[Fact]:
+def _clocks(record: Record, brewery: Brewery) -> list[DayFact]:
     day = record.brew_day
     if day is None:
         return []
-    found: list[Fact] = []
+    found: list[DayFact] = []
 
     def fact(
         key: str, stage: Stage, title: str, clock: Clock | None, change: Change
     ) -> None:
         position = clock.position if clock is not None else None
         found.append(
-            Fact(
+            DayFact(
                 key, stage, title, None, moment(record, clock), clock is not None, position,
                 change,
             )
@@ -509,12 +509,12 @@ def _hop_boiled(name: str, slot: int, minutes: float) -> Change:
 
 def _hop_stand(minutes: float | None, warm: float | None) -> Change:
     def change(case: Case) -> Case:
-        if case.steep_temperature is None and warm is None:
+        if case.hop_stand_temperature is None and warm is None:
             return case
         return replace(
             case,
-            steep_minutes=case.steep_minutes if minutes is None else minutes,
-            steep_temperature=case.steep_temperature if warm is None else warm,
+            hop_stand_minutes=case.hop_stand_minutes if minutes is None else minutes,
+            hop_stand_temperature=case.hop_stand_temperature if warm is None else warm,
         )
 
     return change
@@ -568,7 +568,7 @@ def _day_begins(record: Record) -> int:
 # What was added and taken out
 
 
-def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
+def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     found = []
     entries: list[Added] = []
     if record.brew_day is not None:
@@ -580,7 +580,7 @@ def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[Fact]:
     for number, entry in enumerate(entries):
         change = _adding(entry, record, brewery, stock)
         found.append(
-            Fact(
+            DayFact(
                 f"added:{number}",
                 addition_stage(entry, record),
                 f"{str(entry.what).replace('_', ' ')} added to the {entry.to}",
@@ -686,7 +686,7 @@ def _adding_hop(
         if mine is not None and ended is not None:
             boiled = (ended - mine).total_seconds() / 60
             minutes = min(boiled, float(nominal(case.boil_minutes))) if boiled >= 0 else None
-        if minutes is None and case.steep_temperature is None:
+        if minutes is None and case.hop_stand_temperature is None:
             minutes = 0.0
         hop = replace(alpha, minutes=minutes, is_weighed=True, is_added=True)
         return replace(case, hops=(*case.hops, hop))
@@ -708,7 +708,7 @@ def after_reading(entry: Added, record: Record) -> bool:
     return mine is None or its is None or mine >= its
 
 
-def _withdrawals(record: Record) -> list[Fact]:
+def _withdrawals(record: Record) -> list[DayFact]:
     found = []
     entries: list[Taken] = []
     if record.brew_day is not None:
@@ -728,7 +728,7 @@ def _withdrawals(record: Record) -> list[Fact]:
         litres = ufloat(value.value, value.step / 2, "taken out")
         out = Withdrawal(where, litres)
         found.append(
-            Fact(
+            DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
                 value, moment(record, entry.at), entry.at is not None, entry.position,
                 _taking(out), by=str(entry.by or ""), because=str(entry.because or ""),
@@ -744,7 +744,7 @@ def _taking(out: Withdrawal) -> Change:
 # Readings
 
 
-def _readings(record: Record, readings: Mapping[str, Number]) -> list[Fact]:
+def _readings(record: Record, readings: Mapping[str, Number]) -> list[DayFact]:
     found = []
     for key, number in readings.items():
         figure = FIGURES[key]
@@ -754,7 +754,7 @@ def _readings(record: Record, readings: Mapping[str, Number]) -> list[Fact]:
             stage = Stage.PACK
         later = at or _section_day(record, figure, read is None)
         found.append(
-            Fact(
+            DayFact(
                 f"read:{key}", stage, figure.title, read.value if read else None, later,
                 at is not None, read.position if read else None, None, (key, number),
                 str(read.by or "") if read else "",

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM
-from reportgen.forecast.readings import is_plausible, numbers
 from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
@@ -62,7 +62,7 @@ _ALL = (
     Measure(
         "lauter_efficiency", "Lauter efficiency", "fraction", 3, "kit",
         ("kettle_gravity", "kettle_volume", "last_runnings_gravity", "lauter_efficiency",
-         "sparge_volume"),
+         "sparge_liquor"),
         "Share of the dissolved extract that reached the kettle. It falls as the beer gets "
         "stronger, so hold each batch against its own forecast.",
     ),
@@ -79,11 +79,11 @@ _ALL = (
         "mean is zero when the kit is described well.",
     ),
     Measure(
-        "water_shortfall", "Water shortfall", "specific_volume", 2, "kit",
-        ("kettle_volume", "sparge_volume", "mash_liquor_volume", "water_shortfall"),
+        "grain_absorption", "Water shortfall", "specific_volume", 2, "kit",
+        ("kettle_volume", "sparge_liquor", "mash_liquor", "grain_absorption"),
         "Liquor in less wort out, for each kilogram of grist, by the volumes read. A run-off "
         "that was stopped early reads high.",
-        "brewery.yaml", (*_KIT, "water_shortfall"),
+        "brewery.yaml", (*_KIT, "grain_absorption"),
     ),
     Measure(
         "heat_loss", "Heat loss of the mash in one hour", "temperature_difference", 1, "kit",
@@ -125,7 +125,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
         "lauter_efficiency": lambda b: _derived(b, "lauter_efficiency"),
         "mash_efficiency": lambda b: _derived(b, "mash_efficiency"),
         "mash_efficiency_difference": _efficiency_difference,
-        "water_shortfall": water_shortfall,
+        "grain_absorption": grain_absorption,
         "heat_loss": heat_loss,
         "evaporation": evaporation,
         "bitterness_factor": bitterness_factor,
@@ -181,16 +181,16 @@ def grist_weighed(batch: Assessment) -> Number:
     return batch.case.grist
 
 
-def water_shortfall(batch: Assessment) -> Measured | None:
+def grain_absorption(batch: Assessment) -> Measured | None:
     """Return liquor in less wort out, L for each kg of grist, the dead space not counted.
 
     Needs the mash liquor and kettle full; sparge and top-up must be read where the plan has them.
     """
     read = readings_of(batch)
-    if "mash_liquor_volume" not in read or "kettle_volume" not in read:
+    if "mash_liquor" not in read or "kettle_volume" not in read:
         return None
-    poured = read["mash_liquor_volume"]
-    for key in ("sparge_volume", "top_up_volume"):
+    poured = read["mash_liquor"]
+    for key in ("sparge_liquor", "top_up_liquor"):
         expected = batch.planned.expected.get(key)
         planned = expected.value if expected is not None else 0.0
         if key in read:
@@ -203,7 +203,7 @@ def water_shortfall(batch: Assessment) -> Measured | None:
     if nominal(grist) <= 0:
         return None
     kept = (poured - read["kettle_volume"] - batch.case.tun_dead_space) / grist
-    return _measured(kept, batch.case.water_shortfall)
+    return _measured(kept, batch.case.grain_absorption)
 
 
 def heat_loss(batch: Assessment) -> Measured | None:

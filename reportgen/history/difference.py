@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.assess import EFFECTS, Assessment
-from reportgen.forecast.book import Book
+from reportgen.assessment.assess import EFFECTS, Assessment
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
@@ -25,8 +25,8 @@ from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
 SECTIONS = (
-    "kit", "volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool", "pitch",
-    "ferment", "pack", "methods",
+    "kit", "fermenter_volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool", "pitch",
+    "fermentation", "packaging", "methods",
 )  # fmt: skip
 """Sections of the plan that change the forecast, in the order of the work."""
 
@@ -55,7 +55,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Effect:
+class PlanEffect:
     """What one section, or all together, does to one figure, in its base unit."""
 
     figure: str
@@ -104,8 +104,8 @@ class Difference:
 
     plan: tuple[Change, ...]
     sections: tuple[str, ...]
-    effects: tuple[Effect, ...]
-    together: tuple[Effect, ...]
+    effects: tuple[PlanEffect, ...]
+    together: tuple[PlanEffect, ...]
     results: tuple[ResultPair, ...]
     deviations: tuple[tuple[str, ...], tuple[str, ...]]
     scores: tuple[ScorePair, ...]
@@ -223,23 +223,24 @@ def _whole(item: object) -> str:
     return ", ".join(word for word in words if word) or "there"
 
 
-def _book(plan: Plan, of: Assessment, brewery: Brewery, stock: Stock) -> Book:
+def _book(plan: Plan, of: Assessment, brewery: Brewery, stock: Stock) -> Forecast:
     book, _ = walk(resolve(dataclasses.replace(of.record, plan=plan), brewery, stock))
     return book
 
 
-def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Effect, ...]]:
+def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[PlanEffect, ...]]:
     """Return what each differing section does to the forecast, put in one after the other."""
     names = [
         name
         for name in SECTIONS
-        if any(True for _ in _changes(getattr(a.record.plan, name),
-                                      getattr(b.record.plan, name), ()))
+        if any(
+            True for _ in _changes(getattr(a.record.plan, name), getattr(b.record.plan, name), ())
+        )
     ]
     # The instruments of an assessment are those of its day, and do not move the forecast.
     same_house = a.archive.brewery == b.archive.brewery and a.stock == b.stock
     plan, before = a.record.plan, a.planned
-    effects: list[Effect] = []
+    effects: list[PlanEffect] = []
     try:
         for name in names:
             plan = dataclasses.replace(plan, **{name: getattr(b.record.plan, name)})
@@ -255,12 +256,12 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Eff
     return tuple(names), tuple(effects)
 
 
-def _steps(section: str, before: Book, after: Book) -> Iterator[Effect]:
+def _steps(section: str, before: Forecast, after: Forecast) -> Iterator[PlanEffect]:
     for key in FORECAST:
         if key in before and key in after:
             change = nominal(after[key]) - nominal(before[key])
             if abs(change) >= 0.5 * 10 ** -FIGURES[key].decimals:
-                yield Effect(key, section, change)
+                yield PlanEffect(key, section, change)
 
 
 def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass
 
-from reportgen.assess import Assessment
-from reportgen.forecast.book import Book
+from reportgen.assessment.assess import Assessment
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.extract import extract_mass
 from reportgen.science.method import REFUSED
@@ -78,13 +78,13 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     """
     case, now = assessment.brewed, assessment.now
     found = []
-    needed = ("mash_liquor_volume", "kettle_volume", "top_up_volume")
+    needed = ("mash_liquor", "kettle_volume", "top_up_liquor")
     if all(key in now for key in needed):
-        poured = now["mash_liquor_volume"] + now["top_up_volume"]
-        if "sparge_volume" in now:
-            poured = poured + now["sparge_volume"]
-        kept = case.water_shortfall * case.grist + case.tun_dead_space
-        read = [k for k in ("mash_liquor_volume", "sparge_volume") if k in now]
+        poured = now["mash_liquor"] + now["top_up_liquor"]
+        if "sparge_liquor" in now:
+            poured = poured + now["sparge_liquor"]
+        kept = case.grain_absorption * case.grist + case.tun_dead_space
+        read = [k for k in ("mash_liquor", "sparge_liquor") if k in now]
         found.append(
             _close(
                 "Liquor to kettle full",
@@ -107,7 +107,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     for title, start, end, loss, name in (
         ("Cast-out to fermenter", "cast_out_volume", "fermenter_volume", case.kettle_loss,
          "left with hops and break"),
-        ("Fermenter to packed", _fermented(now), "packed_volume", case.fermenter_loss,
+        ("Fermenter to packed", _fermented(now), "packaged_volume", case.fermenter_loss,
          "left with the yeast"),
     ):
         if start in now and end in now:
@@ -117,7 +117,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     return tuple(found)
 
 
-def _fermented(now: Book) -> str:
+def _fermented(now: Forecast) -> str:
     """Return the key of the volume that ferments: with sugar in the fermenter that is more."""
     return "starting_volume" if "starting_volume" in now else "fermenter_volume"
 

@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 
-from reportgen.archive.history import COVERAGE, aside_of
-from reportgen.archive.measures import MEASURES
-from reportgen.archive.row import Listed, Row
+from reportgen.history.measures import MEASURES
+from reportgen.history.row import BatchRow, Listed
+from reportgen.history.series import COVERAGE, aside_of
 from reportgen.record.model.flavours import term_words
 from reportgen.science.method import REFUSED
 from reportgen.science.statistics import Comparison, compare_means
@@ -28,7 +28,7 @@ LEVEL = 0.05
 
 
 @dataclass(frozen=True)
-class Line:
+class ComparisonLine:
     """One thing compared: values by batch, their means, the comparison if there can be one.
 
     ``kind`` and ``decimals`` say how values are printed; ``reason`` why nothing is compared.
@@ -61,8 +61,8 @@ class Test:
     a: str
     b: str
     date: str
-    tasters: int
-    correct: int
+    assessors: int
+    correct_responses: int
     p_value: float
 
     @property
@@ -94,7 +94,7 @@ class GroupComparison:
     b: str
     batches_a: tuple[str, ...]
     batches_b: tuple[str, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[ComparisonLine, ...]
     tests: tuple[Test, ...]
     pairs: tuple[Pair, ...]
 
@@ -104,25 +104,25 @@ class GroupComparison:
         return sum(line.result is not None for line in self.lines)
 
 
-def groups(rows: Iterable[Row], by: str) -> dict[str, tuple[Row, ...]]:
+def groups(rows: Iterable[BatchRow], by: str) -> dict[str, tuple[BatchRow, ...]]:
     """Return the batches that were brewed, by yeast or liquor."""
-    found: dict[str, list[Row]] = {}
+    found: dict[str, list[BatchRow]] = {}
     for row in rows:
         if row.state != "planned":
             found.setdefault(row.yeast if by == "yeast" else row.liquor, []).append(row)
     return {name: tuple(members) for name, members in sorted(found.items())}
 
 
-def _measure(key: str) -> Callable[[Row], float | None]:
-    def value(row: Row) -> float | None:
+def _measure(key: str) -> Callable[[BatchRow], float | None]:
+    def value(row: BatchRow) -> float | None:
         found = row.measure(key)
         return None if found is None or aside_of(row, MEASURES[key]) else found.value
 
     return value
 
 
-def _difference(key: Listed) -> Callable[[Row], float | None]:
-    def value(row: Row) -> float | None:
+def _difference(key: Listed) -> Callable[[BatchRow], float | None]:
+    def value(row: BatchRow) -> float | None:
         found = row.figure(key)
         if found is None or found.actual is None or found.expected is None:
             return None
@@ -131,15 +131,15 @@ def _difference(key: Listed) -> Callable[[Row], float | None]:
     return value
 
 
-def _days(row: Row) -> float | None:
+def _days(row: BatchRow) -> float | None:
     if not row.brewed or not row.finished:
         return None
     start = datetime.date.fromisoformat(row.brewed)
     return float((datetime.date.fromisoformat(row.finished) - start).days)
 
 
-def _score(attribute: str) -> Callable[[Row], float | None]:
-    def value(row: Row) -> float | None:
+def _score(attribute: str) -> Callable[[BatchRow], float | None]:
+    def value(row: BatchRow) -> float | None:
         scores = [v for t in row.tastings for k, v in t.scores if k == attribute]
         return math.fsum(scores) / len(scores) if scores else None
 
@@ -147,8 +147,8 @@ def _score(attribute: str) -> Callable[[Row], float | None]:
 
 
 def _questions(
-    by: str, members: Iterable[Row]
-) -> Iterator[tuple[str, str, str, int, Callable[[Row], float | None]]]:
+    by: str, members: Iterable[BatchRow]
+) -> Iterator[tuple[str, str, str, int, Callable[[BatchRow], float | None]]]:
     attenuation = MEASURES["attenuation"]
     if by == "yeast":
         yield (attenuation.key, attenuation.title, attenuation.kind, attenuation.decimals,
@@ -169,7 +169,7 @@ def _questions(
 
 
 def compare_groups(
-    rows: Mapping[str, Row], by: str, a: str, b: str
+    rows: Mapping[str, BatchRow], by: str, a: str, b: str
 ) -> GroupComparison:
     """Compare two yeasts or two liquors over all batches. KeyError when one was never brewed with.
     """
@@ -196,18 +196,18 @@ def compare_groups(
 def _line(
     key: str, title: str, kind: str, decimals: int,
     one: tuple[tuple[str, float], ...], two: tuple[tuple[str, float], ...],
-) -> Line:
+) -> ComparisonLine:
     if min(len(one), len(two)) < FEWEST:
         reason = f"needs {FEWEST} batches of each, has {len(one)} and {len(two)}"
-        return Line(key, title, kind, decimals, one, two, None, reason)
+        return ComparisonLine(key, title, kind, decimals, one, two, None, reason)
     try:
         result = compare_means([v for _, v in one], [v for _, v in two], COVERAGE)
     except ValueError:
-        return Line(key, title, kind, decimals, one, two, None, "all values are the same")
-    return Line(key, title, kind, decimals, one, two, result)
+        return ComparisonLine(key, title, kind, decimals, one, two, None, "all values are the same")
+    return ComparisonLine(key, title, kind, decimals, one, two, result)
 
 
-def _tests(first: Iterable[Row], second: Iterable[Row]) -> Iterator[Test]:
+def _tests(first: Iterable[BatchRow], second: Iterable[BatchRow]) -> Iterator[Test]:
     """Yield each triangle test across the two once, though both records may tell of it."""
     ones, twos = {s.id for s in first}, {s.id for s in second}
     seen = set()
@@ -235,14 +235,14 @@ WORDS_ONLY = ("aims", "notes", "like", "revision", "written_by", "beer", "tolera
 """Sections of the plan that change nothing in the beer."""
 
 
-def _pairs(by: str, first: Iterable[Row], second: Iterable[Row]) -> Iterator[Pair]:
+def _pairs(by: str, first: Iterable[BatchRow], second: Iterable[BatchRow]) -> Iterator[Pair]:
     """Yield the pairs of batches whose plans differ only in what is compared."""
     skip = (*SAME_BUT[by], *WORDS_ONLY)
 
-    def rest(row: Row) -> tuple[tuple[str, str], ...]:
+    def rest(row: BatchRow) -> tuple[tuple[str, str], ...]:
         return tuple((k, v) for k, v in row.plan_parts if k not in skip)
 
-    same: dict[tuple[tuple[str, str], ...], list[Row]] = {}
+    same: dict[tuple[tuple[str, str], ...], list[BatchRow]] = {}
     for two in second:
         same.setdefault(rest(two), []).append(two)
     for one in first:
@@ -250,7 +250,7 @@ def _pairs(by: str, first: Iterable[Row], second: Iterable[Row]) -> Iterator[Pai
             yield _pair(one, two)
 
 
-def _pair(one: Row, two: Row) -> Pair:
+def _pair(one: BatchRow, two: BatchRow) -> Pair:
     first, second = one.measure("attenuation"), two.measure("attenuation")
     if first is None or second is None:
         return Pair(one.id, two.id)

@@ -12,13 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from reportgen.archive.measures import MEASURES, Measure
-from reportgen.archive.row import Row
+from reportgen.history.measures import MEASURES, Measure
+from reportgen.history.row import BatchRow
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 from reportgen.science.statistics import (
-    Chart,
+    ControlChart,
     Interval,
     individuals_chart,
     prediction_interval,
@@ -62,7 +62,7 @@ class Series:
     measure: Measure
     name: str
     points: tuple[Point, ...]
-    chart: Chart | None
+    chart: ControlChart | None
     interval: Interval | None
     stated: float | None
     stated_text: str
@@ -124,16 +124,16 @@ def stated_in(brewery: Brewery | None, stock: Stock | None, measure: Measure, na
     return found if isinstance(found, Quantity) else None
 
 
-def aside_of(row: Row, measure: Measure) -> str:
+def aside_of(row: BatchRow, measure: Measure) -> str:
     """Return why a batch does not count for the limits of a measure; empty when it does."""
     for deviation in row.deviations:
-        known = deviation.cause_is == "known" and not deviation.is_open
+        known = deviation.cause_certainty == "known" and not deviation.is_open
         if known and deviation.figure in measure.figures:
             return f"{deviation.figure.replace('_', ' ')}, cause known"
     return ""
 
 
-def standing_of(value: float, chart: Chart | None) -> str:
+def standing_of(value: float, chart: ControlChart | None) -> str:
     """Return where a value lies among the limits of a chart: usual, warning or action."""
     if chart is None:
         return ""
@@ -143,7 +143,7 @@ def standing_of(value: float, chart: Chart | None) -> str:
 
 
 def series_of(
-    rows: Iterable[Row], measure: Measure, name: str,
+    rows: Iterable[BatchRow], measure: Measure, name: str,
     stated: Quantity | None = None,
 ) -> Series:
     """Return one measure of one kit or yeast over all batches that have it."""
@@ -190,7 +190,7 @@ def _reading_share(points: Sequence[Point]) -> float | None:
 
 
 def history_of(
-    rows: Mapping[str, Row], brewery: Brewery | None, stock: Stock | None
+    rows: Mapping[str, BatchRow], brewery: Brewery | None, stock: Stock | None
 ) -> tuple[Series, ...]:
     """Return every series that has a value: kits first, then yeasts, each in order of name."""
     found = []

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reportgen.forecast.day import moment
+from reportgen.assessment.day import moment
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken
 from reportgen.record.model.brewery import Brewery
@@ -39,7 +39,7 @@ _TABLES = {
 
 
 @dataclass(frozen=True)
-class Entry:
+class DayEntry:
     """One entry of what was added or taken out, with the section that it stands in."""
 
     section: str
@@ -51,13 +51,13 @@ class Entry:
         return str(self.entry.to if isinstance(self.entry, Added) else self.entry.from_)
 
 
-def entries_of(record: Record) -> Iterator[Entry]:
+def entries_of(record: Record) -> Iterator[DayEntry]:
     """Return every entry of a record in the order written."""
     for name in ("brew_day", "fermentation", "packaging"):
         section = getattr(record, name)
         if section is not None:
             for entry in (*section.added, *getattr(section, "taken", ())):
-                yield Entry(name, entry)
+                yield DayEntry(name, entry)
 
 
 def thing(name: str, brewery: Brewery, stock: Stock) -> str:
@@ -91,7 +91,7 @@ def span(place: str, record: Record) -> tuple[datetime.datetime | None, datetime
     }[place]
 
 
-def when(entry: Entry, record: Record) -> datetime.datetime | None:
+def when(entry: DayEntry, record: Record) -> datetime.datetime | None:
     """Return the time of an entry; None for none, or for a clock whose day is not known."""
     at = entry.entry.at
     if isinstance(at, Clock) and entry.section != "brew_day":

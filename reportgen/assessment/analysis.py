@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.forecast.actual import Actual
+from reportgen.assessment.actual import Actual
 from reportgen.forecast.figures import ANALYSED
 from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity

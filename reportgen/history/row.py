@@ -13,11 +13,11 @@ from functools import lru_cache
 from sys import intern
 from typing import Literal, TypeVar, get_args
 
-from reportgen.archive.measures import MEASURES, Measured
+from reportgen.history.measures import MEASURES, Measured
 from reportgen.record.finding import Finding
 
 Listed = Literal[
-    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packed_volume",
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packaged_volume",
     "apparent_attenuation", "mash_ph",
 ]  # fmt: skip
 """Figures that a row has: those that lists, series and comparisons show."""
@@ -27,7 +27,7 @@ STATES = ("planned", "brewed", "fermented", "packed", "tasted")
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class RowFigure:
     """What lists show of a figure: numbers in the base unit of its kind; None where there is none.
 
     ``actual`` is what was read, or follows from readings alone. ``as_brewed`` is what the record
@@ -40,7 +40,7 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True)
-class FigureValue(Shown):
+class FigureValue(RowFigure):
     """All of one figure: with its limits, the U of the actual (k = 2) and the verdict."""
 
     low: float | None
@@ -73,7 +73,7 @@ class DeviationValue:
     effects: tuple[EffectValue, ...] = ()
     what: str = ""
     cause: str = ""
-    cause_is: str = ""
+    cause_certainty: str = ""
     correction: str = ""
     corrective_action: str = ""
     other_batches: str = ""
@@ -95,7 +95,7 @@ class TastingValue:
 
 
 @dataclass(frozen=True, slots=True)
-class Row(ABC):
+class BatchRow(ABC):
     """One batch in plain values. Dates are ISO texts, empty where there is none.
 
     ``plan_parts`` has a short hash of each section of the whole plan, so that two plans can be
@@ -123,7 +123,7 @@ class Row(ABC):
     findings: tuple[Finding, ...]
 
     @abstractmethod
-    def figure(self, key: Listed) -> Shown | None:
+    def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
 
     @abstractmethod
@@ -141,7 +141,7 @@ class Row(ABC):
 
 
 @dataclass(frozen=True, slots=True)
-class SmallRow(Row):
+class SmallRow(BatchRow):
     """A row by itself. ``numbers`` has three of each figure and measure; infinite for none.
 
     Packed so, since most of a row is numbers and each would be an object of its own.
@@ -149,11 +149,11 @@ class SmallRow(Row):
 
     numbers: array[float]
 
-    def figure(self, key: Listed) -> Shown | None:
+    def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
         expected, actual, as_brewed = self._three(_PLACES[key])
         return None if expected is actual is as_brewed is None else (
-            Shown(expected, actual, as_brewed)
+            RowFigure(expected, actual, as_brewed)
         )
 
     def measure(self, key: str) -> Measured | None:
@@ -173,7 +173,7 @@ _PLACES = {key: 3 * number for number, key in enumerate((*get_args(Listed), *MEA
 """Where the numbers of a figure or measure begin; no measure is named as a listed figure."""
 
 
-def row_of(whole: Row) -> SmallRow:
+def row_of(whole: BatchRow) -> SmallRow:
     """Return the row of a summary, which is a row with more to it."""
     shown = {key: whole.figure(key) for key in get_args(Listed)}
     numbers = [n for s in shown.values() for n in (

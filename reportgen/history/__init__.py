@@ -1,0 +1,1 @@
+"""What many batches show together: measures, series, pairs, differences."""
