@@ -1,7 +1,7 @@
 """The replay: where the difference between plan and glass came from, fact by fact.
 
 Let F(0) be the finished beer as forecast from the plan and F(k) the same with the first k facts of
-the day. ReplayStep k is F(k) - F(k-1). The steps add up to F(n) - F(0) exactly, since each term but two
+the day. Step k is F(k) - F(k-1). The steps add up to F(n) - F(0) exactly, since each term but two
 stands twice with opposite sign. A step at an outcome's own reading is what nothing before it
 explains. A reading that overrules an earlier one shows as a step back.
 """

@@ -25,7 +25,8 @@ from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
 SECTIONS = (
-    "kit", "fermenter_volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool", "pitch",
+    "kit", "fermenter_volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool",
+    "pitch",
     "fermentation", "packaging", "methods",
 )  # fmt: skip
 """Sections of the plan that change the forecast, in the order of the work."""

@@ -43,7 +43,7 @@ def keg(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
 
 @pytest.fixture(scope="module")
 def bottle(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
-    keg = "into: keg, carbonation: 2.2 vol, temperature: 6 C"
+    keg = "into: keg, carbonation: 2.2 vol, beer_temperature: 6 C"
     edit = (keg, "into: bottle, carbonation: 2.4 vol")
     return batch(tmp_path_factory.mktemp("bottle") / "a", edit)
 

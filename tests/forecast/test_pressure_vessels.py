@@ -143,7 +143,7 @@ def _bottled(sugar: str, final: str = "1.011", rating: str = "4 bar") -> str:
         + "plan: {packaging: {into: bottle, carbonation: 2.4 vol}}\n"
         + "brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}\n"
         + f"fermentation: {{final_gravity: {final}}}\n"
-        + f"packaging: {{date: 2026-03-24, volume: 38 L, priming_sugar: {sugar}}}\n"
+        + f"packaging: {{date: 2026-03-24, packaged_volume: 38 L, priming_sugar: {sugar}}}\n"
     )
 
 

@@ -73,8 +73,8 @@ def test_the_example_archive_is_clean_and_whole() -> None:
 MISTAKES = [
     # (file, what to replace, with what, rule, text that the message must have, remedy)
     (
-        "2026/2026-01.yaml", "  fermenter_volume: 40 L", "  fermenter_volumme: 40 L", "unknown-key", "`volumme`",
-        "volume",
+        "2026/2026-01.yaml", "  fermenter_volume: 40 L", "  fermenter_volumme: 40 L",
+        "unknown-key", "`fermenter_volumme`", "fermenter_volume",
     ),
     ("2026/2026-01.yaml", "volume: 40 L", "volume: 40 kg", "quantity", "is a mass", ""),
     ("2026/2026-01.yaml", "volume: 40 L", "volume: 40 litters", "quantity", "litters", ""),
@@ -103,7 +103,7 @@ def test_one_mistake_gives_one_message_at_its_place(
     assert [f.rule for f in findings] == [rule], findings
     finding = findings[0]
     line = (archive / name).read_text(encoding="utf-8").splitlines()[finding.position.line - 1]
-    changed = new.split(": ")[-1].rstrip(",") if rule != "unknown-key" else "volumme"
+    changed = new.split(": ")[-1].rstrip(",") if rule != "unknown-key" else "fermenter_volumme"
     assert finding.line == line and changed.strip(":") in line
     marked = line[finding.position.column - 1 : finding.position.end_column - 1]
     assert marked and marked in new
@@ -129,7 +129,7 @@ def test_all_mistakes_are_said_at_once(archive: Path) -> None:
 
 def test_a_plan_that_starts_from_another_states_only_what_differs(archive: Path) -> None:
     (archive / "2026" / "2026-02.yaml").write_text(
-        "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n  volume: 38 L\n"
+        "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n  fermenter_volume: 38 L\n"
         "  fermentation: {temperature: 17 C}\n  liquor: {mash_liquor: 21 L}\n",
         encoding="utf-8",
     )

@@ -68,7 +68,7 @@ def test_a_plan_after_that_one_is_without_the_key_too(tmp_path: Path) -> None:
     archive, _ = second(tmp_path, "  boil: {finings: null}\n")
     root = archive.root
     (root / "2026" / "2026-03.yaml").write_text(
-        "format: 1\nbatch: 2026-03\nname: Third\nplan: {like: 2026-02, volume: 38 L}\n",
+        "format: 1\nbatch: 2026-03\nname: Third\nplan: {like: 2026-02, fermenter_volume: 38 L}\n",
         encoding="utf-8",
     )
     record = load_archive(root).batches["2026-03"].record
@@ -101,7 +101,7 @@ def test_null_in_a_whole_plan_is_a_mistake(tmp_path: Path) -> None:
 
 def test_an_editor_that_goes_by_the_schema_allows_it(tmp_path: Path) -> None:
     """The schema as it stands in the file, by a library that knows nothing of our keywords."""
-    _, written = second(tmp_path, "  boil: {finings: null, steep: null}\n  notes: null\n")
+    _, written = second(tmp_path, "  boil: {finings: null, hop_stand: null}\n  notes: null\n")
     written["batch"] = str(written["batch"])
     assert list(Draft202012Validator(SCHEMA).iter_errors(written)) == []
     _, wrong = second(tmp_path / "b", "  boil: {time: null}\n")

@@ -1,0 +1,88 @@
+"""The map of the house is true: which folder may import which, as data, held on every run."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "reportgen"
+
+MAY_IMPORT: dict[str, set[str]] = {
+    "record": set(),
+    "science": set(),
+    "forecast": {"record", "science"},
+    "assessment": {"record", "science", "forecast"},
+    "checks": {"record", "science", "forecast", "assessment"},
+    "history": {"record", "science", "forecast", "assessment"},
+    "archive": {"record", "forecast", "assessment", "checks", "history"},
+    "report": {"record", "forecast", "assessment", "checks", "history", "archive"},
+    "verbs": {
+        "record", "science", "forecast", "assessment", "checks", "history", "archive", "report",
+    },
+}  # fmt: skip
+"""Each folder of the package and the folders that it may import; itself it always may."""
+
+ONLY = {
+    ("archive", "science"): {"number", "yeast"},
+    ("report", "science"): {
+        "", "number", "method", "fermentation", "triangle", "density", "salts",
+    },
+}  # fmt: skip
+"""Modules of a folder that another may import though not the folder."""
+
+ANYWHERE = {
+    "resources", "docstring_page", "light_import", "commandline", "command_words", "failure",
+    "loading", "typeface",
+}  # fmt: skip
+"""Modules beside the folders that know nothing of them."""
+
+_IMPORT = re.compile(r"^\s*(?:from|import)\s+reportgen\.(\w+)(?:\.(\w+))?", re.M)
+
+
+def arrows() -> list[tuple[str, str, str, str]]:
+    """Return (file, folder, imported folder, imported module) of each import, also a late one."""
+    found = []
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE).parts
+        if len(parts) == 1:
+            continue
+        for target, module in _IMPORT.findall(path.read_text(encoding="utf-8")):
+            if target != parts[0]:
+                found.append((path.relative_to(ROOT).as_posix(), parts[0], target, module))
+    return found
+
+
+def test_no_arrow_points_back() -> None:
+    wrong = [
+        f"{file} imports reportgen.{target}.{module}"
+        for file, folder, target, module in arrows()
+        if target not in MAY_IMPORT[folder] | ANYWHERE
+        and module not in ONLY.get((folder, target), set())
+    ]
+    assert wrong == []
+
+
+def test_the_map_has_no_circle() -> None:
+    done: set[str] = set()
+    while len(done) < len(MAY_IMPORT):
+        ready = {f for f, may in MAY_IMPORT.items() if f not in done and may <= done}
+        assert ready, f"a circle among {set(MAY_IMPORT) - done}"
+        done |= ready
+
+
+def test_every_folder_is_on_the_map_and_in_the_guide() -> None:
+    folders = {p.parent.name for p in PACKAGE.glob("*/__init__.py")}
+    assert folders == set(MAY_IMPORT)
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for folder in folders:
+        assert f"`reportgen/{folder}/`" in guide, folder
+
+
+@pytest.mark.parametrize("folder", sorted(MAY_IMPORT))
+def test_what_is_allowed_is_used(folder: str) -> None:
+    """An arrow that nothing needs is taken off the map."""
+    used = {target for _, own, target, _ in arrows() if own == folder}
+    assert MAY_IMPORT[folder] <= used
