@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from reportgen.assessment.readings import reading_at
@@ -40,28 +41,116 @@ def missing(record: Record) -> list[Figure]:
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 
-def as_yaml(figures: list[Figure], system: str = "metric") -> str:
+def as_yaml(record: Record, figures: list[Figure], system: str = "metric") -> str:
     """Return the blanks as YAML, nested as in the record, each with what belongs there.
 
-    ``system`` names the units of the house: ``metric``, ``US`` or ``imperial``.
+    Readings stand as blanks, to be filled in; what may be left out (times, weights, additions)
+    stands behind a mark, to be taken off. ``system`` names the units of the house: ``metric``,
+    ``US`` or ``imperial``.
     """
+    units = UNITS | _OURS.get(system, {})
     tree: dict[str, Any] = {}
+    for path, line in _sections(record):
+        _at(tree, path)[line] = None
     for figure in figures:
-        place = tree
-        for step in figure.path[:-1]:
-            place = place.setdefault(step, {})
-        place[figure.path[-1]] = figure
-    return "\n".join(_lines(tree, 0, UNITS | _OURS.get(system, {}))) + "\n"
+        _at(tree, figure.path[:-1])[figure.path[-1]] = figure
+    ordered = {key: tree[key] for key in ("brew_day", "fermentation", "packaging") if key in tree}
+    return "\n".join(_lines(ordered, 0, units)) + "\n"
+
+
+def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
+    for step in path:
+        tree = tree.setdefault(step, {})
+    return tree
+
+
+def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield (place, line) of what is missing beside readings, in the order of the sheet."""
+    day, plan = record.brew_day, record.plan
+    if day is None:
+        yield ("brew_day",), "date:                          # day of brewing, e.g. 2026-03-14"
+    if day is None or not day.brewers:
+        yield ("brew_day",), "# brewers: [AB, CD]            # initials"
+    if record.wort_from is None:
+        yield from _weights(record)
+        for part, key, words in CLOCKS:
+            section = getattr(day, part, None) if day is not None else None
+            if section is None or getattr(section, key, None) is None:
+                yield ("brew_day", part), f"# {key + ':':<29}# {words}, e.g. 09:10"
+    if day is None or not day.added:
+        yield ("brew_day",), "# added:                       # what the plan does not have"
+        yield ("brew_day",), f"#   - {{what: {_liquor(record)}, amount: , to: kettle}}  # at: 12:30"
+    if day is None or not day.taken:
+        yield ("brew_day",), "# taken:                       # spilt, drawn off, for a starter"
+        yield ("brew_day",), "#   - {amount: , from: kettle, because: starter}  # at: 12:10"
+    if day is None or day.rinse_ph is None:
+        yield ("brew_day",), "# rinse_ph:                    # last rinse, e.g. 7.0"
+    fermentation = record.fermentation
+    if fermentation is None or not fermentation.log:
+        yield ("fermentation",), "# log:                         # a line a reading"
+        yield ("fermentation",), (
+            "#   - {at: , temperature: , gravity: , by: }  # at: 2026-03-15 18:00"
+        )
+    if fermentation is None or fermentation.finished is None:
+        yield ("fermentation",), "# finished:                    # readings steady, e.g. 2026-03-21"
+    packed = record.packaging
+    if packed is None:
+        yield ("packaging",), "date:                          # day of packaging"
+    if packed is None or packed.containers is None:
+        yield ("packaging",), "# containers:                  # how many, e.g. 2"
+        yield ("packaging",), f"# container_size:              # {plan.packaging.into}, e.g. 19 L"
+    if packed is None or packed.label is None:
+        yield ("packaging",), "# label:                       # its words"
+
+
+CLOCKS = (
+    ("mash", "started", "liquor and grist together"),
+    ("run_off", "started", "first wort drawn"),
+    ("boil", "started", "rolling boil"),
+    ("boil", "ended", "heat off"),
+    ("pitch", "at", "yeast in"),
+)
+"""Times that the sheet asks for."""
+
+
+def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield a line for each planned weight that nobody has written down."""
+    plan, day = record.plan, record.brew_day
+    written = {str(entry.item) for entry in (day.weighed if day is not None else ())}
+    stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
+    planned = [
+        *((i.malt, i.amount, i.lot) for i in plan.grist),
+        *((i.salt, i.amount, None) for i in plan.liquor.salts),
+        *((i.acid, i.amount, None) for i in plan.liquor.acids),
+        *((i.sugar, i.amount, i.lot) for i in plan.sugars if i.to == "kettle"),
+        *((i.hop, i.amount, i.lot) for i in (*plan.boil.hops, *stand)),
+        *((i.fining, i.amount, None) for i in plan.boil.finings),
+    ]
+    missing_ = [entry for entry in planned if str(entry[0]) not in written]
+    if not missing_:
+        return
+    head = "# weighed:" if not written else "# weighed, still missing:"
+    yield ("brew_day",), f"{head:<31}# as the scale showed"
+    for item, amount, lot in missing_:
+        of = f", lot: {lot}" if lot is not None else ""
+        yield ("brew_day",), f"#   - {{item: {item}, amount: {of}}}  # {amount.text} planned"
+
+
+def _liquor(record: Record) -> str:
+    return str(record.plan.liquor.blend[0].liquor)
 
 
 def _lines(tree: dict[str, Any], depth: int, units: dict[str, str]) -> list[str]:
     lines = []
     for key, value in tree.items():
-        if isinstance(value, dict):
-            lines.append(f"{'  ' * depth}{key}:")
+        indent = "  " * depth
+        if value is None:
+            lines.append(f"{indent}{key}".rstrip())
+        elif isinstance(value, dict):
+            lines.append(f"{indent}{key}:")
             lines += _lines(value, depth + 1, units)
         else:
-            blank = f"{'  ' * depth}{key}:"
+            blank = f"{indent}{key}:"
             lines.append(f"{blank:<32}# {value.title}, {units[value.kind]}")
     return lines
 
@@ -94,5 +183,5 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     house = archive.brewery
     system = "metric" if house is None else str(house.units)
-    print(issued + (as_yaml(figures, system) if figures else ""), end="")
+    print(issued + as_yaml(record, figures, system), end="")
     return 0

@@ -125,8 +125,8 @@ def test_the_first_batch_goes_as_it_is_told(terminal: Terminal, name: str) -> No
         told = terminal.type(line)
         if line.startswith("reportgen blanks"):
             # What the brewer does then: paste, and fill in what there is.
-            pasted = told.replace("brew_day:\n", "brew_day:\n  date: 2026-03-14\n")
-            pasted = pasted.replace("packaging:\n", "packaging:\n  date: 2026-03-24\n")
+            pasted = re.sub(r"date: +# day of brewing.*", "date: 2026-03-14", told)
+            pasted = re.sub(r"date: +# day of packaging.*", "date: 2026-03-24", pasted)
             with path.open("a", encoding="utf-8") as file:
                 file.write(pasted)
     if name == "first-batch":
