@@ -61,6 +61,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
             _say(f"reportgen {arguments.verb}: {fault_of(error)}")
             return 2
+        if isinstance(error, ModuleNotFoundError) and error.name and error.name[:9] != "reportgen":
+            way = "run `python3 -m reportgen.bootstrap demo` in a clone, or `pip install .`"
+            _say(f"reportgen {arguments.verb}: the library {error.name} is not installed; {way}")
+            return 2
         found = failure_of(error, "")
         _say(f"reportgen {arguments.verb}: {found.message}\n  fix: {found.remedy}")
         return EXIT

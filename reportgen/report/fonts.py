@@ -112,7 +112,18 @@ def font_configuration() -> Any:
     # It cleans up after itself with modules that may be gone before it at the end of the process.
     atexit.register(font_configuration.cache_clear)
     with _no_system_fonts():
-        return FontConfiguration()
+        made = FontConfiguration()
+    atexit.register(_remove_folder, made)
+    return made
+
+
+def _remove_folder(made: Any) -> None:
+    """Remove the folder of a font configuration while the interpreter still can.
+
+    It is removed when the object is, which is too late when that is at the very end.
+    """
+    made.__del__()
+    made._folder = None
 
 
 def printable(text: str) -> str:

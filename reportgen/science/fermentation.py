@@ -319,7 +319,8 @@ def fit_log(
     high = [max(og, fg + 0.05), math.log(2000.0), math.log(5.0)]
     start = numpy.clip(expected, numpy.add(low, 1e-9), numpy.subtract(high, 1e-9))
     found = least_squares(residuals, start, bounds=(low, high), x_scale=[0.001, 0.1, 0.1])
-    covariance = numpy.linalg.inv(found.jac.T @ found.jac)
+    jacobian: Any = found.jac
+    covariance = numpy.linalg.inv(jacobian.T @ jacobian)
     covariance *= max(1.0, 2.0 * float(found.cost) / len(times))
     end, log_midpoint, log_rate = (float(value) for value in found.x)
 

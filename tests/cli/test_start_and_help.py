@@ -111,8 +111,8 @@ def test_every_commented_line_of_a_new_record_can_stand_without_its_mark(any_hou
         key for key, shape in file_schema(Record)["properties"].items()
         if "$ref" in shape or shape.get("type") == "array"
     }  # fmt: skip
-    # What the printed sheet says is all that a new record cannot have.
-    assert sections - {"issued"} <= set(written)
+    # What the printed sheet says, and the batch that shares its wort, a new record cannot know.
+    assert sections - {"issued", "wort_from"} <= set(written)
     for key in ("salts", "acids"):
         assert written["plan"]["liquor"][key]
     assert written["review"]["silenced"] and written["plan"]["boil"]["finings"]

@@ -60,6 +60,29 @@ def test_the_malt_weighed_makes_the_gravity_and_the_efficiency(folder: Path) -> 
     assert ratio == pytest.approx((7.0 * 0.78 + 0.35 * 0.72) / (6.0 * 0.78 + 0.35 * 0.72), rel=0.02)
 
 
+def test_what_a_scale_shows_too_much_is_taken_off(folder: Path) -> None:
+    """7.40 kg on a scale that shows 400 g too much is 7.00 kg; 60 g on it cannot have been read."""
+    house = (folder / "brewery.yaml").read_text(encoding="utf-8")
+    plain = "uncertainty: 20 g}"
+    assert plain in house
+    off = "uncertainty: 20 g, checks: [{on: 2026-01-02, reads_high_by: 400 g}]}"
+    text = (folder / RECORD).read_text(encoding="utf-8")
+    day = (
+        "\nbrew_day:\n  date: 2026-03-14\n"
+        "  weighed: [{item: pale, amount: 7.40 kg}, {item: goldings, amount: 60 g},"
+        " {item: goldings, amount: 30 g}]\n"
+    )
+    given = {RECORD: (text + day).encode(), "brewery.yaml": house.replace(plain, off).encode()}
+    archive = load_archive(folder, given=given)
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    weights = {malt.name: nominal(malt.amount) for malt in found.brewed.malts}
+    assert weights["pale"] == pytest.approx(7.0)
+    assert [nominal(hop.grams) for hop in found.brewed.hops][:1] == pytest.approx([60.0])
+    assert "weighed-differs" not in [f.rule for f in run_checks(found)]
+
+
 @pytest.mark.parametrize("grams, share", [(60, 1.0), (120, 2.0), (30, 0.5), (0.6, 0.01)])
 def test_hops_weighed_bring_bitterness_in_proportion(
     folder: Path, grams: float, share: float
