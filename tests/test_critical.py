@@ -165,7 +165,7 @@ def test_a_limit_is_read_in_the_unit_of_its_figure(
     if key == "priming_sugar":
         record = found.archive.root / "2026" / "2026-01.yaml"
         lines = record.read_text(encoding="utf-8").splitlines(keepends=True)
-        record.write_text("".join(into if "  pack:" in line else line for line in lines))
+        record.write_text("".join(into if "  packaging:" in line else line for line in lines))
         archive = load_archive(found.archive.root)
         again = assess(archive, archive.batches["2026-01"])
         assert again is not None

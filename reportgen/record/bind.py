@@ -158,7 +158,7 @@ def _reading(node: Node, kind: str, gallon: str | None) -> Reading | None:
         by=_one(node.get("by"), Initials),
         was=_quantity(node.get("was"), kind, gallon),
         amended_by=_one(node.get("amended_by"), Initials),
-        corrected_on=_one(node.get("corrected_on"), Day),
+        amended_on=_one(node.get("amended_on"), Day),
         because=_word(node.get("because")),
         position=value.position,
     )

@@ -139,7 +139,7 @@ def _reading(kind: str) -> dict[str, Any]:
                         "description": "Initials of who corrected it.",
                         "examples": ["RB"],
                     },
-                    "corrected_on": {
+                    "amended_on": {
                         **day,
                         "title": "Corrected on",
                         "description": "Day of the correction.",

@@ -85,7 +85,7 @@ class Reading:
     """One value as read, or the statement that there is none.
 
     ``value`` is None unless ``state`` is READ. ``was`` is the value that stood there before a
-    correction; ``amended_by``, ``corrected_on`` and ``because`` say who changed it, when, why.
+    correction; ``amended_by``, ``amended_on`` and ``because`` say who changed it, when, why.
     """
 
     state: State
@@ -97,6 +97,6 @@ class Reading:
     by: Initials | None = None
     was: Quantity | None = None
     amended_by: Initials | None = None
-    corrected_on: Day | None = None
+    amended_on: Day | None = None
     because: Text | None = None
     position: Position | None = field(default=None, compare=False)

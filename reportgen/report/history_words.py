@@ -230,9 +230,8 @@ def triangle_sentence(test: Test) -> str:
         else "no difference shown, which is not to say that there is none"
     )
     return (
-        f"{test.date}: {test.a} against {test.b}, {test.correct_responses} of {test.assessors} found the "
-        f"odd "
-        f"glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
+        f"{test.date}: {test.a} against {test.b}, {test.correct_responses} of {test.assessors} "
+        f"found the odd glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
     )
 
 

@@ -54,7 +54,8 @@ def as_yaml(record: Record, figures: list[Figure], system: str = "metric") -> st
         _at(tree, path)[line] = None
     for figure in figures:
         _at(tree, figure.path[:-1])[figure.path[-1]] = figure
-    ordered = {key: tree[key] for key in ("brew_day", "fermentation", "packaging") if key in tree}
+    sections = ("brew_day", "fermentation", "packaging")
+    ordered: dict[str, Any] = {key: tree[key] for key in sections if key in tree}
     return "\n".join(_lines(ordered, 0, units)) + "\n"
 
 

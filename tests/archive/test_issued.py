@@ -35,7 +35,8 @@ def edit(path: Path, old: str, new: str) -> None:
 def folder(tmp_path: Path) -> Path:
     """An archive in git whose batch 2026-02 was issued as it stands."""
     folder = house(tmp_path / "a", PLANS)
-    short = "format: 1\nbatch: 2026-02\nname: Second\nplan: {like: 2026-01, fermenter_volume: 38 L}\n"
+    short = "format: 1\nbatch: 2026-02\nname: Second\n"
+    short += "plan: {like: 2026-01, fermenter_volume: 38 L}\n"
     path = folder / "2026" / "2026-02.yaml"
     path.write_text(f"{short}brew_day: {{date: 2026-03-14}}\n", encoding="utf-8")
     git(folder, "init", "-q", "-b", "main")

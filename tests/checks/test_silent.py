@@ -57,7 +57,7 @@ def test_a_slip_is_told_and_its_neighbour_is_not(tmp_path: Path) -> None:
 
 
 def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
-    patches = {f"ph-{ph}": {"brew_day": {"cleaned": ph}} for ph in ("12", "2", "10", "4.5")}
+    patches = {f"ph-{ph}": {"brew_day": {"rinse_ph": ph}} for ph in ("12", "2", "10", "4.5")}
     found = said(patches, tmp_path / "a")
     weights = {
         batch: f.severity.value for batch in found for f in found[batch]
@@ -115,7 +115,7 @@ def test_a_field_described_as_initials_is_of_that_type() -> None:
         for cls, name, said_of, hint in FIELDS
         if (said_of.description.startswith("Initials") or name.endswith("_by"))
         and Initials not in (hint, *typing.get_args(hint))
-        and name not in ("people", "reads_high_by")
+        and name not in ("people", "reads_high_by", "reached_by")
     ]
     assert wrong == []
     assert {n for n, h in typing.get_type_hints(Reading).items() if Initials in typing.get_args(h)
@@ -148,7 +148,7 @@ NOBODY: list[dict[str, Any]] = [
     {"fermentation": {"log": [{"at": "2026-03-16 18:00", "temperature": "19 C", "by": "ZZ"}]}},
     {"fermentation": {"final_gravity": {"read": "1.010", "was": "1.100", "amended_by": "ZZ"}}},
     {"packaging": {"date": "2026-03-24", "packaged_by": "ZZ"}},
-    {"tasting": [{"date": "2026-04-10", "tasters": ["AA", "ZZ"]}]},
+    {"tasting": [{"date": "2026-04-10", "assessors": ["AA", "ZZ"]}]},
     {"review": {"decided_by": "ZZ"}},
     {"review": {"decided_by": "AA and ZZ"}},
 ]
@@ -170,7 +170,7 @@ def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:
 
 def test_a_malt_weighed_for_another_is_on_the_label_too(tmp_path: Path) -> None:
     weighed = [{"item": "wheat", "amount": "7.0 kg"}]
-    wheat = {"acidity": "wheat", "extract": "80 %", "colour": "4 EBC", "allergens": ["wheat"]}
+    wheat = {"malt_class": "wheat", "extract": "80 %", "colour": "4 EBC", "allergens": ["wheat"]}
     patch = {"stock": {"malts": {"wheat": wheat}}, "brew_day": {"date": "2026-03-14",
              "weighed": weighed}, "packaging": {"date": "2026-03-24", "label": "Ale with barley"}}
     found = findings_with(yaml.safe_dump(patch), tmp_path / "a")

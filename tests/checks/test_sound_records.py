@@ -70,7 +70,7 @@ def as_it_went(planned: Assessment, case: dict[str, Any]) -> dict[str, Any]:
     record: dict[str, Any] = {
         "brew_day": {
             "date": str(day), "brewers": ["AA", "BB"], "typed_by": "AA", "checked_by": "BB",
-            "cleaned": "7.1",
+            "rinse_ph": "7.1",
             "mash": {"started": clocks["mash"]}, "run_off": {"started": clocks["run_off"]},
             "boil": {"started": clocks["boil"], "ended": clocks["ended"]},
             "pitch": {"at": clocks["pitch"]},

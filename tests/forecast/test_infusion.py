@@ -24,7 +24,8 @@ def test_an_infusion_brings_heat_and_liquor(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8").replace(
         "      - {temperature: 66 C, time: 60 min}\n",
         "      - {temperature: 52 C, time: 10 min}\n"
-        "      - {temperature: 66 C, time: 60 min, reached_by: infusion, liquor_temperature: 95 C}\n",
+        "      - {temperature: 66 C, time: 60 min, reached_by: infusion, "
+        "liquor_temperature: 95 C}\n",
     )
     path.write_text(text, encoding="utf-8")
     archive = load_archive(tmp_path / "a")

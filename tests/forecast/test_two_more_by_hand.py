@@ -93,7 +93,8 @@ BAG = [
     ("mash_efficiency", 0.7877, 0.0001), ("cast_out_volume", 23.925, 0.001),
     ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.35, 0.03), ("colour", 22.78, 0.02),
     ("kettle_calcium", 55.49, 0.01), ("cast_out_calcium", 63.40, 0.01),
-    ("fermenter_volume", 22.032, 0.001), ("viable_cells", 201.6, 0.1), ("final_gravity", 1.0124, SG),
+    ("fermenter_volume", 22.032, 0.001), ("viable_cells", 201.6, 0.1),
+    ("final_gravity", 1.0124, SG),
     ("apparent_attenuation", 0.7395, 0.0001), ("alcohol", 0.04887, 0.00003),
     ("packaged_volume", 21.086, 0.001), ("priming_sugar", 0.1288, 0.0001),
 ]  # fmt: skip
@@ -108,7 +109,8 @@ DARK = [
     ("kettle_volume", 44.105, 0.001), ("kettle_gravity", 1.0507, SG),
     ("cast_out_volume", 38.48, 0.001), ("cast_out_gravity", 1.0581, SG),
     ("bitterness", 20.45, 0.02), ("colour", 141.9, 0.1), ("kettle_calcium", 110.5, 0.05),
-    ("cast_out_calcium", 126.7, 0.05), ("kettle_sulfate", 64.5, 0.05), ("cast_out_sulfate", 73.9, 0.05),
+    ("cast_out_calcium", 126.7, 0.05), ("kettle_sulfate", 64.5, 0.05),
+    ("cast_out_sulfate", 73.9, 0.05),
     ("fermenter_volume", 36.48, 0.001), ("viable_cells", 391.3, 0.1), ("final_gravity", 1.0138, SG),
     ("alcohol", 0.05912, 0.00003), ("packaged_volume", 34.98, 0.001), ("pressure", 0.802, 0.001),
 ]  # fmt: skip

@@ -82,7 +82,10 @@ MISTAKES = [
     ("2026/2026-01.yaml", "kit: main", "kit: mian", "unknown-name", "`mian`", "main"),
     ("2026/2026-01.yaml", "sparge: continuous", "sparge: continous", "word", "`continous`",
      "continuous"),
-    ("2026/2026-01.yaml", "cut_off_gravity: 1.006", "cut_off_gravity: 1006", "quantity", "1006", "1.006"),
+    (
+        "2026/2026-01.yaml", "cut_off_gravity: 1.006", "cut_off_gravity: 1006", "quantity",
+        "1006", "1.006",
+    ),
     ("brewery.yaml", "analysed: 2026-01-10", "analysed: 2026-02-30", "date", "February", ""),
     ("brewery.yaml", "calcium: 20 mg/L", "calcium: 20,5 mg/L", "quantity", "comma", "20.5"),
     ("brewery.yaml", "heat_capacity: 6 kJ/K", "heat_capacity: 6 C", "quantity", "temperature", ""),
@@ -129,7 +132,8 @@ def test_all_mistakes_are_said_at_once(archive: Path) -> None:
 
 def test_a_plan_that_starts_from_another_states_only_what_differs(archive: Path) -> None:
     (archive / "2026" / "2026-02.yaml").write_text(
-        "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n  fermenter_volume: 38 L\n"
+        "format: 1\nbatch: 2026-02\nname: Second\nplan:\n  like: 2026-01\n"
+        "  fermenter_volume: 38 L\n"
         "  fermentation: {temperature: 17 C}\n  liquor: {mash_liquor: 21 L}\n",
         encoding="utf-8",
     )
@@ -200,7 +204,7 @@ def test_a_corrected_entry_keeps_the_old_value(archive: Path) -> None:
     path.write_text(
         path.read_text(encoding="utf-8")
         + "brew_day:\n  date: 2026-03-14\n  pitch:\n    original_gravity: {read: 1.038, was: 1.083,"
-        " amended_by: AA, corrected_on: 2026-03-15, because: figures swapped}\n",
+        " amended_by: AA, amended_on: 2026-03-15, because: figures swapped}\n",
         encoding="utf-8",
     )
     loaded = load_archive(archive)

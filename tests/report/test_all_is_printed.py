@@ -43,7 +43,7 @@ brew_day:
     malt_temperature: {read: 17.6 C, at: 08:52, by: AB}
     strike_temperature: {read: 74.1 C, at: 08:53, by: AB}
     mash_temperature:
-      {read: 69.2 C, was: 62.9 C, amended_by: CD, corrected_on: 2026-02-02,
+      {read: 69.2 C, was: 62.9 C, amended_by: CD, amended_on: 2026-02-02,
        because: figures swapped in typing, at: 09:14}
     mash_ph: {read: 5.47, sample: 22.4 C, at: 09:17}
     mash_end_temperature: {read: 67.7 C, at: 10:03}

@@ -246,7 +246,7 @@ class Deviation(Entry):
         "Disposition",
         "What becomes of the batch.",
         ["release"],
-        choices=("release", "hold", "rework", "regrade", "destroy"),
+        choices=("release", "hold", "rework", "regrade", "scrap"),
     )
     closed_by: Initials = may("Closed by", "Initials.", ["RB"])
     closed_on: Day = may("Closed on", "Day.", ["2026-04-11"])
@@ -270,7 +270,7 @@ class Review(Entry):
         "Disposition",
         "What becomes of the batch.",
         ["release"],
-        choices=("release", "hold", "rework", "regrade", "destroy"),
+        choices=("release", "hold", "rework", "regrade", "scrap"),
     )
     decided_by: Initials = may("Decided by", "Initials.", ["RB"])
     decided_on: Day = may("Decided on", "Day.", ["2026-04-11"])

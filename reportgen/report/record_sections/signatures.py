@@ -67,7 +67,7 @@ def correction_lines(assessment: Assessment) -> Iterator[Correction]:
                 reading.was.text,
                 reading.value.text if reading.value else reading.state.value,
                 person(assessment, reading.amended_by),
-                str(reading.corrected_on or ""),
+                str(reading.amended_on or ""),
                 str(reading.because or ""),
             )
 

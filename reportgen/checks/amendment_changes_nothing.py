@@ -6,9 +6,9 @@ A correction cannot be older than the brew day either.
 Fix: write the value that stood there before under `was`, or correct the day
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, corrected_on: 2026-03-15, because: swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, amended_on: 2026-03-15, because: swapped}}}
 Fails:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, amended_by: AA, corrected_on: 2026-03-15, because: swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, amended_by: AA, amended_on: 2026-03-15, because: swapped}}}
 """
 
 from collections.abc import Iterator
@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         reading = found.value
         if not isinstance(reading, Reading):
             continue
-        value, was, when = reading.value, reading.was, reading.corrected_on
+        value, was, when = reading.value, reading.was, reading.amended_on
         # Another number of decimals is a change: it says how finely it was read.
         if value is not None and was is not None and _written(value) == _written(was):
             yield Remark(was.position, f"corrected from {was.text} to {value.text}", "another value")

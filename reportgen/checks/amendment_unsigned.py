@@ -3,10 +3,10 @@
 A corrected figure is believed when the old one, the hand that changed it, the day and the reason
 stand beside it.
 
-Fix: write corrected_on and because
+Fix: write amended_on and because
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, corrected_on: 2026-03-15, because: figures swapped}}}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, amended_on: 2026-03-15, because: figures swapped}}}
 Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA}}}
 """
@@ -28,7 +28,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if reading.was is None:
             continue
         # Without amended_by the record is no record: the schema says so.
-        pairs = (("corrected_on", reading.corrected_on), ("because", reading.because))
+        pairs = (("amended_on", reading.amended_on), ("because", reading.because))
         lacking = [name for name, value in pairs if value is None]
         if lacking:
             yield Remark(reading.position, f"corrected without {' and '.join(lacking)}")
