@@ -114,7 +114,7 @@ def test_the_choice_of_the_plan_goes_before_that_of_the_house(tmp_path: Path) ->
 def test_the_steep_goes_by_the_model_of_the_boil_unless_it_is_chosen(tmp_path: Path) -> None:
     boiled = batch(tmp_path / "a", "{bitterness: isomerisation}")
     same = batch(tmp_path / "b", "{bitterness: isomerisation, hop_stand: isomerisation}")
-    other = batch(tmp_path / "c", "{bitterness: isomerisation, steep: time_and_gravity}")
+    other = batch(tmp_path / "c", "{bitterness: isomerisation, hop_stand: time_and_gravity}")
     assert figure(boiled, "hop_stand") == figure(same, "hop_stand") != figure(other, "hop_stand")
 
 

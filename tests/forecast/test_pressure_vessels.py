@@ -118,7 +118,7 @@ def test_a_name_that_is_not_there_is_one_finding(tmp_path: Path) -> None:
     ],
 )
 def test_the_warmest_counts(gas: str, warmest: str, bar: float, tmp_path: Path) -> None:
-    plan = f"plan: {{packaging: {{into: keg, carbonation: {gas}, temperature: 2 C, "
+    plan = f"plan: {{packaging: {{into: keg, carbonation: {gas}, beer_temperature: 2 C, "
     plan += f"highest_temperature: {warmest}}}}}\n"
     share = 0.04 * (bar + 1.013)
     for rating, is_over in ((bar - 1.2 * share, True), (bar + 2.2 * share, False)):
