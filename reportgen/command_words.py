@@ -82,8 +82,10 @@ VERBS: dict[str, Words] = {
         "print the working sheets as PDF",
         "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
         "prints their paths. --copy numbers a further copy, so that two sheets on one table can "
-        "be told apart. --html makes each a page for a phone at the kettle: one file, no script, "
-        "no network.",
+        "be told apart. --html makes each a page for a phone at the kettle: one file, no network. "
+        "The weigh-out and the brew-day page can be written on: they give the verdict on each "
+        "reading, ring at rests and additions, keep what is typed on the device and give it as "
+        "YAML for the record.",
         (
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),
@@ -110,9 +112,11 @@ VERBS: dict[str, Words] = {
     "figures": Words(
         "print every expected and actual number",
         "One row a number: expected value, tolerance limits, corrected reading, its ±U, verdict "
-        "and method; in base units. The path - stands for a record on standard input.",
+        "and method. The table is in the units of the house; CSV and JSON are in base units (L, "
+        "kg, degC, SG, bar; a share is 0 to 1). The path - stands for a record on standard input.",
         (
             ("reportgen figures 2026/2026-01.yaml", "a table"),
+            ("reportgen figures 2026/2026-01.yaml --base-units", "a table in L, kg and degC"),
             ("reportgen figures 2026/2026-01.yaml --format csv > figures.csv", "for a spreadsheet"),
             ("reportgen figures - --format json < 2026/2026-01.yaml", "for a program"),
         ),

@@ -195,6 +195,10 @@ def _figures(figures: argparse.ArgumentParser) -> None:
         "path", nargs="*", help="records, or folders of records; - for one on standard input"
     )
     figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
+    figures.add_argument(
+        "--base-units", action="store_true",
+        help="a table in base units, as CSV and JSON always are",
+    )
 
 
 def _explain(explain: argparse.ArgumentParser) -> None:

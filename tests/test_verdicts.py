@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
+from reportgen.assessment.verdicts import Limits, Verdict, edges, met, verdict
 
 GRAVITY = Limits(1.047, 1.053)
 
@@ -79,3 +79,18 @@ def test_the_printed_range_means_on_plan(
     if verdict(reading, u, limits) is Verdict.ON_PLAN:
         slack = 1e-9 * max(abs(low), abs(low + width), abs(reading), u, 1.0) * 4
         assert low - slack <= reading <= low + width + slack
+
+
+@pytest.mark.parametrize(("low", "high"), [(10.0, 20.0), (-math.inf, 20.0), (10.0, math.inf)])
+@pytest.mark.parametrize("u", [0.0, 0.5, 7.0])
+def test_the_edges_decide_as_the_verdict_does(low: float, high: float, u: float) -> None:
+    limits = Limits(low, high)
+    off_below, on_from, on_to, off_above = edges(limits, u)
+    for tenth in range(320):
+        reading = tenth / 10
+        by_edges = Verdict.TOO_CLOSE
+        if reading < off_below or reading > off_above:
+            by_edges = Verdict.OFF_PLAN
+        elif on_from <= reading <= on_to:
+            by_edges = Verdict.ON_PLAN
+        assert by_edges is verdict(reading, u, limits), reading

@@ -70,6 +70,21 @@ def verdict(reading: float | None, uncertainty: float, limits: Limits) -> Verdic
     return Verdict.TOO_CLOSE
 
 
+def edges(limits: Limits, uncertainty: float) -> tuple[float, float, float, float]:
+    """Return the numbers that decide a verdict, with the slack of :func:`verdict` in them.
+
+    Off plan below the first and above the last; on plan from the second to the third; between
+    them too close to call. All in the base unit; either pair may be infinite.
+    """
+    low, high = limits.narrowed(uncertainty)
+    below, above = limits.low - uncertainty, limits.high + uncertainty
+    return below - _slack(below), low - _slack(low), high + _slack(high), above + _slack(above)
+
+
+def _slack(value: float) -> float:
+    return max(1e-9 * abs(value), 1e-9) if math.isfinite(value) else 0.0
+
+
 def _not_below(a: float, b: float) -> bool:
     return a >= b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-9)
 

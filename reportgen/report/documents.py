@@ -23,7 +23,8 @@ class Document:
 
     ``folder`` and ``suffix`` make its file name below the output folder, ``template`` is its
     folder of templates. ``view`` returns what it says, from a batch, a paper and a copy number.
-    An ``archival`` one has the record's source inside and is made once the batch is brewed.
+    An ``archival`` one has the record's source inside and is made once the batch is brewed. A
+    ``written`` one can be written on as a page, with what the function returns, as JSON.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Document:
     template: str
     view: Callable[[Assessment, str, int], View]
     archival: bool = False
+    written: Callable[[Assessment, View], str] | None = None
 
     def file(self, batch: str, form: str = PDF) -> str:
         """Return the file below the output folder, with forward slashes."""
@@ -52,7 +54,8 @@ class Document:
             raise ValueError(f"no form: {form}; one of {', '.join(FORMS)}")
         view = self.view(batch, paper, copy)
         if form == HTML:
-            return screen_draft(batch, self.template, view, paper)
+            written = self.written(batch, view) if self.written is not None else ""
+            return screen_draft(batch, self.template, view, paper, written)
         return pdf_draft(batch, self.template, view, paper, self.archival)
 
     def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
@@ -70,6 +73,12 @@ def _sheet(batch: Assessment, paper: str, copy: int) -> View:
     from reportgen.report.sheet import brew_day_sheet
 
     return brew_day_sheet(batch, paper, copy)
+
+
+def _written(batch: Assessment, view: View) -> str:
+    from reportgen.report.written import written_json
+
+    return written_json(batch, view.identity)
 
 
 def _cellar(batch: Assessment, paper: str, copy: int) -> View:
@@ -108,10 +117,12 @@ def _changes(batch: Assessment, paper: str, copy: int) -> View:
 
 SHEETS = (
     Document(
-        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _weigh_out
+        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _weigh_out,
+        written=_written,
     ),
     Document(
-        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _sheet
+        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _sheet,
+        written=_written,
     ),
     Document("cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _cellar),
     Document("packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _packing),

@@ -67,11 +67,16 @@ def pdf_draft(
     return Draft(content, make)
 
 
-def screen_draft(assessment: Assessment, name: str, view: View, paper: str) -> Draft:
-    """Return a document as one HTML file that needs nothing else: style and drawings are inside."""
+def screen_draft(
+    assessment: Assessment, name: str, view: View, paper: str, written: str = ""
+) -> Draft:
+    """Return a document as one HTML file that needs nothing else: style and drawings are inside.
+
+    ``written`` is the data of a page that can be written on, as JSON; empty for one that cannot.
+    """
     from reportgen.report.render import SCREEN, html
 
-    text = html(name, view, paper, Path(assessment.archive.root), SCREEN)
+    text = html(name, view, paper, Path(assessment.archive.root), SCREEN, written)
     data = (text.rstrip("\n") + "\n").encode()
     return Draft(_digest(data), lambda: data)
 

@@ -40,6 +40,23 @@ class Labelled:
 
 
 @dataclass(frozen=True)
+class Raw:
+    """The numbers behind a row, in the base unit of the figure, for what goes on with them.
+
+    ``kind`` is the kind it is printed as and ``decimals`` those printed in the base unit; ``low``
+    and ``high`` are the limits before the U of any instrument narrows them, both None where no
+    verdict is given.
+    """
+
+    kind: str
+    decimals: int
+    expected: float | None = None
+    low: float | None = None
+    high: float | None = None
+    critical: bool = False
+
+
+@dataclass(frozen=True)
 class ReadingRow:
     """One reading to take: what is expected, the range that is fine, the blank.
 
@@ -48,7 +65,7 @@ class ReadingRow:
     of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
     temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
     expected and the range are then what it shows, ``true`` is the true value, and the row has a
-    dagger.
+    dagger. ``raw`` has the numbers of the row.
     """
 
     key: str
@@ -65,6 +82,7 @@ class ReadingRow:
     note: str = ""
     offset: str = ""
     true: str = ""
+    raw: Raw | None = None
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ with the tool; all of them run in a sandbox, with undefined names an error and e
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import sys
 from contextlib import suppress
 from functools import lru_cache
@@ -25,6 +27,12 @@ MEDIA = (PAPER, SCREEN)
 """What a document is set for: sheets of paper, or a page that a browser shows."""
 MOST_NAMES = 20_000
 """Names remembered as safe or not at one time, so that no template makes them grow for ever."""
+
+
+def policy_hash(text: str) -> str:
+    """Return what a content security policy calls a script or style by: nothing else may run."""
+    digest = hashlib.sha256(text.encode()).digest()
+    return f"'sha256-{base64.b64encode(digest).decode()}'"
 
 
 @lru_cache(maxsize=4)
@@ -97,17 +105,24 @@ def environment(own: Path | None = None) -> Any:
         bytecode_cache=compiled,
     )
     made.filters["fit"] = fit
+    made.filters["policy_hash"] = policy_hash
     return made
 
 
 def html(
-    name: str, view: object, paper: str, archive: Path | None = None, medium: str = PAPER
+    name: str,
+    view: object,
+    paper: str,
+    archive: Path | None = None,
+    medium: str = PAPER,
+    written: str = "",
 ) -> str:
     """Return a document as HTML.
 
     ``name`` is the template folder (``brew_day_sheet``), ``view`` its view model, ``paper`` A4 or
     Letter, ``archive`` the root of the archive, whose ``templates`` folder may override any file,
-    ``medium`` what it is set for. Raises ``ValueError`` for another paper or medium, and
+    ``medium`` what it is set for, ``written`` the data of a page that can be written on, as JSON.
+    Raises ``ValueError`` for another paper or medium, and
     :class:`TemplateFault` with file and line for a template or stylesheet that is wrong.
     """
     if paper not in PAPERS:
@@ -115,7 +130,7 @@ def html(
     if medium not in MEDIA:
         raise ValueError(f"no medium: {medium}; one of {', '.join(MEDIA)}")
     own = archive / "templates" if archive is not None else None
-    names = {"view": view, "paper": paper, "medium": medium}
+    names = {"view": view, "paper": paper, "medium": medium, "written": written}
     try:
         template = environment(own).get_template(f"{name}/page.html.j2")
         text = str(template.render(**names))

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment, limits_of
 from reportgen.assessment.readings import uncertainty_at
+from reportgen.assessment.verdicts import Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
-from reportgen.report.parts import ReadingRow
+from reportgen.report.parts import Raw, ReadingRow
 from reportgen.report.plan_text import (
     instrument_of,
     kind_of,
@@ -119,6 +120,18 @@ def possible(fine: tuple[float, float], kind: str) -> tuple[float, float]:
     return (-math.inf if low < 0 and kind in NEVER_NEGATIVE else low), high
 
 
+def planned_limits(assessment: Assessment, figure: Figure) -> Limits | None:
+    """Return the limits of a figure as they were planned; None where no verdict is given."""
+    expected = assessment.planned.expected.get(figure.key)
+    if expected is None:
+        return None
+    result = next((r for r in assessment.results if r.figure.key == figure.key), None)
+    # A sheet stands as planned, though the limits may have moved with a reading.
+    if result is not None and result.expected is expected:
+        return result.limits
+    return limits_of(figure, expected.value, assessment.record, assessment.brewery)
+
+
 def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | None:
     """Return the range that is fine on a sheet: the limits narrowed by the U of the instrument.
 
@@ -126,16 +139,8 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
     reading, which may have come from another instrument than the one planned.
     """
     expected = assessment.planned.expected.get(figure.key)
-    if expected is None:
-        return None
-    result = next((r for r in assessment.results if r.figure.key == figure.key), None)
-    # A sheet stands as planned, though the limits may have moved with a reading.
-    limits = (
-        result.limits
-        if result is not None and result.expected is expected
-        else limits_of(figure, expected.value, assessment.record, assessment.brewery)
-    )
-    if limits is None:
+    limits = planned_limits(assessment, figure)
+    if limits is None or expected is None:
         return None
     _, instrument = instrument_of(assessment, figure)
     u = uncertainty_at(instrument, figure.kind, expected.value)
@@ -224,7 +229,17 @@ def row_of(
         note=note,
         offset=offset,
         true=units.number(true, kind, decimals) if offset and true is not None else "",
+        raw=_raw(assessment, figure, kind, decimals),
     )
+
+
+def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Raw:
+    expected = assessment.planned.expected.get(figure.key)
+    limits = planned_limits(assessment, figure)
+    value = expected.value if expected is not None else None
+    if limits is None:
+        return Raw(kind, decimals, value)
+    return Raw(kind, decimals, value, limits.low, limits.high, limits.critical)
 
 
 MAY_BE_BELOW_ONE = ("final_gravity",)

@@ -50,11 +50,43 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
     }
 
 
+def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
+    """Return one figure as a row of texts, in the units of the house and with its own decimals.
+
+    The limits are rounded as the expected value is, U is rounded up.
+    """
+    from reportgen.report.numbers import MINUS
+    from reportgen.report.plan_text import printed_as, units_of
+
+    figure, limits, actual = result.figure, result.limits, result.actual
+    units = units_of(batch)
+    kind, decimals = printed_as(figure, batch.case)
+
+    def text(value: float | None) -> str | None:
+        if value is None or not math.isfinite(value):
+            return None
+        return units.number(value, kind, decimals).replace(MINUS, "-")
+
+    read = actual is not None and actual.value is not None
+    shown = {
+        "unit": "SG" if kind == "gravity" else units.label(kind),
+        "expected": text(result.expected.value) if result.expected else None,
+        "low": text(limits.low) if limits else None,
+        "high": text(limits.high) if limits else None,
+        "actual": text(actual.value) if actual else None,
+        "U": units.plus_minus(actual.uncertainty, kind, decimals)[1:] if actual and read else None,
+    }
+    return row(batch, result) | shown
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Print the figures of the batches named; 1 when one of them cannot be read in full."""
     archive, paths = loaded(arguments.path)
     rows: list[dict[str, Any]] = []
     code = 0
+    # Programs get base units whatever the house reads in.
+    in_base = arguments.format != "table" or arguments.base_units
+    as_row = row if in_base else row_in_house_units
     batches = wanted(archive, paths)
     for file in unread(archive, paths):
         print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
@@ -70,7 +102,7 @@ def run(arguments: argparse.Namespace) -> int:
                 code = 1
         if assessment is None:
             continue
-        rows += [row(assessment, result) for result in assessment.results]
+        rows += [as_row(assessment, result) for result in assessment.results]
         for stage, reason in assessment.problems:
             said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)

@@ -14,7 +14,8 @@ from reportgen.record.load import Archive
 from reportgen.record.model.batch import ID
 from reportgen.record.model.stock import Stock
 from reportgen.record.suggest import did_you_mean
-from reportgen.verbs.new_record import LATER, LIKE, PLAN
+from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
+from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
 from reportgen.verbs.where import Misuse, root_of
 
 
@@ -54,20 +55,46 @@ def text_of(archive: Archive, batch: str, name: str | None, like: str | None, pa
         if not entries:
             raise Misuse(f"there are no {table} yet: write at least one first")
     kit = next(iter(brewery.kits))
-    volume = round(0.7 * brewery.kits[kit].kettle.volume.value)
-    grist = 0.18 * volume
+    names = {
+        "schema": schema, "batch": batch, "name": quoted(name or "New beer"), "kit": kit,
+        "liquor": next(iter(brewery.liquors)), "yeast": next(iter(stock.yeasts)),
+        "person": next(iter(brewery.people), "AB"), "salt": next(iter(stock.salts), "gypsum"),
+        "acid": next(iter(stock.acids), "lactic"),
+        "fining": next(iter(stock.finings), "carrageenan"),
+    }  # fmt: skip
+    units = HouseUnits(str(brewery.units or "metric"))
+
+    def written(start: Start) -> str:
+        return (PLAN + LATER).format(**names, **_amounts(start, units, stock, names))
+
+    return suited(archive, path, brewery.kits[kit], written)
+
+
+def _amounts(
+    start: Start, units: HouseUnits, stock: Stock, names: Mapping[str, str]
+) -> dict[str, str]:
+    """Return the amounts of a new plan, and those its comments show, in the units of the house."""
     malt, hop = next(iter(stock.malts)), next(iter(stock.hops))
-    return (PLAN + LATER).format(
-        schema=schema, batch=batch, name=quoted(name or "New beer"), kit=kit, volume=volume,
-        malt=malt, malt_lot=_lot(stock.malts[malt].lots), grist=grist,
-        liquor=next(iter(brewery.liquors)), mash=2.8 * grist,
-        hop=hop, hop_lot=_lot(stock.hops[hop].lots),
-        hops=BITTERNESS * volume / (1000 * stock.hops[hop].alpha.value * UTILISATION),
-        yeast=next(iter(stock.yeasts)), person=next(iter(brewery.people), "AB"),
-        salt=next(iter(stock.salts), "gypsum"), acid=next(iter(stock.acids), "lactic"),
-        fining=next(iter(stock.finings), "carrageenan"), kettle=1.17 * volume, packed=0.95 * volume,
-        allergens=_allergens(stock, malt),
-    )  # fmt: skip
+    ferment = fermentation_temperature(stock.yeasts[names["yeast"]])
+    grams = BITTERNESS * start.volume / (1000 * stock.hops[hop].alpha.value * UTILISATION)
+    treatment = TREATED + start.treatment + "\n" if start.treatment else TREATMENT.format(**names)
+    others = [how for how in ("continuous", "batches", "none", "bag") if how != start.sparge]
+    degrees = units.temperature
+    return {
+        "malt": malt, "malt_lot": _lot(stock.malts[malt].lots),
+        "hop": hop, "hop_lot": _lot(stock.hops[hop].lots),
+        "allergens": _allergens(stock, malt), "treatment": treatment,
+        "volume": units.volume(start.volume), "grist": units.malt(start.grist),
+        "some_malt": units.malt(0.5), "mash": units.volume(start.mash),
+        "hops": units.hops(grams), "some_hops": units.hops(20),
+        "kettle": units.volume(1.17 * start.volume), "packed": units.volume(0.95 * start.volume),
+        "sparge": start.sparge, "other_sparges": ", ".join(others),
+        "room": degrees(18), "rest": degrees(66), "sparging": degrees(76),
+        "ferment": degrees(ferment), "cool": degrees(ferment - 1), "sample": degrees(20),
+        "hot": degrees(65), "cold": degrees(3), "cellar": degrees(6), "gauge": units.pressure(0.9),
+        "read_strike": degrees(72.1, 1), "read_mash": degrees(65.8, 1),
+        "read_sparge": degrees(75.8, 1), "read_pitch": degrees(ferment - 0.5, 1),
+    }  # fmt: skip
 
 
 BITTERNESS = 25.0

@@ -27,38 +27,33 @@ plan:
   # revision: 1
   # written_by: {person}
   kit: {kit}
-  fermenter_volume: {volume:.0f} L                # wort into the fermenter, at 20 C
+  fermenter_volume: {volume}                # wort into the fermenter, at {sample}
   # aims: {{original_gravity: 1.048, bitterness: 25 mg/L}}
   grist:
-    - {{malt: {malt}, amount: {grist:.1f} kg}}
-    # - {{malt: {malt}, amount: 0.5 kg{malt_lot}}}
+    - {{malt: {malt}, amount: {grist}}}
+    # - {{malt: {malt}, amount: {some_malt}{malt_lot}}}
   liquor:
     blend:
       - {{liquor: {liquor}, share: 100 %}}
-    mash_liquor: {mash:.0f} L           # the sparge is computed to fill the kettle
-    # `reportgen treat` proposes salts and acid.
-    # salts:
-    #   - {{salt: {salt}, amount: 5 g, to: mash}}
-    # acids:
-    #   - {{acid: {acid}, amount: 5 mL, to: mash}}
-  mash:
-    malt_temperature: 18 C
+    mash_liquor: {mash}           # the sparge is computed to fill the kettle
+{treatment}  mash:
+    malt_temperature: {room}
     rests:
-      - {{temperature: 66 C, time: 60 min}}
+      - {{temperature: {rest}, time: 60 min}}
   run_off:
-    sparge: continuous          # or: batches, none, bag
-    sparge_temperature: 76 C
+    sparge: {sparge}          # or: {other_sparges}
+    sparge_temperature: {sparging}
     cut_off_gravity: 1.008         # where the runnings get too thin
   boil:
     time: 60 min
     hops:
-      - {{hop: {hop}, amount: {hops:.0f} g, time: 60 min}}
-      # - {{hop: {hop}, amount: 20 g, time: 10 min{hop_lot}}}
+      - {{hop: {hop}, amount: {hops}, time: 60 min}}
+      # - {{hop: {hop}, amount: {some_hops}, time: 10 min{hop_lot}}}
     # finings:
     #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
-  cool: {{pitch_temperature: 18 C}}
+  cool: {{pitch_temperature: {cool}}}
   pitch: {{yeast: {yeast}}}
-  fermentation: {{temperature: 19 C}}
+  fermentation: {{temperature: {ferment}}}
   packaging:
     into: keg                   # or: bottle, cask
     carbonation: 2.2 vol
@@ -76,25 +71,25 @@ LATER = """\
 #   date: 2026-03-14
 #   brewers: [{person}]
 #   weighed:
-#     - {{item: {malt}, amount: NOT RECORDED, at: 08:30, by: {person}}}      # {grist:.1f} kg
+#     - {{item: {malt}, amount: NOT RECORDED, at: 08:30, by: {person}}}      # {grist}
 #   mash:
 #     started: 09:10
-#     strike_temperature: NOT RECORDED        # 72.1 C
-#     mash_temperature: NOT RECORDED          # {{read: 65.8 C, at: 09:20, by: {person}}}
-#     mash_ph: NOT RECORDED                   # {{read: 5.42, sample: 20 C}}
+#     strike_temperature: NOT RECORDED        # {read_strike}
+#     mash_temperature: NOT RECORDED          # {{read: {read_mash}, at: 09:20, by: {person}}}
+#     mash_ph: NOT RECORDED                   # {{read: 5.42, sample: {sample}}}
 #   run_off:
 #     started: 10:20
-#     sparge_temperature: NOT RECORDED        # 75.8 C
+#     sparge_temperature: NOT RECORDED        # {read_sparge}
 #     last_runnings_gravity: NOT RECORDED     # 1.009
-#     kettle_volume: NOT RECORDED             # {{read: {kettle:.0f} L, sample: 65 C}}, read hot
-#     kettle_gravity: NOT RECORDED            # {{read: 1.040, sample: 25 C}}
+#     kettle_volume: NOT RECORDED             # {{read: {kettle}, sample: {hot}}}, read hot
+#     kettle_gravity: NOT RECORDED            # {{read: 1.040, sample: {sample}}}
 #   boil:
 #     started: 11:50
 #     ended: 12:50
 #   pitch:
-#     fermenter_volume: NOT RECORDED          # {volume:.0f} L
+#     fermenter_volume: NOT RECORDED          # {volume}
 #     original_gravity: NOT RECORDED          # 1.048
-#     pitch_temperature: NOT RECORDED         # 18.5 C
+#     pitch_temperature: NOT RECORDED         # {read_pitch}
 #     yeast_amount: NOT RECORDED              # 22 g, 0.8 L
 #   remarks: Anything else.
 
@@ -102,17 +97,17 @@ LATER = """\
 #   log:
 #     - {{at: 2026-03-15 18:00, gravity: NOT RECORDED, temperature: NOT RECORDED, by: {person}}}
 #     - {{at: 2026-03-17 18:00, gravity: NOT RECORDED, note: Gas all but over.}}
-#   final_gravity: NOT RECORDED               # {{read: 1.011, sample: 18 C}}
+#   final_gravity: NOT RECORDED               # {{read: 1.011, sample: {sample}}}
 #   finished: 2026-03-21
-#   harvest: {{at: 2026-03-22 10:00}}         # amount: 1 L, stored_at: 3 C
+#   harvest: {{at: 2026-03-22 10:00}}         # amount: 1 L, stored_at: {cold}
 
 # packaging:
 #   date: 2026-03-22
-#   packaged_volume: NOT RECORDED                      # {packed:.0f} L
+#   packaged_volume: NOT RECORDED                      # {packed}
 #   containers: 2
 #   container_size: 19 L
-#   beer_temperature: NOT RECORDED            # 6 C
-#   pressure: NOT RECORDED      # 0.9 bar; in bottles and casks priming_sugar: 180 g
+#   beer_temperature: NOT RECORDED            # {cellar}
+#   pressure: NOT RECORDED      # {gauge}; in bottles and casks priming_sugar: 180 g
 #   best_before: 2026-09-30
 #   label: What the label says{allergens}.
 
@@ -143,4 +138,16 @@ LATER = """\
 #   decided_by: {person}
 #   decided_on: 2026-04-11
 #   learned: For the next plan.
+"""
+
+TREATMENT = """\
+    # `reportgen treat` proposes salts and acid.
+    # salts:
+    #   - {{salt: {salt}, amount: 5 g, to: mash}}
+    # acids:
+    #   - {{acid: {acid}, amount: 5 mL, to: mash}}
+"""
+
+TREATED = """\
+    # As `reportgen treat` proposes for this grist and liquor; ask it again after a change.
 """

@@ -142,6 +142,31 @@ def test_figures_as_csv_json_and_table_agree(archive: Path) -> None:
     )
 
 
+def test_figures_at_a_terminal_are_in_the_units_of_the_house(archive: Path) -> None:
+    house = archive / "brewery.yaml"
+    text = house.read_text(encoding="utf-8")
+    house.write_text(text.replace("units: metric", "units: US"), encoding="utf-8")
+
+    def table(*flags: str) -> dict[str, list[str]]:
+        done = reportgen("figures", "2026/2026-01.yaml", *flags, cwd=archive)
+        return {line.split()[1]: line.split() for line in done.stdout.splitlines()}
+
+    ours, base = table(), table("--base-units")
+    # A US gallon is 3.785411784 L (NIST Handbook 44, appendix C).
+    celsius = float(base["mash_temperature"][4])
+    assert ours["mash_temperature"][3:5] == ["°F", f"{celsius * 1.8 + 32:.1f}"]
+    assert base["mash_temperature"][3] == "degC"
+    litres = float(base["mash_liquor"][4])
+    assert ours["mash_liquor"][3:6] == ["US", "gal", f"{litres / 3.785411784:.2f}"]
+    assert re.fullmatch(r"1\.\d{4}", ours["original_gravity"][6])
+    assert ours["alcohol"][3] == "%" and base["alcohol"][3] != "%"
+    assert reportgen(
+        "figures", "2026/2026-01.yaml", "--format", "csv", cwd=archive
+    ).stdout == reportgen(
+        "figures", "2026/2026-01.yaml", "--format", "csv", "--base-units", cwd=archive
+    ).stdout  # fmt: skip
+
+
 def test_new_from_nothing_and_like_another_can_be_checked_at_once(archive: Path) -> None:
     done = reportgen("new", "2026-02", "--name", "Second: a Try", cwd=archive)
     assert (done.returncode, done.stdout.strip()) == (0, "2026/2026-02.yaml")

@@ -57,7 +57,8 @@ def ask(
     copies = []
     frames = []
     for name, path in pages.items():
-        text = path.read_text(encoding="utf-8")
+        # What is asked is a script of ours, which the policy of a page would not let run.
+        text = re.sub(r"<meta http-equiv=[^>]*>", "", path.read_text(encoding="utf-8"))
         needed = f'<script src="{library.as_uri()}"></script>' if library is not None else ""
         asking = (
             f"{needed}<script>addEventListener('load', function () {{"

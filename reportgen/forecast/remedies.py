@@ -1,0 +1,121 @@
+"""What-to-do tables as data: which row goes for a reading, and what its remedy puts in.
+
+The tables are made in :mod:`reportgen.forecast.actions`; this reads them. Paper leaves the choice
+of the row to the brewer's eye, which takes the nearest; so does this.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reportgen.forecast.actions import ActionTable, TableNumber
+from reportgen.forecast.book import Forecast
+from reportgen.forecast.mash import ROOM
+from reportgen.record.model.batch import Record
+from reportgen.record.model.stock import Stock
+from reportgen.science.heat import boiling_point
+from reportgen.science.number import nominal
+
+Span = tuple[float, float]
+"""Readings for which a row goes, in the base unit: above the first, up to the second."""
+
+NOWHERE: Span = (math.inf, -math.inf)
+"""The span of a row that is chosen by something else than the reading."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """What a row puts in: a liquor or an acid by its name in the files, how much, where.
+
+    ``temperature`` is that of a liquor, degC; None for room temperature or an acid.
+    """
+
+    what: str
+    amount: TableNumber
+    to: str
+    temperature: float | None = None
+
+
+def spans(table: ActionTable, planned: Forecast) -> tuple[Span, ...]:
+    """Return for each row of a table the readings for which it goes, true and at 20 degC.
+
+    A reading more than half a step beyond the last row is not in the table.
+    """
+    numbers = [row[0].value if isinstance(row[0], TableNumber) else None for row in table.rows]
+    if table.figure == "pitch_temperature":
+        return _up_to([n for n in numbers if n is not None], nominal(planned[table.figure]))
+    if table.figure not in planned:
+        return tuple(NOWHERE for _ in numbers)
+    aim = nominal(planned[table.figure])
+    if table.figure == "cast_out_volume":
+        # The table is read hot; a corrected reading is not.
+        grown = nominal(planned["cast_out_volume_hot"]) / aim
+        numbers = [n / grown if n is not None else None for n in numbers]
+    values = sorted(n for n in numbers if n is not None)
+    found = [_nearest(values, n, aim) if n is not None else NOWHERE for n in numbers]
+    if table.figure == "mash_ph":
+        # Its last row is for a mash below.
+        found[-1] = (-math.inf, round(aim, 2) - 0.15)
+    return tuple(found)
+
+
+def _up_to(numbers: Sequence[float], wanted: float) -> tuple[Span, ...]:
+    edges = [wanted, *numbers]
+    return (*zip(edges, numbers, strict=False), (TOO_HOT_TO_PITCH, math.inf))
+
+
+TOO_HOT_TO_PITCH = 40.0
+"""Above this no yeast is pitched, degC; as the table says."""
+
+
+def _nearest(values: Sequence[float], value: float, aim: float) -> Span:
+    """Return the readings nearer to a value than to others, on its side of the aim."""
+    at = values.index(value)
+    step = min((b - a for a, b in zip(values, values[1:], strict=False)), default=0.0)
+    low = (values[at - 1] + value) / 2 if at else value - step / 2
+    high = (value + values[at + 1]) / 2 if at + 1 < len(values) else value + step / 2
+    if value < aim:
+        beside_aim = at + 1 == len(values) or values[at + 1] > aim
+        return low, aim if beside_aim else high
+    return (aim if at == 0 or values[at - 1] < aim else low), high
+
+
+def remedy(
+    table: ActionTable, number: int, altitude: float, record: Record, stock: Stock
+) -> Remedy | None:
+    """Return what a row of a table puts in; None for a row that adds nothing.
+
+    ``altitude`` in m. A liquor is the largest of the blend, an acid the first of the plan; None
+    too for an acid that the stock does not have.
+    """
+    row = table.rows[number]
+    amount = row[1] if len(row) > 1 else ""
+    if not isinstance(amount, TableNumber) or amount.kind not in ("volume", "small_volume"):
+        return None
+    if table.figure == "mash_ph":
+        acid = _acid(record, stock)
+        return Remedy(acid, amount, "mash") if acid else None
+    to = {
+        "mash_temperature": "mash", "kettle_volume": "kettle", "kettle_gravity": "kettle",
+        "cast_out_volume": "kettle",
+    }.get(table.figure)  # fmt: skip
+    if to is None or not record.plan.liquor.blend:
+        return None
+    liquor = str(max(record.plan.liquor.blend, key=lambda part: part.share.value).liquor)
+    temperature = None
+    if table.figure == "mash_temperature":
+        hot = row[2] == "boiling liquor"
+        temperature = float(boiling_point(altitude)) - 1.0 if hot else ROOM
+    return Remedy(liquor, amount, to, temperature)
+
+
+def _acid(record: Record, stock: Stock) -> str:
+    if record.plan.liquor.acids:
+        return str(record.plan.liquor.acids[0].acid)
+    # The table is for lactic acid of this strength where the plan has none.
+    for name, acid in stock.acids.items():
+        if str(acid.is_) == "lactic" and abs(acid.strength.value - 0.80) < 0.005:
+            return name
+    return ""

@@ -1,0 +1,174 @@
+"""The amounts of a new plan: such that the first kit holds them and no check has anything to say.
+
+A start is written, looked over by the checks as the brewer will, and changed by what they found,
+a few times over. Nothing here knows the beer: the forecast and the checks do.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import textwrap
+from collections.abc import Callable
+from pathlib import Path
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.record.load import Archive, load_archive
+from reportgen.record.model.brewery import Kit
+from reportgen.record.model.stock import Yeast
+from reportgen.record.units import convert
+
+TRIES = 16
+"""Changes after which the best start so far is taken."""
+
+GRIST = 0.18
+"""Malt of a beer of about 1.045, kg for each L into the fermenter (common practice, no source)."""
+
+CALCIUM, MASH_PH = 80.0, 5.4
+"""What the liquor is treated for where it needs it, mg/L and pH; as the manual's example."""
+
+LESS = ("kettle-overfull", "fermenter-overfull", "tun-overfull", "mash-too-thick")
+THINNER = ("over-sparged", "mash-too-thick", "first-wort-too-strong")
+TREATED = ("calcium-in-mash", "mash-ph-off", "sparge-alkaline", "alkalinity-missing")
+
+
+@dataclasses.dataclass(frozen=True)
+class Start:
+    """What a new plan starts from: volumes in L, grist in kg for each L, liquor in L for each kg.
+
+    ``treatment`` is YAML for the liquor; empty for none.
+    """
+
+    volume: float
+    malt: float = GRIST
+    liquor: float = 2.8
+    sparge: str = "continuous"
+    treatment: str = ""
+
+    @property
+    def grist(self) -> float:
+        """Malt, kg."""
+        return self.malt * self.volume
+
+    @property
+    def mash(self) -> float:
+        """Liquor for the mash, L."""
+        return self.liquor * self.grist
+
+
+def first_start(kit: Kit) -> Start:
+    """Return the start for a kit: as much as kettle and fermenter seem to hold."""
+    tun, kettle = kit.mash_tun, kit.kettle
+    one_vessel = abs(tun.volume.value - kettle.volume.value) < 0.01 * kettle.volume.value
+    # Without a false bottom in a tun of its own there is nothing to sparge through.
+    bag = one_vessel and not tun.dead_space.value
+    volume = min(0.68 * kettle.volume.value, 0.82 * kit.fermenter.volume.value)
+    return Start(volume, sparge="bag" if bag else "continuous", liquor=4.0 if bag else 2.8)
+
+
+def suited(archive: Archive, path: Path, kit: Kit, text_of: Callable[[Start], str]) -> str:
+    """Return the text of a new record whose own check finds nothing, or as little as can be."""
+    name = path.relative_to(archive.root).as_posix()
+    start, best, least = first_start(kit), "", 0
+    for _ in range(TRIES):
+        text = text_of(start)
+        found, batch = _looked_over(archive.root, name, text)
+        if not best or len(found) < least:
+            best, least = text, len(found)
+        if not found or batch is None:
+            break
+        changed = _changed(start, set(found), batch)
+        if changed == start:
+            break
+        start = changed
+    return best
+
+
+def _looked_over(root: Path, name: str, text: str) -> tuple[list[str], Assessment | None]:
+    """Return the rules by which something is found in a record, and its assessment."""
+    from reportgen.checks.base import names, run_checks
+
+    archive = load_archive(root, names(), {name: text.encode()}, only=[name])
+    found = [f.rule for f in archive.findings if f.position.file == name]
+    own = (b for b in archive.batches.values() if b.file == name)
+    batch = next((assess(archive, b) for b in own), None)
+    return found + ([f.rule for f in run_checks(batch)] if batch is not None else []), batch
+
+
+def _changed(start: Start, found: set[str], batch: Assessment) -> Start:
+    if found & set(LESS):
+        start = dataclasses.replace(start, volume=0.93 * start.volume)
+    if found & set(THINNER):
+        start = dataclasses.replace(start, liquor=min(1.1 * start.liquor, 5.0))
+    if "over-sparged" in found:
+        start = dataclasses.replace(start, malt=1.04 * start.malt)
+    if found & set(TREATED) and not found & {*LESS, *THINNER}:
+        start = dataclasses.replace(start, treatment=_treatment(batch, "both"))
+    elif "dose-below-scale" in found:
+        # What is shared out over two liquors is too little of each for this scale.
+        start = dataclasses.replace(start, treatment=_treatment(batch, "mash"))
+    return start
+
+
+def _treatment(batch: Assessment, where: str) -> str:
+    """Return what ``treat`` proposes, as YAML; empty where it has nothing to propose."""
+    from reportgen.verbs.treat import advise, as_text
+    from reportgen.verbs.where import Misuse
+
+    ph = MASH_PH if batch.stock.acids else None
+    try:
+        said = as_text(batch, advise(batch, {"calcium": CALCIUM}, ph, where))
+    except Misuse:
+        return ""
+    lines = [line for line in said.splitlines() if line[0] != "#" and not line.endswith("[]")]
+    return textwrap.indent("\n".join(lines), "    ")
+
+
+def fermentation_temperature(yeast: Yeast) -> float:
+    """Return a temperature for a yeast, degC: low in its range; 19 where that is not known."""
+    low, high = yeast.lowest_temperature, yeast.highest_temperature
+    if low is None or high is None:
+        return 19.0
+    return min(low.value + 3.0, (low.value + high.value) / 2)
+
+
+_VOLUMES = {"US": "US gal", "imperial": "imp gal"}
+
+
+@dataclasses.dataclass(frozen=True)
+class HouseUnits:
+    """Amounts as a brewer of a house writes them: ``metric``, ``US`` or ``imperial``.
+
+    Values in the base unit. Rounded to what is measured out: litres, quarters of a gallon or pound.
+    """
+
+    system: str
+
+    def volume(self, litres: float) -> str:
+        """Return a volume of liquor or wort."""
+        unit = _VOLUMES.get(self.system)
+        if unit is None:
+            return f"{litres:.0f} L" if litres >= 10 else f"{litres:.1f} L"
+        return f"{round(convert(litres, 'volume', unit) * 4) / 4:g} {unit}"
+
+    def malt(self, kilograms: float) -> str:
+        """Return a mass of malt."""
+        if self.system == "metric":
+            return f"{kilograms:.1f} kg"
+        return f"{round(convert(kilograms, 'mass', 'lb') * 4) / 4:g} lb"
+
+    def hops(self, grams: float) -> str:
+        """Return a mass of hops."""
+        if self.system == "metric":
+            return f"{grams:.0f} g"
+        return f"{round(convert(grams / 1000, 'mass', 'oz') * 10) / 10:g} oz"
+
+    def temperature(self, celsius: float, decimals: int = 0) -> str:
+        """Return a temperature."""
+        unit = "F" if self.system == "US" else "C"
+        return f"{convert(celsius, 'temperature', unit):.{decimals}f} {unit}"
+
+    def pressure(self, bar: float) -> str:
+        """Return a gauge pressure."""
+        if self.system == "metric":
+            return f"{bar:.1f} bar"
+        return f"{convert(bar, 'pressure', 'psi'):.0f} psi"

@@ -1,0 +1,87 @@
+"""Which row of a what-to-do table goes for a reading, and what its remedy puts in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.forecast.actions import ActionTable, TableNumber, tables
+from reportgen.forecast.remedies import remedy, spans
+from reportgen.record.load import load_archive
+from reportgen.science.number import nominal
+
+DEMO = Path(__file__).parents[2] / "batches"
+
+
+@pytest.fixture(scope="module")
+def batch() -> Assessment:
+    archive = load_archive(DEMO)
+    found = assess(archive, archive.batches["2026-10"])
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def by_figure(batch: Assessment) -> dict[str, ActionTable]:
+    found = tables(batch.case, batch.planned)
+    return {t.figure: t for t in found if t.columns[0] != "Sample at"}
+
+
+def row_for(table: ActionTable, batch: Assessment, reading: float) -> int | None:
+    """Return the number of the row that goes for a reading; None for none."""
+    goes = [n for n, (a, b) in enumerate(spans(table, batch.planned)) if a < reading <= b]
+    assert len(goes) <= 1
+    return goes[0] if goes else None
+
+
+def test_a_reading_has_the_nearest_row_on_its_side(
+    batch: Assessment, by_figure: dict[str, ActionTable]
+) -> None:
+    """By hand: rows at 64, 65, 66, 67 and 69 to 72 degC around 68."""
+    table = by_figure["mash_temperature"]
+    rows = {63.4: None, 63.6: 0, 66.4: 2, 66.6: 3, 67.9: 3, 68.1: 4, 69.6: 5, 72.4: 7, 72.6: None}
+    assert {at: row_for(table, batch, at) for at in rows} == rows
+
+
+def test_a_table_read_hot_goes_by_the_corrected_volume(
+    batch: Assessment, by_figure: dict[str, ActionTable]
+) -> None:
+    table = by_figure["cast_out_volume"]
+    first = table.rows[0][0]
+    assert isinstance(first, TableNumber)
+    low, high = spans(table, batch.planned)[0]
+    # Water at 97 degC takes up four parts in a hundred more than at 20 degC.
+    assert low < first.value / 1.04 < high < nominal(batch.planned["cast_out_volume"])
+
+
+def test_up_to_a_temperature_and_from_there_on_never(
+    batch: Assessment, by_figure: dict[str, ActionTable]
+) -> None:
+    """By hand: planned at 18 degC, with rows up to 20, 23 and 28, and one above 40."""
+    table = by_figure["pitch_temperature"]
+    rows = {17.0: None, 19.0: 0, 20.0: 0, 20.1: 1, 28.0: 2, 35.0: None, 41.0: 3}
+    assert {at: row_for(table, batch, at) for at in rows} == rows
+
+
+def test_every_volume_of_a_table_can_be_written_down(
+    batch: Assessment, by_figure: dict[str, ActionTable]
+) -> None:
+    record, stock = batch.record, batch.stock
+    brewing = ("mash_temperature", "mash_ph", "kettle_volume", "kettle_gravity", "cast_out_volume")
+    for figure in brewing:
+        table = by_figure[figure]
+        for number, row in enumerate(table.rows):
+            dose = row[1]
+            made = remedy(table, number, batch.case.altitude, record, stock)
+            if isinstance(dose, TableNumber) and dose.kind in ("volume", "small_volume"):
+                assert made is not None and made.amount is dose, (figure, number)
+                assert made.what in stock.acids or made.what in batch.brewery.liquors
+            else:
+                # Boiling longer adds nothing.
+                assert made is None, (figure, number)
+    hot = remedy(by_figure["mash_temperature"], 0, 0.0, record, stock)
+    cold = remedy(by_figure["mash_temperature"], 7, 0.0, record, stock)
+    assert hot is not None and hot.temperature == pytest.approx(99.0, abs=0.1)
+    assert cold is not None and cold.temperature == 20.0

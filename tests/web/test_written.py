@@ -1,0 +1,609 @@
+"""The brew-day page, written on in a browser: verdicts, corrections and YAML are the tool's."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import random
+import re
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import ask, run
+from test_documents import TARGETS, axe, violations
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.readings import actual_of_reading
+from reportgen.assessment.verdicts import verdict
+from reportgen.cli import main
+from reportgen.forecast.figures import READ
+from reportgen.record.load import load_archive
+from reportgen.record.units import parse_quantity
+from reportgen.record.values import Reading, State, Text
+from reportgen.report.documents import HTML, SHEETS
+from reportgen.report.numbers import Units
+
+DEMO = Path(__file__).parents[2] / "batches"
+BATCH = "2026-10"
+
+TYPING = """
+function named(label) {
+  var found = [...document.querySelectorAll('[aria-label]')].find(function (one) {
+    return one.getAttribute('aria-label') === label; });
+  if (!found) throw new Error('nothing is called ' + label);
+  return found;
+}
+function type(label, text) {
+  var one = named(label);
+  one.value = text;
+  one.dispatchEvent(new Event('input', {bubbles: true}));
+  one.dispatchEvent(new Event('change', {bubbles: true}));
+  return one;
+}
+function press(words, within) {
+  var found = [...(within || document).querySelectorAll('button')].find(function (one) {
+    return one.textContent === words; });
+  if (!found) throw new Error('no button ' + words);
+  found.click();
+}
+function row(key) { return document.querySelector('[data-write="' + key + '"]'); }
+function yaml() { return named('YAML for the record').value; }
+"""
+
+
+def drive(
+    page: Path, script: str, folder: Path, given: object = None, plain: bool = False
+) -> Any:
+    """Open a page, run a script in it beside its own, and return what the script returns.
+
+    The page keeps its policy, to which the script is added by its hash; ``plain``: it needs none.
+    """
+    body = (
+        f"{TYPING}\nvar given = {json.dumps(given)};\nvar broken = [];"
+        "addEventListener('securitypolicyviolation', function (event) {"
+        "broken.push(event.violatedDirective); });"
+        "addEventListener('error', function (event) { answer({error: event.message}); });"
+        "function answer(found) { var pre = document.createElement('pre'); pre.id = 'answer';"
+        "pre.textContent = JSON.stringify({found: found, broken: broken});"
+        "document.body.append(pre); }"
+        "addEventListener('load', function () {"
+        f"Promise.resolve((function () {{{script}}})()).then(answer, function (error) {{"
+        "answer({error: String(error)}); }); });"
+    ).replace("</", "<\\/")
+    digest = base64.b64encode(hashlib.sha256(body.encode()).digest()).decode()
+    text = page.read_text(encoding="utf-8")
+    if not plain:
+        text = text.replace("script-src ", f"script-src 'sha256-{digest}' ", 1)
+    copy = folder / page.name
+    copy.write_text(text.replace("</body>", f"<script>{body}</script></body>"), encoding="utf-8")
+    printed = run(copy, "--dump-dom", "--virtual-time-budget=20000")
+    match = re.search(r'<pre id="answer">(.*?)</pre>', printed, re.DOTALL)
+    assert match, "the page did not answer"
+    answer = json.loads(html.unescape(match[1]))
+    assert plain or answer["broken"] == []
+    found = answer["found"]
+    assert not (isinstance(found, dict) and "error" in found), found
+    return found
+
+
+@dataclass(frozen=True)
+class House:
+    """A batch that is still to be brewed, and its pages."""
+
+    root: Path
+    batch: Assessment
+    pages: dict[str, Path]
+
+
+OFF = (
+    ("reads_high_by: 0 K", "reads_high_by: 1.3 K"),
+    ("reference_temperature: 20 C", "reference_temperature: 60 F"),
+    (
+        "      - on: 2026-08-29\n        note: Deionised",
+        "      - on: 2026-08-29\n        reads_high_by: -0.001\n        note: Deionised",
+    ),
+)
+"""A thermometer that shows 1.3 K too much, hydrometers for 60 degF, one that shows too little."""
+
+
+def house(
+    folder: Path, units: str = "metric", changes: tuple[tuple[str, str], ...] = ()
+) -> House:
+    """Copy the demo, in some system of units, and write the pages of a batch."""
+    batch = BATCH
+    root = folder / "house"
+    shutil.copytree(DEMO, root, ignore=shutil.ignore_patterns("build"))
+    brewery = root / "brewery.yaml"
+    text = brewery.read_text(encoding="utf-8").replace("units: metric", f"units: {units}")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    brewery.write_text(text, encoding="utf-8")
+    archive = load_archive(root)
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    pages = {}
+    for sheet in SHEETS[:2]:
+        pages[sheet.name] = folder / f"{sheet.name}.html"
+        pages[sheet.name].write_bytes(sheet.make(found, "A4", 1, HTML))
+    return House(root, found, pages)
+
+
+@pytest.fixture(scope="module")
+def metric(tmp_path_factory: pytest.TempPathFactory) -> House:
+    return house(tmp_path_factory.mktemp("metric"))
+
+
+@pytest.fixture(scope="module")
+def us(tmp_path_factory: pytest.TempPathFactory) -> House:
+    """With instruments that show something else than what is."""
+    return house(tmp_path_factory.mktemp("us"), "US", OFF)
+
+
+def data_of(page: Path) -> dict[str, Any]:
+    """Return the data that a page was given."""
+    text = page.read_text(encoding="utf-8")
+    match = re.search(r'<script type="application/json" id="written">(.*?)</script>', text)
+    assert match
+    data: dict[str, Any] = json.loads(match[1])
+    return data
+
+
+def random_readings(fields: list[dict[str, Any]], unit: str, count: int) -> list[dict[str, str]]:
+    """Return readings near and far from the limits, some with a sample, of every instrument."""
+    chance = random.Random(20)
+    found = []
+    for _ in range(count):
+        field = chance.choice(fields)
+        how = chance.choice(field["with"])
+        known = [edge for edge in how["edges"][-1] if edge is not None]
+        low, high = min(known), max(known)
+        spread = max(high - low, abs(high) * 0.002)
+        decimals = {"gravity": (3, 4), "ph": (2,)}.get(field["kind"], (0, 1, 2))
+        places = chance.choice(decimals)
+        value = f"{chance.uniform(low - spread / 2, high + spread / 2):.{places}f}"
+        hot = (15, 105) if field["kind"] == "volume" else (5, 75)
+        celsius = chance.uniform(*hot)
+        at = celsius if unit == " C" else celsius * 1.8 + 32
+        sample = f"{at:.{chance.choice((0, 1))}f}" if field["sample"] and places else ""
+        found.append({"id": field["id"], "read": value, "sample": sample, "with": how["name"]})
+    return found
+
+
+READINGS = """
+    var data = JSON.parse(document.getElementById('written').textContent), by = {};
+    type('Brew day', '2026-01-03');
+    data.fields.forEach(function (field) { by[field.id] = field; });
+    return given.map(function (one) {
+      var field = by[one.id], title = field.title;
+      if (field.sample) type(title + ': sample at, ' + data.sample.label, one.sample);
+      type(title + ', ' + field.label, one.read);
+      if (field.with.length > 1) {
+        type(title + ': instrument', one.with === field.with[0].name ? '' : one.with);
+      }
+      var out = row(field.at).querySelector('output'), key = field.id.split('.').pop() + ':';
+      var line = yaml().split('\\n').find(function (line) {
+        return line.trim().indexOf(key) === 0; });
+      return [out.textContent, out.dataset.value, line.trim()];
+    });
+"""
+
+
+def as_typed(field: dict[str, Any], one: dict[str, str], unit: str) -> str:
+    """Return the line that a careful typist writes for a reading."""
+    read = one["read"] + field["unit"]
+    more = f", sample: {one['sample']}{unit}" if one["sample"] else ""
+    if one["with"] != field["with"][0]["name"]:
+        more += f", instrument: {one['with']}"
+    key = field["id"].split(".")[-1]
+    return f"{key}: {{read: {read}{more}}}" if more else f"{key}: {read}"
+
+
+@pytest.fixture(scope="module")
+def unknown(tmp_path_factory: pytest.TempPathFactory) -> House:
+    """Without a volume gauge: what is read is as good as its last decimal."""
+    change = (("reads: volume_gauge", "reads: scale"),)
+    return house(tmp_path_factory.mktemp("unknown"), changes=change)
+
+
+@pytest.mark.parametrize(("system", "count"), [("metric", 900), ("us", 900), ("unknown", 200)])
+def test_random_readings_are_judged_as_the_tool_judges_them(
+    system: str, count: int, request: pytest.FixtureRequest, tmp_path: Path
+) -> None:
+    found: House = request.getfixturevalue(system)
+    data = data_of(found.pages["brew-day"])
+    keys = {".".join(f.path): f for f in READ}
+    fields = [
+        {**f, "kind": keys[f["id"]].kind}
+        for f in data["fields"] if f["form"] == "reading" and "edges" in f["with"][0]
+    ]  # fmt: skip
+    assert len(fields) >= 15
+    unit = data["sample"]["unit"]
+    given = random_readings(fields, unit, count)
+    answers = drive(found.pages["brew-day"], READINGS, tmp_path, given)
+    by_id = {f["id"]: f for f in fields}
+    seen = set()
+    for one, (words, value, line) in zip(given, answers, strict=True):
+        field, figure = by_id[one["id"]], keys[one["id"]]
+        reading = Reading(
+            State.READ,
+            parse_quantity(one["read"] + field["unit"], figure.kind),
+            instrument=Text(one["with"]) if one["with"] else None,
+            sample_temperature=(
+                parse_quantity(one["sample"] + unit, "temperature") if one["sample"] else None
+            ),
+        )
+        batch = found.batch
+        actual = actual_of_reading(batch.record, figure, reading, batch.brewery, None)
+        limits = batch.result(figure.key).limits
+        assert limits is not None and actual.value is not None
+        judged = verdict(actual.value, actual.uncertainty, limits).value
+        assert words.split(". ")[0] == judged, (one, words, judged, actual.value, limits)
+        fine = {"gravity": 5e-6, "volume": 2e-4, "temperature": 1e-9, "ph": 1e-6}
+        true = Units("US" if system == "us" else "metric").converted(actual.value, figure.kind)
+        assert abs(float(value) - true) <= fine.get(figure.kind, 1e-6), (one, value, true)
+        assert ("Not corrected" in words) == ("not corrected" in actual.note), (one, words)
+        assert line == as_typed(field, one, unit)
+        seen.add(judged)
+    assert seen == {"ON PLAN", "OFF PLAN", "TOO CLOSE TO CALL"}
+
+
+WEIGHED = """
+    type('Brew day', '2026-12-05');
+    type('Your initials', 'EV');
+    [['Pale ale malt weighed, kg', '3.80'], ['Munich malt weighed, kg', '0.55'],
+     ['Wheat malt weighed, kg', '0,26'], ['Challenger weighed, g', '38.1'],
+     ['Goldings weighed, g', '40.0 g']].forEach(function (one) { type(one[0], one[1]); });
+    type('Pale ale malt: lot', 'M-2616');
+    type('Pale ale malt: time', '08:20');
+    return JSON.stringify({batch: '2026-10', plan: given, copy: '2',
+      kept: Object.fromEntries(Object.entries(localStorage).map(function (pair) {
+        return [pair[0].split('|').slice(4).join('|'), JSON.parse(pair[1])]; }))});
+"""
+
+DAY = """
+    var file = new DataTransfer();
+    file.items.add(new File([given], 'from-the-scales.json'));
+    var picker = named('Go on from a file');
+    picker.files = file.files;
+    picker.dispatchEvent(new Event('change'));
+    return new Promise(function (go) { setTimeout(go, 500); }).then(function () {
+      type('Your initials', 'LN');
+      type('Mash in: time', '09:40');
+      type('Mash liquor, L', '36');
+      type('Malt temperature, °C', '8.5');
+      type('Strike temperature, °C', '73.9');
+      type('Strike temperature: time', '09:35');
+      type('Mash temperature, °C', '66.1');
+      press('Write down', row('r:mash_temperature'));
+      type('Mash pH, cooled: sample at, °C', '20');
+      type('Mash pH, cooled, pH', '5.44');
+      type('Mash, end of rest, °C', '66.8');
+      type('First wort gravity: sample at, °C', '31');
+      type('First wort gravity, SG', '1034');
+      var words = document.querySelectorAll('[data-stage="2"] textarea')[0];
+      words.value = 'Dry lumps: "three", stirred out.';
+      words.dispatchEvent(new Event('input'));
+      type('First wort: time', '10:55');
+      type('Not done: which reading', 'brew_day.run_off.sparge_liquor');
+      type('Not done: because', 'the pump broke, so it went in by jug');
+      press('Write down', named('Not done: because').parentNode);
+      type('Last runnings: sample at, °C', '40');
+      type('Last runnings, SG', '1.005');
+      type('Kettle full: sample at, °C', '68');
+      type('Kettle full, L', '46.5');
+      type('Kettle gravity: sample at, °C', '24');
+      type('Kettle gravity, SG', '1.026');
+      type('Boil from: time', '12:05');
+      type('Challenger: went in at', '12:05');
+      type('Goldings: went in at', '12:58');
+      type('Heat off: time', '13:05');
+      type('Cast-out: sample at, °C', '97');
+      type('Cast-out, L', '43.5');
+      type('Cast-out gravity, SG', '29.5.');
+      type('Yeast in: time', '14:00');
+      type('In the fermenter, L', '40');
+      type('Original gravity: sample at, °C', '19');
+      type('Original gravity, SG', '1.0295');
+      type('Pitching at, °C', '18.4');
+      type('Added: what', 'reservoir');
+      type('Added: amount', '0.5');
+      type('Added: to', 'fermenter');
+      type('Added: at', '13:50');
+      type('Added: because', 'hose rinsed');
+      press('Write down', named('Added: what').parentNode);
+      type('Taken out: amount', '200 mL');
+      type('Taken out: from', 'kettle');
+      press('Write down', named('Taken out: amount').parentNode);
+      return [yaml(), row('r:mash_temperature').querySelector('tr.goes').textContent,
+        document.querySelector('.state.warn').textContent,
+        document.querySelector('#into-record').parentNode.textContent];
+    });
+"""
+
+BY_HAND = """\
+issued:
+  plan: {plan}
+  copy: 1
+brew_day:
+  date: 2026-12-05
+  brewers: [EV, LN]
+  weighed:
+    - {{item: pale, amount: 3.80 kg, lot: M-2616, at: 08:20, by: EV}}
+    - {{item: munich, amount: 0.55 kg, by: EV}}
+    - {{item: wheat, amount: 0.26 kg, by: EV}}
+    - {{item: challenger, amount: 38.1 g, by: EV}}
+    - {{item: goldings, amount: 40.0 g, by: EV, added_at: 12:58}}
+  added:
+    - {{what: reservoir, amount: 2.7 L, to: mash, temperature: 99 C, by: LN, because: T1}}
+    - {{what: reservoir, amount: 0.5 L, to: fermenter, at: 13:50, by: LN, because: hose rinsed}}
+  taken:
+    - {{amount: 200 mL, from: kettle, by: LN}}
+  mash:
+    started: 09:40
+    mash_liquor: {{read: 36 L, by: LN}}
+    malt_temperature: {{read: 8.5 C, by: LN}}
+    strike_temperature: {{read: 73.9 C, at: 09:35, by: LN}}
+    mash_temperature: {{read: 66.1 C, by: LN}}
+    mash_ph: {{read: 5.44, sample: 20 C, by: LN}}
+    mash_end_temperature: {{read: 66.8 C, by: LN}}
+    first_wort_gravity: {{read: 1.034, sample: 31 C, by: LN}}
+    remarks: "Dry lumps: \\"three\\", stirred out."
+  run_off:
+    started: 10:55
+    sparge_liquor: not done because the pump broke, so it went in by jug
+    last_runnings_gravity: {{read: 1.005, sample: 40 C, by: LN}}
+    kettle_volume: {{read: 46.5 L, sample: 68 C, by: LN}}
+    kettle_gravity: {{read: 1.026, sample: 24 C, by: LN}}
+  boil:
+    started: 12:05
+    ended: 13:05
+    cast_out_volume: {{read: 43.5 L, sample: 97 C, by: LN}}
+  pitch:
+    at: 14:00
+    fermenter_volume: {{read: 40 L, by: LN}}
+    original_gravity: {{read: 1.0295, sample: 19 C, by: LN}}
+    pitch_temperature: {{read: 18.4 C, by: LN}}
+"""
+
+
+def test_a_whole_day_gives_what_a_careful_typist_writes(
+    metric: House,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Weighed on one phone, brewed on another, with a slip, a remedy and something left out."""
+    plan = metric.batch.batch.plan_hash
+    scales = drive(metric.pages["weigh-out"], WEIGHED, tmp_path, plan)
+    text, goes, bad, whole = drive(metric.pages["brew-day"], DAY, tmp_path, scales)
+    assert text == BY_HAND.format(plan=plan)
+    assert goes.startswith("66.0") and "2.7" in goes
+    # What is no number is said to be left out, and stands in nobody's way.
+    assert "Cast-out gravity" in bad and "taken up from copy 2" in whole
+    record = metric.root / "2026" / f"{BATCH}.yaml"
+    before = record.read_text(encoding="utf-8")
+    record.write_text(before.replace("review:", text + "review:"), encoding="utf-8")
+    monkeypatch.chdir(metric.root)
+    try:
+        main(["check", f"2026/{BATCH}.yaml"])
+        said = capsys.readouterr().out
+        assert "error:" not in said, said
+        assert main(["record", f"2026/{BATCH}.yaml", "--html"]) == 0
+        batch = load_archive(metric.root).batches[BATCH]
+        found = assess(load_archive(metric.root), batch)
+        assert found is not None and found.actuals["mash_temperature"].value == 66.1
+        assert [a.what for a in found.record.brew_day.added] == ["reservoir", "reservoir"]
+    finally:
+        record.write_text(before, encoding="utf-8")
+
+
+KEEPING = """
+    if (localStorage.getItem('again') === null) {
+      localStorage.setItem('again', 'yes');
+      type('Your initials', 'JT');
+      type('Mash temperature, °C', '68.1');
+      row('r:strike_temperature').querySelector('.ticked input').click();
+      location.reload();
+      return new Promise(function () {});
+    }
+    var out = row('r:mash_temperature').querySelector('output');
+    var found = {day: named('Brew day').value, stamped: named('Mash temperature: time').value,
+      read: named('Mash temperature, °C').value, out: out.textContent,
+      ticked: row('r:strike_temperature').querySelector('.ticked input').checked,
+      state: document.querySelector('.state').textContent,
+      keys: Object.keys(localStorage).filter(function (key) { return key !== 'again'; }),
+      now: new Date().toISOString().slice(0, 10), local: new Date().toLocaleDateString('sv')};
+    press('Erase all of it on this device');
+    found.erased = [yaml(), named('Mash temperature, °C').value];
+    press('Put it back');
+    found.back = named('Mash temperature, °C').value;
+    type('Mash temperature, °C', '');
+    found.emptied = yaml();
+    return found;
+"""
+
+
+def test_what_is_typed_is_kept_on_the_device(metric: House, tmp_path: Path) -> None:
+    found = drive(metric.pages["brew-day"], KEEPING, tmp_path)
+    # The day and the time come with the first reading; both can be written over.
+    assert found["day"] == found["local"] and re.fullmatch(r"\d\d:\d\d", found["stamped"])
+    assert found["read"] == "68.1" and found["out"] == "ON PLAN" and found["ticked"] is True
+    assert "Kept on this device for copy 1, JT" in found["state"]
+    start = f"reportgen|{BATCH}|{metric.batch.batch.plan_hash}|1|"
+    assert all(key.startswith(start) for key in found["keys"])
+    assert found["erased"] == ["", ""] and found["back"] == "68.1"
+    assert "mash_temperature" not in found["emptied"]
+
+
+REFUSED = """
+    var own = named('Strike temperature, °C');
+    type('Brew day', '2026-12-05');
+    type('Strike temperature, °C', '73.9');
+    function hand(text) {
+      var file = new DataTransfer();
+      file.items.add(new File([text], 'x.json'));
+      named('Go on from a file').files = file.files;
+      named('Go on from a file').dispatchEvent(new Event('change'));
+      return new Promise(function (go) { setTimeout(go, 200); }).then(function () {
+        return [...document.querySelectorAll('#main .state[role=status]')].pop().textContent;
+      });
+    }
+    var said = [];
+    return given.reduce(function (before, text) {
+      return before.then(function () { return hand(text); }).then(function (words) {
+        said.push(words);
+      });
+    }, Promise.resolve()).then(function () { return [said, own.value, yaml(), window.hacked]; });
+"""
+
+
+def test_another_copy_fills_what_is_empty_and_changes_nothing(
+    metric: House, tmp_path: Path
+) -> None:
+    plan = metric.batch.batch.plan_hash
+    mash = "brew_day.mash."
+    mine = {"batch": BATCH, "plan": plan, "copy": "2"}
+    files = [
+        "no file of ours",
+        json.dumps({**mine, "batch": "2026-09", "kept": {}}),
+        json.dumps({**mine, "plan": "00000000", "kept": {}}),
+        json.dumps({**mine, "kept": {
+            mash + "strike_temperature": {"read": "70.0", "by": "MO"},
+            mash + "mash_temperature": {"read": "67.9", "by": "MO", "at": "x: [y"},
+            "review.decided_by": {"text": "MO"},
+            mash + "mash_ph": {"read": 5.4},
+        }}),
+    ]  # fmt: skip
+    said, own, text, _ = drive(metric.pages["brew-day"], REFUSED, tmp_path, files)
+    assert said[0] == "This is not a file of such a page."
+    assert "batch 2026-09" in said[1] and "Nothing taken up" in said[1]
+    assert "plan 00000000" in said[2] and "Nothing taken up" in said[2]
+    assert said[3].startswith("1 taken up from copy 2. ")
+    assert "Kept as here: Strike temperature (file: 70.0)" in said[3]
+    assert own == "73.9" and "review" not in text and "mash_ph" not in text
+    assert 'mash_temperature: {read: 67.9 C, at: "x: [y", by: MO}' in text
+
+
+TIMERS = """
+    function back(minutes) {
+      var then = new Date(Date.now() - minutes * 60000);
+      return then.toTimeString().slice(0, 5);
+    }
+    type('Brew day', new Date(Date.now() - 30 * 60000).toLocaleDateString('sv'));
+    var bar = document.querySelector('.now'), rings = document.querySelector('.rings');
+    var found = {role: rings.getAttribute('role'), position: getComputedStyle(bar).position,
+      next: bar.querySelector('.next-thing').textContent};
+    type('Boil from: time', back(30));
+    found.rings = rings.textContent;
+    found.count = bar.querySelector('.count').textContent;
+    press('Done, now', rings);
+    found.after = rings.textContent;
+    // A second touch does not write over the time of the first.
+    press('Now', named('Boil from: time').parentNode);
+    found.boil = named('Boil from: time').value === back(30);
+    found.added = named('Challenger: went in at').value !== '';
+    type('Mash temperature, °C', '68');
+    found.left = bar.querySelector('.left').textContent;
+    found.next2 = bar.querySelector('.next-thing').textContent;
+    return found;
+"""
+
+
+def test_clocks_ring_and_the_next_thing_stays_on_top(metric: House, tmp_path: Path) -> None:
+    found = drive(metric.pages["brew-day"], TIMERS, tmp_path)
+    assert found["role"] == "alert" and found["position"] == "sticky"
+    assert found["next"].startswith("Next: Weigh-out done")
+    # The hops of sixty minutes were due as the boil began; those of ten come in twenty.
+    assert "Challenger" in found["rings"] and "Goldings" not in found["rings"]
+    assert re.match(r"(19|20):\d\d to 40\s*g Goldings", found["count"]), found["count"]
+    assert found["after"] == "" and found["added"] and found["boil"]
+    assert found["left"].endswith("left out") and found["next2"].startswith("Next: ")
+
+
+PAGE = """
+    type('Your initials', 'JT');
+    type('Mash temperature, °C', '66.1');
+    type('Kettle full, L', '40');
+    type('Strike temperature, °C', 'x');
+    type('Boil from: time', '12:00');
+"""
+
+
+@pytest.mark.parametrize("width", [360, 1300])
+def test_large_targets_nothing_too_wide(
+    width: int, metric: House, us: House, tmp_path: Path
+) -> None:
+    pages = {f"{n} {k}": p for n, h in (("m", metric), ("us", us)) for k, p in h.pages.items()}
+    answers = ask(pages, tmp_path, TYPING + TARGETS, width)
+    answers |= ask(
+        {"typed": metric.pages["brew-day"]}, tmp_path, TYPING + PAGE + TARGETS, width
+    )
+    for name, answer in answers.items():
+        assert answer["scroll"] <= answer["client"] <= width, (name, answer)
+        assert answer["small"] == [] and answer["wide"] == [], (name, answer)
+
+
+def test_accessible_while_written_on(metric: House, tmp_path: Path) -> None:
+    assert axe().exists()
+    page = metric.pages["brew-day"]
+    typed = tmp_path / "typed.html"
+    text = page.read_text(encoding="utf-8")
+    text = re.sub(r"<meta http-equiv=[^>]*>", "", text)
+    script = f"<script>addEventListener('load', function () {{{TYPING}{PAGE}}});</script>"
+    typed.write_text(text.replace("</body>", f"{script}</body>"), encoding="utf-8")
+    pages = {"typed": typed, "empty": page, "weigh-out": metric.pages["weigh-out"]}
+    assert violations(pages, tmp_path, 390) == {}
+
+
+POLICY = """
+    var inline = document.createElement('script');
+    inline.textContent = 'window.hacked = true';
+    document.body.append(inline);
+    return fetch('file:///etc/hostname').then(function () { return 'fetched'; },
+      function () { return 'refused'; }).then(function (said) {
+        return new Promise(function (go) { setTimeout(go, 50); }).then(function () {
+          var seen = broken.slice();
+          broken.length = 0;
+          return [said, window.hacked === undefined, seen.sort()];
+        });
+      });
+"""
+
+
+def test_nothing_but_its_own_script_runs_and_nothing_is_sent(metric: House, tmp_path: Path) -> None:
+    said, unharmed, seen = drive(metric.pages["brew-day"], POLICY, tmp_path)
+    assert said == "refused" and unharmed
+    assert seen == ["connect-src", "script-src-elem"]
+    for page in metric.pages.values():
+        text = page.read_text(encoding="utf-8")
+        assert "default-src 'none'" in text and "unsafe" not in text
+        assert not re.search(r"https?://(?!www\.w3\.org)", text)
+
+
+
+
+DENIED = "<script>Storage.prototype.setItem = function () { throw new Error('denied'); };</script>"
+
+UNKEPT = """
+    var before = document.querySelector('.state').textContent;
+    type('Mash liquor, L', '36');
+    return [before, yaml().indexOf('liquor_volume: ') > 0, named('Mash liquor, L').value];
+"""
+
+
+def test_says_so_when_nothing_can_be_kept(metric: House, tmp_path: Path) -> None:
+    page = tmp_path / "denied.html"
+    text = metric.pages["brew-day"].read_text(encoding="utf-8")
+    policy = "default-src 'none'; script-src 'unsafe-inline'"
+    text = re.sub(r'(http-equiv="[^"]*" content=")[^"]*"', rf'\1{policy}"', text)
+    page.write_text(text.replace("<body", f"{DENIED}<body", 1), encoding="utf-8")
+    (tmp_path / "out").mkdir()
+    before, written, value = drive(page, UNKEPT, tmp_path / "out", plain=True)
+    assert before.startswith("This browser keeps nothing when the page is closed. Save a file")
+    assert written and value == "36"
