@@ -36,10 +36,16 @@ VERBS: dict[str, Words] = {
         "start a record and print its path",
         "Writes a new record into the folder of its year, with every section of a record: the plan "
         "with figures that suit the first kit, the sections of later days as comments. With --like "
-        "it states only that it starts from the plan of another batch. It never overwrites.",
+        "it states only that it starts from the plan of another batch; with --kit or --volume as "
+        "well it writes amounts that give the same beer on that kit, by its conversion, losses and "
+        "evaporation, each with what it was before. It never overwrites.",
         (
             ('reportgen new 2026-11 --name "First Pale"', "from nothing"),
             ("reportgen new 2026-12 --like 2026-01", "the plan of another batch once more"),
+            (
+                "reportgen new 2026-13 --like 2026-01 --volume 30L",
+                "the same beer in another size",
+            ),
         ),
     ),
     "treat": Words(
@@ -52,6 +58,27 @@ VERBS: dict[str, Words] = {
                 "reportgen treat 2026/2026-01.yaml --calcium 100 --sulfate 150 --mash-ph 5.4",
                 "for a pale, dry beer",
             ),
+        ),
+    ),
+    "propose": Words(
+        "propose amounts that meet a plan's aims, as YAML to paste",
+        "Changes the malts, hops, salts, acid, liquor and mash temperature of a plan until its own "
+        "forecast gives what `aims` in the plan, or --aim, ask for, in steps that the scales can "
+        "weigh. Each aim changes what a brewer would change for it: strength the malts in their "
+        "proportions, colour the darker ones, bitterness the hops, dryness the mash temperature, "
+        "ions the salts, pH the acid. --change and --hold decide otherwise. Prints the lines to "
+        "paste and a table of before, after and aim. If an aim is out of reach, it says what binds "
+        "and the nearest that can be had, and proposes nothing.\n\n"
+        "With --swap it replaces one ingredient: a hop at equal bitterness and like aroma weight, "
+        "a malt at equal strength and colour, a salt at an equal ion, a liquor at equal ions and "
+        "pH.",
+        (
+            ("reportgen propose 2026/2026-10.yaml", "the aims of the plan"),
+            (
+                "reportgen propose 2026/2026-10.yaml --aim bitterness=30 --change hops[0]",
+                "by one addition alone",
+            ),
+            ("reportgen propose 2026/2026-10.yaml --swap goldings=fuggle", "another hop"),
         ),
     ),
     "check": Words(
@@ -113,8 +140,17 @@ VERBS: dict[str, Words] = {
         "print every expected and actual number",
         "One row a number: expected value, tolerance limits, corrected reading, its ±U, verdict "
         "and method. The table is in the units of the house; CSV and JSON are in base units (L, "
-        "kg, degC, SG, bar; a share is 0 to 1). The path - stands for a record on standard input.",
+        "kg, degC, SG, bar; a share is 0 to 1). The path - stands for a record on standard "
+        "input.\n\n"
+        "With --set it shows what another value in the plan would change, side by side, and leaves "
+        "the file as it is. With --causes it shows what the uncertainty of each figure aimed at "
+        "comes from, and what to measure better to halve it; the JSON has both U and causes.",
         (
+            (
+                "reportgen figures 2026/2026-10.yaml --set mash.rests[0].temperature=66C",
+                "what if the mash is cooler",
+            ),
+            ("reportgen figures 2026/2026-10.yaml --causes", "what matters"),
             ("reportgen figures 2026/2026-01.yaml", "a table"),
             ("reportgen figures 2026/2026-01.yaml --base-units", "a table in L, kg and degC"),
             ("reportgen figures 2026/2026-01.yaml --format csv > figures.csv", "for a spreadsheet"),
@@ -136,6 +172,20 @@ VERBS: dict[str, Words] = {
         "source and check values, every document with a picture made on the spot. Needs no network "
         "and takes a minute or two.",
         (("reportgen manual --output manual", "into a folder of its own"),),
+    ),
+    "store": Words(
+        "show what is left of each lot, what the plans need, what to buy, what beer cost",
+        "Counts every lot of stock.yaml that has an `amount`: what was received, less what batches "
+        "used (as weighed, else as planned) and what its `entries` lost, found or counted. Shows "
+        "which lot to use first, what the planned batches need in the order of their `brew_on`, "
+        "what is missing and how many packs that is, what goes out of date, and what the "
+        "ingredients of each batch cost, by the `price` of the lots. --pdf writes it to "
+        "build/store, to hang in the store.",
+        (
+            ("reportgen store", "the whole store"),
+            ("reportgen store --on 2026-12-24", "what is out of date by then"),
+            ("reportgen store --pdf", "a list to print"),
+        ),
     ),
     "trace": Words(
         "trace a batch, a lot or a yeast, forward and back",

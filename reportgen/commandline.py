@@ -104,6 +104,10 @@ def _new(new: argparse.ArgumentParser) -> None:
     new.add_argument("batch", help="id of the new batch, e.g. 2026-07")
     new.add_argument("--like", metavar="BATCH", help="start from the plan of this batch")
     new.add_argument("--name", help="name of the beer")
+    new.add_argument("--kit", help="a kit of brewery.yaml; with --like the amounts are made for it")
+    new.add_argument(
+        "--volume", help="wort into the fermenter, e.g. 20L; with --like the amounts follow"
+    )
 
 
 def _check(check: argparse.ArgumentParser) -> None:
@@ -158,6 +162,43 @@ def _treat(treat: argparse.ArgumentParser) -> None:
     )
 
 
+def _propose(propose: argparse.ArgumentParser) -> None:
+    propose.add_argument("path", help="the record whose plan is meant")
+    propose.add_argument(
+        "--aim", action="append", default=[], metavar="FIGURE=VALUE",
+        help="an aim beside those of the plan, or in place of one; e.g. bitterness=35",
+    )
+    propose.add_argument(
+        "--change", action="append", default=[], metavar="NAME",
+        help="only this may change: grist, sugars, hops, salts, acids, liquor, mash_temperature, "
+        "an item such as crystal, or one entry such as hops[0]; may be repeated",
+    )
+    propose.add_argument(
+        "--hold", action="append", default=[], metavar="NAME",
+        help="this stays as it is; named likewise; may be repeated",
+    )
+    _set(propose)
+    propose.add_argument(
+        "--swap", metavar="OLD=NEW",
+        help="a hop, malt, sugar, salt, liquor or lot for another, the beer kept alike",
+    )
+    propose.add_argument(
+        "--both", action="store_true", help="salt the sparge liquor as well as the mash liquor"
+    )
+    propose.add_argument(
+        "--nearest", action="store_true", help="print amounts even where an aim is out of reach"
+    )
+    propose.add_argument("--format", choices=("text", "json"), default="text")
+
+
+def _set(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument(
+        "--set", action="append", default=[], metavar="PLACE=VALUE",
+        help="what if: a value of the plan changed for this run only, e.g. "
+        "mash.rests[0].temperature=68C; may be repeated",
+    )
+
+
 def _document(sub: argparse.ArgumentParser) -> None:
     _paths(sub)
     _paper(sub)
@@ -199,6 +240,11 @@ def _figures(figures: argparse.ArgumentParser) -> None:
         "--base-units", action="store_true",
         help="a table in base units, as CSV and JSON always are",
     )
+    figures.add_argument(
+        "--causes", action="store_true",
+        help="where the U of each figure aimed at comes from, and what would halve it",
+    )
+    _set(figures)
 
 
 def _explain(explain: argparse.ArgumentParser) -> None:
@@ -212,7 +258,21 @@ def _manual(manual: argparse.ArgumentParser) -> None:
 
 def _trace(trace: argparse.ArgumentParser) -> None:
     trace.add_argument("name", help="batch id, lot number, or name of an item in stock.yaml")
+    trace.add_argument(
+        "--recall", action="store_true",
+        help="write the list of who got the beer to build/recall, as PDF; names are personal data",
+    )
+    _paper(trace)
     _text_or_json(trace)
+
+
+def _store(store: argparse.ArgumentParser) -> None:
+    store.add_argument(
+        "--on", metavar="DAY", help="as of this day, e.g. 2026-12-05; else the last day written"
+    )
+    store.add_argument("--pdf", action="store_true", help="write it as a list to print")
+    _paper(store)
+    _text_or_json(store)
 
 
 def _history(history: argparse.ArgumentParser) -> None:
@@ -268,6 +328,7 @@ _OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "start": _start,
     "new": _new,
     "treat": _treat,
+    "propose": _propose,
     "check": _check,
     "blanks": _paths,
     "sheet": _sheet,
@@ -277,6 +338,7 @@ _OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "explain": _explain,
     "manual": _manual,
     "trace": _trace,
+    "store": _store,
     "history": _history,
     "ledger": _ledger,
     "verify": _verify,

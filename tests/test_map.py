@@ -15,12 +15,14 @@ MAY_IMPORT: dict[str, set[str]] = {
     "science": set(),
     "forecast": {"record", "science"},
     "assessment": {"record", "science", "forecast"},
-    "checks": {"record", "science", "forecast", "assessment"},
+    "store": {"record"},
+    "checks": {"record", "science", "forecast", "assessment", "store"},
     "history": {"record", "science", "forecast", "assessment"},
-    "archive": {"record", "forecast", "assessment", "checks", "history"},
-    "report": {"record", "forecast", "assessment", "checks", "history", "archive"},
+    "archive": {"record", "forecast", "assessment", "checks", "history", "store"},
+    "report": {"record", "forecast", "assessment", "checks", "history", "archive", "store"},
     "verbs": {
         "record", "science", "forecast", "assessment", "checks", "history", "archive", "report",
+        "store",
     },
 }  # fmt: skip
 """Each folder of the package and the folders that it may import; itself it always may."""

@@ -12,15 +12,17 @@ from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
-from reportgen.archive.register import HOUSE, LARGEST
+from reportgen.archive.register import HOUSE, LARGEST, read_register
 from reportgen.archive.workers import FEWEST, in_order, portions
 from reportgen.assessment.assess import assess
-from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.checks.base import house_findings, names, run_checks, store_findings
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import Listing, lies_in, listing_of, misnamed
 from reportgen.record.load import Archive
+from reportgen.store.balance import store_of
+from reportgen.store.takings import BatchTakings, counts_anything, takings_of
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,7 @@ class Checked:
 
     findings: tuple[Finding, ...]
     batches: int
+    takings: tuple[BatchTakings, ...] = ()
 
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
@@ -66,11 +69,25 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
         if named is None or lies_in(folder.position.file, named)
     }
     batches = 0
+    takings: list[BatchTakings] = []
     # Where no record is named, the house's files are looked at all the same.
     shares = portions(records, LARGEST, fewest=FEWEST) or [()]
     for portion in in_order(partial(_portion, root, listing, others), shares):
         found.update(portion.findings)
         batches += portion.batches
+        takings += portion.takings
+    house = load_archive(root, names(), only=(), listing=listing)
+    if house.stock is not None and (takings or counts_anything(house.stock)):
+        if named is None:
+            said = store_findings(house, store_of(house.stock, takings))
+        else:
+            # What the others take decides what is left for these.
+            files = {*records, *others}
+            register = read_register(root, names())
+            said = [
+                f for f in store_findings(house, register.store) if f.position.file in files
+            ]
+        found.update(said)
     return Checked(tuple(sorted(found)), batches)
 
 
@@ -81,4 +98,11 @@ def _portion(
     archive = load_archive(root, names(), only=set(records), listing=listing)
     files = {*records, *others}
     own = sum(batch.file in files for batch in archive.batches.values())
-    return Checked(tuple(findings_in(archive, files)), own)
+    stock = archive.stock
+    taken = [
+        takings_of(batch.record, stock) for batch in archive.batches.values()
+        if stock is not None and batch.record is not None and batch.file in files
+    ]  # fmt: skip
+    return Checked(
+        tuple(findings_in(archive, files)), own, tuple(one for one in taken if one is not None)
+    )

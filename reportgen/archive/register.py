@@ -7,19 +7,20 @@ record its file, its ties and what is wrong with it are kept.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from pathlib import Path
 
 from reportgen.archive.ties import BatchLinks, ties_of
 from reportgen.archive.workers import FEWEST, in_order, portions
-from reportgen.checks.base import house_findings
+from reportgen.checks.base import house_findings, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
+from reportgen.store.balance import Store, store_of
 
 HOUSE = (BREWERY, STOCK)
 
@@ -50,6 +51,12 @@ class Register:
     ties: Mapping[str, BatchLinks]
     findings: tuple[Finding, ...]
 
+    @cached_property
+    def store(self) -> Store:
+        """What is in the store, and what each batch takes; empty without a stock."""
+        taken = [ties.store for ties in self.ties.values() if ties.store is not None]
+        return store_of(self.stock, taken) if self.stock is not None else Store((), ())
+
 
 def part_of(archive: Archive, files: Collection[str]) -> Part:
     """Return what a loaded archive says of some of its record files."""
@@ -75,7 +82,7 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
         files |= part.files
         ties |= part.ties
         findings |= dict.fromkeys(part.findings)
-    return Register(
+    register = Register(
         house.root,
         house.brewery,
         house.stock,
@@ -83,6 +90,8 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
         dict(sorted(ties.items())),
         tuple(findings),
     )
+    found = store_findings(house, register.store) if register.store.batches else []
+    return replace(register, findings=tuple(dict.fromkeys([*findings, *found])))
 
 
 def registered(archive: Archive) -> Register:

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Departure, Result
 from reportgen.history.measures import Measured, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, EffectValue, FigureValue, TastingValue
@@ -44,6 +45,8 @@ class Summary(BatchRow):
     silenced: tuple[tuple[str, str], ...]
     figures: tuple[tuple[str, FigureValue], ...]
     measures: tuple[tuple[str, Measured], ...]
+    matters: tuple[Matter, ...] = ()
+    """What the forecast hangs on; only of a batch that is still to be brewed."""
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""
@@ -205,6 +208,7 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         label=str(packed.label or "") if packed is not None else "",
         figures=tuple((r.figure.key, _figure(assessment, r)) for r in assessment.results),
         measures=tuple(measured(assessment).items()),
+        matters=matters_of(assessment) if state_of(record) == "planned" else (),
         counts=tuple((v.value, n) for v, n in assessment.verdict_counts().items() if n),
         deviations=deviations_of(assessment),
         tastings=tuple(_tastings(record)),
@@ -262,6 +266,7 @@ def to_data(summary: Summary) -> dict[str, Any]:
     data = {f.name: getattr(summary, f.name) for f in dataclasses.fields(summary)}
     data["figures"] = [[k, dataclasses.astuple(v)] for k, v in summary.figures]
     data["measures"] = [[k, dataclasses.astuple(v)] for k, v in summary.measures]
+    data["matters"] = [dataclasses.astuple(m) for m in summary.matters]
     data["deviations"] = [
         {**{f.name: getattr(d, f.name) for f in dataclasses.fields(d)},
          "effects": [dataclasses.astuple(e) for e in d.effects]}
@@ -287,6 +292,10 @@ def from_data(data: dict[str, Any]) -> Summary:
             **pairs,
             "figures": tuple((k, FigureValue(*v)) for k, v in data["figures"]),
             "measures": tuple((k, Measured(*v)) for k, v in data["measures"]),
+            "matters": tuple(
+                Matter(key, spread, tuple((c, s) for c, s in causes))
+                for key, spread, causes in data["matters"]
+            ),
             "deviations": tuple(
                 DeviationValue(
                     **{**d, "effects": tuple(EffectValue(*e) for e in d["effects"])}

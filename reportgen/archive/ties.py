@@ -18,8 +18,15 @@ from reportgen.record.model.later import Harvest
 from reportgen.record.model.stock import Lot, Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
+from reportgen.store.takings import (
+    TABLES,
+    BatchTakings,
+    takings_data,
+    takings_from,
+    takings_of,
+)
 
-KINDS = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+KINDS = TABLES
 """Tables of the stock that have lots, in the order they are shown."""
 
 
@@ -91,6 +98,8 @@ class BatchLinks:
     harvest: Harvested | None
     uses: tuple[tuple[LotName, Use], ...]
     without_lot: tuple[str, ...]
+    store: BatchTakings | None = None
+    """What it takes of the items that the store counts, and where its containers went."""
 
 
 def ties_data(ties: BatchLinks) -> dict[str, Any]:
@@ -107,6 +116,7 @@ def ties_data(ties: BatchLinks) -> dict[str, Any]:
             (lot.kind, lot.item, lot.lot, use.planned, use.weighed, use.instead)
             for lot, use in ties.uses
         ],
+        "store": None if ties.store is None else takings_data(ties.store),
     }
 
 
@@ -133,6 +143,7 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
                 for kind, item, lot, *amounts in data["uses"]
             ),
             "without_lot": tuple(data["without_lot"]),
+            "store": None if data["store"] is None else takings_from(data["store"]),
         }
     )
 
@@ -206,6 +217,7 @@ def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
         _harvested(fermentation.harvest if fermentation is not None else None),
         tuple(_uses(record, stock, batch, brewed)) if stock is not None else (),
         tuple(_without_lot(record, stock)) if stock is not None else (),
+        takings_of(record, stock) if stock is not None else None,
     )
 
 

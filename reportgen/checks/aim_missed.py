@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
+from reportgen.forecast.aims import FIGURE_OF
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
@@ -29,8 +30,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     aims = batch.record.plan.aims
     if aims is None:
         return
-    for key in ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph"):
-        aim = getattr(aims, key)
+    for name, key in FIGURE_OF.items():
+        aim = getattr(aims, name)
         planned = batch.planned.expected
         expected = planned.get(key)
         if key == "original_gravity":

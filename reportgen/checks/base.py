@@ -30,9 +30,9 @@ stands in a section ``Afterwards``, which comes after it.
 
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
-``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive. Neither prints. A
-calculation that they use may refuse a number of the record; what else they raise is a fault of the
-tool.
+``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive, and
+``check_store`` at the store with what all batches take from it. None prints. A calculation that
+they use may refuse a number of the record; what else they raise is a fault of the tool.
 """
 
 from __future__ import annotations
@@ -44,6 +44,7 @@ import importlib
 import pkgutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import reportgen.checks
@@ -56,9 +57,11 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import NotForecast
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.listing import BREWERY
+from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import Archive
 from reportgen.science.method import REFUSED
+from reportgen.store.balance import Store, store_of
+from reportgen.store.takings import takings_of
 
 NOT_CHECKS = (
     "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
@@ -120,6 +123,8 @@ class Check:
     run_house: Callable[[Archive], Iterator[Remark]] | None = None
     is_last: bool = False
     until: Stage | None = None
+    run_store: Callable[[Store, str], Iterator[Remark]] | None = None
+    """Its function over the store of all batches, which says things in a system of units."""
 
     def fix_for(self, batch: Assessment) -> str:
         """Return how to fix it; once its stage is over, what to look at, or to do next time."""
@@ -160,7 +165,8 @@ def all_checks() -> dict[str, Check]:
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
         of_batch = getattr(module, "check", _says_nothing)
         of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
-        found[name] = Check(page, of_batch, of_house, is_last, getattr(module, "UNTIL", None))
+        until, of_store = getattr(module, "UNTIL", None), getattr(module, "check_store", None)
+        found[name] = Check(page, of_batch, of_house, is_last, until, of_store)
     return dict(sorted(found.items()))
 
 
@@ -181,7 +187,9 @@ def silenced_in(batch: Assessment) -> dict[str, str]:
     return {} if review is None else {str(s.check): str(s.because) for s in review.silenced}
 
 
-def _said_by(run: Callable[[Any], Iterator[Remark]], about: Assessment | Archive) -> Iterator[Remark]:
+def _said_by(
+    run: Callable[[Any], Iterator[Remark]], about: Assessment | Archive | Store
+) -> Iterator[Remark]:
     """Run one check; numbers that no formula can be computed with are said where they stand."""
     try:
         yield from run(about)
@@ -189,7 +197,8 @@ def _said_by(run: Callable[[Any], Iterator[Remark]], about: Assessment | Archive
         # What it rests on could not be computed, which forecast-stops says.
         return
     except REFUSED as error:
-        units = about.brewery.units if about.brewery is not None else None
+        brewery = None if isinstance(about, Store) else about.brewery
+        units = brewery.units if brewery is not None else None
         yield Remark(
             place_of(error, about) if isinstance(about, Assessment) else None,
             f"this check cannot be made: {why_stopped(error, str(units or 'metric'))}",
@@ -245,7 +254,10 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
 
 
 def house_findings(archive: Archive) -> list[Finding]:
-    """Run every check of brewery.yaml and stock.yaml, as far as these can be read."""
+    """Run every check of brewery.yaml and stock.yaml, as far as these can be read.
+
+    Those of the store too, where the archive has all of its batches.
+    """
     start = Position(BREWERY, 1, 1, 1)
     findings: list[Finding] = []
     for check in all_checks().values():
@@ -254,7 +266,32 @@ def house_findings(archive: Archive) -> list[Finding]:
         with noted(BREWERY, findings):
             for said in _said_by(check.run_house, archive):
                 findings.append(_finding(check.page, said, start, archive, check.page.fix))
+    if not archive.is_whole or archive.stock is None:
+        return findings
+    records = (batch.record for batch in archive.batches.values() if batch.record is not None)
+    taken = [takings_of(record, archive.stock) for record in records]
+    store = store_of(archive.stock, [one for one in taken if one is not None])
+    return [*findings, *store_findings(archive, store)]
+
+
+def store_findings(archive: Archive, store: Store) -> list[Finding]:
+    """Run every check of the store of all batches. Lines are shown of the files that were read."""
+    start = Position(STOCK, 1, 1, 1)
+    system = str(archive.brewery.units or "metric") if archive.brewery is not None else "metric"
+    findings: list[Finding] = []
+    for check in all_checks().values():
+        if check.run_store is None:
+            continue
+        with noted(STOCK, findings):
+            for said in _said_by(partial(_of_store, check.run_store, system), store):
+                findings.append(_finding(check.page, said, start, archive, check.page.fix))
     return findings
+
+
+def _of_store(
+    run: Callable[[Store, str], Iterator[Remark]], system: str, store: Store
+) -> Iterator[Remark]:
+    return run(store, system)
 
 
 def _finding(

@@ -28,23 +28,24 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the dates of every lot with the brew day."""
-    day = batch.record.brew_day
+    brewed = batch.record.brew_day
+    day = brewed.date if brewed is not None else batch.record.plan.brew_on
     if day is None:
         return
     for use in lots_used(batch):
         lot = use.known.get(use.lot)
         if lot is None:
             continue
-        if lot.best_before is not None and lot.best_before.date < day.date.date:
+        if lot.best_before is not None and lot.best_before.date < day.date:
             yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was best before {lot.best_before}",
-                f"{day.date} or later",
+                f"{day} or later",
             )
-        if lot.received is not None and lot.received.date > day.date.date:
+        if lot.received is not None and lot.received.date > day.date:
             yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was received on {lot.received}",
-                f"before {day.date}",
+                f"before {day}",
                 severity=Severity.MINOR,
             )

@@ -72,6 +72,8 @@ class Archive:
     batches: MappingOf[str, Batch]
     findings: tuple[Finding, ...]
     sources: MappingOf[str, Source]
+    is_whole: bool = False
+    """Whether every record of the folder was wanted, not just some."""
     house: House | None = dataclasses.field(default=None, repr=False, compare=False)
 
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
@@ -258,7 +260,8 @@ def load_archive(
             if batch.id not in batches:
                 batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
-    return Archive(root, brewery, stock, ordered, tuple(_once(findings)), sources, kept)
+    told = tuple(_once(findings))
+    return Archive(root, brewery, stock, ordered, told, sources, only is None, kept)
 
 
 def _is_other_format(found: Iterable[Finding]) -> bool:

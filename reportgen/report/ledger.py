@@ -39,6 +39,9 @@ NAVIGATION = (
     ("findings.html", "Findings"),
 )
 
+STORE = ("store.html", "Store")
+"""The page of the store, where it counts something."""
+
 SHAPES = {
     Verdict.ON_PLAN.value: "on",
     Verdict.TOO_CLOSE.value: "close",
@@ -282,6 +285,7 @@ def frame_of(
         current,
         root,
         foot or (f"Last entry {data.last_day}." if data.rows else "No batch yet."),
+        (*NAVIGATION, STORE) if data.register.store.items else NAVIGATION,
     )
 
 

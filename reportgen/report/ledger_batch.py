@@ -88,6 +88,7 @@ class BatchPage:
     facts: tuple[LedgerFact, ...]
     papers: tuple[Link, ...]
     figures: Table
+    matters: Table | None
     unusual: tuple[str, ...]
     deviations: tuple[LedgerDeviation, ...]
     line: TraceStep | None
@@ -116,6 +117,7 @@ def batch_page(data: LedgerData, batch: str) -> BatchPage:
         facts=tuple(_facts(data, summary)),
         papers=_papers(data, summary),
         figures=_figures(data, summary),
+        matters=_matters(data, summary),
         unusual=tuple(unusual_words(data, summary)),
         deviations=tuple(_deviation(data, d) for d in summary.deviations),
         line=line_of(data, origin, ROOT) if origin in data.links.yeast else None,
@@ -215,6 +217,32 @@ def _figures(data: LedgerData, summary: Summary) -> Table:
         "figures", "Headline figures, and those not on plan",
         (Column("Figure"), Column("Unit"), Column("Expected", True), Column("Actual", True),
          Column("Difference", True), Column("Verdict")),
+        tuple(rows),
+    )  # fmt: skip
+
+
+def _matters(data: LedgerData, summary: Summary) -> Table | None:
+    """Return what the U of each figure of a plan comes from; None once it is brewed."""
+    rows = []
+    for matter in summary.matters:
+        figure, units = FIGURES[matter.figure], data.units
+        kind = "temperature_difference" if figure.kind == "temperature" else figure.kind
+        spread = units.number(matter.uncertainty, kind, figure.decimals + 1)
+        for number, (cause, share) in enumerate(matter.causes):
+            first = number == 0
+            rows.append((
+                Cell(figure.title if first else ""),
+                Cell(f"±{spread} {figure_unit(units, matter.figure)}".strip() if first else ""),
+                Cell(cause),
+                Cell(f"{share:.0%}", sort=f"{share:.4f}"),
+                Cell("█" * max(1, round(12 * share)), soft=True),
+            ))  # fmt: skip
+    if not rows:
+        return None
+    return Table(
+        "matters", "Where the uncertainty of the forecast comes from",
+        (Column("Figure"), Column("±U", True), Column("Cause"), Column("Share", True),
+         Column("Bar")),
         tuple(rows),
     )  # fmt: skip
 

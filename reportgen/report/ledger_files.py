@@ -19,6 +19,7 @@ from reportgen.report.ledger_batch import batch_page
 from reportgen.report.ledger_history import history_page
 from reportgen.report.ledger_links import lots_page, yeast_page
 from reportgen.report.ledger_list import PrintedList, list_page, list_pdf, lists
+from reportgen.report.store_list import store_page
 
 FOLDER = "ledger"
 
@@ -61,6 +62,9 @@ def long_pages(data: LedgerData, look: str) -> list[Piece]:
         "history.html": lambda: history_page(data),
         "findings.html": lambda: findings_page(data),
     }
+
+    if data.register.store.items:
+        views["store.html"] = lambda: store_page(data)
 
     def fixed(name: str) -> Iterator[Made]:
         yield Made(f"{FOLDER}/{name}", _page(data, name))

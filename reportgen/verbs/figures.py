@@ -12,6 +12,7 @@ from typing import Any
 from reportgen.assessment.assess import Assessment, Result, assess
 from reportgen.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, visible
+from reportgen.record.load import Archive
 from reportgen.record.unit_table import BASE
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
@@ -81,7 +82,11 @@ def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the figures of the batches named; 1 when one of them cannot be read in full."""
+    if arguments.set and arguments.causes:
+        raise Misuse("--set and --causes are two views: take one of them")
     archive, paths = loaded(arguments.path)
+    if arguments.set:
+        return _what_if(archive, paths, arguments)
     rows: list[dict[str, Any]] = []
     code = 0
     # Programs get base units whatever the house reads in.
@@ -102,16 +107,66 @@ def run(arguments: argparse.Namespace) -> int:
                 code = 1
         if assessment is None:
             continue
+        if arguments.causes and arguments.format == "table":
+            _print_causes(assessment)
         rows += [as_row(assessment, result) for result in assessment.results]
+        if arguments.format == "json":
+            _with_causes(rows, assessment)
         for stage, reason in assessment.problems:
             said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)
             code = 1
     if not rows and code == 0 and not failures:
         raise Misuse("no batch record here")
-    if rows:
+    if rows and not (arguments.causes and arguments.format == "table"):
         _print(rows, arguments.format)
     return EXIT if say(failures) else code
+
+
+def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:
+    """Add to the rows of a batch what the U of each figure that matters comes from."""
+    from reportgen.archive.matters import keys_of
+    from reportgen.verbs.what_if import causes_data
+
+    wanted = set(keys_of(batch))
+    for row in rows:
+        if row["batch"] == batch.batch.id and row["key"] in wanted:
+            row |= causes_data(batch, row["key"])
+
+
+def _print_causes(batch: Assessment) -> None:
+    from reportgen.verbs.what_if import causes_text
+
+    print(visible(f"{batch.batch.id}  {batch.record.name}"))
+    print("\n".join(causes_text(batch)))
+
+
+def _what_if(archive: Archive, paths: list[str], arguments: argparse.Namespace) -> int:
+    """Print what changes with other values in the plan of one batch; its file stays as it is."""
+    from reportgen.verbs.proposing import Unreadable
+    from reportgen.verbs.what_if import stops, what_if, what_if_json, what_if_text
+
+    batches, faulty = wanted(archive, paths), unread(archive, paths)
+    if len(batches) + len(faulty) != 1:
+        raise Misuse("--set takes the file of one batch")
+    if arguments.format == "csv":
+        raise Misuse("--set prints a table or JSON")
+    try:
+        if not batches or batches[0].record is None:
+            raise Unreadable(())
+        plan, then = what_if(archive, batches[0], arguments.set)
+    except Unreadable:
+        file = faulty[0] if faulty else batches[0].file
+        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        return 1
+    if arguments.format == "json":
+        print(what_if_json(plan, then))
+    else:
+        print("\n".join(visible(line) for line in what_if_text(plan, then)))
+    stopped = list(stops(then))
+    for line in stopped:
+        print(line, file=sys.stderr)
+    return 1 if stopped else 0
 
 
 def _print(rows: list[dict[str, Any]], form: str) -> None:

@@ -5,15 +5,18 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 
 from reportgen.archive.write import create_new
 from reportgen.loading import load_archive
-from reportgen.record.load import Archive
+from reportgen.record.finding import render_text
+from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import ID
 from reportgen.record.model.stock import Stock
 from reportgen.record.suggest import did_you_mean
+from reportgen.record.units import UnitError, parse_quantity
 from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
 from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
 from reportgen.verbs.where import Misuse, root_of
@@ -29,19 +32,76 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse(f"batch {arguments.batch} is there: {archive.batches[arguments.batch].file}")
     year = re.match(r"\d{4}", arguments.batch)
     path = root / (year.group() if year else "records") / f"{arguments.batch}.yaml"
-    create_new(path, text_of(archive, arguments.batch, arguments.name, arguments.like, path))
+    if arguments.like is not None and (arguments.kit or arguments.volume):
+        text = _resized(archive, arguments, path)
+        if text is None:
+            return 1
+    else:
+        text = text_of(
+            archive, arguments.batch, arguments.name, arguments.like, path, arguments.kit,
+            arguments.volume,
+        )  # fmt: skip
+    create_new(path, text)
     print(os.path.relpath(path))
     return 0
 
 
-def text_of(archive: Archive, batch: str, name: str | None, like: str | None, path: Path) -> str:
+def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str | None:
+    """Return the text of a record like another for another kit or volume; None if it cannot be.
+
+    Then it has been said what binds, and nothing is written.
+    """
+    from reportgen.forecast.propose import NothingToChange
+    from reportgen.verbs.propose import findings_of
+    from reportgen.verbs.proposing import Unreadable, plan_of
+    from reportgen.verbs.resized import as_lines, resized
+
+    like = arguments.like
+    other = _other(archive, like)
+    if other.record is None:
+        print(f"{other.file}: cannot be read; run reportgen check", file=sys.stderr)
+        return None
+    kits = list(archive.brewery.kits) if archive.brewery is not None else []
+    if arguments.kit and arguments.kit not in kits:
+        hint = did_you_mean(arguments.kit, list(map(str, kits)))
+        raise Misuse(f"no kit `{arguments.kit}` in brewery.yaml. {hint}".strip())
+    try:
+        base = plan_of(archive, other)
+        found = resized(base, arguments.kit, arguments.volume)
+    except Unreadable as error:
+        raise Misuse(f"--volume: {error}") from error
+    except NothingToChange as error:
+        print(f"{other.file}: {error}", file=sys.stderr)
+        return None
+    missed = findings_of(found, other, archive)
+    for finding in missed:
+        print(render_text(finding), file=sys.stderr)
+    if missed:
+        return None
+    ratio = found.after.record.plan.fermenter_volume.value / base.record.plan.fermenter_volume.value
+    title = quoted(arguments.name or str(other.record.name))
+    head = (
+        f"# yaml-language-server: $schema={schema_path(archive, path)}\n"
+        f"format: 1\nbatch: {arguments.batch}\nname: {title}\n\nplan:\n"
+    )
+    return head + "\n".join(as_lines(found, like, ratio)) + "\n"
+
+
+def _other(archive: Archive, like: str) -> Batch:
+    if like not in archive.batches:
+        hint = did_you_mean(like, list(archive.batches))
+        raise Misuse(f"no batch {like} in this archive. {hint}".strip())
+    return archive.batches[like]
+
+
+def text_of(
+    archive: Archive, batch: str, name: str | None, like: str | None, path: Path,
+    on_kit: str | None = None, of_volume: str | None = None,
+) -> str:
     """Return the text of a new record. Misuse when there is nothing to start it from."""
     schema = schema_path(archive, path)
     if like is not None:
-        if like not in archive.batches:
-            hint = did_you_mean(like, list(archive.batches))
-            raise Misuse(f"no batch {like} in this archive. {hint}".strip())
-        other = archive.batches[like].record
+        other = _other(archive, like).record
         title = name or (str(other.name) if other else batch)
         return LIKE.format(schema=schema, batch=batch, name=quoted(title), like=like)
     brewery, stock = archive.brewery, archive.stock
@@ -54,7 +114,17 @@ def text_of(archive: Archive, batch: str, name: str | None, like: str | None, pa
     for table, entries in tables.items():
         if not entries:
             raise Misuse(f"there are no {table} yet: write at least one first")
-    kit = next(iter(brewery.kits))
+    kit = str(on_kit or next(iter(brewery.kits)))
+    if kit not in brewery.kits:
+        hint = did_you_mean(kit, list(map(str, brewery.kits)))
+        raise Misuse(f"no kit `{kit}` in brewery.yaml. {hint}".strip())
+    litres = None
+    if of_volume is not None:
+        try:
+            gallon = str(brewery.gallon or "") or None
+            litres = parse_quantity(of_volume, "volume", None, gallon).value
+        except UnitError as error:
+            raise Misuse(f"--volume: {error}") from error
     names = {
         "schema": schema, "batch": batch, "name": quoted(name or "New beer"), "kit": kit,
         "liquor": next(iter(brewery.liquors)), "yeast": next(iter(stock.yeasts)),
@@ -67,7 +137,7 @@ def text_of(archive: Archive, batch: str, name: str | None, like: str | None, pa
     def written(start: Start) -> str:
         return (PLAN + LATER).format(**names, **_amounts(start, units, stock, names))
 
-    return suited(archive, path, brewery.kits[kit], written)
+    return suited(archive, path, brewery.kits[kit], written, litres)
 
 
 def _amounts(

@@ -65,10 +65,21 @@ def first_start(kit: Kit) -> Start:
     return Start(volume, sparge="bag" if bag else "continuous", liquor=4.0 if bag else 2.8)
 
 
-def suited(archive: Archive, path: Path, kit: Kit, text_of: Callable[[Start], str]) -> str:
-    """Return the text of a new record whose own check finds nothing, or as little as can be."""
+def suited(
+    archive: Archive,
+    path: Path,
+    kit: Kit,
+    text_of: Callable[[Start], str],
+    volume: float | None = None,
+) -> str:
+    """Return the text of a new record whose own check finds nothing, or as little as can be.
+
+    ``volume`` is the wort wanted, L; else what the kit makes well.
+    """
     name = path.relative_to(archive.root).as_posix()
     start, best, least = first_start(kit), "", 0
+    if volume is not None:
+        start = dataclasses.replace(start, volume=volume)
     for _ in range(TRIES):
         text = text_of(start)
         found, batch = _looked_over(archive.root, name, text)

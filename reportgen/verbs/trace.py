@@ -5,15 +5,24 @@ from __future__ import annotations
 import argparse
 import json
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from pathlib import Path
 from typing import Any
 
 from reportgen.archive.links import Links, LotStory, YeastLink, links_of
+from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.revisions import NoRevision, Revision, revisions_of
 from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
+from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
+from reportgen.report.ledger import plural
+from reportgen.report.printed_list import list_pdf, view_of
+from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
+from reportgen.store.takings import BatchTakings
+from reportgen.verbs.check import shown
+from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -25,19 +34,83 @@ def run(arguments: argparse.Namespace) -> int:
     if register.stock is None:
         raise Misuse("stock.yaml cannot be read; run reportgen check")
     links = links_of(register)
+    if arguments.recall and arguments.format == "json":
+        raise Misuse("--recall writes a PDF; the JSON has the containers as well")
     try:
         found = trace(register, links, arguments.name)
     except Unknown as error:
         raise Misuse(str(error)) from error
+    if arguments.recall:
+        print(shown(_recall(register, links, arguments.name, found, arguments.paper)))
+        return 1 if any(one.problems for one in found) else 0
     if arguments.format == "json":
         data = [
-            {**as_data(one, links), **_history_data(register, one)} for one in found
+            {
+                **as_data(one, links), **_history_data(register, one),
+                "containers": _sent_data(reached_by(register, links, [one])),
+            }
+            for one in found
         ]
         print(json.dumps(data, ensure_ascii=False, indent=1))
     else:
         told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
     return 1 if any(one.problems for one in found) else 0
+
+
+def reached_by(register: Register, links: Links, found: Iterable[Trace]) -> list[BatchTakings]:
+    """Return the batches that some traces reach and whose containers are written down."""
+    names: dict[str, None] = {}
+    for one in found:
+        names |= dict.fromkeys(_batches_of(links, one))
+    taken = (register.ties[n].store for n in sorted(names) if n in register.ties)
+    return [one for one in taken if one is not None and one.sent]
+
+
+def _batches_of(links: Links, found: Trace) -> Iterator[str]:
+    """Yield the batches whose beer has in it what was traced."""
+    if isinstance(found, BatchTrace):
+        yield found.batch
+        return
+    stories = [found.story] if isinstance(found, LotTrace) else found.lots
+    for story in stories:
+        used = [use.batch for use in story.uses if use.was_used]
+        yield from used
+        if story.name.kind == "yeasts":
+            # What a yeast brought goes on with every harvest from it.
+            for batch in used:
+                yield from links.descendants(batch)
+
+
+def _recall(
+    register: Register, links: Links, name: str, found: Iterable[Trace], paper: str | None
+) -> Path:
+    """Write the recall list of a lot, an item or a batch and return its path."""
+    brewery = register.brewery
+    if brewery is None:
+        raise Misuse("brewery.yaml cannot be read; run reportgen check")
+    batches = reached_by(register, links, found)
+    system = str(brewery.units or "metric")
+    containers = sum(len(batch.sent) for batch in batches)
+    out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
+    reached = dict.fromkeys(batch for one in found for batch in _batches_of(links, one))
+    silent = [batch for batch in sorted(reached) if batch not in {b.batch for b in batches}]
+    lead = f"{name} is in {', '.join(sorted(reached)) or 'no batch'}. "
+    lead += f"{plural(containers, 'container')}, {out} of them neither back nor empty."
+    if silent:
+        lead += (
+            f" No containers are written down for {', '.join(silent)}: they are not packaged, or "
+            "nobody wrote it."
+        )
+    day = register.store.last_day
+    view = view_of(
+        brewery, f"Recall {name}", lead, (recall_table(batches, system),), PRIVATE,
+        f"As of {day}." if day else "",
+    )  # fmt: skip
+    path = register.root / OUTPUT / "recall" / f"{name}.pdf"
+    with output_lock(register.root / OUTPUT):
+        write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), register.root, day))
+    return path
 
 
 def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
@@ -49,6 +122,13 @@ def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
         yield from _lot_lines(register, found)
     else:
         yield from _item_lines(register, links, found)
+    sent = reached_by(register, links, [found])
+    if sent:
+        system = str(register.brewery.units or "metric") if register.brewery else "metric"
+        yield ""
+        yield "Containers, and where they went (names are personal data)"
+        for line in went_lines(sent, system):
+            yield from _wrapped(line, "      ")
     if found.problems:
         yield "Missing or wrong"
         for problem in found.problems:
@@ -194,6 +274,17 @@ def _history_data(register: Register, found: Trace) -> dict[str, Any]:
             for r in revisions_of_batch(register, found.batch)
         ]
     }
+
+
+def _sent_data(batches: list[BatchTakings]) -> list[dict[str, Any]]:
+    return [
+        {
+            "batch": batch.batch, "number": one.number, "of": one.of, "litres": one.litres,
+            "on_gas_since": one.on_gas_since or None, "went_to": one.went_to or None,
+            "went_on": one.went_on or None, "back_on": one.back_on or None, "empty": one.is_empty,
+        }
+        for batch in batches for one in batch.sent
+    ]  # fmt: skip
 
 
 def _tree(register: Register, links: Links, batch: str, indent: str) -> Iterator[str]:

@@ -451,6 +451,10 @@ class Brewery(Entry):
         ["US"],
         choices=("US", "imperial"),
     )
+    currency: Text = may(
+        "Currency", "What prices in stock.yaml are in.", ["EUR"],
+        pattern=r"^[A-Z]{3}$", shape="three capitals, as in ISO 4217, e.g. EUR",
+    )
     altitude: Quantity = may(
         "Altitude", "Height above the sea; it lowers the boiling point.", ["85 m"], kind="length",
         usual=("-450 m", "5500 m"),

@@ -6,7 +6,7 @@ from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.model.flavours import TERMS
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Initials, Moment, Reading, Text
+from reportgen.record.values import Day, Initials, Moment, Reading, Text, When
 
 
 @model
@@ -86,6 +86,36 @@ class Fermentation(Entry):
 
 
 @model
+class Filled(Entry):
+    """Container that was filled, and where it went"""
+
+    number: Text = need(
+        "Number", "On the container, or of a case of bottles.", ["K-07", "case 3"]
+    )
+    of: Quantity = may(
+        "Of", "How many it stands for, as bottles in a case; 1 if not given.", ["24"],
+        kind="count", positive=True,
+    )
+    volume: Quantity = may("Volume", "Beer in all of it.", ["18.5 L"], kind="volume")
+    at: When = may(
+        "Filled at", "Time; with the day where that is not the day of packaging.", ["15:10"]
+    )
+    on_gas_since: Day = may("On gas since", "Day the gas was connected.", ["2026-03-24"])
+    went_to: Text = may(
+        "Went to",
+        "Who got it. A person's name is personal data: initials or a number will do, with the list "
+        "of names kept elsewhere. It is printed in the batch record and on recall lists.",
+        ["household 3", "The Weir Inn"],
+    )
+    went_on: Day = may("Went on", "Day it left.", ["2026-04-01"])
+    back_on: Day = may("Back on", "Day the container came back.", ["2026-04-20"])
+    empty: Text = may(
+        "Empty", "Whether it is empty.", ["yes"], choices=("yes", "no")
+    )
+    note: Text = may("Note", "Anything else.", ["Tap leaks."])
+
+
+@model
 class Packaging(Entry):
     """Packaging"""
 
@@ -107,6 +137,13 @@ class Packaging(Entry):
         ["19 L"],
         kind="volume",
         usual=("0.1 L", "600 L"),
+    )
+    filled: tuple[Filled, ...] = may(
+        "Filled",
+        "Each container by its number, where it went and when it came back. Names in it are "
+        "personal data.",
+        [],
+        [],
     )
     added: tuple[Added, ...] = may(
         "Added", "What went into the containers beyond the plan.", [], []

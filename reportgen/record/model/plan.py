@@ -55,6 +55,32 @@ class Aims(Entry):
         kind="ph",
         usual=("4.5", "6.5"),
     )
+    calcium: Quantity = may(
+        "Calcium", "In the treated mash liquor, mg/L.", ["100 mg/L"], kind="concentration",
+        usual=("0 mg/L", "400 mg/L"),
+    )
+    magnesium: Quantity = may(
+        "Magnesium", "In the treated mash liquor, mg/L.", ["10 mg/L"], kind="concentration",
+        usual=("0 mg/L", "100 mg/L"),
+    )
+    sodium: Quantity = may(
+        "Sodium", "In the treated mash liquor, mg/L.", ["20 mg/L"], kind="concentration",
+        usual=("0 mg/L", "300 mg/L"),
+    )
+    chloride: Quantity = may(
+        "Chloride", "In the treated mash liquor, mg/L.", ["80 mg/L"], kind="concentration",
+        usual=("0 mg/L", "500 mg/L"),
+    )
+    sulfate: Quantity = may(
+        "Sulfate", "In the treated mash liquor, mg/L.", ["150 mg/L"], kind="concentration",
+        usual=("0 mg/L", "800 mg/L"),
+    )
+    sulfate_to_chloride: Quantity = may(
+        "Sulfate to chloride",
+        "mg/L of sulfate for one of chloride in the treated mash liquor.",
+        ["2"], kind="ratio", positive=True,
+        usual=("0.05", "20"),
+    )
 
 
 @model
@@ -502,6 +528,11 @@ class Plan(Entry):
     )
     beer: Text = may("Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"])
     written_by: Initials = may("Written by", "Initials.", ["RB"])
+    brew_on: Day = may(
+        "Brew on",
+        "Day it is meant to be brewed. The store counts planned batches in this order.",
+        ["2026-12-05"],
+    )
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
     fermenter_volume: Quantity = need(
         "Fermenter volume",

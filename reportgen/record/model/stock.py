@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Text
+from reportgen.record.values import Day, Initials, Text
+
+_PACK = "What one pack holds, as it is sold; `reportgen store` says how many to buy."
 
 SALTS = (
     "gypsum",
@@ -26,10 +28,46 @@ SALTS = (
 
 
 @model
+class StockEntry(Entry):
+    """Entry of the store: what became of a lot beside what went into beer"""
+
+    on: Day = need("On", "Day.", ["2026-03-02"])
+    lost: Quantity = may(
+        "Lost", "Spilt, spoilt, sampled, given away.", ["0.4 kg"], kind="amount"
+    )
+    found: Quantity = may(
+        "Found", "More than was thought to be there.", ["0.2 kg"], kind="amount"
+    )
+    counted: Quantity = may(
+        "Counted",
+        "What was there at the end of the day, weighed or counted; the difference from what should "
+        "be there is a correction.",
+        ["12.3 kg"],
+        kind="amount",
+    )
+    because: Text = need("Because", "Why.", ["bag torn by mice"])
+    by: Initials = may("By", "Initials.", ["RB"])
+
+
+@model
 class Lot(Entry):
     """Lot: one delivery"""
 
     received: Day = may("Received", "Day it came in.", ["2026-01-12"])
+    amount: Quantity = may(
+        "Amount received",
+        "All of the lot. With it `reportgen store` counts what is left.",
+        ["25 kg", "1 L"],
+        kind="amount",
+        positive=True,
+    )
+    price: Quantity = may(
+        "Price", "Of all that was received, in the currency of brewery.yaml.", ["32.40"],
+        kind="ratio",
+    )
+    entries: tuple[StockEntry, ...] = may(
+        "Entries", "Losses, finds and counts of the lot, in any order.", [], []
+    )
     best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
     supplier: Text = may("Supplier", "Who sold it, in the house's own words.", ["maltster, east"])
     extract: Quantity = may(
@@ -95,6 +133,9 @@ class Malt(Entry):
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
     )
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -117,6 +158,9 @@ class Sugar(Entry):
         usual=("0 EBC", "30000 EBC"),
     )
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["milk"]], [])
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -131,6 +175,9 @@ class Hop(Entry):
     )
     alpha: Quantity = need(
         "Alpha acids", "Alpha acids as delivered, share of the weight.", ["5.2 %"], kind="fraction"
+    )
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
@@ -183,6 +230,9 @@ class Yeast(Entry):
     generations: Quantity = may(
         "Generations", "How often the house lets it be pitched again.", ["8"], kind="count"
     )
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -196,6 +246,9 @@ class Salt(Entry):
         "Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction",
         bounds=(0.05, 1),
         usual=("20 %", "100 %"),
+    )
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
@@ -215,6 +268,9 @@ class Acid(Entry):
         "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
         bounds=(0.01, 1),
     )
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
@@ -225,6 +281,9 @@ class Fining(Entry):
 
     name: Text = may("Name", "Name as printed.", ["Carrageenan"])
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["fish"]], [])
+    pack: Quantity = may(
+        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brew_day import BrewDay, Running
-from reportgen.record.model.later import Fermentation, Harvest, Packaging
-from reportgen.record.values import Reading, State
+from reportgen.record.model.later import Fermentation, Filled, Harvest, Packaging
+from reportgen.record.values import Moment, Reading, State
 
 
 class CourseLine(NamedTuple):
@@ -94,3 +94,16 @@ def _packaging(packed: Packaging) -> Iterator[CourseLine]:
     counted = " ".join(f"{words}{given.text}" for words, given in parts if given is not None)
     best = f"best before {packed.best_before}" if packed.best_before is not None else ""
     yield CourseLine(str(packed.date), "Packed", ", ".join(p for p in (counted, best) if p))
+    for one in packed.filled:
+        number = f"{one.number} (of {one.of.text})" if one.of is not None else str(one.number)
+        day = str(one.at) if isinstance(one.at, Moment) else f"{packed.date} {one.at or ''}"
+        yield CourseLine(day.strip(), f"Container {number} filled", _container(one))
+
+
+def _container(one: Filled) -> str:
+    parts = (
+        ("", one.volume.text if one.volume is not None else ""),
+        ("on gas since ", one.on_gas_since), ("went to ", one.went_to), ("on ", one.went_on),
+        ("back on ", one.back_on), ("empty: ", one.empty), ("", one.note),
+    )  # fmt: skip
+    return ", ".join(f"{words}{given}" for words, given in parts if given)

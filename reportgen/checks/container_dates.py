@@ -1,0 +1,50 @@
+"""A container came back before it went, or went before it was filled.
+
+The day it left and the day it came back say how long the beer stood warm, and whom to ask when
+something is wrong with it.
+
+Fix: correct the day that is wrong
+Source: order of time
+Passes:
+    brew_day: {date: 2026-03-14}
+    packaging:
+      date: 2026-03-24
+      filled: [{number: K-07, went_on: 2026-04-01, back_on: 2026-04-20}]
+Fails:
+    brew_day: {date: 2026-03-14}
+    packaging:
+      date: 2026-03-24
+      filled: [{number: K-07, went_on: 2026-04-01, back_on: 2026-03-30}]
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare the days of each container, and look for a number that stands there twice."""
+    packed = batch.record.packaging
+    seen: set[str] = set()
+    for one in packed.filled if packed is not None else ():
+        assert packed is not None
+        days = [(packed.date, "packaging"), (one.went_on, "went_on"), (one.back_on, "back_on")]
+        known = [(day, name) for day, name in days if day is not None]
+        for (before, earlier), (after, later) in zip(known, known[1:], strict=False):
+            if after.date < before.date:
+                yield Remark(
+                    after.position,
+                    f"container {one.number}: `{later}` {after} is before `{earlier}` {before}",
+                    f"{before} or later",
+                )
+        if one.number in seen:
+            yield Remark(
+                one.number.position, f"container {one.number} is filled twice in one batch",
+                "each number once",
+            )
+        seen.add(str(one.number))

@@ -1,0 +1,55 @@
+"""A container was filled again before it came back.
+
+A keg cannot be with two people. Its number is mistyped, or its return was not written down; until
+then a recall would ask the wrong one.
+
+Fix: write when it came back, or correct the number
+Source: common practice, no source
+Passes:
+    brew_day: {date: 2026-03-14}
+    packaging:
+      date: 2026-03-24
+      filled: [{number: K-07, went_to: household 3, went_on: 2026-04-01, back_on: 2026-04-20}]
+    others:
+      2026-02:
+        brew_day: {date: 2026-04-14}
+        packaging: {date: 2026-04-24, filled: [{number: K-07}]}
+Fails:
+    brew_day: {date: 2026-03-14}
+    packaging:
+      date: 2026-03-24
+      filled: [{number: K-07, went_to: household 3, went_on: 2026-04-01}]
+    others:
+      2026-02:
+        brew_day: {date: 2026-04-14}
+        packaging: {date: 2026-04-24, filled: [{number: K-07}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+from reportgen.store.balance import Store
+from reportgen.store.takings import BatchTakings, Sent
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.NOTE
+
+
+def check_store(store: Store, system: str) -> Iterator[Remark]:
+    """Follow each container through the batches in order of brewing."""
+    last: dict[str, tuple[BatchTakings, Sent]] = {}
+    for batch in store.batches:
+        for one in batch.sent:
+            before = last.get(one.number)
+            last[one.number] = (batch, one)
+            if before is None or before[1].back_on or not before[1].went_to:
+                continue
+            if "container-out-twice" in batch.silenced:
+                continue
+            yield Remark(
+                one.position,
+                f"container {one.number} is filled with {batch.batch} and, by the record of "
+                f"{before[0].batch}, has not come back",
+                "a day after `back_on` there",
+            )

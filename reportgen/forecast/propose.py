@@ -1,0 +1,677 @@
+"""From aims to amounts: a bounded least-squares search over the forecast itself.
+
+The handles of :mod:`reportgen.forecast.handles` are turned until the walk of the stages gives what
+is aimed at. There is no second model of the beer: what is proposed is what ``figures`` then says of
+it. Amounts come in steps that can be weighed. The coarse ones (liquor, the mash temperature) are
+rounded first and the finer ones solved again, so that each aim is met within half a step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from reportgen.forecast.book import Forecast
+from reportgen.forecast.case import AcidDose, Case, SaltDose
+from reportgen.forecast.figures import FIGURES, IONS, Stage
+from reportgen.forecast.handles import (
+    LONG_BOILED,
+    REST,
+    Bound,
+    Choice,
+    Handle,
+    NothingToChange,
+    Slot,
+    amount_at,
+    hop_handles,
+    malt_handles,
+    plain,
+    rest_handle,
+    table_handles,
+    together,
+    volume_handle,
+    with_amounts,
+    words_of,
+)
+from reportgen.forecast.walk import walk
+from reportgen.science.heat import mash_volume
+from reportgen.science.number import nominal
+from reportgen.science.salts import SULFITES, gypsum_solubility, ion_increase
+
+SCALES = {
+    "gravity": 0.0002, "bitterness": 0.5, "colour": 0.5, "ph": 0.01, "concentration": 2.0,
+    "volume": 0.1, "temperature": 0.2, "ratio": 0.05, "fraction": 0.0005, "carbonation": 0.05,
+}  # fmt: skip
+"""A difference of each kind that hardly matters: what the solver takes for one."""
+
+RATIO = "sulfate_to_chloride"
+LINKED = ("original_gravity", "starting_gravity", "final_gravity", "alcohol",
+          "apparent_attenuation", "real_attenuation")
+STRENGTH = ("original_gravity", "starting_gravity", "alcohol")
+NEVER = (*SULFITES, "chalk")
+"""Salts that no ion is dosed by: kept against chlorine, or not to be dissolved."""
+
+ROUNDED = (("mash_liquor", "sparge_liquor", "top_up", REST), ("malts", "sugars"),
+           ("hops", "salts", "acids"))
+"""What is rounded to its steps together, the coarsest first."""
+
+TUN, KETTLE, FERMENTER = 0.90, 0.85, 0.90
+"""How full a vessel may be: where the checks begin to speak of it."""
+THICK = 2.5
+"""L/kg: the mash liquor of the plan stays until the mash would be thicker than this, or than the
+plan has it; from there on it follows the grist (common practice, no source). Where the tun would
+be too full it gives way, as far as this."""
+ROUGH = 4.0
+"""Times SCALES: an aim written without decimals is not taken for rougher than this."""
+REACHED = 0.05
+"""A share of SCALES: nearer than this the solver does not go."""
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What is wanted of a figure, in its base unit. ``is_kept``: nobody aimed, it is to stay.
+
+    ``step`` is one unit of the last decimal that the brewer wrote.
+    """
+
+    key: str
+    wanted: float
+    is_kept: bool = False
+    step: float = 0.0
+
+    @property
+    def kind(self) -> str:
+        """The kind of quantity it is."""
+        return "ratio" if self.key == RATIO else FIGURES[self.key].kind
+
+    @property
+    def scale(self) -> float:
+        """A difference that hardly matters."""
+        usual = SCALES.get(self.kind, abs(self.wanted) * 0.01 or 1.0)
+        if self.key.endswith("attenuation"):
+            return 0.005
+        return max(usual, abs(self.wanted) * 0.01) if self.kind in ("colour", "bitterness") else (
+            usual
+        )
+
+    def value(self, book: Forecast) -> float | None:
+        """Return what a walk gives for it; None where it did not come so far."""
+        key = self.key
+        if key == RATIO:
+            parts = [book.expected.get(f"mash_liquor_{ion}") for ion in ("sulfate", "chloride")]
+            if parts[0] is None or parts[1] is None or parts[1].value <= 0:
+                return None
+            return parts[0].value / parts[1].value
+        if key == "original_gravity" and "starting_gravity" in book.expected:
+            # The strength that is aimed at is that of all the extract.
+            key = "starting_gravity"
+        found = book.expected.get(key)
+        return None if found is None else found.value
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A vessel that can be too full: its name, how full it is, how full it may be."""
+
+    name: str
+    share: Callable[[Case, Forecast], float]
+    most: float
+    brim: float
+
+    @property
+    def why(self) -> str:
+        """What binds, in words."""
+        return f"the {self.name} would be more than {self.most:.0%} full"
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What became of one aim: before, after rounding, and why it is missed if it is.
+
+    ``half_step`` is how far half a step of every scale can move it. ``is_held``: the brewer let
+    nothing move that moves it, so it is not judged.
+    """
+
+    aim: Aim
+    before: float | None
+    after: float | None
+    half_step: float
+    why: tuple[str, ...] = ()
+    is_held: bool = False
+
+    @property
+    def is_met(self) -> bool:
+        """Whether it is reached within half a step of the scales."""
+        return not self.why
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """Amounts by slot of ``case``, which has the salts and acids tried as further doses.
+
+    ``binding`` is what stands in the way of the whole plan, whatever is aimed at.
+    """
+
+    case: Case
+    amounts: Mapping[Slot, float]
+    settled: tuple[Settled, ...]
+    binding: tuple[str, ...]
+
+    @property
+    def is_met(self) -> bool:
+        """Whether every aim is met and nothing binds."""
+        return not self.binding and all(one.is_met for one in self.settled)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What is asked of the solver. ``step`` is the step that a slot can be measured in."""
+
+    case: Case
+    aims: tuple[Aim, ...]
+    handles: tuple[Handle, ...]
+    limits: tuple[Limit, ...]
+    step: Callable[[Slot, float], float]
+    follows: bool
+
+    def case_at(self, amounts: Mapping[Slot, float]) -> Case:
+        """Return the case with some amounts; the mash liquor follows the grist where it may."""
+        case = with_amounts(self.case, amounts)
+        if not self.follows or ("mash_liquor", 0) in amounts:
+            return case
+        planned, grist = nominal(self.case.mash_liquor), nominal(case.grist)
+        least = min(THICK, planned / nominal(self.case.grist)) * grist
+        most = next((limit.most for limit in self.limits if limit.name == "mash tun"), 1.0)
+        room = most * case.tun_volume - nominal(mash_volume(grist, 0.0))
+        return replace(case, mash_liquor=max(min(max(planned, least), room), least))
+
+
+def limits_of(case: Case, before: Forecast) -> tuple[Limit, ...]:
+    """Return the vessels that bind, each as full as the checks let it be, or as the plan has it."""
+
+    def tun(case: Case, book: Forecast) -> float:
+        return book.expected["tun_fill"].value
+
+    def kettle(case: Case, book: Forecast) -> float:
+        return book.expected["kettle_volume"].value / case.kettle_brim
+
+    def fermenter(case: Case, book: Forecast) -> float:
+        return book.expected["fermenter_volume"].value / case.fermenter_brim
+
+    found = []
+    for name, share, most, needs in (
+        ("mash tun", tun, TUN, "tun_fill"),
+        ("kettle", kettle, KETTLE, "kettle_volume"),
+        ("fermenter", fermenter, FERMENTER, "fermenter_volume"),
+    ):
+        now = share(case, before) if needs in before.expected else 0.0
+        # A plan that is fuller already is the brewer's choice, up to the brim.
+        most = max(most, min(now + 0.005, 1.0)) if now <= 1.0 else most
+        found.append(Limit(name, share, most, 1.0))
+    return tuple(found)
+
+
+def with_doses(case: Case, aims: Sequence[Aim], stock: Mapping[str, tuple[str, float]],
+               acids: Mapping[str, tuple[str, float]], to_both: bool) -> Case:
+    """Return a case with a dose of nought for each salt and acid that may serve an aim.
+
+    ``stock`` and ``acids`` are what the stock has: what it is, and its assay or strength.
+    """
+    ions = ions_aimed_at(aims)
+    has = {(d.name, d.to) for d in case.salts}
+    salts = list(case.salts)
+    wants_ph = any(a.key == "mash_ph" for a in aims)
+    for name, (kind, assay) in stock.items():
+        brings = set(ion_increase(kind, 1.0, 1.0))
+        serves = bool(brings & ions) or (wants_ph and kind == "baking_soda")
+        if kind in NEVER or not serves:
+            continue
+        for place in ("mash", "sparge") if to_both else ("mash",):
+            if (name, place) not in has:
+                salts.append(SaltDose(name, kind, 0.0, assay, place))
+    doses = list(case.acids)
+    if wants_ph and acids and not any(d.to == "mash" for d in doses):
+        name, (kind, strength) = next(iter(acids.items()))
+        doses.append(AcidDose(name, kind, 0.0, strength, "mash"))
+    return replace(case, salts=tuple(salts), acids=tuple(doses))
+
+
+def ions_aimed_at(aims: Sequence[Aim]) -> set[str]:
+    """Return the ions that some aims are about."""
+    found = set()
+    for aim in aims:
+        if aim.key == RATIO:
+            found |= {"sulfate", "chloride"}
+        ion = aim.key.rpartition("_")[2]
+        if ion in IONS:
+            found.add(ion)
+    return found
+
+
+def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice) -> tuple[
+    tuple[Handle, ...], tuple[Aim, ...]
+]:
+    """Return the handles that some aims call for, and the aims with those that are only kept.
+
+    Each aim frees what a brewer would change for it: strength the malts, colour the darker ones,
+    bitterness the hops, dryness the mash temperature, ions the salts, pH the acid, volume the
+    liquor. What is named in ``choice`` moves whatever is aimed at.
+    """
+    keys = {aim.key for aim in aims}
+    kept: list[Aim] = []
+    handles: list[Handle] = []
+
+    def asked(group: str) -> bool:
+        names = {group} | {g for g in choice.only if g.startswith(f"{group}[")}
+        return bool(names & choice.only)
+
+    def named(table: str) -> bool:
+        return any(
+            choice.is_free(case, (table, n)) and bool(choice.only)
+            for n in range(len(getattr(case, table)))
+        )
+
+    strength = bool(keys & {*STRENGTH, *_of_stage(keys, Stage.RUN_OFF, "gravity")})
+    colour = "colour" in keys
+    if strength or colour or asked("grist") or named("malts"):
+        malts = malt_handles(case, choice, colour)
+        handles += malts
+        grist = Aim("original_gravity", 0.0)
+        now = grist.value(before)
+        if colour and not strength and now is not None and len(malts) > 1:
+            kept.append(replace(grist, wanted=now, is_kept=True))
+        if (strength and not malts) or asked("sugars") or named("sugars"):
+            slots = [("sugars", n) for n in range(len(case.sugars))]
+            free = [s for s in slots if choice.is_free(case, s)]
+            alone = bool(choice.only) and not asked("sugars")
+            if free and alone:
+                handles += [together(case, words_of(case, s), [s], choice) for s in free]
+            elif free:
+                handles.append(together(case, "sugars", free, choice))
+    if "bitterness" in keys or named("hops"):
+        handles += hop_handles(case, choice)
+    dry = keys & {"final_gravity", "apparent_attenuation", "real_attenuation"}
+    twice = "alcohol" in keys and bool(keys & {"original_gravity", "starting_gravity"})
+    if (dry or twice or "mash_temperature" in choice.only) and choice.is_free(case, (REST, 0)):
+        handles.append(rest_handle(case))
+    ions = ions_aimed_at(aims)
+    if ions or named("salts"):
+        handles += [_salt(h, case, before) for h in _salt_handles(case, ions, choice)]
+    if "mash_ph" in keys or named("acids"):
+        handles += table_handles(case, "acids", choice, ("mash",))[:1]
+        handles += _soda(case, aims, before, choice, handles)
+    handles += _liquor(case, aims, before, choice, kept)
+    return tuple(handles), (*aims, *kept)
+
+
+def _of_stage(keys: set[str], stage: Stage, kind: str) -> set[str]:
+    return {
+        key for key in keys
+        if key in FIGURES and FIGURES[key].kind == kind
+        and FIGURES[key].stage in (stage, Stage.BOIL, Stage.MASH)
+    }  # fmt: skip
+
+
+def _salt_handles(case: Case, ions: set[str], choice: Choice) -> list[Handle]:
+    """Return a handle for each salt that brings an ion aimed at: mash and sparge alike by litre."""
+    by_name: dict[str, list[Slot]] = {}
+    for number, dose in enumerate(case.salts):
+        slot = ("salts", number)
+        serves = bool(set(ion_increase(dose.salt, 1.0, 1.0)) & ions) or bool(choice.only)
+        if dose.to != "kettle" and serves and choice.is_free(case, slot):
+            by_name.setdefault(dose.name, []).append(slot)
+    return [together(case, name.replace("_", " "), slots, choice)
+            for name, slots in by_name.items()]
+
+
+def _salt(handle: Handle, case: Case, before: Forecast) -> Handle:
+    """Return a salt's handle within what dissolves; mash and sparge get as much for each litre."""
+    sparge = before.expected.get("sparge_liquor")
+    volumes = {
+        "mash": nominal(case.mash_liquor), "sparge": sparge.value if sparge is not None else 0.0
+    }
+    litres = [volumes[case.salts[n].to] for _, n in handle.slots]
+    if len(handle.slots) > 1 and len({case.salts[n].to for _, n in handle.slots}) > 1:
+        handle = replace(handle, shares=tuple(v / sum(litres) for v in litres))
+    if case.salts[handle.slots[0][1]].salt == "gypsum":
+        most = 0.8 * nominal(gypsum_solubility(20.0)) * sum(litres)
+        if most < handle.high.value:
+            handle = replace(
+                handle, high=Bound(max(most, handle.start), "no more gypsum than that dissolves")
+            )
+    return handle
+
+
+def _soda(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice,
+          handles: Sequence[Handle]) -> list[Handle]:
+    """Return the handle of baking soda where the mash is too sour even without any acid."""
+    aim = next((a for a in aims if a.key == "mash_ph"), None)
+    slots = {slot for handle in handles for slot in handle.slots}
+    soda = [
+        ("salts", n) for n, d in enumerate(case.salts)
+        if d.salt == "baking_soda" and d.to == "mash" and choice.is_free(case, ("salts", n))
+    ]  # fmt: skip
+    if aim is None or not soda or soda[0] in slots:
+        return []
+    bare, _ = walk(with_amounts(case, {("acids", n): 0.0 for n, a in enumerate(case.acids)
+                                       if a.to == "mash" and choice.is_free(case, ("acids", n))}))
+    now = aim.value(bare)
+    if now is None or now >= aim.wanted - aim.scale:
+        return []
+    return [together(case, "baking soda", soda[:1], choice)]
+
+
+def _liquor(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice,
+            kept: list[Aim]) -> list[Handle]:
+    """Return the handle that keeps the volume: the sparge where the plan fixes it, else the mash.
+
+    A sparge that the plan leaves open follows by itself.
+    """
+    if case.portion is not None:
+        return []
+    sparge = before.expected.get("sparge_liquor")
+    if case.sparge_liquor is not None and case.sparge != "none":
+        table = "sparge_liquor"
+    elif case.sparge == "none" or (sparge is not None and sparge.value <= 0):
+        table = "mash_liquor"
+    else:
+        return []
+    wanted = next((a for a in aims if a.key == "fermenter_volume"), None)
+    if not choice.is_free(case, (table, 0)):
+        return []
+    if wanted is None:
+        kept.append(Aim("fermenter_volume", case.volume, is_kept=True))
+    return [volume_handle(case, table)]
+
+
+def propose(
+    case: Case,
+    aims: Sequence[Aim],
+    choice: Choice,
+    step: Callable[[Slot, float], float],
+    stock: Mapping[str, tuple[str, float]] | None = None,
+    acids: Mapping[str, tuple[str, float]] | None = None,
+    to_both: bool = False,
+) -> Proposal:
+    """Return amounts that bring a case to its aims, and what stands in the way of those it misses.
+
+    ``step`` gives the step of a slot near an amount. ``stock`` and ``acids`` are the salts and
+    acids at hand: what each is and its assay or strength. :class:`NothingToChange` when no amount
+    may move.
+    """
+    case = with_doses(plain(case), aims, stock or {}, acids or {}, to_both)
+    before, _ = walk(case)
+    # What no amount brings is certain here: the solver asks for values, hundreds of times.
+    case.causes.update({name: nominal(number) for name, number in case.causes.items()})
+    handles, wanted = handles_for(case, aims, before, choice)
+    if not handles:
+        raise NothingToChange("nothing that may change moves any of the aims")
+    follows = choice.is_free(case, ("mash_liquor", 0)) and any(
+        slot[0] == "malts" for h in handles for slot in h.slots
+    )
+    problem = Problem(case, wanted, handles, limits_of(case, before), step, follows)
+    values = solve(problem, {h.name: h.start for h in handles})
+    problem, values = _without_needless(problem, values)
+    nearest, settled_at = values, problem
+    amounts: dict[Slot, float] = {}
+    free = list(problem.handles)
+    for tables in ROUNDED:
+        now = [h for h in free if h.slots[0][0] in tables]
+        for handle in now:
+            for slot, amount in handle.amounts(values[handle.name]).items():
+                amounts[slot] = rounded(amount, step(slot, amount), slot)
+        if tables is ROUNDED[0] and problem.follows:
+            litres = nominal(problem.case_at({**amounts, **_turned(problem.handles, values)})
+                             .mash_liquor)
+            slot = ("mash_liquor", 0)
+            if slot not in amounts:
+                is_planned = abs(litres - nominal(case.mash_liquor)) < 1e-6
+                amounts[slot] = litres if is_planned else rounded(litres, step(slot, litres), slot)
+        free = [h for h in free if h not in now]
+        if free and (now or amounts):
+            rest = replace(problem, case=with_amounts(case, amounts), handles=tuple(free),
+                           follows=False)
+            values = {**values, **solve(rest, values)}
+    narrowed = bool(choice.only or choice.held)
+    found = _judged(problem, amounts, before, (settled_at, nearest), narrowed)
+    if all(one.is_held for one in found.settled):
+        raise NothingToChange("nothing that may change moves any of the aims")
+    return found
+
+
+def rounded(amount: float, step: float, slot: Slot) -> float:
+    """Return an amount in whole steps, never below one of the malts, never below nought."""
+    steps = round(amount / step)
+    if slot[0] in ("malts", "mash_liquor", REST) and amount > 0.25 * step:
+        steps = max(steps, 1)
+    return max(steps, 0) * step
+
+
+def _turned(handles: Sequence[Handle], values: Mapping[str, float]) -> dict[Slot, float]:
+    found: dict[Slot, float] = {}
+    for handle in handles:
+        found |= handle.amounts(values[handle.name])
+    return found
+
+
+_FAR = 1e7
+_STIFF = 1e-5
+_PULL = 0.01
+"""How hard an amount is drawn to where it was: what no aim decides stays as it is."""
+
+
+def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
+    amounts = _turned(problem.handles, values)
+    case = problem.case_at(amounts)
+    book, _ = walk(case)
+    found = []
+    for aim in problem.aims:
+        value = aim.value(book)
+        found.append(_FAR if value is None else (value - aim.wanted) / aim.scale)
+    for limit in problem.limits:
+        try:
+            over = limit.share(case, book) - limit.most
+        except KeyError:
+            over = 0.0
+        found.append(max(over, 0.0) / _STIFF)
+    return found + [_PULL * (values[h.name] - h.start) / h.scale for h in problem.handles]
+
+
+def solve(problem: Problem, start: Mapping[str, float]) -> dict[str, float]:
+    """Return the value of each handle at which the aims are met as nearly as can be."""
+    import numpy
+    from scipy.optimize import least_squares
+
+    handles = problem.handles
+    scale = numpy.array([h.scale for h in handles])
+    low = numpy.array([h.low.value for h in handles]) / scale
+    high = numpy.maximum(numpy.array([h.high.value for h in handles]) / scale, low + 1e-9)
+    # The search cannot leave an end of a range that it begins at: it begins a little inside.
+    inside = numpy.minimum(0.2, 0.1 * (high - low))
+    first = numpy.clip(
+        numpy.array([start[h.name] for h in handles]) / scale, low + inside, high - inside
+    )
+
+    def named(z: Any) -> dict[str, float]:
+        return {h.name: float(v) for h, v in zip(handles, z * scale, strict=True)}
+
+    known: dict[bytes, Any] = {}
+
+    def function(z: Any) -> Any:
+        key = z.tobytes()
+        if key not in known:
+            known[key] = numpy.array(_residuals(problem, named(z)))
+        return known[key]
+
+    def slopes(z: Any) -> Any:
+        here = function(z)
+        columns = []
+        for number in range(len(handles)):
+            step = 1e-4 if z[number] + 1e-4 <= high[number] else -1e-4
+            moved = z.copy()
+            moved[number] += step
+            columns.append((function(moved) - here) / step)
+        return numpy.array(columns).T
+
+    found = least_squares(
+        function, first, jac=slopes, bounds=(low, high), xtol=1e-7, ftol=1e-6, gtol=1e-8,
+        max_nfev=40,
+    )  # fmt: skip
+    return named(found.x)
+
+
+def _without_needless(
+    problem: Problem, values: dict[str, float]
+) -> tuple[Problem, dict[str, float]]:
+    """Leave out, smallest first, each new salt that the aims can do without."""
+    new = [h for h in problem.handles if h.slots[0][0] == "salts" and h.start == 0]
+    if not new:
+        return problem, values
+    doses = tuple(h for h in problem.handles if h.slots[0][0] in ("salts", "acids"))
+    others = _turned([h for h in problem.handles if h not in doses], values)
+    case = replace(problem.case_at(others), causes=problem.case.causes)
+    part = replace(problem, case=case, handles=doses, follows=False)
+    many = len(problem.aims)
+
+    def cost(values: Mapping[str, float], part: Problem) -> float:
+        return sum(r * r for r in _residuals(part, values)[:many])
+
+    here, left = cost(values, part), set()
+    for handle in sorted(new, key=lambda h: values[h.name] / h.scale):
+        fewer = replace(part, handles=tuple(h for h in part.handles if h is not handle))
+        if not fewer.handles:
+            break
+        tried = solve(fewer, values) if values[handle.name] > 0 else values
+        there = cost(tried, fewer)
+        if there <= here + 0.5:
+            part, here = fewer, there
+            values = {**values, **tried}
+            left.add(handle.name)
+    kept = tuple(h for h in problem.handles if h.name not in left)
+    return replace(problem, handles=kept), {h.name: values[h.name] for h in kept}
+
+
+def _judged(
+    problem: Problem, amounts: dict[Slot, float], before: Forecast,
+    nearest: tuple[Problem, Mapping[str, float]], narrowed: bool,
+) -> Proposal:
+    """Walk the rounded amounts, and say of each aim whether it is met and what binds if not."""
+    case = problem.case_at(amounts)
+    after, stopped = walk(case)
+    binding = [f"the forecast stops at {stage}: {error}" for stage, error in stopped]
+    for limit in problem.limits:
+        try:
+            if limit.share(case, after) > limit.most + 0.01:
+                binding.append(limit.why)
+        except KeyError:
+            continue
+    slopes = _slopes(problem, amounts, after)
+    keys = {aim.key for aim in problem.aims}
+    # Of these each follows from the others: they can agree only as well as they are written.
+    linked = keys & set(LINKED) if len(keys & set(LINKED)) > 2 or "alcohol" in keys else set()
+    settled: list[Settled] = []
+    for aim in problem.aims:
+        value = aim.value(after)
+        half = sum(
+            abs(slope) for slot, slope in slopes[aim.key].items()
+            if slot[0] != "mash_liquor" or amounts[slot] != amount_at(problem.case, slot)
+        )  # fmt: skip
+        if narrowed and value is not None and not _moves(aim, slopes[aim.key], problem):
+            settled.append(Settled(aim, aim.value(before), value, half, is_held=True))
+            continue
+        # Nobody aims more finely than it is written.
+        written = min(aim.step if aim.key in linked else aim.step / 2, ROUGH * aim.scale)
+        slack = max(half + REACHED * aim.scale, written)
+        missed = value is None or abs(value - aim.wanted) > slack
+        why = _why(aim, value, *nearest, slopes[aim.key], narrowed) if missed else ()
+        settled.append(Settled(aim, aim.value(before), value, half, why))
+    lost = {s.aim.key for s in settled if s.why and s.aim.is_kept}
+    settled = [s for s in settled if not s.aim.is_kept or s.aim.key in lost]
+    return Proposal(problem.case, amounts, tuple(settled), tuple(dict.fromkeys(binding)))
+
+
+def _moves(aim: Aim, slopes: Mapping[Slot, float], problem: Problem) -> bool:
+    """Whether something that is free moves an aim, as far as can be seen from one step."""
+    return any(abs(slope) > 1e-3 * aim.scale for slope in slopes.values())
+
+
+def _slopes(
+    problem: Problem, amounts: Mapping[Slot, float], after: Forecast
+) -> dict[str, dict[Slot, float]]:
+    """Return how far half a step of each slot moves each aim."""
+    found: dict[str, dict[Slot, float]] = {aim.key: {} for aim in problem.aims}
+    for slot, amount in amounts.items():
+        half = problem.step(slot, amount) / 2
+        book, _ = walk(problem.case_at({**amounts, slot: amount + half}))
+        for aim in problem.aims:
+            here, there = aim.value(after), aim.value(book)
+            if here is not None and there is not None:
+                found[aim.key][slot] = there - here
+    return found
+
+
+def _why(
+    aim: Aim, value: float | None, problem: Problem, values: Mapping[str, float],
+    slopes: Mapping[Slot, float], narrowed: bool,
+) -> tuple[str, ...]:
+    """Return what stands between an aim and its value."""
+    if value is None:
+        return ("the forecast does not come so far",)
+    negligible = 1e-3 * aim.scale
+    if problem.case.attenuation_is_planned and aim.key in LINKED[2:]:
+        return ("the plan states the attenuation itself, so no mash temperature moves it",)
+    if not any(abs(slope) > negligible for slope in slopes.values()):
+        return ("nothing that may change moves it",)
+    up = value < aim.wanted
+    found = []
+    for handle in problem.handles:
+        at, span = values[handle.name], handle.high.value - handle.low.value
+        slope = sum(slopes.get(slot, 0.0) for slot in handle.slots)
+        if abs(slope) <= negligible:
+            continue
+        wants_more = (slope > 0) == up
+        if wants_more and at >= handle.high.value - 1e-3 * span:
+            found.append(handle.high.why)
+        elif not wants_more and at <= handle.low.value + 1e-3 * span:
+            found.append(handle.low.why)
+    case = problem.case_at(_turned(problem.handles, values))
+    book, _ = walk(case)
+    for limit in problem.limits:
+        try:
+            if limit.share(case, book) >= limit.most - 1e-3:
+                found.append(limit.why)
+        except KeyError:
+            continue
+    if found:
+        return tuple(dict.fromkeys(found))
+    grist = [h for h in problem.handles if h.slots[0][0] == "malts"]
+    if aim.key == "colour" and len(grist) == 1 and not narrowed:
+        return ("the grist has no darker and paler malts to change one against the other",)
+    if narrowed:
+        return ("what would move it further is held, or not named as what may change",)
+    others = [a for a in problem.aims if a is not aim and not a.is_kept]
+    if others:
+        return ("it contradicts the other aims",)
+    return ("nothing that may change moves it far enough",)
+
+
+def bittering(case: Case) -> tuple[Slot, ...]:
+    """Return the hops that are boiled long, or the longest boiled where none is."""
+    boiled = [(("hops", n), h.minutes) for n, h in enumerate(case.hops) if h.minutes is not None]
+    long = tuple(slot for slot, minutes in boiled if minutes >= LONG_BOILED)
+    if long or not boiled:
+        return long
+    most = max(minutes for _, minutes in boiled)
+    return tuple(slot for slot, minutes in boiled if minutes == most)
+
+
+def shown_amount(case: Case, slot: Slot) -> float:
+    """Return the amount that a slot had before."""
+    return amount_at(case, slot)
+
+
+__all__ = [
+    "Aim", "Choice", "NothingToChange", "Proposal", "Settled", "Slot", "bittering", "propose",
+    "rounded",
+]  # fmt: skip

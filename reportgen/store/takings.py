@@ -1,0 +1,263 @@
+"""What one batch takes from the store: what was weighed, and what is only planned.
+
+A weighed amount stands for the planned one; what nobody weighed on a day that was brewed counts as
+planned. The n-th weighed entry of an item is its n-th planned addition, as in the forecast.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportgen.record.finding import Position
+from reportgen.record.model.batch import Record
+from reportgen.record.model.stock import Stock
+from reportgen.record.quantity import Quantity
+from reportgen.record.values import Reading, State
+
+TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+"""Tables of the stock that have lots, in the order they are shown."""
+
+Place = tuple[str, int, int, int]
+"""File, line, column, end column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """An amount of an item, kg or L; ``lot`` is empty where none is written.
+
+    ``kind`` is that of the amount: mass or volume. ``weighed`` is False for what is only planned.
+    """
+
+    table: str
+    item: str
+    lot: str
+    kind: str
+    amount: float
+    weighed: bool
+    place: Place | None = None
+
+    @property
+    def position(self) -> Position | None:
+        """Where the amount stands."""
+        return None if self.place is None else Position(*self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A container that was filled: its number, L in it, and where it went. Texts may be empty."""
+
+    number: str
+    of: int
+    litres: float | None
+    on_gas_since: str
+    went_to: str
+    went_on: str
+    back_on: str
+    is_empty: bool
+    place: Place | None = None
+
+    @property
+    def position(self) -> Position | None:
+        """Where the number stands."""
+        return None if self.place is None else Position(*self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class BatchTakings:
+    """What a batch takes, and where it went.
+
+    ``brewed`` is None for one that is only planned, ``due`` the day it is planned for. ``litres``
+    is the beer packaged, or, where ``is_packed`` is False, the wort planned for the fermenter.
+    """
+
+    batch: str
+    name: str
+    file: str
+    brewed: datetime.date | None
+    due: datetime.date | None
+    litres: float
+    is_packed: bool
+    best_before: str
+    takings: tuple[Taking, ...]
+    sent: tuple[Sent, ...]
+    silenced: tuple[str, ...]
+    uncounted: tuple[str, ...]
+    """What it takes that the store does not count, so that its price is not known."""
+
+
+def is_counted(stock: Stock, table: str, item: str) -> bool:
+    """Whether the store counts an item: a lot of it has the amount that was received."""
+    found = getattr(stock, table).get(item)
+    return found is not None and any(lot.amount is not None for lot in found.lots.values())
+
+
+def counts_anything(stock: Stock) -> bool:
+    """Whether the store counts any item at all."""
+    return any(is_counted(stock, table, str(item))
+               for table in TABLES for item in getattr(stock, table))
+
+
+def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
+    """Return what a batch takes of the items that the store counts; None for nothing to tell."""
+    counts = counts_anything(stock)
+    every = [t for t in _takings(record, stock) if t.amount > 0] if counts else []
+    taken = tuple(t for t in every if is_counted(stock, t.table, t.item))
+    sent = tuple(_sent(record))
+    if not taken and not sent:
+        return None
+    uncounted = dict.fromkeys(t.item for t in every if not is_counted(stock, t.table, t.item))
+    packaging, day = record.packaging, record.brew_day
+    volume = packaging.packaged_volume if packaging is not None else None
+    packed = volume is not None and volume.value is not None
+    litres = record.plan.fermenter_volume.value
+    if packed and volume is not None and volume.value is not None:
+        litres = volume.value.value
+    best = packaging.best_before if packaging is not None else None
+    due = record.plan.brew_on
+    file = record.position.file if record.position is not None else ""
+    return BatchTakings(
+        str(record.batch), str(record.name), file,
+        day.date.date if day is not None else None, due.date if due is not None else None,
+        litres, packed, str(best) if best is not None else "", taken, sent,
+        tuple(str(s.check) for s in record.review.silenced) if record.review is not None else (),
+        tuple(uncounted),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Slot:
+    item: str
+    lot: str
+    amount: Quantity
+
+
+def _planned(record: Record) -> Iterator[_Slot]:
+    plan = record.plan
+    lines = [
+        *((g.malt, g.lot, g.amount) for g in plan.grist),
+        *((s.sugar, s.lot, s.amount) for s in plan.sugars),
+        *((s.salt, None, s.amount) for s in plan.liquor.salts),
+        *((a.acid, None, a.amount) for a in plan.liquor.acids),
+        *((h.hop, h.lot, h.amount) for h in plan.all_hops),
+        *((f.fining, None, f.amount) for f in (*plan.boil.finings, *plan.fermentation.finings)),
+    ]
+    if record.wort_from is not None:
+        # The wort was made in the other batch: what is its own is what goes into its fermenter.
+        lines = [
+            *((s.sugar, s.lot, s.amount) for s in plan.sugars if s.to == "fermenter"),
+            *((h.hop, h.lot, h.amount) for h in plan.fermentation.dry_hops),
+            *((f.fining, None, f.amount) for f in plan.fermentation.finings),
+        ]
+    pitch = plan.pitch
+    if pitch.yeast_amount is not None and pitch.harvested_from is None:
+        lines.append((pitch.yeast, pitch.lot, pitch.yeast_amount))
+    for item, lot, amount in lines:
+        yield _Slot(str(item), str(lot or ""), amount)
+
+
+def _weighed(record: Record) -> Iterator[tuple[str, str, Reading]]:
+    """Yield (item, lot, amount) of what was weighed, in order; the yeast that was pitched, too."""
+    day = record.brew_day
+    if day is None or record.wort_from is not None:
+        return
+    for entry in day.weighed:
+        yield str(entry.item), str(entry.lot or ""), entry.amount
+    pitch = day.pitch
+    if (
+        pitch is not None and pitch.yeast_amount is not None
+        and record.plan.pitch.harvested_from is None
+    ):
+        lot = pitch.lot or record.plan.pitch.lot
+        yield str(record.plan.pitch.yeast), str(lot or ""), pitch.yeast_amount
+
+
+def _added(record: Record) -> Iterator[tuple[str, str, Reading]]:
+    for section in (record.brew_day, record.fermentation, record.packaging):
+        if section is record.brew_day and record.wort_from is not None:
+            continue
+        for entry in section.added if section is not None else ():
+            yield str(entry.what), str(entry.lot or ""), entry.amount
+
+
+def _takings(record: Record, stock: Stock) -> Iterator[Taking]:
+    planned: dict[str, list[_Slot]] = {}
+    for slot in _planned(record):
+        planned.setdefault(slot.item, []).append(slot)
+    done: dict[str, list[tuple[str, Reading]]] = {}
+    for item, lot, reading in _weighed(record):
+        done.setdefault(item, []).append((lot, reading))
+    is_brewed = record.brew_day is not None
+    for item in dict.fromkeys([*planned, *done]):
+        slots, entries = planned.get(item, []), done.get(item, [])
+        for number, (lot, reading) in enumerate(entries):
+            meant = slots[number] if number < len(slots) else None
+            own = lot or (meant.lot if meant is not None else "")
+            if reading.state is State.NOT_DONE:
+                continue
+            amount = reading.value if reading.value is not None else (
+                meant.amount if meant is not None else None
+            )
+            if amount is not None:
+                yield _taking(stock, item, own, amount, True)
+        for slot in slots[len(entries):]:
+            yield _taking(stock, item, slot.lot, slot.amount, is_brewed)
+    for item, lot, reading in _added(record):
+        if reading.value is not None:
+            yield _taking(stock, item, lot, reading.value, True)
+
+
+def _taking(stock: Stock, item: str, lot: str, amount: Quantity, weighed: bool) -> Taking:
+    table = next((t for t in TABLES if item in getattr(stock, t)), "")
+    where = amount.position
+    place = None if where is None else (where.file, where.line, where.column, where.end_column)
+    return Taking(table, item, lot, amount.kind, amount.value, weighed, place)
+
+
+def _sent(record: Record) -> Iterator[Sent]:
+    for one in record.packaging.filled if record.packaging is not None else ():
+        where = one.number.position
+        yield Sent(
+            str(one.number), round(one.of.value) if one.of is not None else 1,
+            one.volume.value if one.volume is not None else None,
+            str(one.on_gas_since or ""), str(one.went_to or ""), str(one.went_on or ""),
+            str(one.back_on or ""), one.empty == "yes",
+            None if where is None else (where.file, where.line, where.column, where.end_column),
+        )  # fmt: skip
+
+
+def takings_data(found: BatchTakings) -> list[object]:
+    """Return takings as plain data for JSON, for :func:`takings_from` to read back."""
+    return [
+        found.batch, found.name, found.file,
+        found.brewed.isoformat() if found.brewed else "",
+        found.due.isoformat() if found.due else "",
+        found.litres, found.is_packed, found.best_before,
+        [[t.table, t.item, t.lot, t.kind, t.amount, t.weighed, t.place] for t in found.takings],
+        [
+            [s.number, s.of, s.litres, s.on_gas_since, s.went_to, s.went_on, s.back_on,
+             s.is_empty, s.place]
+            for s in found.sent
+        ],
+        list(found.silenced), list(found.uncounted),
+    ]  # fmt: skip
+
+
+def takings_from(data: list[object]) -> BatchTakings:
+    """Return the takings written by :func:`takings_data`. TypeError or ValueError for others."""
+    batch, name, file, brewed, due, litres, packed, best, takings, sent, *names = data
+
+    def day(text: object) -> datetime.date | None:
+        return datetime.date.fromisoformat(str(text)) if text else None
+
+    def placed(row: list[object]) -> list[object]:
+        return [*row[:-1], None if row[-1] is None else tuple(row[-1])]  # type: ignore[arg-type]
+
+    return BatchTakings(
+        str(batch), str(name), str(file), day(brewed), day(due), float(litres),  # type: ignore[arg-type]
+        bool(packed), str(best),
+        tuple(Taking(*placed(t)) for t in takings),  # type: ignore[attr-defined,arg-type]
+        tuple(Sent(*placed(s)) for s in sent),  # type: ignore[attr-defined,arg-type]
+        *(tuple(map(str, some)) for some in names),  # type: ignore[call-overload]
+    )  # fmt: skip

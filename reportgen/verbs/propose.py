@@ -1,0 +1,364 @@
+"""``propose``: amounts that bring a plan to its aims on its kit, as YAML to paste."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from reportgen.archive.replan import NoSuchPlace, assignments, with_values
+from reportgen.forecast.aims import Aimed, NoAim, aims_of, contradiction, read_aim
+from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.handles import Choice, all_names
+from reportgen.forecast.propose import RATIO, NothingToChange
+from reportgen.record.finding import Finding, Position, Severity, render_text, visible
+from reportgen.record.load import Archive, Batch
+from reportgen.record.printed import printed_number, printed_unit, width_kind
+from reportgen.record.suggest import did_you_mean
+from reportgen.record.units import UnitError
+from reportgen.record.written import block
+from reportgen.science.number import expanded_uncertainty
+from reportgen.verbs.proposing import (
+    Outcome,
+    Plan,
+    Unreadable,
+    figure_title,
+    most_of,
+    outcome,
+    plan_of,
+)
+from reportgen.verbs.swapping import swapped
+from reportgen.verbs.where import Misuse, loaded, unread, wanted
+
+HELD = "nothing that may change moves it"
+RULE = "aim-out-of-reach"
+SHOWN = (
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph",
+    "fermenter_volume",
+)  # fmt: skip
+"""Figures in the table whether they are aimed at or not."""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the amounts, or what stands in their way; 1 when an aim cannot be met."""
+    archive, paths = loaded([arguments.path])
+    batches = wanted(archive, paths)
+    faulty = unread(archive, paths)
+    if len(batches) + len(faulty) != 1:
+        raise Misuse("propose takes the file of one batch")
+    try:
+        plan = plan_of(archive, batches[0]) if batches and batches[0].record else None
+    except Unreadable:
+        plan = None
+    if plan is None:
+        file = faulty[0] if faulty else batches[0].file
+        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        return 1
+    wort = plan.record.wort_from
+    if wort is not None:
+        raise Misuse(f"this batch ferments wort of {wort.batch}: its amounts are in that plan")
+    before = plan
+    remarks: list[str] = []
+    in_plan, asked_for = parted(arguments.aim)
+    if arguments.set or in_plan:
+        plan = with_set(plan, [*arguments.set, *in_plan])
+    assert batches[0].record is not None
+    written = aims_of(batches[0].record.plan)
+    aims: dict[str, Aimed] = {
+        name: replace(aimed, position=written[name].position if name in written else None)
+        for name, aimed in aims_of(plan.record.plan).items()
+    }
+    choice = Choice()
+    try:
+        if arguments.swap:
+            swap = swapped(plan, arguments.swap)
+            plan, aims, choice = swap.plan, dict(swap.aims), swap.choice
+            remarks += [swap.remark] if swap.remark else []
+        asked = {aimed.name: aimed for aimed in map(read_aim, asked_for)}
+        aims, given_way = laid_over(aims, asked)
+        remarks += given_way
+    except (NoAim, UnitError) as error:
+        raise Misuse(str(error)) from error
+    except Unreadable as error:
+        raise Misuse(str(error)) from error
+    choice = chosen(plan, arguments, choice)
+    if not aims and not arguments.swap and not in_plan:
+        raise Misuse(
+            "nothing is aimed at: write aims into the plan, or add --aim, e.g. --aim bitterness=35"
+        )
+    found = _stopped(plan, batches[0], archive) or _contradicted(plan, batches[0], aims, archive)
+    if found is None:
+        try:
+            proposed = _outcome(plan, before, aims, choice, arguments.both)
+        except NothingToChange as error:
+            first = next(iter(aims.values()))
+            found = _finding(
+                batches[0], archive, first, str(error),
+                "an amount that may change and moves it",
+                "leave out --hold, or name another amount with --change",
+            )
+    if found is not None:
+        _print_findings([found])
+        return 1
+    missed = findings_of(proposed, batches[0], archive, set(asked))
+    if arguments.format == "json":
+        print(json.dumps(as_data(proposed), ensure_ascii=False, indent=1))
+        return 1 if missed else 0
+    if missed and not arguments.nearest:
+        _print_findings(missed)
+        print("The nearest that can be had; --nearest prints its amounts:", file=sys.stderr)
+        print("\n".join(table(proposed)), file=sys.stderr)
+        return 1
+    print("\n".join(as_text(proposed, remarks)))
+    _print_findings(missed)
+    return 1 if missed else 0
+
+
+IN_PLAN = {
+    "volume": "fermenter_volume", "fermenter_volume": "fermenter_volume", "carbonation": "packaging.carbonation",
+}  # fmt: skip
+"""Aims that a plan states as they are: nothing has to be found for them."""
+
+
+def parted(aims: list[str]) -> tuple[list[str], list[str]]:
+    """Return which aims are values of the plan, as places with values, and which are to be met."""
+    stated, others = [], []
+    for text in aims:
+        name, sign, value = text.partition("=")
+        place = IN_PLAN.get(name.strip())
+        if place is not None and sign:
+            stated.append(f"{place}={value}")
+        else:
+            others.append(text)
+    return stated, others
+
+
+def laid_over(
+    aims: Mapping[str, Aimed], asked: Mapping[str, Aimed]
+) -> tuple[dict[str, Aimed], list[str]]:
+    """Return the aims of a plan with those asked for now, and which of the plan give way.
+
+    Original gravity, final gravity and alcohol are two aims, not three: where one of them is asked
+    for, the plan's alcohol, or else its original gravity, follows.
+    """
+    found = {**aims, **asked}
+    trio = {"original_gravity", "final_gravity", "alcohol"}
+    if not trio & set(asked) or not trio <= set(found):
+        return found, []
+    gives_way = "original_gravity" if "alcohol" in asked else "alcohol"
+    if gives_way in asked:
+        gives_way = "final_gravity"
+    if gives_way in asked:
+        return found, []
+    del found[gives_way]
+    words = gives_way.replace("_", " ")
+    return found, [f"the plan's aim for {words} gives way to what is asked for"]
+
+
+def with_set(plan: Plan, texts: list[str]) -> Plan:
+    """Return a plan with the values of ``--set``. Misuse when one cannot be."""
+    try:
+        return plan.changed(with_values(plan.tree, assignments(texts)))
+    except NoSuchPlace as error:
+        raise Misuse(f"--set: {error}") from error
+    except Unreadable as error:
+        said = [
+            f.message + (f"; expected {f.expected}" if f.expected else "")
+            for f in error.findings
+        ] or ["the plan cannot be read with it"]
+        raise Misuse("--set: " + "; ".join(said)) from error
+
+
+def _outcome(
+    plan: Plan, before: Plan, aims: Mapping[str, Aimed], choice: Choice, both: bool
+) -> Outcome:
+    if aims:
+        return outcome(plan, aims, choice, both, before)
+    return Outcome(before, plan, (), (), ())
+
+
+def chosen(plan: Plan, arguments: argparse.Namespace, choice: Choice) -> Choice:
+    """Return what may move, with what is named on the command line. Misuse for no such name."""
+    known = all_names(plan.case)
+    for name in (*arguments.change, *arguments.hold):
+        if name not in known:
+            hint = did_you_mean(name, sorted(known))
+            raise Misuse(f"the plan has no `{name}` to change or to hold. {hint}".strip())
+    return Choice(
+        frozenset(arguments.change) or choice.only, choice.held | frozenset(arguments.hold),
+        most_of(plan),
+    )
+
+
+def _finding(
+    batch: Batch, archive: Archive, aimed: Aimed | None, message: str, expected: str, remedy: str
+) -> Finding:
+    position = aimed.position if aimed is not None else None
+    where = position or Position(batch.file, 1, 1, 1)
+    return Finding(RULE, Severity.MAJOR, where, message, expected, remedy,
+                   archive.line(where) if position is not None else "")
+
+
+def _stopped(plan: Plan, batch: Batch, archive: Archive) -> Finding | None:
+    """Return why a plan has no forecast to go by."""
+    for stage, error in plan.stopped:
+        why = why_stopped(error, plan.system)
+        return _finding(batch, archive, None, f"the forecast stops at {stage}: {why}",
+                        "a plan that the forecast goes through", "correct the plan first")
+    return None
+
+
+def _contradicted(
+    plan: Plan, batch: Batch, aims: Mapping[str, Aimed], archive: Archive
+) -> Finding | None:
+    found = contradiction(aims, plan.case)
+    if found is None:
+        return None
+    name, why = found
+    return _finding(batch, archive, aims[name], f"the aims contradict each other: {why}",
+                    "aims that one beer can have", "leave one of them out, or correct it")
+
+
+def findings_of(
+    proposed: Outcome, batch: Batch, archive: Archive, asked: Collection[str] = ()
+) -> list[Finding]:
+    """Return a finding for each aim that is missed, and for what binds the plan as a whole.
+
+    An aim that nothing may move is one where it was ``asked`` for.
+    """
+    system = proposed.after.system
+    found = [
+        _finding(batch, archive, None, why, "a plan that fits the kit",
+                 "a smaller volume, another kit or other aims")
+        for why in proposed.binding
+    ]
+    for aimed, one in proposed.settled:
+        if one.is_met and not (one.is_held and aimed.name in asked):
+            continue
+        nearest = shown(aimed.aim.key, one.after, system)
+        title = figure_title(aimed.aim.key)
+        wanted_text = shown(aimed.aim.key, aimed.aim.wanted, system)
+        found.append(_finding(
+            batch, archive, aimed,
+            f"{title} of {wanted_text} is out of reach: {'; '.join(one.why) or HELD}",
+            f"the nearest that can be had is {nearest}",
+            "change the aim, or what binds",
+        ))  # fmt: skip
+    return found
+
+
+def _print_findings(findings: list[Finding]) -> None:
+    for finding in findings:
+        print(render_text(finding), file=sys.stderr)
+        print(file=sys.stderr)
+
+
+def _kind(key: str) -> tuple[str, int]:
+    if key == RATIO:
+        return "ratio", 2
+    figure = FIGURES[key]
+    return ("volume" if figure.kind == "amount" else figure.kind), figure.decimals
+
+
+def shown(key: str, value: float | None, system: str, is_width: bool = False) -> str:
+    """Return a number of a figure with its unit."""
+    if value is None:
+        return "none"
+    kind, decimals = _kind(key)
+    if is_width:
+        kind = width_kind(kind)
+    unit = printed_unit(kind, system)
+    return f"{printed_number(value, kind, system, decimals)} {unit}".strip()
+
+
+def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
+    """Yield figure, before, after with U, aim, status."""
+    system = proposed.after.system
+    aims = {aimed.aim.key: (aimed, one) for aimed, one in proposed.settled}
+    order = [key for key in FIGURES if key in aims or key in SHOWN]
+    for key in [*order, *(key for key in aims if key not in FIGURES)]:
+        aimed, one = aims.get(key, (None, None))
+        books = proposed.before.book, proposed.after.book
+        if one is not None:
+            before, after = one.before, one.after
+        else:
+            before, after = (b.expected[key].value if key in b else None for b in books)
+        source = "starting_gravity" if key == "original_gravity" and "starting_gravity" in books[1]\
+            else key
+        spread = expanded_uncertainty(books[1][source]) if source in books[1] else 0.0
+        now = shown(key, after, system)
+        if spread:
+            now += f" ±{shown(key, spread, system, is_width=True)}"
+        aim = shown(key, aimed.aim.wanted, system) if aimed is not None else ""
+        status = ""
+        if one is not None:
+            status = "held" if one.is_held else "met" if one.is_met else "missed"
+        yield figure_title(key), shown(key, before, system), now, aim, status
+
+
+HEAD = ("Figure", "Before", "After", "Aim", "")
+
+
+def table(proposed: Outcome) -> list[str]:
+    """Return the table of before, after and aim as lines."""
+    found = [HEAD, *rows(proposed)]
+    widths = [max(len(row[n]) for row in found) for n in range(len(HEAD))]
+    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+            for row in found]
+
+
+def as_text(proposed: Outcome, remarks: list[str]) -> list[str]:
+    """Return the proposal as YAML to paste, the table and what else to know as comments."""
+    changes = proposed.changes
+    lines = []
+    if changes:
+        lines += ["plan:  # lay this over the plan; each list stands as a whole"]
+        lines += list(block(changes, 1))
+    else:
+        lines.append("# Nothing to change: the plan meets its aims as nearly as can be weighed.")
+    lines += [f"# {line}" for line in table(proposed)]
+    lines += [f"# {name}: {before} -> {after}" for name, before, after in proposed.moved]
+    lines += [f"# {line}" for line in [*remarks, *aside(proposed.after)]]
+    return lines
+
+
+def aside(plan: Plan) -> Iterator[str]:
+    """Yield the amounts that no line of a plan holds: yeast, gas, priming sugar."""
+    for key in ("sparge_liquor", "yeast_amount", "pressure", "priming_sugar"):
+        found = plan.book.expected.get(key)
+        if found is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
+            continue
+        if key == "yeast_amount":
+            dry = plan.case.yeast_by == "mass"
+            kind = "small_mass" if dry else "volume"
+            number = printed_number(found.value, kind, plan.system, 1 if dry else 2)
+            yield f"yeast: {number} {printed_unit(kind, plan.system)}, if all cells live"
+        elif key == "priming_sugar":
+            number = printed_number(1000 * found.value / 1000, "small_mass", plan.system, 0)
+            yield f"priming sugar: {number} {printed_unit('small_mass', plan.system)}"
+        else:
+            yield f"{FIGURES[key].in_sentence}: {shown(key, found.value, plan.system)}"
+    if plan.record.plan.liquor.acids:
+        yield "acid: always into the liquor, never the reverse; wear eye protection,"
+        yield "as its safety data sheet says"
+
+
+def as_data(proposed: Outcome) -> dict[str, Any]:
+    """Return a proposal as plain data for JSON, numbers in base units."""
+    return {
+        "met": proposed.is_met,
+        "binding": list(proposed.binding),
+        "aims": [
+            {
+                "aim": aimed.name, "wanted": aimed.aim.wanted, "before": one.before,
+                "after": one.after, "half_step": one.half_step, "met": one.is_met,
+                "why": list(one.why),
+            }
+            for aimed, one in proposed.settled
+        ],
+        "plan": proposed.changes if proposed.is_met else None,
+    }  # fmt: skip

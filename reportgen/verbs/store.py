@@ -1,0 +1,116 @@
+"""``store``: what is left, which lot first, what the plans need, what to buy, what beer cost."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import json
+from pathlib import Path
+from typing import Any
+
+from reportgen.archive.lock import output_lock
+from reportgen.archive.register import Register, read_register
+from reportgen.archive.write import write_atomic
+from reportgen.record.finding import visible
+from reportgen.report.printed_list import list_pdf, view_of
+from reportgen.report.store_list import Words, as_text, lead_of, tables, words_of
+from reportgen.store.balance import Store
+from reportgen.store.cost import cost_of
+from reportgen.verbs.check import shown
+from reportgen.verbs.produce import OUTPUT
+from reportgen.verbs.where import Misuse, root_of
+
+FILE = "store/store.pdf"
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the store; 1 when a planned batch lacks something or a lot is below nought."""
+    root = root_of([arguments.archive] if arguments.archive else [])
+    register = read_register(root)
+    if register.stock is None or register.brewery is None:
+        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+    store = register.store
+    words = words_of(register.brewery, store, _day(arguments.on))
+    if arguments.format == "json":
+        print(json.dumps(as_data(store, words), ensure_ascii=False, indent=1))
+    elif arguments.pdf:
+        print(shown(_printed(root, register, words, arguments.paper)))
+    else:
+        print(visible(lead_of(store, words)))
+        if store.items:
+            print()
+            print("\n".join(visible(line) for line in as_text(tables(store, words))))
+    short = any(lot.is_short for lot in store.lots.values())
+    return 1 if store.needs or short else 0
+
+
+def _day(text: str | None) -> datetime.date | None:
+    if text is None:
+        return None
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError as error:
+        raise Misuse(f"--on: `{text}` is not a day; write one like 2026-12-05") from error
+
+
+def _printed(root: Path, register: Register, words: Words, paper: str | None) -> Path:
+    brewery = register.brewery
+    assert brewery is not None
+    store = register.store
+    view = view_of(
+        brewery, "Store", lead_of(store, words), tables(store, words) if store.items else (),
+        "Weigh what is there, and enter a count where it differs.",
+        f"As of {words.day}." if words.day else "",
+    )  # fmt: skip
+    path = root / OUTPUT / FILE
+    with output_lock(root / OUTPUT):
+        write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), root, words.day))
+    return path
+
+
+def as_data(store: Store, words: Words) -> dict[str, Any]:
+    """Return the store as plain data for JSON: amounts in kg or L."""
+    return {
+        "day": str(words.day) if words.day else None,
+        "items": [
+            {
+                "kind": item.table, "item": item.name, "unit": _unit(item.kind),
+                "left": round(item.left, 6), "planned": round(item.promised, 6),
+                "first": first.number if (first := item.first(words.day)) else None,
+                "to_buy": round(store.to_buy.get((item.table, item.name), 0.0), 6),
+                "pack": item.pack,
+                "lots": [
+                    {
+                        "lot": lot.number, "received": lot.received, "used": round(lot.used, 6),
+                        "lost": round(lot.lost, 6), "left": round(lot.left, 6),
+                        "planned": round(lot.promised, 6),
+                        "best_before": str(lot.best_before) if lot.best_before else None,
+                        "price": lot.price,
+                    }
+                    for lot in item.lots
+                ],
+            }
+            for item in store.items
+        ],
+        "missing": [
+            {
+                "batch": need.use.batch.batch, "item": need.item.name,
+                "lot": need.use.taking.lot or None, "needed": round(need.wanted, 6),
+                "there": round(need.there, 6), "taken_before_by": list(need.before),
+            }
+            for need in store.needs
+        ],
+        "costs": [
+            {
+                "batch": cost.batch, "total": round(cost.total, 2), "litres": cost.litres,
+                "packaged": cost.is_packed,
+                "each_litre": round(cost.each_litre, 4) if cost.each_litre is not None else None,
+                "currency": words.currency or None, "without_price": list(cost.without_price),
+            }
+            for cost in (cost_of(store, batch) for batch in store.batches) if cost is not None
+        ],
+    }  # fmt: skip
+
+
+def _unit(kind: str) -> str:
+    return "L" if kind == "volume" else "kg"

@@ -1,0 +1,141 @@
+"""The views of ``figures`` that look at the plan alone: what if, and what matters."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reportgen.archive.matters import keys_of, number_of
+from reportgen.assessment.assess import Assessment
+from reportgen.forecast.arguments import why_stopped
+from reportgen.forecast.causes import Cause, causes_of, halving, worth_naming
+from reportgen.forecast.figures import FIGURES
+from reportgen.record.load import Archive, Batch
+from reportgen.record.printed import printed_decimals
+from reportgen.science.number import Number, expanded_uncertainty
+from reportgen.verbs.propose import shown, with_set
+from reportgen.verbs.proposing import Plan, plan_of
+
+BAR = 20
+"""Letters of a bar that stands for the whole of U."""
+
+
+def causes_data(batch: Assessment, key: str) -> dict[str, Any]:
+    """Return what a figure's U comes from, as plain data in base units."""
+    number = number_of(batch, key)
+    causes = causes_of(number)
+    return {
+        "expected_U": round(expanded_uncertainty(number), FIGURES[key].decimals + 2),
+        "causes": [
+            {"cause": c.name, "U": float(f"{c.uncertainty:.3g}"), "share": round(c.share, 4)}
+            for c in worth_naming(causes)
+        ],
+    }
+
+
+def causes_text(batch: Assessment) -> Iterator[str]:
+    """Yield what each figure's U comes from, a bar each, and what would halve it."""
+    system = str(batch.brewery.units or "metric")
+    for key in keys_of(batch):
+        number = number_of(batch, key)
+        causes = worth_naming(causes_of(number))
+        value = shown(key, batch.planned.expected[key].value, system)
+        spread = width(key, expanded_uncertainty(number), system)
+        yield f"{FIGURES[key].title}: {value} ±{spread}"
+        name = max((len(c.name) for c in causes), default=0)
+        for cause in causes:
+            bar = "#" * max(1, round(BAR * cause.share))
+            yield f"  {cause.name.ljust(name)}  {cause.share:4.0%}  {bar}"
+        yield from _halving_text(key, number, causes_of(number), system)
+        yield ""
+
+
+def _halving_text(
+    key: str, number: Number, causes: Sequence[Cause], system: str
+) -> Iterator[str]:
+    found = halving(number, causes)
+    if not found.causes:
+        return
+    if not found.is_possible:
+        yield "  to halve it: no single measurement will; most of it is the models' own spread"
+        return
+    for cause, then in found.causes:
+        if then <= 0.02 * cause.uncertainty:
+            much = "so well that it no longer counts"
+        else:
+            much = (f"{cause.uncertainty / then:.1f} times as well"
+                    f" (its part from ±{width(key, cause.uncertainty, system)}"
+                    f" to ±{width(key, then, system)})")
+        yield f"  to halve it: know {cause.name} {much}: measure {cause.remedy}"
+
+
+def width(key: str, value: float, system: str) -> str:
+    """Return a U of a figure, with a digit more where the figure's own would show nought."""
+    figure = FIGURES[key]
+    text = shown(key, value, system, is_width=True)
+    if any(c in "123456789" for c in text) or value == 0:
+        return text
+    more = printed_decimals(figure.kind, system, figure.decimals) + 2
+    number, _, unit = text.partition(" ")
+    return f"{value * (100 if figure.kind == 'fraction' else 1):.{more}f} {unit}".strip() if (
+        number) else text
+
+
+def what_if(archive: Archive, batch: Batch, texts: list[str]) -> tuple[Plan, Plan]:
+    """Return the plan of a batch as it stands and with the values given."""
+    plan = plan_of(archive, batch)
+    return plan, with_set(plan, texts)
+
+
+def differences(plan: Plan, then: Plan) -> Iterator[tuple[str, float | None, float | None]]:
+    """Yield each figure that the two plans do not share, with both values."""
+    for key, figure in FIGURES.items():
+        one, other = (
+            p.book.expected[key].value if key in p.book.expected else None for p in (plan, then)
+        )
+        if one is None and other is None:
+            continue
+        same = one is not None and other is not None and abs(one - other) < 10 ** -(
+            figure.decimals + 2
+        )
+        if not same:
+            yield key, one, other
+
+
+def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
+    """Yield the figures that change, side by side, in the units of the house."""
+    found = []
+    for key, one, other in differences(plan, then):
+        change = ""
+        if one is not None and other is not None:
+            sign = "+" if other >= one else "−"
+            change = sign + width(key, abs(other - one), plan.system)
+        cells = (FIGURES[key].title, *(shown(key, v, plan.system) for v in (one, other)), change)
+        found.append(cells)
+    if not found:
+        yield "no figure changes"
+        return
+    head = ("Figure", "Plan", "What if", "Change")
+    table = [head, *found]
+    widths = [max(len(row[n]) for row in table) for n in range(4)]
+    for row in table:
+        yield "  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip()
+
+
+def what_if_json(plan: Plan, then: Plan) -> str:
+    """Return the figures that change as JSON, numbers in base units."""
+    rows = [
+        {
+            "batch": plan.id, "key": key, "plan": one, "what_if": other,
+            "difference": None if one is None or other is None else other - one,
+        }
+        for key, one, other in differences(plan, then)
+    ]  # fmt: skip
+    return json.dumps(rows, ensure_ascii=False, indent=1)
+
+
+def stops(then: Plan) -> Iterator[str]:
+    """Yield why the forecast of a changed plan stops, if it does."""
+    for stage, error in then.stopped:
+        yield f"with these values the forecast stops at {stage}: {why_stopped(error, then.system)}"
