@@ -182,22 +182,24 @@ NEW_PYTHON = {
 BY_HAND = {
     "darwin": (
         "On macOS this command installs nothing by itself. Install these by hand, with Homebrew:\n"
-        "    brew install python pango qpdf poppler\n"
+        "    brew install python pango\n"
         "then, in this folder:\n"
         "    python3 -m venv .venv\n"
-        "    .venv/bin/pip install -e '.[test]'\n"
-        "    .venv/bin/reportgen build batches        (or: .venv/bin/pytest)\n"
+        "    .venv/bin/pip install -e '.[manual]'\n"
+        "    .venv/bin/reportgen build batches\n"
+        "For the tests also `brew install qpdf poppler`, '.[test]' in place of '.[manual]', and\n"
+        "    .venv/bin/pytest\n"
         "If Pango is then not found, tell the loader where Homebrew keeps it:\n"
         '    export DYLD_FALLBACK_LIBRARY_PATH="$(brew --prefix)/lib"\n'
     ),
     "win32": (
         "On Windows this command installs nothing by itself. Install MSYS2, and in its terminal:\n"
-        "    pacman -S mingw-w64-x86_64-pango mingw-w64-x86_64-qpdf mingw-w64-x86_64-poppler\n"
+        "    pacman -S mingw-w64-x86_64-pango\n"
         "then, in this folder, in a command prompt of Windows:\n"
         "    py -m venv .venv\n"
-        "    .venv\\Scripts\\pip install -e .[test]\n"
+        "    .venv\\Scripts\\pip install -e .[manual]\n"
         "    set WEASYPRINT_DLL_DIRECTORIES=C:\\msys64\\mingw64\\bin\n"
-        "    .venv\\Scripts\\reportgen build batches   (or: .venv\\Scripts\\pytest)\n"
+        "    .venv\\Scripts\\reportgen build batches\n"
         "Or take a Debian or Ubuntu in the Windows Subsystem for Linux: there this command works.\n"
     ),
 }
@@ -413,7 +415,7 @@ def main(arguments: Sequence[str]) -> int:
     testing = arguments[0] == "test"
     try:
         install_system_packages([*NEEDS, *(TEST_NEEDS if testing else ())])
-        install_python_packages("test" if testing else "")
+        install_python_packages("test" if testing else "manual")
     except CannotSetUp as error:
         print(error, file=sys.stderr)
         return 2

@@ -13,7 +13,8 @@ import sys
 from collections.abc import Sequence
 from typing import TextIO
 
-from reportgen.commandline import options_of, parser
+from reportgen.commandline import misplaced, options_of, parser
+from reportgen.verbs.progress import cleared, wants_colour
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -26,15 +27,22 @@ def main(argv: Sequence[str] | None = None) -> int:
         )
         return 2
     top = parser()
-    arguments, unknown = top.parse_known_args(argv)
+    words = list(sys.argv[1:] if argv is None else argv)
+    if said := misplaced(words):
+        top.error(said)
+    arguments, unknown = top.parse_known_args(words)
     if unknown:
         top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
-        arguments.colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+        arguments.colour = wants_colour(sys.stdout)
     from reportgen.failure import EXIT, Refused, failure_of, reason
+    from reportgen.verbs.named import with_files
 
     try:
-        code = importlib.import_module(f"reportgen.verbs.{arguments.verb}").run(arguments)
+        with_files(arguments)
+        verb = importlib.import_module(f"reportgen.verbs.{arguments.verb}")
+        with cleared():
+            code = verb.run(arguments)
         sys.stdout.flush()
         return int(code)
     except Refused as error:
@@ -45,7 +53,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         _nowhere(sys.stdout)
         _nowhere(sys.stderr)
         return 0
+    except ModuleNotFoundError as error:
+        from reportgen.missing import library_words
+
+        install = library_words(error.name)
+        if install is None:
+            raise
+        print(f"reportgen {arguments.verb}: {install}", file=sys.stderr)
+        return 2
     except OSError as error:
+        from reportgen.missing import pango_words
+
+        if install := pango_words(error):
+            print(f"reportgen {arguments.verb}: {install}", file=sys.stderr)
+            return 2
         # What is printed may go to a full disk, and a folder may vanish under us.
         where = f"{error.filename}: " if error.filename else ""
         _say(f"reportgen {arguments.verb}: {where}{reason(error)}")

@@ -25,12 +25,22 @@ VERBS: dict[str, Words] = {
         "begin an archive: a folder with brewery.yaml and stock.yaml to fill in",
         "Makes the folder and writes brewery.yaml (kit, instruments, liquors), stock.yaml (malts, "
         "hops, yeasts, salts), both with a sound example of every kind of entry and what belongs "
-        "there as comments, and a .gitignore. With --ci also a workflow that checks every push "
-        "and publishes the pages. Nothing that is there already is touched.",
+        "there as comments, a .gitignore, and in .reportgen/ the schemas that an editor reads. "
+        "With --ci also a workflow that checks every push and builds what changed. Existing files "
+        "are not changed.",
         (
             ("reportgen start my-brewery", "a folder to brew from"),
             ("reportgen start my-brewery --ci", "with a workflow for GitHub"),
         ),
+    ),
+    "schema": Words(
+        "renew the schemas that an editor reads, and the first line of each file",
+        "Writes the schemas of this version of the tool into .reportgen/ in the archive, with the "
+        "names of your own stock, kit and batches, and points the first line of each file there: "
+        "for an archive that was begun before, after an upgrade, or when a file has moved. Commit "
+        "the folder. No other byte of a file changes, nothing is built again, and verify does not "
+        "look at that line.",
+        (("reportgen schema", "the archive you are in"),),
     ),
     "new": Words(
         "start a record and print its path",

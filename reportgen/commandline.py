@@ -9,7 +9,7 @@ import argparse
 import re
 import shutil
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from reportgen import __version__
 from reportgen.command_words import VERBS
@@ -56,6 +56,44 @@ def options_of(verb: str) -> list[str]:
     return [o for action in sub._actions for o in action.option_strings if o.startswith("--")]
 
 
+OF_ALL = ("-h", "--help", "--version")
+"""Options that stand before a verb."""
+
+
+def misplaced(words: Sequence[str]) -> str:
+    """Return what is wrong with the verb, or with an option before it; empty when nothing is."""
+    from reportgen.record.suggest import did_you_mean
+
+    before = [word for word in _until_verb(words) if word.startswith("-") and word not in OF_ALL]
+    verb = next((word for word in words if word in VERBS), None)
+    if before:
+        option = before[0].partition("=")[0]
+        if verb is None:
+            hint = did_you_mean(option, OF_ALL)
+            return f"no option `{option}` before the verb{'; ' if hint else ''}{hint}"
+        if option in options_of(verb):
+            return f"`{option}` belongs after the verb: reportgen {verb} {before[0]} ..."
+        hint = did_you_mean(option, options_of(verb))
+        return f"{verb} has no option `{option}`; {hint or f'see reportgen {verb} --help'}"
+    first = next((word for word in words if not word.startswith("-")), None)
+    if first is None or first in VERBS or any(word in OF_ALL for word in words[:1]):
+        return ""
+    hint = did_you_mean(first, VERBS)
+    if not hint and (first.endswith((".yaml", ".yml", ".pdf")) or "/" in first):
+        hint = f"the verb comes first, as in `reportgen check {first}`"
+    return f"invalid choice of VERB: `{first}`; {hint or 'reportgen --help lists them all'}"
+
+
+def _until_verb(words: Sequence[str]) -> list[str]:
+    """Return the words before the verb; all when there is none."""
+    found = []
+    for word in words:
+        if word in VERBS:
+            break
+        found.append(word)
+    return found
+
+
 def _filled(text: str) -> str:
     """Return paragraphs broken to the width of the screen; 88 columns at most are easily read."""
     width = min(shutil.get_terminal_size((90, 24)).columns - 2, 88)
@@ -68,18 +106,50 @@ def _example(example: tuple[str, str]) -> str:
 
 
 def _complete(sub: argparse.ArgumentParser) -> None:
-    """Say which arguments are files and which are folders, in the way of the library."""
+    """Say which arguments are files, folders or names, in the way of the library."""
     import shtab
 
     for action in sub._actions:
         if action.metavar == "FOLDER" or action.dest == "folder":
             action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
         elif action.dest in ("path", "pdf"):
-            action.complete = shtab.FILE  # type: ignore[attr-defined]
+            action.complete = _named("batches", files=True)  # type: ignore[attr-defined]
+        elif action.dest in ("a", "b", "like"):
+            action.complete = _named("batches")  # type: ignore[attr-defined]
+        elif action.dest == "name" and action.help and "check" in action.help:
+            action.complete = _named("checks")  # type: ignore[attr-defined]
+        elif action.dest == "name" and not action.option_strings:
+            action.complete = _named("traced")  # type: ignore[attr-defined]
+
+
+NAMED = ("batches", "checks", "traced")
+"""Kinds of names that a shell asks for while a command is typed."""
+
+
+def _named(kind: str, files: bool = False) -> dict[str, str]:
+    """Return the shell functions that complete a kind of name, with files beside them if wanted."""
+    function = f"_reportgen_{kind}{'_or_files' if files else ''}"
+    ask = f"(reportgen completion --names {kind} 2>/dev/null)"
+    more = " (__fish_complete_path (commandline -ct))" if files else ""
+    return {"bash": function, "zsh": function, "fish": f"{ask}{more}"}
+
+
+def shell_functions() -> dict[str, str]:
+    """Return the text of these functions for the shells that need them written out."""
+    bash, zsh = [], []
+    for kind in NAMED:
+        ask = f"$(reportgen completion --names {kind} 2>/dev/null)"
+        for suffix, more_bash, more_zsh in (
+            ("", "", ""), ("_or_files", '; compgen -f -- "$1"', "; _files"),
+        ):  # fmt: skip
+            name = f"_reportgen_{kind}{suffix}"
+            bash.append(f'{name}() {{ compgen -W "{ask}" -- "$1"{more_bash}; }}')
+            zsh.append(f"{name}() {{ compadd -- ${{(f)\"{ask}\"}}{more_zsh} }}")
+    return {"bash": "\n".join(bash), "zsh": "\n".join(zsh)}
 
 
 def _paths(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("path", nargs="*", help="records, or folders of records")
+    sub.add_argument("path", nargs="*", help="batch ids, records, or folders of records")
 
 
 def _paper(sub: argparse.ArgumentParser) -> None:
@@ -87,7 +157,7 @@ def _paper(sub: argparse.ArgumentParser) -> None:
 
 
 def _archive(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--archive", metavar="FOLDER", help="archive; else the one stood in")
+    sub.add_argument("--archive", metavar="FOLDER", help="archive; else the one you are in")
 
 
 def _text_or_json(sub: argparse.ArgumentParser) -> None:
@@ -98,6 +168,16 @@ def _text_or_json(sub: argparse.ArgumentParser) -> None:
 def _start(start: argparse.ArgumentParser) -> None:
     start.add_argument("folder", help="folder to make, or an empty one")
     start.add_argument("--ci", action="store_true", help="with a workflow for GitHub")
+    start.add_argument(
+        "--jobs", type=int, default=1, metavar="N", help="jobs that share the build; default 1"
+    )
+    start.add_argument(
+        "--publish", action="store_true", help="put the pages on the web; records hold names"
+    )
+
+
+def _schema(schema: argparse.ArgumentParser) -> None:
+    schema.add_argument("folder", nargs="?", help="archive; else the one you are in")
 
 
 def _new(new: argparse.ArgumentParser) -> None:
@@ -112,7 +192,7 @@ def _new(new: argparse.ArgumentParser) -> None:
 
 def _check(check: argparse.ArgumentParser) -> None:
     check.add_argument(
-        "path", nargs="*", help="records, or folders of records; - for one on standard input"
+        "path", nargs="*", help="batch ids, records, folders; - for a record on standard input"
     )
     check.add_argument(
         "--format",
@@ -130,7 +210,7 @@ def _check(check: argparse.ArgumentParser) -> None:
         "--colour",
         action=argparse.BooleanOptionalAction,
         default=None,
-        help="colour the text; by default on a terminal without NO_COLOR",
+        help="colour the text; by default on a terminal, without NO_COLOR or TERM=dumb",
     )
 
 
@@ -147,7 +227,7 @@ def _concentration(text: str) -> float:
 
 
 def _treat(treat: argparse.ArgumentParser) -> None:
-    treat.add_argument("path", help="the record whose plan is meant")
+    treat.add_argument("path", help="batch id or record whose plan is meant")
     for ion in IONS:
         treat.add_argument(
             f"--{ion}", type=_concentration, metavar="MG_L",
@@ -204,6 +284,17 @@ def _document(sub: argparse.ArgumentParser) -> None:
     _paper(sub)
 
 
+def _build(build: argparse.ArgumentParser) -> None:
+    _document(build)
+    build.add_argument(
+        "--share", metavar="K/N", help="only the K-th of N parts of the records, for a job of many"
+    )
+    build.add_argument(
+        "--take", nargs="+", metavar="FOLDER", default=[],
+        help="first take what builds in other folders made, such as those of shares",
+    )
+
+
 def _html(sub: argparse.ArgumentParser) -> None:
     _document(sub)
     sub.add_argument(
@@ -233,7 +324,7 @@ def _sheet(sheet: argparse.ArgumentParser) -> None:
 
 def _figures(figures: argparse.ArgumentParser) -> None:
     figures.add_argument(
-        "path", nargs="*", help="records, or folders of records; - for one on standard input"
+        "path", nargs="*", help="batch ids, records, folders; - for a record on standard input"
     )
     figures.add_argument("--format", choices=("table", "csv", "json"), default="table")
     figures.add_argument(
@@ -288,7 +379,7 @@ def _ledger(ledger: argparse.ArgumentParser) -> None:
 
 
 def _verify(verify: argparse.ArgumentParser) -> None:
-    verify.add_argument("pdf", nargs="+", help="batch records or working sheets, as PDF")
+    verify.add_argument("pdf", nargs="+", help="PDFs, folders of them, or batch ids")
     verify.add_argument(
         "--revision", metavar="REV", help="against the archive as it was in this git revision"
     )
@@ -321,11 +412,15 @@ def _watch(watch: argparse.ArgumentParser) -> None:
 
 
 def _completion(completion: argparse.ArgumentParser) -> None:
-    completion.add_argument("shell", choices=("bash", "zsh", "fish"))
+    completion.add_argument("shell", nargs="?", choices=("bash", "zsh", "fish"))
+    completion.add_argument(
+        "--names", choices=NAMED, help="print names of the archive instead, as a script asks for"
+    )
 
 
 _OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "start": _start,
+    "schema": _schema,
     "new": _new,
     "treat": _treat,
     "propose": _propose,
@@ -333,7 +428,7 @@ _OPTIONS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "blanks": _paths,
     "sheet": _sheet,
     "record": _record,
-    "build": _document,
+    "build": _build,
     "figures": _figures,
     "explain": _explain,
     "manual": _manual,

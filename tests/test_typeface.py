@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, render_text
 from reportgen.report.fonts import printable
-from reportgen.typeface import NEVER_DRAWN, SURE, characters, lacking
+from reportgen.typeface import FILES, NEVER_DRAWN, SURE, characters, lacking, packaged
 
 EXAMPLE = Path(__file__).parent / "example"
 BATCH = "2026-01"
+
+
+def test_the_table_is_that_of_the_fonts() -> None:
+    sets = [set(TTFont(io.BytesIO(packaged(style))).getBestCmap()) for style in FILES]
+    assert characters() == set.intersection(*sets)
 
 
 def test_what_is_taken_as_sure_is_in_the_typeface() -> None:

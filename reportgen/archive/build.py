@@ -20,6 +20,7 @@ from sys import intern
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
 from reportgen.record.listing import BREWERY, STOCK, record_names
+from reportgen.record.source import content_digest
 from reportgen.resources import templates_dir
 
 STATE = ".built.json"
@@ -82,14 +83,14 @@ def common_parts(root: Path, paper: str | None) -> dict[str, str]:
 
 
 def record_digests(root: Path) -> dict[str, str]:
-    """Return the SHA-256 of each record file of an archive, by its name."""
+    """Return the content digest of each record file of an archive, by its name."""
     return {name: _digest_of(root / name) for name in record_names(root)}
 
 
 def _digest_of(path: Path) -> str:
-    """Return the SHA-256 of a file, or ``unreadable``; those who read it say what is in the way."""
+    """Return the content digest of a file, or ``unreadable``; who reads it says what is wrong."""
     try:
-        return digest(path.read_bytes())
+        return content_digest(path.read_bytes())
     except OSError:
         return "unreadable"
 
@@ -174,8 +175,8 @@ def stands(
 ) -> bool:
     """Whether all outputs of one record would be made from the same parts again and are there.
 
-    ``common`` are the parts that all documents share, ``hashes`` the SHA-256 of the record files
-    as they are now.
+    ``common`` are the parts that all documents share, ``hashes`` the content digests of the record
+    files as they are now.
     """
     if not outputs:
         return False

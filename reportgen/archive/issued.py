@@ -8,7 +8,16 @@ from __future__ import annotations
 
 import dataclasses
 
-from reportgen.archive.revisions import NoRevision, Revision, resolve, revisions_of, text_at
+from reportgen.archive.revisions import (
+    SHALLOW,
+    NoRevision,
+    Revision,
+    is_shallow,
+    names_of,
+    resolve,
+    revisions_of,
+    text_under,
+)
 from reportgen.assessment.assess import Assessment, PlanChange, PlanThen
 from reportgen.history.difference import changes
 from reportgen.record.bind import bind
@@ -45,30 +54,39 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
     try:
         # Asked first, since it has words for an archive without history.
         resolve(archive.root, "HEAD")
-        revisions = revisions_of(archive.root, chain, MOST)
+        names = {file: names_of(archive.root, file) for file in chain}
+        known = [name for file in chain for name in names[file]]
+        revisions = revisions_of(archive.root, known, MOST)
+        plans = [_plan_at(assessment, revision, files, names) for revision in revisions]
     except NoRevision as error:
         return PlanThen(why_not=str(error))
-    for revision in revisions:
-        plan = _plan_at(assessment, revision, files)
+    for revision, plan in zip(revisions, plans, strict=True):
         if plan is not None and plan_hash(plan[0]) == wanted:
             found = tuple(
                 PlanChange(change.place, change.before, change.after)
                 for change in changes(plan[1], assessment.record.plan)
             )
             return PlanThen(revision.short, revision.day, found)
+    many = len(revisions)
+    counted = f"none of the {many} revisions of this record in git has a plan of that hash"
+    if is_shallow(archive.root):
+        return PlanThen(why_not=f"{counted}; {SHALLOW}")
     return PlanThen(
-        why_not=f"none of the {len(revisions)} revisions of this record in git has a plan of that "
-        "hash: it was printed from a text that was not committed"
+        why_not=f"{counted}: its text was not committed, or the history was rewritten since"
     )
 
 
 def _plan_at(
-    assessment: Assessment, revision: Revision, files: dict[str, str]
+    assessment: Assessment,
+    revision: Revision,
+    files: dict[str, str],
+    names: dict[str, list[str]],
 ) -> tuple[object, Plan] | None:
     root = assessment.archive.root
 
     def text_of(batch: str) -> bytes | None:
-        return text_at(root, revision, files[batch]) if batch in files else None
+        file = files.get(batch)
+        return text_under(root, revision, names.get(file, [file])) if file is not None else None
 
     data = text_of(assessment.batch.id)
     tree = plan_in(data, text_of) if data is not None else None

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import io
 import os
+import posixpath
+import shlex
 import subprocess
 import tarfile
 from collections.abc import Iterator, Sequence
@@ -17,12 +19,20 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from reportgen.failure import Refused
+from reportgen.record.source import content_digest
 
 SECONDS = 60
 """Longest time that one call of git may take."""
 
 LARGEST = 200 * 1024 * 1024
 """Largest archive that is taken out of git whole, bytes."""
+
+
+LOCAL = (
+    "GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_PREFIX", "GIT_COMMON_DIR", "GIT_NAMESPACE",
+    "GIT_OBJECT_DIRECTORY", "GIT_ALTERNATE_OBJECT_DIRECTORIES", "GIT_CEILING_DIRECTORIES",
+)  # fmt: skip
+"""Variables that would have git look at another repository than that of the archive."""
 
 
 class NoRevision(Refused):
@@ -45,8 +55,11 @@ class Revision:
 
 def _git(root: Path, *arguments: str) -> bytes:
     environment = {
-        **os.environ,
+        # A hook of git tells its programs of one repository, which need not be that of the archive.
+        **{k: v for k, v in os.environ.items() if k not in LOCAL},
         "LC_ALL": "C",
+        # No sign in a name stands for several files.
+        "GIT_LITERAL_PATHSPECS": "1",
         "GIT_OPTIONAL_LOCKS": "0",
         "GIT_TERMINAL_PROMPT": "0",
         "GIT_PAGER": "cat",
@@ -66,9 +79,39 @@ def _git(root: Path, *arguments: str) -> bytes:
     except subprocess.TimeoutExpired as error:
         raise NoRevision(f"git did not answer within {SECONDS} s") from error
     if done.returncode != 0:
-        said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        raise NoRevision(said[-1] if said else f"git {arguments[0]} failed")
+        raise NoRevision(_why(root, arguments[0], done.stderr.decode("utf-8", "replace").strip()))
     return done.stdout
+
+
+ABSENT = ("does not exist in", "exists on disk, but not in")
+"""What git says of a file that a revision does not have."""
+
+
+def _why(root: Path, verb: str, said: str) -> str:
+    """Return in words what kept git from answering: what is known, and what to do about it."""
+    if "dubious ownership" in said:
+        top = _marked(root) or root
+        return (
+            "git does not read this repository, since its folder belongs to another user; "
+            f"fix: git config --global --add safe.directory {shlex.quote(str(top))}"
+        )
+    if "not a git repository" in said:
+        marked = _marked(root)
+        if marked is None:
+            return "the archive is not kept in git, so it has no earlier revision"
+        return (
+            f"git cannot read the repository in {marked}, which is damaged or not whole; "
+            "fix: look at it with `git fsck`, or clone it again"
+        )
+    if any(words in said for words in ABSENT) or not said:
+        return said or f"git {verb} failed"
+    return f"git cannot read the history here: {said.splitlines()[-1]}"
+
+
+def _marked(root: Path) -> Path | None:
+    """Return the nearest folder at or above that should be a repository."""
+    start = root.resolve()
+    return next((f for f in (start, *start.parents) if (f / ".git").exists()), None)
 
 
 def resolve(root: Path, name: str) -> Revision:
@@ -76,20 +119,45 @@ def resolve(root: Path, name: str) -> Revision:
 
     :class:`NoRevision` when there is none, no repository, or no git.
     """
-    try:
-        _git(root, "rev-parse", "--is-inside-work-tree")
-    except NoRevision as error:
-        if "not a git repository" in str(error):
-            message = "the archive is not kept in git, so it has no earlier revision"
-            raise NoRevision(message) from error
-        raise
+    inside = _git(root, "rev-parse", "--is-inside-work-tree")
+    if inside.strip() != b"true":
+        raise NoRevision(
+            "the archive lies inside the repository's own data or in a bare one, so git has no "
+            "revision of these files"
+        )
     try:
         found = _git(root, "rev-parse", "--verify", "--quiet", "--end-of-options",
                      f"{name}^{{commit}}")
     except NoRevision as error:
-        raise NoRevision(f"git knows no revision `{name}` here") from error
+        if not _has_commit(root):
+            raise NoRevision("nothing has been committed yet, so there is no revision") from error
+        more = f"; {SHALLOW}" if is_shallow(root) else ""
+        raise NoRevision(f"git knows no revision `{name}` here{more}") from error
     commit = found.decode("ascii", "replace").strip()
     return _described(root, commit)
+
+
+SHALLOW = (
+    "this clone is shallow and has only the latest part of the history; "
+    "fix: git fetch --unshallow"
+)
+"""What is said where the answer may lie in the part that was not fetched."""
+
+
+def is_shallow(root: Path) -> bool:
+    """Whether the history was fetched in part only, as CI does by default."""
+    try:
+        return _git(root, "rev-parse", "--is-shallow-repository").strip() == b"true"
+    except NoRevision:
+        return False
+
+
+def _has_commit(root: Path) -> bool:
+    try:
+        return bool(_git(root, "rev-list", "-n", "1", "--all").strip())
+    except NoRevision:
+        # It cannot even be listed, so something is there that cannot be read.
+        return True
 
 
 def _described(root: Path, commit: str) -> Revision:
@@ -99,11 +167,39 @@ def _described(root: Path, commit: str) -> Revision:
 
 
 def text_at(root: Path, revision: Revision, file: str) -> bytes | None:
-    """Return the bytes of a file of the archive in a revision; None when it was not there."""
+    """Return the bytes of a file of the archive in a revision; None when it was not there.
+
+    :class:`NoRevision` when the revision cannot be read: that says nothing of the file.
+    """
     try:
         return _git(root, "show", f"{revision.commit}:./{file}")
+    except NoRevision as error:
+        if any(words in str(error) for words in ABSENT):
+            return None
+        raise
+
+
+def names_of(root: Path, file: str) -> list[str]:
+    """Return the names that a file has had, seen from the archive's folder, the latest first.
+
+    Git finds a file again that was renamed or moved with little change.
+    """
+    found = [file]
+    try:
+        prefix = _git(root, "rev-parse", "--show-prefix").decode("utf-8", "replace").strip()
+        listed = _git(root, "log", "--follow", "-z", "--name-only", "--format=", "--", file)
     except NoRevision:
-        return None
+        return found
+    for name in listed.decode("utf-8", "replace").split("\0"):
+        if name := name.strip("\n"):
+            found.append(posixpath.relpath(name, prefix or "."))
+    return list(dict.fromkeys(found))
+
+
+def text_under(root: Path, revision: Revision, names: Sequence[str]) -> bytes | None:
+    """Return the bytes of a file under the first of its names that a revision has."""
+    texts = (text_at(root, revision, name) for name in names)
+    return next((text for text in texts if text is not None), None)
 
 
 def revisions_of(root: Path, files: Sequence[str], most: int) -> list[Revision]:
@@ -121,16 +217,18 @@ def revisions_of(root: Path, files: Sequence[str], most: int) -> list[Revision]:
 
 def revision_with(root: Path, file: str, data: bytes) -> Revision | None:
     """Return the latest revision in which a file had these bytes; None when none had, or no git."""
+    names = names_of(root, file)
     try:
-        listed = _git(root, "log", "--format=%H", "-n", "500", "--", file)
+        listed = _git(root, "log", "--format=%H", "-n", "500", "--", *names)
     except NoRevision:
         return None
     for line in listed.decode("ascii", "replace").split():
         try:
             revision = _described(root, line)
+            then = text_under(root, revision, names)
         except NoRevision:
             return None
-        if text_at(root, revision, file) == data:
+        if then is not None and content_digest(then) == content_digest(data):
             return revision
     return None
 

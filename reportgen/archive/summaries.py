@@ -160,12 +160,12 @@ class Survey:
 
 
 def linked(archive: Archive, batch: Batch) -> dict[str, str]:
-    """Return the SHA-256 of each record that a batch's figures and findings depend on, by file.
+    """Return the content digest of each record that a batch's figures hang on, by file.
 
     Its own, those its plan starts from, and those its yeast comes from. One that cannot be read
     stands there by its id, so that it counts when it can be.
     """
-    parts = {batch.file: batch.source.sha256}
+    parts = {batch.file: batch.source.content}
     pending = [batch]
     while pending:
         for id_ in pending.pop().links:
@@ -173,14 +173,14 @@ def linked(archive: Archive, batch: Batch) -> dict[str, str]:
             if found is None:
                 parts[f"batch {id_}"] = "not read"
             elif found.file not in parts:
-                parts[found.file] = found.source.sha256
+                parts[found.file] = found.source.content
                 pending.append(found)
     return parts
 
 
 def _house_parts(house: Archive) -> dict[str, str]:
     """Return what every summary is made from besides records: the tool, the files of the house."""
-    files = {n: house.sources[n].sha256 for n in (BREWERY, STOCK) if n in house.sources}
+    files = {n: house.sources[n].content for n in (BREWERY, STOCK) if n in house.sources}
     return {"version": __version__, "tool": tool_digest(), **files}
 
 

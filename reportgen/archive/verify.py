@@ -7,6 +7,7 @@ and from the house's files as they are now, or as they were in a revision.
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,7 +16,8 @@ from typing import Any, Protocol
 
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
-from reportgen.archive.revisions import Revision, exported, revision_with
+from reportgen.archive.revisions import SHALLOW, Revision, exported, is_shallow, revision_with
+from reportgen.archive.schemas import same_but_for_line
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
@@ -224,7 +226,7 @@ def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Stat
         kept = (folder / file).read_bytes()
     except OSError as error:
         return Statement(False, f"{where}: {file} cannot be read: {error.strerror}")
-    if kept == inside:
+    if same_but_for_line(kept, inside):
         return Statement(True, f"{where} has the same record: {file}")
     changed = changed_lines(inside, kept, SHOWN_LINES)
     words = f"{where} has another text in {file}: {changed.count} lines differ (- inside, + kept)"
@@ -235,6 +237,10 @@ def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Stat
                 f"; the record inside is that of revision {earlier.short} "
                 f"({earlier.day}, {earlier.subject}); see with --revision {earlier.short}"
             )
+        elif is_shallow(against.root):
+            words += f"; whether an earlier revision has the text inside is unknown: {SHALLOW}"
+    if re.search(rb"^(<{7}|>{7}) ", kept, re.MULTILINE):
+        words += "; it has an open merge: close that first"
     return Statement(False, words, changed.shown)
 
 

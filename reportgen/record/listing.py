@@ -5,7 +5,6 @@ Looked through once, a listing serves every portion of a large archive that is l
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 from collections.abc import Collection, Iterator, Mapping
@@ -14,7 +13,7 @@ from pathlib import Path
 
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.ids import Ids, ids_of
-from reportgen.record.source import LIMIT
+from reportgen.record.source import LIMIT, content_digest
 
 BREWERY, STOCK = "brewery.yaml", "stock.yaml"
 HOUSE = (BREWERY, STOCK)
@@ -26,7 +25,7 @@ NOT_RECORDS = ("build", "templates")
 class Listing:
     """The record files of an archive, by name below its folder and in order, and their ids.
 
-    ``digests`` are the SHA-256 of those that can be read.
+    ``digests`` are those of the content of the files that can be read.
     """
 
     names: tuple[str, ...]
@@ -72,7 +71,7 @@ def listing_of(root: Path, given: Mapping[str, bytes] | None = None) -> Listing:
         for name in names:
             data = given[name] if name in given else _bytes_of(root / name, inside)
             if data:
-                digests[name] = hashlib.sha256(data).hexdigest()
+                digests[name] = content_digest(data)
             yield name, data
 
     return Listing(names, ids_of(read()), digests)

@@ -46,6 +46,14 @@ _BOMS = (
     (codecs.BOM_UTF16_LE, "UTF-16"),
     (codecs.BOM_UTF16_BE, "UTF-16"),
 )
+EDITOR_LINE = re.compile(
+    rb"\A((?:\xef\xbb\xbf)?(?:[ \t]*(?:#[^\r\n]*)?\r?\n){0,40}?)"
+    rb"# ?yaml-language-server:[ \t]*\$schema=([^\s]*)[^\r\n]*"
+)
+"""The line that tells an editor where the schema is, among the comments that a file begins with.
+
+The first group is what stands before it, the second the address. It says nothing of the batch.
+"""
 _SAVE = "save the file as UTF-8: in the editor, Save with encoding (or Save as), UTF-8"
 
 
@@ -64,9 +72,23 @@ class Source:
     sha256: str
     data: bytes
 
+    @property
+    def content(self) -> str:
+        """The digest of what the file says of the batch; see :func:`content_digest`."""
+        return content_digest(self.data)
+
     def line(self, number: int) -> str:
         """Return a line by its number, counted from 1; empty beyond the end."""
         return self.lines[number - 1] if 0 < number <= len(self.lines) else ""
+
+
+def content_digest(data: bytes) -> str:
+    """Return the SHA-256 of a file, whatever its line for the editor says.
+
+    That line moves with the place of the schema; what is made from the file does not change.
+    """
+    blank = rb"\1# yaml-language-server: $schema="
+    return hashlib.sha256(EDITOR_LINE.sub(blank, data, count=1)).hexdigest()
 
 
 def has_strange(text: str) -> bool:

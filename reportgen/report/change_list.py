@@ -11,7 +11,14 @@ import difflib
 from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen.archive.revisions import Revision, resolve, revisions_of, text_at
+from reportgen.archive.revisions import (
+    Revision,
+    is_shallow,
+    names_of,
+    resolve,
+    revisions_of,
+    text_under,
+)
 from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of
@@ -90,10 +97,12 @@ def change_list(assessment: Assessment, paper: str) -> ChangeListView:
     before: str | None = None
     # Asked first, since it says in plain words when there is no repository.
     resolve(root, "HEAD")
-    for revision in reversed(revisions_of(root, [file], MOST)):
-        data = text_at(root, revision, file)
+    names = names_of(root, file)
+    shallow = is_shallow(root)
+    for revision in reversed(revisions_of(root, names, MOST)):
+        data = text_under(root, revision, names)
         text = "" if data is None else data.decode("utf-8", "replace")
-        views.append(_view(revision, before, text, data is None))
+        views.append(_view(revision, before, text, data is None, shallow))
         before = text
     now = assessment.batch.source.data.decode("utf-8", "replace")
     return ChangeListView(
@@ -104,13 +113,16 @@ def change_list(assessment: Assessment, paper: str) -> ChangeListView:
     )
 
 
-def _view(revision: Revision, before: str | None, text: str, gone: bool) -> RevisionView:
+def _view(
+    revision: Revision, before: str | None, text: str, gone: bool, shallow: bool
+) -> RevisionView:
     note = ""
     changes: tuple[LineChange, ...] = ()
     if gone:
         note = "The record was taken away."
     elif before is None:
-        note = f"First committed, {len(text.splitlines())} lines."
+        first = "As far as this shallow clone goes back" if shallow else "First committed"
+        note = f"{first}, {len(text.splitlines())} lines."
     else:
         changes = line_changes(before, text)
         note = "" if changes else "No line changed."

@@ -318,9 +318,8 @@ def fit_log(
     low = [0.9, math.log(0.5), math.log(0.001)]
     high = [max(og, fg + 0.05), math.log(2000.0), math.log(5.0)]
     start = numpy.clip(expected, numpy.add(low, 1e-9), numpy.subtract(high, 1e-9))
-    found = least_squares(residuals, start, bounds=(low, high), x_scale=[0.001, 0.1, 0.1])
-    jacobian: Any = found.jac
-    covariance = numpy.linalg.inv(jacobian.T @ jacobian)
+    found: Any = least_squares(residuals, start, bounds=(low, high), x_scale=[0.001, 0.1, 0.1])
+    covariance = numpy.linalg.inv(found.jac.T @ found.jac)
     covariance *= max(1.0, 2.0 * float(found.cost) / len(times))
     end, log_midpoint, log_rate = (float(value) for value in found.x)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from reportgen.science.method import method
@@ -109,10 +110,31 @@ def individuals_chart(values: Sequence[float]) -> ControlChart:
     )
 
 
-def _student_quantile(probability: float, degrees_of_freedom: float) -> float:
-    from scipy.special import stdtrit
+def _student_below(value: float, degrees_of_freedom: float) -> float:
+    """Return the probability below a value not above 0 of Student's t (NIST DLMF 8.17.1)."""
+    import mpmath
 
-    return float(stdtrit(degrees_of_freedom, probability))
+    # In plain floats the series is as good to 1e-13 but overflows for many degrees of freedom.
+    context = mpmath.fp if degrees_of_freedom <= 60.0 else mpmath.mp
+    share = degrees_of_freedom / (degrees_of_freedom + value**2)
+    below = context.betainc(degrees_of_freedom / 2.0, 0.5, 0, share, regularized=True)
+    return float(below) / 2.0
+
+
+@lru_cache(maxsize=1000)
+def _student_quantile(probability: float, degrees_of_freedom: float) -> float:
+    """Return the value of Student's t that lies above a share of 0.5 or more of all."""
+    import mpmath
+
+    high = 1.0
+    while _student_below(-high, degrees_of_freedom) > 1.0 - probability:
+        high *= 2.0
+    return float(
+        mpmath.fp.findroot(
+            lambda t: _student_below(-float(t), degrees_of_freedom) - (1.0 - probability),
+            (0.0, high), solver="illinois", tol=1e-26, verify=False,
+        )
+    )  # fmt: skip
 
 
 @method
@@ -161,9 +183,7 @@ def compare_means(
         raise ValueError("neither set of values has any spread")
     freedom = square**2 / (part_a**2 / (len(a) - 1) + part_b**2 / (len(b) - 1))
     reach = _student_quantile(0.5 + coverage / 2.0, freedom) * math.sqrt(square)
-    from scipy.special import stdtr
-
-    p_value = 2.0 * float(stdtr(freedom, -abs(difference) / math.sqrt(square)))
+    p_value = 2.0 * _student_below(-abs(difference) / math.sqrt(square), freedom)
     low, high = difference - reach, difference + reach
     return Comparison(
         difference, low, high, coverage, freedom, p_value, low > 0.0 or high < 0.0

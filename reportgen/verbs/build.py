@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import time
 from collections.abc import Sequence
 from pathlib import Path
 
 from reportgen.archive.build import (
+    Built,
     common_parts,
+    is_whole,
     of_record,
     read_state,
     record_digests,
@@ -18,7 +21,7 @@ from reportgen.archive.build import (
     write_state,
 )
 from reportgen.archive.ledger import is_part
-from reportgen.archive.write import remove
+from reportgen.archive.write import remove, write_atomic
 from reportgen.failure import EXIT, say
 from reportgen.record.finding import Finding
 from reportgen.record.listing import lies_in
@@ -39,10 +42,12 @@ def run(arguments: argparse.Namespace) -> int:
     root = root_of(arguments.path)
     output = root / OUTPUT
     state = read_state(output)
+    for folder in arguments.take:
+        state |= taken_over(Path(folder), output)
     digests = record_digests(root)
     common = common_parts(root, arguments.paper)
     known = of_record(state)
-    asked = _asked(root, arguments.path)
+    asked = _share(_asked(root, arguments.path), arguments.share)
     due = [f for f in asked if not stands(output, known.get(f, {}), common, digests)]
     standing = set(asked).difference(due)
     outputs = {name: built for file in standing for name, built in known[file].items()}
@@ -69,7 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
     # What was made of a record that can no longer be read stays until it can.
     new = outputs | {name: built for file in lost for name, built in known.get(file, {}).items()}
     removed: list[Path] = []
-    if set(asked) < set(digests):
+    if arguments.share or set(asked) < set(digests):
         new = {**state, **new}
     else:
         # The ledger is about all batches, so it is built when all are.
@@ -91,6 +96,30 @@ def run(arguments: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return EXIT if failures else 1 if lost else 0
+
+
+def taken_over(folder: Path, output: Path) -> dict[str, Built]:
+    """Copy what another build made into this output, and return it; damaged files are left out.
+
+    Whether it still stands is looked at afterwards, as with what was built here.
+    """
+    if not folder.is_dir():
+        raise Misuse(f"{folder}: no folder with a build")
+    found = {n: b for n, b in read_state(folder).items() if is_whole(folder, n, b)}
+    for name, built in found.items():
+        if not is_whole(output, name, built):
+            write_atomic(output / name, (folder / name).read_bytes())
+    return found
+
+
+def _share(files: list[str], share: str | None) -> list[str]:
+    """Return the K-th of N parts of some files, written ``K/N``. Misuse for anything else."""
+    if share is None:
+        return files
+    found = re.fullmatch(r"(\d{1,4})/(\d{1,4})", share)
+    if not found or not 1 <= int(found[1]) <= int(found[2]):
+        raise Misuse(f"--share {share}: write it as K/N with K from 1 to N, such as 2/4")
+    return files[int(found[1]) - 1 :: int(found[2])]
 
 
 def _asked(root: Path, paths: Sequence[str]) -> list[str]:

@@ -11,9 +11,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reportgen.archive.checked import checked, findings_in
+from reportgen.archive.schemas import keep_names, state_of
 from reportgen.checks.base import all_checks, names
 from reportgen.failure import EXIT, RULE
-from reportgen.record.finding import Finding, Severity, render_json, render_text
+from reportgen.record.finding import Finding, Severity, render_text, visible
+from reportgen.record.listing import BREWERY, STOCK, lies_in, record_names
 from reportgen.verbs.where import STDIN, files_wanted, loaded, named_below, root_of
 
 
@@ -35,6 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "text":
         sys.stdout.flush()
         print(summary(findings, batches), file=sys.stderr)
+        tend_editor(root, files_named(root, arguments.path))
     if any(finding.rule == RULE for finding in findings):
         return EXIT
     least = Severity(arguments.fail_on)
@@ -43,8 +46,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _print(findings: Sequence[Finding], root: Path, form: str, colour: bool) -> None:
     if form == "json":
+        from reportgen.archive.published import finding_line
+
         for finding in findings:
-            print(render_json(finding))
+            print(finding_line(finding))
         return
     if form == "sarif":
         from reportgen.verbs.sarif import sarif
@@ -63,6 +68,27 @@ def _print(findings: Sequence[Finding], root: Path, form: str, colour: bool) -> 
         here = _named(finding, shown(root / finding.position.file))
         print(render_text(here, colour=colour, width=width))
         print()
+
+
+def files_named(root: Path, paths: Sequence[str]) -> list[str]:
+    """Return the files of an archive that the paths name, to look at their first lines."""
+    if STDIN in paths:
+        return []
+    house = [name for name in (BREWERY, STOCK) if (root / name).is_file()]
+    named = named_below(root, paths)
+    return [n for n in (*house, *record_names(root)) if named is None or lies_in(n, named)]
+
+
+def tend_editor(root: Path, files: Sequence[str]) -> None:
+    """Keep the names that an editor offers, and say when its schemas are old or not found.
+
+    It is no finding: nothing that is computed hangs on it. A hook before a commit writes nothing,
+    since git would take the commit for changed.
+    """
+    if not os.environ.get("PRE_COMMIT"):
+        keep_names(root)
+    if said := state_of(root, files).words:
+        print(visible(said), file=sys.stderr)
 
 
 def screen_width() -> int | None:

@@ -7,13 +7,17 @@ import csv
 import json
 import math
 import sys
+from importlib.util import find_spec
 from typing import Any
 
 from reportgen.assessment.assess import Assessment, Result, assess
 from reportgen.failure import EXIT, noted, say
+from reportgen.missing import library_words
 from reportgen.record.finding import Finding, visible
-from reportgen.record.load import Archive
+from reportgen.record.load import Archive, Batch
 from reportgen.record.unit_table import BASE
+from reportgen.record.values import State
+from reportgen.verbs.check import screen_width
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 COLUMNS = (
@@ -116,11 +120,23 @@ def run(arguments: argparse.Namespace) -> int:
             said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)
             code = 1
+    if find_spec("scipy") is None and any(is_still_fermenting(batch) for batch in batches):
+        said = f"the end by the log is left out: {library_words('scipy')}"
+        print(said, file=sys.stderr)
     if not rows and code == 0 and not failures:
         raise Misuse("no batch record here")
     if rows and not (arguments.causes and arguments.format == "table"):
         _print(rows, arguments.format)
     return EXIT if say(failures) else code
+
+
+def is_still_fermenting(batch: Batch) -> bool:
+    """Whether a batch has a log of its fermentation and no final gravity yet."""
+    record = batch.record
+    if record is None or record.fermentation is None or not record.fermentation.log:
+        return False
+    final = record.fermentation.final_gravity
+    return final is None or final.state is not State.READ
 
 
 def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:
@@ -180,12 +196,47 @@ def _print(rows: list[dict[str, Any]], form: str) -> None:
         writer.writerows(rows)
         return
     texts = [{k: "" if v is None else str(v) for k, v in r.items()} for r in rows]
-    widths = {c: max([len(c), *(len(t[c]) for t in texts)]) for c in COLUMNS}
+    width = screen_width()
+    columns, left_out = fitting(texts, width)
+    for line in table(texts, columns):
+        # A screen too narrow for the least that is needed shows the beginning of each line.
+        print(line if width is None or len(line) <= width else f"{line[:width - 1]}…")
+    if left_out:
+        sys.stdout.flush()
+        said = f"left out to fit the screen: {', '.join(left_out)}; --format csv has all"
+        print(said, file=sys.stderr)
+
+
+DISPENSABLE = ("method", "stage", "batch", "high", "low", "unit")
+"""Columns that are left out of a table on a narrow screen, the first one first."""
+
+NUMBERS = ("expected", "low", "high", "actual", "U")
+
+
+def fitting(texts: list[dict[str, str]], width: int | None) -> tuple[list[str], list[str]]:
+    """Return the columns that fit into a width, and those left out; limits go both or neither.
+
+    With more than one batch the column that names it stays.
+    """
+    columns = list(COLUMNS)
+    several = len({line["batch"] for line in texts}) > 1
+    for name in DISPENSABLE:
+        if width is None or max(map(len, table(texts, columns))) <= width:
+            break
+        if not (name == "batch" and several):
+            columns.remove(name)
+    if "high" not in columns and "low" in columns:
+        columns.remove("low")
+    return columns, [name for name in COLUMNS if name not in columns]
+
+
+def table(texts: list[dict[str, str]], columns: list[str]) -> list[str]:
+    """Return the lines of a table, heads first."""
+    widths = {c: max([len(c), *(len(t[c]) for t in texts)]) for c in columns}
+    lines = []
     for line in [dict(zip(COLUMNS, COLUMNS, strict=True)), *texts]:
         cells = [
-            line[c].rjust(widths[c])
-            if c in ("expected", "low", "high", "actual", "U")
-            else line[c].ljust(widths[c])
-            for c in COLUMNS
+            line[c].rjust(widths[c]) if c in NUMBERS else line[c].ljust(widths[c]) for c in columns
         ]
-        print("  ".join(cells).rstrip())
+        lines.append("  ".join(cells).rstrip())
+    return lines

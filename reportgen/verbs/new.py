@@ -9,14 +9,17 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from reportgen.archive.schemas import has_schemas, keep_names, line_of, write_schemas
 from reportgen.archive.write import create_new
 from reportgen.loading import load_archive
 from reportgen.record.finding import render_text
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import ID
 from reportgen.record.model.stock import Stock
+from reportgen.record.source import EDITOR_LINE
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError, parse_quantity
+from reportgen.verbs.check import shown
 from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
 from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
 from reportgen.verbs.where import Misuse, root_of
@@ -42,7 +45,8 @@ def run(arguments: argparse.Namespace) -> int:
             arguments.volume,
         )  # fmt: skip
     create_new(path, text)
-    print(os.path.relpath(path))
+    keep_names(root)
+    print(shown(path))
     return 0
 
 
@@ -80,10 +84,8 @@ def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str
         return None
     ratio = found.after.record.plan.fermenter_volume.value / base.record.plan.fermenter_volume.value
     title = quoted(arguments.name or str(other.record.name))
-    head = (
-        f"# yaml-language-server: $schema={schema_path(archive, path)}\n"
-        f"format: 1\nbatch: {arguments.batch}\nname: {title}\n\nplan:\n"
-    )
+    line = editor_line(archive, path.relative_to(archive.root).as_posix())
+    head = f"{line}\nformat: 1\nbatch: {arguments.batch}\nname: {title}\n\nplan:\n"
     return head + "\n".join(as_lines(found, like, ratio)) + "\n"
 
 
@@ -99,11 +101,11 @@ def text_of(
     on_kit: str | None = None, of_volume: str | None = None,
 ) -> str:
     """Return the text of a new record. Misuse when there is nothing to start it from."""
-    schema = schema_path(archive, path)
+    line = editor_line(archive, path.relative_to(archive.root).as_posix())
     if like is not None:
         other = _other(archive, like).record
         title = name or (str(other.name) if other else batch)
-        return LIKE.format(schema=schema, batch=batch, name=quoted(title), like=like)
+        return LIKE.format(line=line, batch=batch, name=quoted(title), like=like)
     brewery, stock = archive.brewery, archive.stock
     if brewery is None or stock is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
@@ -126,7 +128,7 @@ def text_of(
         except UnitError as error:
             raise Misuse(f"--volume: {error}") from error
     names = {
-        "schema": schema, "batch": batch, "name": quoted(name or "New beer"), "kit": kit,
+        "line": line, "batch": batch, "name": quoted(name or "New beer"), "kit": kit,
         "liquor": next(iter(brewery.liquors)), "yeast": next(iter(stock.yeasts)),
         "person": next(iter(brewery.people), "AB"), "salt": next(iter(stock.salts), "gypsum"),
         "acid": next(iter(stock.acids), "lactic"),
@@ -148,7 +150,7 @@ def _amounts(
     ferment = fermentation_temperature(stock.yeasts[names["yeast"]])
     grams = BITTERNESS * start.volume / (1000 * stock.hops[hop].alpha.value * UTILISATION)
     treatment = TREATED + start.treatment + "\n" if start.treatment else TREATMENT.format(**names)
-    others = [how for how in ("continuous", "batches", "none", "bag") if how != start.sparge]
+    others = [how for how in ("continuous", "batch", "none", "bag") if how != start.sparge]
     degrees = units.temperature
     return {
         "malt": malt, "malt_lot": _lot(stock.malts[malt].lots),
@@ -186,16 +188,24 @@ def _allergens(stock: Stock, malt: str) -> str:
     return f"; contains {', '.join(dict.fromkeys(map(str, words)))}" if words else ""
 
 
-def schema_path(archive: Archive, path: Path) -> str:
-    """Return the schema that the other records point their editor to, else the installed one."""
-    for batch in archive.batches.values():
-        first = batch.source.lines[0] if batch.source.lines else ""
-        match = re.match(r"# yaml-language-server: \$schema=(\S+)", first)
-        if match and (archive.root / batch.file).parent == path.parent:
-            return match.group(1)
-    from reportgen.resources import schema_dir
+def editor_line(archive: Archive, file: str) -> str:
+    """Return the line for the editor of a new record: to the schema that the archive has.
 
-    return Path(os.path.relpath(schema_dir() / "record.json", path.parent)).as_posix()
+    An archive that goes by schemas kept elsewhere, which are there, goes on doing so. One without
+    any gets its own.
+    """
+    root = archive.root
+    if not has_schemas(root):
+        for batch in archive.batches.values():
+            found = EDITOR_LINE.search(batch.source.data)
+            if found is None:
+                continue
+            path = (root / batch.file).parent / found[2].decode("utf-8", "replace")
+            if path.is_file():
+                here = os.path.relpath(path, (root / file).parent)
+                return f"# yaml-language-server: $schema={Path(here).as_posix()}"
+        write_schemas(root)
+    return line_of(file)
 
 
 def quoted(text: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 LIKE = """\
-# yaml-language-server: $schema={schema}
+{line}
 format: 1
 batch: {batch}
 name: {name}
@@ -15,7 +15,7 @@ plan:
 """
 
 PLAN = """\
-# yaml-language-server: $schema={schema}
+{line}
 # Every value is written with its unit. `reportgen check` says what is missing or wrong, and
 # `reportgen figures` what to expect. The amounts below are a start to change, not advice. Of the
 # lines that begin with # take those that you need: each can stand as it is without its mark.

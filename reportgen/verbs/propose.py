@@ -119,7 +119,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 IN_PLAN = {
-    "volume": "fermenter_volume", "fermenter_volume": "fermenter_volume", "carbonation": "packaging.carbonation",
+    "volume": "fermenter_volume", "fermenter_volume": "fermenter_volume",
+    "carbonation": "packaging.carbonation",
 }  # fmt: skip
 """Aims that a plan states as they are: nothing has to be found for them."""
 

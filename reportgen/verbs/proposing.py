@@ -14,6 +14,7 @@ from typing import Any
 
 from reportgen.archive.register import read_register
 from reportgen.archive.replan import Path_, more_of, replanned, value_at, with_values
+from reportgen.assessment.steps import scale_unit, steps_of
 from reportgen.forecast.aims import Aimed
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
@@ -21,7 +22,6 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import FIELD, REST, Bound, Choice, Slot, amount_at, plain, words_of
 from reportgen.forecast.propose import Aim, Proposal, Settled, propose, rounded
 from reportgen.forecast.resolve import resolve
-from reportgen.forecast.steps import scale_unit, steps_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reportgen.archive.replan import Path_, value_at, with_values
+from reportgen.assessment.steps import steps_of
 from reportgen.forecast.aims import FIGURE_OF, Aimed, aims_of
 from reportgen.forecast.handles import Choice, Slot
 from reportgen.forecast.propose import Aim, rounded
-from reportgen.forecast.steps import steps_of
 from reportgen.record.kinds import read_quantity
 from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity

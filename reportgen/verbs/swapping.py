@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from reportgen.archive.replan import Path_, with_values
+from reportgen.assessment.steps import steps_of
 from reportgen.forecast.aims import FIGURE_OF, Aimed
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.handles import LONG_BOILED, Choice
 from reportgen.forecast.propose import Aim, bittering, rounded
-from reportgen.forecast.steps import steps_of
 from reportgen.record.kinds import read_quantity
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.written import amount_text

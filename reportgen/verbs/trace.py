@@ -12,7 +12,7 @@ from typing import Any
 from reportgen.archive.links import Links, LotStory, YeastLink, links_of
 from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
-from reportgen.archive.revisions import NoRevision, Revision, revisions_of
+from reportgen.archive.revisions import NoRevision, Revision, names_of, revisions_of
 from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
@@ -243,7 +243,8 @@ MOST_REVISIONS = 20
 def revisions_of_batch(register: Register, batch: str) -> list[Revision]:
     """Return the latest revisions in which git has the record changed; none without git."""
     try:
-        return revisions_of(register.root, [register.files[batch]], MOST_REVISIONS)
+        names = names_of(register.root, register.files[batch])
+        return revisions_of(register.root, names, MOST_REVISIONS)
     except NoRevision:
         return []
 

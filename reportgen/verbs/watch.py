@@ -12,14 +12,15 @@ from types import FrameType
 from reportgen.archive.changes import Seen, changed, look
 from reportgen.archive.checked import Checked, checked
 from reportgen.archive.lock import output_lock
+from reportgen.archive.schemas import keep_names
 from reportgen.archive.summaries import survey
 from reportgen.archive.write import CannotWrite
 from reportgen.record.finding import render_text
 from reportgen.record.listing import misnamed
 from reportgen.verbs import build
-from reportgen.verbs.check import summary
+from reportgen.verbs.check import screen_width, summary
 from reportgen.verbs.produce import OUTPUT
-from reportgen.verbs.progress import progress
+from reportgen.verbs.progress import progress, wants_colour
 from reportgen.verbs.where import Misuse, named_below, root_of
 
 MOST_NAMED = 5
@@ -79,12 +80,14 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
     environment.cache_clear()
     found = findings_now(root, arguments.path)
     for finding in found.findings:
-        print(render_text(finding, colour=sys.stdout.isatty()))
+        print(render_text(finding, colour=wants_colour(sys.stdout), width=screen_width()))
         print()
     print(summary(found.findings, found.batches), file=sys.stderr)
+    keep_names(root)
     sys.stdout.flush()
     try:
-        build.run(argparse.Namespace(path=arguments.path, paper=arguments.paper))
+        given = {"path": arguments.path, "paper": arguments.paper, "share": None, "take": []}
+        build.run(argparse.Namespace(**given))
     except (CannotWrite, Misuse) as error:
         print(f"reportgen watch: {error}", file=sys.stderr)
     except Exception as error:  # a template being edited may raise anything

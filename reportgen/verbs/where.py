@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import sys
 from collections.abc import Collection, Sequence
 from pathlib import Path
@@ -31,9 +32,7 @@ def root_of(paths: Sequence[str]) -> Path:
             raise Misuse(f"{text}: no such file or folder")
         root = find_root(path if path.is_dir() else path.parent)
         if root is None:
-            raise Misuse(
-                f"{text}: no {BREWERY} in this folder or above it; {_way_to_a_root(path)}"
-            )
+            raise Misuse(_no_archive(text, path))
         roots.add(root)
     if len(roots) > 1:
         listed = ", ".join(sorted(str(root) for root in roots))
@@ -41,6 +40,40 @@ def root_of(paths: Sequence[str]) -> Path:
     return roots.pop()
 
 
+NEAR = 3
+"""Levels of folders below that are looked through for an archive."""
+
+
+def _no_archive(text: str, path: Path) -> str:
+    """Say that there is no archive, and where one is: below here, or elsewhere in the repository.
+    """
+    start = (path if path.is_dir() else path.parent).resolve()
+    top = next((f for f in (start, *start.parents) if (f / ".git").exists()), start)
+    found = archives_below(start) or archives_below(top)
+    said = f"{text}: no {BREWERY} in this folder or above it"
+    if not found:
+        return f"{said}; {_way_to_a_root(path)}"
+    near = [os.path.relpath(folder, start) for folder in found]
+    if len(near) == 1:
+        return f"{said}; the archive is {near[0]}/; fix: `cd {shlex.quote(near[0])}` first"
+    return f"{said}; there are archives in {', '.join(near)}; fix: `cd` into one of them first"
+
+
+def archives_below(top: Path) -> list[Path]:
+    """Return the folders below one that hold an archive, a few levels deep, the first five."""
+    found: list[Path] = []
+    for folder, folders, files in os.walk(top):
+        here = Path(folder)
+        depth = len(here.relative_to(top).parts)
+        folders[:] = sorted(n for n in folders if not n.startswith(".")) if depth < NEAR else []
+        # A repository of anything may lie here; it is not searched for long.
+        folders[:] = folders[:200]
+        if BREWERY in files:
+            found.append(here)
+            folders[:] = []
+        if len(found) == 5:
+            break
+    return found
 def _way_to_a_root(path: Path) -> str:
     """Say how a folder becomes an archive: its file has another name, or there is none yet."""
     folder = path if path.is_dir() else path.parent

@@ -1,6 +1,28 @@
-// Sorting and finding in the tables of the ledger. Everything is on the page without it.
+// Sorting and finding in the tables of the ledger. Everything is on the page without it. What is
+// chosen stands in the address, so that a view can be kept and sent: #batches.find=pale&batches.sort=...
 (function () {
   "use strict";
+
+  // The address after its #, as names and values; a plain name of a place has none.
+  function chosen() {
+    return new URLSearchParams(location.hash.indexOf("=") < 0 ? "" : location.hash.slice(1));
+  }
+
+  function remember(table, what, value) {
+    var all = chosen();
+    if (value) all.set(table.id + "." + what, value);
+    else all.delete(table.id + "." + what);
+    var words = all.toString();
+    // An empty hash would jump to the top; the address without one is the page as printed.
+    history.replaceState(null, "", words ? "#" + words : location.href.split("#")[0]);
+  }
+
+  // A column is named by its heading: it keeps its name when another is put before it.
+  function named(table, value) {
+    var parts = /^(.*) (up|down)$/.exec(value || "");
+    var column = parts ? headings(table).indexOf(parts[1]) : -1;
+    return column < 0 ? "" : column + " " + parts[2];
+  }
 
   function text(cell) {
     return cell.dataset.sort !== undefined ? cell.dataset.sort : cell.textContent.trim();
@@ -51,7 +73,12 @@
       choice.append(new Option(title, column + " up"), new Option(title + ", falling", column + " down"));
     });
     var printed = Array.prototype.slice.call(table.tBodies[0].rows);
+    function tell() {
+      var parts = choice.value.split(" ");
+      remember(table, "sort", parts[1] ? headings(table)[Number(parts[0])] + " " + parts[1] : "");
+    }
     choice.addEventListener("change", function () {
+      tell();
       if (choice.value === "") {
         printed.forEach(function (row) { table.tBodies[0].appendChild(row); });
         Array.prototype.forEach.call(table.tHead.rows[0].cells, function (head) {
@@ -71,10 +98,15 @@
         var down = head.getAttribute("aria-sort") === "ascending";
         sort(table, column, down);
         choice.value = column + (down ? " down" : " up");
+        tell();
       });
       head.textContent = "";
       head.append(button);
     });
+    return function () {
+      choice.value = named(table, chosen().get(table.id + ".sort"));
+      choice.dispatchEvent(new Event("change"));
+    };
   }
 
   function finding(table, tools) {
@@ -97,17 +129,25 @@
       });
       shown.textContent = left + " of " + rows.length + " shown";
     }
-    field.addEventListener("input", find);
+    field.addEventListener("input", function () {
+      remember(table, "find", field.value);
+      find();
+    });
     tools.prepend(labelled(table.dataset.find, field, "finding"));
     tools.append(shown);
-    find();
+    return function () {
+      field.value = chosen().get(table.id + ".find") || "";
+      find();
+    };
   }
 
   document.querySelectorAll("table[data-find]").forEach(function (table) {
     var tools = document.createElement("div");
     tools.className = "tools";
-    sorting(table, tools);
-    finding(table, tools);
+    var again = [finding(table, tools), sorting(table, tools)];
     table.before(tools);
+    function show() { again.forEach(function (one) { one(); }); }
+    show();
+    window.addEventListener("hashchange", show);
   });
 })();

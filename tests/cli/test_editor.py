@@ -11,6 +11,7 @@ import queue
 import re
 import shutil
 import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -110,9 +111,9 @@ def server() -> Iterator[Server]:
 class Open:
     """A text open in the editor under the address of a record."""
 
-    def __init__(self, server: Server, text: str, name: str) -> None:
+    def __init__(self, server: Server, text: str, name: str, folder: Path = RECORD.parent) -> None:
         self.server, self.text = server, text
-        self.uri = (RECORD.parent / name).as_uri()
+        self.uri = (folder / name).as_uri()
         server.send(
             method="textDocument/didOpen",
             params={
@@ -186,3 +187,66 @@ def test_a_key_is_explained_where_the_pointer_rests(server: Server, text: str) -
     assert "Sparge temperature" in told
     # The description with its unit and the example, not only the title.
     assert " C" in told or "temperature" in told.partition("\n")[2], told
+
+
+@pytest.fixture(scope="module")
+def clone(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A clone, in another place, of an archive begun with ``start`` and kept in git."""
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed")
+    place = tmp_path_factory.mktemp("elsewhere")
+    environment = {
+        **os.environ, "PYTHONPATH": str(ROOT), "GIT_CONFIG_GLOBAL": os.devnull,
+        "GIT_AUTHOR_NAME": "A", "GIT_AUTHOR_EMAIL": "a@example.org",
+        "GIT_COMMITTER_NAME": "A", "GIT_COMMITTER_EMAIL": "a@example.org",
+    }  # fmt: skip
+
+    def run(*command: str, cwd: Path) -> None:
+        subprocess.run(command, cwd=cwd, env=environment, check=True, capture_output=True)
+
+    tool = (sys.executable, "-m", "reportgen")
+    run(*tool, "start", "house", cwd=place)
+    house = place / "house"
+    run(*tool, "new", "2026-01", cwd=house)
+    run("git", "init", "-q", cwd=house)
+    run("git", "add", "-A", cwd=house)
+    run("git", "commit", "-q", "-m", "begun", cwd=house)
+    run("git", "clone", "-q", str(house), str(place / "far" / "away"), cwd=place)
+    shutil.rmtree(house)
+    return place / "far" / "away"
+
+
+def test_in_a_clone_elsewhere_every_file_has_its_schema(server: Server, clone: Path) -> None:
+    for name in ("brewery.yaml", "stock.yaml", "2026/2026-01.yaml"):
+        text = (clone / name).read_text(encoding="utf-8")
+        assert Open(server, text, name, clone).said() == [], name
+        wrong = Open(server, text + "nonsense: 1\n", name.replace(".yaml", "-b.yaml"), clone).said()
+        assert any("nonsense" in said for said in wrong), (name, wrong)
+
+
+NAMED = {
+    "malt": ("{malt: pale,", "{malt: ", {"pale", "crystal"}),
+    "hop": ("{hop: goldings,", "{hop: ", {"goldings"}),
+    "yeast": ("pitch: {yeast: ale}", "pitch: {yeast: ", {"ale"}),
+    "kit": ("kit: main", "kit: ", {"main"}),
+    "liquor": ("{liquor: tap,", "{liquor: ", {"tap"}),
+}
+
+
+@pytest.mark.parametrize("kind", NAMED)
+def test_names_of_the_stock_are_completed_and_an_unknown_one_is_marked(
+    server: Server, clone: Path, kind: str
+) -> None:
+    found, key, names = NAMED[kind]
+    text = (clone / "2026/2026-01.yaml").read_text(encoding="utf-8")
+    assert found in text
+    bare = re.sub(rf"({re.escape(key)})[a-z]+", r"\1", text, count=1)
+    one = Open(server, bare, f"bare-{kind}.yaml", clone / "2026")
+    answer = server.ask("textDocument/completion", **one.at(key))
+    labels = {item["label"].strip() for item in answer["items"]}
+    # Nothing that a schema has as an example is offered beside them.
+    assert labels == names
+    wrong = re.sub(rf"({re.escape(key)})[a-z]+", r"\1unheard", text, count=1)
+    line = wrong[: wrong.index("unheard")].count("\n") + 1
+    said = Open(server, wrong, f"wrong-{kind}.yaml", clone / "2026").said()
+    assert any(one.startswith(f"{line}: ") for one in said), said

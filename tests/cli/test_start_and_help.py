@@ -44,7 +44,7 @@ def errors(folder: Path) -> list[str]:
 def house(tmp_path: Path) -> Path:
     done = reportgen("start", "my brewery", "--ci", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert len(done.stdout.splitlines()) == 4
+    assert len(done.stdout.splitlines()) == 8
     return tmp_path / "my brewery"
 
 
@@ -55,7 +55,8 @@ def test_a_new_archive_and_its_first_record_have_no_error(house: Path) -> None:
     assert errors(house) == []
     for name in ("brewery", "stock"):
         first = (house / f"{name}.yaml").read_text(encoding="utf-8").splitlines()[0]
-        assert (house / first.split("=", 1)[1]).resolve() == ROOT / "schema" / f"{name}.json"
+        assert first == f"# yaml-language-server: $schema=.reportgen/{name}.json"
+        assert (house / ".reportgen" / f"{name}.json").is_file()
 
 
 PROSE = re.compile(r"^\s*# (?![a-z_]+:|- |  )")

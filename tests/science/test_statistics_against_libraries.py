@@ -80,3 +80,12 @@ def test_chart(values: numpy.ndarray) -> None:
     assert chart.action[1] - chart.centre == pytest.approx(2.6587 * moving, rel=1e-4)
     assert chart.warning[1] - chart.centre == pytest.approx(1.7725 * moving, rel=1e-4)
     assert chart.provisional is (len(values) < 20)
+
+
+@pytest.mark.parametrize("freedom", [1, 1.7, 2, 4.3, 9, 30, 500])
+@pytest.mark.parametrize("probability", [0.75, 0.9, 0.975, 0.9995])
+def test_students_t(freedom: float, probability: float) -> None:
+    reference = stats.t.ppf(probability, freedom)
+    assert statistics._student_quantile(probability, freedom) == pytest.approx(reference, rel=1e-9)
+    below = statistics._student_below(-reference, freedom)
+    assert below == pytest.approx(1 - probability, rel=1e-9)

@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -45,14 +46,15 @@ def run(address: Path, *flags: str) -> str:
 
 
 def ask(
-    pages: dict[str, Path], folder: Path, question: str, width: int, library: Path | None = None
-) -> dict[str, Any]:
+    pages: dict[str, Path], folder: Path, question: str, width: int, library: Path | None = None,
+    flags: Sequence[str] = (),
+) -> dict[str, Any]:  # fmt: skip
     """Open pages side by side in frames of a width and return the answer of each to a question.
 
     ``question`` is the body of a function of JavaScript, run in each page after its own script;
     what it returns, at once or as a promise, comes back through JSON. ``library`` is a script that
-    the question needs. A copy of each page is asked, beside the page itself, so that its links to
-    style and script hold.
+    the question needs, ``flags`` further ones of the browser. A copy of each page is asked, beside
+    the page itself, so that its links to style and script hold.
     """
     copies = []
     frames = []
@@ -80,7 +82,7 @@ def ask(
         encoding="utf-8",
     )
     try:
-        printed = run(harness, "--dump-dom", "--virtual-time-budget=20000")
+        printed = run(harness, "--dump-dom", "--virtual-time-budget=20000", *flags)
     finally:
         for copy in (*copies, harness):
             copy.unlink()

@@ -136,25 +136,37 @@ def axe() -> Path:
     return Path(spec.origin).with_name("axe.min.js")
 
 
-def violations(pages: dict[str, Path], folder: Path, width: int) -> dict[str, Any]:
-    """Return what the checker holds against each page."""
-    return {
-        name: found for name, found in ask(pages, folder, AXE, width, axe()).items() if found
-    }
+SCHEMES = {"light": "1", "dark": "0"}
+"""What the reader may have chosen, as the browser counts it."""
 
 
-def test_accessible_documents(documents: dict[str, Path], tmp_path: Path) -> None:
-    assert violations(usual(documents), tmp_path, PHONE) == {}
+def violations(
+    pages: dict[str, Path], folder: Path, width: int, scheme: str = "light"
+) -> dict[str, Any]:
+    """Return what the checker holds against each page, contrast and all, in one scheme."""
+    flag = f"--blink-settings=preferredColorScheme={SCHEMES[scheme]}"
+    asked = f"matchMedia('(prefers-color-scheme: {scheme})').matches"
+    question = f"if (!{asked}) return ['not the scheme asked for'];{AXE}"
+    found = ask(pages, folder, question, width, axe(), [flag])
+    return {name: wrong for name, wrong in found.items() if wrong}
 
 
-def test_accessible_ledger(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> None:
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_accessible_documents(documents: dict[str, Path], tmp_path: Path, scheme: str) -> None:
+    assert violations(usual(documents), tmp_path, PHONE, scheme) == {}
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_accessible_ledger(
+    tmp_path_factory: pytest.TempPathFactory, tmp_path: Path, scheme: str
+) -> None:
     """On a wide window, where its tables have all their columns."""
     folder = tmp_path_factory.mktemp("ledger") / "house"
     make_archive(folder, 5, seed=3)
     found = written(folder)
     kinds = {name: path for name, path in found.items() if not name.startswith("batch/")}
     kinds["batch"] = next(path for name, path in found.items() if name.startswith("batch/"))
-    assert violations(kinds, tmp_path, 1300) == {}
+    assert violations(kinds, tmp_path, 1300, scheme) == {}
 
 
 def test_one_file_sound_and_linked_within(documents: dict[str, Path]) -> None:

@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
-from urllib.parse import unquote, urlparse
+from urllib.parse import quote_plus, unquote, urlparse
 
 import pytest
 from browser import ask, run
@@ -243,6 +243,45 @@ def test_sorting_and_finding(plain: dict[str, Path], tmp_path: Path) -> None:
     assert answer["none"] == []
 
 
+KEPT = """
+    function column(n) {
+      return Array.prototype.map.call(document.querySelector('#batches').tBodies[0].rows,
+        function (r) { return r.hidden ? null : r.cells[n].textContent; }).filter(Boolean);
+    }
+    var heads = Array.prototype.map.call(document.querySelector('#batches').tHead.rows[0].cells,
+      function (c) { return c.textContent; });
+    var field = document.querySelector(".tools input");
+    var choice = document.querySelector(".tools select");
+    field.value = '2020-00'; field.dispatchEvent(new Event('input'));
+    choice.value = '5 down'; choice.dispatchEvent(new Event('change'));
+    var answer = {heads: heads, address: location.hash, view: column(5)};
+    choice.value = ''; choice.dispatchEvent(new Event('change'));
+    field.value = ''; field.dispatchEvent(new Event('input'));
+    answer.empty = location.hash;
+    // The same address, as it is opened from a bookmark.
+    return new Promise(function (done) {
+      window.addEventListener('hashchange', function () {
+        answer.again = column(5); answer.field = field.value; answer.choice = choice.value;
+        location.hash = '#batches.find=x%26y&batches.sort=No+such+column+up';
+        setTimeout(function () {
+          answer.none = column(0); answer.unsorted = choice.value; done(answer);
+        }, 50);
+      }, {once: true});
+      location.hash = answer.address;
+    });
+"""
+
+
+def test_a_view_can_be_kept_by_its_address(plain: dict[str, Path], tmp_path: Path) -> None:
+    (answer,) = ask({"index": plain["index.html"]}, tmp_path, KEPT, 1300).values()
+    head = quote_plus(answer["heads"][5])
+    assert answer["address"] == f"#batches.find=2020-00&batches.sort={head}+down"
+    assert answer["empty"] == ""
+    assert answer["again"] == answer["view"] and len(answer["again"]) == 7
+    assert (answer["field"], answer["choice"]) == ("2020-00", "5 down")
+    assert answer["none"] == [] and answer["unsorted"] == ""
+
+
 def test_the_pages_print(plain: dict[str, Path], tmp_path: Path) -> None:
     import pdfplumber
 
@@ -252,5 +291,14 @@ def test_the_pages_print(plain: dict[str, Path], tmp_path: Path) -> None:
         text = "\n".join(page.extract_text() for page in pdf.pages)
     for n in range(1, 8):
         assert f"2020-00{n}" in text
+    # It is a table: a batch and its figures on one line, under heads, and no word is broken.
+    with pdfplumber.open(target) as pdf:
+        lines = [line for page in pdf.pages for line in page.extract_text().splitlines()]
+        over = [w for p in pdf.pages for w in p.extract_words() if w["x1"] > p.width]
+        assert over == []
+    (line,) = (line for line in lines if line.startswith("2020-003"))
+    assert len(re.findall(r"\d+\.\d", line)) >= 3, line
+    page_words = set(re.findall(r"[^\W\d_]{3,}", plain["index.html"].read_text(encoding="utf-8")))
+    assert set(re.findall(r"[^\W\d_]{3,}", text)) <= page_words
     # What only a screen can use is not printed.
     assert "Find batches" not in text and "Sort by" not in text

@@ -1,0 +1,126 @@
+"""On a real terminal: nothing stays of the progress, no codes for a dumb one, tables that fit."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import shutil
+import struct
+import subprocess
+import sys
+import termios
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = ROOT / "tests" / "example"
+
+
+def on_terminal(house: Path, *words: str, columns: int = 80, **environment: str) -> str:
+    """Run the tool with a terminal as its output; return all that was written to it."""
+    leader, follower = pty.openpty()
+    fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+    names = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "reportgen", *words], cwd=house, stdin=subprocess.DEVNULL,
+        stdout=follower, stderr=follower,
+        env={**names, "PYTHONPATH": str(ROOT), "TERM": "xterm", **environment},
+    )  # fmt: skip
+    os.close(follower)
+    told = b""
+    while True:
+        try:
+            part = os.read(leader, 65536)
+        except OSError:  # the other end is closed
+            break
+        if not part:
+            break
+        told += part
+    os.close(leader)
+    process.wait(timeout=60)
+    return told.decode().replace("\r\n", "\n")
+
+
+def screen(told: str) -> list[str]:
+    """Return the lines as a terminal shows them: a carriage return begins the line anew."""
+    lines = []
+    for line in told.split("\n"):
+        shown = ""
+        for part in re.sub(r"\x1b\[[0-9;]*m", "", line).split("\r"):
+            shown = part + shown[len(part):]
+        lines.append(shown.rstrip())
+    return lines
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Path:
+    folder = tmp_path / "house"
+    shutil.copytree(EXAMPLE, folder)
+    record = (folder / "2026/2026-01.yaml").read_text(encoding="utf-8")
+    for number in (2, 3, 4):
+        batch = f"2026-0{number}"
+        (folder / f"2026/{batch}.yaml").write_text(record.replace("2026-01", batch), "utf-8")
+    return folder
+
+
+def test_progress_leaves_nothing_behind(house: Path) -> None:
+    told = on_terminal(house, "history")
+    assert " of 4 looked at" in told or "\r" not in told
+    assert not [line for line in screen(told) if "looked at" in line]
+
+
+def test_progress_is_taken_away_when_the_work_is_broken_off() -> None:
+    script = (
+        "import sys; sys.stderr.isatty = lambda: True\n"
+        "from reportgen.verbs.progress import cleared, progress\n"
+        "try:\n"
+        "    with cleared():\n"
+        "        tell = progress('done'); tell(3, 10); raise OSError('x')\n"
+        "except OSError: print('disk full', file=sys.stderr)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, timeout=60,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "TERM": "xterm"},
+    )  # fmt: skip
+    told = done.stderr.decode()
+    assert "3 of 10 done" in told and screen(told)[0] == "disk full"
+
+
+@pytest.mark.parametrize(
+    ("environment", "coloured"),
+    [({}, True), ({"TERM": "dumb"}, False), ({"NO_COLOR": "1"}, False)],
+    ids=["usual", "dumb", "asked for none"],
+)
+def test_colour_is_for_a_terminal_that_has_it(
+    house: Path, environment: dict[str, str], coloured: bool
+) -> None:
+    told = on_terminal(house, "check", "2026-01", **environment)
+    assert ("\x1b[" in told) is coloured
+    if environment.get("TERM") == "dumb":
+        assert "\r" not in told
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120, 300])
+def test_a_table_of_figures_fits_the_screen(house: Path, columns: int) -> None:
+    lines = screen(on_terminal(house, "figures", "2026-01", columns=columns))
+    head = next(line for line in lines if line.lstrip().startswith(("batch", "key")))
+    table = [line for line in lines if not line.startswith("left out")]
+    assert max(map(len, table)) <= columns
+    for needed in ("key", "expected"):
+        assert needed in head
+    if columns >= 80:
+        assert "verdict" in head and "actual" in head
+    if columns == 300:
+        assert "method" in head
+
+
+def test_what_goes_into_a_file_has_all_columns(house: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "reportgen", "figures", "2026-01"], cwd=house, capture_output=True,
+        text=True, timeout=60, env={**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "40"},
+    )  # fmt: skip
+    assert done.stdout.splitlines()[0].split()[0] == "batch"
+    assert done.stdout.splitlines()[0].endswith("method")
