@@ -127,13 +127,21 @@ VERBS: dict[str, Words] = {
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),
             ("reportgen sheet 2026/2026-10.yaml --html", "the same for the phone"),
+            ("reportgen sheet 2026/2026-10.yaml --lesson", "for a class or a friend at the kettle"),
         ),
     ),
     "record": Words(
         "print the batch record as PDF, its source attached",
         "Writes the record of each batch that has been brewed into build/records, as PDF/A-3 with "
-        "the YAML inside, for keeping. --html makes a page for a screen instead.",
-        (("reportgen record 2026/2026-01.yaml", "when the beer is packed"),),
+        "the YAML inside, for keeping. --working also writes how each number is computed, a "
+        "document of its own. --card and --labels write a card and labels instead, of planned "
+        "batches too. --html makes a page for a screen instead.",
+        (
+            ("reportgen record 2026/2026-01.yaml", "when the beer is packed"),
+            ("reportgen record 2026/2026-01.yaml --working", "with the working of each number"),
+            ("reportgen record 2026/2026-01.yaml --card", "a card for those who drink it"),
+            ("reportgen record 2026/2026-01.yaml --labels 99x38", "a sheet of labels"),
+        ),
     ),
     "build": Words(
         "build everything that changed: sheets and records",
@@ -236,11 +244,14 @@ VERBS: dict[str, Words] = {
         ),
     ),
     "compare": Words(
-        "compare two batches, or two revisions of one: only what differs",
-        "Lists what differs in plan, readings and results, and what the difference did. A batch "
-        "with @REV is taken as it was in that git revision.",
+        "compare batches, or two revisions of one: only what differs",
+        "The triangle test between them first, then the tastings of the same evening, the figures "
+        "that differ beyond U, and what the plans' differences do. Where two share a plan, the "
+        "steps that explain the difference. A batch with @REV is taken as it was in that git "
+        "revision.",
         (
             ("reportgen compare 2025-02 2025-03", "two batches"),
+            ("reportgen compare 2025-02 2025-03 2026-03", "three batches"),
             ("reportgen compare 2026-01@HEAD 2026-01", "what has changed since the last commit"),
             ("reportgen compare 2025-02 2025-03 --page", "as a page in build/compare"),
         ),

@@ -312,6 +312,15 @@ def _record(record: argparse.ArgumentParser) -> None:
     _html(record)
     _output(record, "build/records")
     record.add_argument(
+        "--card", action="store_true", help="instead a card for those who drink it, half a sheet"
+    )
+    record.add_argument(
+        "--labels", metavar="STOCK", help="instead a sheet of labels, e.g. 99x38 or 4x2in"
+    )
+    record.add_argument(
+        "--working", action="store_true", help="also the working: how each number is computed"
+    )
+    record.add_argument(
         "--changes", action="store_true", help="also what git has of changes in the record"
     )
 
@@ -320,6 +329,9 @@ def _sheet(sheet: argparse.ArgumentParser) -> None:
     _html(sheet)
     _output(sheet, "build/sheets")
     sheet.add_argument("--copy", type=int, default=1, metavar="N", help="number of this copy")
+    sheet.add_argument(
+        "--lesson", action="store_true", help="instead a lesson sheet for a class or a friend"
+    )
 
 
 def _figures(figures: argparse.ArgumentParser) -> None:
@@ -401,6 +413,7 @@ def _compare(compare: argparse.ArgumentParser) -> None:
         compare.add_argument(
             letter, metavar=letter.upper(), help="batch id, or BATCH@REV for an earlier revision"
         )
+    compare.add_argument("more", nargs="*", metavar="MORE", help="further batches")
     _text_or_json(compare)
 
 

@@ -78,6 +78,7 @@ def common_parts(root: Path, paper: str | None) -> dict[str, str]:
         "paper": paper or "of the house",
         "tool": tool_digest(),
         "templates": tree_digest(*folders),
+        "photos": tree_digest(root / "photos") if (root / "photos").is_dir() else "",
         **{name: _digest_of(root / name) for name in (BREWERY, STOCK)},
     }
 

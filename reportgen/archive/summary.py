@@ -9,14 +9,15 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from reportgen.archive.matters import Matter, matters_of
-from reportgen.assessment.assess import Assessment, Departure, Result
+from reportgen.assessment.assess import Assessment, Result, cause_severity
+from reportgen.assessment.causes import SEVERITIES, is_closed, name_of, shows_in
 from reportgen.history.measures import Measured, mash_temperature, measured
-from reportgen.history.row import BatchRow, DeviationValue, EffectValue, FigureValue, TastingValue
+from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
@@ -118,27 +119,25 @@ def _figure(assessment: Assessment, result: Result) -> FigureValue:
 
 
 def _deviation(
-    figure: str,
+    figures: Sequence[str],
     severity: str,
     is_open: bool,
     written: Deviation | None,
-    departure: Departure | None = None,
+    difference: float | None = None,
 ) -> DeviationValue:
     def text(name: str) -> str:
         return str(getattr(written, name, None) or "")
 
-    effects = departure.effects if departure is not None else ()
     return DeviationValue(
-        figure,
+        figures[0],
         severity,
         is_open,
-        departure.result.difference if departure is not None else None,
-        tuple(
-            EffectValue(e.figure.key, e.change, e.uncertainty) for e in effects if e.can_be_told
-        ),
+        difference,
+        tuple(figures[1:]),
         text("what"),
         text("cause"),
         text("cause_certainty"),
+        text("effect"),
         text("correction"),
         text("corrective_action"),
         text("other_batches"),
@@ -148,28 +147,28 @@ def _deviation(
     )
 
 
-_ORDER = ("critical", "major", "minor", "note")
-
-
 def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
-    """Return the deviations of a batch, worst first: those computed, then those only written."""
-    found = [
-        _deviation(d.result.figure.key, d.severity, d.is_open, d.review, d)
-        for d in assessment.departures
-    ]
-    computed = {d.figure for d in found}
+    """Return the deviations of a batch, worst first: each cause once, with all it shows in."""
+    found = []
     review = assessment.record.review
-    for written in review.deviations if review is not None else ():
-        if str(written.figure) not in computed:
-            found.append(
-                _deviation(
-                    str(written.figure),
-                    str(written.severity or "minor"),
-                    written.closed_on is None,
-                    written,
-                )
+    for cause in review.deviations if review is not None else ():
+        own = [d for d in assessment.departures if d.review is cause]
+        keys = dict.fromkeys((*(d.result.figure.key for d in own), *shows_in(cause)))
+        severity = cause_severity(assessment, cause)
+        is_open = review is not None and not is_closed(cause, severity, review)
+        difference = own[0].result.difference if own else None
+        found.append(
+            _deviation(
+                tuple(keys) or (name_of(cause),), severity,
+                is_open or any(d.is_open for d in own), cause, difference,
             )
-    return tuple(sorted(found, key=lambda d: _ORDER.index(d.severity)))
+        )  # fmt: skip
+    found += [
+        _deviation((d.result.figure.key,), d.severity, d.is_open, None, d.result.difference)
+        for d in assessment.departures
+        if d.review is None
+    ]
+    return tuple(sorted(found, key=lambda d: SEVERITIES.index(d.severity)))
 
 
 def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary:
@@ -268,9 +267,7 @@ def to_data(summary: Summary) -> dict[str, Any]:
     data["measures"] = [[k, dataclasses.astuple(v)] for k, v in summary.measures]
     data["matters"] = [dataclasses.astuple(m) for m in summary.matters]
     data["deviations"] = [
-        {**{f.name: getattr(d, f.name) for f in dataclasses.fields(d)},
-         "effects": [dataclasses.astuple(e) for e in d.effects]}
-        for d in summary.deviations
+        {f.name: getattr(d, f.name) for f in dataclasses.fields(d)} for d in summary.deviations
     ]
     data["tastings"] = [dataclasses.astuple(t) for t in summary.tastings]
     data["findings"] = [finding_data(f) for f in summary.findings]
@@ -297,10 +294,7 @@ def from_data(data: dict[str, Any]) -> Summary:
                 for key, spread, causes in data["matters"]
             ),
             "deviations": tuple(
-                DeviationValue(
-                    **{**d, "effects": tuple(EffectValue(*e) for e in d["effects"])}
-                )
-                for d in data["deviations"]
+                DeviationValue(**{**d, "also": tuple(d["also"])}) for d in data["deviations"]
             ),
             "tastings": tuple(
                 TastingValue(t[0], t[1], tuple((k, v) for k, v in t[2]), *t[3:])

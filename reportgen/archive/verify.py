@@ -28,7 +28,11 @@ from reportgen.record.source import source_from_bytes
 SHOWN_LINES = 12
 """Changed lines shown of a record that differs."""
 
-PAPERS = {(595, 842): "A4", (612, 792): "Letter"}
+PAPERS = {
+    (595, 842): "A4", (612, 792): "Letter",
+    # A card is half a sheet.
+    (420, 595): "A4", (396, 612): "Letter",
+}  # fmt: skip
 """Size of a page in whole points."""
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.analysis import analysed
+from reportgen.assessment.causes import SEVERITIES, cause_of, is_closed, shows_in, worst
 from reportgen.assessment.day import (
     DayFact,
     as_brewed,
@@ -36,7 +37,7 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure, ToleranceSide
+from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
@@ -52,7 +53,7 @@ from reportgen.record.values import Reading, State
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
 from reportgen.science.method import REFUSED, OutOfRange
-from reportgen.science.number import Number, expanded_uncertainty, nominal
+from reportgen.science.number import Number, nominal
 from reportgen.science.uncertain import ufloat
 
 
@@ -86,36 +87,18 @@ class Result:
 
 
 @dataclass(frozen=True)
-class Effect:
-    """What one deviation, or all together, did to one figure of the finished beer."""
-
-    figure: Figure
-    change: float
-    uncertainty: float
-
-    @property
-    def can_be_told(self) -> bool:
-        """Whether the change is larger than its U."""
-        return abs(self.change) > self.uncertainty
-
-
-@dataclass(frozen=True)
 class Departure:
-    """A reading off plan, what it did to the beer, and what the brewer wrote about it.
+    """A reading off plan, and what the brewer wrote about it.
 
-    A critical limit that is not clearly kept is a departure too, without effects when there is no
-    reading that is clearly off.
+    A critical limit that is not clearly kept is a departure too, without a reading that is clearly
+    off. What departures did to the beer is in the replay, see :mod:`reportgen.assessment.replay`.
+    ``is_open`` until it is closed in the review.
     """
 
     result: Result
-    effects: tuple[Effect, ...]
     review: Deviation | None
     severity: str
-
-    @property
-    def is_open(self) -> bool:
-        """Whether it is not yet closed in the review."""
-        return self.review is None or self.review.closed_on is None
+    is_open: bool = True
 
 
 @dataclass(frozen=True)
@@ -253,7 +236,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         if figure.key in planned.expected or figure.key in actuals
     )
     results = _with_runnings_below_first_wort(results)
-    departures = _departures(case, usable, results, record)
+    departures = _departures(usable, results, record)
     return Assessment(
         archive,
         batch,
@@ -561,62 +544,32 @@ def _was_due(figure: Figure, record: Record) -> bool:
     return figure.key not in ("viable_cells", "top_up_liquor", "yeast_amount")
 
 
-EFFECTS = ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour",
-           "fermenter_volume", "carbonation", *(f"cast_out_{ion}" for ion in IONS))
-"""Figures of the finished beer in which the effect of a departure is told."""
-
-
 def _departures(
-    case: Case,
-    readings: Mapping[str, Number],
-    results: tuple[Result, ...],
-    record: Record,
+    readings: Mapping[str, Number], results: tuple[Result, ...], record: Record
 ) -> tuple[Departure, ...]:
-    """Return each reading off plan with what it did, worst first.
-
-    Its effect is the forecast with this reading, less the forecast with the number expected there
-    after the departures before it: so several departures add up and nothing is counted twice.
-    """
-    before: dict[str, Number] = {}
+    """Return each reading off plan, and each critical limit not kept, worst first."""
     found = []
     for result in results:
         key = result.figure.key
-        if result.verdict is not Verdict.OFF_PLAN or key not in readings:
-            if result.is_critical:
-                # Too close to call, left out or forgotten: nothing to compute, but held.
-                review = _review(record, key)
-                severity = str(review.severity) if review and review.severity else "critical"
-                found.append(Departure(result, (), review, severity))
-            continue
-        so_far, _ = walk(case, before)
-        if key not in so_far:
-            continue
-        # As expected and as read, everything else alike: what the two have in common cancels, and
-        # the uncertainty left is that of the reading.
-        without, _ = walk(case, {**before, key: nominal(so_far[key])})
-        before[key] = readings[key]
-        with_it, _ = walk(case, before)
-        review = _review(record, key)
-        severity = str(review.severity) if review and review.severity else result.severity
-        effects = tuple(_effects(without, with_it))
-        found.append(Departure(result, effects, review, severity))
-    order = ["critical", "major", "minor", "note"]
-    return tuple(sorted(found, key=lambda d: order.index(d.severity)))
+        is_off = result.verdict is Verdict.OFF_PLAN and key in readings
+        # Too close to call, left out or forgotten: held all the same.
+        if is_off or result.is_critical:
+            proposed = result.severity if is_off else "critical"
+            found.append(_departure(result, proposed, record))
+    return tuple(sorted(found, key=lambda d: SEVERITIES.index(d.severity)))
 
 
-def _effects(without: Forecast, with_it: Forecast) -> list[Effect]:
-    effects = []
-    for name in EFFECTS:
-        if name in with_it and name in without:
-            change = with_it[name] - without[name]
-            effects.append(Effect(FIGURES[name], nominal(change), expanded_uncertainty(change)))
-    return effects
+def _departure(result: Result, proposed: str, record: Record) -> Departure:
+    cause = cause_of(record.review, result.figure.key)
+    if cause is None or record.review is None:
+        return Departure(result, None, proposed)
+    severity = str(cause.severity or proposed)
+    return Departure(result, cause, severity, not is_closed(cause, severity, record.review))
 
 
-def _review(record: Record, key: str) -> Deviation | None:
-    if record.review is None:
-        return None
-    for deviation in record.review.deviations:
-        if deviation.figure == key:
-            return deviation
-    return None
+def cause_severity(assessment: Assessment, cause: Deviation) -> str:
+    """Return how much a deviation of the review matters: as written, else the worst it shows in."""
+    if cause.severity is not None:
+        return str(cause.severity)
+    found = [d.severity for d in assessment.departures if d.review is cause]
+    return worst(found or (FIGURES[k].severity for k in shows_in(cause) if k in FIGURES))

@@ -133,7 +133,7 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
     total = potential + sugar
     if nominal(total) <= 0:
         return ()
-    steps = [ExtractStep("In grist and sugar", 1.0, 1.0, nominal(total))]
+    steps = [ExtractStep("Grist and sugar", 1.0, 1.0, nominal(total))]
     for title, volume, gravity, added in (
         ("Kettle full", "kettle_volume", "kettle_gravity", sugar),
         ("Cast-out", "cast_out_volume", "cast_out_gravity", 0.0),
@@ -161,4 +161,9 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
     return tuple(steps)
 
 
-__all__ = ["Closure", "ExtractStep", "closures", "extract_steps"]
+def extract_title(step: ExtractStep) -> str:
+    """Return what the extract at a stage is called in the Working."""
+    return f"Extract, {step.title[:1].lower()}{step.title[1:]}"
+
+
+__all__ = ["Closure", "ExtractStep", "closures", "extract_steps", "extract_title"]

@@ -1,14 +1,22 @@
-"""A deviation in the review is not closed.
+"""A deviation in the review is not written in full.
 
-A deviation is closed by what happened, its cause and how sure that is, the effect, what was done,
-what will change, which other batches, what becomes of this one, who and when. Until then it is open
-wherever the batch is shown.
+What must be written grows with the severity. A note needs nothing more than what happened. A minor
+deviation needs its cause; `cause_certainty: unknown` counts. A major one also needs the correction: what
+was done about the beer. A critical one needs everything: cause and how sure it is, effect,
+correction, corrective action, other batches, disposition, who closed it and when. Until then it is
+open wherever the batch is shown.
 
-Fix: fill in what is missing; write `unknown` for a cause that is not known
+One cause that shows in several figures is written once: name them all under `figures`.
+
+Fix: fill in what is missing; write `cause_certainty: unknown` for a cause that is not known
 Source: 21 CFR 211.192; Codex CXC 1-1969 step 10
 Passes:
     brew_day: {date: 2026-03-14}
-    review: {deviations: [{figure: kettle_volume, what: short, cause: thick mash, cause_certainty: probable, effect: none tasted, correction: topped up, corrective_action: mash thinner, other_batches: none, disposition: release, closed_by: AA, closed_on: 2026-04-01}]}
+    review:
+      deviations:
+        - {figures: [kettle_volume, kettle_gravity], what: short, cause: thick mash}
+        - {figure: original_gravity, what: strong, cause_certainty: unknown, correction: blended}
+        - {figure: strike_temperature, what: a little hot, severity: note}
 Fails:
     brew_day: {date: 2026-03-14}
     review: {deviations: [{figure: kettle_volume, what: short}]}
@@ -16,10 +24,12 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, cause_severity
+from reportgen.assessment.causes import NEEDED, lacking, name_of, shows_in
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
+from reportgen.record.model.later import Deviation
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
@@ -27,32 +37,22 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for what each deviation lacks."""
-    if batch.record.review is None:
-        return
-    needed = (
-        "cause",
-        "cause_certainty",
-        "effect",
-        "correction",
-        "corrective_action",
-        "other_batches",
-        "disposition",
-        "closed_by",
-        "closed_on",
-    )
-    for deviation in batch.record.review.deviations:
-        lacking = [key for key in needed if getattr(deviation, key) is None]
-        if lacking:
+    review = batch.record.review
+    for cause in review.deviations if review is not None else ():
+        severity = cause_severity(batch, cause)
+        missing = lacking(cause, severity)
+        if missing:
             yield Remark(
-                deviation.figure.position,
-                f"{_title(str(deviation.figure))}: {_words(lacking)} not written",
-                ", ".join(needed),
+                cause.what.position if cause.figure is None else cause.figure.position,
+                f"{_title(cause)}: {_words(missing)} not written, {severity} deviation",
+                _words(NEEDED[severity]),
             )
 
 
-def _title(key: str) -> str:
-    return FIGURES[key].title if key in FIGURES else key.replace("_", " ")
+def _title(cause: Deviation) -> str:
+    first = next(shows_in(cause), "")
+    return FIGURES[first].title if first in FIGURES else name_of(cause).replace("_", " ")
 
 
-def _words(keys: list[str]) -> str:
-    return ", ".join(key.replace("_", " ") for key in keys)
+def _words(keys: tuple[str, ...]) -> str:
+    return ", ".join(f"`{key}`" for key in keys)

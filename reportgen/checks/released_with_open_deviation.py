@@ -16,6 +16,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.causes import name_of
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
@@ -32,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if deviation.disposition in ("hold", "scrap"):
             yield Remark(
                 review.disposition.position,
-                f"released, while the deviation `{deviation.figure}` says {deviation.disposition}",
+                f"released, while the deviation `{name_of(deviation)}` says {deviation.disposition}",
                 str(deviation.disposition),
                 "write the same disposition for both, once it is decided",
                 severity=Severity.CRITICAL if deviation.disposition == "scrap" else None,

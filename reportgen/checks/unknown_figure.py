@@ -12,6 +12,7 @@ Passes:
       deviations:
         - {figure: mash_temperature, what: 2 K over}
         - {figure: stuck fermentation, what: Stood still at 1.024}
+        - {figures: [final_gravity, alcohol], what: Stood still at 1.024}
 Fails:
     plan: {tolerances: {mash_temprature: 1.0 K}}
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
@@ -57,11 +58,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield from _crossed(FIGURES[key], limit.at_least, limit.at_most)
     review = batch.record.review
     for deviation in review.deviations if review is not None else ():
-        meant = _meant(deviation.figure)
-        if meant:
-            yield Remark(
-                deviation.figure.position, f"`{deviation.figure}` is no figure", "", meant
-            )
+        single = () if deviation.figure is None else (deviation.figure,)
+        for named in (*single, *deviation.figures):
+            meant = _meant(named)
+            if meant:
+                yield Remark(named.position, f"`{named}` is no figure", "", meant)
 
 
 def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Remark]:

@@ -12,9 +12,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from reportgen.assessment.assess import EFFECTS, Assessment
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.causes import shows_in
 from reportgen.forecast.book import Forecast
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
 from reportgen.record.fields import about
@@ -22,7 +23,7 @@ from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
-from reportgen.science.number import nominal
+from reportgen.science.number import expanded_uncertainty, nominal
 
 SECTIONS = (
     "kit", "fermenter_volume", "grist", "sugars", "liquor", "mash", "run_off", "boil", "cool",
@@ -33,7 +34,10 @@ SECTIONS = (
 
 HOUSE = "brewery.yaml and stock.yaml"
 
-FORECAST = ("mash_ph", "kettle_volume", *EFFECTS)
+FORECAST = (
+    "mash_ph", "kettle_volume", "original_gravity", "final_gravity", "alcohol", "bitterness",
+    "colour", "fermenter_volume", "carbonation", *(f"cast_out_{ion}" for ion in IONS),
+)  # fmt: skip
 """Figures in which the effect of a change of plan is told."""
 
 KEYS = {
@@ -43,7 +47,7 @@ KEYS = {
 }  # fmt: skip
 """What tells the items of a list apart; those not named here are told apart by their place."""
 
-SKIPPED = ("position", "like", "written_by")
+SKIPPED = ("position", "like", "written_by", "revision")
 
 
 @dataclass(frozen=True)
@@ -96,11 +100,23 @@ class ScorePair:
 
 
 @dataclass(frozen=True)
+class TriangleBetween:
+    """A triangle test between the two: its day, how many took it, how many found the odd glass."""
+
+    date: str
+    assessors: int
+    correct_responses: int
+
+
+@dataclass(frozen=True)
 class Difference:
     """All that differs between two batches or revisions.
 
     ``effects`` are by section and, under ``together``, in sum; ``sections`` is their order. It is
-    empty when the two houses have not the names in common that the steps would need.
+    empty when the two houses have not the names in common that the steps would need. ``results``
+    are the figures that differ beyond U, ``within`` those that do not. ``scores`` are of
+    ``evenings``, on which both were tasted. ``common`` are the sections of the plan that the two
+    share.
     """
 
     plan: tuple[Change, ...]
@@ -110,21 +126,57 @@ class Difference:
     results: tuple[ResultPair, ...]
     deviations: tuple[tuple[str, ...], tuple[str, ...]]
     scores: tuple[ScorePair, ...]
+    evenings: tuple[str, ...] = ()
+    triangles: tuple[TriangleBetween, ...] = ()
+    within: tuple[str, ...] = ()
+    common: tuple[str, ...] = ()
 
 
 def difference_of(a: Assessment, b: Assessment) -> Difference:
     """Return what differs between two assessments, the second against the first."""
     sections, effects = effects_of(a, b)
     together = _steps("together", a.planned, b.planned)
+    pairs = list(_results(a, b))
+    evenings = _evenings(a, b)
     return Difference(
         tuple(changes(a.record.plan, b.record.plan)),
         sections,
         effects,
         tuple(together),
-        tuple(_results(a, b)),
+        tuple(pair for pair in pairs if pair.difference is None or pair.can_be_told),
         (_deviations(a), _deviations(b)),
-        tuple(_scores(a, b)),
+        tuple(_scores(a, b, evenings)),
+        evenings,
+        tuple(_triangles(a, b)),
+        tuple(p.figure for p in pairs if p.difference is not None and not p.can_be_told),
+        shared_sections(a, b),
     )
+
+
+def shared_sections(*batches: Assessment) -> tuple[str, ...]:
+    """Return the sections of the plan that all batches have alike, in the order of the work."""
+    first, *others = (batch.record.plan for batch in batches)
+    return tuple(
+        name
+        for name in SECTIONS
+        if not any(
+            True
+            for other in others
+            for _ in _changes(getattr(first, name), getattr(other, name), ())
+        )
+    )
+
+
+def _triangles(a: Assessment, b: Assessment) -> Iterator[TriangleBetween]:
+    """Yield each triangle test between the two; one that both records have stands once."""
+    found: dict[TriangleBetween, None] = {}
+    for one, other in ((a, b), (b, a)):
+        for session in one.record.tasting:
+            test = session.triangle
+            if test is not None and str(test.against) == str(other.record.batch):
+                tasters, correct = round(test.assessors.value), round(test.correct_responses.value)
+                found[TriangleBetween(str(session.date), tasters, correct)] = None
+    yield from found
 
 
 def changes(a: Plan, b: Plan) -> Iterator[Change]:
@@ -265,24 +317,33 @@ def _steps(section: str, before: Forecast, after: Forecast) -> Iterator[PlanEffe
                 yield PlanEffect(key, section, change)
 
 
+def is_compared(figure: Figure) -> bool:
+    """Whether a figure is read, follows from readings, or is one that a beer is known by."""
+    return bool(figure.path) or figure.key in DERIVED or figure.headline
+
+
 def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
+    """Yield the figures of both that are not alike: day against day, else plan against plan."""
+    # Of a batch not brewed yet nothing can have been read: that is no difference.
+    both = a.record.brew_day is not None and b.record.brew_day is not None
     for key, figure in FIGURES.items():
+        if not is_compared(figure):
+            continue
         one, two = a.find(key), b.find(key)
         expected = (
             one.expected.value if one and one.expected else None,
             two.expected.value if two and two.expected else None,
         )
-        first = one.actual if one else None
-        second = two.actual if two else None
-        actual = (first.value if first else None, second.value if second else None)
-        # Of a batch not brewed yet nothing can have been read: that is no difference.
-        both = a.record.brew_day is not None and b.record.brew_day is not None
-        differs = _differ(expected, figure.decimals)
-        if not differs and not (both and _differ(actual, figure.decimals)):
+        numbers = (a.as_brewed(key), b.as_brewed(key))
+        first, second = (None if n is None else nominal(n) for n in numbers)
+        if both and (first is None or second is None):
+            # Not read in one of them: there is nothing to compare.
             continue
-        u = math.hypot(first.uncertainty if first else 0.0, second.uncertainty if second else 0.0)
+        if not _differ((first, second) if both else expected, figure.decimals):
+            continue
+        u = math.hypot(*(0.0 if n is None else expanded_uncertainty(n) for n in numbers))
         verdicts = tuple(r.verdict.value if r and r.verdict else "" for r in (one, two))
-        yield ResultPair(key, expected, actual, (verdicts[0], verdicts[1]), u)
+        yield ResultPair(key, expected, (first, second), (verdicts[0], verdicts[1]), u)
 
 
 def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:
@@ -296,22 +357,29 @@ def _deviations(batch: Assessment) -> tuple[str, ...]:
     found = [d.result.figure.key for d in batch.departures]
     review = batch.record.review
     for written in review.deviations if review is not None else ():
-        if str(written.figure) not in found:
-            found.append(str(written.figure))
+        found += [key for key in shows_in(written) if key not in found]
     return tuple(found)
 
 
-def _scores(a: Assessment, b: Assessment) -> Iterator[ScorePair]:
-    one, two = _means(a), _means(b)
+def _evenings(a: Assessment, b: Assessment) -> tuple[str, ...]:
+    """Return the days on which both were tasted and scored."""
+    one, two = ({str(s.date) for s in x.record.tasting if s.scores} for x in (a, b))
+    return tuple(sorted(one & two))
+
+
+def _scores(a: Assessment, b: Assessment, evenings: Sequence[str]) -> Iterator[ScorePair]:
+    one, two = means_of(a, evenings), means_of(b, evenings)
     for attribute in sorted({*one, *two}):
         first, second = one.get(attribute), two.get(attribute)
         if _differ((first, second), 1):
             yield ScorePair(attribute, first, second)
 
 
-def _means(batch: Assessment) -> dict[str, float]:
+def means_of(batch: Assessment, evenings: Sequence[str]) -> dict[str, float]:
+    """Return the mean score of each attribute over some days."""
     found: dict[str, list[float]] = {}
     for session in batch.record.tasting:
         for attribute, score in session.scores.items():
-            found.setdefault(str(attribute), []).append(score.value)
+            if str(session.date) in evenings:
+                found.setdefault(str(attribute), []).append(score.value)
     return {k: math.fsum(v) / len(v) for k, v in found.items()}

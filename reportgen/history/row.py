@@ -50,36 +50,34 @@ class FigureValue(RowFigure):
 
 
 @dataclass(frozen=True, slots=True)
-class EffectValue:
-    """What a deviation did to one figure of the beer."""
-
-    figure: str
-    change: float
-    uncertainty: float
-
-
-@dataclass(frozen=True, slots=True)
 class DeviationValue:
     """A deviation: computed from the readings, written in the review, or both.
 
     ``difference`` is the actual less the expected, in the base unit; None for one that only the
-    review has. ``is_open`` until the review closes it.
+    review has. ``also`` are the other figures that the same cause shows in. ``is_open`` until the
+    review closes it.
     """
 
     figure: str
     severity: str
     is_open: bool
     difference: float | None
-    effects: tuple[EffectValue, ...] = ()
+    also: tuple[str, ...] = ()
     what: str = ""
     cause: str = ""
     cause_certainty: str = ""
+    effect: str = ""
     correction: str = ""
     corrective_action: str = ""
     other_batches: str = ""
     disposition: str = ""
     closed_by: str = ""
     closed_on: str = ""
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """All figures that it shows in."""
+        return (self.figure, *self.also)
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,8 +128,9 @@ def aside_of(row: BatchRow, measure: Measure) -> str:
     """Return why a batch does not count for the limits of a measure; empty when it does."""
     for deviation in row.deviations:
         known = deviation.cause_certainty == "known" and not deviation.is_open
-        if known and deviation.figure in measure.figures:
-            return f"{deviation.figure.replace('_', ' ')}, cause known"
+        named = [f for f in deviation.figures if f in measure.figures]
+        if known and named:
+            return f"{named[0].replace('_', ' ')}, cause known"
     return ""
 
 

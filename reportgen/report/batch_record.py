@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from reportgen import __version__
 from reportgen.assessment.assess import Assessment
-from reportgen.report.charts import Chart, charts
+from reportgen.assessment.explained import explain
+from reportgen.report.charts import Chart, runnings
 from reportgen.report.earlier_chart import earlier_chart
 from reportgen.report.flavour_chart import flavour_chart
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, units_of
+from reportgen.report.plan_to_glass import PlanToGlass, plan_to_glass
 from reportgen.report.record_sections.course import CourseLine, course_lines
 from reportgen.report.record_sections.deviations import DeviationView, deviations_of
 from reportgen.report.record_sections.fermentation import LogLine, log_lines
@@ -26,14 +28,20 @@ from reportgen.report.record_sections.first_page import (
     Headline,
     count_lines,
     decision,
-    fact_items,
+    fact_line,
     headline_lines,
+    learned,
+    signed_by,
+    tasted,
     verdict_sentence,
+    went_lines,
 )
 from reportgen.report.record_sections.instruments import InstrumentRow, instrument_lines
+from reportgen.report.record_sections.ions import IonLine, ion_lines
 from reportgen.report.record_sections.lots import LotLine, lot_lines
 from reportgen.report.record_sections.notes import NoteView, note_views
 from reportgen.report.record_sections.open_issues import issue_lines
+from reportgen.report.record_sections.photos import PhotoView, photo_views
 from reportgen.report.record_sections.reconciliation import (
     ClosureLine,
     ExtractLine,
@@ -48,7 +56,8 @@ from reportgen.report.record_sections.signatures import (
 )
 from reportgen.report.record_sections.tasting import SessionView, session_view
 from reportgen.report.record_sections.words import Item
-from reportgen.report.working import WorkingGroup, working
+from reportgen.report.small_fermentation import small_fermentation
+from reportgen.report.working import lines_of, working
 
 TITLE = "Batch record"
 
@@ -59,29 +68,36 @@ class RecordView:
 
     identity: Identity
     beer: str
-    facts: tuple[Item, ...]
+    facts: str
     sentence: str
     counts: tuple[Count, ...]
     headlines: tuple[Headline, ...]
+    went: tuple[str, ...]
+    tasted: str
+    learned: str
+    signed_by: str
+    fermentation: Chart | None
     issues: tuple[str, ...]
     release: str
+    working_file: str
     plan_note: str
+    glass: PlanToGlass | None
     deviations: tuple[DeviationView, ...]
     checks: tuple[CheckLine, ...]
     silenced: tuple[Item, ...]
     groups: tuple[FigureGroup, ...]
     closures: tuple[ClosureLine, ...]
     extract: tuple[ExtractLine, ...]
+    ions: tuple[IonLine, ...]
     charts: tuple[Chart, ...]
     earlier: Chart | None
-    flavours: Chart | None
     course: tuple[CourseLine, ...]
     log: tuple[LogLine, ...]
-    working: tuple[WorkingGroup, ...]
     lots: tuple[LotLine, ...]
     instruments: tuple[InstrumentRow, ...]
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
+    photos: tuple[PhotoView, ...]
     signatures: tuple[SignatureLine, ...]
     corrections: tuple[Correction, ...]
     units: tuple[Item, ...]
@@ -93,33 +109,42 @@ class RecordView:
 def batch_record(assessment: Assessment, paper: str) -> RecordView:
     """Return the batch record of a batch."""
     units = units_of(assessment)
-    deviations = tuple(deviations_of(assessment, units))
+    explained = explain(assessment)
+    lines = lines_of(working(assessment, explained))
+    deviations = tuple(deviations_of(assessment, units, explained))
     return RecordView(
         identity=identity_of(assessment, TITLE, paper, None),
         beer=str(assessment.record.plan.beer or ""),
-        facts=fact_items(assessment, units),
+        facts=fact_line(assessment, units),
         sentence=verdict_sentence(assessment, deviations),
         counts=count_lines(assessment),
-        headlines=headline_lines(assessment, units),
+        headlines=headline_lines(assessment, units, lines),
+        went=went_lines(assessment, deviations),
+        tasted=tasted(assessment),
+        learned=learned(assessment),
+        signed_by=signed_by(assessment),
+        fermentation=small_fermentation(assessment),
         issues=tuple(issue_lines(assessment, deviations)),
         release=decision(assessment),
+        working_file=f"{assessment.batch.id}-working.pdf",
         plan_note=plan_note(assessment),
+        glass=plan_to_glass(assessment, explained, lines),
         deviations=deviations,
         checks=tuple(check_lines(assessment)),
         silenced=silenced_items(assessment),
-        groups=figure_groups(assessment, units),
-        closures=closure_lines(assessment, units),
-        extract=extract_lines(assessment, units),
-        charts=charts(assessment),
+        groups=figure_groups(assessment, units, lines),
+        closures=closure_lines(assessment, units, lines),
+        extract=extract_lines(assessment, units, lines),
+        ions=ion_lines(assessment),
+        charts=tuple(c for c in (runnings(assessment), flavour_chart(assessment)) if c),
         earlier=earlier_chart(assessment),
-        flavours=flavour_chart(assessment),
         course=course_lines(assessment),
         log=log_lines(assessment, units),
-        working=working(assessment),
         lots=lot_lines(assessment, units),
         instruments=instrument_lines(assessment),
         sessions=tuple(session_view(s) for s in assessment.record.tasting),
         notes=tuple(note_views(assessment)),
+        photos=photo_views(assessment),
         signatures=tuple(signature_lines(assessment)),
         corrections=tuple(correction_lines(assessment)),
         units=unit_notes(units),

@@ -9,6 +9,7 @@ from pathlib import Path
 from reportgen.history.difference import Difference
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.flavours import term_words
+from reportgen.report.charts import Chart
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -20,6 +21,7 @@ from reportgen.report.ledger import (
     figure_unit,
 )
 from reportgen.report.numbers import NARROW, Units
+from reportgen.science.triangle import triangle_p_value
 
 TOGETHER = "together"
 
@@ -32,6 +34,10 @@ class ComparisonPage:
     a: str
     b: str
     nothing: bool
+    triangle: tuple[str, ...]
+    common: str
+    within: str
+    chart: Chart | None
     plan: Table
     effects: Table
     results: Table
@@ -40,9 +46,16 @@ class ComparisonPage:
 
 
 def comparison_page(
-    found: Difference, sides: tuple[str, str], labels: tuple[str, str], brewery: Brewery
+    found: Difference,
+    sides: tuple[str, str],
+    labels: tuple[str, str],
+    brewery: Brewery,
+    chart: Chart | None = None,
 ) -> ComparisonPage:
-    """Return the page; ``sides`` describe the two in full, ``labels`` name their columns."""
+    """Return the page; ``sides`` describe the two in full, ``labels`` name their columns.
+
+    ``chart`` is the stepped chart from the one to the other, where both share a plan.
+    """
     units = Units(str(brewery.units or "metric"))
     a, b = labels
     frame = Frame(
@@ -53,13 +66,47 @@ def comparison_page(
         frame,
         sides[0],
         sides[1],
-        not (found.plan or found.results or found.scores),
+        not (found.plan or found.results or found.scores or found.triangles),
+        triangle_lines(found),
+        common_line(found),
+        within_line(found),
+        chart,
         _plan(found, a, b),
         _effects(found, units),
         _results(found, units, a, b),
         tuple(_only(found, a, b)),
         _scores(found, a, b),
     )
+
+
+def triangle_lines(found: Difference) -> tuple[str, ...]:
+    """Say what the triangle tests between the two showed (ISO 4120)."""
+    lines = []
+    for test in found.triangles:
+        p = float(triangle_p_value(test.assessors, test.correct_responses))
+        meaning = "they can be told apart" if p <= 0.05 else "no difference shown"
+        lines.append(
+            f"Triangle test between the two, {test.date}: "
+            f"{test.correct_responses} of {test.assessors} found "
+            f"the odd glass; p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
+        )
+    return tuple(lines)
+
+
+def common_line(found: Difference) -> str:
+    """Say in one line what the two plans have in common."""
+    if not found.common:
+        return ""
+    return f"Both plans have the same {', '.join(s.replace('_', '-') for s in found.common)}."
+
+
+def within_line(found: Difference) -> str:
+    """Say in one line which figures differ by no more than their U."""
+    if not found.within:
+        return ""
+    titles = [figure_title(key) for key in found.within]
+    listed = ", ".join(title[:1].lower() + title[1:] for title in titles)
+    return f"Within U: {listed}."
 
 
 def comparison_pdf(
@@ -131,16 +178,15 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
                 *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
                 Cell("" if difference is None else figure_difference(units, key, difference),
                      strong=pair.can_be_told),
-                Cell("" if difference is None else "can be told" if pair.can_be_told
-                     else "within U"),
             )
         )
     columns = (
         Column("Figure"), Column("Unit"), Column(f"Expected {a}", True),
         Column(f"Expected {b}", True), Column(f"Actual {a}", True), Column(f"Actual {b}", True),
-        Column("Difference", True), Column("Told", keep=True),
+        Column("Difference", True),
     )  # fmt: skip
-    return Table("results", "Figures that differ", columns, tuple(rows), nothing="None differs.")
+    return Table("results", "Figures that differ beyond U", columns, tuple(rows),
+                 nothing="None differs beyond U.")
 
 
 def _only(found: Difference, a: str, b: str) -> list[str]:
@@ -161,5 +207,6 @@ def _scores(found: Difference, a: str, b: str) -> Table:
         )
         for score in found.scores
     )
-    return Table("scores", "Tasted, mean scores",
+    days = ", ".join(found.evenings)
+    return Table("scores", f"Tasted together, mean scores of {days}",
                  (Column("Attribute"), Column(a, True), Column(b, True)), rows)

@@ -109,6 +109,24 @@ def _record(batch: Assessment, paper: str, copy: int) -> View:
     return batch_record(with_findings(batch), paper)
 
 
+def _working(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.working_paper import working_paper
+
+    return working_paper(batch, paper)
+
+
+def _card(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.card import card
+
+    return card(batch, paper)
+
+
+def _lesson(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.lesson import lesson
+
+    return lesson(batch, paper, copy)
+
+
 def _changes(batch: Assessment, paper: str, copy: int) -> View:
     from reportgen.report.change_list import change_list
 
@@ -133,9 +151,23 @@ SHEETS = (
 RECORD = Document("record", "Batch record", "records", "", "batch_record", _record, True)
 """The permanent record."""
 
+WORKING = Document(
+    "working", "Working", "records", "-working", "working", _working, True
+)
+"""Every computed number of the record, to be derived again; kept with it."""
+
 CHANGES = Document(
     "changes", "Change list", "records", "-changes", "change_list", _changes
 )
 """What was changed in the record, from git; made only when asked for, see its module."""
 
-ALL = (*SHEETS, RECORD)
+CARD = Document("card", "Card", "cards", "-card", "card", _card)
+"""For those who drink the beer; made only when asked for."""
+
+LESSON = Document("lesson", "Lesson sheet", "sheets", "-lesson", "lesson_sheet", _lesson)
+"""For a class or a friend at the kettle; made only when asked for."""
+
+ALL = (*SHEETS, RECORD, WORKING)
+
+ASKED_FOR = (CARD, LESSON)
+"""Documents that a build leaves out."""

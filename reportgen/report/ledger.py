@@ -464,34 +464,28 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
 
 
 def change_words(data: LedgerData, deviation: DeviationValue) -> str:
-    """Return by how much a figure was off, and what that did to the beer."""
+    """Return by how much the first figure of a deviation was off."""
     if deviation.difference is None:
         return ""
     return figure_difference(data.units, deviation.figure, deviation.difference)
 
 
-def effect_words(data: LedgerData, deviation: DeviationValue) -> str:
-    """Return what a deviation did to the beer, where the change can be told."""
-    found = []
-    for effect in deviation.effects:
-        change = figure_difference(data.units, effect.figure, effect.change)
-        # What rounds to nothing is not worth a word.
-        if any(c in "123456789" for c in change):
-            title = figure_title(effect.figure)
-            found.append(f"{title[:1].lower()}{title[1:]} {change}")
-    return ", ".join(found)
+def shown_in(deviation: DeviationValue) -> str:
+    """Return the titles of all figures that a deviation shows in."""
+    first, *others = (figure_title(key) for key in deviation.figures)
+    return ", ".join((first, *(title[:1].lower() + title[1:] for title in others)))
 
 
 def _deviation_row(data: LedgerData, row: BatchRow, deviation: DeviationValue) -> tuple[Cell, ...]:
-    state = "open" if deviation.is_open else f"closed {deviation.closed_on}"
+    state = "open" if deviation.is_open else f"closed {deviation.closed_on}".rstrip()
     return (
         Cell(row.id, href=batch_href(row.id)),
         Cell(row.name),
-        Cell(figure_title(deviation.figure)),
+        Cell(shown_in(deviation)),
         Cell(change_words(data, deviation)),
         Cell(deviation.severity, sort=str(_RANK[deviation.severity]), strong=deviation.is_open),
         Cell(" ".join(deviation.what.split()) or "nothing written yet", soft=not deviation.what),
-        Cell(effect_words(data, deviation)),
+        Cell(" ".join(deviation.cause.split())),
         Cell(state, strong=deviation.is_open),
     )
 
@@ -500,7 +494,7 @@ _RANK = {word: rank for rank, word in enumerate(("note", "minor", "major", "crit
 
 DEVIATION_COLUMNS = (
     Column("Batch"), Column("Beer"), Column("Figure"), Column("Off by"), Column("Severity"),
-    Column("What happened"), Column("What it did"), Column("Standing", keep=True),
+    Column("What happened"), Column("Cause"), Column("Standing", keep=True),
 )  # fmt: skip
 
 

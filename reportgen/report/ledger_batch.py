@@ -25,15 +25,14 @@ from reportgen.report.ledger import (
     Table,
     batch_href,
     change_words,
-    effect_words,
     figure_difference,
     figure_number,
-    figure_title,
     figure_unit,
     finding_table,
     frame_of,
     name_of,
     plural,
+    shown_in,
     standing_words,
     yeast_text,
 )
@@ -251,7 +250,7 @@ def unusual_words(data: LedgerData, summary: Summary) -> list[str]:
     """Return what is beyond an action limit; on plan all the same, it is permitted but unusual."""
     found = []
     for one in data.unusual.get(summary.id, ()):
-        off = {d.figure for d in summary.deviations} & set(one.series.measure.figures)
+        off = {f for d in summary.deviations for f in d.figures} & set(one.series.measure.figures)
         words = unusual_sentence(one, data.units)
         found.append(words if off else f"Permitted, but unusual for you. {words}")
     return found
@@ -265,7 +264,7 @@ def _deviation(data: LedgerData, deviation: DeviationValue) -> LedgerDeviation:
         ("Off by", change_words(data, deviation)),
         ("What happened", deviation.what),
         ("Cause", cause),
-        ("What it did, computed", effect_words(data, deviation)),
+        ("Effect", deviation.effect),
         ("Done to this batch", deviation.correction),
         ("Will prevent the next", deviation.corrective_action),
         ("Other batches", deviation.other_batches),
@@ -273,7 +272,7 @@ def _deviation(data: LedgerData, deviation: DeviationValue) -> LedgerDeviation:
         ("Closed", " ".join(p for p in (deviation.closed_on, deviation.closed_by) if p)),
     )
     return LedgerDeviation(
-        f"{figure_title(deviation.figure)}, {deviation.severity}",
+        f"{shown_in(deviation)}, {deviation.severity}",
         "open" if deviation.is_open else "closed",
         deviation.is_open,
         tuple(LedgerFact(label, " ".join(text.split())) for label, text in pairs if text.strip()),

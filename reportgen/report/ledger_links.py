@@ -23,6 +23,7 @@ from reportgen.report.ledger import (
     plural,
 )
 from reportgen.report.numbers import DASH, NARROW
+from reportgen.report.yeast_character import character
 
 KIND_WORDS = {
     "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
@@ -41,10 +42,11 @@ class TraceStep:
 
 @dataclass(frozen=True)
 class YeastGroup:
-    """One yeast: what it is, its lines of descent, its batches as a table."""
+    """One yeast: what it is, what it is like here, its lines of descent, its batches."""
 
     name: str
     facts: str
+    character: tuple[str, ...]
     lines: tuple[TraceStep, ...]
     table: Table
 
@@ -209,6 +211,7 @@ def _group(data: LedgerData, yeast: str) -> YeastGroup:
     return YeastGroup(
         name,
         facts,
+        character([data.rows[b] for b in mine if b in data.rows]),
         tuple(line_of(data, b) for b in starts),
         Table(f"yeast-{yeast}", f"Batches with {name}", columns, Rows(list(mine), cells)),
     )

@@ -50,9 +50,14 @@ WORDS = {
     ),
     "record": (
         "To keep",
-        "The verdict first, deviations with the worst first, plan against actual, balances, "
-        "charts, the working of every number, lots, instruments, sign-off. PDF/A-3 with its YAML "
-        "inside.",
+        "Page one answers what is asked years later. Then deviations by cause, from plan to glass, "
+        "plan against actual, balances, the course of the batch, lots, tasting, sign-off. PDF/A-3 "
+        "with its YAML inside.",
+    ),
+    "working": (
+        "To keep with the record",
+        "Formula, numbers put in, result and source of every number. The lines are numbered, and "
+        "the record names them. PDF/A-3 with the YAML inside.",
     ),
 }
 """For each document: when it is wanted, and what is on it."""

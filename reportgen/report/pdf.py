@@ -5,6 +5,7 @@ WeasyPrint is imported only here, when a document is made.
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import datetime
 import gc
@@ -31,6 +32,9 @@ ARCHIVAL = "pdf/a-3a"
 """PDF/A-3, level A: tagged, with attachments of any kind (ISO 19005-3)."""
 
 IMAGES = (".png", ".jpg", ".jpeg")
+PICTURE = "data:image/jpeg;base64,"
+"""Begins the address of a picture that stands in the page itself."""
+
 ARCHIVE_SCHEME = "archive"
 BASE = f"{ARCHIVE_SCHEME}:/"
 """What addresses in a page are relative to: the folder of the archive."""
@@ -77,12 +81,15 @@ def _fetcher(root: Path | None) -> Any:
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class Fetcher(URLFetcher):  # type: ignore[misc]
-        """Answers for the fonts and for images of the archive; refuses all else."""
+        """Answers for the fonts, for images of the archive and in the page; refuses all else."""
 
         def fetch(self, url: str, headers: Any = None) -> Any:
             scheme, _, rest = url.partition(":")
             if scheme == SCHEME:
                 return URLFetcherResponse(url, font_data(rest), {"Content-Type": "font/ttf"})
+            if url.startswith(PICTURE):
+                data = base64.b64decode(url[len(PICTURE) :], validate=True)
+                return URLFetcherResponse(url, data, {"Content-Type": "image/jpeg"})
             if scheme == ARCHIVE_SCHEME and root is not None:
                 return URLFetcherResponse(
                     url, resolve_inside(root, unquote(rest).lstrip("/")).read_bytes()

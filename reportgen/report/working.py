@@ -1,18 +1,23 @@
-"""The Working pages: every computed number can be derived again by hand from what stands here.
+"""The Working: every computed number can be derived again by hand from what stands here.
 
 Figures that share a calculation stand together: its formula, range, uncertainty and source once,
-then a line a figure with the numbers put in, the unrounded result and how it is printed.
+then a line a figure with the numbers put in, the unrounded result and how it is printed. The lines
+are numbered, and the record names the lines of each number that it prints.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import closures, extract_steps, extract_title
+from reportgen.assessment.day import DayFact
+from reportgen.assessment.explained import Explained
+from reportgen.assessment.replay import OUTCOMES, Change, Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS
-from reportgen.report.numbers import MINUS, Units
+from reportgen.report.numbers import MINUS, NARROW, Units
 from reportgen.report.plan_text import printed_as, units_of
 from reportgen.science.method import METHODS, Input, Page, page
 from reportgen.science.number import nominal
@@ -20,13 +25,18 @@ from reportgen.science.number import nominal
 
 @dataclass(frozen=True)
 class WorkingLine:
-    """One derivation: what was computed, from which numbers, what came out, how it is printed."""
+    """One derivation: what was computed, from which numbers, what came out, how it is printed.
+
+    ``key`` is the figure it is of; ``number`` the line's number in the document.
+    """
 
     title: str
     puts: tuple[str, ...]
     result: str
     printed: str
     note: str
+    key: str = ""
+    number: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,6 +91,7 @@ def _line(
         figure_text(expected.value),
         _printed(assessment, units, expected.key, expected.value),
         expected.working.note,
+        expected.key,
     )
 
 
@@ -152,7 +163,7 @@ PLAIN = "From the plan, the kit, or a plain balance"
 """Heading of the figures that no published formula is needed for."""
 
 
-def working(assessment: Assessment) -> tuple[WorkingGroup, ...]:
+def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup, ...]:
     """Return every derivation of a batch, calculations in the order in which they are first used.
 
     A figure is derived from the plan. Those that the record prints as computed with the readings
@@ -190,7 +201,100 @@ def working(assessment: Assessment) -> tuple[WorkingGroup, ...]:
     )
     if plain or inner:
         groups.insert(0, WorkingGroup(PLAIN, "", (), "", "", tuple(_notes_once(plain)), inner))
-    return tuple(groups)
+    return _numbered((*groups, *_balances(assessment, units), *_steps(explained.replay, units)))
+
+
+def _numbered(groups: Iterable[WorkingGroup]) -> tuple[WorkingGroup, ...]:
+    """Number the lines in one run over all groups."""
+    found, number = [], 0
+    for group in groups:
+        lines = []
+        for line in group.lines:
+            number += 1
+            lines.append(replace(line, number=str(number)))
+        found.append(replace(group, lines=tuple(lines)))
+    return tuple(found)
+
+
+def lines_of(groups: Iterable[WorkingGroup]) -> dict[str, str]:
+    """Return by figure, or by the title of a balance, the numbers of its lines: ``12, 41``."""
+    found: dict[str, list[str]] = {}
+    for group in groups:
+        for line in group.lines:
+            found.setdefault(line.key or line.title, []).append(line.number)
+    return {key: ", ".join(numbers) for key, numbers in found.items()}
+
+
+def step_title(fact: DayFact) -> str:
+    """Return what a step from plan to glass is called: the fact, and what was written of it."""
+    amount = f", {fact.amount.text}" if fact.amount is not None else ""
+    return f"{fact.title[:1].upper()}{fact.title[1:]}{amount}"
+
+
+def _steps(replay: Replay, units: Units) -> Iterator[WorkingGroup]:
+    """Yield what each fact of the day moved in the finished beer, with the ±U of each step."""
+    lines = tuple(
+        WorkingLine(
+            step_title(step.fact),
+            tuple(
+                f"{FIGURES[key].in_sentence} {step_text(units, key, change)}"
+                for key, change in step.changes.items()
+                if key in OUTCOMES
+            ),
+            "",
+            "",
+            "",
+            f"step:{step.fact.key}",
+        )
+        for step in replay.steps
+        if any(key in OUTCOMES for key in step.changes)
+    )
+    if lines:
+        yield WorkingGroup(GLASS, "", (), "", "", lines, ())
+
+
+def step_text(units: Units, key: str, change: Change) -> str:
+    """Return a step with its ±U, in the unit of the house, two decimals finer than the figure."""
+    kind, decimals = FIGURES[key].kind, FIGURES[key].decimals + 2
+    shown = units.difference(change.size, kind, decimals)
+    return units.join(f"{shown} {units.plus_minus(change.uncertainty, kind, decimals)}", kind)
+
+
+GLASS = "From plan to glass: forecast of the beer with this fact, less the forecast without it"
+"""Heading of the steps of the replay."""
+
+
+def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
+    """Yield the balance of volume of each stage, and the extract that reached each stage."""
+    volumes = tuple(
+        WorkingLine(
+            c.title,
+            (
+                f"in = {c.went_in:.3f} L", f"out = {c.came_out:.3f} L",
+                f"{c.loss_name} = {c.known_loss:.3f} L",
+            ),
+            figure_text(c.unexplained),
+            units.text(c.unexplained, "volume", 1),
+            f"unexplained = in - out - loss, with ±{c.uncertainty:.3f} L".replace(" - ", " − "),
+        )
+        for c in closures(assessment)
+    )
+    if volumes:
+        yield WorkingGroup("Balance of volume, at 20 °C", "", (), "", "", volumes, ())
+    steps = extract_steps(assessment)
+    shares = tuple(
+        WorkingLine(
+            extract_title(step),
+            (f"extract found = {step.mass:.4f} kg", f"of {steps[0].mass:.4f} kg in all"),
+            figure_text(step.actual),
+            f"{100 * step.actual:.1f}{NARROW}%",
+            f"planned {100 * step.planned:.3f} %",
+        )
+        for step in steps
+        if step.mass is not None and step.actual is not None
+    )
+    if shares:
+        yield WorkingGroup("Balance of extract", "", (), "", "", shares, ())
 
 
 def _corrections(assessment: Assessment, units: Units) -> dict[str, list[WorkingLine]]:
@@ -216,6 +320,7 @@ def _corrections(assessment: Assessment, units: Units) -> dict[str, list[Working
                 figure_text(actual.value),
                 _printed(assessment, units, key, actual.value),
                 "; ".join(words for words in (actual.offset, actual.note) if words),
+                key,
             )
         )
     return found

@@ -1,4 +1,4 @@
-"""``compare``: two batches, or two revisions of one: only what differs, and what it did."""
+"""``compare``: batches, or revisions of one: only what differs beyond U, and what it did."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ from reportgen.record.finding import visible
 from reportgen.record.listing import listing_of
 from reportgen.record.model.flavours import term_words
 from reportgen.record.suggest import did_you_mean
+from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
 from reportgen.verbs.check import shown
@@ -63,7 +64,9 @@ class ComparedSide:
 def run(arguments: argparse.Namespace) -> int:
     """Print what differs; 0 whether something does or not."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    sides = [side_of(root, text) for text in (arguments.a, arguments.b)]
+    sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
+    if arguments.more:
+        return _several(sides, arguments)
     found = difference_of(sides[0].assessment, sides[1].assessment)
     if arguments.format == "json":
         print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
@@ -78,6 +81,23 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     units = Units(str(sides[1].assessment.brewery.units or "metric"))
     print("\n".join(visible(line) for line in lines(sides, found, units)))
+    return 0
+
+
+def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> int:
+    """Print what differs among three batches or more."""
+    from reportgen.report.several import data_of, several_lines
+
+    if arguments.page or arguments.pdf:
+        raise Misuse("a page puts two side by side; leave out --page and --pdf for more")
+    batches = [side.assessment for side in sides]
+    labels = [side.label for side in sides]
+    if arguments.format == "json":
+        print(json.dumps(data_of(batches, labels), ensure_ascii=False, indent=1))
+        return 0
+    for side in sides:
+        print(visible(side.title))
+    print("\n".join(visible(line) for line in several_lines(batches, labels)))
     return 0
 
 
@@ -104,7 +124,11 @@ def _page_of(sides: list[ComparedSide], found: Difference) -> ComparisonPage:
     from reportgen.report.comparison import comparison_page
 
     a, b = sides
-    return comparison_page(found, (a.title, b.title), (a.label, b.label), b.assessment.brewery)
+    from reportgen.report.step_difference import difference_chart
+
+    labels = (a.label, b.label)
+    chart = difference_chart(a.assessment, b.assessment, labels)
+    return comparison_page(found, (a.title, b.title), labels, b.assessment.brewery, chart)
 
 
 def _written(
@@ -162,27 +186,62 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
     yield f"A  {sides[0].title}"
     yield f"B  {sides[1].title}"
     yield ""
-    if not found.plan and not found.results and not found.scores:
+    if not (found.plan or found.results or found.scores or found.triangles):
         text = list(_text_lines(sides))
         yield "No value of the plan, no figure, no score differs." if text else "Nothing differs."
         yield from text
         return
+    for line in (*triangle_lines(found), common_line(found)):
+        if line:
+            yield from textwrap.wrap(line, WIDTH, break_on_hyphens=False)
+    if found.scores:
+        yield ""
+        yield f"Tasted together, mean scores of {', '.join(found.evenings)}"
+        for score in found.scores:
+            one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
+            yield f"  {term_words(score.attribute):<16} {one:>5} → {two:>5}"
+    yield from _step_lines(sides, units)
+    yield from _result_lines(found.results, units)
+    if found.within:
+        yield ""
+        yield from textwrap.wrap(within_line(found), WIDTH, break_on_hyphens=False)
+    yield from _deviation_lines(found)
+    yield from _effect_lines(found, units)
+    yield ""
     yield "Plan, A → B" if found.plan else "Plan: no difference"
     for change in found.plan:
         yield from textwrap.wrap(
             f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}", WIDTH,
             subsequent_indent="      ", break_on_hyphens=False,
         )  # fmt: skip
-    yield from _effect_lines(found, units)
-    yield from _result_lines(found.results, units)
-    yield from _deviation_lines(found)
-    if found.scores:
-        yield ""
-        yield "Tasted, mean scores"
-        for score in found.scores:
-            one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
-            yield f"  {term_words(score.attribute):<16} {one:>5} → {two:>5}"
     yield from _text_lines(sides)
+
+
+def _step_lines(sides: list[ComparedSide], units: Units) -> Iterator[str]:
+    """Yield what explains the difference of two batches that share a plan, stage by stage."""
+    from reportgen.report.step_difference import share_a_plan, step_difference
+
+    a, b = (side.assessment for side in sides)
+    if not share_a_plan(a, b):
+        return
+    steps = step_difference(a, b)
+    yield ""
+    yield "From A to B: what explains the difference"
+    for key, start in steps.planned.items():
+        parts = [
+            f"{stage.value[:1].lower()}{stage.value[1:]} {figure_difference(units, key, size)}"
+            for stage, size in steps.by_stage(key)
+            if abs(size) >= 0.5 * 10 ** -FIGURES[key].decimals
+        ]
+        rest = steps.unexplained(key)
+        if rest is not None and abs(rest.size) >= 0.5 * 10 ** -FIGURES[key].decimals:
+            parts.append(f"not explained {figure_difference(units, key, rest.size)}")
+        ends = " → ".join(figure_number(units, key, v) for v in (start, steps.brewed[key]))
+        because = f" ({'; '.join(parts)})" if parts else ""
+        yield from textwrap.wrap(
+            f"  {figure_title(key)}: {ends}{because}", WIDTH,
+            subsequent_indent="      ", break_on_hyphens=False,
+        )  # fmt: skip
 
 
 def _text_lines(sides: list[ComparedSide]) -> Iterator[str]:
@@ -229,10 +288,9 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
     if not results:
         return
     yield ""
-    yield "Figures that differ"
+    yield "Figures that differ beyond U"
     head = ("", "unit", "expected A", "expected B", "actual A", "actual B", "B less A")
     rows: list[tuple[str, ...]] = [head]
-    notes = [""]
     for pair in results:
         key = pair.figure
         cells = [
@@ -240,19 +298,16 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
             for v in (*pair.expected, *pair.actual)
         ]
         difference = BLANK
-        note = ""
         if pair.difference is not None:
             difference = figure_difference(units, key, pair.difference)
-            note = "can be told" if pair.can_be_told else "within U"
         rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
-        notes.append(note)
     widths = [max(len(row[n]) for row in rows) for n in range(len(head))]
-    for row, note in zip(rows, notes, strict=True):
+    for row in rows:
         cells = [
             cell.ljust(width) if n < 2 else cell.rjust(width)
             for n, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
-        yield f"  {'  '.join(cells)}  {note}".rstrip()
+        yield f"  {'  '.join(cells)}".rstrip()
 
 
 def _deviation_lines(found: Difference) -> Iterator[str]:
@@ -280,6 +335,10 @@ def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:
         ],
         "deviations": [list(d) for d in found.deviations],
         "scores": [dataclasses.asdict(s) for s in found.scores],
+        "evenings": list(found.evenings),
+        "triangles": [dataclasses.asdict(t) for t in found.triangles],
+        "within": list(found.within),
+        "common": list(found.common),
     }
 
 

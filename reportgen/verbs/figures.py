@@ -1,4 +1,7 @@
-"""``figures``: every expected and actual number of a batch, as a table, CSV or JSON."""
+"""``figures``: every expected and actual number of a batch, as a table, CSV or JSON.
+
+The JSON also has the steps from plan to glass.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,10 @@ from importlib.util import find_spec
 from typing import Any
 
 from reportgen.assessment.assess import Assessment, Result, assess
+from reportgen.assessment.explained import explain
+from reportgen.assessment.replay import OUTCOMES
 from reportgen.failure import EXIT, noted, say
+from reportgen.forecast.figures import FIGURES
 from reportgen.missing import library_words
 from reportgen.record.finding import Finding, visible
 from reportgen.record.load import Archive, Batch
@@ -84,6 +90,33 @@ def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
     return row(batch, result) | shown
 
 
+def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
+    """Return by figure of the beer the steps from plan to glass, in the order of time.
+
+    ``change`` is the forecast with the fact less the forecast without it, ``U`` its ±U (k = 2).
+    ``own`` marks the reading of the figure itself: what nothing before it explains.
+    """
+    found = {}
+    replay = explain(batch).replay
+    for key in OUTCOMES:
+        places = FIGURES[key].decimals + 4
+        found[key] = [
+            {
+                "fact": fact.key,
+                "title": fact.title,
+                "stage": fact.stage.value,
+                "at": fact.at.isoformat(" ", "minutes") if fact.at is not None else None,
+                "before": round(change.before, places),
+                "after": round(change.after, places),
+                "change": round(change.size, places),
+                "U": round(change.uncertainty, places),
+                "own": fact.reading is not None and fact.reading[0] == key,
+            }
+            for fact, change in replay.of(key)
+        ]
+    return found
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Print the figures of the batches named; 1 when one of them cannot be read in full."""
     if arguments.set and arguments.causes:
@@ -113,9 +146,13 @@ def run(arguments: argparse.Namespace) -> int:
             continue
         if arguments.causes and arguments.format == "table":
             _print_causes(assessment)
-        rows += [as_row(assessment, result) for result in assessment.results]
+        own = [as_row(assessment, result) for result in assessment.results]
         if arguments.format == "json":
-            _with_causes(rows, assessment)
+            # The replay walks the forecast once a fact, so it is left to who asks for it.
+            by_figure = steps(assessment)
+            own = [r | {"steps": by_figure[r["key"]]} if r["key"] in by_figure else r for r in own]
+            _with_causes(own, assessment)
+        rows += own
         for stage, reason in assessment.problems:
             said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)

@@ -127,11 +127,10 @@ LATER = """\
 
 # review:
 #   deviations:
-#     - figure: kettle_volume
+#     - figures: [kettle_volume]  # all that this one cause shows in
 #       what: What happened.
 #       cause: Why.
-#       cause_certainty: probable        # or: known, unknown
-#       corrective_action: What will prevent the next.
+#       cause_certainty: probable        # or: known, unknown; a major one needs correction too
 #   # silenced:
 #   #   - {{check: over-sparged, because: a trial of thin runnings}}
 #   disposition: hold             # or: release, rework, regrade, scrap

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from reportgen.report.documents import HTML, PDF, SHEETS
+from reportgen.report.documents import HTML, LESSON, PDF, SHEETS
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded
 
@@ -21,5 +21,6 @@ def run(arguments: argparse.Namespace) -> int:
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)
     flat = bool(arguments.output)
-    lost.failed |= produce(batches, SHEETS, output, paper, arguments.copy, form, flat)
+    documents = [LESSON] if arguments.lesson else SHEETS
+    lost.failed |= produce(batches, documents, output, paper, arguments.copy, form, flat)
     return lost.code

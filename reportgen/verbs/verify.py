@@ -25,7 +25,7 @@ from reportgen.archive.workers import in_order
 from reportgen.failure import failure_of, speaks_for_itself
 from reportgen.record.finding import visible
 from reportgen.record.listing import find_root
-from reportgen.report.documents import ALL
+from reportgen.report.documents import ALL, ASKED_FOR
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -124,7 +124,7 @@ def _verified(job: tuple[str, Shelf | str, int]) -> _Verified:
     if isinstance(against, str):
         return _Verified(text, against)
     try:
-        return _Verified(text, verify(_bytes(Path(text)), against, ALL, copy))
+        return _Verified(text, verify(_bytes(Path(text)), against, (*ALL, *ASKED_FOR), copy))
     except (NotVerifiable, Misuse) as error:
         return _Verified(text, str(error))
     except Exception as error:

@@ -26,7 +26,8 @@ from reportgen.report.documents import ALL
 
 ARCHIVE = Path(__file__).parent / "archive"
 NAMES = tuple(document.name for document in ALL)
-SHEETS = tuple(name for name in NAMES if name != "record")
+RECORDS = tuple(document.name for document in ALL if document.archival)
+SHEETS = tuple(name for name in NAMES if name not in RECORDS)
 BREWED, HOSTILE = "2026-01", "2026-02"
 
 Made = Callable[..., Path]

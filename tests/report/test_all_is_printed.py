@@ -16,7 +16,7 @@ from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading, Text
-from reportgen.report.documents import RECORD
+from reportgen.report.documents import RECORD, WORKING
 from reportgen.report.record_sections.instruments import instrument_lines
 
 PLAN = (ARCHIVE / "2026" / f"{BREWED}.yaml").read_text(encoding="utf-8").split("\nissued:")[0]
@@ -35,8 +35,14 @@ brew_day:
   liquor_note: Liquor was cloudy.
   remarks: Hot day.
   weighed:
+    - {item: fuggle, amount: 40.3 g, lot: H-8, at: 08:00, by: AB, checked_by: CD, added_at: 12:09}
     - {item: pale, amount: 6.31 kg, lot: M-1, at: 08:01, by: AB, checked_by: CD}
     - {item: crystal, amount: 0.36 kg, lot: M-77, at: 08:02, by: CD, checked_by: AB}
+  added:
+    - {what: well, amount: 1.9 L, to: mash, temperature: 71.5 C, lot: W-9, at: 09:21, by: CD,
+       because: T9}
+  taken:
+    - {what: cloudy wort, amount: 0.6 L, from: kettle, at: 11:41, by: CD, because: a starter}
   mash:
     started: 09:03
     mash_liquor: {read: 24.1 L, at: 08:51, by: AB}
@@ -64,6 +70,9 @@ brew_day:
   boil:
     started: 11:56
     ended: 12:58
+    hop_stand_ended: 13:08
+    below_60_at: 13:26
+    hop_stand_temperature: {read: 81.3 C, at: 12:59}
     cast_out_volume: {read: 43.6 L, sample: 96.3 C, at: 12:59}
     cast_out_gravity: {read: 1.045, sample: 24.8 C, at: 13:01}
     remarks: Foam rose.
@@ -80,8 +89,15 @@ brew_day:
 fermentation:
   instruments: {hydrometer: glass_hydrometer, thermometer: probe}
   log:
-    - {at: 2026-02-02 14:05, temperature: 19.2 C, gravity: 1.031, ph: 4.71, by: AB, note: A head.}
+    - {at: 2026-02-02 14:05, temperature: 19.2 C, gravity: 1.031, ph: 4.71, pressure: 0.43 bar,
+       by: AB, note: A head.}
     - {at: 2026-02-06 14:06, temperature: 18.6 C, gravity: {read: 1.012, sample: 23.1 C}, by: CD}
+  added:
+    - {what: well, amount: 0.11 L, to: fermenter, temperature: 20.4 C, lot: M-78,
+       at: 2026-02-03 18:31, by: AB, because: a trial}
+  taken:
+    - {what: green beer, amount: 0.31 L, from: fermenter, at: 2026-02-04 19:32, by: CD,
+       because: a sample}
   final_gravity: {read: 1.013, sample: 20.9 C, at: 2026-02-07 10:08}
   finished: 2026-02-07
   harvest:
@@ -92,10 +108,15 @@ packaging:
   instruments: {thermometer: probe, pressure_gauge: gauge, volume_gauge: stick}
   packaged_volume: {read: 38.2 L, at: 2026-02-08 11:18}
   containers: 2
+  container: cellar_keg
   container_size: 19.1 L
+  added:
+    - {what: well, amount: 0.21 L, to: container, temperature: 5.6 C, lot: W-8,
+       at: 2026-02-08 10:43, by: AB, because: rinsing}
   beer_temperature: {read: 6.2 C, at: 2026-02-08 11:19}
   pressure: {read: 0.74 bar, at: 2026-02-08 11:20}
   best_before: 2026-08-02
+  story: Brewed for the bridge feast.
   label: Shed Bitter, 4.1 % vol, contains barley
   packaged_by: CD
   remarks: One seal leaked.
@@ -122,6 +143,8 @@ tasting:
 review:
   deviations:
     - figure: mash_temperature
+      figures: [mash_end_temperature]
+      findings: [weighed-differs]
       what: Mash too hot.
       severity: minor
       cause: Strike too hot
@@ -145,7 +168,9 @@ SAID_OTHERWISE = {
     # An instrument is named where it was read with; the scale's own name is not a reading.
     "brew_day.instruments.scale",
     # Printed as words: Released, Strike too hot (known), closed.
-    "review.disposition", "review.deviations.1.figure",
+    "review.disposition", "review.deviations.1.figure", "review.deviations.1.figures.1",
+    # Printed as their names in stock.yaml.
+    "brew_day.weighed.1.item", "brew_day.weighed.2.item", "brew_day.weighed.3.item",
 }  # fmt: skip
 
 
@@ -154,13 +179,16 @@ def text(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, object]:
     """Return the text of the full record, and the record itself."""
     root = tmp_path_factory.mktemp("full") / "archive"
     shutil.copytree(ARCHIVE, root)
+    with (root / "brewery.yaml").open("a", encoding="utf-8") as house:
+        house.write("containers:\n  cellar_keg: {is: keg, pressure_rating: 3 bar}\n")
     path = root / "2026" / f"{BREWED}.yaml"
     path.write_text(PLAN + FULL, encoding="utf-8")
     now = assessed(BREWED, root).batch.plan_hash
     path.write_text(PLAN + FULL.replace("0f1e2d3c", now), encoding="utf-8")
     batch = assessed(BREWED, root)
-    page = RECORD.make(batch, "A4", 1, "html").decode()
-    body = page[page.index("<body") :]
+    # What was read before it was corrected stands in the Working.
+    pages = (d.make(batch, "A4", 1, "html").decode() for d in (RECORD, WORKING))
+    body = " ".join(page[page.index("<body") :] for page in pages)
     # A title of a drawing is read aloud and drawn nowhere.
     body = re.sub(r"<title>.*?</title>", " ", body, flags=re.S)
     shown = " ".join(html.unescape(re.sub(r"<[^>]*>", " ", body)).split())

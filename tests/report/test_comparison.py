@@ -12,7 +12,11 @@ import pypdfium2
 import pytest
 from conftest import ARCHIVE, chars, texts
 
+from reportgen.assessment.assess import assess
 from reportgen.cli import main
+from reportgen.forecast.figures import Stage
+from reportgen.loading import load_archive
+from reportgen.report.step_difference import difference_chart, share_a_plan, step_difference
 
 MM = 25.4 / 72
 
@@ -51,3 +55,58 @@ def test_a_comparison_is_a_printable_document(house: Path, paper: str) -> None:
             assert left >= 19.7 and right <= 195.4 and top >= 19.7 and bottom <= 264.3
             assert min(c.size for c in chars(path, number)) >= 9
     assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+DEMO = Path(__file__).parents[2] / "batches"
+
+
+def told(*batches: str) -> str:
+    said = io.StringIO()
+    with contextlib.chdir(DEMO), contextlib.redirect_stdout(said):
+        assert main(["compare", *batches]) == 0
+    return said.getvalue()
+
+
+def test_the_triangle_between_the_two_comes_first_and_only_one_evening_counts() -> None:
+    text = told("2025-01", "2025-02")
+    # 8 of 12, the least for 5 % in ISO 4120, table A.1; its exact p is 0.0188.
+    assert text.count("8 of 12 found the odd glass; p = 0.019") == 1
+    places = [text.index(words) for words in (
+        "Triangle test", "Tasted together", "Figures that differ beyond U", "Within U:", "Plan, A")]
+    assert places == sorted(places)
+    # 2025-01 was tasted on two evenings, 2025-02 on one of these.
+    assert "mean scores of 2025-11-01" in text and "2025-10-05" not in text
+    assert "revision" not in text and "Calcium" not in text
+
+
+def test_three_batches_stand_side_by_side() -> None:
+    text = told("2025-01", "2025-02", "2025-03")
+    assert "All plans have the same kit, volume" in text
+    row = next(line for line in text.splitlines() if "Original gravity" in line)
+    assert row.split()[-3:] == ["1.0443", "1.0438", "1.0388"]
+
+
+def test_two_batches_of_one_plan_are_explained_step_by_step(tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, root)
+    text = (root / "2026/2026-01.yaml").read_text(encoding="utf-8")
+    other = text.replace("batch: 2026-01", "batch: 2026-03")
+    for old, new in (
+        ("kettle_gravity: {read: 1.040,", "kettle_gravity: {read: 1.044,"),
+        ("cast_out_gravity: {read: 1.044,", "cast_out_gravity: {read: 1.048,"),
+        ("original_gravity: 1.044", "original_gravity: 1.048"),
+    ):
+        assert old in other
+        other = other.replace(old, new)
+    (root / "2026/2026-03.yaml").write_text(other, encoding="utf-8")
+    archive = load_archive(root)
+    one, two = (assess(archive, archive.batches[name]) for name in ("2026-01", "2026-03"))
+    assert one is not None and two is not None
+    assert share_a_plan(one, two)
+    steps = step_difference(one, two)
+    for key in steps.planned:
+        rest = steps.unexplained(key)
+        total = sum(size for _, size in steps.by_stage(key)) + (rest.size if rest else 0.0)
+        assert steps.planned[key] + total == pytest.approx(steps.brewed[key], abs=1e-9), key
+    assert dict(steps.by_stage("original_gravity"))[Stage.RUN_OFF] == pytest.approx(0.004, abs=5e-4)
+    assert difference_chart(one, two, ("2026-01", "2026-03")) is not None

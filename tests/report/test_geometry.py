@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from conftest import BREWED, SHEETS, Made
+from conftest import BREWED, RECORDS, SHEETS, Made
 from extremes import EMPTY, LONG, SLOW
 from pypdfium2 import raw
 
@@ -22,7 +22,7 @@ LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
 """The live area, points, the same on both papers."""
 
 CASES = [
-    *((name, BREWED, "A4") for name in (*SHEETS, "record")),
+    *((name, BREWED, "A4") for name in (*SHEETS, *RECORDS)),
     ("weigh-out", LONG, "A4"), ("weigh-out", LONG, "Letter"), ("weigh-out", EMPTY, "A4"),
     ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packing", LONG, "Letter"),
     ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
@@ -102,7 +102,7 @@ def _page(page: pypdfium2.PdfPage) -> Page:
 
 def body(sheet: bool) -> tuple[float, float]:
     """Return where the room between head and foot begins and ends, points from the top."""
-    return (TOP + 8 * MM, BOTTOM - 12.5 * MM) if sheet else (TOP + 8 * MM, BOTTOM - 11 * MM)
+    return (TOP + 8 * MM, BOTTOM - 12.5 * MM) if sheet else (TOP + 7.8 * MM, BOTTOM - 5.5 * MM)
 
 
 def check_text_lies_within(pages: tuple[Page, ...]) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import closures, extract_steps
+from reportgen.assessment.explained import explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.report.batch_record import RecordView, batch_record
@@ -255,7 +256,10 @@ def test_the_answer_comes_first(record: RecordView) -> None:
     assert int(counts["not recorded"]) >= 1
     assert [h.title for h in record.headlines] == [
         FIGURES[key].title
-        for key in ("bitterness", "colour", "original_gravity", "final_gravity", "alcohol")
+        for key in (
+            "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "carbonation",
+            "packaged_volume",
+        )
     ]
     assert record.release == "Released on 2026-02-20 by AB, A. Brewer"
 
@@ -268,16 +272,14 @@ def test_only_what_was_read_is_counted(brewed: Assessment, record: RecordView) -
 def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
     deviation = record.deviations[0]
     assert (deviation.title, deviation.is_open) == ("Mash temperature", False)
-    assert "Read 69.2\u202f°C ±0.5; expected 66.0\u202f°C" in deviation.summary
-    assert "+3.2, more than the instrument could explain" in deviation.summary
+    (shown,) = deviation.shown
+    assert "69.2\u202f°C ±0.5; expected 66.0\u202f°C" in shown.summary
+    assert "+3.2, more than the instrument could explain" in shown.summary
+    assert deviation.effect.startswith("final gravity +0.0")
     labels = [item.label for item in deviation.items]
     assert labels == [
-        "What happened",
-        "Cause",
-        "Done about this batch",
-        "Against the next time",
-        "Other batches",
-        "Disposition",
+        "What happened", "Cause", "Correction", "Corrective action",
+        "Other batches", "Disposition",
     ]
     assert "Strike too hot (known)" in [item.text for item in deviation.items]
 
@@ -344,7 +346,7 @@ def test_extract_never_grows_in_the_plan(brewed: Assessment) -> None:
 
 
 def test_every_expected_number_has_its_working(brewed: Assessment) -> None:
-    groups = working(brewed)
+    groups = working(brewed, explain(brewed))
     lines = [line for group in groups for line in group.lines]
     titles = {line.title for line in lines}
     assert {FIGURES[key].title for key in brewed.planned.expected} <= titles
@@ -360,9 +362,7 @@ def test_every_expected_number_has_its_working(brewed: Assessment) -> None:
 def test_working_gives_the_result_unrounded(brewed: Assessment) -> None:
     expected = brewed.planned.expected["strike_temperature"]
     line = next(
-        one
-        for group in working(brewed)
-        for one in group.lines
+        one for group in working(brewed, explain(brewed)) for one in group.lines
         if one.title == "Strike temperature of the liquor"
     )
     assert float(line.result) == pytest.approx(expected.value, rel=1e-7)
@@ -448,10 +448,14 @@ def test_a_batch_stands_against_those_it_comes_from_and_no_others(brewed: Assess
     assert "before" in str(chart.svg).split("<title>")[1].split("</title>")[0]
 
 
-def test_flavours_are_drawn_with_their_numbers(brewed: Assessment) -> None:
+def test_flavours_of_three_tastings_are_drawn_with_their_numbers(brewed: Assessment) -> None:
     from reportgen.report.flavour_chart import flavour_chart
 
-    chart = flavour_chart(brewed)
-    assert chart is not None and chart == flavour_chart(brewed)
-    assert chart.words == "Mean scores of 2026-03-01: malty 4.0, bitter 3.5."
-    assert ">4.0<" in str(chart.svg) and ">3.5<" in str(chart.svg)
+    assert flavour_chart(brewed) is None, "one tasting is told in words"
+    (session,) = brewed.record.tasting
+    record = dataclasses.replace(brewed.record, tasting=(session,) * 3)
+    thrice = dataclasses.replace(brewed, record=record)
+    chart = flavour_chart(thrice)
+    assert chart is not None and chart == flavour_chart(thrice)
+    assert chart.words.startswith("Mean scores of 2026-03-01: malty 4.0, bitter 3.5.")
+    assert "4.0 → 4.0" in str(chart.svg) and "3.5 → 3.5" in str(chart.svg)

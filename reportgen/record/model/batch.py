@@ -6,7 +6,7 @@ import re
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import BrewDay
-from reportgen.record.model.later import Analysis, Fermentation, Packaging, Review, Session
+from reportgen.record.model.later import Analysis, Fermentation, Packaging, Photo, Review, Session
 from reportgen.record.model.plan import Issued, Plan, WortFrom
 from reportgen.record.values import Text
 
@@ -36,3 +36,4 @@ class Record(Entry):
     analysis: Analysis = may("Analysis", "What was measured of the packed beer.", [])
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
     review: Review = may("Review", "Deviations, release, what was learned.", [])
+    photos: tuple[Photo, ...] = may("Photos", "Photographs, in the order of the day.", [], [])

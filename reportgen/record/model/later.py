@@ -160,6 +160,11 @@ class Packaging(Entry):
         "Priming sugar", "Weighed, for all the beer.", ["180 g"], kind="mass"
     )
     best_before: Day = may("Best before", "As put on the label.", ["2026-09-30"])
+    story: Text = may(
+        "Story",
+        "What those who drink it may like to know; printed on the card.",
+        ["Brewed for the harvest supper, with our own hops."],
+    )
     label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
     packaged_by: Initials = may("Packaged by", "Initials.", ["TM"])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
@@ -252,10 +257,25 @@ class Session(Entry):
 
 @model
 class Deviation(Entry):
-    """Deviation, closed or still open"""
+    """Deviation: one cause, with all that it shows in; closed or still open"""
 
-    figure: Text = need(
-        "Figure", "Key of the figure that was off, or a word for it.", ["kettle_volume"]
+    figure: Text = may(
+        "Figure",
+        "Key of the figure that was off, or a word for it; `figures` for several.",
+        ["kettle_volume"],
+    )
+    figures: tuple[Text, ...] = may(
+        "Figures",
+        "Keys of all figures that this one cause shows in.",
+        [["mash_temperature", "final_gravity"]],
+        [],
+    )
+    findings: tuple[Text, ...] = may(
+        "Findings",
+        "Names of the checks whose findings come of this cause.",
+        [["over-sparged"]],
+        [],
+        names="checks",
     )
     what: Text = need("What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."])
     severity: Text = may(
@@ -264,7 +284,11 @@ class Deviation(Entry):
         ["minor"],
         choices=("note", "minor", "major", "critical"),
     )
-    cause: Text = may("Cause", "Why; 'operator error' alone is not a cause.", ["Thin mash"])
+    cause: Text = may(
+        "Cause",
+        "Why; 'operator error' alone is not a cause. Needed of a minor deviation and worse.",
+        ["Thin mash"],
+    )
     cause_certainty: Text = may(
         "Cause certainty",
         "How sure the cause is.",
@@ -274,7 +298,11 @@ class Deviation(Entry):
     effect: Text = may(
         "Effect", "What it did to the beer, beyond what is computed.", ["None tasted."]
     )
-    correction: Text = may("Correction", "What was done to this batch.", ["Topped up 4 L."])
+    correction: Text = may(
+        "Correction",
+        "What was done to this batch. Needed of a major deviation and worse.",
+        ["Topped up 4 L."],
+    )
     corrective_action: Text = may(
         "Corrective action", "What will prevent the next.", ["Mash with 22 L."]
     )
@@ -287,6 +315,21 @@ class Deviation(Entry):
     )
     closed_by: Initials = may("Closed by", "Initials.", ["RB"])
     closed_on: Day = may("Closed on", "Day.", ["2026-04-11"])
+
+
+@model
+class Photo(Entry):
+    """Photograph for the record"""
+
+    file: Text = need(
+        "File", "JPEG, PNG or WebP in the archive, from its folder.", ["photos/2026-03-mash.jpg"]
+    )
+    caption: Text = need("Caption", "What it shows.", ["The mash, ten minutes in."])
+    alternative: Text = may(
+        "Alternative",
+        "What it shows, for those who cannot see it; the caption if left out.",
+        ["A pale brown mash in a steel tun, with dry lumps at the wall."],
+    )
 
 
 @model

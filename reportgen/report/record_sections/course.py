@@ -1,17 +1,18 @@
-"""Course of the batch: the times, samples and counts that the sheets ask for, as written.
+"""Course of the batch: one time line of all that was done, as written, with who did it.
 
-They have no forecast and no verdict, so they stand as they were typed, in the unit they were
-typed in.
+What stands here has no forecast and no verdict, so it stands as it was typed, in the unit it was
+typed in. What was added and taken out stands where its time puts it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
-from reportgen.record.model.brew_day import BrewDay, Running
+from reportgen.record.model.brew_day import Added, BrewDay, Running, Taken
 from reportgen.record.model.later import Fermentation, Filled, Harvest, Packaging
+from reportgen.record.model.plan import WortFrom
 from reportgen.record.values import Moment, Reading, State
 
 
@@ -21,12 +22,15 @@ class CourseLine(NamedTuple):
     when: str
     what: str
     detail: str = ""
+    by: str = ""
 
 
 def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
-    """Return what is known of when each stage was, in the order of the work."""
+    """Return what is known of when each thing was done, in the order of time."""
     record = assessment.record
     found: list[CourseLine] = []
+    if record.wort_from is not None:
+        found.append(_wort(record.wort_from))
     if record.brew_day is not None:
         found += _brew_day(record.brew_day)
     if record.fermentation is not None:
@@ -36,10 +40,30 @@ def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     return tuple(line for line in found if line.when or line.detail)
 
 
+def _in_time(lines: Iterable[CourseLine]) -> list[CourseLine]:
+    """Sort by what stands under When; a line without a time stays behind its neighbour."""
+    last, placed = "", []
+    for line in lines:
+        last = max(last, line.when)
+        placed.append((line.when or last, line))
+    return [line for _, line in sorted(placed, key=lambda pair: pair[0])]
+
+
+def _wort(wort: WortFrom) -> CourseLine:
+    return CourseLine("", f"Wort of batch {wort.batch}", wort.volume.text)
+
+
 def _brew_day(day: BrewDay) -> Iterator[CourseLine]:
-    yield CourseLine(str(day.date), "Brewed", ", ".join(str(by) for by in day.brewers))
+    yield CourseLine(str(day.date), "Brewed", "", ", ".join(str(by) for by in day.brewers))
     rinse = f"pH {day.rinse_ph.text.removeprefix('pH').strip()}" if day.rinse_ph else ""
     yield CourseLine("", "Last rinse of the fermenter", rinse)
+    later = [*(_added(a) for a in day.added), *(_taken(t) for t in day.taken)]
+    # A day in front of the time: it happened later, in the fermenter.
+    yield from _in_time((*_clocks(day), *(line for line in later if len(line.when) <= 5)))
+    yield from sorted((line for line in later if len(line.when) > 5), key=lambda line: line.when)
+
+
+def _clocks(day: BrewDay) -> Iterator[CourseLine]:
     if day.mash is not None:
         yield CourseLine(str(day.mash.started or ""), "Mash in")
     if day.run_off is not None:
@@ -48,9 +72,40 @@ def _brew_day(day: BrewDay) -> Iterator[CourseLine]:
             yield CourseLine(str(sample.at or ""), f"Runnings, sample {number}", _running(sample))
     if day.boil is not None:
         yield CourseLine(str(day.boil.started or ""), "Boil begins")
+    for weighed in day.weighed:
+        if weighed.added_at is not None:
+            item = str(weighed.item).replace("_", " ")
+            amount = as_written(weighed.amount)
+            yield CourseLine(str(weighed.added_at), f"Into the kettle: {item}", amount)
+    if day.boil is not None:
         yield CourseLine(str(day.boil.ended or ""), "Heat off")
+        stand = day.boil.hop_stand_temperature
+        at = str(stand.at or "") if stand is not None else ""
+        yield CourseLine(at, "Wort while the hops stood", as_written(stand))
+        yield CourseLine(str(day.boil.hop_stand_ended or ""), "Hop stand ended, cooling began")
+        yield CourseLine(str(day.boil.below_60_at or ""), "Below 60 °C")
     if day.pitch is not None:
-        yield CourseLine(str(day.pitch.at or ""), "Yeast in")
+        yield CourseLine(str(day.pitch.at or ""), "Yeast pitched")
+
+
+def _added(added: Added) -> CourseLine:
+    parts = (
+        as_written(added.amount),
+        f"at {added.temperature.text}" if added.temperature is not None else "",
+        f"lot {added.lot}" if added.lot else "",
+        f"because {added.because}" if added.because else "",
+    )
+    what = f"Added to the {added.to}: {str(added.what).replace('_', ' ')}"
+    return CourseLine(
+        str(added.at or ""), what, ", ".join(p for p in parts if p), str(added.by or "")
+    )
+
+
+def _taken(taken: Taken) -> CourseLine:
+    what = f"Taken from the {taken.from_}{f': {taken.what}' if taken.what else ''}"
+    because = f"because {taken.because}" if taken.because else ""
+    detail = ", ".join(p for p in (as_written(taken.amount), because) if p)
+    return CourseLine(str(taken.at or ""), what, detail, str(taken.by or ""))
 
 
 def _running(sample: Running) -> str:
@@ -74,10 +129,14 @@ def as_written(reading: Reading | None) -> str:
 
 
 def _fermentation(fermentation: Fermentation) -> Iterator[CourseLine]:
-    yield CourseLine(str(fermentation.finished or ""), "Fermentation finished")
+    lines = [
+        *(_added(a) for a in fermentation.added), *(_taken(t) for t in fermentation.taken),
+        CourseLine(str(fermentation.finished or ""), "Fermentation finished"),
+    ]  # fmt: skip
     if fermentation.harvest is not None:
         harvest = fermentation.harvest
-        yield CourseLine(str(harvest.at), "Yeast harvested", _harvest(harvest))
+        lines.append(CourseLine(str(harvest.at), "Yeast harvested", _harvest(harvest)))
+    yield from _in_time(lines)
 
 
 def _harvest(harvest: Harvest) -> str:
@@ -93,7 +152,9 @@ def _packaging(packed: Packaging) -> Iterator[CourseLine]:
     )
     counted = " ".join(f"{words}{given.text}" for words, given in parts if given is not None)
     best = f"best before {packed.best_before}" if packed.best_before is not None else ""
-    yield CourseLine(str(packed.date), "Packed", ", ".join(p for p in (counted, best) if p))
+    detail = ", ".join(p for p in (counted, best) if p)
+    yield from (_added(a) for a in packed.added)
+    yield CourseLine(str(packed.date), "Packed", detail, str(packed.packaged_by or ""))
     for one in packed.filled:
         number = f"{one.number} (of {one.of.text})" if one.of is not None else str(one.number)
         day = str(one.at) if isinstance(one.at, Moment) else f"{packed.date} {one.at or ''}"

@@ -1,82 +1,162 @@
-"""Deviations: what was off and by how much, what it did, what was written, closed or not."""
+"""Deviations, once each, by cause: what it shows in, what it did, what was written."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from reportgen.assessment.assess import Assessment, Departure, Effect, Result
+from reportgen.assessment.assess import Assessment, Departure, Result, cause_severity
+from reportgen.assessment.causes import is_closed, name_of, shows_in, worst
+from reportgen.assessment.explained import Explained
+from reportgen.assessment.replay import OUTCOMES
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.plan_text import printed_as, sentence
+from reportgen.report.plan_to_glass import WORTH
 from reportgen.report.record_sections.planned import difference_of, is_stop
 from reportgen.report.record_sections.words import Item, person, severity_rank
 from reportgen.report.rows import possible
 
 
-class EffectLine(NamedTuple):
-    """What a deviation did to one figure of the beer."""
+class ShownLine(NamedTuple):
+    """One figure that a cause shows in: by how much it was off, in one line."""
 
     title: str
-    change: str
+    summary: str
+    note: str
 
 
 class DeviationView(NamedTuple):
-    """One deviation: what, how much, what it did, what was written, whether it is closed."""
+    """One cause: what it shows in, what it did, what was written, whether it is closed.
+
+    ``what`` is the cause in one line for the first page.
+    """
 
     title: str
     severity: str
     status: str
     is_open: bool
-    summary: str
-    effects: tuple[EffectLine, ...]
-    too_small: bool
+    shown: tuple[ShownLine, ...]
+    findings: tuple[str, ...]
+    effect: str
     items: tuple[Item, ...]
+    what: str
 
 
-def deviations_of(assessment: Assessment, units: Units) -> list[DeviationView]:
-    """Return the readings off plan and what was written of others, worst first."""
-    views = [_departure(assessment, d, units) for d in assessment.departures]
-    reviewed = [d.review for d in assessment.departures if d.review is not None]
+def deviations_of(
+    assessment: Assessment, units: Units, explained: Explained
+) -> list[DeviationView]:
+    """Return each cause of the review, then what nobody has explained yet, worst first.
+
+    A figure off plan that follows from an earlier one is proposed under the cause of that one.
+    """
     review = assessment.record.review
-    for deviation in review.deviations if review else ():
-        if any(deviation is one for one in reviewed):
-            continue
-        figure = FIGURES.get(str(deviation.figure))
-        result = assessment.find(str(deviation.figure))
-        title = figure.title if figure else sentence(str(deviation.figure).replace("_", " "))
-        severity = str(deviation.severity or (figure.severity if figure else "minor"))
-        summary = _summary(assessment, result, units) if result is not None else ""
-        views.append(
-            DeviationView(
-                title, severity, _status(assessment, deviation), deviation.closed_on is None,
-                summary, (), False, _items(deviation),
-            )
-        )
+    unexplained = [d for d in assessment.departures if d.review is None]
+    views = []
+    for cause in review.deviations if review else ():
+        keys = tuple(shows_in(cause))
+        proposed = [d for d in unexplained if explained.root(d.result.figure.key) in keys]
+        unexplained = [d for d in unexplained if d not in proposed]
+        views.append(_written(assessment, cause, keys, proposed, units, explained))
+    while unexplained:
+        first = unexplained[0]
+        root = explained.root(first.result.figure.key)
+        own = [d for d in unexplained if explained.root(d.result.figure.key) == root]
+        own.sort(key=lambda d: d.result.figure.key != root)
+        unexplained = [d for d in unexplained if d not in own]
+        views.append(_unwritten(assessment, own, units, explained))
     return sorted(views, key=lambda view: severity_rank(view.severity))
 
 
-def _departure(assessment: Assessment, departure: Departure, units: Units) -> DeviationView:
-    figure = departure.result.figure
-    review = departure.review
+def _written(
+    assessment: Assessment,
+    cause: Deviation,
+    keys: tuple[str, ...],
+    proposed: Sequence[Departure],
+    units: Units,
+    explained: Explained,
+) -> DeviationView:
+    severity = cause_severity(assessment, cause)
+    own = [d for d in assessment.departures if d.review is cause]
+    review = assessment.record.review
+    is_open = bool(proposed) or review is None or not is_closed(cause, severity, review)
+    shown = [_shown(assessment, key, units, explained) for key in keys]
+    shown += [
+        _shown(assessment, d.result.figure.key, units, explained)._replace(
+            note=f"proposed: confirm with figures: [{', '.join((*keys, d.result.figure.key))}]"
+        )
+        for d in proposed
+    ]
+    named = [line.title for line in shown] or [sentence(name_of(cause))]
+    worst_of = worst((severity, *(d.severity for d in (*own, *proposed))))
     return DeviationView(
-        figure.title,
-        departure.severity,
-        _status(assessment, review),
-        departure.is_open,
-        _summary(assessment, departure.result, units),
-        tuple(_effect(e, units) for e in departure.effects if e.can_be_told),
-        any(not e.can_be_told for e in departure.effects),
-        _items(review) if review is not None else (),
+        _listed(named),
+        worst_of if cause.severity is None else severity,
+        _status(assessment, cause, is_open),
+        is_open,
+        tuple(shown),
+        tuple(str(f) for f in cause.findings),
+        _effect(explained, keys, units),
+        _items(cause),
+        " ".join(str(cause.what).split()),
     )
 
 
-def _status(assessment: Assessment, deviation: Deviation | None) -> str:
-    if deviation is None or deviation.closed_on is None:
-        return "open"
+def _unwritten(
+    assessment: Assessment, own: Sequence[Departure], units: Units, explained: Explained
+) -> DeviationView:
+    keys = tuple(d.result.figure.key for d in own)
+    shown = tuple(_shown(assessment, key, units, explained) for key in keys)
+    fact = explained.follows.get(keys[0])
+    what = "Nothing is written yet." if fact is None else (
+        f"Nothing is written yet. Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
+    )
+    return DeviationView(
+        _listed([line.title for line in shown]), worst(d.severity for d in own), "open", True,
+        shown, (), _effect(explained, keys, units), (Item("What happened", what),), what,
+    )  # fmt: skip
+
+
+def _listed(titles: Sequence[str]) -> str:
+    first, *others = titles
+    return ", ".join((first, *(title[:1].lower() + title[1:] for title in others)))
+
+
+def _shown(
+    assessment: Assessment, key: str, units: Units, explained: Explained
+) -> ShownLine:
+    figure = FIGURES.get(key)
+    result = assessment.find(key)
+    title = figure.title if figure else sentence(key.replace("_", " "))
+    fact = explained.follows.get(key)
+    note = f"follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact is not None else ""
+    return ShownLine(title, _summary(assessment, result, units) if result else "", note)
+
+
+def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:
+    """Say what the readings of a cause moved in the finished beer, where it is more than its U."""
+    found = []
+    for outcome in OUTCOMES:
+        steps = [
+            change
+            for fact, change in explained.replay.of(outcome)
+            if fact.reading is not None and fact.reading[0] in keys and fact.reading[0] != outcome
+        ]
+        size = sum(change.size for change in steps)
+        if any(change.is_clear for change in steps) and abs(size) >= WORTH[outcome] / 2:
+            figure = FIGURES[outcome]
+            found.append(f"{figure.in_sentence} {change_text(units, outcome, size)}")
+    return ", ".join(found)
+
+
+def _status(assessment: Assessment, deviation: Deviation, is_open: bool) -> str:
+    if deviation.closed_on is None:
+        return "open" if is_open else "closed"
     by = f" by {person(assessment, deviation.closed_by)}" if deviation.closed_by else ""
-    return f"closed {deviation.closed_on}{by}"
+    closed = f"closed {deviation.closed_on}{by}"
+    return f"open for what is proposed, else {closed}" if is_open else closed
 
 
 def _summary(assessment: Assessment, result: Result, units: Units) -> str:
@@ -90,7 +170,7 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
         return f"No reading; allowed {allowed} ({_origin('critical')}), which is not shown kept."
     read = units.text(actual.value, kind, decimals)
     good = units.plus_minus(actual.uncertainty, kind, decimals)
-    parts = [f"Read {read} {good}"]
+    parts = [f"{read} {good}"]
     if expected is not None:
         word = "forecast" if is_stop(result) else "expected"
         parts.append(f"{word} {units.text(expected.value, kind, decimals)}")
@@ -113,18 +193,14 @@ def _origin(origin: str) -> str:
             "rating": "rating of what it is packed in"}.get(origin, origin)
 
 
-def _effect(effect: Effect, units: Units) -> EffectLine:
-    figure, change, uncertainty = effect.figure, effect.change, effect.uncertainty
-    decimals = figure.decimals
+def change_text(units: Units, key: str, change: float) -> str:
+    """Return a change of a figure with its sign and unit; a share in percentage points."""
+    figure = FIGURES[key]
     if figure.kind == "fraction":
-        shown = max(decimals, 4) - 2
-        text = f"{_signed_percent(change, shown)} ±{100 * uncertainty:.{shown}f}"
-        return EffectLine(figure.title, f"{text}{NARROW}% points")
+        return f"{_signed_percent(change, max(figure.decimals, 4) - 2)}{NARROW}% points"
     # One decimal more than the figure itself, since a change is smaller than the thing.
-    more = decimals if figure.kind == "gravity" else decimals + 1
-    text = units.difference(change, figure.kind, more)
-    text += f" {units.plus_minus(uncertainty, figure.kind, more)}"
-    return EffectLine(figure.title, units.join(text, figure.kind))
+    more = figure.decimals if figure.kind == "gravity" else figure.decimals + 1
+    return units.join(units.difference(change, figure.kind, more), figure.kind)
 
 
 def _signed_percent(share: float, decimals: int) -> str:
@@ -144,9 +220,9 @@ def _items(deviation: Deviation) -> tuple[Item, ...]:
     pairs = (
         ("What happened", deviation.what),
         ("Cause", cause),
-        ("Effect, beyond what is computed", deviation.effect),
-        ("Done about this batch", deviation.correction),
-        ("Against the next time", deviation.corrective_action),
+        ("Effect", deviation.effect),
+        ("Correction", deviation.correction),
+        ("Corrective action", deviation.corrective_action),
         ("Other batches", deviation.other_batches),
         ("Disposition", deviation.disposition),
     )

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.later import LogEntry
 from reportgen.report.numbers import Units
+from reportgen.report.record_sections.course import as_written
 
 
 class LogLine(NamedTuple):
@@ -37,10 +38,15 @@ def log_lines(assessment: Assessment, units: Units) -> tuple[LogLine, ...]:
                 units.number(point.temperature, "temperature", 1),
                 "" if point.ph is None else f"{point.ph:.2f}",
                 str(entry.by or ""),
-                "; ".join(part for part in (str(entry.note or ""), _samples(entry)) if part),
+                "; ".join(filter(None, (str(entry.note or ""), _pressure(entry), _samples(entry)))),
             )
         )
     return tuple(lines)
+
+
+def _pressure(entry: LogEntry) -> str:
+    """Return the pressure of a closed fermenter as written."""
+    return f"pressure {as_written(entry.pressure)}" if entry.pressure is not None else ""
 
 
 def _samples(entry: LogEntry) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.actual import Actual
@@ -30,6 +31,7 @@ class FigureLine(NamedTuple):
     when: str
     by: str
     note: str
+    lines: str
 
 
 class FigureGroup(NamedTuple):
@@ -66,12 +68,17 @@ def unit_notes(units: Units) -> tuple[Item, ...]:
     )
 
 
-def figure_groups(assessment: Assessment, units: Units) -> tuple[FigureGroup, ...]:
-    """Return what is read or follows from readings, stage by stage."""
+def figure_groups(
+    assessment: Assessment, units: Units, numbers: Mapping[str, str]
+) -> tuple[FigureGroup, ...]:
+    """Return what is read or follows from readings, stage by stage.
+
+    ``numbers`` has by figure its lines in the Working.
+    """
     groups = []
     for stage in Stage:
         lines = tuple(
-            _figure_line(assessment, result, units)
+            _figure_line(assessment, result, units, numbers.get(result.figure.key, ""))
             for result in assessment.results
             if result.figure.stage is stage and (result.figure.path or result.actual is not None)
         )
@@ -80,7 +87,9 @@ def figure_groups(assessment: Assessment, units: Units) -> tuple[FigureGroup, ..
     return tuple(groups)
 
 
-def _figure_line(assessment: Assessment, result: Result, units: Units) -> FigureLine:
+def _figure_line(
+    assessment: Assessment, result: Result, units: Units, lines: str
+) -> FigureLine:
     figure, actual = result.figure, result.actual
     kind, decimals = printed_as(figure, assessment.case)
     value = actual.value if actual is not None else None
@@ -104,6 +113,7 @@ def _figure_line(assessment: Assessment, result: Result, units: Units) -> Figure
         when=_when(actual),
         by=str(actual.reading.by or "") if actual else "",
         note=" ".join(note for note in notes if note),
+        lines=lines,
     )
 
 
@@ -130,7 +140,8 @@ def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
 def _when(actual: Actual | None) -> str:
     if actual is None:
         return ""
-    return actual.analysed if actual.reading.at is None else str(actual.reading.at)
+    # The day of an analysis stands once, in the notes.
+    return "" if actual.reading.at is None else str(actual.reading.at)
 
 
 def _reading_note(result: Result) -> str:

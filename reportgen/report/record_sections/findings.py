@@ -21,8 +21,12 @@ class CheckLine(NamedTuple):
 
 
 def check_lines(assessment: Assessment) -> Iterator[CheckLine]:
-    """Say what the checks found, worst first."""
+    """Say what the checks found, worst first, save what a cause of the review names as its own."""
+    review = assessment.record.review
+    named = {str(f) for d in (review.deviations if review else ()) for f in d.findings}
     for finding in sorted(assessment.findings, key=lambda f: (-f.severity.rank, f.place)):
+        if finding.rule in named:
+            continue
         where = finding.position
         yield CheckLine(
             finding.severity.value,

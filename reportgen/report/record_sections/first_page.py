@@ -1,17 +1,24 @@
-"""The first page: what was made, what became of it, the numbers that count, the decision."""
+"""The first page: all that is asked of a batch years later.
+
+What it is and was to be, what went right and wrong in three lines, from plan to glass, how it
+tasted, what was learned, the decision, and where the rest is.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.causes import SEVERITIES
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.record.model.flavours import term_words
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.marks import MARKS, Mark, mark_of
-from reportgen.report.record_sections.words import SEVERITIES, Item, person, plural
+from reportgen.report.record_sections.words import person, plural
 from reportgen.science.number import expanded_uncertainty, nominal
 
 DISPOSITIONS = {
@@ -38,7 +45,7 @@ class Count(NamedTuple):
 
 
 class Headline(NamedTuple):
-    """One of the five numbers of the first page."""
+    """One of the numbers of the first page; ``lines`` names its lines in the Working."""
 
     title: str
     plan: str
@@ -46,21 +53,87 @@ class Headline(NamedTuple):
     uncertainty: str
     mark: Mark
     note: str
+    lines: str
 
 
-def fact_items(assessment: Assessment, units: Units) -> tuple[Item, ...]:
-    """Return when the batch was brewed and packed, and how much went into the fermenter."""
+HEADLINES = (
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "carbonation",
+    "packaged_volume",
+)  # fmt: skip
+"""Figures of the first page, in the order of the work."""
+
+MOST_WRONG = 2
+"""Deviations told on the first page, the worst."""
+
+
+def went_lines(
+    assessment: Assessment, deviations: tuple[DeviationView, ...]
+) -> tuple[str, ...]:
+    """Return what went wrong, worst first, and what was read as planned: three lines at most."""
+    lines = []
+    for deviation in deviations[:MOST_WRONG]:
+        first = deviation.shown[0].summary if deviation.shown else ""
+        off = first.split(";")[-1].strip(" .") if first else ""
+        off = off.partition(",")[0] if off.endswith("explain") else ""
+        about = f"{deviation.title} {off}".strip()
+        state = "open" if deviation.is_open else "closed"
+        lines.append(f"{about} ({deviation.severity}, {state}): {deviation.what}")
+    if len(deviations) > MOST_WRONG:
+        lines[-1] += f" And {len(deviations) - MOST_WRONG} more: see Deviations."
+    if not deviations:
+        read = any(r.verdict not in (None, Verdict.NOT_RECORDED) for r in assessment.results)
+        if read:
+            lines.append("No reading left the plan by more than its instrument could explain.")
+    return tuple(lines)
+
+
+def tasted(assessment: Assessment) -> str:
+    """Say how the beer tasted: the latest tasting in words, else its strongest scores."""
+    for session in sorted(assessment.record.tasting, key=lambda s: str(s.date), reverse=True):
+        words = " ".join(str(session.remarks or "").split())
+        if not words and session.scores:
+            strong = sorted(session.scores.items(), key=lambda pair: -pair[1].value)[:4]
+            words = ", ".join(f"{term_words(str(k))} {q.value:.1f}" for k, q in strong)
+        if words:
+            who = ", ".join(str(t) for t in session.assessors)
+            return f"{session.date}{f', {who}' if who else ''}: {words}"
+    return ""
+
+
+def learned(assessment: Assessment) -> str:
+    """Return what was learned, in one run of text; empty for nothing."""
+    review = assessment.record.review
+    return " ".join(str(review.learned or "").split()) if review is not None else ""
+
+
+def signed_by(assessment: Assessment) -> str:
+    """Return who answers for what, by initials, in one line."""
     record = assessment.record
-    volume = BLANK
+    day = record.brew_day
+    pairs: list[tuple[str, object]] = [("plan", record.plan.written_by)]
+    if day is not None:
+        pairs += [
+            ("brewed", ", ".join(str(b) for b in day.brewers)), ("typed", day.typed_by),
+            ("checked", day.checked_by),
+        ]  # fmt: skip
+    if record.packaging is not None:
+        pairs.append(("packed", record.packaging.packaged_by))
+    if record.review is not None:
+        pairs.append(("decided", record.review.decided_by))
+    return "; ".join(f"{role} {who}" for role, who in pairs if who)
+
+
+def fact_line(assessment: Assessment, units: Units) -> str:
+    """Say when the batch was brewed and packed, into what, and how much was fermented."""
+    record = assessment.record
+    parts = [f"brewed {record.brew_day.date}" if record.brew_day else "not brewed yet"]
     if "fermenter_volume" in assessment.now:
         volume = units.text(nominal(assessment.now["fermenter_volume"]), "volume", 1)
-    packed = record.packaging
-    return (
-        Item("Brewed", str(record.brew_day.date) if record.brew_day else "not yet"),
-        Item("Into the fermenter", volume),
-        Item("Packed", str(packed.date) if packed else "not yet"),
-        *((Item("Packed into", _container(assessment, units)),) if packed else ()),
-    )
+        parts.append(f"{volume} into the fermenter")
+    if record.packaging is not None:
+        parts.append(f"packed {record.packaging.date} into {_container(assessment, units)}")
+    words = ", ".join(parts)
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _container(assessment: Assessment, units: Units) -> str:
@@ -112,21 +185,22 @@ def count_lines(assessment: Assessment) -> tuple[Count, ...]:
     return tuple(Count(Mark(MARKS[v], words), str(counts[v])) for v, words in COUNT_WORDS)
 
 
-def headline_lines(assessment: Assessment, units: Units) -> tuple[Headline, ...]:
+def headline_lines(
+    assessment: Assessment, units: Units, lines: Mapping[str, str]
+) -> tuple[Headline, ...]:
     """Return the headline numbers; what nobody measures is computed with the readings."""
-    lines = []
-    for figure in FIGURES.values():
-        if not figure.headline:
-            continue
-        result = assessment.find(figure.key)
-        expected = assessment.planned.expected.get(figure.key)
+    found = []
+    for key in HEADLINES:
+        figure = FIGURES[key]
+        result = assessment.find(key)
+        expected = assessment.planned.expected.get(key)
         if result is None or expected is None:
             continue
-        number = assessment.as_brewed(figure.key)
+        number = assessment.as_brewed(key)
         measured = result.actual is not None and not result.actual.derived_from
         note = "computed" if number is not None and not measured else ""
         decimals = headline_decimals(figure)
-        lines.append(
+        found.append(
             Headline(
                 figure.title,
                 units.text(expected.value, figure.kind, decimals),
@@ -135,9 +209,10 @@ def headline_lines(assessment: Assessment, units: Units) -> tuple[Headline, ...]
                 units.plus_minus(expanded_uncertainty(number), figure.kind, decimals),
                 mark_of(result),
                 note,
+                lines.get(key, ""),
             )
         )
-    return tuple(lines)
+    return tuple(found)
 
 
 def decision(assessment: Assessment) -> str:

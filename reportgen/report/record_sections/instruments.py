@@ -40,7 +40,7 @@ def instrument_lines(assessment: Assessment) -> tuple[InstrumentRow, ...]:
                 _description(instrument),
                 f"±{stated.text}" if instrument.uncertainty else f"reads to {stated.text}",
                 str(instrument.checked or "never"),
-                str(instrument.check_note or ""),
+                str(instrument.check_note or "").rstrip("."),
             )
         )
     return tuple(lines)

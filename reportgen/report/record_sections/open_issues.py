@@ -18,7 +18,7 @@ NOT_WRITTEN_IN_FULL = "deviation-not-closed"
 PLAN_CHANGED = "plan-changed-since-issued"
 """Checks whose findings the first page tells in words of its own."""
 
-MOST_ISSUES = 6
+MOST_ISSUES = 3
 """The first page stays one page: of more open issues than these it only says how many there are."""
 
 LAST = len(Severity)
@@ -49,14 +49,11 @@ def issue_lines(
             reasons.append(issue.reason)
     lines = [f"{about}: {'; '.join(r)}" if r else about for about, r in by_figure.items()]
     yield from lines[:MOST_ISSUES]
-    if len(lines) > MOST_ISSUES:
-        yield f"{len(lines) - MOST_ISSUES} more: see Deviations and What the checks found"
+    more = [f"{len(lines) - MOST_ISSUES} more"] if len(lines) > MOST_ISSUES else []
     notes = sum(f.severity is Severity.NOTE for f in assessment.findings)
-    if notes:
-        yield f"{plural(notes, 'note')} of the checks: see What the checks found"
-    review = assessment.record.review
-    if review is None or review.disposition is None:
-        yield "No disposition yet"
+    more += [f"{plural(notes, 'note')} of the checks"] if notes else []
+    if more:
+        yield f"{' and '.join(more)}: see Deviations and What the checks found"
 
 
 def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[Issue]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.balance import closures, extract_steps
+from reportgen.assessment.balance import closures, extract_steps, extract_title
 from reportgen.report.numbers import BLANK, Units
 
 
@@ -20,6 +21,7 @@ class ClosureLine(NamedTuple):
     unexplained: str
     uncertainty: str
     verdict: str
+    lines: str
 
 
 class ExtractLine(NamedTuple):
@@ -31,9 +33,12 @@ class ExtractLine(NamedTuple):
     share: str
     uncertainty: str
     stage_share: str
+    lines: str
 
 
-def closure_lines(assessment: Assessment, units: Units) -> tuple[ClosureLine, ...]:
+def closure_lines(
+    assessment: Assessment, units: Units, numbers: Mapping[str, str]
+) -> tuple[ClosureLine, ...]:
     """Return the balance of volume of each stage."""
     return tuple(
         ClosureLine(
@@ -46,12 +51,15 @@ def closure_lines(assessment: Assessment, units: Units) -> tuple[ClosureLine, ..
             units.plus_minus(c.uncertainty, "volume", 1) if c.measured else "",
             "not all read" if not c.measured else
             "within U" if c.is_explained else "not explained",
+            numbers.get(c.title, ""),
         )
         for c in closures(assessment)
     )
 
 
-def extract_lines(assessment: Assessment, units: Units) -> tuple[ExtractLine, ...]:
+def extract_lines(
+    assessment: Assessment, units: Units, numbers: Mapping[str, str]
+) -> tuple[ExtractLine, ...]:
     """Return the extract that reached each stage."""
     lines = []
     before: float | None = None
@@ -68,6 +76,7 @@ def extract_lines(assessment: Assessment, units: Units) -> tuple[ExtractLine, ..
                 share,
                 f"±{step.uncertainty * 100:.1f}" if step.uncertainty else "",
                 stage,
+                numbers.get(extract_title(step), ""),
             )
         )
         before = step.actual

@@ -13,12 +13,10 @@ from reportgen.report.record_sections.words import person
 
 
 class SignatureLine(NamedTuple):
-    """Who answers for what: printed name, role, what it means, when."""
+    """One person, and what that person answers for, each with its day."""
 
     name: str
-    role: str
     meaning: str
-    when: str
 
 
 class Correction(NamedTuple):
@@ -33,29 +31,31 @@ class Correction(NamedTuple):
 
 
 def signature_lines(assessment: Assessment) -> Iterator[SignatureLine]:
-    """Say who planned, brewed, typed, checked, packed and decided."""
+    """Say who planned, brewed, typed, checked, packed and decided: a line a person."""
+    found: dict[str, list[str]] = {}
+    for name, meaning in _each_signature(assessment):
+        found.setdefault(name, []).append(meaning)
+    for name, meanings in found.items():
+        yield SignatureLine(name, "; ".join(dict.fromkeys(meanings)))
+
+
+def _each_signature(assessment: Assessment) -> Iterator[tuple[str, str]]:
     record = assessment.record
-    day = record.brew_day
-
-    def line(initials: Text | None, role: str, meaning: str, when: object) -> SignatureLine:
-        return SignatureLine(person(assessment, initials), role, meaning, str(when or ""))
-
-    if record.plan.written_by:
-        yield line(record.plan.written_by, "Planner", "wrote the plan", "")
+    day, packed, review = record.brew_day, record.packaging, record.review
+    signed: list[tuple[Text | None, str]] = [(record.plan.written_by, "wrote the plan")]
     if day is not None:
-        for brewer in day.brewers:
-            yield line(brewer, "Brewer", "brewed, and wrote it down as it happened", day.date)
-        if day.typed_by:
-            yield line(day.typed_by, "Typist", "typed the record from the sheet", "")
-        if day.checked_by:
-            yield line(day.checked_by, "Checker", "compared the record with the sheet", "")
-    if record.packaging is not None and record.packaging.packaged_by:
-        yield line(record.packaging.packaged_by, "Packer", "packed the beer", record.packaging.date)
-    if record.review is not None and record.review.decided_by:
-        yield line(
-            record.review.decided_by, "Releaser",
-            f"decided: {record.review.disposition or 'nothing yet'}", record.review.decided_on,
-        )
+        words = f"brewed {day.date}, entries made at the time"
+        signed += [(brewer, words) for brewer in day.brewers]
+        signed.append((day.typed_by, "typed the record from the sheet"))
+        signed.append((day.checked_by, "checked the record against the sheet"))
+    if packed is not None:
+        signed.append((packed.packaged_by, f"packed {packed.date}"))
+    if review is not None:
+        on = f" {review.decided_on}" if review.decided_on else ""
+        signed.append((review.decided_by, f"decided{on}: {review.disposition or 'nothing yet'}"))
+    for initials, meaning in signed:
+        if initials:
+            yield person(assessment, initials), meaning
 
 
 def correction_lines(assessment: Assessment) -> Iterator[Correction]:

@@ -5,10 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.causes import SEVERITIES
 from reportgen.record.values import Text
-
-SEVERITIES = ("critical", "major", "minor", "note")
-"""How much a deviation weighs, worst first."""
 
 
 class Item(NamedTuple):

@@ -1,0 +1,36 @@
+"""A deviation says neither which figures nor which findings it shows in.
+
+A cause is tied to what it explains by the names under `figures` (or the single `figure`) and
+`findings`. Without a name it explains nothing: the figures that are off plan stay open.
+
+Fix: add `figures: [...]` with keys as `reportgen figures` prints them, or `findings: [...]`
+Source: 21 CFR 211.192 by analogy: what is recorded must be traceable
+Passes:
+    brew_day: {date: 2026-03-14}
+    review: {deviations: [{figures: [kettle_volume], what: short, cause: thick mash}]}
+Fails:
+    brew_day: {date: 2026-03-14}
+    review: {deviations: [{what: short, cause: thick mash}]}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.causes import shows_in
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look for deviations that name nothing."""
+    review = batch.record.review
+    for cause in review.deviations if review is not None else ():
+        if not any(shows_in(cause)) and not cause.findings:
+            yield Remark(
+                cause.what.position,
+                "the deviation names no figure and no finding",
+                "`figures`, `figure` or `findings`",
+            )

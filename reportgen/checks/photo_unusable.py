@@ -1,0 +1,38 @@
+"""A photograph cannot be used.
+
+Photographs are JPEG, PNG or WebP files inside the archive, of 20 MB and 40 million pixels at most,
+24 a record. What lies elsewhere, also through a link, is not opened; what is too large is not
+decoded. The record is printed without such a picture.
+
+Fix: put a copy of the picture into the archive, for example under photos/, scaled down if need be
+Source: common practice, no source
+Passes:
+    brew_day: {date: 2026-03-14}
+Fails:
+    photos: [{file: ../elsewhere.jpg, caption: The mash}]
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.photos import MOST_PHOTOS, BadPhoto, photograph
+from reportgen.record.finding import Severity
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Open each photograph as the record does."""
+    for number, photo in enumerate(batch.record.photos):
+        if number >= MOST_PHOTOS:
+            yield Remark(
+                photo.file.position, f"{len(batch.record.photos)} photographs",
+                f"{MOST_PHOTOS} or fewer", "keep the best of them",
+            )
+            return
+        try:
+            photograph(batch.archive.root, str(photo.file))
+        except BadPhoto as why:
+            yield Remark(photo.file.position, f"`{photo.file}` {why}", "a picture in the archive")

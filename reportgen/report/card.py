@@ -1,0 +1,102 @@
+"""A card for those who drink the beer: one A5 side, or half a Letter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reportgen.assessment.assess import Assessment
+from reportgen.record.model.flavours import term_words
+from reportgen.report.numbers import BLANK
+from reportgen.report.parts import Identity
+from reportgen.report.plan_text import identity_of, name_of, units_of
+from reportgen.report.told_in_steps import made_lines
+from reportgen.report.weigh_out import allergens_of
+from reportgen.science.number import nominal
+
+TITLE = "Card"
+
+MOST_WORDS = 4
+"""Flavours named on a card."""
+
+
+@dataclass(frozen=True)
+class CardView:
+    """The card, ready to be set."""
+
+    identity: Identity
+    beer: str
+    strength: str
+    contains: str
+    ingredients: str
+    best_before: str
+    story: str
+    taste: str
+    quote: str
+    made: tuple[str, ...]
+
+
+def card(assessment: Assessment, paper: str) -> CardView:
+    """Return the card of a beer."""
+    record = assessment.record
+    packed = record.packaging
+    story = str(packed.story or "") if packed is not None else ""
+    return CardView(
+        identity=identity_of(assessment, TITLE, paper, None),
+        beer=str(record.plan.beer or ""),
+        strength=strength_of(assessment),
+        contains=", ".join(allergens_of(assessment)) or "no allergen known",
+        ingredients=ingredients_of(assessment),
+        best_before=str(packed.best_before or "") if packed is not None else "",
+        story=" ".join(story.split()),
+        taste=_taste(assessment),
+        quote=_quote(assessment),
+        made=made_lines(assessment),
+    )
+
+
+def strength_of(assessment: Assessment) -> str:
+    """Return the alcohol as brewed, else as planned: ``4.3 % vol``."""
+    number = assessment.as_brewed("alcohol")
+    expected = assessment.planned.expected.get("alcohol")
+    if number is None and expected is None:
+        return BLANK
+    value = nominal(number) if number is not None else expected.value  # type: ignore[union-attr]
+    return f"{units_of(assessment).text(value, 'fraction', 3)} vol"
+
+
+def ingredients_of(assessment: Assessment) -> str:
+    """Return water, malts, sugars, hops and yeast by name, in the order of brewing."""
+    plan, stock = assessment.record.plan, assessment.stock
+    steep = plan.boil.hop_stand
+    named = ["water"]
+    named += [name_of(dict(stock.malts), str(g.malt)) for g in plan.grist]
+    named += [name_of(dict(stock.sugars), str(s.sugar)) for s in plan.sugars]
+    hops = [str(h.hop) for h in (*plan.boil.hops, *(steep.hops if steep is not None else ()))]
+    hops += [str(h.hop) for h in plan.fermentation.dry_hops]
+    # Malts and sugars are common nouns; a hop's name is a name.
+    plain = [name[:1].lower() + name[1:] for name in named]
+    plain += [f"{name_of(dict(stock.hops), hop)} hops" for hop in hops]
+    return ", ".join(dict.fromkeys((*plain, "yeast")))
+
+
+def _taste(assessment: Assessment) -> str:
+    """Return the strongest flavours of the latest tasting in ordinary words."""
+    scored = [s for s in assessment.record.tasting if s.scores]
+    if not scored:
+        return ""
+    latest = max(scored, key=lambda session: str(session.date))
+    strongest = sorted(latest.scores.items(), key=lambda pair: (-pair[1].value, str(pair[0])))
+    words = [term_words(str(k)) for k, score in strongest[:MOST_WORDS] if score.value >= 1]
+    if not words:
+        return ""
+    first, rest = " and ".join(words[:2]), " and ".join(words[2:])
+    return f"{first} before all{f', then {rest}' if rest else ''}"
+
+
+def _quote(assessment: Assessment) -> str:
+    """Return what the tasters wrote last."""
+    written = [s for s in assessment.record.tasting if s.remarks]
+    if not written:
+        return ""
+    latest = max(written, key=lambda session: str(session.date))
+    return " ".join(str(latest.remarks).split())

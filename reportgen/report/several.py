@@ -1,0 +1,150 @@
+"""Three batches or more side by side: only what differs, what they share in one line."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reportgen.assessment.assess import Assessment
+from reportgen.forecast.figures import FIGURES
+from reportgen.history.difference import (
+    changes,
+    difference_of,
+    is_compared,
+    means_of,
+    shared_sections,
+)
+from reportgen.record.model.flavours import term_words
+from reportgen.report.comparison import triangle_lines
+from reportgen.report.ledger import figure_number, figure_title, figure_unit
+from reportgen.report.numbers import BLANK, Units
+from reportgen.report.plan_text import units_of
+from reportgen.science.number import expanded_uncertainty, nominal
+
+
+@dataclass(frozen=True)
+class Across:
+    """One value of all batches; None where one has none."""
+
+    key: str
+    values: tuple[float | None, ...]
+
+
+def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], tuple[str, ...]]:
+    """Return the figures that differ beyond U between any two, and the keys of those within."""
+    found, within = [], []
+    for key, figure in FIGURES.items():
+        if not is_compared(figure):
+            continue
+        numbers = [batch.as_brewed(key) for batch in batches]
+        known = [n for n in numbers if n is not None]
+        if len(known) < 2:
+            continue
+        beyond = any(
+            abs(nominal(one) - nominal(two))
+            > math.hypot(expanded_uncertainty(one), expanded_uncertainty(two))
+            for one, two in itertools.combinations(known, 2)
+        )
+        if beyond:
+            values = tuple(None if n is None else nominal(n) for n in numbers)
+            found.append(Across(key, values))
+        else:
+            within.append(key)
+    return tuple(found), tuple(within)
+
+
+def plan_across(batches: Sequence[Assessment]) -> dict[str, tuple[str, ...]]:
+    """Return by place each value of the plans that is not alike in all batches."""
+    first = batches[0].record.plan
+    by_batch = [{c.place: c for c in changes(first, other.record.plan)} for other in batches[1:]]
+    places = dict.fromkeys(place for found in by_batch for place in found)
+    rows = {}
+    for place in places:
+        own = next(found[place].before for found in by_batch if place in found)
+        others = (found[place].after if place in found else own for found in by_batch)
+        rows[place] = (own, *others)
+    return rows
+
+
+def scores_across(
+    batches: Sequence[Assessment],
+) -> tuple[tuple[str, ...], dict[str, tuple[float | None, ...]]]:
+    """Return the evenings on which all were scored, and the mean scores of these."""
+    days = [{str(s.date) for s in batch.record.tasting if s.scores} for batch in batches]
+    evenings = tuple(sorted(set.intersection(*days)))
+    means = [means_of(batch, evenings) for batch in batches]
+    names = sorted({name for found in means for name in found})
+    return evenings, {name: tuple(found.get(name) for found in means) for name in names}
+
+
+def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Iterator[str]:
+    """Yield the comparison of several batches as text, taste first."""
+    units = units_of(batches[-1])
+    for (a, one), (b, two) in itertools.combinations(zip(labels, batches, strict=True), 2):
+        for line in triangle_lines(difference_of(one, two)):
+            yield f"{a} and {b}: {line}"
+    common = shared_sections(*batches)
+    if common:
+        yield f"All plans have the same {', '.join(s.replace('_', '-') for s in common)}."
+    evenings, scores = scores_across(batches)
+    if scores:
+        yield from _table(
+            f"Tasted together, mean scores of {', '.join(evenings)}", labels,
+            [(term_words(name), *(BLANK if v is None else f"{v:.1f}" for v in values))
+             for name, values in scores.items()],
+        )  # fmt: skip
+    figures, within = figures_across(batches)
+    yield from _table(
+        "Figures that differ beyond U", labels,
+        [(_title(units, a.key), *(_number(units, a.key, v) for v in a.values)) for a in figures],
+    )  # fmt: skip
+    if within:
+        titles = (figure_title(key) for key in within)
+        yield f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}."
+    plan = plan_across(batches)
+    yield from _table(
+        "Plan", labels, [(place, *(v or "none" for v in row)) for place, row in plan.items()]
+    )
+
+
+def _title(units: Units, key: str) -> str:
+    unit = figure_unit(units, key)
+    return f"{figure_title(key)}, {unit}" if unit else figure_title(key)
+
+
+def _number(units: Units, key: str, value: float | None) -> str:
+    return BLANK if value is None else figure_number(units, key, value)
+
+
+def _table(title: str, labels: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    yield ""
+    if not rows:
+        yield f"{title}: none"
+        return
+    yield title
+    every = [("", *labels), *rows]
+    widths = [max(len(row[n]) for row in every) for n in range(len(labels) + 1)]
+    for row in every:
+        cells = [
+            cell.rjust(width) if n else cell.ljust(width)
+            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        yield f"  {'  '.join(cells)}".rstrip()
+
+
+def data_of(batches: Sequence[Assessment], labels: Sequence[str]) -> dict[str, Any]:
+    """Return the comparison of several batches as plain data."""
+    figures, within = figures_across(batches)
+    evenings, scores = scores_across(batches)
+    return {
+        "batches": list(labels),
+        "common": list(shared_sections(*batches)),
+        "plan": [{"place": place, "values": list(v)} for place, v in plan_across(batches).items()],
+        "figures": [{"figure": a.key, "values": list(a.values)} for a in figures],
+        "within": list(within),
+        "evenings": list(evenings),
+        "scores": [{"attribute": name, "values": list(v)} for name, v in scores.items()],
+    }

@@ -1,0 +1,107 @@
+"""The card, the lesson sheet and the labels: one side, the law's facts on it, nothing cut off."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import shutil
+from pathlib import Path
+
+import pdfua
+import pypdfium2
+import pytest
+from conftest import ARCHIVE, BREWED, assessed, chars, texts
+from extremes import LONG, make_extremes
+
+from reportgen.cli import main
+from reportgen.report.documents import CARD, LESSON, Document
+from reportgen.report.label_stock import STOCKS
+from reportgen.report.told_in_steps import TEACHINGS
+
+MM = 25.4 / 72
+HALVES = {"A4": (148.0, 210.0), "Letter": (139.7, 215.9)}
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+
+
+@pytest.fixture(scope="module")
+def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("cards") / "archive"
+    shutil.copytree(ARCHIVE, folder)
+    return folder
+
+
+def written(root: Path, *arguments: str) -> Path:
+    said = io.StringIO()
+    with contextlib.chdir(root), contextlib.redirect_stdout(said):
+        assert main([*arguments, f"2026/{BREWED}.yaml"]) == 0
+    return root / said.getvalue().strip()
+
+
+def ink_of(path: Path, number: int = 0) -> tuple[float, ...]:
+    with pypdfium2.PdfDocument(path) as document:
+        image = document[number].render(scale=2, grayscale=True).to_pil()
+    box = image.point(lambda value: 255 if value < 200 else 0).getbbox()
+    assert box is not None
+    return tuple(edge / 2 * MM for edge in (*box, *image.size))
+
+
+@pytest.mark.parametrize("paper", HALVES)
+def test_a_card_is_one_half_sheet(root: Path, paper: str) -> None:
+    path = written(root, "record", "--card", "--paper", paper)
+    (text,) = texts(path)
+    for words in ("Shed Bitter", "% vol", "Contains: barley (gluten)", "Fuggle hops", "yeast",
+                  "How it was made", "Clean.", BREWED):  # fmt: skip
+        assert words in text
+    left, top, right, bottom, width, height = ink_of(path)
+    assert (width, height) == pytest.approx(HALVES[paper], abs=0.5)
+    assert left > 11 and right < width - 11 and top > 12 and bottom < height - 12
+    assert min(c.size for c in chars(path, 0)) >= 9
+    assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+@pytest.mark.parametrize("document", [CARD, LESSON], ids=lambda d: d.name)
+def test_a_batch_of_very_many_parts_still_fits(tmp_path: Path, document: Document) -> None:
+    path = tmp_path / "made.pdf"
+    path.write_bytes(document.make(assessed(LONG, make_extremes(tmp_path / "x")), "A4", 1))
+    assert len(texts(path)) <= (1 if document is CARD else 3)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_lesson_has_each_step_with_its_numbers_and_a_question(root: Path, paper: str) -> None:
+    path = written(root, "sheet", "--lesson", "--paper", paper)
+    text = " ".join(texts(path))
+    assert len(texts(path)) <= 2
+    for step in TEACHINGS:
+        assert step.question in text and step.without in text
+    assert "Original gravity 1.0" in text
+    assert min(c.size for n in range(len(texts(path))) for c in chars(path, n)) >= 12
+    assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=lambda s: s.name)
+def test_labels_lie_on_their_stock(root: Path, stock: object) -> None:
+    from reportgen.report.label_stock import Stock
+
+    assert isinstance(stock, Stock)
+    width, height = PAPERS[stock.paper]
+    for left, top in stock.places():
+        assert left >= 0 and top >= 0
+        assert left + stock.width <= width + 0.01 and top + stock.height <= height + 0.01
+    path = written(root, "record", "--labels", stock.name)
+    (text,) = texts(path)
+    assert text.count("Shed Bitter") == text.count("Contains barley (gluten)") == stock.count
+    assert text.count(f"Batch {BREWED}, best before 2026-08-01") == stock.count
+    # Each label's words lie within it.
+    bottom = ink_of(path)[3]
+    last = max(top for _, top in stock.places())
+    assert last < bottom < last + stock.height - 1
+    assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+def test_a_label_of_a_size_that_no_sheet_has_is_refused(
+    root: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with contextlib.chdir(root):
+        assert main(["record", "--labels", "9x9", f"2026/{BREWED}.yaml"]) == 2
+    assert "no label stock `9x9`; one of 99x68" in capsys.readouterr().err
+    assert not list((root / "build" / "labels").glob("*9x9.pdf"))
