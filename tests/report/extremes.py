@@ -104,7 +104,7 @@ def _slow(base: Any) -> Any:
          "note": f"Day {day}: nothing to be seen through the glass, a little foam." }
         for day in range(1, 61)
     ]  # fmt: skip
-    plan = {**base["plan"], "ferment": {"temperature": "10 C", "time": "60 d"}}
+    plan = {**base["plan"], "fermentation": {"temperature": "10 C", "time": "60 d"}}
     ferment = {**base["fermentation"], "log": log}
     rest = {k: v for k, v in base.items() if k not in ("packaging", "tasting", "review")}
     return {**rest, "name": "Slow Cellar Beer", "plan": plan, "fermentation": ferment}

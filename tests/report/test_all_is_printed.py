@@ -108,6 +108,10 @@ packaging:
   instruments: {thermometer: probe, pressure_gauge: gauge, volume_gauge: stick}
   packaged_volume: {read: 38.2 L, at: 2026-02-08 11:18}
   containers: 2
+  filled:
+    - {number: K-777, of: 7, volume: 18.31 L, at: 18:37, on_gas_since: 2026-03-29,
+       went_to: Corner House, went_on: 2026-04-17, back_on: 2026-05-23, empty: "yes",
+       note: dented rim}
   container: cellar_keg
   container_size: 19.1 L
   added:

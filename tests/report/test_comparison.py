@@ -81,7 +81,7 @@ def test_the_triangle_between_the_two_comes_first_and_only_one_evening_counts() 
 
 def test_three_batches_stand_side_by_side() -> None:
     text = told("2025-01", "2025-02", "2025-03")
-    assert "All plans have the same kit, volume" in text
+    assert "All plans have the same kit, fermenter-volume" in text
     row = next(line for line in text.splitlines() if "Original gravity" in line)
     assert row.split()[-3:] == ["1.0443", "1.0438", "1.0388"]
 

@@ -177,15 +177,15 @@ def random_plan(start: dict[str, Any], chance: random.Random) -> dict[str, Any]:
     by = chance.uniform(0.6, 1.1)
     for item in (*plan["grist"], *plan["boil"].get("hops", ())):
         item["amount"] = _scaled(item["amount"], by * chance.uniform(0.8, 1.2))
-    plan["liquor"]["mash_volume"] = _scaled(plan["liquor"]["mash_volume"], by)
-    plan["volume"] = _scaled(plan["volume"], by)
+    plan["liquor"]["mash_liquor"] = _scaled(plan["liquor"]["mash_liquor"], by)
+    plan["fermenter_volume"] = _scaled(plan["fermenter_volume"], by)
     plan["mash"]["rests"][0]["temperature"] = f"{chance.uniform(62, 71):.1f} C"
     plan["mash"]["malt_temperature"] = f"{chance.uniform(2, 32):.1f} C"
     run_off = plan["run_off"]
     if run_off["sparge"] == "continuous":
         run_off["cut_off_gravity"] = f"{chance.uniform(1.003, 1.013):.4f}"
-    plan["cool"]["temperature"] = f"{chance.uniform(8, 24):.1f} C"
-    plan["pack"]["carbonation"] = f"{chance.uniform(1.2, 3.0):.2f} vol"
+    plan["cool"]["pitch_temperature"] = f"{chance.uniform(8, 24):.1f} C"
+    plan["packaging"]["carbonation"] = f"{chance.uniform(1.2, 3.0):.2f} vol"
     plan["instruments"] = {
         "hydrometer": chance.choice(["hydrometer_fine", "hydrometer_wide"]),
         "thermometer": chance.choice(["probe", "glass_thermometer"]),
@@ -194,9 +194,9 @@ def random_plan(start: dict[str, Any], chance: random.Random) -> dict[str, Any]:
     for key, (unit, low, high) in TOLERANCES.items():
         if chance.random() < 0.5:
             plan["tolerances"][key] = f"{chance.uniform(low, high):.4f} {unit}".strip()
-    plan.pop("critical", None)
+    plan.pop("critical_limits", None)
     if chance.random() < 0.4:
-        plan["critical"] = {
+        plan["critical_limits"] = {
             "final_gravity": {"at_most": f"{chance.uniform(1.006, 1.022):.4f}", "because": "glass"}
         }
     return record
