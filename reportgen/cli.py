@@ -36,9 +36,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     if getattr(arguments, "colour", False) is None:
         arguments.colour = wants_colour(sys.stdout)
     from reportgen.failure import EXIT, Refused, failure_of, reason
-    from reportgen.verbs.named import with_files
 
     try:
+        from reportgen.verbs.named import with_files
+
         with_files(arguments)
         verb = importlib.import_module(f"reportgen.verbs.{arguments.verb}")
         with cleared():

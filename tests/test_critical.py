@@ -82,7 +82,11 @@ def test_a_reading_too_close_to_tell_does_not_keep_it(tmp_path: Path) -> None:
 
 def test_a_missing_or_left_out_reading_does_not_keep_it(tmp_path: Path) -> None:
     for number, words in enumerate(
-        ("packaged_volume: 37 L", "pressure: NOT RECORDED", "pressure: not done because gauge broke")
+        (
+            "packaged_volume: 37 L",
+            "pressure: NOT RECORDED",
+            "pressure: not done because gauge broke",
+        )
     ):
         found = batch(tmp_path / str(number), KEG, packed(words))
         assert said(found) == CRITICAL, words

@@ -113,7 +113,7 @@ def test_what_no_kit_can_do_is_a_finding_and_nothing_is_proposed(
         (("--swap", "saaz=fuggle"), "no saaz"),
         (("--set", "mash.rests[4].time=10 min"), "1 entry"),
         (("--set", "volume"), "PLACE=VALUE"),
-        (("--set", "volume=-4 L"), "negative"),
+        (("--set", "fermenter_volume=-4 L"), "negative"),
     ],
 )
 def test_a_mistyped_option_says_how_to_write_it(
@@ -243,7 +243,7 @@ def test_wort_of_another_batch_and_volumes_stated(archive: Path, reportgen: Run)
     done = reportgen("propose", PORTER, "--aim", "volume=38L", "--aim", "carbonation=2.4 vol")
     assert done.returncode == 0, done.stderr
     plan = yaml.safe_load(done.stdout)["plan"]
-    assert plan["volume"] == "38L" and plan["pack"] == {"carbonation": "2.4 vol"}
+    assert plan["fermenter_volume"] == "38L" and plan["packaging"] == {"carbonation": "2.4 vol"}
     edit(archive, PORTER, "issued:\n", "wort_from: {batch: 2026-03, volume: 20 L}\nissued:\n")
     done = reportgen("propose", PORTER)
     assert done.returncode == 2 and "2026-03" in done.stderr
