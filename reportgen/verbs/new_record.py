@@ -137,6 +137,9 @@ LATER = """\
 #   decided_by: {person}
 #   decided_on: 2026-04-11
 #   learned: For the next plan.
+
+# photos:
+#   - {{file: photos/{batch}-mash.jpg, caption: What it shows.}}
 """
 
 TREATMENT = """\

@@ -156,7 +156,8 @@ def test_the_workflow_is_yaml_that_calls_verbs_there_are(house: Path) -> None:
     assert any("--format annotations" in command for command in commands)
     # Who holds the bare name in a registry is not known: the address must be written out.
     assert not any(s.get("run", "").strip() == "pip install reportgen" for s in steps)
-    assert any("reportgen @ git+https://example.org/" in s.get("run", "") for s in steps)
+    assert any(s.get("run") == 'pip install "$REPORTGEN"' for s in steps)
+    assert made["env"]["REPORTGEN"].startswith("reportgen[print] @ git+https://example.org/")
     for command in commands:
         parser().parse_args(command.split()[1:])
 
