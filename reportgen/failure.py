@@ -57,9 +57,11 @@ def reason(error: OSError) -> str:
 
 
 def speaks_for_itself(error: BaseException) -> bool:
-    """Whether an exception is meant for the user: refused, refused by the system, or a template
-    of the archive's own that is wrong."""
+    """Whether an exception is meant for the user: refused, refused by the system, a library that is
+    not installed, or a template of the archive's own that is wrong."""
     jinja2 = sys.modules.get("jinja2")
+    if isinstance(error, ModuleNotFoundError):
+        return not (error.name or "").startswith("reportgen")
     return isinstance(error, (Refused, Failed, OSError)) or (
         jinja2 is not None and isinstance(error, jinja2.TemplateError)
     )

@@ -593,7 +593,7 @@ DENIED = "<script>Storage.prototype.setItem = function () { throw new Error('den
 UNKEPT = """
     var before = document.querySelector('.state').textContent;
     type('Mash liquor, L', '36');
-    return [before, yaml().indexOf('liquor_volume: ') > 0, named('Mash liquor, L').value];
+    return [before, yaml().indexOf('mash_liquor: ') > 0, named('Mash liquor, L').value];
 """
 
 
