@@ -29,6 +29,8 @@ def small_fermentation(assessment: Assessment) -> Chart | None:
     read = [p for p in assessment.log if p.gravity is not None or p.temperature is not None]
     if not read or "final_gravity" not in assessment.now:
         return None
+    if "final_gravity" not in assessment.planned.expected:
+        return None
     og = nominal(starting_gravity(assessment.now))
     fg = assessment.planned.expected["final_gravity"]
     days = max(2, math.ceil(max(p.hours for p in read) / 24))

@@ -63,7 +63,7 @@ SLIPS = {
     "so much liquor, read": ("mash_liquor: 29 L", "mash_liquor: 2700 L"),
     "another instrument": ("hydrometer: hydrometer_fine", "hydrometer: glass_thermometer"),
     "a kettle in mL": ("{read: 47 L, sample: 64 C}", "{read: 47500 L}"),
-    "a sparge in ten thousand parts": ("batches: 2\n", "batches: 10000\n"),
+    "a sparge in ten thousand parts": ("sparge_batches: 2\n", "sparge_batches: 10000\n"),
     "a beer in Brix, in the log": ("gravity: 1.0145, ph", "gravity: 0.9 Bx, ph"),
 }
 

@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 from run import COMMAND, ROOT, environment, reportgen
 
-from reportgen import assess as assessing
 from reportgen.archive import checked as checking
 from reportgen.archive import workers
 from reportgen.archive.workers import in_order
+from reportgen.assessment import assess as assessing
 from reportgen.cli import main
 from reportgen.failure import RULE, Failed, reason
 from reportgen.record.load import Archive, Batch

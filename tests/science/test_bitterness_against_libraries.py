@@ -58,7 +58,7 @@ def test_yield_at_one_temperature(celsius: float, minutes: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("boil", "hop_stand", "steep_at", "cooling"),
+    ("boil", "steep", "steep_at", "cooling"),
     [(60, 0, 100, 20), (0, 20, 80, 20), (10, 30, 90, 15), (90, 20, 75, 60), (5, 0, 100, 5)],
 )
 def test_boil_steep_and_cooling_curve(
