@@ -242,7 +242,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
     system = str(brewery.units or "metric")
-    actuals |= derived_actuals(now, usable, actuals, system)
+    actuals |= derived_actuals(now, usable, actuals, system, brewed.air)
     log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
@@ -297,7 +297,8 @@ def same_trouble(reason: str) -> str:
 
 
 def derived_actuals(
-    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str
+    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str,
+    air: float,
 ) -> dict[str, Actual]:
     """Return the actuals that follow from readings, with the uncertainty these bring along.
 
@@ -309,7 +310,7 @@ def derived_actuals(
         if any(name not in readings for name in needed) or key in readings:
             continue
         try:
-            number = _derived(key, now, readings)
+            number = _derived(key, now, readings, air)
         except NotForecast:
             # The walk has said why.
             continue
@@ -324,9 +325,9 @@ def derived_actuals(
     return found
 
 
-def _derived(key: str, now: Forecast, readings: Mapping[str, Number]) -> Number:
+def _derived(key: str, now: Forecast, readings: Mapping[str, Number], air: float) -> Number:
     if key == "carbonation":
-        return co2_volumes(readings["pressure"], readings["beer_temperature"])
+        return co2_volumes(readings["pressure"], readings["beer_temperature"], air)
     if key == "lauter_efficiency":
         return now["mash_efficiency"] / now["conversion"]
     return now[key]

@@ -11,7 +11,6 @@ from reportgen.forecast.liquor import Treated
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.heat import (
     WATER_HEAT_CAPACITY,
-    boiling_point,
     infusion_liquor,
     liquor_mass,
     liquor_volume,
@@ -56,7 +55,7 @@ def infusions(case: Case) -> tuple[Number, list[tuple[float, Number]]]:
     Each infusion is of the rest's own liquor temperature, or of boiling liquor.
     """
     water = liquor_mass(case.mash_liquor, ROOM)
-    boiling = boiling_point(case.altitude)
+    boiling = case.boiling
     total: Number = 0.0
     each = []
     for before, rest in itertools.pairwise(case.rests):

@@ -249,6 +249,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     return Case(
         volume=plan.fermenter_volume.value,
         altitude=_value(brewery.altitude, 0.0),
+        air_read=brewery.air_pressure.value if brewery.air_pressure else None,
         malts=_malts(plan, stock),
         sugars=_sugars(plan, stock),
         hops=_hops(plan, stock),
