@@ -446,9 +446,18 @@ def _tolerance_of(
                 continue
             share = quantity.kind == "fraction" and figure.kind != "fraction"
             return _limits(figure, expected, quantity.value, share, origin)
-    if figure.tolerance is None:
+    if figure.tolerance is None or (figure.key in STOPPING and not stops_at_gravity(record)):
         return None
     return _limits(figure, expected, figure.tolerance, figure.relative, "default")
+
+
+STOPPING = ("last_runnings_gravity",)
+
+
+def stops_at_gravity(record: Record) -> bool:
+    """Whether the run-off is stopped at a gravity; a mash that is drained runs to its end."""
+    run_off = record.plan.run_off
+    return str(run_off.sparge) == "continuous" or run_off.cut_off_gravity is not None
 
 
 def _limits(figure: Figure, expected: float, width: float, share: bool, origin: str) -> Limits:

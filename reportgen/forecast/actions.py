@@ -215,7 +215,9 @@ def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
         )
     return ActionTable(
         "kettle_volume",
-        "Runnings at the stop gravity, kettle short",
+        "Runnings at the stop gravity, kettle short"
+        if case.sparge == "continuous"
+        else "Drained, kettle short",
         ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),
         tuple(rows),
     )

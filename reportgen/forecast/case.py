@@ -188,6 +188,8 @@ class Case:
     alcohol_method: str
     colour_method: str
     bitterness_factor: float
+    rinses: bool = True
+    """Whether a sparge is meant: not in a run-off without, nor in a bag that is only lifted."""
     air_read: float | None = None
     """Air pressure of the place as the brewery states it, bar absolute; None: by its altitude."""
     portion: Number | None = None

@@ -103,6 +103,7 @@ _ALL: list[Figure] = [
         (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
     ),
     Figure("infusion_liquor", Stage.MASH, "Liquor of the infusions", "volume", 1),
+    Figure("decoction_volume", Stage.MASH, "Mash to draw for decoctions", "volume", 1),
     Figure("mash_volume", Stage.MASH, "Mash volume", "volume", 1),
     Figure("tun_fill", Stage.MASH, "Mash tun filled to", "fraction", 2),
     Figure(

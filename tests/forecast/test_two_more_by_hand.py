@@ -91,7 +91,7 @@ BAG = [
     ("mash_liquor", 29.526, 0.0005), ("strike_temperature", 69.744, 0.001),
     ("mash_volume", 32.793, 0.001), ("mash_end_temperature", 64.709, 0.001),
     ("first_wort_gravity", 1.0431, SG), ("lauter_efficiency", 0.8562, 0.0001),
-    ("sparge_liquor", 0.0, 0.0), ("kettle_volume", 27.332, 0.001), ("kettle_gravity", 1.0431, SG),
+    ("kettle_volume", 27.332, 0.001), ("kettle_gravity", 1.0431, SG),
     ("mash_efficiency", 0.7877, 0.0001), ("cast_out_volume", 23.925, 0.001),
     ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.19, 0.03), ("colour", 22.78, 0.02),
     ("kettle_calcium", 55.49, 0.01), ("cast_out_calcium", 63.40, 0.01),
