@@ -144,9 +144,10 @@ def test_uncertainty_of_alcohol_comes_out_by_itself(tmp_path: Path) -> None:
         "fermentation: {final_gravity: 1.012}\n",
     )
     alcohol = found.actuals["alcohol"]
-    # ±0.001 (and the step) in both gravities is about ±0.19 to 0.2 % vol: propagation by hand.
+    # ±0.001 (and the step) in both gravities is about ±0.19 to 0.21 % vol: propagation by hand.
+    # With the ±0.15 % vol of the relation itself it is 0.24 to 0.26 % vol.
     assert alcohol.value == pytest.approx(0.0478, abs=0.0002)
-    assert alcohol.uncertainty == pytest.approx(0.0020, abs=0.0002)
+    assert alcohol.uncertainty == pytest.approx(0.0025, abs=0.0002)
 
 
 def test_refractometer_only(tmp_path: Path) -> None:

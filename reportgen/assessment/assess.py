@@ -32,6 +32,7 @@ from reportgen.assessment.readings import (
     uncertainty_at,
 )
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
+from reportgen.forecast import method_u
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Case
@@ -242,7 +243,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
     system = str(brewery.units or "metric")
-    actuals |= derived_actuals(now, usable, actuals, system, brewed.air)
+    actuals |= derived_actuals(now, usable, actuals, system, brewed)
     log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
@@ -298,7 +299,7 @@ def same_trouble(reason: str) -> str:
 
 def derived_actuals(
     now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str,
-    air: float,
+    case: Case,
 ) -> dict[str, Actual]:
     """Return the actuals that follow from readings, with the uncertainty these bring along.
 
@@ -310,7 +311,7 @@ def derived_actuals(
         if any(name not in readings for name in needed) or key in readings:
             continue
         try:
-            number = _derived(key, now, readings, air)
+            number = _derived(key, now, readings, case)
         except NotForecast:
             # The walk has said why.
             continue
@@ -325,9 +326,10 @@ def derived_actuals(
     return found
 
 
-def _derived(key: str, now: Forecast, readings: Mapping[str, Number], air: float) -> Number:
+def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
     if key == "carbonation":
-        return co2_volumes(readings["pressure"], readings["beer_temperature"], air)
+        gas = co2_volumes(readings["pressure"], readings["beer_temperature"], case.air)
+        return gas / method_u.solubility(case)
     if key == "lauter_efficiency":
         return now["mash_efficiency"] / now["conversion"]
     return now[key]

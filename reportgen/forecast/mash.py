@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 
-from reportgen.forecast import mash_course
+from reportgen.forecast import mash_course, method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
@@ -139,7 +139,8 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
     with book.step("mash"):
         book.put(
             "strike_temperature",
-            strike_temperature(case.grist, water, rest, malt_temperature, *heat),
+            strike_temperature(case.grist, water, rest, malt_temperature, *heat)
+            + method_u.strike(case),
             "heat.strike_temperature",
             *puts,
         )

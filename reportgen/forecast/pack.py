@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reportgen.forecast import method_u
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
@@ -39,7 +40,7 @@ def forecast(case: Case, book: Forecast) -> None:
         temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
         book.put(
             "pressure",
-            gauge_pressure(case.carbonation, temperature, case.air),
+            gauge_pressure(case.carbonation * method_u.solubility(case), temperature, case.air),
             "carbonation.gauge_pressure",
             InputValue("CO2 wanted", case.carbonation, "volumes", 2),
             InputValue("beer temperature", temperature, "°C", 1),
@@ -52,7 +53,8 @@ def forecast(case: Case, book: Forecast) -> None:
         book.put(
             "priming_sugar",
             priming_sugar(
-                case.carbonation, case.highest_temperature, volume, case.priming_sugar,
+                case.carbonation + method_u.dissolved(case), case.highest_temperature, volume,
+                case.priming_sugar,
                 atmosphere=case.air, pressure=case.ferment_pressure,
             )
             / 1000,
@@ -79,7 +81,7 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
         gas, puts = _gas(case, book, air)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
         more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
-        pressure = gauge_pressure(gas + more, warmest, air)
+        pressure = gauge_pressure((gas + more) * method_u.solubility(case), warmest, air)
     except OutOfRange:
         return
     book.put(
@@ -106,7 +108,7 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
         return readings["carbonation"], ()
     if case.packed_into == "keg" and "pressure" in readings:
         temperature = book["beer_temperature"]
-        return co2_volumes(readings["pressure"], temperature, air), (
+        return co2_volumes(readings["pressure"], temperature, air) / method_u.solubility(case), (
             InputValue("pressure read", readings["pressure"], "bar", 2),
             InputValue("beer temperature", temperature, "°C", 1),
         )
