@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from reportgen.forecast.vessels import Vessel
+from reportgen.science.atmosphere import boiling_point_at
 from reportgen.science.carbonation import atmospheric_pressure
-from reportgen.science.heat import boiling_point_at
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.uncertain import ufloat
 
