@@ -33,6 +33,7 @@ from reportgen.assessment.readings import (
     uncertainty_at,
 )
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
+from reportgen.forecast import method_u
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Case
@@ -225,7 +226,7 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
     system = str(brewery.units or "metric")
-    actuals |= derived_actuals(now, usable, actuals, system)
+    actuals |= derived_actuals(now, usable, actuals, system, brewed)
     log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
@@ -280,7 +281,8 @@ def same_trouble(reason: str) -> str:
 
 
 def derived_actuals(
-    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str
+    now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str,
+    case: Case,
 ) -> dict[str, Actual]:
     """Return the actuals that follow from readings, with the uncertainty these bring along.
 
@@ -292,7 +294,7 @@ def derived_actuals(
         if any(name not in readings for name in needed) or key in readings:
             continue
         try:
-            number = _derived(key, now, readings)
+            number = _derived(key, now, readings, case)
         except NotForecast:
             # The walk has said why.
             continue
@@ -307,9 +309,10 @@ def derived_actuals(
     return found
 
 
-def _derived(key: str, now: Forecast, readings: Mapping[str, Number]) -> Number:
+def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
     if key == "carbonation":
-        return co2_volumes(readings["pressure"], readings["beer_temperature"])
+        gas = co2_volumes(readings["pressure"], readings["beer_temperature"], case.air)
+        return gas / method_u.solubility(case)
     if key == "lauter_efficiency":
         return now["mash_efficiency"] / now["conversion"]
     return now[key]
@@ -428,9 +431,18 @@ def _tolerance_of(
                 continue
             share = quantity.kind == "fraction" and figure.kind != "fraction"
             return _limits(figure, expected, quantity.value, share, origin)
-    if figure.tolerance is None:
+    if figure.tolerance is None or (figure.key in STOPPING and not stops_at_gravity(record)):
         return None
     return _limits(figure, expected, figure.tolerance, figure.relative, "default")
+
+
+STOPPING = ("last_runnings_gravity",)
+
+
+def stops_at_gravity(record: Record) -> bool:
+    """Whether the run-off is stopped at a gravity; a mash that is drained runs to its end."""
+    run_off = record.plan.run_off
+    return str(run_off.sparge) == "continuous" or run_off.cut_off_gravity is not None
 
 
 def _limits(figure: Figure, expected: float, width: float, share: bool, origin: str) -> Limits:

@@ -12,6 +12,7 @@ from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_pl
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
+from reportgen.forecast.method_u import CELLS_U
 from reportgen.forecast.resolve import method_chosen
 from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
@@ -114,6 +115,12 @@ def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | N
     return 2 * float(reading_uncertainty(quantity.step, None))
 
 
+def _uncertainty(instrument: Instrument | None, quantity: Quantity) -> float:
+    """Return ±U (k = 2) of a reading; a count of cells is no better than its method."""
+    own = instrument_uncertainty(instrument, quantity)
+    return max(own, CELLS_U * quantity.value) if quantity.kind == "cells" else own
+
+
 def actual_of(
     record: Record, figure: Figure, brewery: Brewery, case: Case | None = None
 ) -> Actual | None:
@@ -145,7 +152,7 @@ def actual_of_reading(
             reading.value,
             name,
             instrument,
-            instrument_uncertainty(instrument, reading.value),
+            _uncertainty(instrument, reading.value),
             original,
             method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
             str(brewery.units or "metric"),

@@ -16,7 +16,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, stops_at_gravity
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -29,7 +29,7 @@ UNTIL = Stage.RUN_OFF
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the last runnings, read or forecast, with the stop gravity."""
     result = batch.find("last_runnings_gravity")
-    if result is None or result.expected is None:
+    if result is None or result.expected is None or not stops_at_gravity(batch.record):
         return
     stop = batch.case.cut_off_gravity
     actual = result.actual

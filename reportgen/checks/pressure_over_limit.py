@@ -30,7 +30,6 @@ from reportgen.checks.pressures import Meant, named, other_unit
 from reportgen.checks.quantities import quantity, temperature
 from reportgen.forecast.vessels import USUAL, Vessel
 from reportgen.record.finding import Position, Severity
-from reportgen.science.carbonation import STANDARD_ATMOSPHERE
 
 GROUP = Group.KIT
 SEVERITY = Severity.CRITICAL
@@ -85,13 +84,13 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
             meant = other_unit(read.reading.value, wanted, USUAL["keg"].weakest)
         yield Pressure(read.value, read.uncertainty, "as read", where, True, wanted, meant)
     elif not past and wanted is not None:
-        u = SOLUBILITY_U * (wanted + STANDARD_ATMOSPHERE)
+        u = SOLUBILITY_U * (wanted + batch.case.air)
         yield Pressure(wanted, u, "when it is gassed", where)
     book = batch.now if past else batch.planned
     warm = book.expected.get("highest_pressure")
     if warm is not None:
         at = temperature(batch.case.packed_highest_temperature, batch, 0)
-        u = max(warm.uncertainty, SOLUBILITY_U * (warm.value + STANDARD_ATMOSPHERE))
+        u = max(warm.uncertainty, SOLUBILITY_U * (warm.value + batch.case.air))
         when = f"at {at}, the warmest in store"
         yield Pressure(warm.value, u, when, where, past, None, meant)
 

@@ -1,4 +1,4 @@
-"""The sparge liquor is alkaline and untreated.
+"""The sparge liquor is alkaline, without acid or with too little.
 
 As the wort is washed out, the buffering of the grain goes with it and alkaline liquor drives the pH
 of the last runnings up. Above 5.8 to 6 they draw tannin.
@@ -26,10 +26,11 @@ UNTIL = Stage.RUN_OFF
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the alkalinity of the sparge liquor."""
     alkalinity = batch.planned.expected.get("sparge_liquor_alkalinity")
-    treated = any(dose.to == "sparge" for dose in batch.case.acids)
-    if alkalinity is not None and alkalinity.value > 100 and not treated:
+    left = batch.planned.expected.get("sparge_alkalinity_left", alkalinity)
+    if left is not None and left.value > 100:
+        how = "and no acid" if left is alkalinity else "left after its acid"
         yield Remark(
             batch.record.plan.liquor.position,
-            f"sparge liquor with {alkalinity.value:.0f} mg/L of alkalinity and no acid",
+            f"sparge liquor with {left.value:.0f} mg/L of alkalinity {how}",
             "at most 100 mg/L as CaCO3",
         )

@@ -25,7 +25,7 @@ UNTIL = Stage.RUN_OFF
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare liquor and kettle full."""
-    if batch.case.sparge in ("none", "bag"):
+    if batch.case.sparge == "bag" or not batch.case.rinses:
         return
     sparge = batch.planned.expected.get("sparge_liquor")
     if sparge is not None and sparge.value <= 0:

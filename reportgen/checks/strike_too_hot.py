@@ -18,8 +18,6 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
-from reportgen.science.heat import boiling_point
-from reportgen.science.number import nominal
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
@@ -31,7 +29,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     strike = batch.planned.expected.get("strike_temperature")
     if strike is None or strike.value <= 85.0:
         return
-    boiling = nominal(boiling_point(batch.case.altitude))
+    boiling = batch.case.boiling
     yield Remark(
         batch.record.plan.liquor.mash_liquor.position,
         f"strike liquor of {temperature(strike.value, batch)} is needed",

@@ -42,7 +42,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     needed = nominal(
         priming_sugar(
             batch.case.carbonation, batch.case.highest_temperature, litres,
-            batch.case.priming_sugar, pressure=batch.case.ferment_pressure,
+            batch.case.priming_sugar, atmosphere=batch.case.air,
+            pressure=batch.case.ferment_pressure,
         )
     )
     grams = 1000 * actual.value

@@ -20,7 +20,7 @@ from reportgen.science.carbonation import gauge_pressure, priming_sugar
 from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
 from reportgen.science.fermentation import expected_band
-from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, liquor_volume
+from reportgen.science.heat import infusion_liquor, liquor_mass, liquor_volume
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
 
@@ -134,7 +134,7 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
     target = case.rests[0].temperature
     grist = nominal(case.grist)
     water = float(nominal(liquor_mass(nominal(case.mash_liquor), ROOM)))
-    hot = float(boiling_point(case.altitude)) - 1.0
+    hot = case.boiling - 1.0
     rows: list[tuple[Entry, ...]] = []
     for off in (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0):
         liquor = hot if off < 0 else ROOM
@@ -215,7 +215,9 @@ def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
         )
     return ActionTable(
         "kettle_volume",
-        "Runnings at the stop gravity, kettle short",
+        "Runnings at the stop gravity, kettle short"
+        if case.sparge == "continuous"
+        else "Drained, kettle short",
         ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),
         tuple(rows),
     )
@@ -359,7 +361,7 @@ def keg_pressure(case: Case) -> ActionTable | None:
     rating = case.container.rating
     rows: list[tuple[Entry, ...]] = []
     for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
-        pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t))))
+        pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t, case.air))))
         if rating is not None and pressure > rating:
             limit = TableNumber(rating, "pressure", 1, read="pressure")
             rows.append(
@@ -388,7 +390,8 @@ def keg_pressure(case: Case) -> ActionTable | None:
 
 def _priming(case: Case, temperature: float, litres: float) -> Number:
     return priming_sugar(
-        case.carbonation, temperature, litres, case.priming_sugar, pressure=case.ferment_pressure
+        case.carbonation, temperature, litres, case.priming_sugar,
+        atmosphere=case.air, pressure=case.ferment_pressure,
     )
 
 

@@ -6,13 +6,12 @@ from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.run_off import SUGAR_VOLUME
-from reportgen.science.bitterness import MODELS, bitterness
+from reportgen.science.bitterness import MODELS, bitterness, time_and_gravity
 from reportgen.science.boil import volume_after_boil
 from reportgen.science.colour import MODELS as COLOUR_MODELS
 from reportgen.science.colour import colour
 from reportgen.science.density import hot_volume
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
-from reportgen.science.heat import boiling_point
 from reportgen.science.number import Number, nominal
 
 MODEL_SHARE_U = 0.20
@@ -50,7 +49,7 @@ def forecast(case: Case, book: Forecast) -> None:
             *((InputValue("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
         )
     volume = book["cast_out_volume"]
-    boiling = boiling_point(case.altitude)
+    boiling = case.boiling
     book.put(
         "cast_out_volume_hot",
         hot_volume(volume, boiling),
@@ -73,7 +72,7 @@ def forecast(case: Case, book: Forecast) -> None:
     final = book["cast_out_gravity"]
     # What was taken out had its share of bitterness, colour and ions: they are those of the whole.
     with book.step("boil"):
-        _bitterness(case, book, (gravity + final) / 2, whole, nominal(boiling))
+        _bitterness(case, book, (gravity + final) / 2, whole, boiling)
     with book.step("boil"):
         _colour(case, book, whole)
     for ion in IONS:
@@ -101,6 +100,16 @@ def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple
     return profile
 
 
+def _utilisation(
+    model: str, gravity: float, minutes: float | None, case: Case, boiling: float
+) -> Number:
+    """Return what one addition gives; the model that knows only minutes learns how hot they are."""
+    time, profile = minutes or 0.0, hop_profile(case, minutes, boiling)
+    if MODELS[model] is time_and_gravity:
+        return time_and_gravity(gravity, time, profile, boiling)
+    return MODELS[model](gravity, time, profile)
+
+
 def _bitterness(
     case: Case, book: Forecast, gravity: Number, volume: Number, boiling: float
 ) -> None:
@@ -109,10 +118,8 @@ def _bitterness(
     puts = []
     for hop in case.hops:
         in_hop_stand = hop.minutes is None
-        model = MODELS[case.hop_stand_method if in_hop_stand else case.bitterness_method]
-        used = model(
-            nominal(gravity), hop.minutes or 0.0, hop_profile(case, hop.minutes, boiling)
-        )
+        model = case.hop_stand_method if in_hop_stand else case.bitterness_method
+        used = _utilisation(model, nominal(gravity), hop.minutes, case, boiling)
         brought = bitterness(hop.alpha, hop.grams, used, volume)
         if in_hop_stand:
             steeped = steeped + brought

@@ -80,6 +80,12 @@ class Forecast:
     problems: list[tuple[str, Exception]] = field(default_factory=list)
     """What could not be computed in this walk, as (stage, error)."""
 
+    runnings: list[tuple[Number, Number]] = field(default_factory=list)
+    """Where the mash is drained: volume, L at 20 degC, and SG of each running, first wort first."""
+
+    decoctions: dict[int, Number] = field(default_factory=dict)
+    """Mash to draw for a decoction, L at 20 degC, by the number of the rest that it leads to."""
+
     @contextmanager
     def step(self, stage: str) -> Iterator[None]:
         """Carry out a step of a stage; numbers it cannot be computed with end this step only.

@@ -13,7 +13,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from reportgen.forecast.vessels import Vessel
-from reportgen.science.number import Number, flat
+from reportgen.science.atmosphere import boiling_point_at
+from reportgen.science.carbonation import atmospheric_pressure
+from reportgen.science.number import Number, flat, nominal
 from reportgen.science.uncertain import ufloat
 
 
@@ -186,6 +188,10 @@ class Case:
     alcohol_method: str
     colour_method: str
     bitterness_factor: float
+    rinses: bool = True
+    """Whether a sparge is meant: not in a run-off without, nor in a bag that is only lifted."""
+    air_read: float | None = None
+    """Air pressure of the place as the brewery states it, bar absolute; None: by its altitude."""
     portion: Number | None = None
     """L of another batch's wort that this one ferments; None where it is brewed here."""
     wort_to_others: Number = 0.0
@@ -209,6 +215,18 @@ class Case:
     def taken_from(self, place: str) -> Number:
         """Wort or beer taken out at a place, L."""
         return flat(sum(out.litres for out in self.withdrawals if out.from_ == place))
+
+    @cached_property
+    def air(self) -> float:
+        """Air pressure of the place, bar absolute."""
+        if self.air_read is not None:
+            return self.air_read
+        return nominal(atmospheric_pressure(self.altitude))
+
+    @cached_property
+    def boiling(self) -> float:
+        """Boiling point of water at the place, degC."""
+        return nominal(boiling_point_at(self.air))
 
     @cached_property
     def grist(self) -> Number:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reportgen.forecast import method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.science.alcohol import (
@@ -94,7 +95,8 @@ def forecast(case: Case, book: Forecast) -> None:
         "real_attenuation", real_attenuation(start, end), "alcohol.real_attenuation", *gravities
     )
     model = MODELS[case.alcohol_method]
-    book.put("alcohol", model(start, end) / 100, f"alcohol.{model.__name__}", *gravities)
+    strength = model(start, end) / 100 + method_u.alcohol(case)
+    book.put("alcohol", strength, f"alcohol.{model.__name__}", *gravities)
 
 
 def is_changed(case: Case) -> bool:

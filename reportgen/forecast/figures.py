@@ -95,6 +95,10 @@ _ALL: list[Figure] = [
         "concentration", 0,
     ),
     Figure(
+        "sparge_alkalinity_left", Stage.LIQUOR,
+        "Alkalinity of sparge liquor after its acid, as CaCO3", "concentration", 0,
+    ),
+    Figure(
         "malt_temperature", Stage.MASH, "Malt temperature", "temperature", 1,
         (*_MASH, "malt_temperature"), "thermometer", 4.0, severity="note",
     ),
@@ -103,6 +107,7 @@ _ALL: list[Figure] = [
         (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
     ),
     Figure("infusion_liquor", Stage.MASH, "Liquor of the infusions", "volume", 1),
+    Figure("decoction_volume", Stage.MASH, "Mash to draw for decoctions", "volume", 1),
     Figure("mash_volume", Stage.MASH, "Mash volume", "volume", 1),
     Figure("tun_fill", Stage.MASH, "Mash tun filled to", "fraction", 2),
     Figure(
@@ -173,7 +178,7 @@ _ALL: list[Figure] = [
     ),
     Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
     Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
-    *_ions("kettle", Stage.RUN_OFF, "the kettle"),
+    *_ions("kettle", Stage.RUN_OFF, "the kettle, of liquor and salts"),
     Figure(
         "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, read hot", "volume", 1,
     ),
@@ -194,7 +199,7 @@ _ALL: list[Figure] = [
         "colour", Stage.BOIL, "Colour", "colour", 0,
         tolerance=0.25, relative=True, severity="note", headline=True, analysed=True,
     ),
-    *_ions("cast_out", Stage.BOIL, "the wort at cast-out"),
+    *_ions("cast_out", Stage.BOIL, "cast-out wort, of liquor and salts"),
     Figure(
         "fermenter_volume", Stage.PITCH, "Volume in the fermenter, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.figures import IONS
-from reportgen.science.acid import ACIDS, acid_normality
+from reportgen.science.acid import ACIDS, acid_normality, ionised_equivalents
 from reportgen.science.number import Number, nominal
 from reportgen.science.salts import ion_increase
 from reportgen.science.water import convert_hardness, residual_alkalinity
+
+SPARGE_END_PH = 5.6
+"""Sparge liquor is soured to about this (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -111,4 +114,18 @@ def forecast_sparge(case: Case, book: Forecast, volume: Number) -> Treated | Non
         InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before any acid",
     )
+    if treated.acid_millimoles:
+        taken = sum(
+            moles * ionised_equivalents(acid, SPARGE_END_PH)
+            for acid, moles in treated.acid_millimoles.items()
+        )
+        book.put(
+            "sparge_alkalinity_left",
+            convert_hardness(treated.alkalinity - taken / volume, "meq", "caco3"),
+            "acid.ionised_equivalents",
+            InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
+            InputValue("taken up by the acid", taken, "mEq", 1),
+            InputValue("sparge liquor", volume, "L", 1),
+            note=f"at pH {SPARGE_END_PH}; below 0 the liquor is sour",
+        )
     return treated

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 
-from reportgen.forecast import mash_course
+from reportgen.forecast import mash_course, method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.liquor import Treated
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.heat import (
     WATER_HEAT_CAPACITY,
-    boiling_point,
+    decoction_volume,
     infusion_liquor,
     liquor_mass,
     liquor_volume,
@@ -56,7 +57,7 @@ def infusions(case: Case) -> tuple[Number, list[tuple[float, Number]]]:
     Each infusion is of the rest's own liquor temperature, or of boiling liquor.
     """
     water = liquor_mass(case.mash_liquor, ROOM)
-    boiling = boiling_point(case.altitude)
+    boiling = case.boiling
     total: Number = 0.0
     each = []
     for before, rest in itertools.pairwise(case.rests):
@@ -77,6 +78,34 @@ def infusions(case: Case) -> tuple[Number, list[tuple[float, Number]]]:
         total = total + litres
         each.append((rest.temperature, litres))
     return total, each
+
+
+DECOCTION_THICKNESS = 2.5
+"""kg of liquor for each kg of grist in a thick decoction, at most: common practice, no source."""
+
+
+def decoctions(case: Case) -> dict[int, Number]:
+    """Return the mash to draw, L at 20 degC, for each rest that a decoction leads to.
+
+    Thick, and back in the tun at the boil. Liquor of earlier infusions is in the mash by then.
+    """
+    found: dict[int, Number] = {}
+    for number, (before, rest) in enumerate(itertools.pairwise(case.rests), 1):
+        if rest.reached_by != "decoction" or rest.temperature <= before.temperature:
+            continue
+        so_far = dataclasses.replace(case, rests=case.rests[:number])
+        water = liquor_mass(case.mash_liquor + infusions(so_far)[0], ROOM)
+        found[number], _ = decoction_volume(
+            case.grist,
+            water,
+            before.temperature,
+            rest.temperature,
+            case.boiling,
+            min(DECOCTION_THICKNESS, nominal(water / case.grist)),
+            case.tun_heat_capacity,
+            MALT_HEAT_CAPACITY,
+        )
+    return found
 
 
 def with_infusions(case: Case, liquor: Treated, more: Number) -> Treated:
@@ -110,7 +139,8 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
     with book.step("mash"):
         book.put(
             "strike_temperature",
-            strike_temperature(case.grist, water, rest, malt_temperature, *heat),
+            strike_temperature(case.grist, water, rest, malt_temperature, *heat)
+            + method_u.strike(case),
             "heat.strike_temperature",
             *puts,
         )
@@ -126,6 +156,20 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
             InputValue("liquor before", water, "kg", 2),
             note="liquor without salts or acid",
         )
+    with book.step("mash"):
+        book.decoctions = decoctions(case)
+        if book.decoctions:
+            book.put(
+                "decoction_volume",
+                sum(book.decoctions.values()) * case.cause("volume of a decoction", 1.0, 0.10),
+                "heat.decoction_volume",
+                *(
+                    InputValue(f"to reach {case.rests[number].temperature:g} °C", one, "L", 1)
+                    for number, one in book.decoctions.items()
+                ),
+                InputValue("grist", case.grist, "kg", 2),
+                note="thick, at 20 °C; what its boil does to colour is not forecast",
+            )
     whole = with_infusions(case, liquor, more + added)
     volume = book.put(
         "mash_volume",

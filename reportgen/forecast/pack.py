@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from reportgen.forecast import method_u
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import is_changed
 from reportgen.science.carbonation import (
-    atmospheric_pressure,
     co2_volumes,
     gauge_pressure,
     priming_sugar,
@@ -40,20 +40,22 @@ def forecast(case: Case, book: Forecast) -> None:
         temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
         book.put(
             "pressure",
-            gauge_pressure(case.carbonation, temperature),
+            gauge_pressure(case.carbonation * method_u.solubility(case), temperature, case.air),
             "carbonation.gauge_pressure",
             InputValue("CO2 wanted", case.carbonation, "volumes", 2),
             InputValue("beer temperature", temperature, "°C", 1),
+            InputValue("air pressure", case.air, "bar", 3),
         )
         warmest = max(case.packed_highest_temperature, nominal(temperature))
     else:
         volume = book["packaged_volume"]
-        dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature)
+        dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature, case.air)
         book.put(
             "priming_sugar",
             priming_sugar(
-                case.carbonation, case.highest_temperature, volume, case.priming_sugar,
-                pressure=case.ferment_pressure,
+                case.carbonation + method_u.dissolved(case), case.highest_temperature, volume,
+                case.priming_sugar,
+                atmosphere=case.air, pressure=case.ferment_pressure,
             )
             / 1000,
             "carbonation.priming_sugar",
@@ -61,6 +63,7 @@ def forecast(case: Case, book: Forecast) -> None:
             InputValue("CO2 still dissolved", dissolved, "volumes", 2),
             InputValue("warmest since fermentation", case.highest_temperature, "°C", 1),
             InputValue("beer", volume, "L", 1),
+            InputValue("air pressure", case.air, "bar", 3),
             note=f"as {case.priming_sugar.replace('_', ' ')}",
         )  # fmt: skip
         warmest = case.packed_highest_temperature
@@ -73,12 +76,12 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     What was read counts before what is planned. A number that no formula covers leaves this
     figure out; it has its finding where it stands, and all else goes on.
     """
-    air = atmospheric_pressure(case.altitude)
+    air = case.air
     try:
-        gas, puts = _gas(case, book, nominal(air))
+        gas, puts = _gas(case, book, air)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
         more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
-        pressure = gauge_pressure(gas + more, warmest, air)
+        pressure = gauge_pressure((gas + more) * method_u.solubility(case), warmest, air)
     except OutOfRange:
         return
     book.put(
@@ -105,7 +108,7 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
         return readings["carbonation"], ()
     if case.packed_into == "keg" and "pressure" in readings:
         temperature = book["beer_temperature"]
-        return co2_volumes(readings["pressure"], temperature, air), (
+        return co2_volumes(readings["pressure"], temperature, air) / method_u.solubility(case), (
             InputValue("pressure read", readings["pressure"], "bar", 2),
             InputValue("beer temperature", temperature, "°C", 1),
         )

@@ -15,7 +15,6 @@ from reportgen.forecast.book import Forecast
 from reportgen.forecast.mash import ROOM
 from reportgen.record.model.batch import Record
 from reportgen.record.model.stock import Stock
-from reportgen.science.heat import boiling_point
 from reportgen.science.number import nominal
 
 Span = tuple[float, float]
@@ -83,12 +82,12 @@ def _nearest(values: Sequence[float], value: float, aim: float) -> Span:
 
 
 def remedy(
-    table: ActionTable, number: int, altitude: float, record: Record, stock: Stock
+    table: ActionTable, number: int, boiling: float, record: Record, stock: Stock
 ) -> Remedy | None:
     """Return what a row of a table puts in; None for a row that adds nothing.
 
-    ``altitude`` in m. A liquor is the largest of the blend, an acid the first of the plan; None
-    too for an acid that the stock does not have.
+    ``boiling`` is the boiling point of the place, degC. A liquor is the largest of the blend, an
+    acid the first of the plan; None too for an acid that the stock does not have.
     """
     row = table.rows[number]
     amount = row[1] if len(row) > 1 else ""
@@ -107,7 +106,7 @@ def remedy(
     temperature = None
     if table.figure == "mash_temperature":
         hot = row[2] == "boiling liquor"
-        temperature = float(boiling_point(altitude)) - 1.0 if hot else ROOM
+        temperature = boiling - 1.0 if hot else ROOM
     return Remedy(liquor, amount, to, temperature)
 
 

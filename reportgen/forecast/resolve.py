@@ -231,6 +231,12 @@ def _factor(plan: Plan, brewery: Brewery) -> float:
     return 1.0
 
 
+def rinses(plan: Plan) -> bool:
+    """Whether the plan rinses the grain. A bag is, where liquor or its temperature is stated."""
+    stated = plan.liquor.sparge_liquor is not None or plan.run_off.sparge_temperature is not None
+    return plan.run_off.sparge != "none" and (plan.run_off.sparge != "bag" or stated)
+
+
 def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     """Return the case of a record. All names in it must be known (``references``)."""
     plan = record.plan
@@ -249,6 +255,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
     return Case(
         volume=plan.fermenter_volume.value,
         altitude=_value(brewery.altitude, 0.0),
+        air_read=brewery.air_pressure.value if brewery.air_pressure else None,
         malts=_malts(plan, stock),
         sugars=_sugars(plan, stock),
         hops=_hops(plan, stock),
@@ -294,6 +301,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
             for number, rest in enumerate(plan.mash.rests)
         ),
         sparge=plan.run_off.sparge,
+        rinses=rinses(plan),
         batches=int(_value(plan.run_off.sparge_batches, 1.0)),
         sparge_temperature=_value(plan.run_off.sparge_temperature, SPARGE_TEMPERATURE),
         cut_off_gravity=gravity_of(plan.run_off.cut_off_gravity)

@@ -11,7 +11,7 @@ from reportgen.forecast.liquor import Treated, forecast_sparge
 from reportgen.forecast.resolve import shared
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
 from reportgen.science.lautering import (
-    batch_runnings_gravities,
+    batch_runnings,
     continuous_recovery,
     hold_up,
     recovery_in_batches,
@@ -53,7 +53,7 @@ def needed_kettle_volume(case: Case) -> Number:
 
 def needed_sparge(case: Case, mash_liquor: Number) -> Number:
     """Return the sparge liquor (L) that fills the kettle; 0 when the mash liquor is enough."""
-    if case.sparge == "none":
+    if not case.rinses:
         return 0.0
     left = case.grain_absorption * case.grist + case.tun_dead_space
     wanted = nominal(needed_kettle_volume(case) + left - case.top_up - mash_liquor)
@@ -63,7 +63,10 @@ def needed_sparge(case: Case, mash_liquor: Number) -> Number:
 
 def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
     """Write the figures of the run-off."""
-    if case.sparge_liquor is None:
+    if not case.rinses and "sparge_liquor" not in book.readings and case.sparge_liquor is None:
+        # What is not done has no figure, no blank and no verdict.
+        sparge: Number = 0.0
+    elif case.sparge_liquor is None:
         sparge = book.put(
             "sparge_liquor",
             needed_sparge(case, liquor.volume),
@@ -158,9 +161,12 @@ def _runnings(case: Case, book: Forecast, bed: _Bed, sparge: Number) -> None:
         method = "lautering.runnings_gravity"
     else:
         parts = _parts(case)
-        last = batch_runnings_gravities(first, bed.held, [sparge / parts] * parts)[-1]
-        method = "lautering.batch_runnings_gravities"
-    book.put("last_runnings_gravity", last, method, *puts)
+        book.runnings = batch_runnings(bed.wort, first, bed.held, [sparge / parts] * parts)
+        last = book.runnings[-1][1]
+        method = "lautering.batch_runnings"
+    notes = [f"{nominal(v):.1f} L of {nominal(sg):.4f}" for v, sg in book.runnings]
+    note = f"runnings: {', '.join(notes)}" if notes else ""
+    book.put("last_runnings_gravity", last, method, *puts, note=note)
 
 
 def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Number) -> None:

@@ -193,6 +193,7 @@ class SheetStep:
     todos: tuple[Todo, ...] = ()
     pause: Pause | None = None
     blanks: tuple[Blank, ...] = ()
+    after: tuple[Blank, ...] = ()
 
     @property
     def last_rows(self) -> tuple[tuple[str, str], ...]:

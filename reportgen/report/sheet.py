@@ -5,7 +5,7 @@ It goes on where the weigh-out sheet ends: four sides, a stage of the work on ea
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -43,6 +43,7 @@ from reportgen.report.shown import sample_offset, shown_todo
 from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
 from reportgen.science.method import REFUSED
+from reportgen.science.number import nominal
 
 TITLE = "Brew-day sheet"
 
@@ -166,6 +167,9 @@ def _mash(
         if rest.liquor_temperature is not None:
             reached += f" with liquor of {_degrees(assessment, rest.liquor_temperature, units)}"
         at = _degrees(assessment, rest.temperature, units)
+        drawn = assessment.planned.decoctions.get(number)
+        if drawn is not None:
+            reached += f" (draw {units.text(nominal(drawn), 'volume', 1)}, thick, and boil it)"
         lines.append(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
@@ -242,7 +246,21 @@ def _run_off(
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),
+        after=tuple(_drained(assessment, units)),
     )
+
+
+def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
+    """Yield what each running of a mash that is drained is expected to be, and its two blanks.
+
+    The gravity of the last one has a row of its own.
+    """
+    runnings = assessment.planned.runnings
+    for number, (litres, gravity) in enumerate(runnings, 1):
+        expected = units.text(nominal(litres), "volume", 1)
+        yield Blank(f"{number}: {expected}", "sample")
+        if number < len(runnings):
+            yield Blank(units.text(nominal(gravity), "gravity", 3), "sample")
 
 
 def _boil(

@@ -200,7 +200,7 @@ def _put(
     assessment: Assessment, table: ActionTable, number: int, units: Units, mark: str
 ) -> Field | None:
     made = remedy(
-        table, number, assessment.case.altitude, assessment.record, assessment.stock
+        table, number, assessment.case.boiling, assessment.record, assessment.stock
     )
     if made is None:
         return None

@@ -147,6 +147,9 @@ def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) ->
     """Colour that the grist brings for each gallon.
 
     Degrees Lovibond are taken as maltsters state them today, that is as SRM.
+    What adds up is the absorbance of Congress worts, so EBC counts here by the two scales of one
+    absorbance, as the unit degL of a record does. The rule by which maltsters pair the two (see
+    malt_lovibond_from_ebc) serves the acidity of crystal malt alone.
 
     Formula:
         MCU = sum of pounds times degL, over US gallons; degL = EBC / 1.97

@@ -9,6 +9,7 @@ from typing import Any
 
 from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure
+from reportgen.forecast.resolve import rinses
 from reportgen.record.finding import visible
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
@@ -34,7 +35,7 @@ def missing(record: Record) -> list[Figure]:
     """Return the figures that have no reading yet, in the order of the work."""
     packed = record.plan.packaging.into
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
-    if record.plan.run_off.sparge == "none":
+    if not rinses(record.plan):
         skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
     if record.plan.liquor.top_up_liquor is None:
         skipped.add("top_up_liquor")

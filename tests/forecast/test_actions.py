@@ -195,7 +195,7 @@ def test_pressure_rows_hold_the_gas_wanted(keg: Assessment) -> None:
     for row in rows:
         temperature, pressure = cells(row)
         if pressure > 0:
-            held = nominal(co2_volumes(pressure, temperature))
+            held = nominal(co2_volumes(pressure, temperature, keg.case.air))
             assert held == pytest.approx(keg.case.carbonation, abs=0.01)
 
 
@@ -207,5 +207,5 @@ def test_priming_rows_make_the_gas_wanted(bottle: Assessment) -> None:
         litres, *sugar = cells(row)
         for temperature, kilograms in zip((warm - 2, warm, warm + 2), sugar, strict=True):
             made = 1000 * kilograms * 0.5143 / litres / 1.9768
-            total = made + nominal(residual_co2(temperature))
+            total = made + nominal(residual_co2(temperature, bottle.case.air))
             assert total == pytest.approx(bottle.case.carbonation, abs=0.03)

@@ -91,7 +91,9 @@ def test_the_forecast_agrees_with_the_working(planned, key: str, value: float, s
 def test_every_figure_is_forecast_or_needs_another_container(planned) -> None:
     missing = set(FIGURES) - set(planned.expected)
     assert missing == {
-        "wort_ph", "priming_sugar", "infusion_liquor", "log_final_gravity", "log_end",
+        "wort_ph", "priming_sugar", "infusion_liquor", "decoction_volume",
+        "sparge_alkalinity_left",
+        "log_final_gravity", "log_end",
         "starting_gravity", "starting_volume",
         "starch_left_at_heating", "heating_effect", "mash_temperature_after_additions",
     }  # fmt: skip

@@ -176,6 +176,7 @@ def test_hops_against_a_worked_example_of_how_to_brew() -> None:
             HopDose("liberty", "Liberty", 10.0, 0.046, 15.0),
         ),
         hop_stand_temperature=None, bitterness_method="time_and_gravity", bitterness_factor=1.0,
+        altitude=0.0,
         cooling_minutes=0.01,  # the book does not count what isomerises while the wort cools
     )
     case = with_amounts(case, {("malts", n): m.amount * 0.8 for n, m in enumerate(case.malts)})

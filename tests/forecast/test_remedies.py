@@ -74,14 +74,14 @@ def test_every_volume_of_a_table_can_be_written_down(
         table = by_figure[figure]
         for number, row in enumerate(table.rows):
             dose = row[1]
-            made = remedy(table, number, batch.case.altitude, record, stock)
+            made = remedy(table, number, batch.case.boiling, record, stock)
             if isinstance(dose, TableNumber) and dose.kind in ("volume", "small_volume"):
                 assert made is not None and made.amount is dose, (figure, number)
                 assert made.what in stock.acids or made.what in batch.brewery.liquors
             else:
                 # Boiling longer adds nothing.
                 assert made is None, (figure, number)
-    hot = remedy(by_figure["mash_temperature"], 0, 0.0, record, stock)
-    cold = remedy(by_figure["mash_temperature"], 7, 0.0, record, stock)
+    hot = remedy(by_figure["mash_temperature"], 0, 100.0, record, stock)
+    cold = remedy(by_figure["mash_temperature"], 7, 100.0, record, stock)
     assert hot is not None and hot.temperature == pytest.approx(99.0, abs=0.1)
     assert cold is not None and cold.temperature == 20.0

@@ -23,17 +23,19 @@ Kettle     29.526 - 0.45 x 4.8761 = 27.332 L; 3.0565 kg in it are 10.740 degP, 1
 Boil       0.9 gal = 3.407 L off: 23.925 L, 12.198 degP, 1.0492. Mean gravity of the boil 1.0462.
 Hops       20 min at 80 C isomerise like 20 x exp(-11858/353.15 + 11858/373.15) = 3.307 min of boil;
            cooling from 80 to 60 C in four steps of 5 min at 77.5, 72.5, 67.5 and 62.5 C like
-           1.434 min. Boiled hops 64.74 min: u = 0.2429; 2.5515 g of alpha acids: 25.90 mg/L.
-           Steeped hops 4.741 min: u = 0.04537; 3.4019 g: 6.45 mg/L. Together 32.35.
+           1.434 min. At 100 m (1.0013 bar by ISO 2533) water boils at 99.64 C (IAPWS: 99.606 C at
+           1 bar, 27.9 K/bar): 60 min isomerise like 58.20. Boiled hops 62.94 min: u = 0.2413;
+           2.5515 g of alpha acids: 25.74 mg/L.
+           Steeped hops 4.741 min: u = 0.04537; 3.4019 g: 6.45 mg/L. Together 32.19.
 Colour     (10 lb x 6/1.97 + 0.75 lb x 120/1.97) / 6.3203 gal = 12.047; x 31/32.3 = 11.562 SRM =
            22.78 EBC (1.97 both ways).
 Ca         60 x 29.526 x 0.8562 / 27.332 = 55.49 mg/L, boiled to 23.925 L 63.40.
 Yeast      23.925 - 1.893 = 22.032 L; 0.75 x 22.032 x 12.198 = 201.6 billion cells.
 End        attenuation as planned, 0.73953: 3.177 degP, 1.0124. RE = 4.808;
            A%w = 7.390 / 1.93641 = 3.8163; A%v = 4.887.
-Bottles    22.032 - 0.946 = 21.086 L. Beer at 70 F holds 10 x 1.01325 x exp(-10.73797 + 2617.25 /
-           294.261) = 1.6033 g/L = 0.8110 volumes; 1.977 x (2.4 - 0.8110) x 21.086 / 0.5143 =
-           128.8 g of sucrose.
+Bottles    22.032 - 0.946 = 21.086 L. Beer at 70 F holds 10 x 1.00129 x exp(-10.73797 + 2617.25 /
+           294.261) = 1.5844 g/L = 0.8014 volumes; 1.977 x (2.4 - 0.8014) x 21.086 / 0.5143 =
+           129.6 g of sucrose.
 Readings   12.6 Brix / 1.04 = 12.115 degP, 1.0488 or 1.0489. With 6.4 Brix by the straight line:
            12.115 - (12.6 - 6.4) / (1/1.546 + 0.8192 x 0.035) = 2.937 degP, 1.0115.
 
@@ -60,8 +62,8 @@ Run-off    1 - 12.198/26.313 x (12.198 / 27.198)^2 = 0.9068 of the extract: 5.81
            first wort and 15 L of liquor, twice: 4.82 degP, 1.0189.
 Kettle     22 + 30 - 0.85 x 8.7 - 0.5 = 44.105 L; 12.566 degP, 1.0507.
 Boil       75 min x 4.5 L/h = 5.625 L off: 38.48 L, 14.302 degP, 1.0581.
-Hops       cooling from the boil (99.7 C) in 15 min counts 3.864 min; u(1.0544, 63.864) = 0.2248;
-           3.5 g of alpha acids: 20.45 mg/L.
+Hops       cooling from the boil (99.7 C) in 15 min counts 3.864 min and the boil of
+           99.64 C 58.20; u(1.0544, 62.06) = 0.2235; 3.5 g of alpha acids: 20.33 mg/L.
 Colour     MCU 75.06 (lb Lovibond / US gal), x 31/32.3 = 72.04 SRM, 141.9 EBC.
 Ions       of 30 L of sparge 12.198 - 0.0932 x 26.313 = 9.745 stay: 20.255 L. Ca 132.18 x 22 x
            0.9068 + 110.52 x 20.255 = 4875 mg: 110.5 mg/L, boiled 126.7. SO4 52 x 22 x 0.9068 +
@@ -69,7 +71,7 @@ Ions       of 30 L of sparge 12.198 - 0.0932 x 26.313 = 9.745 stay: 20.255 L. Ca
 End        attenuation as planned, 0.75318: 3.530 degP, 1.0138; RE 5.478; A%w 4.6106; A%v
            5.912.
 Cells      0.75 x 36.48 x 14.302 = 391.3 billion.
-Keg        2.2 volumes = 4.349 g/L at 8 C: 4.349 / (10 x 0.23958) - 1.01325 = 0.802 bar.
+Keg        2.2 volumes = 4.349 g/L at 8 C: 4.349 / (10 x 0.23958) - 1.00129 = 0.814 bar.
 """
 
 from __future__ import annotations
@@ -89,14 +91,14 @@ BAG = [
     ("mash_liquor", 29.526, 0.0005), ("strike_temperature", 69.744, 0.001),
     ("mash_volume", 32.793, 0.001), ("mash_end_temperature", 64.709, 0.001),
     ("first_wort_gravity", 1.0431, SG), ("lauter_efficiency", 0.8562, 0.0001),
-    ("sparge_liquor", 0.0, 0.0), ("kettle_volume", 27.332, 0.001), ("kettle_gravity", 1.0431, SG),
+    ("kettle_volume", 27.332, 0.001), ("kettle_gravity", 1.0431, SG),
     ("mash_efficiency", 0.7877, 0.0001), ("cast_out_volume", 23.925, 0.001),
-    ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.35, 0.03), ("colour", 22.78, 0.02),
+    ("cast_out_gravity", 1.0492, SG), ("bitterness", 32.19, 0.03), ("colour", 22.78, 0.02),
     ("kettle_calcium", 55.49, 0.01), ("cast_out_calcium", 63.40, 0.01),
     ("fermenter_volume", 22.032, 0.001), ("viable_cells", 201.6, 0.1),
     ("final_gravity", 1.0124, SG),
     ("apparent_attenuation", 0.7395, 0.0001), ("alcohol", 0.04887, 0.00003),
-    ("packaged_volume", 21.086, 0.001), ("priming_sugar", 0.1288, 0.0001),
+    ("packaged_volume", 21.086, 0.001), ("priming_sugar", 0.1296, 0.0001),
 ]  # fmt: skip
 
 DARK = [
@@ -108,11 +110,11 @@ DARK = [
     ("lauter_efficiency", 0.9068, 0.0001), ("last_runnings_gravity", 1.0189, SG),
     ("kettle_volume", 44.105, 0.001), ("kettle_gravity", 1.0507, SG),
     ("cast_out_volume", 38.48, 0.001), ("cast_out_gravity", 1.0581, SG),
-    ("bitterness", 20.45, 0.02), ("colour", 141.9, 0.1), ("kettle_calcium", 110.5, 0.05),
+    ("bitterness", 20.33, 0.02), ("colour", 141.9, 0.1), ("kettle_calcium", 110.5, 0.05),
     ("cast_out_calcium", 126.7, 0.05), ("kettle_sulfate", 64.5, 0.05),
     ("cast_out_sulfate", 73.9, 0.05),
     ("fermenter_volume", 36.48, 0.001), ("viable_cells", 391.3, 0.1), ("final_gravity", 1.0138, SG),
-    ("alcohol", 0.05912, 0.00003), ("packaged_volume", 34.98, 0.001), ("pressure", 0.802, 0.001),
+    ("alcohol", 0.05912, 0.00003), ("packaged_volume", 34.98, 0.001), ("pressure", 0.814, 0.001),
 ]  # fmt: skip
 
 

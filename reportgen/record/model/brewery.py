@@ -456,8 +456,16 @@ class Brewery(Entry):
         pattern=r"^[A-Z]{3}$", shape="three capitals, as in ISO 4217, e.g. EUR",
     )
     altitude: Quantity = may(
-        "Altitude", "Height above the sea; it lowers the boiling point.", ["85 m"], kind="length",
-        usual=("-450 m", "5500 m"),
+        "Altitude",
+        "Height above the sea. It lowers the boiling point, and the gas that beer keeps at a gauge "
+        "pressure.",
+        ["85 m"], kind="length", usual=("-450 m", "5500 m"),
+    )
+    air_pressure: Quantity = may(
+        "Air pressure",
+        "Mean pressure of the air at the place itself, absolute; in place of that of the altitude. "
+        "Not the pressure at sea level that weather services give.",
+        ["972 hPa"], kind="pressure", positive=True, bounds=(0.45, 1.09),
     )
     people: dict[str, Text] = may(
         "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}

@@ -1,0 +1,43 @@
+"""The air pressure of the place is that of another altitude.
+
+Weather services, and barometers set to agree with them, show what the pressure would be at the sea.
+The air itself is thinner: at 1600 m it is 0.84 bar. A keg set by the wrong pressure is flat, and
+bottles are primed with a tenth too much.
+
+Fix: read a barometer that is not set to the sea, or leave the pressure out: the altitude is enough
+Source: ISO 2533:1975, Standard atmosphere; weather moves it by 0.03 bar, 0.05 at most
+Passes:
+    brewery: {altitude: 1600 m, air_pressure: 838 hPa}
+Fails:
+    brewery: {altitude: 1600 m, air_pressure: 1015 hPa}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import quantity
+from reportgen.record.finding import Severity
+from reportgen.science.carbonation import atmospheric_pressure
+from reportgen.science.number import nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+WEATHER = 0.05
+"""bar: the most that the weather moves the pressure from that of the altitude."""
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare the air pressure with that of the altitude, where both are stated."""
+    altitude, stated = batch.brewery.altitude, batch.brewery.air_pressure
+    if altitude is None or stated is None:
+        return
+    usual = nominal(atmospheric_pressure(altitude.value))
+    if abs(stated.value - usual) > WEATHER:
+        yield Remark(
+            stated.position,
+            f"{stated.text} is not the air pressure at {altitude.text}",
+            f"{quantity(usual, 'pressure', 2, batch)}, give or take "
+            f"{quantity(WEATHER, 'pressure', 2, batch)}",
+        )
