@@ -229,6 +229,13 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         return None
     # A reading is corrected by what was known of its instrument when it was taken.
     brewery = brewery_on(brewery, record.brew_day.date.date if record.brew_day else None)
+    return assess_by(archive, batch, record, brewery, stock)
+
+
+def assess_by(
+    archive: Archive, batch: Batch, record: Record, brewery: Brewery, stock: Stock
+) -> Assessment | None:
+    """Assess a record by a brewery and a stock; None when they do not have what it names."""
     try:
         case = resolve(record, brewery, stock)
     except (KeyError, ZeroDivisionError):

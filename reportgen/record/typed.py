@@ -289,7 +289,8 @@ def _instrument(
     checks = _below(node, "checks")
     for check in checks.items if isinstance(checks, Sequence) else ():
         yield from _said(_below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
-        yield from _said(_below(check, "reads_high_by"), lambda n: judge(n, "reads_high_by", True))
+        for key in ("reads_high_by", "found_high_by"):
+            yield from _said(_below(check, key), lambda n, k=key: judge(n, k, True))
     yield from _said(
         _below(node, "reference_temperature"), lambda n: _reference(n, name, gallon)
     )

@@ -198,6 +198,14 @@ class InstrumentCheck(Entry):
         ["0.4 K", "-0.001"],
         kind="offset",
     )
+    found_high_by: Quantity = may(
+        "Found high by",
+        "What the instrument showed too much before this check adjusted it, where it was "
+        "adjusted; else `reads_high_by` says it. Batches read since the last good check are in "
+        "doubt when it is more than U.",
+        ["1.3 K", "-0.002"],
+        kind="offset",
+    )
     uncertainty: Quantity = may(
         "Uncertainty",
         "±U (k = 2) by this check; that of the instrument if not given.",
