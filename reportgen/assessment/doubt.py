@@ -90,17 +90,6 @@ def doubts_of(batch: Assessment) -> tuple[Doubt, ...]:
     return tuple(found)
 
 
-def in_doubt(batch: Assessment) -> dict[str, DoubtfulReading]:
-    """Return each figure of a batch in doubt by its key, the widest doubt of each."""
-    found: dict[str, DoubtfulReading] = {}
-    for doubt in doubts_of(batch):
-        for reading in doubt.readings:
-            known = found.get(reading.figure.key)
-            if known is None or abs(reading.shift) > abs(known.shift):
-                found[reading.figure.key] = reading
-    return found
-
-
 def next_check(instrument: Instrument, day: datetime.date) -> InstrumentCheck | None:
     """Return the first check after a day; None for none."""
     later = [c for c in instrument.checks if c.on.date > day]

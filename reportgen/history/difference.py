@@ -13,8 +13,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from reportgen.assessment.assess import EFFECTS, Assessment
+from reportgen.assessment.doubt import doubts_of
 from reportgen.forecast.book import Forecast
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import DERIVED, FIGURES
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
 from reportgen.record.fields import about
@@ -73,6 +74,8 @@ class ResultPair:
     actual: tuple[float | None, float | None]
     verdict: tuple[str, str]
     uncertainty: float
+    doubted: str = ""
+    """Instruments in doubt that read one of the two; ``uncertainty`` then has that in it."""
 
     @property
     def difference(self) -> float | None:
@@ -83,7 +86,17 @@ class ResultPair:
     @property
     def can_be_told(self) -> bool:
         """Whether the actuals differ by more than their U together."""
-        return self.difference is not None and abs(self.difference) > self.uncertainty
+        return (
+            self.difference is not None and not self.doubted
+            and abs(self.difference) > self.uncertainty
+        )  # fmt: skip
+
+    @property
+    def told(self) -> str:
+        """What can be said of the difference, in words."""
+        if self.doubted:
+            return f"{self.doubted.replace('_', ' ')} in doubt"
+        return "can be told" if self.can_be_told else "within U"
 
 
 @dataclass(frozen=True)
@@ -266,6 +279,7 @@ def _steps(section: str, before: Forecast, after: Forecast) -> Iterator[PlanEffe
 
 
 def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
+    doubts = _doubts(a), _doubts(b)
     for key, figure in FIGURES.items():
         one, two = a.find(key), b.find(key)
         expected = (
@@ -280,9 +294,24 @@ def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
         differs = _differ(expected, figure.decimals)
         if not differs and not (both and _differ(actual, figure.decimals)):
             continue
-        u = math.hypot(first.uncertainty if first else 0.0, second.uncertainty if second else 0.0)
+        needed = (key, *DERIVED.get(key, ()))
+        named = dict.fromkeys(d[k][0] for d in doubts for k in needed if k in d)
+        u = math.hypot(*(
+            doubt[key][1] if key in doubt else actual.uncertainty if actual else 0.0
+            for doubt, actual in zip(doubts, (first, second), strict=True)
+        ))  # fmt: skip
         verdicts = tuple(r.verdict.value if r and r.verdict else "" for r in (one, two))
-        yield ResultPair(key, expected, actual, (verdicts[0], verdicts[1]), u)
+        yield ResultPair(
+            key, expected, actual, (verdicts[0], verdicts[1]), u, ", ".join(named)
+        )
+
+
+def _doubts(batch: Assessment) -> dict[str, tuple[str, float]]:
+    """Return the figures in doubt of a batch, each with its instrument and the ±U it then has."""
+    return {
+        reading.figure.key: (doubt.instrument, reading.widened)
+        for doubt in doubts_of(batch) for reading in doubt.readings
+    }  # fmt: skip
 
 
 def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:

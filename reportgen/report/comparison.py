@@ -131,8 +131,7 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
                 *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
                 Cell("" if difference is None else figure_difference(units, key, difference),
                      strong=pair.can_be_told),
-                Cell("" if difference is None else "can be told" if pair.can_be_told
-                     else "within U"),
+                Cell("" if difference is None else pair.told),
             )
         )
     columns = (

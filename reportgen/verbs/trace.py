@@ -71,7 +71,8 @@ def _instrument(register: Register, arguments: argparse.Namespace) -> int:
         data = {"instrument": arguments.name, "batches": [dataclasses.asdict(b) for b in found]}
         print(json.dumps([data], ensure_ascii=False, indent=1))
     else:
-        print("\n".join(visible(line) for line in instrument_lines(register, arguments.name, found)))
+        told = instrument_lines(register, arguments.name, found)
+        print("\n".join(visible(line) for line in told))
     return 1 if any(batch.doubted for batch in found) else 0
 
 

@@ -6,17 +6,24 @@ affected), 21 CFR 211.68(a), 211.160(b)(4), 211.194(d).
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.doubt import DoubtfulReading, doubts_of
 from reportgen.checks.base import names, run_checks
 from reportgen.forecast.figures import FIGURES
+from reportgen.history.difference import difference_of
+from reportgen.history.measures import MEASURES
+from reportgen.history.row import BatchRow, row_of
+from reportgen.history.series import aside_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
+from reportgen.record.load import Archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
@@ -130,3 +137,34 @@ def test_the_widened_u_covers_nineteen_of_twenty(u: float, shift: float) -> None
     assert np.mean(np.abs(error) <= reading.widened) >= 0.95
     # And not far wider: its mean square is that of the errors (JCGM 100, F.2.4.5).
     assert reading.widened / 2 == pytest.approx(float(np.sqrt(np.mean(error**2))), rel=0.01)
+
+
+def rows(archive: Archive) -> dict[str, BatchRow]:
+    found = {}
+    for one in archive.batches.values():
+        assessment = assess(archive, one)
+        assert assessment is not None
+        summary = from_data(json.loads(json.dumps(to_data(summary_of(assessment, ())))))
+        found[one.id] = row_of(summary, summary.doubts)
+    return found
+
+
+@pytest.mark.parametrize("high, doubted", [("0.004", True), ("0.0005", False)])
+def test_history_and_compare_set_a_doubtful_batch_apart(high: str, doubted: bool) -> None:
+    """Read 1.0475 against 1.0430: different by a sound hydrometer, unknown by one in doubt."""
+    given = files("hydrometer", GOOD + f"{{on: 2026-06-01, reads_high_by: {high}}}")
+    other = given[RECORD].replace(b"batch: 2026-01", b"batch: 2026-02")
+    other = other.replace(b"2026-03-1", b"2026-06-1").replace(b"1.0475", b"1.0420")
+    given["2026/2026-02.yaml"] = other
+    archive = load_archive(EXAMPLE, names(), given=given, only=["2026/2026-02.yaml", RECORD])
+    found = rows(archive)
+    measure = MEASURES["attenuation"]
+    assert aside_of(found["2026-01"], measure) == ("hydrometer in doubt" if doubted else "")
+    assert not aside_of(found["2026-02"], measure)
+    one, two = (assess(archive, archive.batches[f"2026-0{n}"]) for n in (1, 2))
+    assert one is not None and two is not None
+    pairs = {pair.figure: pair for pair in difference_of(one, two).results}
+    pair = pairs["original_gravity"]
+    assert pair.can_be_told is not doubted
+    assert pair.told == ("hydrometer in doubt" if doubted else "can be told")
+    assert pairs["alcohol"].told.endswith("in doubt") is doubted
