@@ -169,6 +169,8 @@ class Assessment:
     problems: tuple[tuple[str, str], ...] = ()
     findings: tuple[Finding, ...] = ()
     plan_then: PlanThen | None = None
+    house_then: PlanThen | None = None
+    """Brewery and stock that the sheet was printed from, where they gave other numbers."""
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""

@@ -145,6 +145,11 @@ def changes(a: Plan, b: Plan) -> Iterator[Change]:
     yield from _changes(a, b, ())
 
 
+def changes_between(a: object, b: object, place: str) -> Iterator[Change]:
+    """Yield each value that differs between two of one model, or two tables of such."""
+    yield from _changes(a, b, (place,))
+
+
 def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
     if a is None and b is None:
         return

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
+from reportgen.assessment.issued_numbers import issued_line
+from reportgen.record.finding import visible
 from reportgen.report.documents import HTML, PDF, SHEETS
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded
@@ -21,5 +24,9 @@ def run(arguments: argparse.Namespace) -> int:
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)
     flat = bool(arguments.output)
+    for batch in batches:
+        # Beside the paths, which another program may read.
+        print(f"{visible(batch.batch.file)}: when it is issued, write its day:\n"
+              f"{issued_line(batch, arguments.copy)}", file=sys.stderr)
     lost.failed |= produce(batches, SHEETS, output, paper, arguments.copy, form, flat)
     return lost.code
