@@ -97,7 +97,12 @@ def next_check(instrument: Instrument, day: datetime.date) -> InstrumentCheck | 
 
 
 def _is_found_wrong(was: Instrument, check: InstrumentCheck) -> bool:
-    """Whether a check finds another offset than the one before, by more than the instrument's U."""
+    """Whether a check may find another offset than the one before, by more than ±U.
+
+    With points the offset is another at each reading, and each reading says.
+    """
+    if (check.points and check.found_high_by is None) or any(c.points for c in was.checks):
+        return True
     as_found = check.found_high_by or check.reads_high_by
     held = was.checks[-1].reads_high_by if was.checks else None
     before = held.value if held is not None else 0.0
@@ -108,9 +113,9 @@ def _is_found_wrong(was: Instrument, check: InstrumentCheck) -> bool:
 def _doubt(
     batch: Assessment, name: str, was: Instrument, check: InstrumentCheck
 ) -> Doubt | None:
-    as_found = dataclasses.replace(
-        check, reads_high_by=check.found_high_by or check.reads_high_by
-    )
+    as_found = check
+    if check.found_high_by is not None:
+        as_found = dataclasses.replace(check, reads_high_by=check.found_high_by, points=())
     instruments = dict(batch.brewery.instruments)
     instruments[name] = dataclasses.replace(was, checks=(as_found,))
     brewery = dataclasses.replace(batch.brewery, instruments=instruments)
