@@ -12,13 +12,16 @@ from reportgen.assessment.assess import assess
 from reportgen.assessment.instruments import interpolated, shown_by
 from reportgen.checks.base import names, run_checks
 from reportgen.loading import load_archive
+from reportgen.record.load import Archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
 HYDROMETER = "{at: 1.000, reads: 1.002}, {at: 1.050, reads: 1.053}, {at: 1.100, reads: 1.103}"
 
 
-def archive_with(points: str, day: str = "2026-01-02", reading: str = "1.0475", more: str = ""):  # type: ignore[no-untyped-def]
+def archive_with(
+    points: str, day: str = "2026-01-02", reading: str = "1.0475", more: str = ""
+) -> Archive:
     text = (EXAMPLE / "brewery.yaml").read_text(encoding="utf-8")
     old = next(x for x in text.splitlines() if x.startswith("  hydrometer: {reads"))
     line = f"checks: [{{on: 2026-01-01}}, {{on: {day}, points: [{points}]{more}}}]"

@@ -140,7 +140,7 @@ def test_the_widened_u_covers_nineteen_of_twenty(u: float, shift: float) -> None
 
 
 def rows(archive: Archive) -> dict[str, BatchRow]:
-    found = {}
+    found: dict[str, BatchRow] = {}
     for one in archive.batches.values():
         assessment = assess(archive, one)
         assert assessment is not None
