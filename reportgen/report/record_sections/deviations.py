@@ -148,6 +148,7 @@ def _items(deviation: Deviation) -> tuple[Item, ...]:
         ("Done about this batch", deviation.correction),
         ("Against the next time", deviation.corrective_action),
         ("Other batches", deviation.other_batches),
+        ("Instrument in doubt", deviation.instrument),
         ("Disposition", deviation.disposition),
     )
     return tuple(Item(label, str(text)) for label, text in pairs if text)
