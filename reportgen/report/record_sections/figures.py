@@ -57,8 +57,9 @@ def plan_note(assessment: Assessment) -> str:
     on = f", issued {issued.on}" if issued.on else ""
     if issued.numbers is not None and str(issued.numbers) != (now := numbers_hash(assessment)):
         return (
-            f"Plan {ours}, as on the sheet{copy}{on}, but its numbers "
-            f"cannot be had again: the sheet has {issued.numbers}, the plan now gives {now}. reportgen check says what was changed."
+            f"Plan {ours}, as on the sheet{copy}{on}, but its numbers cannot be had again: "
+            f"the sheet has {issued.numbers}, the plan now gives {now}. "
+            "reportgen check says what was changed."
         )
     numbers = f", numbers {issued.numbers}" if issued.numbers is not None else ""
     return f"Plan {ours}{numbers}, as on the sheet{copy}{on}."
