@@ -208,7 +208,8 @@ VERBS: dict[str, Words] = {
     "trace": Words(
         "trace a batch, a lot or a yeast, forward and back",
         "From a lot to the batches it went into; from a batch to its lots and to the yeast before "
-        "and after it; from an item of stock.yaml to all of them.",
+        "and after it; from an item of stock.yaml to all of them; from an instrument to what it "
+        "read, and what of that is in doubt.",
         (
             ("reportgen trace 2026-01", "a batch"),
             ("reportgen trace M-2604", "a lot"),

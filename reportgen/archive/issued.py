@@ -18,13 +18,19 @@ from reportgen.archive.revisions import (
     revisions_of,
     text_under,
 )
-from reportgen.assessment.assess import Assessment, PlanChange, PlanThen
-from reportgen.history.difference import changes
+from reportgen.assessment.assess import Assessment, PlanChange, PlanThen, assess
+from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.history.difference import changes, changes_between
+from reportgen.loading import load_archive
 from reportgen.record.bind import bind
+from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import plan_hash
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
 from reportgen.record.validate import plain
+
+MOST_OF_HOUSE = 20
+"""How many earlier revisions of brewery and stock are tried; each is read and computed with."""
 
 MOST = 300
 """How many earlier revisions are looked through."""
@@ -33,12 +39,47 @@ MOST = 300
 def with_issued_plan(assessment: Assessment) -> Assessment:
     """Return the assessment with what git knows of the plan that the sheet was printed from.
 
-    It is the assessment itself when no sheet was issued, or the plan is still the one issued.
+    It is the assessment itself when no sheet was issued, or plan and numbers are still the ones
+    issued.
     """
     issued = assessment.record.issued
-    if issued is None or str(issued.plan) == assessment.batch.plan_hash:
+    if issued is None:
         return assessment
+    if str(issued.plan) == assessment.batch.plan_hash:
+        if issued.numbers is None or str(issued.numbers) == numbers_hash(assessment):
+            return assessment
+        return dataclasses.replace(
+            assessment, house_then=house_then(assessment, str(issued.numbers))
+        )
     return dataclasses.replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
+
+
+def house_then(assessment: Assessment, wanted: str) -> PlanThen:
+    """Return what was changed in brewery and stock since they gave the numbers of a hash."""
+    archive, batch = assessment.archive, assessment.batch
+    try:
+        resolve(archive.root, "HEAD")
+        names = {file: names_of(archive.root, file) for file in (BREWERY, STOCK)}
+        known = [name for file in names for name in names[file]]
+        revisions = revisions_of(archive.root, known, MOST_OF_HOUSE)
+        for revision in revisions:
+            texts = {file: text_under(archive.root, revision, names[file]) for file in names}
+            given = {file: text for file, text in texts.items() if text is not None}
+            then = load_archive(archive.root, given=given, only=[batch.file])
+            old = assess(then, then.batches[batch.id]) if batch.id in then.batches else None
+            if old is not None and numbers_hash(old) == wanted:
+                found = [
+                    *changes_between(old.brewery, assessment.brewery, BREWERY),
+                    *changes_between(old.stock, assessment.stock, STOCK),
+                ]
+                told = tuple(PlanChange(c.place, c.before, c.after) for c in found)
+                return PlanThen(revision.short, revision.day, told)
+    except NoRevision as error:
+        return PlanThen(why_not=f"what was changed is unknown: {error}")
+    why = f"none of the last {len(revisions)} revisions of brewery.yaml and stock.yaml gives them"
+    if is_shallow(archive.root):
+        return PlanThen(why_not=f"{why}; {SHALLOW}")
+    return PlanThen(why_not=f"{why}: they were not committed, or the calculations have changed")
 
 
 def plan_then(assessment: Assessment, wanted: str) -> PlanThen:

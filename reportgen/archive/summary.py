@@ -9,13 +9,14 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Result, cause_severity
 from reportgen.assessment.causes import SEVERITIES, is_closed, name_of, shows_in
+from reportgen.assessment.doubt import doubts_of
 from reportgen.history.measures import Measured, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
 from reportgen.record.finding import Finding, Position, Severity
@@ -48,6 +49,12 @@ class Summary(BatchRow):
     measures: tuple[tuple[str, Measured], ...]
     matters: tuple[Matter, ...] = ()
     """What the forecast hangs on; only of a batch that is still to be brewed."""
+    doubts: tuple[tuple[str, str], ...] = ()
+    """Figures in doubt, each with its instrument."""
+
+    def doubt_of(self, keys: Collection[str]) -> str:
+        """Return the instrument in doubt that read one of some figures; empty for none."""
+        return next((name for key, name in self.doubts if key in keys), "")
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""
@@ -215,6 +222,10 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         problems=assessment.problems,
         silenced=tuple((str(s.check), str(s.because)) for s in review.silenced) if review else (),
         findings=findings,
+        doubts=tuple(
+            (reading.figure.key, doubt.instrument)
+            for doubt in doubts_of(assessment) for reading in doubt.readings
+        ),
     )
 
 
@@ -281,7 +292,7 @@ def from_data(data: dict[str, Any]) -> Summary:
     """
     pairs = {
         name: tuple((a, b) for a, b in data[name])
-        for name in ("counts", "problems", "silenced", "plan_parts")
+        for name in ("counts", "problems", "silenced", "plan_parts", "doubts")
     }
     return Summary(
         **{

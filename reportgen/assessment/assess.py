@@ -153,6 +153,8 @@ class Assessment:
     problems: tuple[tuple[str, str], ...] = ()
     findings: tuple[Finding, ...] = ()
     plan_then: PlanThen | None = None
+    house_then: PlanThen | None = None
+    """Brewery and stock that the sheet was printed from, where they gave other numbers."""
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
@@ -213,6 +215,13 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
         return None
     # A reading is corrected by what was known of its instrument when it was taken.
     brewery = brewery_on(brewery, record.brew_day.date.date if record.brew_day else None)
+    return assess_by(archive, batch, record, brewery, stock)
+
+
+def assess_by(
+    archive: Archive, batch: Batch, record: Record, brewery: Brewery, stock: Stock
+) -> Assessment | None:
+    """Assess a record by a brewery and a stock; None when they do not have what it names."""
     try:
         case = resolve(record, brewery, stock)
     except (KeyError, ZeroDivisionError):

@@ -6,7 +6,12 @@ import dataclasses
 from dataclasses import dataclass
 
 from reportgen.assessment.actual import Actual
-from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
+from reportgen.assessment.instruments import (
+    high_by_points,
+    in_gravity,
+    reads_high_by,
+    reads_plato,
+)
 from reportgen.forecast.arguments import refusal, why_stopped
 from reportgen.forecast.figures import Figure
 from reportgen.forecast.resolve import gravity_of
@@ -121,6 +126,11 @@ def _offset(taken: RawReading) -> float:
     """Return what the instrument shows too much: degrees Brix of those, else in the base unit."""
     if taken.is_brix:
         check = taken.instrument.checks[-1:] if taken.instrument is not None else ()
+        by_points = (
+            high_by_points(check[0], "gravity", taken.raw, None, brix=True) if check else None
+        )
+        if by_points is not None:
+            return by_points
         return check[0].reads_high_by.value if check and check[0].reads_high_by else 0.0
     kind = taken.quantity.kind if taken.figure.kind == "amount" else taken.figure.kind
     return reads_high_by(taken.instrument, kind, taken.raw)

@@ -149,7 +149,7 @@ def _in_order(facts: Iterable[DayFact]) -> tuple[DayFact, ...]:
 # What was weighed
 
 
-def _scale_of(record: Record, brewery: Brewery, reading: Reading) -> Instrument | None:
+def scale_of(record: Record, brewery: Brewery, reading: Reading) -> Instrument | None:
     """Return the scale, or what else was named, that an amount was read with; None for unknown."""
     amount = reading.value
     if amount is None:
@@ -166,7 +166,7 @@ def _scale_of(record: Record, brewery: Brewery, reading: Reading) -> Instrument 
 
 def scale_uncertainty(record: Record, brewery: Brewery, reading: Reading) -> float:
     """Return ±U (k = 2) of what was weighed, kg, or of what was measured in a cylinder, L."""
-    return instrument_uncertainty(_scale_of(record, brewery, reading), reading.value)
+    return instrument_uncertainty(scale_of(record, brewery, reading), reading.value)
 
 
 def true_amount(record: Record, brewery: Brewery, reading: Reading) -> float | None:
@@ -174,7 +174,7 @@ def true_amount(record: Record, brewery: Brewery, reading: Reading) -> float | N
     amount = reading.value
     if amount is None:
         return None
-    scale = _scale_of(record, brewery, reading)
+    scale = scale_of(record, brewery, reading)
     return amount.value - weighs_high_by(scale, amount.kind, amount.value)
 
 

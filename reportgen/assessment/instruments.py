@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import bisect
 import dataclasses
 import datetime
+from collections.abc import Sequence
 from typing import Any
 
-from reportgen.record.kinds import PLATO_FROM, may_read, width_of
+from reportgen.forecast.resolve import gravity_of
+from reportgen.record.kinds import PLATO_FROM, may_read, read_quantity, width_of
 from reportgen.record.model.brewery import Brewery, Instrument, InstrumentCheck
+from reportgen.record.units import UnitError
 from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.method import OutOfRange
 
@@ -58,6 +62,55 @@ def in_gravity(width: float, about: float) -> float:
     return float(gravity_from_extract(extract + width)) - float(gravity_from_extract(extract))
 
 
+def points_of(
+    check: InstrumentCheck, kind: str, brix: bool = False
+) -> tuple[list[float], list[float]]:
+    """Return the true values and the readings of a check's points, in order, in the base unit.
+
+    With ``brix`` only those in degrees Brix, in these; without, only the others. Points of another
+    kind are left out: the loader has said so.
+    """
+    found = []
+    for point in check.points:
+        try:
+            at, reads = (read_quantity(q.text, kind) for q in (point.at, point.reads))
+        except UnitError:
+            continue
+        if at.unit == "Bx" or reads.unit == "Bx":
+            if brix and at.unit == reads.unit:
+                found.append((at.value, reads.value))
+        elif not brix:
+            one, other = (gravity_of(q) if kind == "gravity" else q.value for q in (at, reads))
+            found.append((one, other))
+    found.sort()
+    return [at for at, _ in found], [reads for _, reads in found]
+
+
+def interpolated(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
+    """Return y at x on the straight lines between points, ``xs`` rising; level beyond the ends."""
+    place = bisect.bisect_left(xs, x)
+    if place in (0, len(xs)):
+        return ys[0] if place == 0 else ys[-1]
+    low, high = xs[place - 1], xs[place]
+    return ys[place - 1] + (ys[place] - ys[place - 1]) * (x - low) / (high - low)
+
+
+def high_by_points(
+    check: InstrumentCheck, kind: str, reads: float | None, true: float | None, brix: bool = False
+) -> float | None:
+    """Return what an instrument shows too much by the points of its check; None without points.
+
+    At a reading, or at a true value; at neither, in the middle of the points.
+    """
+    ats, shown = points_of(check, kind, brix)
+    if not ats:
+        return None
+    errors = [r - a for a, r in zip(ats, shown, strict=True)]
+    if true is not None:
+        return interpolated(true, ats, errors)
+    return interpolated((shown[0] + shown[-1]) / 2 if reads is None else reads, shown, errors)
+
+
 def reads_high_by(instrument: Instrument | None, kind: str, about: float | None = None) -> float:
     """Return what an instrument shows less what is true, in the base unit of a kind; or 0.
 
@@ -67,6 +120,9 @@ def reads_high_by(instrument: Instrument | None, kind: str, about: float | None 
     """
     if instrument is None or not instrument.checks or not may_read(str(instrument.reads), kind):
         return 0.0
+    by_points = high_by_points(instrument.checks[-1], kind, about, None)
+    if by_points is not None:
+        return by_points
     offset, width = instrument.checks[-1].reads_high_by, width_of(kind)
     if offset is None or width is None or offset.kind not in (width.kind, kind):
         return 0.0
@@ -83,6 +139,10 @@ def shown_by(instrument: Instrument | None, kind: str, true: float) -> float:
 
     This is the one place where the sheets turn what is true into what is read.
     """
+    if instrument is not None and instrument.checks and may_read(str(instrument.reads), kind):
+        by_points = high_by_points(instrument.checks[-1], kind, None, true)
+        if by_points is not None:
+            return true + by_points
     return true + reads_high_by(instrument, kind, true)
 
 
@@ -92,5 +152,5 @@ def weighs_high_by(instrument: Instrument | None, kind: str, reads: float) -> fl
     Nothing is taken off a weight no larger than the offset: so little cannot have been read on
     it. Sheets and records both go by this, so that a dose means the same on either.
     """
-    offset = reads_high_by(instrument, kind)
+    offset = reads_high_by(instrument, kind, reads)
     return offset if reads > abs(offset) else 0.0

@@ -173,7 +173,7 @@ def _with_true_sample(
         return reading
     at = dataclasses.replace(SAMPLE, path=figure.path)
     name = instrument_name(record, at, None, brewery)
-    offset = reads_high_by(fitting(brewery, name, "temperature"), "temperature")
+    offset = reads_high_by(fitting(brewery, name, "temperature"), "temperature", sample.value)
     if not offset:
         return reading
     true = dataclasses.replace(sample, value=sample.value - offset)
@@ -186,7 +186,8 @@ def true_temperature(record: Record, reading: Reading, brewery: Brewery) -> floa
     if reading.value is None:
         return None
     instrument = fitting(brewery, instrument_name(record, SAMPLE, reading, brewery), "temperature")
-    return reading.value.value - reads_high_by(instrument, "temperature")
+    read = reading.value.value
+    return read - reads_high_by(instrument, "temperature", read)
 
 
 def uncertainty_at(instrument: Instrument | None, kind: str, about: float) -> float:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import shows_in
+from reportgen.assessment.doubt import doubts_of
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure
 from reportgen.forecast.resolve import resolve
@@ -77,6 +78,8 @@ class ResultPair:
     actual: tuple[float | None, float | None]
     verdict: tuple[str, str]
     uncertainty: float
+    doubted: str = ""
+    """Instruments in doubt that read one of the two; ``uncertainty`` then has that in it."""
 
     @property
     def difference(self) -> float | None:
@@ -87,7 +90,20 @@ class ResultPair:
     @property
     def can_be_told(self) -> bool:
         """Whether the actuals differ by more than their U together."""
-        return self.difference is not None and abs(self.difference) > self.uncertainty
+        return (
+            self.difference is not None and not self.doubted
+            and abs(self.difference) > self.uncertainty
+        )  # fmt: skip
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether both were read, none by an instrument in doubt, and they differ within U."""
+        return self.difference is not None and not self.doubted and not self.can_be_told
+
+    @property
+    def doubt(self) -> str:
+        """What stands behind a difference that an instrument in doubt read; else empty."""
+        return f" ({self.doubted.replace('_', ' ')} in doubt)" if self.doubted else ""
 
 
 @dataclass(frozen=True)
@@ -143,12 +159,12 @@ def difference_of(a: Assessment, b: Assessment) -> Difference:
         sections,
         effects,
         tuple(together),
-        tuple(pair for pair in pairs if pair.difference is None or pair.can_be_told),
+        tuple(pair for pair in pairs if not pair.is_alike),
         (_deviations(a), _deviations(b)),
         tuple(_scores(a, b, evenings)),
         evenings,
         tuple(_triangles(a, b)),
-        tuple(p.figure for p in pairs if p.difference is not None and not p.can_be_told),
+        tuple(pair.figure for pair in pairs if pair.is_alike),
         shared_sections(a, b),
     )
 
@@ -182,6 +198,11 @@ def _triangles(a: Assessment, b: Assessment) -> Iterator[TriangleBetween]:
 def changes(a: Plan, b: Plan) -> Iterator[Change]:
     """Yield each value of the plan that differs, in the order of the plan."""
     yield from _changes(a, b, ())
+
+
+def changes_between(a: object, b: object, place: str) -> Iterator[Change]:
+    """Yield each value that differs between two of one model, or two tables of such."""
+    yield from _changes(a, b, (place,))
 
 
 def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
@@ -326,6 +347,7 @@ def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
     """Yield the figures of both that are not alike: day against day, else plan against plan."""
     # Of a batch not brewed yet nothing can have been read: that is no difference.
     both = a.record.brew_day is not None and b.record.brew_day is not None
+    doubts = _doubts(a), _doubts(b)
     for key, figure in FIGURES.items():
         if not is_compared(figure):
             continue
@@ -341,9 +363,25 @@ def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
             continue
         if not _differ((first, second) if both else expected, figure.decimals):
             continue
-        u = math.hypot(*(0.0 if n is None else expanded_uncertainty(n) for n in numbers))
+        needed = (key, *DERIVED.get(key, ()))
+        named = dict.fromkeys(d[k][0] for d in doubts for k in needed if k in d)
+        u = math.hypot(*(
+            doubt[key][1] if key in doubt else 0.0 if n is None else expanded_uncertainty(n)
+            for doubt, n in zip(doubts, numbers, strict=True)
+        ))  # fmt: skip
         verdicts = tuple(r.verdict.value if r and r.verdict else "" for r in (one, two))
-        yield ResultPair(key, expected, (first, second), (verdicts[0], verdicts[1]), u)
+        actual = (first, second)
+        yield ResultPair(
+            key, expected, actual, (verdicts[0], verdicts[1]), u, ", ".join(named)
+        )
+
+
+def _doubts(batch: Assessment) -> dict[str, tuple[str, float]]:
+    """Return the figures in doubt of a batch, each with its instrument and the ±U it then has."""
+    return {
+        reading.figure.key: (doubt.instrument, reading.widened)
+        for doubt in doubts_of(batch) for reading in doubt.readings
+    }  # fmt: skip
 
 
 def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:

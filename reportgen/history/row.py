@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from abc import ABC, abstractmethod
 from array import array
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
@@ -128,6 +129,10 @@ class BatchRow(ABC):
     def measure(self, key: str) -> Measured | None:
         """Return a measure by its key, or None."""
 
+    @abstractmethod
+    def doubt_of(self, keys: Collection[str]) -> str:
+        """Return the instrument in doubt that read one of some figures; empty for none."""
+
     def count(self, verdict: str) -> int:
         """Return how many figures have a verdict."""
         return next((n for name, n in self.counts if name == verdict), 0)
@@ -146,6 +151,12 @@ class SmallRow(BatchRow):
     """
 
     numbers: array[float]
+    doubts: tuple[tuple[str, str], ...] = ()
+    """Figures in doubt, each with its instrument."""
+
+    def doubt_of(self, keys: Collection[str]) -> str:
+        """Return the instrument in doubt that read one of some figures; empty for none."""
+        return next((name for key, name in self.doubts if key in keys), "")
 
     def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
@@ -171,8 +182,8 @@ _PLACES = {key: 3 * number for number, key in enumerate((*get_args(Listed), *MEA
 """Where the numbers of a figure or measure begin; no measure is named as a listed figure."""
 
 
-def row_of(whole: BatchRow) -> SmallRow:
-    """Return the row of a summary, which is a row with more to it."""
+def row_of(whole: BatchRow, doubts: tuple[tuple[str, str], ...] = ()) -> SmallRow:
+    """Return the row of a summary, which is a row with more to it, and its figures in doubt."""
     shown = {key: whole.figure(key) for key in get_args(Listed)}
     numbers = [n for s in shown.values() for n in (
         (s.expected, s.actual, s.as_brewed) if s is not None else NONE
@@ -202,6 +213,7 @@ def row_of(whole: BatchRow) -> SmallRow:
         whole.tastings,
         whole.findings,
         array("d", (math.inf if number is None else number for number in numbers)),
+        doubts,
     )
 
 

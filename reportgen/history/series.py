@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from reportgen.forecast.figures import DERIVED
 from reportgen.history.measures import MEASURES, Measure
 from reportgen.history.row import BatchRow
 from reportgen.record.model.brewery import Brewery
@@ -131,7 +132,9 @@ def aside_of(row: BatchRow, measure: Measure) -> str:
         named = [f for f in deviation.figures if f in measure.figures]
         if known and named:
             return f"{named[0].replace('_', ' ')}, cause known"
-    return ""
+    needed = {key for figure in measure.figures for key in (figure, *DERIVED.get(figure, ()))}
+    doubted = row.doubt_of(needed)
+    return f"{doubted.replace('_', ' ')} in doubt" if doubted else ""
 
 
 def standing_of(value: float, chart: ControlChart | None) -> str:

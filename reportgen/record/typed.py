@@ -289,10 +289,57 @@ def _instrument(
     checks = _below(node, "checks")
     for check in checks.items if isinstance(checks, Sequence) else ():
         yield from _said(_below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
-        yield from _said(_below(check, "reads_high_by"), lambda n: judge(n, "reads_high_by", True))
+        for key in ("reads_high_by", "found_high_by"):
+            yield from _said(_below(check, key), lambda n, k=key: judge(n, k, True))
+        points = _below(check, "points")
+        if isinstance(points, Sequence):
+            yield from _points(points, INSTRUMENTS[reads.text], most, f"`{name}`", gallon)
+            both = _below(check, "reads_high_by")
+            if points.items and isinstance(both, Scalar):
+                yield both.position, _Wrong(
+                    "`reads_high_by` beside `points`", "one of the two", "delete one of them"
+                )
     yield from _said(
         _below(node, "reference_temperature"), lambda n: _reference(n, name, gallon)
     )
+
+
+def _points(
+    points: Sequence, kind: str, most: float, name: str, gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    """Look at the points of a check: of the instrument's kind, two or more, in order."""
+    example = "two or more, e.g. `{at: 1.000, reads: 1.002}`"
+    if len(points.items) == 1:
+        yield points.position, _Wrong(
+            f"one point of {name}", example, "write `reads_high_by` for a single point"
+        )
+    last: tuple[float, float] | None = None
+    for point in points.items:
+        pair = _below(point, "at"), _below(point, "reads")
+        if not all(isinstance(node, Scalar) for node in pair):
+            continue
+        found = [_read(n.text, kind, gallon) for n in pair if isinstance(n, Scalar)]
+        at, shown = found
+        if at is None or shown is None or at.unit != shown.unit:
+            wrong = pair[0] if at is None else pair[1]
+            assert isinstance(wrong, Scalar)
+            yield wrong.position, _Wrong(
+                f"`{wrong.text}` is no reading of {name}",
+                f"{NAMES[kind]}, both in one unit", "write what the instrument shows, in its unit",
+            )
+            continue
+        if kind != "gravity" and abs(shown.value - at.value) > most:
+            yield point.position, _Wrong(
+                f"{name} is {shown.value - at.value:+.4g} off", f"within {most:g}",
+                "check both numbers",
+            )
+        here = at.value, shown.value
+        if last is not None and not (here[0] > last[0] and here[1] > last[1]):
+            yield point.position, _Wrong(
+                f"the points of {name} do not rise", "each with a larger `at` and a larger `reads`",
+                "put them in order, and check the numbers",
+            )
+        last = here
 
 
 def _value(node: Node | None, width: Width, gallon: str | None) -> float | None:

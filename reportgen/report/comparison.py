@@ -176,8 +176,12 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
                 Cell(figure_title(key)),
                 Cell(figure_unit(units, key)),
                 *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
-                Cell("" if difference is None else figure_difference(units, key, difference),
-                     strong=pair.can_be_told),
+                Cell(
+                    ""
+                    if difference is None
+                    else figure_difference(units, key, difference) + pair.doubt,
+                    strong=pair.can_be_told,
+                ),
             )
         )
     columns = (

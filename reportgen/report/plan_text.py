@@ -190,6 +190,10 @@ FROM_NOTHING = ("volume", "mass", "amount", "cells", "pressure")
 """Kinds that are counted from nothing."""
 
 
+BY_POINTS = "by its check"
+"""Where an instrument shows another amount too much at each value, which no one number says."""
+
+
 def on_scale(assessment: Assessment, mass: Quantity) -> tuple[Quantity, str]:
     """Return a mass as the scale at hand shows it, and what that shows too much; empty for nothing.
 
@@ -203,6 +207,8 @@ def on_scale(assessment: Assessment, mass: Quantity) -> tuple[Quantity, str]:
     if instrument is None or not weighs_high_by(instrument, "mass", reads):
         return mass, ""
     offset = instrument.checks[-1].reads_high_by
+    if instrument.checks[-1].points:
+        return replace(mass, value=reads), f"{name.replace('_', ' ')} {BY_POINTS}"
     by = signed(offset.text.replace("-", MINUS).lstrip("+")) if offset is not None else ""
     return replace(mass, value=reads), f"{name.replace('_', ' ')} {by}"
 
@@ -213,6 +219,8 @@ def offset_by(assessment: Assessment, key: str) -> str:
     _, instrument = instrument_of(assessment, figure)
     offset = instrument.checks[-1].reads_high_by if instrument and instrument.checks else None
     kind = kind_of_reading(figure, assessment.case)
+    if instrument and instrument.checks and instrument.checks[-1].points:
+        return BY_POINTS if reads_high_by(instrument, kind) else ""
     if offset is None or not reads_high_by(instrument, kind):
         return ""
     return signed(offset.text.replace("-", MINUS).lstrip("+"))

@@ -299,7 +299,7 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
         ]
         difference = BLANK
         if pair.difference is not None:
-            difference = figure_difference(units, key, pair.difference)
+            difference = figure_difference(units, key, pair.difference) + pair.doubt
         rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
     widths = [max(len(row[n]) for row in rows) for n in range(len(head))]
     for row in rows:

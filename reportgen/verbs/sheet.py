@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
+from reportgen.assessment.issued_numbers import issued_line
+from reportgen.record.finding import visible
 from reportgen.report.documents import HTML, LESSON, PDF, SHEETS
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded
@@ -23,4 +26,9 @@ def run(arguments: argparse.Namespace) -> int:
     flat = bool(arguments.output)
     documents = [LESSON] if arguments.lesson else SHEETS
     lost.failed |= produce(batches, documents, output, paper, arguments.copy, form, flat)
+    for batch in batches:
+        # Beside the paths, which another program may read.
+        print(f"{visible(batch.batch.file)}: when it is issued, write its day:\n"
+              f"{issued_line(batch, arguments.copy)}", file=sys.stderr)
+    lost.failed |= produce(batches, SHEETS, output, paper, arguments.copy, form, flat)
     return lost.code

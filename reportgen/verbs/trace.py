@@ -1,8 +1,9 @@
-"""``trace``: a lot, a yeast, an item of the stock or a batch, forward and back."""
+"""``trace``: a lot, a yeast, an item of the stock, an instrument or a batch, forward and back."""
 
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import json
 import textwrap
 from collections.abc import Iterable, Iterator
@@ -11,6 +12,7 @@ from typing import Any
 
 from reportgen.archive.links import Links, LotStory, YeastLink, links_of
 from reportgen.archive.lock import output_lock
+from reportgen.archive.read_with import ReadWith, read_with
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.revisions import NoRevision, Revision, names_of, revisions_of
 from reportgen.archive.ties import LotName, Use
@@ -33,6 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     register = read_register(root_of([arguments.archive] if arguments.archive else []))
     if register.stock is None:
         raise Misuse("stock.yaml cannot be read; run reportgen check")
+    if register.brewery is not None and arguments.name in register.brewery.instruments:
+        return _instrument(register, arguments)
     links = links_of(register)
     if arguments.recall and arguments.format == "json":
         raise Misuse("--recall writes a PDF; the JSON has the containers as well")
@@ -56,6 +60,46 @@ def run(arguments: argparse.Namespace) -> int:
         told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
     return 1 if any(one.problems for one in found) else 0
+
+
+def _instrument(register: Register, arguments: argparse.Namespace) -> int:
+    """Print what an instrument read; 1 when some of it is in doubt."""
+    if arguments.recall:
+        raise Misuse("--recall is for a lot, an item or a batch, not for an instrument")
+    found = read_with(register.root, arguments.name)
+    if arguments.format == "json":
+        data = {"instrument": arguments.name, "batches": [dataclasses.asdict(b) for b in found]}
+        print(json.dumps([data], ensure_ascii=False, indent=1))
+    else:
+        told = instrument_lines(register, arguments.name, found)
+        print("\n".join(visible(line) for line in told))
+    return 1 if any(batch.doubted for batch in found) else 0
+
+
+def instrument_lines(
+    register: Register, name: str, found: Iterable[ReadWith]
+) -> Iterator[str]:
+    """Yield the lines of an instrument: its checks, each batch with what it read, and doubts."""
+    instrument = register.brewery.instruments[name] if register.brewery is not None else None
+    yield f"{name} ({str(instrument.reads).replace('_', ' ') if instrument else 'instrument'})"
+    for check in instrument.checks if instrument is not None else ():
+        high, was = check.reads_high_by, check.found_high_by
+        words = f"  checked {check.on}"
+        words += f", found to read high by {was.text}" if was is not None else ""
+        words += f", reads high by {high.text}" if high is not None else ""
+        yield from _wrapped(words, "      ")
+    yield ""
+    yield "Read"
+    for batch in found:
+        yield from _wrapped(f"  {titled(register, batch.batch)}: {', '.join(batch.readings)}",
+                            "      ")
+        if batch.doubted:
+            yield from _wrapped(
+                f"      in doubt by the check of {batch.found}: {', '.join(batch.doubted)}",
+                "        ",
+            )
+    if not found:
+        yield "  nothing yet"
 
 
 def reached_by(register: Register, links: Links, found: Iterable[Trace]) -> list[BatchTakings]:

@@ -9,9 +9,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
+from reportgen.report.documents import HTML
+from reportgen.report.documents import RECORD as RECORD_PAGE
 from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -105,6 +108,35 @@ def test_no_entry_dated_later_changes_an_earlier_record(what: str, day: object) 
     words = [[(f.rule, f.message) for f in found if f.position.file == RECORD]
              for found in (said, said_after)]
     assert words[0] == words[1]
+    assert numbers_hash(before) == numbers_hash(after)
+    assert page(before) == page(after)
+
+
+def page(batch: Assessment) -> bytes:
+    return RECORD_PAGE.make(batch, "A4", 1, HTML)
+
+
+INSTRUMENT_LATER = {
+    "a sound check": "{on: 2026-01-02}, {on: 2026-09-01, reads_high_by: 0.2 K}",
+    "three sound checks": "{on: 2026-01-02}, {on: 2026-05-01}, {on: 2026-09-01, note: ice water}",
+}
+
+
+@pytest.mark.parametrize("checks", INSTRUMENT_LATER)
+def test_no_later_sound_check_of_an_instrument_changes_an_earlier_record(checks: str) -> None:
+    """One that finds it wrong adds its finding; figures and verdicts stay (test_doubt)."""
+    old = "uncertainty: 0.4 K, checked: 2026-01-02}"
+    first = batch(house({old: "uncertainty: 0.4 K, checks: [{on: 2026-01-02}]}"}))[0]
+    later = f"uncertainty: 0.4 K, checks: [{INSTRUMENT_LATER[checks]}]}}"
+    assert page(first) == page(batch(house({old: later}))[0])
+
+
+def test_no_other_record_changes_a_record() -> None:
+    files = house({})
+    other = files[RECORD].replace(b"batch: 2026-01", b"batch: 2026-02")
+    other = other.replace(b"2026-03-1", b"2026-08-1").replace(b"66.4 C", b"61.0 C")
+    later = {**files, "2026/2026-02.yaml": other}
+    assert page(batch(files)[0]) == page(batch(later)[0])
 
 
 @pytest.mark.parametrize(

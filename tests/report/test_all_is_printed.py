@@ -22,7 +22,7 @@ from reportgen.report.record_sections.instruments import instrument_lines
 PLAN = (ARCHIVE / "2026" / f"{BREWED}.yaml").read_text(encoding="utf-8").split("\nissued:")[0]
 
 FULL = """
-issued: {plan: 0f1e2d3c, copy: 7, on: 2026-01-29}
+issued: {plan: 0f1e2d3c, numbers: 5a6b7c8d, copy: 7, on: 2026-01-29}
 brew_day:
   date: 2026-02-01
   brewers: [AB]
@@ -157,6 +157,7 @@ review:
       correction: Cold liquor stirred in.
       corrective_action: Read the malt first.
       other_batches: none touched
+      instrument: probe
       disposition: release
       closed_by: AB
       closed_on: 2026-02-21

@@ -185,6 +185,19 @@ class Kit(Entry):
 
 
 @model
+class CheckPoint(Entry):
+    """Point of a check: what was true, and what the instrument showed"""
+
+    at: Quantity = need(
+        "At", "The true value: of a reference, a buffer or a weight.",
+        ["1.050", "80 C", "20 L"], kind="limit",
+    )
+    reads: Quantity = need(
+        "Reads", "What the instrument showed there.", ["1.053", "81.2 C", "20.5 L"], kind="limit",
+    )
+
+
+@model
 class InstrumentCheck(Entry):
     """Check of an instrument; it holds for the batches brewed from its day on, until the next"""
 
@@ -196,6 +209,22 @@ class InstrumentCheck(Entry):
         "sheets print what the instrument shows. Left out, or 0 once it has been adjusted, "
         "readings stand as they are.",
         ["0.4 K", "-0.001"],
+        kind="offset",
+    )
+    points: tuple[CheckPoint, ...] = may(
+        "Points",
+        "Two points or more, instead of `reads_high_by`, where the instrument errs by another "
+        "amount at each value. Between them the error goes in a straight line; beyond the first "
+        "and the last it stays as there.",
+        [[{"at": "1.000", "reads": "1.002"}, {"at": "1.050", "reads": "1.053"}]],
+        [],
+    )
+    found_high_by: Quantity = may(
+        "Found high by",
+        "What the instrument showed too much before this check adjusted it, where it was "
+        "adjusted; else `reads_high_by` says it. Batches read since the last good check are in "
+        "doubt when it is more than U.",
+        ["1.3 K", "-0.002"],
         kind="offset",
     )
     uncertainty: Quantity = may(

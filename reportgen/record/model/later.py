@@ -278,6 +278,13 @@ class Deviation(Entry):
         names="checks",
     )
     what: Text = need("What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."])
+    instrument: Text = may(
+        "Instrument",
+        "The instrument that was in doubt, where the deviation is about that. Closed, it answers "
+        "the check instrument-in-doubt.",
+        ["thermometer"],
+        names="instruments",
+    )
     severity: Text = may(
         "Severity",
         "How much it matters; replaces the one the tool proposes.",

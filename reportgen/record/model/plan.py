@@ -623,5 +623,13 @@ class Issued(Entry):
         pattern=r"^[0-9a-f]{8}$",
         shape="eight characters 0-9 and a-f",
     )
+    numbers: Text = may(
+        "Numbers hash",
+        "The eight characters of the numbers printed on the sheet, at its foot: of the expected "
+        "values and their limits. The record says when they cannot be had again, and why.",
+        ["8c01de77"],
+        pattern=r"^[0-9a-f]{8}$",
+        shape="eight characters 0-9 and a-f",
+    )
     copy: Quantity = may("Copy", "Number of the printed copy.", ["1"], kind="count")
     on: Day = may("On", "Day it was printed.", ["2026-03-13"])

@@ -224,6 +224,7 @@ def _items(deviation: Deviation) -> tuple[Item, ...]:
         ("Correction", deviation.correction),
         ("Corrective action", deviation.corrective_action),
         ("Other batches", deviation.other_batches),
+        ("Instrument in doubt", deviation.instrument),
         ("Disposition", deviation.disposition),
     )
     return tuple(Item(label, str(text)) for label, text in pairs if text)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment, Result
+from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.forecast.figures import Stage
 from reportgen.record.values import State
 from reportgen.report.numbers import BLANK, Units
@@ -48,14 +49,22 @@ def plan_note(assessment: Assessment) -> str:
     if issued is None:
         return f"Plan {ours}. The record does not say which sheet was used (issued:)."
     if str(issued.plan) != ours:
+        numbers = f" and numbers {issued.numbers}" if issued.numbers is not None else ""
         return (
-            f"The plan was changed after the sheet was issued: the sheet has {issued.plan}, "
-            f"the plan is now {ours}. Where git has the earlier plan, reportgen check says what "
-            "was changed."
+            "The plan was changed after the sheet was issued: the sheet has "
+            f"{issued.plan}{numbers}, the plan is now {ours}. Where git has the earlier plan, "
+            "reportgen check says what was changed."
         )
     copy = f", copy {issued.copy.value:.0f}" if issued.copy else ""
     on = f", issued {issued.on}" if issued.on else ""
-    return f"Plan {ours}, as on the sheet{copy}{on}."
+    if issued.numbers is not None and str(issued.numbers) != (now := numbers_hash(assessment)):
+        return (
+            f"Plan {ours}, as on the sheet{copy}{on}, but its numbers cannot be had again: "
+            f"the sheet has {issued.numbers}, the plan now gives {now}. "
+            "reportgen check says what was changed."
+        )
+    numbers = f", numbers {issued.numbers}" if issued.numbers is not None else ""
+    return f"Plan {ours}{numbers}, as on the sheet{copy}{on}."
 
 
 def unit_notes(units: Units) -> tuple[Item, ...]:

@@ -1,0 +1,47 @@
+"""The plan no longer gives the numbers that its sheet was printed with.
+
+The sheet's `numbers` are a hash of all expected values and limits. The plan is the one issued, so
+a value of brewery.yaml or stock.yaml was changed without its day, or this version of the tool
+computes otherwise. The record then shows other numbers than the paper. Where the archive is kept
+in git, the values that were changed are named.
+
+Fix: write what was changed under `since` with its day, so that earlier batches keep theirs
+Source: 21 CFR 211.188(a): the record reproduces the master that was issued
+Passes:
+    {}
+Fails:
+    issued: {plan: a784b31e, numbers: 00000000}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.TOGETHER
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare the issued numbers with those that the plan gives now."""
+    issued = batch.record.issued
+    if issued is None or issued.numbers is None or str(issued.plan) != batch.batch.plan_hash:
+        # Another plan gives other numbers: plan-changed-since-issued says so.
+        return
+    now = numbers_hash(batch)
+    if str(issued.numbers) != now:
+        said = f"the sheet was printed with numbers {issued.numbers}, the same plan now gives {now}"
+        yield Remark(issued.numbers.position, said + _what(batch), now)
+
+
+def _what(batch: Assessment) -> str:
+    then = batch.house_then
+    if then is None:
+        return ""
+    if then.why_not:
+        return f"; {then.why_not}"
+    told = "; ".join(f"{c.place}: {c.before or '(none)'} → {c.after or '(none)'}"
+                     for c in then.changes)
+    return f"; changed since revision {then.revision} of {then.day}: {told}"
