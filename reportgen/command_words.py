@@ -93,8 +93,8 @@ VERBS: dict[str, Words] = {
     ),
     "check": Words(
         "validate and run every check",
-        "Everything that is wrong is said at once, each finding with its file, line and column, "
-        "what was expected and one way to fix it. A file of the house is looked at with all "
+        "All mistakes are reported in one run, each with its file, line and column, "
+        "what was expected and one way to fix it. brewery.yaml and stock.yaml are checked with all "
         "batches. The path - stands for a record on standard input, as an editor hands it over "
         "before it is saved; it is taken instead of the file of the same batch.\n\n"
         "Forms: text for people; json, one object a line, files named from the archive; sarif "
@@ -248,7 +248,7 @@ VERBS: dict[str, Words] = {
     "watch": Words(
         "check and build again after every save, until Ctrl-C",
         "For a preview beside the editor: prints the findings and builds what changed after every "
-        "save. Ctrl-C lets a build come to its end.",
+        "save. Ctrl-C finishes the current build.",
         (("reportgen watch 2026/2026-10.yaml", "one batch"),),
     ),
     "completion": Words(

@@ -15,7 +15,7 @@ from reportgen import __version__
 from reportgen.command_words import VERBS
 
 EPILOG = """\
-With no path a verb works on the archive it stands in: the nearest folder at or above with a
+Without a path, a command uses the current archive: the nearest folder at or above with a
 brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings,
 2 usage error or nothing can be written, 3 reportgen itself failed.
 """
@@ -153,7 +153,7 @@ def _paths(sub: argparse.ArgumentParser) -> None:
 
 
 def _paper(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--paper", choices=PAPERS, help="paper; else that of brewery.yaml")
+    sub.add_argument("--paper", choices=PAPERS, help="paper (default: as in brewery.yaml)")
 
 
 def _archive(sub: argparse.ArgumentParser) -> None:
@@ -312,7 +312,7 @@ def _record(record: argparse.ArgumentParser) -> None:
     _html(record)
     _output(record, "build/records")
     record.add_argument(
-        "--changes", action="store_true", help="also what git has of changes in the record"
+        "--changes", action="store_true", help="also list the record's changes in git"
     )
 
 

@@ -36,8 +36,8 @@ ONLY = {
 """Modules of a folder that another may import though not the folder."""
 
 ANYWHERE = {
-    "resources", "docstring_page", "light_import", "commandline", "command_words", "failure", "missing",
-    "loading", "typeface",
+    "resources", "docstring_page", "light_import", "commandline", "command_words", "failure",
+    "missing", "loading", "typeface",
 }  # fmt: skip
 """Modules beside the folders that know nothing of them."""
 

@@ -35,7 +35,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 def _what(then: PlanThen) -> str:
     """Say what was changed, or why that cannot be told."""
     if then.why_not:
-        return f"what was changed cannot be told: {then.why_not}"
+        return f"the change cannot be shown: {then.why_not}"
     if not then.changes:
         return f"every value is as in revision {then.revision} of {then.day}, written otherwise"
     told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)

@@ -24,7 +24,9 @@ from reportgen.science.heat import boiling_point, infusion_liquor, liquor_mass, 
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
 
-LAST_ROW = "Anything else: stop, ask, hold."
+LAST_ROW = (
+    "Not in the table: stop and ask the brewer in charge; alone, write it down and change nothing."
+)
 MOST_ROWS = 8
 
 
@@ -152,7 +154,7 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Note what went in: the sparge gets as much less.",
+        "Write down the litres added; cut the sparge by the same.",
     )
 
 

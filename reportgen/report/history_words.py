@@ -83,7 +83,7 @@ def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
 
 def _standing(series: Series, units: Units) -> str:
     if len(series.counted) < FEWEST_TO_PROPOSE:
-        return f"it takes {FEWEST_TO_PROPOSE} batches to say anything against it"
+        return f"it takes {FEWEST_TO_PROPOSE} batches to test it"
     kind, decimals = series.measure.kind, series.measure.decimals
     width = units.plus_minus(series.mean_reach or 0.0, kind, decimals)
     agrees = "agrees" if proposal_of(series) is None else "does not agree"

@@ -246,7 +246,7 @@ class Frame:
     navigation: tuple[tuple[str, str], ...] = NAVIGATION
 
 
-BRACKETS = "In brackets: as planned; not read yet, nor to be computed from what was read."
+BRACKETS = "In brackets: planned value, no reading yet."
 """Says what a number in brackets is, above a table that has some."""
 
 

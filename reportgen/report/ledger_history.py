@@ -228,7 +228,7 @@ def history_page(data: LedgerData) -> HistoryPage:
     proposals = sum(bool(s.proposal) for g in found for s in g.series)
     lead = (
         "What your kit and yeasts have done so far. Warning and action limits say what is usual; "
-        "they are no tolerance, and none is ever set from them."
+        "they are not tolerances, and none is ever set from them."
     )
     if proposals:
         lead += (

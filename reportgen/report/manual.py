@@ -208,8 +208,8 @@ def _commands() -> ManualPage:
     return ManualPage(
         "commands",
         "The commands",
-        "With no path a verb works on the archive it stands in: the nearest folder at or above "
-        "with a brewery.yaml. Exit code 0 clean, 1 findings, 2 misuse.",
+        "Without a path, a command uses the current archive: the nearest folder at or above "
+        "with a brewery.yaml. Exit code 0 clean, 1 findings, 2 usage error, 3 internal failure.",
         "verbs",
         made,
         "commands",

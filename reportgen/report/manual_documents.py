@@ -40,8 +40,8 @@ WORDS = {
     ),
     "packing": (
         "On the day of packing",
-        "The gate of steady readings, priming or keg pressure by beer temperature, counts, the "
-        "facts of the label, cautions.",
+        "The check that gravity is steady, priming or keg pressure by beer temperature, counts, "
+        "the label text, cautions.",
     ),
     "tasting": (
         "Weeks later",

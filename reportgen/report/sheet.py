@@ -354,7 +354,7 @@ def _pitch(
         "",
         "Cool and pitch",
         (
-            f"All is sanitary from here on. Yeast: {name}{origin}.",
+            f"Sanitise everything from here on. Yeast: {name}{origin}.",
         ),
         cautions=above("cool"),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),

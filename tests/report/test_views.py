@@ -274,8 +274,8 @@ def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
     assert labels == [
         "What happened",
         "Cause",
-        "Done about this batch",
-        "Against the next time",
+        "Correction",
+        "Corrective action",
         "Other batches",
         "Disposition",
     ]

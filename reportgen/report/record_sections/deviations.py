@@ -145,8 +145,8 @@ def _items(deviation: Deviation) -> tuple[Item, ...]:
         ("What happened", deviation.what),
         ("Cause", cause),
         ("Effect, beyond what is computed", deviation.effect),
-        ("Done about this batch", deviation.correction),
-        ("Against the next time", deviation.corrective_action),
+        ("Correction", deviation.correction),
+        ("Corrective action", deviation.corrective_action),
         ("Other batches", deviation.other_batches),
         ("Disposition", deviation.disposition),
     )
