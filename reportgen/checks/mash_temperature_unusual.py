@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "below 60 or above 72 °C"}
 UNTIL = Stage.MASH
 
 

@@ -20,6 +20,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "the deviation is major or critical"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -24,6 +24,7 @@ from reportgen.record.finding import Position, Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above 35 °C"}
 UNTIL = Stage.PITCH
 
 

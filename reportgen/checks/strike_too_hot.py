@@ -23,6 +23,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "it would boil"}
 UNTIL = Stage.MASH
 
 

@@ -33,6 +33,7 @@ from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.NOTE: "off by less than 10 %"}
 
 TOLD = 0.05
 """Share of the plan from which on a difference is told, when U cannot explain it."""

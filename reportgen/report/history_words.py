@@ -225,13 +225,13 @@ def span_of_difference(units: Units, kind: str, decimals: int, low: float, high:
 def triangle_sentence(test: Test) -> str:
     """Return what a triangle test showed."""
     shown = (
-        "the tasters told them apart"
+        "the assessors discriminated between them"
         if test.told_apart
         else "no difference shown, which is not to say that there is none"
     )
     return (
         f"{test.date}: {test.a} against {test.b}, {test.correct_responses} of {test.assessors} "
-        f"found the odd glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
+        f"assessors gave the correct response; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
     )
 
 

@@ -433,7 +433,7 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
         Column("Batch"), Column("Beer"), Column("Brewed", keep=True), Column("Kit"),
         Column("Yeast, generation"), Column("Original gravity", True),
         Column("Final gravity", True), Column("Alcohol, %", True),
-        Column("Bitterness, computed, mg/L", True),
+        Column("Bitterness, computed, IBU", True),
         Column("Colour, computed, EBC", True), Column(f"Packed, {volume}", True),
         Column("Verdicts", keep=True), Column("Standing"),
     )  # fmt: skip

@@ -7,6 +7,7 @@ tables that the tool itself works by. The same version gives the same bytes.
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,7 +16,7 @@ from pathlib import Path
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
 from reportgen.report.manual_documents import DocumentPicture, documents
-from reportgen.report.manual_guide import GLOSSARY, GUIDE, GuideProse, Verb, prose_page, verbs
+from reportgen.report.manual_guide import GLOSSARY, GUIDE, MORE, GuideProse, Verb, prose_page, verbs
 from reportgen.report.manual_lists import (
     CheckGroup,
     FigureStage,
@@ -111,8 +112,8 @@ def pages() -> tuple[ManualPage, ...]:
             "methods",
             "The calculations",
             "Every calculation with its formula, its inputs and the range they are taken in, its "
-            "uncertainty and source, and the numbers from outside the project that it was held "
-            "against. An input outside its range is refused; one outside the trusted range is "
+            "uncertainty and source, and the reference values it was checked against, each with "
+            "its mark. An input outside its range is refused; one outside the trusted range is "
             "computed, and marked as an extrapolation.",
             "topics",
             groups,
@@ -180,6 +181,7 @@ def pages() -> tuple[ManualPage, ...]:
             "figures",
         )
     )
+    made += [_written(*words) for words in MORE]
     made.append(_written(*GLOSSARY))
     return tuple(made)
 
@@ -236,10 +238,16 @@ def _counts(made: Sequence[ManualPage]) -> tuple[tuple[str, int], ...]:
     )
     return (
         ("calculations", len(METHODS)),
-        ("check values from outside", sum(len(v) for v in check_values().values())),
+        (f"reference values ({_by_mark()})", sum(len(v) for v in check_values().values())),
         ("checks", checks),
         ("fields", fields),
     )
+
+
+def _by_mark() -> str:
+    """Return the check values counted by how far their source can be looked up."""
+    marks = Counter(value.mark for values in check_values().values() for value in values)
+    return ", ".join(f"{marks[mark]} {mark}" for mark in MARKS if marks[mark])
 
 
 def _front(made: Sequence[ManualPage]) -> ManualPage:

@@ -23,6 +23,11 @@ GUIDE = (
     ("recipes", "Recipes", "Common wishes, and what to type."),
     ("questions", "Questions and answers", "What brewers ask when the tool surprises them."),
 )
+MORE = (
+    ("editor", "Editor, commits and CI", "Mistakes shown where you work."),
+    ("security", "Security", "What you may rely on with files from anyone."),
+    ("changes", "Changes", "What each version has brought."),
+)
 GLOSSARY = ("glossary", "The words", "")
 """Name of the file, title, lead."""
 

@@ -170,7 +170,7 @@ def _amounts(
 
 
 BITTERNESS = 25.0
-"""Bitterness that a new plan starts from, mg/L."""
+"""Bitterness that a new plan starts from, IBU."""
 UTILISATION = 0.24
 """Share of the alpha acids that an hour's boil of a usual wort brings into it (common practice)."""
 

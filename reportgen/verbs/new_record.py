@@ -28,7 +28,7 @@ plan:
   # written_by: {person}
   kit: {kit}
   fermenter_volume: {volume}                # wort into the fermenter, at {sample}
-  # aims: {{original_gravity: 1.048, bitterness: 25 mg/L}}
+  # aims: {{original_gravity: 1.048, bitterness: 25 IBU}}
   grist:
     - {{malt: {malt}, amount: {grist}}}
     # - {{malt: {malt}, amount: {some_malt}{malt_lot}}}

@@ -195,13 +195,13 @@ class RunOffDay(Entry):
         "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
     )
     kettle_volume: Reading = may(
-        "Kettle full volume",
+        "Kettle volume",
         "Before the boil; with its temperature if read hot.",
         ["46 L"],
         kind="volume",
     )
     kettle_gravity: Reading = may(
-        "Kettle full gravity",
+        "Kettle gravity",
         "Before the boil, well mixed.",
         ["1.038"],
         kind="gravity",

@@ -81,7 +81,7 @@ class Fermentation(Entry):
         usual=("0.985", "1.090"),
     )
     finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
-    harvest: Harvest = may("Harvest", "Yeast kept for another batch.", [])
+    harvest: Harvest = may("Harvest", "Yeast harvested for another batch.", [])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Slow for two days."])
 
 
@@ -225,7 +225,7 @@ class Triangle(Entry):
     against: Text = need("Against", "The other batch.", ["2026-04"], names="batches")
     assessors: Quantity = need("Assessors", "How many took the test.", ["12"], kind="count")
     correct_responses: Quantity = need(
-        "Correct responses", "How many found the odd glass.", ["8"], kind="count"
+        "Correct responses", "How many assessors found the different glass.", ["8"], kind="count"
     )
 
 
