@@ -1,7 +1,7 @@
 """The kettle has no room for foam.
 
 Wort foams up when it comes to the boil and when hops go in, and what boils over scalds. The kettle
-needs room above the wort, and more of it with a strong wort or a fierce burner.
+needs room above the wort, and more of it with a strong wort or a strong burner.
 
 Fix: start the boil with less wort, and add the rest as it boils down
 Source: common practice, no source

@@ -3,7 +3,7 @@
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
 they differ, the readings were made against other numbers than those the record now shows. Where
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
-was changed is said value by value.
+was changed is listed value by value.
 
 Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued

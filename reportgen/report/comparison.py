@@ -131,14 +131,14 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
                 *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
                 Cell("" if difference is None else figure_difference(units, key, difference),
                      strong=pair.can_be_told),
-                Cell("" if difference is None else "can be told" if pair.can_be_told
+                Cell("" if difference is None else "beyond U" if pair.can_be_told
                      else "within U"),
             )
         )
     columns = (
         Column("Figure"), Column("Unit"), Column(f"Expected {a}", True),
         Column(f"Expected {b}", True), Column(f"Actual {a}", True), Column(f"Actual {b}", True),
-        Column("Difference", True), Column("Told", keep=True),
+        Column("Difference", True), Column("Against U", keep=True),
     )  # fmt: skip
     return Table("results", "Figures that differ", columns, tuple(rows), nothing="None differs.")
 

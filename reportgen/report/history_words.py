@@ -202,9 +202,9 @@ def comparison_sentence(line: ComparisonLine, a: str, b: str, units: Units) -> s
     width = span_of_difference(units, kind, line.decimals, result.low, result.high)
     difference = difference_text(units, kind, line.decimals, result.difference)
     if result.can_be_told:
-        return f"{a} less {b}: {difference} ({width}, 95 %). A difference can be told."
+        return f"{a} less {b}: {difference} ({width}, 95 %). A difference is shown."
     return (
-        f"{a} less {b}: {difference} ({width}, 95 %). No difference can be told: the interval "
+        f"{a} less {b}: {difference} ({width}, 95 %). No difference is shown: the interval "
         "takes in zero, so chance alone would do."
     )
 

@@ -309,7 +309,7 @@ def _comparison_view(data: LedgerData, comparison: GroupComparison) -> Compariso
         title,
         Table(
             f"compare-{comparison.a}-{comparison.b}", f"{title}: means, with how many batches",
-            (Column("What"), Column(a, True), Column(b, True), Column("What can be said")), rows,
+            (Column("What"), Column(a, True), Column(b, True), Column("What it shows")), rows,
         ),
         tuple(triangle_sentence(t) for t in comparison.tests),
         tuple(caveats(comparison)),

@@ -90,7 +90,7 @@ def age_words(link: YeastLink) -> str:
     if link.age < 0:
         return "before it was harvested"
     words = plural(link.age, "day")
-    return words if link.parent else f"{words} in the house"
+    return words if link.parent else f"{words} in the brewery"
 
 
 def harvest_words(link: YeastLink) -> str:

@@ -174,7 +174,7 @@ def pages() -> tuple[ManualPage, ...]:
             "figures",
             "The figures",
             "Every number that a batch is expected to show, in the order of the work. The "
-            "tolerance is the one that holds when neither the plan nor the house gives another: "
+            "tolerance is the one that holds when neither the plan nor brewery.yaml gives another: "
             "common practice, without a source. It lies around the expected value.",
             "figures",
             figure_stages(),

@@ -45,7 +45,7 @@ WORDS = {
     ),
     "tasting": (
         "Weeks later",
-        "Scales of intensity, room for the tasters' own words, blind codes; the form of a "
+        "Scales of intensity, room for the assessors' own words, blind codes; the form of a "
         "triangle test where a comparison is planned.",
     ),
     "record": (

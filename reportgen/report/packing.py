@@ -93,7 +93,7 @@ def packing_sheet(
         label=_label(assessment, units),
         cleaning=above("clean"),
         signatures=(
-            Signature("Packer", "beer packed and counted"),
+            Signature("Packer", "beer packaged and counted"),
             Signature("Checker", "label read against this sheet"),
         ),
     )

@@ -243,7 +243,7 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
         note = ""
         if pair.difference is not None:
             difference = figure_difference(units, key, pair.difference)
-            note = "can be told" if pair.can_be_told else "within U"
+            note = "beyond U" if pair.can_be_told else "within U"
         rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
         notes.append(note)
     widths = [max(len(row[n]) for row in rows) for n in range(len(head))]

@@ -145,7 +145,7 @@ def text_of(
 def _amounts(
     start: Start, units: HouseUnits, stock: Stock, names: Mapping[str, str]
 ) -> dict[str, str]:
-    """Return the amounts of a new plan, and those its comments show, in the units of the house."""
+    """Return the amounts of a new plan, and those its comments show, in its units."""
     malt, hop = next(iter(stock.malts)), next(iter(stock.hops))
     ferment = fermentation_temperature(stock.yeasts[names["yeast"]])
     grams = BITTERNESS * start.volume / (1000 * stock.hops[hop].alpha.value * UTILISATION)

@@ -123,7 +123,7 @@ LATER = """\
 #   - date: 2026-04-10
 #     assessors: [{person}]
 #     scores: {{malty: 4, bitter: 3.5, body: 3}}
-#     remarks: In the tasters' words.
+#     remarks: In the assessors' words.
 
 # review:
 #   deviations:
@@ -131,7 +131,7 @@ LATER = """\
 #       what: What happened.
 #       cause: Why.
 #       cause_certainty: probable        # or: known, unknown
-#       corrective_action: What will prevent the next.
+#       corrective_action: What prevents it next time.
 #   # silenced:
 #   #   - {{check: over-sparged, because: a trial of thin runnings}}
 #   disposition: hold             # or: release, rework, regrade, scrap

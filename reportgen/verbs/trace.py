@@ -165,7 +165,7 @@ def yeast_words(link: YeastLink) -> str:
     elif link.lot:
         parts.append(f"new, lot {link.lot}")
         if link.age is not None:
-            parts.append(f"in the house for {link.age} days")
+            parts.append(f"in the brewery for {link.age} days")
     else:
         parts.append("new, lot not written")
     words = ", ".join(parts)

@@ -294,7 +294,7 @@ class BrewDay(Entry):
     brewers: tuple[Initials, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
     typed_by: Initials = may("Typed by", "Who typed this from the sheet.", ["RB"])
     checked_by: Initials = may("Checked by", "Who compared it with the sheet.", ["TM"])
-    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
     weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
     added: tuple[Added, ...] = may(
         "Added", "What went in that the plan does not have, or not there, or not then.", [], []

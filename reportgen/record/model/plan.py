@@ -11,7 +11,7 @@ from reportgen.record.values import Day, Initials, Text
 
 @model
 class Aims(Entry):
-    """Aims: what the brewer wants of the beer; the forecast is held against them"""
+    """Aims: what the brewer wants of the beer; the forecast is compared with them"""
 
     original_gravity: Quantity = may(
         "Original gravity",
