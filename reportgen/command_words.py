@@ -266,3 +266,20 @@ VERBS: dict[str, Words] = {
     ),
 }
 """Every verb, in the order of the work."""
+
+WHEN: dict[str, tuple[str, ...]] = {
+    "before the brew day": (
+        "start", "schema", "new", "propose", "treat", "check", "explain", "figures", "store",
+        "sheet",
+    ),
+    "on the day and after": ("blanks", "record", "build", "watch"),
+    "looking back": ("ledger", "history", "compare", "trace", "verify"),
+}  # fmt: skip
+"""When each verb is used."""
+
+
+def by_use() -> dict[str, list[str]]:
+    """Return every verb by when it is used; what belongs to no time comes last."""
+    timed = {name for names in WHEN.values() for name in names}
+    groups = {head: [n for n in names if n in VERBS] for head, names in WHEN.items()}
+    return {**groups, "at any time": [name for name in VERBS if name not in timed]}

@@ -17,7 +17,7 @@ import pytest
 import yaml
 
 from reportgen.checks.base import all_checks
-from reportgen.command_words import VERBS
+from reportgen.command_words import VERBS, by_use
 from reportgen.commandline import parser
 from reportgen.forecast.figures import FIGURES
 
@@ -113,3 +113,11 @@ def test_the_title_of_a_figure_begins_with_the_words_of_its_key(key: str) -> Non
     """Who reads a label on a sheet can type its key, and the other way round."""
     title = re.sub("[^a-z0-9]+", " ", FIGURES[key].title.lower()).strip()
     assert f"{title} ".startswith(f"{key.replace('_', ' ')} ")
+
+
+def test_help_lists_each_verb_once_by_when_it_is_used() -> None:
+    names = [name for group in by_use().values() for name in group]
+    assert sorted(names) == sorted(VERBS)
+    shown = parser().format_help()
+    assert all(f"{head}:\n" in shown for head in by_use())
+    assert re.findall(r"(?m)^  ([a-z]+) ", shown.partition("verbs:")[2]) == names
