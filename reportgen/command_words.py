@@ -61,8 +61,8 @@ VERBS: dict[str, Words] = {
     "treat": Words(
         "propose salts and acid for a plan's liquor, as YAML to paste",
         "Searches the salts and the acid of stock.yaml for what brings the mash liquor to the ions "
-        "and the mash to the pH that are asked for, in steps that the scale can weigh, and says "
-        "what stays off and why. An ion that is not asked for may come out as it will.",
+        "and the mash to the pH that are asked for, in steps that the scale can weigh, and reports "
+        "targets it cannot reach. Ions without a target are left free.",
         (
             (
                 "reportgen treat 2026/2026-01.yaml --calcium 100 --sulfate 150 --mash-ph 5.4",
@@ -93,8 +93,8 @@ VERBS: dict[str, Words] = {
     ),
     "check": Words(
         "validate and run every check",
-        "Everything that is wrong is said at once, each finding with its file, line and column, "
-        "what was expected and one way to fix it. A file of the house is looked at with all "
+        "All mistakes are reported in one run, each with its file, line and column, "
+        "what was expected and one way to fix it. brewery.yaml and stock.yaml are checked with all "
         "batches. The path - stands for a record on standard input, as an editor hands it over "
         "before it is saved; it is taken instead of the file of the same batch.\n\n"
         "Forms: text for people; json, one object a line, files named from the archive; sarif "
@@ -118,8 +118,8 @@ VERBS: dict[str, Words] = {
     "sheet": Words(
         "print the working sheets as PDF",
         "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
-        "prints their paths. --copy numbers a further copy, so that two sheets on one table can "
-        "be told apart. --html makes each a page for a phone at the kettle: one file, no network. "
+        "prints their paths. --copy numbers a further copy, to tell apart two sheets on "
+        "one table. --html makes each a page for a phone at the kettle: one file, no network. "
         "The weigh-out and the brew-day page can be written on: they give the verdict on each "
         "reading, ring at rests and additions, keep what is typed on the device and give it as "
         "YAML for the record.",
@@ -147,8 +147,8 @@ VERBS: dict[str, Words] = {
         "build everything that changed: sheets and records",
         "Makes every document that is not there yet or whose record, brewery.yaml, stock.yaml, "
         "templates or tool have changed; takes away those of batches that are gone; writes "
-        "build/SHA256SUMS. Without a path the pages of the ledger too. A batch that cannot be read "
-        "in full is said and left out.",
+        "build/SHA256SUMS. Without a path the pages of the ledger too. Batches that cannot be read "
+        "are reported and skipped.",
         (
             ("reportgen build", "the whole archive"),
             ("reportgen build 2026/2026-01.yaml", "the documents of one batch"),
@@ -157,7 +157,7 @@ VERBS: dict[str, Words] = {
     "figures": Words(
         "print every expected and actual number",
         "One row a number: expected value, tolerance limits, corrected reading, its ±U, verdict "
-        "and method. The table is in the units of the house; CSV and JSON are in base units (L, "
+        "and method. The table is in the units of brewery.yaml; CSV and JSON are in base units (L, "
         "kg, degC, SG, bar; a share is 0 to 1). The path - stands for a record on standard "
         "input.\n\n"
         "With --set it shows what another value in the plan would change, side by side, and leaves "
@@ -231,10 +231,10 @@ VERBS: dict[str, Words] = {
         (("reportgen ledger", "build/ledger/index.html"),),
     ),
     "verify": Words(
-        "hold an archived PDF against its source: same record, same bytes",
+        "check an archived PDF against its source: same record, same bytes",
         "Takes the record out of the PDF, compares it with the file in the archive or in a git "
-        "revision, makes the PDF again and compares the bytes. Exit code 1 when something does not "
-        "hold.",
+        "revision, makes the PDF again and compares the bytes. Exit code 1 when something "
+        "differs.",
         (
             ("reportgen verify build/records/2026-01.pdf", "against the archive as it is"),
             (
@@ -260,7 +260,7 @@ VERBS: dict[str, Words] = {
     "watch": Words(
         "check and build again after every save, until Ctrl-C",
         "For a preview beside the editor: prints the findings and builds what changed after every "
-        "save. Ctrl-C lets a build come to its end.",
+        "save. Ctrl-C finishes the current build.",
         (("reportgen watch 2026/2026-10.yaml", "one batch"),),
     ),
     "completion": Words(
@@ -278,3 +278,20 @@ VERBS: dict[str, Words] = {
     ),
 }
 """Every verb, in the order of the work."""
+
+WHEN: dict[str, tuple[str, ...]] = {
+    "before the brew day": (
+        "start", "schema", "new", "propose", "treat", "check", "explain", "figures", "store",
+        "sheet",
+    ),
+    "on the day and after": ("blanks", "record", "build", "watch"),
+    "looking back": ("ledger", "history", "compare", "trace", "verify"),
+}  # fmt: skip
+"""When each verb is used."""
+
+
+def by_use() -> dict[str, list[str]]:
+    """Return every verb by when it is used; what belongs to no time comes last."""
+    timed = {name for names in WHEN.values() for name in names}
+    groups = {head: [n for n in names if n in VERBS] for head, names in WHEN.items()}
+    return {**groups, "at any time": [name for name in VERBS if name not in timed]}

@@ -12,10 +12,10 @@ import textwrap
 from collections.abc import Callable, Sequence
 
 from reportgen import __version__
-from reportgen.command_words import VERBS
+from reportgen.command_words import VERBS, by_use
 
 EPILOG = """\
-With no path a verb works on the archive it stands in: the nearest folder at or above with a
+Without a path, a command uses the current archive: the nearest folder at or above with a
 brewery.yaml. `reportgen VERB --help` has examples. Exit code 0 clean, 1 findings,
 2 usage error or nothing can be written, 3 reportgen itself failed.
 """
@@ -25,16 +25,31 @@ SEVERITIES = ("note", "minor", "major", "critical", "error")
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
 
+class _ByUse(argparse.RawDescriptionHelpFormatter):
+    """Lists the verbs by when they are used."""
+
+    def _format_action(self, action: argparse.Action) -> str:
+        if not isinstance(action, argparse._SubParsersAction):
+            return super()._format_action(action)
+        lines = {one.dest: super(_ByUse, self)._format_action(one)
+                 for one in action._choices_actions}
+        groups = [
+            f"{head}:\n" + "".join(lines[name] for name in names)
+            for head, names in by_use().items()
+        ]
+        return "\n".join(groups)
+
+
 def parser(completing: bool = False) -> argparse.ArgumentParser:
     """Return the parser of the whole command line; for completion also with what files may be."""
     top = argparse.ArgumentParser(
         prog="reportgen",
         description="Batch records of beer: check them, print brew-day sheets, keep the record.",
         epilog=EPILOG,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_ByUse,
     )
     top.add_argument("--version", action="version", version=f"reportgen {__version__}")
-    verbs = top.add_subparsers(dest="verb", metavar="VERB", required=True)
+    verbs = top.add_subparsers(title="verbs", dest="verb", metavar="VERB", required=True)
     for name, words in VERBS.items():
         sub = verbs.add_parser(
             name,
@@ -153,7 +168,7 @@ def _paths(sub: argparse.ArgumentParser) -> None:
 
 
 def _paper(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--paper", choices=PAPERS, help="paper; else that of brewery.yaml")
+    sub.add_argument("--paper", choices=PAPERS, help="paper (default: as in brewery.yaml)")
 
 
 def _archive(sub: argparse.ArgumentParser) -> None:
@@ -321,7 +336,7 @@ def _record(record: argparse.ArgumentParser) -> None:
         "--working", action="store_true", help="also the working: how each number is computed"
     )
     record.add_argument(
-        "--changes", action="store_true", help="also what git has of changes in the record"
+        "--changes", action="store_true", help="also list the record's changes in git"
     )
 
 

@@ -66,7 +66,7 @@ def test_a_reading_off_is_a_critical_deviation_on_hold(tmp_path: Path) -> None:
     assert said(found) == CRITICAL
     page = printed(found)
     assert "Hold: a critical limit is not met" in page
-    issue = "Gauge pressure for the carbonation wanted: critical deviation not closed; 1.30 bar"
+    issue = "Pressure for the carbonation wanted, gauge: critical deviation not closed; 1.30 bar"
     assert f"{issue} does not clearly keep the critical limit" in page
 
 

@@ -123,7 +123,7 @@ def test_each_kind_of_what_to_do_table_stands_on_some_sheet(figure: str) -> None
     batch, table = kinds()[figure]
     sheet = printed(batch.batch.id, TABLES[figure])
     assert table.title in sheet
-    assert "stop, ask, hold" in sheet
+    assert "stop and ask" in sheet
 
 
 def test_the_correction_of_a_hydrometer_stands_beside_its_blank() -> None:

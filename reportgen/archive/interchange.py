@@ -26,7 +26,7 @@ FORMAT = 1
 """Version of the columns: raised when one is renamed or taken away, not when one is added."""
 
 ABOUT = (
-    "One row a batch, in order of batch id. Base units whatever the house prints in; shares are "
+    "One row a batch, in order of batch id. Base units in every archive; shares are "
     "0 to 1; dates are ISO 8601; volumes at 20 degC; gravities SG 20/20; U is k = 2. Empty (null) "
     "is not known or does not apply; it never stands for zero. In the CSV a text that a "
     "spreadsheet would take for a formula (it begins with = + - @) has an apostrophe before it."

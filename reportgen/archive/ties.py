@@ -60,7 +60,7 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class Harvested:
-    """Yeast kept for another batch. Texts are as written, empty where nothing is.
+    """Yeast harvested for another batch. Texts are as written, empty where nothing is.
 
     ``living`` is the share that was alive, 0 to 1; ``temperature`` that of the store, degC.
     """

@@ -76,7 +76,7 @@ class Statement:
 
 @dataclass(frozen=True)
 class Verification:
-    """What can be said of one PDF. ``compared`` says whether there was an archive at all."""
+    """What it shows of one PDF. ``compared`` says whether there was an archive at all."""
 
     document: str
     batch: str

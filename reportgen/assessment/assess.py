@@ -273,7 +273,7 @@ _FIGURES = re.compile(r"[-+]?\d+(\.\d+)?(e[-+]?\d+)?")
 def _each_once(
     problems: Iterable[tuple[str, Exception]], system: str
 ) -> tuple[tuple[str, str], ...]:
-    """Say what stops the forecast, in the units of the house, each thing once.
+    """Say what stops the forecast, in the units of brewery.yaml, each thing once.
 
     What the walk with readings meets again is the same trouble with other figures in it.
     """

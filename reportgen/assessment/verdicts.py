@@ -11,6 +11,9 @@ import enum
 import math
 from dataclasses import dataclass
 
+DECISION_RULE = "three-way rule with guard band w = U, based on ILAC-G8:09/2019"
+"""The decision rule as a record names it."""
+
 
 class Verdict(enum.Enum):
     """What is said of a reading; the value is the word printed."""

@@ -1,7 +1,7 @@
 """The alcohol of the analysis does not agree with the two gravities.
 
 An analysis of the alcohol needs neither of the gravities. Where the two differ by more than both
-can err, a gravity was misread, the beer was watered or fed after one of them, or another beer was
+can err, a gravity was misread, water or sugar was added after one of them, or another beer was
 analysed.
 
 Fix: look at both gravities and at the instrument; see that the report is of this batch

@@ -1,4 +1,4 @@
-"""A hop's alpha acids are out of reason.
+"""A hop's alpha acids are outside the plausible range.
 
 Hops hold about 2 to 20 per cent of alpha acids; extracts more. A slip of the decimal point here
 makes the beer ten times as bitter on paper.

@@ -21,6 +21,7 @@ from reportgen.science.water import ion_balance
 
 GROUP = Group.TRUE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "the charges differ by more than 20 %"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -21,6 +21,7 @@ manual page, in a fixed shape::
 
     GROUP = Group.TRUE
     SEVERITY = Severity.MAJOR
+    ALSO = {Severity.CRITICAL: "above the brim"}  # other severities, and what decides
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
 
     def check(batch: Assessment) -> Iterator[Remark]: ...
@@ -108,6 +109,20 @@ class CheckPage:
     passes: str
     fails: str
     afterwards: str = ""
+    also: tuple[tuple[Severity, str], ...] = ()
+    """Other severities that a message can have, and what decides."""
+
+    @property
+    def severities(self) -> str:
+        """The range of severities, as ``minor-major``."""
+        found = sorted({self.severity, *(severity for severity, _ in self.also)})
+        return "-".join(dict.fromkeys([found[0].value, found[-1].value]))
+
+    @property
+    def weight(self) -> str:
+        """The severity with what decides about others: ``minor; major: above the brim``."""
+        others = [f"{severity.value}: {when}" for severity, when in self.also]
+        return "; ".join([self.severity.value, *others])
 
 
 @dataclass(frozen=True)
@@ -163,6 +178,7 @@ def all_checks() -> dict[str, Check]:
         module = importlib.import_module(f"reportgen.checks.{info.name}")
         name = info.name.replace("_", "-")
         page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
+        page = dataclasses.replace(page, also=tuple(getattr(module, "ALSO", {}).items()))
         of_batch = getattr(module, "check", _says_nothing)
         of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
         until, of_store = getattr(module, "UNTIL", None), getattr(module, "check_store", None)

@@ -3,7 +3,7 @@
 A best-before date earlier than the day of packing is mistyped, often in the year or by swapping
 day and month, and may stand so on the label.
 
-Fix: compare the date with the label; print new labels if they bear it
+Fix: compare the date with the label; reprint the labels if they show it
 Source: order of the work
 Passes:
     packaging: {date: 2026-03-24, best_before: 2026-09-30}

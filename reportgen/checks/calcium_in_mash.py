@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "below 20 or above 300 mg/L"}
 UNTIL = Stage.MASH
 
 

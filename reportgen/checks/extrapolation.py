@@ -3,7 +3,7 @@
 The formula still gives a number there, but fewer measurements stand behind it. Take what follows
 from it as a hint.
 
-Fix: read more and trust the forecast less; nothing need be fixed
+Fix: take extra readings; no change is needed
 Source: ranges stated with each method
 Passes:
     {}

@@ -31,6 +31,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.MINOR: "slow, not stuck"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

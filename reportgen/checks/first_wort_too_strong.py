@@ -20,6 +20,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above 110 %"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

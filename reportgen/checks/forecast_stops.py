@@ -83,7 +83,7 @@ def _said(
 
 
 def _why(batch: Assessment, error: Exception) -> str:
-    """Say why a stage cannot be computed, in the units of the house."""
+    """Say why a stage cannot be computed, in the units of brewery.yaml."""
     if not isinstance(error, OutOfRange):
         return why_stopped(error, system_of(batch))
     if error.name == "minutes" and error.method == "boil.volume_after_boil":

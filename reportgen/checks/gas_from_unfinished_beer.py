@@ -31,6 +31,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "it brings the beer above 3.5 volumes"}
 UNTIL = Stage.PACK
 
 

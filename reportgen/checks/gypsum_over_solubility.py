@@ -23,6 +23,7 @@ from reportgen.science.salts import gypsum_solubility
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above the solubility"}
 UNTIL = Stage.MASH
 
 

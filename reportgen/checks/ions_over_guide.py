@@ -22,6 +22,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "above 1.6 times the guide"}
 UNTIL = Stage.BOIL
 
 

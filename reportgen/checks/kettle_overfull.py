@@ -1,9 +1,9 @@
 """The kettle has no room for foam.
 
 Wort foams up when it comes to the boil and when hops go in, and what boils over scalds. The kettle
-needs room above the wort, and more of it with a strong wort or a fierce burner.
+needs room above the wort, and more of it with a strong wort or a strong burner.
 
-Fix: boil less, or keep some runnings back and add them later
+Fix: start the boil with less wort, and add the rest as it boils down
 Source: common practice, no source
 Passes:
     plan: {fermenter_volume: 40 L}
@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above the brim"}
 UNTIL = Stage.BOIL
 
 

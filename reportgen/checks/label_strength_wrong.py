@@ -27,6 +27,7 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.MINOR: "before the beer is brewed"}
 
 WEAK = 5.5
 """Strongest beer in % vol that the narrow tolerance is for."""

@@ -22,6 +22,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "above 600 mg/L"}
 UNTIL = Stage.BOIL
 
 

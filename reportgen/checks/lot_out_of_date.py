@@ -24,6 +24,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "received after the day of its use"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -1,4 +1,4 @@
-"""A malt's figures are out of reason.
+"""A malt's figures are outside the plausible range.
 
 Malt gives about 65 to 83 per cent of extract as is and holds 2 to 8 per cent of moisture. A sugar-
 like extract or a figure on dry matter inflates every expected gravity.

@@ -24,6 +24,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "below 5.0 or above 5.8", Severity.MAJOR: "below 4.7 or above 6.5"}
 UNTIL = Stage.MASH
 
 

@@ -1,6 +1,6 @@
 """A rest lies outside the usual temperatures.
 
-A single infusion converts between about 62 and 70 degrees: below, starch may not set free; above,
+A single infusion converts between about 62 and 70 degrees: below, starch may not gelatinise; above,
 the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash.
 
 Fix: check the unit and the number; a step mash may start lower
@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "below 60 or above 72 °C"}
 UNTIL = Stage.MASH
 
 

@@ -22,6 +22,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "below 1.2 L/kg"}
 UNTIL = Stage.MASH
 
 

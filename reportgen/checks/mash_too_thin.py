@@ -1,4 +1,4 @@
-"""The mash is thinner than enzymes like.
+"""The mash is too thin for the enzymes.
 
 A thin mash on purpose spares a small beer the over-sparging, and a full-volume mash reaches eight
 litres for each kilogram. Beyond that the enzymes are dilute and lost sooner, and the pH follows the

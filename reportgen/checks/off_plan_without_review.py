@@ -1,7 +1,7 @@
 """A reading off plan is not in the review.
 
 What left the plan by more than the instrument could err should be explained while somebody
-remembers. Only figures of weight are asked for; notes are not.
+remembers. Only minor deviations and worse must be explained.
 
 Fix: add it to review: deviations, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
@@ -20,6 +20,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "the deviation is major or critical"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

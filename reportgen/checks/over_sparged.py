@@ -1,11 +1,11 @@
-"""The runnings get thinner than the stop gravity.
+"""The runnings get thinner than the cut-off gravity.
 
 The last, thin runnings bring little sugar and more tannin, silicate and lipid, and their pH has
 risen. How much it matters is disputed; the threshold is the plan's own. A small beer meets it
 first.
 
-Fix: stop at the stop gravity and top the kettle up with liquor, or mash thinner
-Afterwards: look for astringency in the tasting; next time stop at the stop gravity, or mash thinner
+Fix: stop at the cut-off gravity and top the kettle up with liquor, or mash thinner
+Afterwards: look for astringency in the tasting; next time stop at the cut-off gravity, or mash thinner
 Source: stop near SG 1.008: common practice; G.G. Stewart et al. 2011, MBAA Tech. Q. 48(1):9, on how
     little late runnings harm
 Passes:
@@ -23,11 +23,12 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "read below 1.0050"}
 UNTIL = Stage.RUN_OFF
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the last runnings, read or forecast, with the stop gravity."""
+    """Compare the last runnings, read or forecast, with the cut-off gravity."""
     result = batch.find("last_runnings_gravity")
     if result is None or result.expected is None or not stops_at_gravity(batch.record):
         return

@@ -1,6 +1,6 @@
 """The yeast is pitched too warm.
 
-Most of what yeast smells of it makes in the first day; warm wort then makes solventy, fusel beer,
+Yeast forms most of its aroma on the first day; warm wort then makes solventy, fusel beer,
 and above 40 degrees the yeast dies. Hot weather is the usual cause: cool on in the fermenter before
 pitching.
 
@@ -24,6 +24,7 @@ from reportgen.record.finding import Position, Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above 35 °C"}
 UNTIL = Stage.PITCH
 
 

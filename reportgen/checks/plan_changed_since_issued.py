@@ -3,7 +3,7 @@
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
 they differ, the readings were made against other numbers than those the record now shows. Where
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
-was changed is said value by value.
+was changed is listed value by value.
 
 Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
@@ -35,7 +35,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 def _what(then: PlanThen) -> str:
     """Say what was changed, or why that cannot be told."""
     if then.why_not:
-        return f"what was changed cannot be told: {then.why_not}"
+        return f"the change cannot be shown: {then.why_not}"
     if not then.changes:
         return f"every value is as in revision {then.revision} of {then.day}, written otherwise"
     told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)

@@ -33,6 +33,7 @@ from reportgen.record.finding import Position, Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.CRITICAL
+ALSO = {Severity.MAJOR: "within U of the rating, or the rating is unknown"}
 
 SOLUBILITY_U = 0.04
 """±U (k = 2) of a pressure computed from the gas, as a share of the absolute pressure; see the method

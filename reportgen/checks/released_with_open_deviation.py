@@ -22,6 +22,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "the deviation is critical or says scrap"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "pH 3.5 or less, or 10.5 or more"}
 
 LOW, HIGH = 5.0, 9.5
 FIERCE_LOW, FIERCE_HIGH = 3.5, 10.5

@@ -30,6 +30,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "above the first wort"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

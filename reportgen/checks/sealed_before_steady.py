@@ -32,6 +32,7 @@ from reportgen.science.fermentation import steady
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "in bottles"}
 UNTIL = Stage.PACK
 
 

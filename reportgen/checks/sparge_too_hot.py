@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MINOR: "above 80 °C"}
 UNTIL = Stage.RUN_OFF
 
 

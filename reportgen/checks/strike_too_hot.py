@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "it would boil"}
 UNTIL = Stage.MASH
 
 

@@ -22,6 +22,7 @@ from reportgen.science.salts import SULFITES
 
 GROUP = Group.WISE
 SEVERITY = Severity.NOTE
+ALSO = {Severity.MAJOR: "above 30 mg/L"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -28,6 +28,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.WISE
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "more than 1.5 times what is needed"}
 UNTIL = Stage.PACK
 
 

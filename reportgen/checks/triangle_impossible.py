@@ -1,7 +1,7 @@
 """A triangle test cannot have been as it is written.
 
-Each taster gives one answer, so there is at least one taster, and no more right answers than
-tasters. A test against the batch itself, or one not yet packed that day, cannot be either.
+Each assessor gives one response, so there is at least one assessor, and no more correct responses
+than assessors. A test against the batch itself, or one not yet packed that day, cannot be either.
 
 Fix: compare with the tasting sheets
 Source: ISO 4120

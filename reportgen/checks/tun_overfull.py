@@ -21,6 +21,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.KIT
 SEVERITY = Severity.MINOR
+ALSO = {Severity.NOTE: "up to 97 % full", Severity.MAJOR: "above the brim"}
 UNTIL = Stage.MASH
 
 

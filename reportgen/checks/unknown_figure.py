@@ -30,6 +30,7 @@ from reportgen.record.units import Quantity
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "in a critical limit"}
 
 MOST_LETTERS_OFF = 3
 """A mistyped key differs from the right one by no more letters than this."""

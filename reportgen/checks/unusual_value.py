@@ -31,6 +31,7 @@ from reportgen.science.method import OutOfRange
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "more of an ingredient than the batch can use"}
 LAST = True
 
 LEAST, MOST = 1.0, 2000.0

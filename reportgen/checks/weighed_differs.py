@@ -2,7 +2,8 @@
 
 A weight that is off by more than a twentieth changes the beer, by a tenth so that it is tasted; more
 often the decimal point slipped, two items were swapped in typing or one of several additions was
-not written. Only what the scale can tell is said. What goes to the fermenter may be weighed later.
+not written. Differences within the scale's uncertainty are not reported. What goes to the
+fermenter may be weighed later.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
@@ -32,6 +33,7 @@ from reportgen.record.values import Reading
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.NOTE: "off by less than 10 %"}
 
 TOLD = 0.05
 """Share of the plan from which on a difference is told, when U cannot explain it."""

@@ -1,9 +1,9 @@
 """The yeast was old, or not yet harvested, when it was pitched.
 
-Stored yeast loses a few per cent of its living cells each day in the cold. After about four weeks
+Stored yeast loses a few per cent of its viable cells each day in the cold. After about four weeks
 it needs a count or a starter; pitched before its harvest it cannot have been.
 
-Fix: count the living cells, make a starter, or fix the dates
+Fix: count the viable cells, make a starter, or fix the dates
 Source: see the method yeast.viability for the published spread; four weeks common practice, no
     source
 Passes:
@@ -27,6 +27,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.TOGETHER
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "pitched before it was harvested"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -26,6 +26,7 @@ from reportgen.record.units import Quantity
 
 GROUP = Group.WISE
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "more than 8 times too little or too much"}
 
 LEAST, MOST = 0.5, 3.0
 FAR = 8.0

@@ -1,6 +1,6 @@
-"""The yeast has been pitched more often than the house allows.
+"""The yeast has been pitched more often than the brewery allows.
 
-With every round a yeast gathers dead cells, wild yeast and bacteria. The limit is the house's own,
+With every round a yeast gathers dead cells, wild yeast and bacteria. The limit is the brewery's own,
 in stock.yaml.
 
 Fix: start again from new yeast

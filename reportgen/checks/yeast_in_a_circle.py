@@ -1,7 +1,7 @@
 """The yeast's descent goes round in a circle.
 
 Each yeast comes from an earlier batch. A circle means that one of the links is wrong, and neither
-age nor generation can be told.
+age nor generation is known.
 
 Fix: fix the batch that the yeast was harvested from
 Source: descent is a line

@@ -24,7 +24,7 @@ from reportgen.science.heat import infusion_liquor, liquor_mass, liquor_volume
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
 
-LAST_ROW = "Anything else: stop, ask, hold."
+LAST_ROW = "Not listed: stop and ask."
 MOST_ROWS = 8
 
 
@@ -152,7 +152,7 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Note what went in: the sparge gets as much less.",
+        "Write down the litres added; cut the sparge by the same.",
     )
 
 
@@ -190,7 +190,7 @@ def _acid_at_hand(case: Case) -> tuple[str, float, str]:
 
 
 def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
-    """Run-off stopped at the stop gravity with the kettle short: liquor to add, what follows.
+    """Run-off stopped at the cut-off gravity with the kettle short: liquor to add, what follows.
 
     The extract that the missing runnings would have brought is lost: each row is the forecast
     with the smaller kettle at the gravity that mass balance gives, topped up to the plan.
@@ -215,7 +215,7 @@ def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
         )
     return ActionTable(
         "kettle_volume",
-        "Runnings at the stop gravity, kettle short"
+        "Runnings at the cut-off gravity, kettle short"
         if case.sparge == "continuous"
         else "Drained, kettle short",
         ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),

@@ -42,7 +42,7 @@ def forecast(case: Case, book: Forecast) -> None:
             "cast_out_volume",
             boiled + SUGAR_VOLUME * sugar + added - taken,
             "boil.volume_after_boil",
-            InputValue("kettle full volume", kettle, "L", 1),
+            InputValue("kettle volume", kettle, "L", 1),
             InputValue("evaporation in an hour", case.evaporation, "L", 2),
             InputValue("boil", case.boil_minutes, "min", 0),
             *((InputValue("liquor added", added, "L", 1),) if nominal(added) else ()),
@@ -81,7 +81,7 @@ def forecast(case: Case, book: Forecast) -> None:
             (book[f"kettle_{ion}"] * kettle + case.ions[ion] * added) / whole,
             "",
             InputValue("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
-            InputValue("kettle full volume", kettle, "L", 1),
+            InputValue("kettle volume", kettle, "L", 1),
             InputValue("cast-out volume", volume, "L", 1),
             note="ions stay when water boils off; part of the calcium drops out with phosphate",
         )

@@ -65,9 +65,9 @@ IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 """Ions followed from liquor to beer, mg/L."""
 
 
-def _ions(where: str, stage: Stage, words: str) -> list[Figure]:
+def _ions(where: str, stage: Stage, title: str, of: str = "") -> list[Figure]:
     return [
-        Figure(f"{where}_{ion}", stage, f"{ion.capitalize()} in {words}", "concentration", 0)
+        Figure(f"{where}_{ion}", stage, f"{title} {ion}{of}", "concentration", 0)
         for ion in IONS
     ]
 
@@ -80,18 +80,18 @@ _ALL: list[Figure] = [
         "mash_liquor", Stage.LIQUOR, "Mash liquor", "volume", 1,
         (*_MASH, "mash_liquor"), "volume_gauge", 0.03, relative=True,
     ),
-    *_ions("mash_liquor", Stage.LIQUOR, "mash liquor"),
+    *_ions("mash_liquor", Stage.LIQUOR, "Mash liquor"),
     Figure(
-        "mash_liquor_alkalinity", Stage.LIQUOR, "Alkalinity of mash liquor, as CaCO3",
+        "mash_liquor_alkalinity", Stage.LIQUOR, "Mash liquor alkalinity, as CaCO3",
         "concentration", 0,
     ),
     Figure(
         "residual_alkalinity", Stage.LIQUOR, "Residual alkalinity of mash liquor, as CaCO3",
         "concentration", 0,
     ),
-    *_ions("sparge_liquor", Stage.LIQUOR, "sparge liquor"),
+    *_ions("sparge_liquor", Stage.LIQUOR, "Sparge liquor"),
     Figure(
-        "sparge_liquor_alkalinity", Stage.LIQUOR, "Alkalinity of sparge liquor, as CaCO3",
+        "sparge_liquor_alkalinity", Stage.LIQUOR, "Sparge liquor alkalinity, as CaCO3",
         "concentration", 0,
     ),
     Figure(
@@ -106,10 +106,10 @@ _ALL: list[Figure] = [
         "strike_temperature", Stage.MASH, "Strike temperature of the liquor", "temperature", 1,
         (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
     ),
-    Figure("infusion_liquor", Stage.MASH, "Liquor of the infusions", "volume", 1),
-    Figure("decoction_volume", Stage.MASH, "Mash to draw for decoctions", "volume", 1),
+    Figure("infusion_liquor", Stage.MASH, "Infusion liquor", "volume", 1),
+    Figure("decoction_volume", Stage.MASH, "Decoction volume, to draw from the mash", "volume", 1),
     Figure("mash_volume", Stage.MASH, "Mash volume", "volume", 1),
-    Figure("tun_fill", Stage.MASH, "Mash tun filled to", "fraction", 2),
+    Figure("tun_fill", Stage.MASH, "Tun fill", "fraction", 2),
     Figure(
         "mash_temperature", Stage.MASH, "Mash temperature", "temperature", 1,
         (*_MASH, "mash_temperature"), "thermometer", 1.0,
@@ -123,23 +123,23 @@ _ALL: list[Figure] = [
         (*_MASH, "mash_ph"), "ph_meter", 0.15,
     ),
     Figure(
-        "mash_end_temperature", Stage.MASH, "Mash temperature at the end of the first rest",
+        "mash_end_temperature", Stage.MASH, "Mash end temperature, of the first rest",
         "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5, severity="note",
     ),
     Figure(
-        "mash_attenuation_share", Stage.MASH, "Attenuation by this mash, of that by 1 h at 66 °C",
+        "mash_attenuation_share", Stage.MASH, "Mash attenuation share, of that by 1 h at 66 °C",
         "fraction", 3,
     ),
     Figure(
-        "mash_conversion_share", Stage.MASH, "Conversion by this mash, of that by 1 h at 66 °C",
+        "mash_conversion_share", Stage.MASH, "Mash conversion share, of that by 1 h at 66 °C",
         "fraction", 3,
     ),
     Figure(
-        "starch_left_at_heating", Stage.MASH, "Starch not converted when the mash was heated",
+        "starch_left_at_heating", Stage.MASH, "Starch left at heating of the mash",
         "fraction", 3,
     ),
     Figure(
-        "heating_effect", Stage.MASH, "What heating the mash did to the attenuation", "fraction", 3,
+        "heating_effect", Stage.MASH, "Heating effect on the attenuation", "fraction", 3,
     ),
     Figure(
         "first_wort_gravity", Stage.MASH, "First wort gravity", "gravity", 4,
@@ -157,11 +157,11 @@ _ALL: list[Figure] = [
         (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity="note",
     ),
     Figure(
-        "last_runnings_gravity", Stage.RUN_OFF, "Gravity of the last runnings", "gravity", 4,
+        "last_runnings_gravity", Stage.RUN_OFF, "Last runnings gravity", "gravity", 4,
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=ToleranceSide.NOT_BELOW,
     ),
     Figure(
-        "sparge_at_stop", Stage.RUN_OFF, "Sparge liquor when runnings reach the stop gravity",
+        "sparge_at_stop", Stage.RUN_OFF, "Sparge at stop, liquor used at the cut-off gravity",
         "volume", 1,
     ),
     Figure(
@@ -169,18 +169,18 @@ _ALL: list[Figure] = [
         (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity="note",
     ),
     Figure(
-        "kettle_volume", Stage.RUN_OFF, "Kettle full volume, at 20 °C", "volume", 1,
+        "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, at 20 °C", "volume", 1,
         (*_RUN, "kettle_volume"), "volume_gauge", 0.04, relative=True,
     ),
     Figure(
-        "kettle_gravity", Stage.RUN_OFF, "Kettle full gravity", "gravity", 4,
+        "kettle_gravity", Stage.RUN_OFF, "Kettle gravity, full", "gravity", 4,
         (*_RUN, "kettle_gravity"), "hydrometer", 0.003,
     ),
     Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
     Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
-    *_ions("kettle", Stage.RUN_OFF, "the kettle, of liquor and salts"),
+    *_ions("kettle", Stage.RUN_OFF, "Kettle", ", of liquor and salts"),
     Figure(
-        "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, read hot", "volume", 1,
+        "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, hot", "volume", 1,
     ),
     Figure(
         "cast_out_volume", Stage.BOIL, "Cast-out volume, at 20 °C", "volume", 1,
@@ -199,9 +199,9 @@ _ALL: list[Figure] = [
         "colour", Stage.BOIL, "Colour", "colour", 0,
         tolerance=0.25, relative=True, severity="note", headline=True, analysed=True,
     ),
-    *_ions("cast_out", Stage.BOIL, "cast-out wort, of liquor and salts"),
+    *_ions("cast_out", Stage.BOIL, "Cast-out", ", of liquor and salts"),
     Figure(
-        "fermenter_volume", Stage.PITCH, "Volume in the fermenter, at 20 °C", "volume", 1,
+        "fermenter_volume", Stage.PITCH, "Fermenter volume, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
     ),
     Figure(
@@ -209,7 +209,7 @@ _ALL: list[Figure] = [
         (*_PITCH, "original_gravity"), "hydrometer", 0.003, severity="major", headline=True,
     ),
     Figure(
-        "pitch_temperature", Stage.PITCH, "Pitching temperature", "temperature", 1,
+        "pitch_temperature", Stage.PITCH, "Pitch temperature", "temperature", 1,
         (*_PITCH, "pitch_temperature"), "thermometer", 2.0,
     ),
     Figure(
@@ -220,14 +220,14 @@ _ALL: list[Figure] = [
         (*_PITCH, "viable_cells"), "", 0.30, relative=True,
     ),
     Figure(
-        "yeast_amount", Stage.PITCH, "Yeast to pitch", "amount", 2, (*_PITCH, "yeast_amount"), "",
+        "yeast_amount", Stage.PITCH, "Yeast amount", "amount", 2, (*_PITCH, "yeast_amount"), "",
     ),
     Figure(
-        "starting_gravity", Stage.FERMENT, "Original gravity with the sugar in the fermenter",
+        "starting_gravity", Stage.FERMENT, "Starting gravity, with the sugar in the fermenter",
         "gravity", 4,
     ),
     Figure(
-        "starting_volume", Stage.FERMENT, "Volume with the sugar in the fermenter, at 20 °C",
+        "starting_volume", Stage.FERMENT, "Starting volume, with the sugar, at 20 °C",
         "volume", 1,
     ),
     Figure(
@@ -239,14 +239,14 @@ _ALL: list[Figure] = [
         tolerance=0.05, severity="note",
     ),
     Figure(
-        "log_final_gravity", Stage.FERMENT, "Final gravity by the log so far", "gravity", 4,
+        "log_final_gravity", Stage.FERMENT, "Log final gravity, from the log so far", "gravity", 4,
     ),
     Figure(
-        "log_end", Stage.FERMENT, "Days from pitching till all but over, by the log so far",
+        "log_end", Stage.FERMENT, "Log end, days from pitching, from the log so far",
         "count", 1,
     ),
     Figure(
-        "temperature_rise", Stage.FERMENT, "Rise of temperature were no heat lost",
+        "temperature_rise", Stage.FERMENT, "Temperature rise if no heat is lost",
         "temperature_difference", 1,
     ),
     Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
@@ -255,15 +255,15 @@ _ALL: list[Figure] = [
         tolerance=0.005, severity="major", headline=True, analysed=True,
     ),
     Figure(
-        "packaged_volume", Stage.PACK, "Beer packed", "volume", 1,
+        "packaged_volume", Stage.PACK, "Packaged volume", "volume", 1,
         (*_PACK, "packaged_volume"), "volume_gauge", 0.08, relative=True,
     ),
     Figure(
-        "beer_temperature", Stage.PACK, "Beer temperature at packing", "temperature", 1,
+        "beer_temperature", Stage.PACK, "Beer temperature at packaging", "temperature", 1,
         (*_PACK, "beer_temperature"), "thermometer", 2.0,
     ),
     Figure(
-        "pressure", Stage.PACK, "Gauge pressure for the carbonation wanted", "pressure", 2,
+        "pressure", Stage.PACK, "Pressure for the carbonation wanted, gauge", "pressure", 2,
         (*_PACK, "pressure"), "pressure_gauge", 0.15, severity="major",
     ),
     Figure(
@@ -272,7 +272,7 @@ _ALL: list[Figure] = [
     ),
     Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
     Figure(
-        "highest_pressure", Stage.PACK, "Gauge pressure in the container at its warmest",
+        "highest_pressure", Stage.PACK, "Highest pressure in the container, gauge",
         "pressure", 2,
     ),
 ]

@@ -41,7 +41,7 @@ class _Bed:
 
 
 def needed_kettle_volume(case: Case) -> Number:
-    """Return the kettle full volume (20 degC, L) that gives the planned volume.
+    """Return the kettle volume (20 degC, L) that gives the planned volume.
 
     Volume into the fermenter, plus what stays in the kettle, plus what evaporates, less what
     sugar put into the kettle takes up.
@@ -154,7 +154,7 @@ def _runnings(case: Case, book: Forecast, bed: _Bed, sparge: Number) -> None:
                 ),
                 "lautering.sparge_volume_at_gravity",
                 *puts[:2],
-                InputValue("stop gravity", case.cut_off_gravity, "SG", 4),
+                InputValue("cut-off gravity", case.cut_off_gravity, "SG", 4),
                 note="if it is less than the sparge planned, stop there and top the kettle up",
             )
         last = runnings_gravity(first, sparge, bed.held, case.tanks_in_series)
@@ -184,14 +184,14 @@ def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Nu
         InputValue("extract of the grist", potential, "kg", 3),
         InputValue("conversion", conversion, "", 3),
         InputValue("lauter efficiency", recovery, "", 3),
-        InputValue("kettle full volume", volume, "L", 1),
+        InputValue("kettle volume", volume, "L", 1),
     )
     book.put(
         "mash_efficiency",
         extract_mass(volume, gravity) / potential,
         "extract.extract_mass",
-        InputValue("kettle full volume", volume, "L", 1),
-        InputValue("kettle full gravity", gravity, "SG", 4),
+        InputValue("kettle volume", volume, "L", 1),
+        InputValue("kettle gravity", gravity, "SG", 4),
         InputValue("extract of the grist", potential, "kg", 3),
     )
 
@@ -235,6 +235,6 @@ def _kettle_ions(
             InputValue("mash liquor", liquor.volume, "L", 1),
             InputValue("share washed out", recovery, "", 3),
             InputValue("sparge liquor that reaches the kettle", rinsed, "L", 2),
-            InputValue("kettle full volume", volume, "L", 1),
+            InputValue("kettle volume", volume, "L", 1),
             note="what the liquors carry into the kettle; malt's own ions are not counted",
         )

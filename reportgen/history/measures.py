@@ -100,8 +100,8 @@ _ALL = (
     Measure(
         "bitterness_factor", "Bitterness, measured over computed", "ratio", 2, "kit",
         ("bitterness", "bitterness_factor", "cast_out_volume", "kettle_gravity"),
-        "Bitterness of the analysis over that computed with the readings, the factor of the house "
-        "left out. Hops that were older or richer than stated move it too.",
+        "Bitterness of the analysis over that computed with the readings, the brewery's own "
+        "factor left out. Hops that were older or richer than stated move it too.",
         "brewery.yaml", ("methods", "bitterness_factor"),
     ),
     Measure(

@@ -58,3 +58,8 @@ def printed_number(value: float, kind: str, system: str, decimals: int) -> str:
 
 def _system(kind: str, system: str) -> str:
     return "metric" if kind == "small_volume" else system
+
+
+def generation_words(number: float) -> str:
+    """Return the generation of a yeast in a sentence; what comes new from its maker is 0."""
+    return "new (generation 0)" if number == 0 else f"generation {number:.0f}"

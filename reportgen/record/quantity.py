@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.record.finding import Position
-from reportgen.record.unit_table import EXAMPLES
+from reportgen.record.unit_table import EXAMPLES, NAMES
 
 
 class UnitError(Exception):
@@ -40,4 +40,4 @@ class Quantity:
 
 def refuse(message: str, kind: str, remedy: str = "") -> UnitError:
     """Return the error for a text that is no quantity of a kind, with examples of the kind."""
-    return UnitError(message, EXAMPLES[kind], remedy)
+    return UnitError(message, f"{NAMES[kind]}, e.g. {EXAMPLES[kind]}", remedy)

@@ -6,6 +6,16 @@ from collections.abc import Iterable
 
 _LONGEST = 60
 
+MEANS = {
+    "abv": "alcohol", "biab": "bag", "brewinabag": "bag", "copper": "kettle",
+    "fg": "final_gravity", "fly": "continuous", "flysparge": "continuous", "ibu": "bitterness",
+    "knockout": "cast_out", "nosparge": "none", "og": "original_gravity", "preboilgravity":
+    "kettle_gravity", "preboilvolume": "kettle_volume", "sparging": "sparge", "srm": "colour",
+    "strike": "strike_temperature", "strikewater": "mash_liquor", "spargewater": "sparge_liquor",
+    "whirlpool": "hop_stand", "color": "colour",
+}  # fmt: skip
+"""Words of the trade, folded, and the one that a record has for it."""
+
 
 def _folded(word: str) -> str:
     return "".join(c for c in word.casefold() if c not in "-_" and not c.isspace())
@@ -45,6 +55,8 @@ def nearest(word: str, candidates: Iterable[str]) -> str | None:
     if not typed or len(typed) > _LONGEST:
         return None
     known = list(dict.fromkeys(candidates))
+    if MEANS.get(typed) in known:
+        return MEANS[typed]
     best: str | None = None
     limit = 1 if len(typed) <= 5 else 2 if len(typed) <= 9 else 3
     # A word of one or two letters resembles every other; only its spelling may differ.

@@ -21,7 +21,6 @@ _US = {
     "length": "ft",
     "evaporation": "US gal/h",
     "specific_volume": "US qt/lb",
-    "bitterness": "IBU",
     "heat_capacity": "BTU/F",
     "energy": "BTU",
 }

@@ -40,6 +40,9 @@ _LARGEST = 1e9
 _EXTRACTS = (-5, 70)
 """Degrees Plato or Brix that have a gravity: the sucrose table ends there (ICUMSA SPS-4)."""
 
+_STRONGEST = 1.2
+"""No wort is stronger; a specific gravity above it is never proposed."""
+
 _PLAIN = ("gravity", "ph", "count", "ratio")
 _SIGNED = ("temperature", "temperature_difference", "gravity", "length")
 _NUMBER = re.compile(r"([+-]?)([0-9]*)(?:(\.)([0-9]*))?(?:[eE]([+-]?[0-9]{1,3})(?![0-9A-Za-z]))?")
@@ -221,14 +224,11 @@ def _check_specific_gravity(text: str, number: float, written: str) -> None:
     if re.fullmatch(r"(1[0-4]|9[0-9])[0-9]{1,2}", figures):
         meant = f"{figures[0]}.{figures[1:]}" if figures[0] == "1" else f"0.{figures}"
         meant = meant.ljust(5, "0")
-    if not meant:
-        raise refuse(
-            f"`{text}` is no specific gravity",
-            "gravity",
-            f"write {written} P or {written} Bx if it is an extract",
-        )
-    other = f", or {written} P if it is degrees Plato" if abs(number) <= 40 else ""
-    raise refuse(f"`{text}` read as gravity?", "gravity", f"write {meant}{other}")
+    ways = [meant] if meant and float(meant) <= _STRONGEST else []
+    if abs(number) <= 40:
+        ways.append(f"{written} P or {written} Bx if it is an extract")
+    remedy = f"write {', or '.join(ways)}" if ways else ""
+    raise refuse(f"`{text}` is not a specific gravity", "gravity", remedy)
 
 
 def _with_units(number: str, kind: str) -> str:
@@ -242,7 +242,7 @@ def _with_units(number: str, kind: str) -> str:
     }.get(kind, (BASE[kind],))
     if not units:
         percent = float(number) * 100 if abs(float(number)) <= 1 else float(number)
-        return f"write {percent:g} %" if math.isfinite(percent) else ""
+        return f"write {percent:g} %" if abs(percent) <= 100 else ""
     return "write " + " or ".join(f"{number} {unit}" for unit in units)
 
 

@@ -136,9 +136,9 @@ def _meant(branches: Any, instance: Any) -> tuple[Any, ValidationError | None]:
             return None, None
         return None, _mistake(
             "form",
-            f"`{instance}` does not say which kind of missing value this is",
-            "NOT RECORDED, or: not done because ...",
-            "write NOT RECORDED if it was forgotten",
+            f"`{instance}` is neither a value nor a way to write a missing one",
+            "a value, `NOT RECORDED` or `not done because ...`",
+            "write NOT RECORDED, in capitals, if it was forgotten",
         )
     return meant[0], None
 
@@ -298,7 +298,8 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
                 "unknown-key",
                 f"`{k.text}` is not a key of {named}",
                 "one of " + ", ".join(known),
-                did_you_mean(k.text, known) or "take it out, or put it into a text field",
+                did_you_mean(k.text, known)
+                or "delete it, or move the text to `notes` or `remarks`",
                 k.position,
             )
             for k in strange
@@ -330,7 +331,7 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
         return [
             finding(
                 "word",
-                f"`{instance}` is not a word that {named} takes",
+                f"`{instance}` is not a value of {named}",
                 "one of " + ", ".join(choices),
                 did_you_mean(str(instance), choices),
             )

@@ -82,11 +82,11 @@ _ALL = (
     Caution(
         "hot_liquor", WARNING, "Hot liquor",
         "Near-boiling liquor scalds badly.",
-        "Check hoses and valves first, wear protection, keep to the rules of the place.",
+        "Check hoses and valves first, wear protection, follow site rules.",
         ("mash",),
     ),
     Caution(
-        "hot_transfer", WARNING, "Hot wort on the move",
+        "hot_transfer", WARNING, "Hot wort transfer",
         "Hot wort scalds badly.",
         "Check hoses and valves before opening; keep others clear.",
         ("run_off",),
@@ -118,7 +118,7 @@ _ALL = (
     Caution(
         "room_gas", DANGER, "Carbon dioxide in the room",
         "It gathers unseen, low down, and kills.",
-        "Air the room, monitor it to local limits, leave at once if the alarm sounds.",
+        "Ventilate the room, monitor it to local limits, leave at once if the alarm sounds.",
         ("ferment", "keg"),
     ),
     Caution(

@@ -101,7 +101,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         milestones=(
             Blank("High kräusen", "time"),
             Blank("Bubbling stopped", "time"),
-            Blank("Yeast kept", "reading", units.label("volume")),
+            Blank("Yeast harvested", "reading", units.label("volume")),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),

@@ -83,7 +83,7 @@ def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
 
 def _standing(series: Series, units: Units) -> str:
     if len(series.counted) < FEWEST_TO_PROPOSE:
-        return f"it takes {FEWEST_TO_PROPOSE} batches to say anything against it"
+        return f"it takes {FEWEST_TO_PROPOSE} batches to test it"
     kind, decimals = series.measure.kind, series.measure.decimals
     width = units.plus_minus(series.mean_reach or 0.0, kind, decimals)
     agrees = "agrees" if proposal_of(series) is None else "does not agree"
@@ -202,9 +202,9 @@ def comparison_sentence(line: ComparisonLine, a: str, b: str, units: Units) -> s
     width = span_of_difference(units, kind, line.decimals, result.low, result.high)
     difference = difference_text(units, kind, line.decimals, result.difference)
     if result.can_be_told:
-        return f"{a} less {b}: {difference} ({width}, 95 %). A difference can be told."
+        return f"{a} less {b}: {difference} ({width}, 95 %). A difference is shown."
     return (
-        f"{a} less {b}: {difference} ({width}, 95 %). No difference can be told: the interval "
+        f"{a} less {b}: {difference} ({width}, 95 %). No difference is shown: the interval "
         "takes in zero, so chance alone would do."
     )
 
@@ -225,13 +225,13 @@ def span_of_difference(units: Units, kind: str, decimals: int, low: float, high:
 def triangle_sentence(test: Test) -> str:
     """Return what a triangle test showed."""
     shown = (
-        "the tasters told them apart"
+        "the assessors discriminated between them"
         if test.told_apart
         else "no difference shown, which is not to say that there is none"
     )
     return (
         f"{test.date}: {test.a} against {test.b}, {test.correct_responses} of {test.assessors} "
-        f"found the odd glass; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
+        f"assessors gave the correct response; p = {test.p_value:.3f}, {shown} (ISO 4120, 5 %)."
     )
 
 

@@ -246,7 +246,7 @@ class Frame:
     navigation: tuple[tuple[str, str], ...] = NAVIGATION
 
 
-BRACKETS = "In brackets: as planned; not read yet, nor to be computed from what was read."
+BRACKETS = "In brackets: planned value, no reading yet."
 """Says what a number in brackets is, above a table that has some."""
 
 
@@ -433,7 +433,7 @@ def batch_table(data: LedgerData, only: Collection[str] | None = None) -> Table:
         Column("Batch"), Column("Beer"), Column("Brewed", keep=True), Column("Kit"),
         Column("Yeast, generation"), Column("Original gravity", True),
         Column("Final gravity", True), Column("Alcohol, %", True),
-        Column("Bitterness, computed, mg/L", True),
+        Column("Bitterness, computed, IBU", True),
         Column("Colour, computed, EBC", True), Column(f"Packed, {volume}", True),
         Column("Verdicts", keep=True), Column("Standing"),
     )  # fmt: skip

@@ -228,7 +228,7 @@ def history_page(data: LedgerData) -> HistoryPage:
     proposals = sum(bool(s.proposal) for g in found for s in g.series)
     lead = (
         "What your kit and yeasts have done so far. Warning and action limits say what is usual; "
-        "they are no tolerance, and none is ever set from them."
+        "they are not tolerances, and none is ever set from them."
     )
     if proposals:
         lead += (
@@ -309,7 +309,7 @@ def _comparison_view(data: LedgerData, comparison: GroupComparison) -> Compariso
         title,
         Table(
             f"compare-{comparison.a}-{comparison.b}", f"{title}: means, with how many batches",
-            (Column("What"), Column(a, True), Column(b, True), Column("What can be said")), rows,
+            (Column("What"), Column(a, True), Column(b, True), Column("What it shows")), rows,
         ),
         tuple(triangle_sentence(t) for t in comparison.tests),
         tuple(caveats(comparison)),

@@ -92,7 +92,7 @@ def age_words(link: YeastLink) -> str:
     if link.age < 0:
         return "before it was harvested"
     words = plural(link.age, "day")
-    return words if link.parent else f"{words} in the house"
+    return words if link.parent else f"{words} in the brewery"
 
 
 def harvest_words(link: YeastLink) -> str:
@@ -103,7 +103,7 @@ def harvest_words(link: YeastLink) -> str:
     if link.harvest.amount:
         parts.append(link.harvest.amount)
     if link.harvest.viability:
-        parts.append(f"{link.harvest.viability} living")
+        parts.append(f"{link.harvest.viability} viability")
     return ", ".join(parts)
 
 
@@ -113,7 +113,7 @@ def generation_words(link: YeastLink) -> str:
         return "not known" if link.counted is None else str(link.counted)
     if link.counted is not None and link.counted != link.generation:
         return f"{link.generation} written, {link.counted} counted"
-    return str(link.generation)
+    return str(link.generation) if link.generation else "0, new"
 
 
 def step_words(link: YeastLink, name: str) -> str:
@@ -123,7 +123,7 @@ def step_words(link: YeastLink, name: str) -> str:
     if age:
         parts.append(f"{age} old" if link.parent and (link.age or 0) >= 0 else age)
     if living:
-        parts.append(f"{living} living when pitched")
+        parts.append(f"{living} viability when pitched")
     return ", ".join(parts)
 
 
@@ -148,7 +148,7 @@ def yeast_page(data: LedgerData) -> YeastPage:
     used = _used(data)
     idle = sorted(set(data.stock.yeasts) - set(used))
     lead = (
-        f"{plural(len(used), 'yeast')} in use. Living cells are a range from published losses of "
+        f"{plural(len(used), 'yeast')} in use. Viability is a range from published losses of "
         "stored yeast: count and stain when it matters."
     )
     if idle:
@@ -204,7 +204,7 @@ def _group(data: LedgerData, yeast: str) -> YeastGroup:
 
     columns = (
         Column("Batch"), Column("Beer"), Column("Pitched", keep=True), Column("Generation", True),
-        Column("Came", keep=True), Column("Age", True), Column("Living", True),
+        Column("Came", keep=True), Column("Age", True), Column("Viability", True),
         Column("Attenuation, %", True), Column("Harvested"),
     )  # fmt: skip
     name = name_of(data.stock.yeasts, yeast)

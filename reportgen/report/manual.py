@@ -7,6 +7,7 @@ tables that the tool itself works by. The same version gives the same bytes.
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,7 +16,7 @@ from pathlib import Path
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
 from reportgen.report.manual_documents import DocumentPicture, documents
-from reportgen.report.manual_guide import GLOSSARY, GUIDE, GuideProse, Verb, prose_page, verbs
+from reportgen.report.manual_guide import GLOSSARY, GUIDE, MORE, GuideProse, Verb, prose_page, verbs
 from reportgen.report.manual_lists import (
     CheckGroup,
     FigureStage,
@@ -111,8 +112,8 @@ def pages() -> tuple[ManualPage, ...]:
             "methods",
             "The calculations",
             "Every calculation with its formula, its inputs and the range they are taken in, its "
-            "uncertainty and source, and the numbers from outside the project that it was held "
-            "against. An input outside its range is refused; one outside the trusted range is "
+            "uncertainty and source, and the reference values it was checked against, each with "
+            "its mark. An input outside its range is refused; one outside the trusted range is "
             "computed, and marked as an extrapolation.",
             "topics",
             groups,
@@ -173,13 +174,14 @@ def pages() -> tuple[ManualPage, ...]:
             "figures",
             "The figures",
             "Every number that a batch is expected to show, in the order of the work. The "
-            "tolerance is the one that holds when neither the plan nor the house gives another: "
+            "tolerance is the one that holds when neither the plan nor brewery.yaml gives another: "
             "common practice, without a source. It lies around the expected value.",
             "figures",
             figure_stages(),
             "figures",
         )
     )
+    made += [_written(*words) for words in MORE]
     made.append(_written(*GLOSSARY))
     return tuple(made)
 
@@ -208,8 +210,8 @@ def _commands() -> ManualPage:
     return ManualPage(
         "commands",
         "The commands",
-        "With no path a verb works on the archive it stands in: the nearest folder at or above "
-        "with a brewery.yaml. Exit code 0 clean, 1 findings, 2 misuse.",
+        "Without a path, a command uses the current archive: the nearest folder at or above "
+        "with a brewery.yaml. Exit code 0 clean, 1 findings, 2 usage error, 3 internal failure.",
         "verbs",
         made,
         "commands",
@@ -236,10 +238,16 @@ def _counts(made: Sequence[ManualPage]) -> tuple[tuple[str, int], ...]:
     )
     return (
         ("calculations", len(METHODS)),
-        ("check values from outside", sum(len(v) for v in check_values().values())),
+        (f"reference values ({_by_mark()})", sum(len(v) for v in check_values().values())),
         ("checks", checks),
         ("fields", fields),
     )
+
+
+def _by_mark() -> str:
+    """Return the check values counted by how far their source can be looked up."""
+    marks = Counter(value.mark for values in check_values().values() for value in values)
+    return ", ".join(f"{marks[mark]} {mark}" for mark in MARKS if marks[mark])
 
 
 def _front(made: Sequence[ManualPage]) -> ManualPage:

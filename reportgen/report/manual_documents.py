@@ -40,12 +40,12 @@ WORDS = {
     ),
     "packing": (
         "On the day of packing",
-        "The gate of steady readings, priming or keg pressure by beer temperature, counts, the "
-        "facts of the label, cautions.",
+        "The check that gravity is steady, priming or keg pressure by beer temperature, counts, "
+        "the label text, cautions.",
     ),
     "tasting": (
         "Weeks later",
-        "Scales of intensity, room for the tasters' own words, blind codes; the form of a "
+        "Scales of intensity, room for the assessors' own words, blind codes; the form of a "
         "triangle test where a comparison is planned.",
     ),
     "record": (

@@ -13,7 +13,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from reportgen.command_words import VERBS
+from reportgen.command_words import VERBS, by_use
 from reportgen.commandline import parser
 from reportgen.report.manual_text import ManualLink, prose, sentence
 from reportgen.resources import templates_dir
@@ -22,6 +22,11 @@ GUIDE = (
     ("first-batch", "Your first batch", "From an empty folder to a record on paper."),
     ("recipes", "Recipes", "Common wishes, and what to type."),
     ("questions", "Questions and answers", "What brewers ask when the tool surprises them."),
+)
+MORE = (
+    ("editor", "Editor, commits and CI", "Mistakes shown where you work."),
+    ("security", "Security", "What you may rely on with files from anyone."),
+    ("changes", "Changes", "What each version has brought."),
 )
 GLOSSARY = ("glossary", "The words", "")
 """Name of the file, title, lead."""
@@ -101,7 +106,8 @@ def verbs() -> tuple[Verb, ...]:
     actions = parser()._actions
     subs: dict[str, Any] = next(a.choices for a in actions if isinstance(a.choices, dict))
     made = []
-    for name, words in VERBS.items():
+    for name in (name for names in by_use().values() for name in names):
+        words = VERBS[name]
         options = tuple(
             (_written(action), sentence(str(action.help or "")))
             for action in subs[name]._actions

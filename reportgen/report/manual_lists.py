@@ -68,7 +68,7 @@ def check_groups() -> tuple[CheckGroup, ...]:
             CheckEntry(
                 name,
                 page.title,
-                page.severity.value,
+                page.weight,
                 paragraphs(page.text),
                 prose(_fix(page)),
                 prose(sentence(page.source)),

@@ -85,7 +85,7 @@ def packing_sheet(
         containers=(
             Blank("Containers", "sample"),
             Blank("Size of one", "sample", units.label("volume")),
-            Blank("Spoilt", "sample"),
+            Blank("Rejects", "sample"),
         ),
         todos=tuple(shown_todo(assessment, t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
@@ -93,7 +93,7 @@ def packing_sheet(
         label=_label(assessment, units),
         cleaning=above("clean"),
         signatures=(
-            Signature("Packer", "beer packed and counted"),
+            Signature("Packer", "beer packaged and counted"),
             Signature("Checker", "label read against this sheet"),
         ),
     )

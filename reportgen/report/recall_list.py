@@ -37,7 +37,7 @@ def recall_table(batches: Iterable[BatchTakings], system: str) -> Table:
         "recall", "Containers, those still out first",
         (Column("Went to"), Column("On", keep=True), Column("Container"), Column("Holds", True),
          Column("Batch"), Column("Beer"), Column("Best before", keep=True), Column("Where it is"),
-         Column("Told by, at")),
+         Column("Informed by, at")),
         tuple(_row(batch, one, system) for batch, one in pairs),
         nothing="No container is written down for these batches.",
     )  # fmt: skip

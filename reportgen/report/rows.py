@@ -44,7 +44,7 @@ TITLES: dict[str, str] = {
     "viable_cells": "Viable cells",
     "yeast_amount": "Yeast pitched",
     "final_gravity": "Final gravity",
-    "packaged_volume": "Beer packed",
+    "packaged_volume": "Packaged volume",
     "beer_temperature": "Beer temperature",
     "pressure": "Gauge pressure",
     "priming_sugar": "Priming sugar",

@@ -14,6 +14,7 @@ from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import above
 from reportgen.report.numbers import NARROW, Units
@@ -364,7 +365,7 @@ def _pitch(
     if plan.pitch.harvested_from is not None:
         origin = f" from batch {plan.pitch.harvested_from}"
     if plan.pitch.generation is not None:
-        origin += f", generation {plan.pitch.generation.value:.0f}"
+        origin += f", {generation_words(plan.pitch.generation.value)}"
     if plan.pitch.lot is not None:
         origin += f", lot {plan.pitch.lot}"
     at = _degrees(assessment, plan.cool.pitch_temperature, units, "pitch_temperature")
@@ -372,7 +373,7 @@ def _pitch(
         "",
         "Cool and pitch",
         (
-            f"All is sanitary from here on. Yeast: {name}{origin}.",
+            f"Sanitise everything from here on. Yeast: {name}{origin}.",
         ),
         cautions=above("cool"),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),

@@ -11,7 +11,7 @@ from reportgen.science.number import Number, nominal, sqrt
 
 @dataclass(frozen=True)
 class Viability:
-    """Living share of the cells, with the range that has been found."""
+    """Viability of the cells, with the range that has been found."""
 
     expected: float
     low: float
@@ -20,7 +20,7 @@ class Viability:
 
 @method
 def cells_to_pitch(volume: Number, extract: Number, rate: Number) -> Number:
-    """Living cells that a wort needs.
+    """Viable cells that a wort needs.
 
     Formula:
         N = V P r
@@ -43,7 +43,7 @@ def pitch_rate(cells: Number, volume: Number, extract: Number) -> Number:
     Formula:
         r = N / (V P)
     Inputs:
-        cells: billion, 0 to 1000000; living
+        cells: billion, 0 to 1000000; viable
         volume: L, 0.1 to 10000; wort at 20 degC
         extract: degP, 0.5 to 40 (trusted 5 to 25)
     Result: million cells for each mL and degP
@@ -55,12 +55,12 @@ def pitch_rate(cells: Number, volume: Number, extract: Number) -> Number:
 
 @method
 def slurry_volume(cells: Number, density: Number, living: Number = 1.0) -> Number:
-    """Slurry that holds the living cells wanted.
+    """Slurry that holds the viable cells wanted.
 
     Formula:
         V = N / (1000 d v)
     Inputs:
-        cells: billion, 0 to 1000000; living cells wanted
+        cells: billion, 0 to 1000000; viable cells wanted
         density: billion/mL, 0.01 to 6 (trusted 0.3 to 3); all cells in the slurry
         living: fraction, 0.01 to 1 (trusted 0.5 to 1); viability
     Result: L of slurry
@@ -72,16 +72,16 @@ def slurry_volume(cells: Number, density: Number, living: Number = 1.0) -> Numbe
 
 @method
 def dry_yeast_mass(cells: Number, density: Number, living: Number = 1.0) -> Number:
-    """Dry yeast that holds the living cells wanted.
+    """Dry yeast that holds the viable cells wanted.
 
     Counts of 8 to 18 billion cells in a gram have been published.
 
     Formula:
         m = N / (1000 d v)
     Inputs:
-        cells: billion, 0 to 1000000; living cells wanted
+        cells: billion, 0 to 1000000; viable cells wanted
         density: billion/g, 1 to 40 (trusted 5 to 20); cells in the packet
-        living: fraction, 0.01 to 1 (trusted 0.3 to 1); living once rehydrated
+        living: fraction, 0.01 to 1 (trusted 0.3 to 1); viable once rehydrated
     Result: kg of dry yeast
     Uncertainty: U = 40 % when the density is only estimated
     Source: definition of cell density; S. Van Den Berg and A. Van Landschoot 2003, Cerevisia
@@ -106,7 +106,7 @@ _SLOWER = {"slurry": 1.0, "liquid": 0.37, "dry": 0.0055}
 def viability(
     age: float, temperature: float = 4.0, form: str = "slurry", fresh: float = 0.95
 ) -> Viability:
-    """Living share of stored yeast, with the spread that has been found.
+    """Viability of stored yeast, with the spread that has been found.
 
     Slurry by published losses. Liquid culture and dry yeast by what is common in the trade: 20 %
     lost in a month at 4 degC, and 4 % in a year at 4 degC or 20 % at 20 degC. It is only a hint:
@@ -119,11 +119,11 @@ def viability(
         age: d, 0 to 2000 (trusted 0 to 30); since harvest or making
         temperature: degC, -2 to 30 (trusted 1 to 25); of storage
         form: word; slurry, liquid or dry
-        fresh: fraction, 0.1 to 1 (trusted 0.9 to 1); living share when it was new
+        fresh: fraction, 0.1 to 1 (trusted 0.9 to 1); viability when it was new
     Result: Viability with expected, low, high (fractions)
     Uncertainty: U = the range given: rates from a tenth of it to twice as fast
     Source: R. McCaig and D.S. Bendiak 1985, MBAA Tech. Q. 22 (storage temperature of pitching
-        yeast); least living share of pitching yeast 95 %, MEBAK M 350.18.518
+        yeast); least viability of pitching yeast 95 %, MEBAK M 350.18.518
     """
     rate = _RATE_AT_4 * math.exp(_RATE_BY_DEGREE * (temperature - 4.0)) * _SLOWER[form]
     worst, best = _SPREAD[form]
@@ -172,7 +172,7 @@ def count_uncertainty(cells: Number) -> Number:
 
 @method
 def viability_from_stain(living: Number, dead: Number) -> Number:
-    """Living share from a count with a stain that only dead cells take up.
+    """Viability from a count with a stain that only dead cells take up.
 
     Formula:
         v = living / (living + dead)

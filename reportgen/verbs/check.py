@@ -109,13 +109,19 @@ def from_repository(root: Path, finding: Finding) -> str:
     return (root / finding.position.file).relative_to(top).as_posix()
 
 
+def counted(number: int, severity: Severity) -> str:
+    """Return a number of findings in words: ``2 errors``, ``1 note``, ``3 major``."""
+    is_noun = severity in (Severity.ERROR, Severity.NOTE)
+    return f"{number} {severity.value}{'s' if is_noun and number != 1 else ''}"
+
+
 def summary(findings: Sequence[Finding], batches: int) -> str:
     """Return one line that counts the findings by severity, the worst first."""
     counts = {
         severity: sum(finding.severity is severity for finding in findings)
         for severity in reversed(Severity)
     }
-    told = ", ".join(f"{n} {severity.value}" for severity, n in counts.items() if n)
+    told = ", ".join(counted(n, severity) for severity, n in counts.items() if n)
     many = f"{batches} batch" if batches == 1 else f"{batches} batches"
     return f"{many}: {told or 'nothing found'}"
 

@@ -13,7 +13,7 @@ from reportgen.verbs.where import Misuse
 def text_of(page: CheckPage) -> str:
     """Return a manual page as text."""
     parts = [
-        f"{page.name} ({page.severity.value}) - {page.group.value}",
+        f"{page.name} ({page.weight}) - {page.group.value}",
         f"{page.title}.",
         page.text,
         f"Fix: {page.fix}.",
@@ -32,7 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     checks = all_checks()
     if arguments.name is None:
         for name, check in checks.items():
-            print(f"{name:32} {check.page.severity.value:9} {check.page.title}")
+            print(f"{name:32} {check.page.severities:14} {check.page.title}")
         return 0
     if arguments.name not in checks:
         hint = did_you_mean(arguments.name, list(checks)) or "reportgen explain lists them all."

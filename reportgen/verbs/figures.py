@@ -62,7 +62,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
 
 
 def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
-    """Return one figure as a row of texts, in the units of the house and with its own decimals.
+    """Return one figure as a row of texts, in the units of brewery.yaml and with its own decimals.
 
     The limits are rounded as the expected value is, U is rounded up.
     """

@@ -127,7 +127,7 @@ def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]
         for test in comparison.tests:
             yield from _wrapped(triangle_sentence(test))
     yield ""
-    yield "To bear in mind"
+    yield "Note"
     for sentence in caveats(comparison):
         yield from _wrapped(sentence)
 

@@ -145,7 +145,7 @@ def text_of(
 def _amounts(
     start: Start, units: HouseUnits, stock: Stock, names: Mapping[str, str]
 ) -> dict[str, str]:
-    """Return the amounts of a new plan, and those its comments show, in the units of the house."""
+    """Return the amounts of a new plan, and those its comments show, in its units."""
     malt, hop = next(iter(stock.malts)), next(iter(stock.hops))
     ferment = fermentation_temperature(stock.yeasts[names["yeast"]])
     grams = BITTERNESS * start.volume / (1000 * stock.hops[hop].alpha.value * UTILISATION)
@@ -170,7 +170,7 @@ def _amounts(
 
 
 BITTERNESS = 25.0
-"""Bitterness that a new plan starts from, mg/L."""
+"""Bitterness that a new plan starts from, IBU."""
 UTILISATION = 0.24
 """Share of the alpha acids that an hour's boil of a usual wort brings into it (common practice)."""
 

@@ -28,7 +28,7 @@ plan:
   # written_by: {person}
   kit: {kit}
   fermenter_volume: {volume}                # wort into the fermenter, at {sample}
-  # aims: {{original_gravity: 1.048, bitterness: 25 mg/L}}
+  # aims: {{original_gravity: 1.048, bitterness: 25 IBU}}
   grist:
     - {{malt: {malt}, amount: {grist}}}
     # - {{malt: {malt}, amount: {some_malt}{malt_lot}}}
@@ -123,7 +123,7 @@ LATER = """\
 #   - date: 2026-04-10
 #     assessors: [{person}]
 #     scores: {{malty: 4, bitter: 3.5, body: 3}}
-#     remarks: In the tasters' words.
+#     remarks: In the assessors' words.
 
 # review:
 #   deviations:
@@ -131,6 +131,7 @@ LATER = """\
 #       what: What happened.
 #       cause: Why.
 #       cause_certainty: probable        # or: known, unknown; a major one needs correction too
+#       corrective_action: What prevents it next time.
 #   # silenced:
 #   #   - {{check: over-sparged, because: a trial of thin runnings}}
 #   disposition: hold             # or: release, rework, regrade, scrap

@@ -19,6 +19,7 @@ from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
+from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
@@ -200,7 +201,7 @@ def titled(register: Register, batch: str) -> str:
 def yeast_words(link: YeastLink) -> str:
     """Return what is known of the yeast of a batch, in words."""
     count = link.generation if link.generation is not None else link.counted
-    parts = [f"{link.yeast}", "generation not known" if count is None else f"generation {count}"]
+    parts = [f"{link.yeast}", "generation not known" if count is None else generation_words(count)]
     if link.parent:
         parts.append(f"harvested from {link.parent}")
         if link.age is not None and link.age >= 0:
@@ -208,13 +209,13 @@ def yeast_words(link: YeastLink) -> str:
     elif link.lot:
         parts.append(f"new, lot {link.lot}")
         if link.age is not None:
-            parts.append(f"in the house for {link.age} days")
+            parts.append(f"in the brewery for {link.age} days")
     else:
         parts.append("new, lot not written")
     words = ", ".join(parts)
     if link.living is not None:
         low, high = link.living.low * 100, link.living.high * 100
-        words += f"; {low:.0f}–{high:.0f} % of the cells alive, by published losses"
+        words += f"; {low:.0f}–{high:.0f} % viability, by published losses"
     return words
 
 
@@ -227,7 +228,7 @@ def harvest_words(link: YeastLink) -> str:
     if harvest.amount:
         parts.append(harvest.amount)
     if harvest.viability:
-        parts.append(f"{harvest.viability} alive")
+        parts.append(f"{harvest.viability} viability")
     if harvest.stored_at:
         parts.append(f"kept at {harvest.stored_at}")
     return ", ".join(parts)

@@ -104,7 +104,7 @@ def differences(plan: Plan, then: Plan) -> Iterator[tuple[str, float | None, flo
 
 
 def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
-    """Yield the figures that change, side by side, in the units of the house."""
+    """Yield the figures that change, side by side, in the units of brewery.yaml."""
     found = []
     for key, one, other in differences(plan, then):
         change = ""

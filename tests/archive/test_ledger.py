@@ -366,7 +366,7 @@ def test_the_ledger_says_of_a_batch_what_its_record_says(batch: str) -> None:
     row = dict(zip([c.title for c in table.columns], table.rows[0], strict=True))
     columns = {
         "Original gravity": "Original gravity", "Final gravity": "Final gravity",
-        "Alcohol, %": "Alcohol by volume", "Bitterness, computed, mg/L": "Bitterness",
+        "Alcohol, %": "Alcohol by volume", "Bitterness, computed, IBU": "Bitterness",
         "Colour, computed, EBC": "Colour",
     }  # fmt: skip
     headlines = {h.title: h for h in record.headlines}
@@ -378,4 +378,4 @@ def test_the_ledger_says_of_a_batch_what_its_record_says(batch: str) -> None:
     counted = {shape.shape: shape.number for shape in row["Verdicts"].shapes}
     assert counted == {c.mark.shape: c.number for c in record.counts if c.number != "0"}
     if batch == "2026-10":
-        assert row["Bitterness, computed, mg/L"].soft and not counted
+        assert row["Bitterness, computed, IBU"].soft and not counted

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 import yaml
 
+import reportgen.checks
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import Group, all_checks, house_findings, names, run_checks
 from reportgen.loading import load_archive
@@ -67,6 +68,8 @@ def test_examples_of_the_manual_page(name: str, tmp_path: Path) -> None:
     assert name not in [f.rule for f in passing]
     failing = findings_with(page.fails, tmp_path / "fails")
     assert name in [f.rule for f in failing], f"found only {failing}"
+    listed = {page.severity, *(severity for severity, _ in page.also)}
+    assert {f.severity for f in failing if f.rule == name} <= listed
     if any(metric_numbers(f) for f in failing if f.rule == name):
         in_gallons = findings_with(page.fails, tmp_path / "gallons", "US")
         said = {number for f in in_gallons if f.rule == name for number in metric_numbers(f)}
@@ -82,6 +85,19 @@ def metric_numbers(finding: Finding) -> list[str]:
 def as_written(folder: Path) -> set[str]:
     """Return the metric numbers in the files of an archive: a check may quote what it reads."""
     return {n for file in folder.rglob("*.yaml") for n in METRIC.findall(file.read_text())}
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_severity_of_a_message_is_on_its_page(name: str) -> None:
+    """Each severity that a module speaks of is its own, or is listed with what decides."""
+    page = all_checks()[name].page
+    module = Path(reportgen.checks.__path__[0]) / f"{name.replace('-', '_')}.py"
+    spoken = set(re.findall(r"Severity\.([A-Z]+)\b", module.read_text(encoding="utf-8")))
+    listed = {page.severity.name, *(severity.name for severity, _ in page.also)}
+    # ERROR is asked for among the findings of the reader, and is never the severity of a check.
+    assert spoken - {"ERROR"} <= listed
+    assert all(when for _, when in page.also)
+    assert page.weight.startswith(page.severity.value)
 
 
 def test_pages_read_well() -> None:

@@ -15,6 +15,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.verbs.check import summary
+
 EXAMPLE = Path(__file__).parents[1] / "example"
 ROOT = Path(__file__).parents[2]
 ENVIRONMENT = {
@@ -229,3 +232,12 @@ def test_a_reader_that_has_had_enough_is_no_fault(archive: Path, form: str) -> N
     assert "Traceback" not in process.stderr.read()
     process.stderr.close()
     assert process.wait(timeout=120) in (0, 1)
+
+
+def test_what_was_found_is_counted_in_words() -> None:
+    spot = Position("a.yaml", 1, 1, 2)
+    weights = [Severity.ERROR, Severity.NOTE, Severity.NOTE, Severity.MINOR, Severity.MINOR]
+    found = [Finding("rule", severity, spot, "") for severity in weights]
+    assert summary(found, 2) == "2 batches: 1 error, 2 minor, 2 notes"
+    assert summary(found[:2] * 2, 1) == "1 batch: 2 errors, 2 notes"
+    assert summary([], 1) == "1 batch: nothing found"

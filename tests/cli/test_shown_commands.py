@@ -18,7 +18,7 @@ import yaml
 from reportgen.cli import main
 from reportgen.command_words import VERBS
 from reportgen.commandline import parser
-from reportgen.report.manual_guide import GUIDE, commands_in
+from reportgen.report.manual_guide import GUIDE, MORE, commands_in
 from reportgen.resources import templates_dir
 
 ROOT = Path(__file__).parents[2]
@@ -151,7 +151,7 @@ def test_a_mistake_is_told_as_the_readme_shows_it(terminal: Terminal) -> None:
 
 
 def test_the_recipes_and_answers_work(terminal: Terminal, demo: Path) -> None:
-    for name, _, _ in GUIDE[1:]:
+    for name, _, _ in (*GUIDE[1:], *MORE):
         for block in commands_in(guide(name)):
             for line in block:
                 terminal.type(line)
@@ -186,20 +186,37 @@ def test_every_file_that_the_readme_names_is_there_or_is_made(demo: Path) -> Non
     made = {f"batches/build/{document.file(b)}" for document in ALL for b in ("2026-10", "2026-01")}
     table = README.partition("## What comes out")[2].partition("\n## ")[0]
     named = [word for word in table.split("`") if word.startswith("batches/build/")]
-    assert len(named) == 8
+    assert len(named) == 7
     assert set(named[:4]) <= made
     for verb in VERBS:
         assert f"`{verb}`" in README.partition("## All the verbs")[2]
 
 
-def test_the_readme_does_not_boast() -> None:
+def test_the_page_on_security_does_not_boast() -> None:
     """Over 200 cases of bad content, over 90 of bad syntax: counted."""
     content = ROOT / "tests" / "hard" / "bad"
     cases = sum(len(yaml.safe_load(p.read_text("utf-8"))) for p in content.glob("*.yaml"))
-    assert "more than 200 cases of bad content" in README and cases > 200
+    security = guide("security").lower()
+    assert "more than 200 cases of bad content" in security and cases > 200
     index = yaml.safe_load((ROOT / "tests/record/bad/syntax.yaml").read_text("utf-8"))
-    assert "more than 90 of bad syntax" in README
+    assert "more than 90 of bad syntax" in security
     assert len(index["files"]) + len(index["bytes"]) > 90
+
+
+def test_the_readme_is_short_and_its_sheet_is_the_one_made(demo: Path) -> None:
+    """The sample of a sheet has the numbers of the demo batch that the README speaks of."""
+    assert len(README.splitlines()) <= 150
+    assert re.search(r"68\.0 °C +OK 67\.5–68\.5", README)
+    from reportgen.assessment.assess import assess
+    from reportgen.checks.base import names
+    from reportgen.loading import load_archive
+    from reportgen.report.sheet import brew_day_sheet
+
+    archive = load_archive(demo, names())
+    batch = assess(archive, archive.batches["2026-10"])
+    assert batch is not None
+    printed = repr(brew_day_sheet(batch, "A4")).replace("\\u2009", " ")
+    assert "68.0" in printed and "67.5–68.5" in printed
 
 
 def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:

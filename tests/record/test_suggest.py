@@ -14,6 +14,14 @@ KEYS = [
 ]  # fmt: skip
 
 
+def test_words_of_the_trade_lead_to_the_right_one() -> None:
+    ways = ["continuous", "batch", "none", "bag"]
+    assert nearest("fly", ways) == "continuous"
+    assert nearest("BIAB", ways) == "bag"
+    assert nearest("no-sparge", ways) == "none"
+    assert nearest("fly", ["batch", "bag"]) is None
+
+
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [
@@ -30,6 +38,8 @@ KEYS = [
         ("original", "original_gravity"),
         ("sparge", "sparge_liquor"),
         ("At", "at"),
+        ("OG", "original_gravity"),
+        ("sparge water", "sparge_liquor"),
     ],
 )
 def test_a_slip_is_recognised(typed: str, meant: str) -> None:

@@ -183,7 +183,7 @@ def test_a_stage_never_straddles_a_turn(made: Made) -> None:
         path = made("brew-day", paper=paper)
         for first, last in (
             ("2 Mash Rest", "First wort gravity"), ("3 Run-off Return", "Kettle gravity"),
-            ("4 Boil Expected", "Cast-out gravity"), ("5 Cool and pitch All", "Yeast pitched"),
+            ("4 Boil Expected", "Cast-out gravity"), ("5 Cool and pitch Sanitise", "Yeast pitched"),
         ):
             assert last in texts(path)[number_of(path, first)]
 

@@ -12,7 +12,7 @@ from reportgen.report.batch_record import batch_record
 from reportgen.report.record_sections.figures import FigureLine
 from reportgen.report.sheet import brew_day_sheet
 
-TITLE = "Gravity of the last runnings"
+TITLE = "Last runnings gravity"
 
 
 def brewed(folder: Path, runnings: str) -> Path:

@@ -11,27 +11,27 @@ CHECKS = ("triangle.triangle_p_value", "triangle.triangle_needed", "triangle.dis
 
 
 @pytest.mark.parametrize(
-    ("tasters", "correct"),
+    ("assessors", "correct"),
     [(5, 4), (12, 7), (12, 8), (18, 10), (24, 13), (30, 15), (36, 18), (60, 27), (500, 190)],
 )
-def test_probability(tasters: int, correct: int) -> None:
-    reference = binom.sf(correct - 1, tasters, 1 / 3)
-    assert triangle.triangle_p_value(tasters, correct) == pytest.approx(reference, rel=1e-9)
+def test_probability(assessors: int, correct: int) -> None:
+    reference = binom.sf(correct - 1, assessors, 1 / 3)
+    assert triangle.triangle_p_value(assessors, correct) == pytest.approx(reference, rel=1e-9)
 
 
-@pytest.mark.parametrize("tasters", [6, 12, 18, 24, 30, 36, 48, 60, 150, 500])
+@pytest.mark.parametrize("assessors", [6, 12, 18, 24, 30, 36, 48, 60, 150, 500])
 @pytest.mark.parametrize("alpha", [0.2, 0.05, 0.01])
-def test_fewest_right_answers(tasters: int, alpha: float) -> None:
-    reference = int(binom.isf(alpha, tasters, 1 / 3)) + 1
-    assert triangle.triangle_needed(tasters, alpha) == reference
+def test_fewest_right_answers(assessors: int, alpha: float) -> None:
+    reference = int(binom.isf(alpha, assessors, 1 / 3)) + 1
+    assert triangle.triangle_needed(assessors, alpha) == reference
 
 
 @pytest.mark.parametrize(
-    ("tasters", "correct"), [(12, 8), (30, 15), (30, 10), (20, 0), (20, 20), (66, 26), (500, 250)]
+    ("assessors", "correct"), [(12, 8), (30, 15), (30, 10), (20, 0), (20, 20), (66, 26), (500, 250)]
 )
 @pytest.mark.parametrize("confidence", [0.9, 0.95])
-def test_interval_of_discriminators(tasters: int, correct: int, confidence: float) -> None:
-    exact = binomtest(correct, tasters).proportion_ci(confidence, method="exact")
-    found = triangle.discriminators(tasters, correct, confidence)
+def test_interval_of_discriminators(assessors: int, correct: int, confidence: float) -> None:
+    exact = binomtest(correct, assessors).proportion_ci(confidence, method="exact")
+    found = triangle.discriminators(assessors, correct, confidence)
     assert found.low == pytest.approx(max(0, 1.5 * exact.low - 0.5), abs=1e-9)
     assert found.high == pytest.approx(max(0, 1.5 * exact.high - 0.5), abs=1e-9)

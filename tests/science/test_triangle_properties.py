@@ -1,4 +1,4 @@
-"""What must hold of the triangle test for any numbers of tasters."""
+"""What must hold of the triangle test for any numbers of assessors."""
 
 from __future__ import annotations
 
@@ -11,30 +11,30 @@ from reportgen.science import triangle
 
 @st.composite
 def answers(draw: st.DrawFn) -> tuple[int, int]:
-    tasters = draw(st.integers(1, 200))
-    return tasters, draw(st.integers(0, tasters))
+    assessors = draw(st.integers(1, 200))
+    return assessors, draw(st.integers(0, assessors))
 
 
 @given(answers())
 def test_more_right_is_less_likely(given_answers: tuple[int, int]) -> None:
-    tasters, correct = given_answers
-    p = triangle.triangle_p_value(tasters, correct)
+    assessors, correct = given_answers
+    p = triangle.triangle_p_value(assessors, correct)
     assert 0 < p <= 1
-    if correct < tasters:
+    if correct < assessors:
         # Where nearly all guessing is as good, the next one differs by less than a float can say.
-        assert triangle.triangle_p_value(tasters, correct + 1) < p or p > 1 - 1e-12
+        assert triangle.triangle_p_value(assessors, correct + 1) < p or p > 1 - 1e-12
     if correct == 0:
         assert p == 1
 
 
 @given(st.integers(1, 200), st.floats(0.001, 0.4))
-def test_needed_is_the_first_that_is_enough(tasters: int, alpha: float) -> None:
-    needed = triangle.triangle_needed(tasters, alpha)
+def test_needed_is_the_first_that_is_enough(assessors: int, alpha: float) -> None:
+    needed = triangle.triangle_needed(assessors, alpha)
     if needed is None:
-        assert triangle.triangle_p_value(tasters, tasters) > alpha
+        assert triangle.triangle_p_value(assessors, assessors) > alpha
         return
-    assert triangle.triangle_p_value(tasters, needed) <= alpha
-    assert triangle.triangle_p_value(tasters, needed - 1) > alpha
+    assert triangle.triangle_p_value(assessors, needed) <= alpha
+    assert triangle.triangle_p_value(assessors, needed - 1) > alpha
 
 
 @given(answers())
@@ -43,8 +43,8 @@ def test_share_lies_in_its_interval(given_answers: tuple[int, int]) -> None:
     assert 0 <= found.low <= found.proportion <= found.high <= 1
 
 
-def test_more_right_than_tasters_is_an_error() -> None:
-    with pytest.raises(ValueError, match="13 right answers of 12"):
+def test_more_right_than_assessors_is_an_error() -> None:
+    with pytest.raises(ValueError, match="13 correct responses of 12"):
         triangle.triangle_p_value(12, 13)
-    with pytest.raises(ValueError, match="13 right answers of 12"):
+    with pytest.raises(ValueError, match="13 correct responses of 12"):
         triangle.discriminators(12, 13)

@@ -195,13 +195,13 @@ class RunOffDay(Entry):
         "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
     )
     kettle_volume: Reading = may(
-        "Kettle full volume",
+        "Kettle volume",
         "Before the boil; with its temperature if read hot.",
         ["46 L"],
         kind="volume",
     )
     kettle_gravity: Reading = may(
-        "Kettle full gravity",
+        "Kettle gravity",
         "Before the boil, well mixed.",
         ["1.038"],
         kind="gravity",
@@ -294,7 +294,7 @@ class BrewDay(Entry):
     brewers: tuple[Initials, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
     typed_by: Initials = may("Typed by", "Who typed this from the sheet.", ["RB"])
     checked_by: Initials = may("Checked by", "Who compared it with the sheet.", ["TM"])
-    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
     weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
     added: tuple[Added, ...] = may(
         "Added", "What went in that the plan does not have, or not there, or not then.", [], []

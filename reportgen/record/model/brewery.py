@@ -439,7 +439,7 @@ class Methods(Entry):
     )
     bitterness_factor: Quantity = may(
         "Bitterness factor",
-        "The house's own factor on computed bitterness, from measured beers.",
+        "The brewery's own factor on computed bitterness, from measured beers.",
         ["0.92"],
         kind="ratio",
         bounds=(0.2, 3),
@@ -458,7 +458,7 @@ class Brewery(Entry):
     """The brewery: house, kit, instruments, liquors, tolerances"""
 
     format: Text = need("Format", "Version of this file's format.", ["1"], choices=("1",))
-    name: Text = need("Name", "Name of the house, printed on every document.", ["Millrace Yard"])
+    name: Text = need("Name", "Name of the brewery, printed on every document.", ["Millrace Yard"])
     place: Text = may("Place", "Where it is.", ["Aldermoss"])
     language: Text = may(
         "Language",
@@ -508,7 +508,7 @@ class Brewery(Entry):
     )
     methods: HouseMethods = may(
         "Methods",
-        "Models chosen by the house. The first of each list is the default; the manual's page of "
+        "Models chosen by the brewery. The first of each list is the default; the manual's page of "
         "the topic says why.",
         [],
     )

@@ -44,7 +44,7 @@ class Harvest(Entry):
     amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
     viability: Quantity = may(
         "Viability",
-        "Living share, if counted.",
+        "Share of viable cells, if counted.",
         ["92 %"],
         kind="fraction",
         usual=("50 %", "100 %"),
@@ -63,7 +63,7 @@ class Harvest(Entry):
 class Fermentation(Entry):
     """Fermentation"""
 
-    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
     log: tuple[LogEntry, ...] = may("Log", "Readings in order of time.", [], [])
     added: tuple[Added, ...] = may(
         "Added",
@@ -81,7 +81,7 @@ class Fermentation(Entry):
         usual=("0.985", "1.090"),
     )
     finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
-    harvest: Harvest = may("Harvest", "Yeast kept for another batch.", [])
+    harvest: Harvest = may("Harvest", "Yeast harvested for another batch.", [])
     remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Slow for two days."])
 
 
@@ -120,7 +120,7 @@ class Packaging(Entry):
     """Packaging"""
 
     date: Day = need("Date", "Day of packing.", ["2026-03-22"])
-    instruments: Instruments = may("Instruments", "What was read with, unless said otherwise.", [])
+    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
     packaged_volume: Reading = may(
         "Packaged volume", "Beer packaged, all containers.", ["37 L"], kind="volume"
     )
@@ -230,7 +230,7 @@ class Triangle(Entry):
     against: Text = need("Against", "The other batch.", ["2026-04"], names="batches")
     assessors: Quantity = need("Assessors", "How many took the test.", ["12"], kind="count")
     correct_responses: Quantity = need(
-        "Correct responses", "How many found the odd glass.", ["8"], kind="count"
+        "Correct responses", "How many assessors found the different glass.", ["8"], kind="count"
     )
 
 
@@ -243,8 +243,8 @@ class Session(Entry):
     blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
     scores: dict[str, Quantity] = may(
         "Scores",
-        "Intensity from 0 (none) to 8 (very strong), mean of the tasters. The words are the first "
-        "tier of the published flavour terminology: "
+        "Intensity from 0 (none) to 8 (very strong), mean of the assessors. The words are the "
+        "first tier of the published flavour terminology: "
         + ", ".join(TERMS)
         + "; and those of `flavours` in brewery.yaml.",
         [{"malty": "4", "bitter": "3.5"}],
@@ -252,7 +252,7 @@ class Session(Entry):
         kind="count",
     )
     triangle: Triangle = may("Triangle test", "If one was held.", [])
-    remarks: Text = may("Remarks", "In the tasters' words, in Markdown.", ["Dry, soft finish."])
+    remarks: Text = may("Remarks", "In the assessors' words, in Markdown.", ["Dry, soft finish."])
 
 
 @model
@@ -311,7 +311,7 @@ class Deviation(Entry):
         ["Topped up 4 L."],
     )
     corrective_action: Text = may(
-        "Corrective action", "What will prevent the next.", ["Mash with 22 L."]
+        "Corrective action", "What prevents it next time.", ["Mash with 22 L."]
     )
     other_batches: Text = may("Other batches", "Which others may be touched, or none.", ["none"])
     disposition: Text = may(

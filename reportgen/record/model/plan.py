@@ -11,7 +11,7 @@ from reportgen.record.values import Day, Initials, Text
 
 @model
 class Aims(Entry):
-    """Aims: what the brewer wants of the beer; the forecast is held against them"""
+    """Aims: what the brewer wants of the beer; the forecast is compared with them"""
 
     original_gravity: Quantity = may(
         "Original gravity",
@@ -508,7 +508,7 @@ class CriticalLimit(Entry):
     at_most: Quantity = may(
         "At most", "Highest value allowed, in the unit of the figure.", ["1.5 bar"], kind="limit"
     )
-    because: Text = need("Because", "What harm it keeps off.", ["The kegs are rated for 2 bar."])
+    because: Text = need("Because", "The hazard it controls.", ["The kegs are rated for 2 bar."])
 
 
 @model
@@ -522,7 +522,7 @@ class Plan(Entry):
         "Like",
         "Batch whose plan this one starts from; then only what differs is written here. Mappings "
         "are merged, lists are replaced. A key that the other has and this one is to do without "
-        "is taken away by null after it, as in `boil: {hop_stand: null}`.",
+        "is dropped by null after it, as in `boil: {hop_stand: null}`.",
         ["2026-03"],
         names="batches",
     )

@@ -69,7 +69,7 @@ class Lot(Entry):
         "Entries", "Losses, finds and counts of the lot, in any order.", [], []
     )
     best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
-    supplier: Text = may("Supplier", "Who sold it, in the house's own words.", ["maltster, east"])
+    supplier: Text = may("Supplier", "Who sold it, in your own words.", ["maltster, east"])
     extract: Quantity = may(
         "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction",
     )
@@ -228,7 +228,7 @@ class Yeast(Entry):
         positive=True,
     )
     generations: Quantity = may(
-        "Generations", "How often the house lets it be pitched again.", ["8"], kind="count"
+        "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count"
     )
     pack: Quantity = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True

@@ -188,7 +188,7 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
 
 
 def _origin(origin: str) -> str:
-    return {"plan": "by the plan", "house": "by the house", "default": "by default",
+    return {"plan": "by the plan", "house": "by the brewery", "default": "by default",
             "critical": "critical limit of the plan",
             "rating": "rating of what it is packed in"}.get(origin, origin)
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.assessment.verdicts import DECISION_RULE
 from reportgen.forecast.figures import Stage
 from reportgen.record.values import State
 from reportgen.report.numbers import BLANK, Units
@@ -73,7 +74,8 @@ def unit_notes(units: Units) -> tuple[Item, ...]:
         Item("Gravity", "specific gravity 20/20 °C"),
         Item("Volume", f"{units.label('volume')} at 20 °C"),
         Item("U", "expanded uncertainty, k = 2"),
-        Item("OK range", "the limits, narrowed by the U of the reading"),
+        Item("OK range", "the acceptance interval: the limits, narrowed by the U of the reading"),
+        Item("Verdict", DECISION_RULE),
     )
 
 

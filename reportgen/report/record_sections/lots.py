@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import acid_name, dose_text, sentence, yeast_text
@@ -75,7 +76,8 @@ def _yeast_line(assessment: Assessment, units: Units) -> LotLine:
     amount = pitched.yeast_amount if pitched else None
     origin = f"from {pitch.harvested_from}" if pitch.harvested_from else ""
     if pitch.generation is not None:
-        origin = ", ".join(p for p in (origin, f"generation {pitch.generation.value:.0f}") if p)
+        words = generation_words(pitch.generation.value)
+        origin = ", ".join(p for p in (origin, words) if p)
     return LotLine(
         _item_name(assessment, str(pitch.yeast)),
         yeast_text(pitch.yeast_amount, units) if pitch.yeast_amount else "",

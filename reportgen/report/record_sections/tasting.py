@@ -30,12 +30,12 @@ class SessionView(NamedTuple):
     remarks: Markup
 
 
-def _meaning(tasters: int, correct: int) -> str:
+def _meaning(assessors: int, correct: int) -> str:
     try:
-        p = float(triangle_p_value(tasters, correct))
+        p = float(triangle_p_value(assessors, correct))
     except REFUSED as error:
         return f"not computed: {error}"
-    meaning = "the tasters told them apart" if p <= 0.05 else "no difference shown"
+    meaning = "the assessors discriminated between them" if p <= 0.05 else "no difference shown"
     return f"p = {p:.3f}, {meaning} at the 5 % level"
 
 
@@ -44,10 +44,10 @@ def session_view(session: Session) -> SessionView:
     triangle = ""
     if session.triangle is not None:
         test = session.triangle
-        tasters, correct = round(test.assessors.value), round(test.correct_responses.value)
+        assessors, correct = round(test.assessors.value), round(test.correct_responses.value)
         triangle = (
-            f"Triangle test against {test.against}: {correct} of {tasters} found the odd glass; "
-            f"{_meaning(tasters, correct)} (ISO 4120)."
+            f"Triangle test against {test.against}: {correct} correct responses of "
+            f"{assessors} assessors; {_meaning(assessors, correct)} (ISO 4120)."
         )
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(
