@@ -14,9 +14,11 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import liquor_before_reading
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -27,10 +29,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    if after.value - after.uncertainty > before.value + before.uncertainty:
+    late = batch.brewed.added_to("cast_out") + liquor_before_reading(batch.brewed)
+    # What other fermenters got is not in this one.
+    most = before.value + nominal(late - batch.brewed.wort_to_others)
+    if after.value - after.uncertainty > most + before.uncertainty:
         yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} in the fermenter,"
             f" {volume_read(before, batch)} at cast-out",
-            f"at most {volume(before.value, batch)}",
+            f"at most {volume(most, batch)}",
         )

@@ -14,6 +14,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import liquor_to_kettle_full
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
@@ -32,6 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     mash, sparge, kettle = [(v.value, v.uncertainty) for v in values if v and v.value is not None]
     top_up = batch.actuals.get("top_up_liquor")
     into = mash[0] + sparge[0] + (top_up.value or 0.0 if top_up is not None else 0.0)
+    into += nominal(liquor_to_kettle_full(batch))
     # Dissolved extract takes up room: 0.6 L for each kg of malt at the most.
     most = into + 0.6 * nominal(batch.case.grist)
     if kettle[0] - kettle[1] > most + mash[1] + sparge[1]:
