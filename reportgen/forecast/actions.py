@@ -152,7 +152,7 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Note what went in: the sparge gets as much less.",
+        "Sparge as much less.",
     )
 
 
