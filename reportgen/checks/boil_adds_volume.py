@@ -7,7 +7,11 @@ than at 20 degrees.
 Fix: write the sample temperature beside a volume read hot
 Source: evaporation; expansion of water
 Passes:
-    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_volume: 42 L}
+      boil: {cast_out_volume: 46 L}
+      added: [{what: reservoir, amount: 8 L, to: kettle}]
 Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 42 L}, boil: {cast_out_volume: 46 L}}
 """

@@ -11,9 +11,8 @@ Passes:
     brew_day:
       date: 2026-03-14
       run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}
-      boil: {cast_out_volume: 42 L, cast_out_gravity: 1.049}
-      taken: [{amount: 2 L, from: kettle}]
-      added: [{what: reservoir, amount: 2 L, to: kettle}]
+      boil: {cast_out_volume: 38 L, cast_out_gravity: 1.049}
+      taken: [{amount: 4 L, from: kettle}]
 Fails:
     brew_day:
       date: 2026-03-14

@@ -6,7 +6,11 @@ poor mixing before the first reading, or liquor added and not written down.
 Fix: cool the sample; write down liquor that was added
 Source: conservation of extract
 Passes:
-    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.044}, boil: {cast_out_gravity: 1.049}}
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_gravity: 1.049}
+      boil: {cast_out_gravity: 1.044}
+      added: [{what: reservoir, amount: 9 L, to: kettle}]
 Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.049}, boil: {cast_out_gravity: 1.044}}
 """

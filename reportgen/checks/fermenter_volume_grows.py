@@ -6,7 +6,11 @@ a misread volume or liquor that was not written down.
 Fix: check both volumes and the temperature they were read at
 Source: conservation of mass
 Passes:
-    brew_day: {date: 2026-03-14, boil: {cast_out_volume: 42 L}, pitch: {fermenter_volume: 40 L}}
+    brew_day:
+      date: 2026-03-14
+      boil: {ended: 13:00, cast_out_volume: 38 L}
+      pitch: {fermenter_volume: 42 L}
+      added: [{what: reservoir, amount: 6 L, to: kettle, at: 13:10}]
 Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 38 L}, pitch: {fermenter_volume: 42 L}}
 """

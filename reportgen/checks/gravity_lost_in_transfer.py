@@ -6,7 +6,11 @@ added. A difference that both instruments can tell is a misreading of one of the
 Fix: read both from cool, well mixed samples; write down liquor that was added
 Source: conservation of extract
 Passes:
-    brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.049}, pitch: {original_gravity: 1.049}}
+    brew_day:
+      date: 2026-03-14
+      boil: {ended: 13:00, cast_out_volume: 42 L, cast_out_gravity: 1.055}
+      pitch: {original_gravity: 1.049}
+      added: [{what: reservoir, amount: 5 L, to: kettle, at: 13:10}]
 Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.055}, pitch: {original_gravity: 1.046}}
 """

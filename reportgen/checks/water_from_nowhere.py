@@ -6,7 +6,11 @@ written down, or a hot volume lacks its temperature.
 Fix: check the volumes; write down the top-up liquor and the temperature of a hot volume
 Source: conservation of mass
 Passes:
-    brew_day: {date: 2026-03-14, mash: {mash_liquor: 20 L}, run_off: {sparge_liquor: 33 L, kettle_volume: 46.5 L}}
+    brew_day:
+      date: 2026-03-14
+      mash: {mash_liquor: 20 L}
+      run_off: {sparge_liquor: 20 L, kettle_volume: 46.5 L}
+      added: [{what: reservoir, amount: 13 L, to: mash}]
 Fails:
     brew_day: {date: 2026-03-14, mash: {mash_liquor: 20 L}, run_off: {sparge_liquor: 20 L, kettle_volume: 46.5 L}}
 """
