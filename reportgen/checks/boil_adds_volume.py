@@ -7,7 +7,11 @@ than at 20 degrees.
 Fix: write the sample temperature beside a volume read hot
 Source: evaporation; expansion of water
 Passes:
-    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_volume: 42 L}
+      boil: {cast_out_volume: 46 L}
+      added: [{what: reservoir, amount: 8 L, to: kettle}]
 Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 42 L}, boil: {cast_out_volume: 46 L}}
 """
@@ -15,9 +19,11 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import kettle_gain
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -28,12 +34,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("kettle_volume"), batch.actuals.get("cast_out_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    if any(sugar.to == "kettle" for sugar in batch.case.sugars):
-        return
-    if after.value - after.uncertainty > before.value + before.uncertainty:
+    gained = nominal(kettle_gain(batch.brewed))
+    most = before.value + max(gained, 0.0)
+    if after.value - after.uncertainty > most + before.uncertainty:
         yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} at cast-out,"
             f" {volume_read(before, batch)} before the boil",
-            f"less than {volume(before.value, batch)}",
+            f"less than {volume(most, batch)}",
         )

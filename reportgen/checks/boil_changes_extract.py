@@ -11,7 +11,8 @@ Passes:
     brew_day:
       date: 2026-03-14
       run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}
-      boil: {cast_out_volume: 42 L, cast_out_gravity: 1.049}
+      boil: {cast_out_volume: 38 L, cast_out_gravity: 1.049}
+      taken: [{amount: 4 L, from: kettle}]
 Fails:
     brew_day:
       date: 2026-03-14
@@ -22,6 +23,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import kettle_sugar
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
@@ -46,9 +48,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if actual is None or actual.number is None or not actual.value:
             return
         read.append(actual.number)
-    before = extract_mass(read[0], read[1])
-    before = before + sum(s.amount * s.extract for s in batch.case.sugars if s.to == "kettle")
+    before = extract_mass(read[0], read[1]) + kettle_sugar(batch.brewed)
+    # What was taken out of the boil had a gravity between the two.
+    taken = batch.brewed.taken_from("kettle")
     after = extract_mass(read[2], read[3])
+    if nominal(taken):
+        after = after + extract_mass(taken, (read[1] + read[3]) / 2)
     change, u = nominal(after - before), expanded_uncertainty(after - before)
     least, most = -SHRINKS * nominal(before), GROWS * nominal(before)
     if nominal(before) <= 0 or least <= change + u and change - u <= most:

@@ -6,7 +6,11 @@ a misread volume or liquor that was not written down.
 Fix: check both volumes and the temperature they were read at
 Source: conservation of mass
 Passes:
-    brew_day: {date: 2026-03-14, boil: {cast_out_volume: 42 L}, pitch: {fermenter_volume: 40 L}}
+    brew_day:
+      date: 2026-03-14
+      boil: {ended: 13:00, cast_out_volume: 38 L}
+      pitch: {fermenter_volume: 42 L}
+      added: [{what: reservoir, amount: 6 L, to: kettle, at: 13:10}]
 Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 38 L}, pitch: {fermenter_volume: 42 L}}
 """
@@ -14,9 +18,11 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import liquor_before_reading
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -27,10 +33,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    if after.value - after.uncertainty > before.value + before.uncertainty:
+    late = batch.brewed.added_to("cast_out") + liquor_before_reading(batch.brewed)
+    # What other fermenters got is not in this one.
+    most = before.value + nominal(late - batch.brewed.wort_to_others)
+    if after.value - after.uncertainty > most + before.uncertainty:
         yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} in the fermenter,"
             f" {volume_read(before, batch)} at cast-out",
-            f"at most {volume(before.value, batch)}",
+            f"at most {volume(most, batch)}",
         )

@@ -6,7 +6,11 @@ added. A difference that both instruments can tell is a misreading of one of the
 Fix: read both from cool, well mixed samples; write down liquor that was added
 Source: conservation of extract
 Passes:
-    brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.049}, pitch: {original_gravity: 1.049}}
+    brew_day:
+      date: 2026-03-14
+      boil: {ended: 13:00, cast_out_volume: 42 L, cast_out_gravity: 1.055}
+      pitch: {original_gravity: 1.049}
+      added: [{what: reservoir, amount: 5 L, to: kettle, at: 13:10}]
 Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.055}, pitch: {original_gravity: 1.046}}
 """
@@ -14,9 +18,12 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import liquor_before_reading
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
+from reportgen.science.extract import gravity_after_topping_up
+from reportgen.science.number import nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -27,10 +34,15 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("cast_out_gravity"), batch.actuals.get("original_gravity")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    apart = abs(after.value - before.value)
+    expected = before.value
+    late = batch.brewed.added_to("cast_out") + liquor_before_reading(batch.brewed)
+    boiled = batch.now.expected.get("cast_out_volume")
+    if nominal(late) > 0 and boiled is not None:
+        expected = nominal(gravity_after_topping_up(boiled.value, before.value, nominal(late)))
+    apart = abs(after.value - expected)
     if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
         yield Remark(
             after.reading.position,
             f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
-            f"{before.value:.4f} ±{before.uncertainty + after.uncertainty:.4f}",
+            f"{expected:.4f} ±{before.uncertainty + after.uncertainty:.4f}",
         )

@@ -34,6 +34,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
             continue
         severity = Severity.MAJOR if departure.severity in ("major", "critical") else None
         where = actual.reading.position or batch.record.position
+        own = batch.record.position
+        if batch.record.wort_from is not None and where and own and where.file != own.file:
+            # Read on the brew day of the batch whose wort it is: the review there explains it.
+            continue
         figure = departure.result.figure
         yield Remark(
             where,

@@ -152,7 +152,7 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
         "Mash too cold or too hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Write down the litres added; cut the sparge by the same.",
+        "Sparge as much less.",
     )
 
 

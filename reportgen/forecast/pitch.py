@@ -15,15 +15,16 @@ def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue
     """Return the wort that comes into the fermenter, and its working."""
     if case.portion is not None:
         return case.portion, "", InputValue("share of the wort", case.portion, "L", 1)
-    shared = case.wort_to_others or case.taken_from("cast_out")
+    shared, taken = case.wort_to_others, case.taken_from("cast_out")
     late = case.added_to("cast_out")
     return (
-        cast_out + late - case.kettle_loss - shared,
+        cast_out + late - case.kettle_loss - shared - taken,
         "",
         InputValue("cast-out volume", cast_out, "L", 1),
         InputValue("left in the kettle", case.kettle_loss, "L", 1),
         *((InputValue("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
         *((InputValue("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
+        *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
     )
 
 

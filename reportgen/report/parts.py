@@ -147,7 +147,11 @@ class TodoCell:
 
 @dataclass(frozen=True)
 class Todo:
-    """A what-to-do table, its mark (``T2``), what to mind with it, and its last row."""
+    """A what-to-do table, its mark (``T2``), what to mind with it, and its last row.
+
+    ``entry`` is what its rows put in and where, as the record names it; empty for rows that put
+    nothing in.
+    """
 
     mark: str
     title: str
@@ -155,6 +159,7 @@ class Todo:
     rows: tuple[tuple[TodoCell, ...], ...]
     note: str
     last_row: str
+    entry: str = ""
 
 
 @dataclass(frozen=True)
@@ -194,6 +199,11 @@ class SheetStep:
     pause: Pause | None = None
     blanks: tuple[Blank, ...] = ()
     after: tuple[Blank, ...] = ()
+
+    @property
+    def entries(self) -> tuple[Todo, ...]:
+        """The tables that put something in: their side has a line for what went in."""
+        return tuple(todo for todo in self.todos if todo.entry)
 
     @property
     def last_rows(self) -> tuple[tuple[str, str], ...]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
+from reportgen.forecast.remedies import remedy
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Todo
 from reportgen.report.plan_text import offset_words, shown
@@ -22,7 +24,22 @@ def shown_todo(
     read = figures_read(table) if say else ()
     said = dict.fromkeys(offset_words(assessment, key) for key in read)
     offsets = ", ".join(words for words in said if words)
-    return todo_of(table, mark, units, partial(shown, assessment), offsets)
+    made = todo_of(table, mark, units, partial(shown, assessment), offsets)
+    return replace(made, entry=entry_of(assessment, table))
+
+
+def entry_of(assessment: Assessment, table: ActionTable) -> str:
+    """Return what the rows of a table put in and where, as `added` of the record names them.
+
+    Empty where no row puts anything in.
+    """
+    for number in range(len(table.rows)):
+        made = remedy(
+            table, number, assessment.case.altitude, assessment.record, assessment.stock
+        )
+        if made is not None:
+            return f"{made.what} to {made.to}"
+    return ""
 
 
 def sample_offset(assessment: Assessment) -> float:

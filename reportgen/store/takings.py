@@ -102,7 +102,8 @@ def counts_anything(stock: Stock) -> bool:
 def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     """Return what a batch takes of the items that the store counts; None for nothing to tell."""
     counts = counts_anything(stock)
-    every = [t for t in _takings(record, stock) if t.amount > 0] if counts else []
+    # Liquor that was added is in no table of the store: it has no lot and no price.
+    every = [t for t in _takings(record, stock) if t.amount > 0 and t.table] if counts else []
     taken = tuple(t for t in every if is_counted(stock, t.table, t.item))
     sent = tuple(_sent(record))
     if not taken and not sent:

@@ -69,6 +69,16 @@ def test_both_beers_follow_from_the_one_brew_day(tmp_path: Path) -> None:
     assert [str(w.item) for w in second.record.brew_day.weighed] == ["pale"]
 
 
+def test_what_is_spilt_after_the_boil_is_gone_beside_what_others_get(tmp_path: Path) -> None:
+    day = DAY.replace("fermenter_volume: 20 L, ", "")
+    spilt = "  taken: [{amount: 1.5 L, from: kettle, at: 13:20, because: spilt}]\n"
+    before, _, _ = both(tmp_path / "a", day=day)
+    after, other, _ = both(tmp_path / "b", day=day + spilt)
+    lost = nominal(before.now["fermenter_volume"]) - nominal(after.now["fermenter_volume"])
+    assert lost == pytest.approx(1.5)
+    assert other is not None and nominal(other.now["fermenter_volume"]) == 19
+
+
 def test_a_change_of_the_one_brew_day_changes_both(tmp_path: Path) -> None:
     _, before, _ = both(tmp_path / "a")
     _, after, _ = both(tmp_path / "b", day=DAY.replace("1.044}", "1.050}"))

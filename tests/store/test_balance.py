@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -170,7 +171,7 @@ def test_costs_by_hand(tmp_path: Path) -> None:
         {"item": "pale", "amount": "7.1 kg", "lot": "M-2"},
         {"item": "pale", "amount": "500 g", "lot": "M-1"},
     ]}  # fmt: skip
-    packed = {"date": "2026-03-24", "volume": "38 L"}
+    packed = {"date": "2026-03-24", "packaged_volume": "38 L"}
     store = house(tmp_path, LOTS, {
         "2026-01": {**pale("7 kg", "M-1"), "brew_day": day, "packaging": packed},
     })  # fmt: skip
@@ -179,6 +180,22 @@ def test_costs_by_hand(tmp_path: Path) -> None:
     assert cost is not None and cost.total == pytest.approx(11.96)
     assert cost.is_packed and cost.each_litre == pytest.approx(11.96 / 38)
     assert "pale" not in cost.without_price and cost.without_price, "hops have no price here"
+
+
+def test_liquor_that_was_added_is_no_stock(tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLE, tmp_path / "house")
+    stock = tmp_path / "house" / "stock.yaml"
+    lot = yaml.safe_load(stock.read_text(encoding="utf-8"))
+    next(iter(lot["malts"]["pale"]["lots"].values()))["amount"] = "50 kg"
+    stock.write_text(yaml.safe_dump(lot), encoding="utf-8")
+    path = tmp_path / "house" / "2026" / "2026-01.yaml"
+    added = "  added: [{what: reservoir, amount: 2 L, to: kettle}]\n"
+    day = "brew_day:\n  date: 2026-03-14\n  weighed: [{item: pale, amount: 7.2 kg}]\n"
+    path.write_text(path.read_text(encoding="utf-8") + day + added, encoding="utf-8")
+    archive = load_archive(tmp_path / "house")
+    found = takings_of(archive.batches["2026-01"].record, archive.stock)
+    assert found is not None and "pale" in {t.item for t in found.takings}
+    assert "reservoir" not in {*(t.item for t in found.takings), *found.uncounted}
 
 
 def test_a_store_without_amounts_is_silent(tmp_path: Path) -> None:

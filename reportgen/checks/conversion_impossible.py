@@ -1,0 +1,52 @@
+"""More extract was dissolved than the malt holds.
+
+No mash converts more than all of its extract. A kettle with more than this run-off could rinse out of
+such a mash means a weight of malt, a volume or a gravity that is wrong. The efficiency may still read
+below 100 % then, since the spent grain keeps some of the wort.
+
+Fix: look at the weight and the lot of each malt, then at the volume and gravity it was read from
+Source: conservation of mass; what the spent grain keeps as the run-off is computed
+Passes:
+    brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}}
+Fails:
+    brew_day: {date: 2026-03-14, run_off: {sparge_liquor: 10 L, kettle_volume: 28 L, kettle_gravity: 1.072}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MINOR
+
+RINSED = 0.02
+"""How much better than computed a run-off may rinse, as a share. Common practice, no source."""
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look at the conversion that the kettle implies."""
+    first = batch.actuals.get("conversion")
+    if first is not None and first.value is not None and first.value - first.uncertainty > 1.0:
+        # The first wort says it already.
+        return
+    kettle, now = batch.actuals.get("mash_efficiency"), batch.now.expected
+    gravity = batch.actuals.get("kettle_gravity")
+    if (
+        kettle is None or kettle.number is None or gravity is None
+        or "lauter_efficiency" not in now or not now["lauter_efficiency"].value
+    ):
+        return
+    implied = kettle.number / now["lauter_efficiency"].number
+    u = expanded_uncertainty(implied)
+    # Beyond 100 % of the grist itself the check of the kettle says it.
+    if nominal(kettle.number) - kettle.uncertainty > 1.0:
+        return
+    if nominal(implied) / (1 + RINSED) - u > 1.0:
+        yield Remark(
+            gravity.reading.position,
+            f"the kettle would mean {nominal(implied):.0%} ±{u:.0%} conversion",
+            "at most 100 %",
+        )
