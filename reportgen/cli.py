@@ -58,8 +58,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         from reportgen.missing import library_words
 
         install = library_words(error.name)
-        if install is None:
+        if install is None and (error.name or "").startswith("reportgen"):
             raise
+        if install is None:
+            way = "run `python3 -m reportgen.bootstrap demo` in a clone, or `pip install .`"
+            install = f"the library {error.name} is not installed; {way}"
         print(f"reportgen {arguments.verb}: {install}", file=sys.stderr)
         return 2
     except OSError as error:
@@ -82,10 +85,6 @@ def main(argv: Sequence[str] | None = None) -> int:
             from reportgen.report.template_fault import fault_of
 
             _say(f"reportgen {arguments.verb}: {fault_of(error)}")
-            return 2
-        if isinstance(error, ModuleNotFoundError) and error.name and error.name[:9] != "reportgen":
-            way = "run `python3 -m reportgen.bootstrap demo` in a clone, or `pip install .`"
-            _say(f"reportgen {arguments.verb}: the library {error.name} is not installed; {way}")
             return 2
         found = failure_of(error, "")
         _say(f"reportgen {arguments.verb}: {found.message}\n  fix: {found.remedy}")

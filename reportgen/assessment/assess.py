@@ -25,6 +25,7 @@ from reportgen.assessment.day import (
 from reportgen.assessment.instruments import brewery_on
 from reportgen.assessment.log import LogPoint, log_of
 from reportgen.assessment.readings import (
+    METHOD_U,
     actuals_of,
     fitting,
     instrument_name,
@@ -493,7 +494,8 @@ def _result(
     at_hand = uncertainty_at(instrument, figure.kind, expected.value)
     if actual is not None and actual.number is not None:
         at_hand = actual.uncertainty
-    sheet_range = limits.narrowed(at_hand) if limits else None
+    share = METHOD_U.get(figure.kind, 0.0)
+    sheet_range = limits.narrowed(at_hand, share) if limits else None
     left_out = actual is not None and actual.state is State.NOT_DONE
     if actual is not None and actual.derived_from and actual.number is None:
         # Its readings are there and have verdicts of their own.

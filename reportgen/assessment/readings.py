@@ -115,10 +115,14 @@ def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | N
     return 2 * float(reading_uncertainty(quantity.step, None))
 
 
+METHOD_U = {"cells": CELLS_U}
+"""±U (k = 2) of what is read by a method, as a share of the reading, by its kind."""
+
+
 def _uncertainty(instrument: Instrument | None, quantity: Quantity) -> float:
     """Return ±U (k = 2) of a reading; a count of cells is no better than its method."""
     own = instrument_uncertainty(instrument, quantity)
-    return max(own, CELLS_U * quantity.value) if quantity.kind == "cells" else own
+    return max(own, METHOD_U.get(quantity.kind, 0.0) * abs(quantity.value))
 
 
 def actual_of(

@@ -37,9 +37,13 @@ class Limits:
     origin: str = "default"
     critical: bool = False
 
-    def narrowed(self, uncertainty: float) -> tuple[float, float]:
-        """Return the range printed on the sheet: inside it a reading is on plan."""
-        return self.low + uncertainty, self.high - uncertainty
+    def narrowed(self, uncertainty: float, share: float = 0.0) -> tuple[float, float]:
+        """Return the range printed on the sheet: inside it a reading is on plan.
+
+        U is ``uncertainty``, or ``share`` of the reading where that is more.
+        """
+        low = max(self.low + uncertainty, self.low / (1 - share))
+        return low, min(self.high - uncertainty, self.high / (1 + share))
 
     def within(self, other: Limits | None) -> Limits:
         """Return the stricter of both on either side; where that is the other's, its origin."""
@@ -73,14 +77,18 @@ def verdict(reading: float | None, uncertainty: float, limits: Limits) -> Verdic
     return Verdict.TOO_CLOSE
 
 
-def edges(limits: Limits, uncertainty: float) -> tuple[float, float, float, float]:
+def edges(
+    limits: Limits, uncertainty: float, share: float = 0.0
+) -> tuple[float, float, float, float]:
     """Return the numbers that decide a verdict, with the slack of :func:`verdict` in them.
 
     Off plan below the first and above the last; on plan from the second to the third; between
-    them too close to call. All in the base unit; either pair may be infinite.
+    them too close to call. All in the base unit; either pair may be infinite. ``share`` as in
+    :meth:`Limits.narrowed`.
     """
-    low, high = limits.narrowed(uncertainty)
-    below, above = limits.low - uncertainty, limits.high + uncertainty
+    low, high = limits.narrowed(uncertainty, share)
+    below = min(limits.low - uncertainty, limits.low / (1 + share))
+    above = max(limits.high + uncertainty, limits.high / (1 - share))
     return below - _slack(below), low - _slack(low), high + _slack(high), above + _slack(above)
 
 

@@ -96,7 +96,7 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "sparge_alkalinity_left", Stage.LIQUOR,
-        "Alkalinity of sparge liquor after its acid, as CaCO3", "concentration", 0,
+        "Sparge alkalinity left after its acid, as CaCO3", "concentration", 0,
     ),
     Figure(
         "malt_temperature", Stage.MASH, "Malt temperature", "temperature", 1,

@@ -84,11 +84,11 @@ def triangle_lines(found: Difference) -> tuple[str, ...]:
     lines = []
     for test in found.triangles:
         p = float(triangle_p_value(test.assessors, test.correct_responses))
-        meaning = "they can be told apart" if p <= 0.05 else "no difference shown"
+        meaning = "they differ" if p <= 0.05 else "no difference shown"
         lines.append(
             f"Triangle test between the two, {test.date}: "
             f"{test.correct_responses} of {test.assessors} found "
-            f"the odd glass; p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
+            f"the different glass; p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
         )
     return tuple(lines)
 

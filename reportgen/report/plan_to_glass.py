@@ -30,7 +30,7 @@ poured; common practice, no source."""
 SHORT = {
     "original_gravity": "Original gravity", "final_gravity": "Final gravity",
     "alcohol": "Alcohol, % vol", "bitterness": "Bitterness", "colour": "Colour",
-    "packaged_volume": "Beer packed",
+    "packaged_volume": "Packaged volume",
 }  # fmt: skip
 
 SHARE = 0.03

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment, limits_of
-from reportgen.assessment.readings import uncertainty_at
+from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
@@ -144,7 +144,7 @@ def fine_range(assessment: Assessment, figure: Figure) -> tuple[float, float] | 
         return None
     _, instrument = instrument_of(assessment, figure)
     u = uncertainty_at(instrument, figure.kind, expected.value)
-    low, high = limits.narrowed(u)
+    low, high = limits.narrowed(u, METHOD_U.get(figure.kind, 0.0))
     return possible((low, high), kind_of(figure, assessment.case))
 
 

@@ -13,7 +13,11 @@ from typing import Any
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.corrections import WARM_PH
-from reportgen.assessment.readings import actual_of_reading
+from reportgen.assessment.readings import (
+    METHOD_U,
+    actual_of_reading,
+    instrument_uncertainty,
+)
 from reportgen.assessment.verdicts import Limits, edges
 from reportgen.forecast.figures import Figure
 from reportgen.record.printed import width_kind
@@ -97,7 +101,14 @@ class Readings:
         sample: float | None = None,
     ) -> list[float | None]:
         actual = self._actual(figure, raw, name, text, sample)
-        found = edges(limits, actual.uncertainty)
+        u, share = actual.uncertainty, METHOD_U.get(figure.kind, 0.0)
+        if share:
+            # U then grows with the reading: what is the instrument's own is asked for apart.
+            instrument = self.assessment.brewery.instruments.get(name)
+            u = instrument_uncertainty(instrument, parse_quantity(
+                text + unit_typed(raw.kind, self.units.system), figure.kind
+            ))
+        found = edges(limits, u, share)
         return [
             round(self.units.converted(edge, raw.kind), 12) if math.isfinite(edge) else None
             for edge in found

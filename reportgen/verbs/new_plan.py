@@ -12,7 +12,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.record.load import Archive, load_archive
+from reportgen.loading import load_archive
+from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
 from reportgen.record.model.stock import Yeast
 from reportgen.record.units import convert

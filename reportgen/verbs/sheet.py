@@ -26,9 +26,8 @@ def run(arguments: argparse.Namespace) -> int:
     flat = bool(arguments.output)
     documents = [LESSON] if arguments.lesson else SHEETS
     lost.failed |= produce(batches, documents, output, paper, arguments.copy, form, flat)
-    for batch in batches:
+    for batch in () if arguments.lesson else batches:
         # Beside the paths, which another program may read.
         print(f"{visible(batch.batch.file)}: when it is issued, write its day:\n"
               f"{issued_line(batch, arguments.copy)}", file=sys.stderr)
-    lost.failed |= produce(batches, SHEETS, output, paper, arguments.copy, form, flat)
     return lost.code

@@ -176,7 +176,7 @@ def test_what_cannot_be_known_is_said_to_be_so(
     folder: Path, met: Callable[[Path], Path]
 ) -> None:
     message = said(met(folder))
-    assert "cannot be told: " in message and CANNOT[met] in message
+    assert "cannot be shown: " in message and CANNOT[met] in message
     assert met is absent or not any(words in message for words in ACCUSING)
 
 

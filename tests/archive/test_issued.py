@@ -124,7 +124,7 @@ def test_without_git_it_is_said_that_nothing_can_be_told(tmp_path: Path) -> None
     path = issue(folder)
     edit(path, "38 L", "36 L")
     (message,) = said(folder)
-    assert "cannot be told: the archive is not kept in git" in message
+    assert "cannot be shown: the archive is not kept in git" in message
 
 
 def test_a_plan_that_was_never_committed_is_said_to_be_so(folder: Path) -> None:
@@ -132,4 +132,4 @@ def test_a_plan_that_was_never_committed_is_said_to_be_so(folder: Path) -> None:
     path = issue(folder)
     edit(path, "37 L", "36 L")
     (message,) = said(folder)
-    assert "cannot be told: none of the" in message and "not committed" in message
+    assert "cannot be shown: none of the" in message and "not committed" in message

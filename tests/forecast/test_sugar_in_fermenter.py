@@ -15,7 +15,7 @@ from reportgen.forecast.case import Case, SugarDose
 from reportgen.forecast.ferment import mixed, starting_gravity
 from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
-from reportgen.report.charts import fermentation
+from reportgen.report.small_fermentation import small_fermentation
 from reportgen.science.number import nominal
 
 sys.path.append(str(Path(__file__).parents[1] / "checks"))
@@ -92,9 +92,9 @@ def test_band_log_chart_and_tables_start_from_it(tmp_path: Path) -> None:
     assert start == pytest.approx(1.0670, abs=0.0005)
     first = cellar_sheet(found, "A4").days[0]
     assert float(re.findall(r"1\.\d+", first.band)[-1]) > 1.050
-    chart = fermentation(found)
+    chart = small_fermentation(found)
     assert chart is not None
-    words = re.sub(r"\s+", " ", chart.words)
+    words = re.sub(r"\s+", " ", chart.svg)
     assert "1.067" in words, words
     slow = slow_fermentation(found.case, found.planned).rows[0][1]
     without = batch("plan: {}", tmp_path / "without")

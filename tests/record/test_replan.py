@@ -11,28 +11,33 @@ from reportgen.loading import load_archive
 from reportgen.record.units import parse_quantity
 from reportgen.record.written import amount_text, block, decimals_for, differing, flow
 
-PLAN = {"volume": "40 L", "boil": {"time": "60 min", "hops": [{"hop": "a", "amount": "3 g"}]}}
+PLAN = {
+    "fermenter_volume": "40 L",
+    "boil": {"time": "60 min", "hops": [{"hop": "a", "amount": "3 g"}]},
+}
 
 
 def test_a_value_an_entry_and_a_key_that_is_new() -> None:
     new = with_values(PLAN, assignments([
-        "boil.hops[0].amount=5g", "boil.hops[1].hop=b", "boil.hops[1].amount=1 g", "pack.into=keg",
-        "plan.fermenter_volume=null",
+        "boil.hops[0].amount=5g", "boil.hops[1].hop=b", "boil.hops[1].amount=1 g",
+        "packaging.into=keg", "plan.fermenter_volume=null",
     ]))  # fmt: skip
     assert new == {
         "boil": {"time": "60 min", "hops": [{"hop": "a", "amount": "5g"},
                                             {"hop": "b", "amount": "1 g"}]},
-        "pack": {"into": "keg"},
+        "packaging": {"into": "keg"},
     }  # fmt: skip
-    assert PLAN["volume"] == "40 L", "the plan itself stays"
+    assert PLAN["fermenter_volume"] == "40 L", "the plan itself stays"
     assert with_values(PLAN, {("boil", "hops", 0): None})["boil"]["hops"] == []
 
 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("volume", "no ="), ("boil[0].time=1 h", "not a list"), ("boil.hops[4].amount=1 g", "[4]"),
-        ("boil.hops.amount=1 g", "[0]"), ("volume.of=1", "one value"), ("a b=1", "a place"),
+        ("fermenter_volume", "no ="), ("boil[0].time=1 h", "not a list"),
+        ("boil.hops[4].amount=1 g", "[4]"),
+        ("boil.hops.amount=1 g", "[0]"), ("fermenter_volume.of=1", "one value"),
+        ("a b=1", "a place"),
         ("boil..time=1 h", "a place"), ("=1", "a place"),
     ],
 )
@@ -71,7 +76,8 @@ def test_amounts_in_the_brewers_own_units(
 def test_what_differs_is_what_is_pasted() -> None:
     new = with_values(PLAN, assignments(["boil.time=90 min"]))
     assert differing(PLAN, new) == {"boil": {"time": "90 min"}}
-    assert differing(PLAN, with_values(PLAN, {("volume",): None})) == {"volume": "null"}
+    without = with_values(PLAN, {("fermenter_volume",): None})
+    assert differing(PLAN, without) == {"fermenter_volume": "null"}
     assert list(block({"hops": [{"hop": "x: y", "amount": "3 g"}], "boil": {"time": "1 h"}})) == [
         "hops:", '  - {hop: "x: y", amount: 3 g}', "boil:", "  time: 1 h",
     ]  # fmt: skip

@@ -73,7 +73,7 @@ def test_what_follows_from_a_cause_is_proposed_under_it(tmp_path: Path) -> None:
     view = batch_record(with_findings(assessed(BREWED, root)), "A4")
     cause = next(d for d in view.deviations if d.title.startswith("First wort gravity"))
     proposed = [line.title for line in cause.shown if line.note.startswith("proposed")]
-    assert {"Kettle full gravity", "Original gravity"} <= set(proposed)
+    assert {"Kettle gravity, full", "Original gravity"} <= set(proposed)
     assert cause.is_open
 
 

@@ -10,7 +10,7 @@ from reportgen.science import salts
 from reportgen.science.method import OutOfRange
 
 SALT = st.sampled_from(sorted(salts.SALTS))
-GRAMS = st.floats(0.0, 5000.0)
+GRAMS = st.floats(1e-6, 5000.0)
 LITRES = st.floats(0.1, 1000.0)
 
 
