@@ -73,11 +73,12 @@ def test_both_say_the_same_of_a_file_with_a_slip(data: st.DataObject) -> None:
         if slip == "gone":
             del holder[last]
         elif slip == "more" and isinstance(holder, dict):
-            holder[data.draw(st.sampled_from(("strange", "a b", "was", "like")))] = data.draw(
-                st.sampled_from(SLIPS)
+            holder[data.draw(st.sampled_from(("strange", "a b", "was", "like")))] = copy.deepcopy(
+                data.draw(st.sampled_from(SLIPS))
             )
         else:
-            holder[last] = data.draw(st.sampled_from(SLIPS))
+            # A copy: the next slip may be made within it.
+            holder[last] = copy.deepcopy(data.draw(st.sampled_from(SLIPS)))
         if not places(values):
             break
     quick, library = both(kind, values)

@@ -445,14 +445,22 @@ REFUSED = """
     var own = named('Strike temperature, °C');
     type('Brew day', '2026-12-05');
     type('Strike temperature, °C', '73.9');
+    function status() {
+      return [...document.querySelectorAll('#main .state[role=status]')].pop().textContent;
+    }
+    function changed(before, tries) {
+      if (status() !== before || tries === 0) return status();
+      return new Promise(function (go) { setTimeout(go, 50); }).then(function () {
+        return changed(before, tries - 1);
+      });
+    }
     function hand(text) {
+      var before = status();
       var file = new DataTransfer();
       file.items.add(new File([text], 'x.json'));
       named('Go on from a file').files = file.files;
       named('Go on from a file').dispatchEvent(new Event('change'));
-      return new Promise(function (go) { setTimeout(go, 200); }).then(function () {
-        return [...document.querySelectorAll('#main .state[role=status]')].pop().textContent;
-      });
+      return changed(before, 100);
     }
     var said = [];
     return given.reduce(function (before, text) {
