@@ -70,7 +70,7 @@ def told(*batches: str) -> str:
 def test_the_triangle_between_the_two_comes_first_and_only_one_evening_counts() -> None:
     text = told("2025-01", "2025-02")
     # 8 of 12, the least for 5 % in ISO 4120, table A.1; its exact p is 0.0188.
-    assert text.count("8 of 12 found the odd glass; p = 0.019") == 1
+    assert text.count("8 of 12 found the different glass; p = 0.019") == 1
     places = [text.index(words) for words in (
         "Triangle test", "Tasted together", "Figures that differ beyond U", "Within U:", "Plan, A")]
     assert places == sorted(places)
