@@ -83,7 +83,12 @@ class Finding:
         return (urgency, where.file, where.line, where.column, self.rule)
 
     def __lt__(self, other: object) -> bool:
-        return self.place < other.place if isinstance(other, Finding) else NotImplemented
+        if not isinstance(other, Finding):
+            return NotImplemented
+        # Two batches may say the same of one line: their words keep one order every time.
+        return (self.place, self.message, self.remedy) < (
+            other.place, other.message, other.remedy
+        )  # fmt: skip
 
 
 WIDTH = 100
