@@ -186,15 +186,13 @@ def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
 def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
     """Yield (item, lot, amount) for everything weighed out; the lot is empty when not written."""
     day = record.brew_day
-    if day is None:
-        return
-    for entry in day.weighed:
+    for entry in day.weighed if day is not None else ():
         if entry.amount.state is not State.NOT_DONE:
             yield str(entry.item), str(entry.lot or ""), _amount(entry.amount)
-    for added in day.added:
-        if added.lot is not None:
+    for added in record.all_added:
+        if added.lot is not None and added.amount.state is not State.NOT_DONE:
             yield str(added.what), str(added.lot), _amount(added.amount)
-    if day.pitch is not None and day.pitch.lot is not None:
+    if day is not None and day.pitch is not None and day.pitch.lot is not None:
         yield str(record.plan.pitch.yeast), str(day.pitch.lot), _amount(day.pitch.yeast_amount)
 
 

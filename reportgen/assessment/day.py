@@ -39,7 +39,7 @@ from reportgen.forecast.figures import FIGURES, Figure, Stage
 from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brew_day import Added, Taken, Weighed
+from reportgen.record.model.brew_day import Added, Weighed
 from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
@@ -570,14 +570,7 @@ def _day_begins(record: Record) -> int:
 
 def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     found = []
-    entries: list[Added] = []
-    if record.brew_day is not None:
-        entries += record.brew_day.added
-    if record.fermentation is not None:
-        entries += record.fermentation.added
-    if record.packaging is not None:
-        entries += record.packaging.added
-    for number, entry in enumerate(entries):
+    for number, entry in enumerate(record.all_added):
         change = _adding(entry, record, brewery, stock)
         found.append(
             DayFact(
@@ -710,12 +703,7 @@ def after_reading(entry: Added, record: Record) -> bool:
 
 def _withdrawals(record: Record) -> list[DayFact]:
     found = []
-    entries: list[Taken] = []
-    if record.brew_day is not None:
-        entries += record.brew_day.taken
-    if record.fermentation is not None:
-        entries += record.fermentation.taken
-    for number, entry in enumerate(entries):
+    for number, entry in enumerate(record.all_taken):
         value = entry.amount.value
         if value is None or value.kind != "volume":
             continue

@@ -666,11 +666,6 @@ def bittering(case: Case) -> tuple[Slot, ...]:
     return tuple(slot for slot, minutes in boiled if minutes == most)
 
 
-def shown_amount(case: Case, slot: Slot) -> float:
-    """Return the amount that a slot had before."""
-    return amount_at(case, slot)
-
-
 __all__ = [
     "Aim", "Choice", "NothingToChange", "Proposal", "Settled", "Slot", "bittering", "propose",
     "rounded",

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from reportgen.archive.links import Links, links_of
 from reportgen.archive.register import registered
-from reportgen.archive.ties import LotName
+from reportgen.archive.ties import LotName, weighed_lots
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, nearest, trace
 
 DAY = "brew_day: {{date: {}}}"
@@ -294,3 +294,22 @@ def test_the_text_of_a_trace_has_forward_and_back(tmp_path: Path) -> None:
     assert "harvested from 2026-01, 6 days before" in back
     assert "new, lot Y-1, in the brewery for 5 days" in back
     assert "→ 2026-03" in forward and "harvested 2026-02-01 09:00" in forward
+
+
+def test_a_lot_that_went_into_the_fermenter_or_a_container_is_traced(tmp_path: Path) -> None:
+    """A recall must find it wherever it was added; what was not done went nowhere."""
+    hop = "what: goldings, to: {}, amount: {}, lot: {}"
+    late = "{" + hop.format("fermenter", "20 g", "H-1") + ", at: 2026-01-14 10:00}"
+    never = "{" + hop.format("fermenter", "not done because forgotten", "H-3") + "}"
+    keg = "{" + hop.format("container", "5 g", "H-2") + "}"
+    folder = house(
+        tmp_path / "house",
+        {
+            "2026-01": "{brew_day: {date: 2026-01-10}, "
+            f"fermentation: {{added: [{late}, {never}]}}, "
+            f"packaging: {{date: 2026-01-30, added: [{keg}]}}}}",
+        },
+    )
+    record = loaded(folder).batches["2026-01"].record
+    lots = {lot for _, lot, _ in weighed_lots(record)}
+    assert lots == {"H-1", "H-2"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from reportgen.record.fields import Entry, may, model, need
-from reportgen.record.model.brew_day import BrewDay
+from reportgen.record.model.brew_day import Added, BrewDay, Taken
 from reportgen.record.model.later import Analysis, Fermentation, Packaging, Photo, Review, Session
 from reportgen.record.model.plan import Issued, Plan, WortFrom
 from reportgen.record.values import Text
@@ -37,3 +37,15 @@ class Record(Entry):
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
     review: Review = may("Review", "Deviations, release, what was learned.", [])
     photos: tuple[Photo, ...] = may("Photos", "Photographs, in the order of the day.", [], [])
+
+    @property
+    def all_added(self) -> tuple[Added, ...]:
+        """What was added beyond the plan, from the mash to the containers, in the order written."""
+        sections = (self.brew_day, self.fermentation, self.packaging)
+        return tuple(entry for part in sections if part is not None for entry in part.added)
+
+    @property
+    def all_taken(self) -> tuple[Taken, ...]:
+        """What was taken out, in the order written; nothing is taken out of a container."""
+        sections = (self.brew_day, self.fermentation)
+        return tuple(entry for part in sections if part is not None for entry in part.taken)
