@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
+from list_words import choices, commands, heads_in_code, heads_in_templates, keys
+
 from reportgen.science.method import METHODS, page
-from tests.list_words import choices, commands, heads_in_code, heads_in_templates, keys
 
 NAMED = re.compile(r"(?:[A-Z]\.[ -]?)+(?:de)?([A-Z][a-z]{2,})")
 """A name in a source: initials, then the surname."""

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from bad_cases import cases
 
 from reportgen.archive import summaries
 from reportgen.archive.checked import checked
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.loading import load_archive
 from reportgen.verbs.watch import findings_now
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
-from bad_cases import cases  # noqa: E402
 
 BATCHES = Path(__file__).parents[2] / "batches"
 

@@ -27,7 +27,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 TREE = Path(__file__).parents[2]
-sys.path.insert(0, str(TREE / "tests/synthetic"))
+sys.path.insert(0, str(TREE / "tests/support"))
 
 from synthetic_archive import make_archive  # noqa: E402
 

@@ -33,7 +33,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 TREE = Path(__file__).parents[2]
-sys.path[:0] = [str(TREE), str(TREE / "tests/synthetic")]
+sys.path[:0] = [str(TREE), str(TREE / "tests/support")]
 
 ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 """Both sides run as they do when installed: with their modules compiled already."""

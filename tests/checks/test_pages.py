@@ -1,64 +1,18 @@
-"""Every check: its manual page is whole, its passing example passes, its failing example fails.
-
-The examples are laid over the example archive: a mapping over a mapping, anything else replaces.
-The keys ``brewery`` and ``stock`` patch those files, ``others`` adds records by batch id, the rest
-patches the example record.
-"""
+"""Every check: its manual page is whole, its passing example passes, its failing example fails."""
 
 from __future__ import annotations
 
 import re
-import shutil
 from pathlib import Path
-from typing import Any
 
 import pytest
-import yaml
+from checked import findings_with
 
 import reportgen.checks
-from reportgen.assessment.assess import assess
-from reportgen.checks.base import Group, all_checks, house_findings, names, run_checks
-from reportgen.loading import load_archive
+from reportgen.checks.base import Group, all_checks, names
 from reportgen.record.finding import Finding, Severity
 
-EXAMPLE = Path(__file__).parents[1] / "example"
 METRIC = re.compile(r"[\d.]+ (?:°C|C|L|bar)\b(?!/)")
-
-
-def laid_over(base: Any, patch: Any) -> Any:
-    if isinstance(base, dict) and isinstance(patch, dict):
-        whole = {**base, **{k: laid_over(base.get(k), v) for k, v in patch.items()}}
-        # A key with nothing after it takes the base's key away.
-        return {k: v for k, v in whole.items() if v != ""}
-    return patch
-
-
-def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
-    shutil.copytree(EXAMPLE, folder)
-    parts = yaml.load(patch, yaml.BaseLoader) or {}
-    parts["brewery"] = {"units": units, **parts.get("brewery", {})}
-    others = parts.pop("others", {})
-    files = {
-        "brewery.yaml": parts.pop("brewery", {}),
-        "stock.yaml": parts.pop("stock", {}),
-        "2026/2026-01.yaml": parts,
-    }
-    base = yaml.load((folder / "2026/2026-01.yaml").read_text(), yaml.BaseLoader)
-    for name, over in files.items():
-        whole = laid_over(yaml.load((folder / name).read_text(), yaml.BaseLoader), over)
-        (folder / name).write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
-    for batch, over in others.items():
-        whole = laid_over({**base, "batch": batch}, over)
-        path = folder / "2026" / f"{batch}.yaml"
-        path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
-    archive = load_archive(folder, names())
-    assert archive.findings == (), archive.findings
-    found = house_findings(archive)
-    for batch in archive.batches.values():
-        assessment = assess(archive, batch)
-        assert assessment is not None
-        found += run_checks(assessment)
-    return found
 
 
 @pytest.mark.parametrize("name", names())

@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 import yaml
-from test_pages import findings_with, laid_over
+from checked import findings_with
+from houses import laid_over
 
 from reportgen.checks.base import names
 from reportgen.record.describe import FILES, hints

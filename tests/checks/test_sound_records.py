@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 import yaml
-from test_pages import laid_over
+from houses import laid_over
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import house_findings, names, run_checks

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
+from houses import EXAMPLE
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import keg_pressure, priming
@@ -13,7 +14,6 @@ from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.science.carbonation import co2_volumes
 from reportgen.science.number import nominal
-from tests.forecast.test_methods_chosen import EXAMPLE
 
 
 @pytest.fixture(scope="module")

@@ -6,13 +6,12 @@ import re
 from pathlib import Path
 
 import pytest
+from houses import EXAMPLE, example_with
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast import method_u
 from reportgen.loading import load_archive
 from reportgen.science import alcohol, carbonation, heat
-from tests.forecast.test_methods_chosen import EXAMPLE
-from tests.forecast.test_run_off_as_done import made
 
 DAY = """
 brew_day:
@@ -47,7 +46,7 @@ def plan() -> Assessment:
 @pytest.fixture(scope="module")
 def brewed(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
     folder: Path = tmp_path_factory.mktemp("u") / "a"
-    return made(folder, later=DAY)
+    return example_with(folder, later=DAY)
 
 
 def test_of_what_is_forecast(plan: Assessment) -> None:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from checked import findings_with
 
 from reportgen.checks.base import all_checks
 from reportgen.record.finding import Finding, Severity
-
-sys.path.append(str(Path(__file__).parents[1] / "checks"))
-from test_pages import findings_with  # noqa: E402
 
 KEG = "brewery: {containers: {keg_19: {is: keg, volume: 19 L, pressure_rating: 4 bar}}}\n"
 PACKED = "brew_day: {date: 2026-03-14}\n"

@@ -2,35 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
+from houses import example_with
 
-from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
-from reportgen.loading import load_archive
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.science.number import nominal
 from reportgen.verbs.blanks import missing
-from tests.forecast.test_methods_chosen import EXAMPLE
 
 SPARGED = ("sparge_liquor", "sparge_temperature", "last_runnings_gravity")
-
-
-def made(folder: Path, *swaps: tuple[str, str], later: str = "") -> Assessment:
-    shutil.copytree(EXAMPLE, folder)
-    record = folder / "2026" / "2026-01.yaml"
-    text = record.read_text(encoding="utf-8")
-    for old, new in swaps:
-        assert old in text
-        text = text.replace(old, new, 1)
-    record.write_text(text + later, encoding="utf-8")
-    archive = load_archive(folder)
-    assert archive.findings == ()
-    found = assess(archive, archive.batches["2026-01"])
-    assert found is not None and found.problems == ()
-    return found
 
 
 RUN_OFF = "sparge: continuous, sparge_temperature: 76 C, cut_off_gravity: 1.006"
@@ -38,7 +20,7 @@ DAY = "\nbrew_day:\n  date: 2026-03-14\n  run_off: {last_runnings_gravity: 1.004
 
 
 def test_each_running_has_its_volume_gravity_and_blank(tmp_path: Path) -> None:
-    found = made(tmp_path / "a", (RUN_OFF, "sparge: batch, sparge_batches: 2"))
+    found = example_with(tmp_path / "a", (RUN_OFF, "sparge: batch, sparge_batches: 2"))
     book = found.planned
     assert len(book.runnings) == 3
     gravities = [nominal(sg) for _, sg in book.runnings]
@@ -52,7 +34,7 @@ def test_each_running_has_its_volume_gravity_and_blank(tmp_path: Path) -> None:
 
 
 def test_draining_is_not_judged_by_a_gravity_to_stop_at(tmp_path: Path) -> None:
-    found = made(tmp_path / "a", (RUN_OFF, "sparge: batch, sparge_batches: 2"), later=DAY)
+    found = example_with(tmp_path / "a", (RUN_OFF, "sparge: batch, sparge_batches: 2"), later=DAY)
     assert found.result("last_runnings_gravity").verdict is None
     assert "over-sparged" not in {f.rule for f in run_checks(found)}
     run_off = brew_day_sheet(found, "A4").steps[1]
@@ -65,7 +47,7 @@ def test_draining_is_not_judged_by_a_gravity_to_stop_at(tmp_path: Path) -> None:
     "run_off", ["sparge: continuous", RUN_OFF, "sparge: batch, cut_off_gravity: 1.008"]
 )
 def test_a_gravity_to_stop_at_is_judged(tmp_path: Path, run_off: str) -> None:
-    found = made(tmp_path / "a", (RUN_OFF, run_off), later=DAY)
+    found = example_with(tmp_path / "a", (RUN_OFF, run_off), later=DAY)
     assert found.result("last_runnings_gravity").verdict is not None
     assert "over-sparged" in {f.rule for f in run_checks(found)}
 
@@ -73,7 +55,7 @@ def test_a_gravity_to_stop_at_is_judged(tmp_path: Path, run_off: str) -> None:
 @pytest.mark.parametrize("run_off", ["sparge: none", "sparge: bag"])
 def test_without_a_sparge_nothing_asks_for_one(tmp_path: Path, run_off: str) -> None:
     day = DAY.replace("last_runnings_gravity: 1.004", "remarks: lifted")
-    found = made(tmp_path / "a", (RUN_OFF, run_off), later=day)
+    found = example_with(tmp_path / "a", (RUN_OFF, run_off), later=day)
     assert not any(key in found.planned for key in SPARGED)
     assert not {figure.key for figure in missing(found.record)} & set(SPARGED)
     assert not {r.figure.key for r in found.results} & set(SPARGED)
@@ -83,7 +65,7 @@ def test_without_a_sparge_nothing_asks_for_one(tmp_path: Path, run_off: str) -> 
 
 
 def test_a_bag_that_is_rinsed_has_its_sparge(tmp_path: Path) -> None:
-    found = made(tmp_path / "a", (RUN_OFF, "sparge: bag, sparge_temperature: 75 C"))
+    found = example_with(tmp_path / "a", (RUN_OFF, "sparge: bag, sparge_temperature: 75 C"))
     assert nominal(found.planned["sparge_liquor"]) > 0
 
 
@@ -93,7 +75,7 @@ def test_a_decoction_says_how_much_to_draw(tmp_path: Path) -> None:
         "      - {temperature: 62 C, time: 40 min}\n"
         "      - {temperature: 72 C, time: 20 min, reached_by: decoction}\n"
     )
-    found = made(tmp_path / "a", (rests, two))
+    found = example_with(tmp_path / "a", (rests, two))
     drawn = found.planned.expected["decoction_volume"]
     # 10 K of the 37.6 K to the boil (99.6 degC at 100 m) is a share of 0.266 of the mash's heat.
     # A thick part holds less heat in a litre than the whole, so rather more than that share.

@@ -5,16 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from houses import example_with
 
 from reportgen.checks.base import run_checks
-from tests.forecast.test_run_off_as_done import made
 
 ACID = "      - {acid: lactic_80, amount: 3 mL, to: mash}\n"
 
 
 def test_what_the_acid_leaves(tmp_path: Path) -> None:
     more = ACID + "      - {acid: lactic_80, amount: 2 mL, to: sparge}\n"
-    found = made(tmp_path / "a", (ACID, more)).planned
+    found = example_with(tmp_path / "a", (ACID, more)).planned
     # 2 mL of 80 % lactic acid are 2 x 1.19 x 0.80 / 90.08 = 21.1 mmol; at pH 5.6 all but 1.7 %
     # (pK 3.83) is ionised: 20.8 mEq, each 50.04 mg as CaCO3.
     before, left = (
@@ -26,6 +26,6 @@ def test_what_the_acid_leaves(tmp_path: Path) -> None:
 
 
 def test_without_acid_there_is_no_such_figure(tmp_path: Path) -> None:
-    found = made(tmp_path / "a")
+    found = example_with(tmp_path / "a")
     assert "sparge_alkalinity_left" not in found.planned
     assert "sparge-alkaline" not in {f.rule for f in run_checks(found)}

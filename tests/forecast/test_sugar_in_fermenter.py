@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 import re
-import sys
 from pathlib import Path
 
 import pytest
+from checked import findings_with
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import slow_fermentation
@@ -17,9 +17,6 @@ from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.small_fermentation import small_fermentation
 from reportgen.science.number import nominal
-
-sys.path.append(str(Path(__file__).parents[1] / "checks"))
-from test_pages import findings_with  # noqa: E402
 
 WATER = 0.998203
 """Density of water at 20 degC, kg/L (CRC Handbook)."""

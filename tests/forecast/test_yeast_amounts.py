@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
+from checked import findings_with
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
@@ -14,9 +14,6 @@ from reportgen.report.numbers import Units
 from reportgen.report.parts import ReadingRow
 from reportgen.report.plan_text import yeast_text
 from reportgen.report.rows import row_of
-
-sys.path.append(str(Path(__file__).parents[1] / "checks"))
-from test_pages import findings_with  # noqa: E402
 
 DRY = (
     "stock: {yeasts: {dry: {ferments: ale, form: dry, apparent_attenuation: 77 %%, "

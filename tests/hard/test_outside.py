@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from run import environment, reportgen, small_archive, tree
+from processes import environment, reportgen, small_archive, tree
 
 from reportgen.archive.build import Built, read_state, stale
 from reportgen.archive.lock import output_lock

@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from run import COMMAND, ROOT, environment, reportgen
+from processes import COMMAND, ROOT, environment, reportgen
 
 from reportgen.archive import checked as checking
 from reportgen.archive import workers

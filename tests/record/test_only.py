@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
+from bad_cases import Case, cases
 
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
@@ -14,9 +14,6 @@ from reportgen.record.finding import Finding
 from reportgen.record.ids import batch_id
 from reportgen.record.listing import record_files, record_names
 from reportgen.record.load import Archive
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "hard"))
-from bad_cases import Case, cases  # noqa: E402
 
 BATCHES = Path(__file__).parents[2] / "batches"
 GROUPS = ("names", "sense")

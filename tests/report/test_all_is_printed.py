@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import ARCHIVE, BREWED, assessed
+from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive

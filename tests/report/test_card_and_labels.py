@@ -10,8 +10,8 @@ from pathlib import Path
 import pdfua
 import pypdfium2
 import pytest
-from conftest import ARCHIVE, BREWED, assessed, chars, texts
 from extremes import LONG, make_extremes
+from printed import ARCHIVE, BREWED, assessed, chars, texts
 
 from reportgen.cli import main
 from reportgen.report.documents import CARD, LESSON, Document

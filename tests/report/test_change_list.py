@@ -9,7 +9,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from conftest import ARCHIVE, PYTHON, texts
+from printed import ARCHIVE, PYTHON, texts
 
 from reportgen.report.change_list import line_changes
 

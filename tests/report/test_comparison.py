@@ -10,7 +10,7 @@ from pathlib import Path
 import pdfua
 import pypdfium2
 import pytest
-from conftest import ARCHIVE, chars, texts
+from printed import ARCHIVE, chars, texts
 
 from reportgen.assessment.assess import assess
 from reportgen.cli import main

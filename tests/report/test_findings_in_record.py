@@ -6,7 +6,7 @@ import dataclasses
 import shutil
 from pathlib import Path
 
-from conftest import ARCHIVE, BREWED, Made, assessed, texts
+from printed import ARCHIVE, BREWED, Made, assessed, texts
 
 from reportgen.checks.base import run_checks, with_findings
 from reportgen.record.finding import Severity

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from conftest import BREWED, RECORDS, SHEETS, Made
 from extremes import EMPTY, LONG, SLOW
+from printed import BREWED, RECORDS, SHEETS, Made
 from pypdfium2 import raw
 
 MM = 72 / 25.4

@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 import tinyhtml5
-from conftest import BREWED, HOSTILE, NAMES, assessed
+from printed import BREWED, HOSTILE, NAMES, assessed
 
 from reportgen.report.documents import ALL
 from reportgen.report.page_tree import page_tree

@@ -15,7 +15,7 @@ import pikepdf
 import pikepdf.pdfa
 import pypdfium2
 import pytest
-from conftest import (
+from printed import (
     ARCHIVE,
     BREWED,
     HOSTILE,

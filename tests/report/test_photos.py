@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from conftest import ARCHIVE, BREWED, assessed
 from PIL import Image
+from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.checks.base import run_checks
 from reportgen.photos import LONGEST, MOST_PIXELS, BadPhoto, photograph

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from conftest import ARCHIVE, BREWED, assessed
+from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.report.batch_record import batch_record
 from reportgen.report.record_sections.figures import FigureLine

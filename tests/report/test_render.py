@@ -10,7 +10,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from conftest import ARCHIVE, PYTHON
+from printed import ARCHIVE, PYTHON
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.batch_record import batch_record

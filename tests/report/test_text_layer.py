@@ -11,11 +11,11 @@ from pathlib import Path
 import pikepdf
 import pypdfium2
 import pytest
-from conftest import ARCHIVE, BREWED, NAMES, Made, assessed, texts
 from extremes import LONG
 from extremes import NAME as LONG_NAME
 from hypothesis import given
 from hypothesis import strategies as st
+from printed import ARCHIVE, BREWED, NAMES, Made, assessed, texts
 from pypdfium2 import raw
 
 from reportgen.cli import main

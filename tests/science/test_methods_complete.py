@@ -1,7 +1,7 @@
 """Every calculation has a page that can be read and a check from outside this project.
 
-``python -m tests.science.count_checks`` prints the table that is asserted here; after a change in
-what the library tests check, ``python -m tests.science.count_checks --write`` renews the list that
+``python -m tests.support.count_checks`` prints the table that is asserted here; after a change in
+what the library tests check, ``python -m tests.support.count_checks --write`` renews the list that
 the manual goes by.
 """
 
@@ -108,7 +108,7 @@ def test_every_mark_is_known_and_every_source_says_where(path: Path) -> None:
 
 def test_the_list_of_the_manual_is_up_to_date() -> None:
     written = (CASES / LIBRARIES).read_text(encoding="utf-8")
-    assert written == libraries_json(FILES), "run python -m tests.science.count_checks --write"
+    assert written == libraries_json(FILES), "run python -m tests.support.count_checks --write"
 
 
 def test_there_are_enough_checks(

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 import html
 import re
-import sys
-from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
 
 import pytest
+from asked_pages import SCHEMES, TARGETS, Page, violations, written
 from browser import ask, run
+from extremes import EXTREMES, make_extremes
 from synthetic_archive import make_archive
-from test_ledger_pages import Page, written
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.report.documents import ALL, HTML
 
 REPORT = Path(__file__).parents[1] / "report"
-sys.path.append(str(REPORT))
-from extremes import EXTREMES, make_extremes  # noqa: E402
 
 PHONE = 360
 
@@ -50,26 +46,6 @@ def documents(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 def usual(documents: dict[str, Path]) -> dict[str, Path]:
     """Return the documents of the usual batch."""
     return {name: path for name, path in documents.items() if name.startswith("2026-01 ")}
-
-
-TARGETS = """
-    var root = document.documentElement, small = [], wide = [], pale = [];
-    document.querySelectorAll('a, input, label, summary, button').forEach(function (e) {
-      var box = e.getBoundingClientRect();
-      if (e.className === 'skip' || box.width === 0) return;
-      // What the finger meets is the label around a mark of a scale.
-      if (e.type === 'radio') return;
-      if (box.width < 44 || box.height < 44)
-        small.push([e.tagName, e.textContent.slice(0, 40), box.width, box.height]);
-      if (box.right > root.clientWidth + 0.5) wide.push(e.textContent.slice(0, 40));
-    });
-    document.querySelectorAll('main *').forEach(function (e) {
-      if (e.closest('.drawing, .boxes') || e.getBoundingClientRect().width === 0) return;
-      if (e.getBoundingClientRect().right > root.clientWidth + 0.5)
-        wide.push([e.tagName, e.textContent.slice(0, 40)]);
-    });
-    return {scroll: root.scrollWidth, client: root.clientWidth, small: small, wide: wide};
-"""
 
 
 @pytest.mark.parametrize("width", [PHONE, 820])
@@ -117,38 +93,6 @@ def test_the_next_reading_is_large_and_its_table_stands_below_it(
     assert answer["smallest"] >= 16
     assert "Mash temperature" in answer["todo"]
     assert answer["places"] == [f"stage-{n}" for n in range(2, 6)] and answer["onward"] == 3
-
-
-AXE = """
-    return axe.run(document, {resultTypes: ['violations']}).then(function (found) {
-      return found.violations.map(function (v) {
-        return v.id + ': ' + v.nodes.slice(0, 3).map(function (n) { return n.html; }).join(' | ');
-      });
-    });
-"""
-
-
-def axe() -> Path:
-    """Return the accessibility checker's script, which comes in a package."""
-    spec = find_spec("axe_core_python")
-    if spec is None or spec.origin is None:
-        pytest.skip("axe-core-python is not installed")
-    return Path(spec.origin).with_name("axe.min.js")
-
-
-SCHEMES = {"light": "1", "dark": "0"}
-"""What the reader may have chosen, as the browser counts it."""
-
-
-def violations(
-    pages: dict[str, Path], folder: Path, width: int, scheme: str = "light"
-) -> dict[str, Any]:
-    """Return what the checker holds against each page, contrast and all, in one scheme."""
-    flag = f"--blink-settings=preferredColorScheme={SCHEMES[scheme]}"
-    asked = f"matchMedia('(prefers-color-scheme: {scheme})').matches"
-    question = f"if (!{asked}) return ['not the scheme asked for'];{AXE}"
-    found = ask(pages, folder, question, width, axe(), [flag])
-    return {name: wrong for name, wrong in found.items() if wrong}
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)

@@ -4,44 +4,17 @@ from __future__ import annotations
 
 import html
 import re
-from collections import Counter
-from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import quote_plus, unquote, urlparse
 
 import pytest
+from asked_pages import Page, written
 from browser import ask, run
 from houses import house, inside
 from synthetic_archive import make_archive
 
-from reportgen.archive.links import links_of
-from reportgen.archive.summaries import CACHE, Kept, survey
-from reportgen.history.series import history_of
-from reportgen.report.ledger import LedgerData, left_out
-from reportgen.report.ledger_files import pages
-
 EVIL = '<script>alert(1)</script> & "quoted" {{ 7 * 7 }}'
 LONG = "Donaudampfschifffahrtsgesellschaftskapitänsmützenbier" * 2
-
-
-def written(folder: Path) -> dict[str, Path]:
-    """Write the pages of an archive and return them by name."""
-    found = survey(folder, folder / "build", lambda done, total: None, keep=True)
-    brewery, stock = found.register.brewery, found.register.stock
-    assert brewery is not None and stock is not None
-    data = LedgerData(
-        found.register, brewery, stock, links_of(found.register), found.rows,
-        Kept(folder / "build" / CACHE), left_out(found.register, found.lost),
-        history_of(found.rows, brewery, stock),
-    )  # fmt: skip
-    result = {}
-    for page in pages(data):
-        path = folder / "build" / page.name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(page.data)
-        if page.name.endswith(".html"):
-            result[page.name.removeprefix("ledger/")] = path
-    return result
 
 
 @pytest.fixture(scope="module")
@@ -73,50 +46,6 @@ def nasty(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     )
     (folder / "2026" / "bad one.yaml").write_text("format: 1\nbatch: [\n", encoding="utf-8")
     return written(folder)
-
-
-class Page(HTMLParser):
-    """What the tests want to know of a page."""
-
-    def __init__(self, path: Path) -> None:
-        super().__init__()
-        self.tags: Counter[str] = Counter()
-        self.links: list[str] = []
-        self.loads: list[str] = []
-        self.ids: list[str] = []
-        self.open: list[str] = []
-        self.wrong: list[str] = []
-        self.language = ""
-        self.feed(path.read_text(encoding="utf-8"))
-
-    VOID = ("meta", "link", "br", "path", "rect", "circle", "input", "col")
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags[tag] += 1
-        given = dict(attrs)
-        if tag == "a":
-            self.links.append(given.get("href") or "")
-        if tag in ("script", "img", "iframe"):
-            self.loads.append(given.get("src") or "")
-        if tag == "link":
-            self.loads.append(given.get("href") or "")
-        if given.get("id"):
-            self.ids.append(given["id"] or "")
-        if tag == "html":
-            self.language = given.get("lang") or ""
-        if tag not in self.VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.handle_starttag(tag, attrs)
-        if tag not in self.VOID:
-            self.open.pop()
-
-    def handle_endtag(self, tag: str) -> None:
-        if not self.open or self.open[-1] != tag:
-            self.wrong.append(f"</{tag}> within {self.open[-3:]}")
-        else:
-            self.open.pop()
 
 
 @pytest.mark.parametrize("which", ["plain", "nasty"])

@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from asked_pages import TARGETS, axe, violations
 from browser import ask, run
-from test_documents import TARGETS, axe, violations
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.readings import actual_of_reading

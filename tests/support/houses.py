@@ -20,6 +20,7 @@ import yaml
 from reportgen.archive.links import links_of
 from reportgen.archive.register import registered
 from reportgen.archive.summary import Summary
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
 from reportgen.cli import main
 from reportgen.history.row import BatchRow
@@ -94,6 +95,22 @@ def loaded(folder: Path) -> Archive:
     archive = load_archive(folder, names())
     assert archive.findings == (), archive.findings
     return archive
+
+
+def example_with(folder: Path, *swaps: tuple[str, str], later: str = "") -> Assessment:
+    """Return the example's batch with texts of its record replaced and others added, assessed."""
+    shutil.copytree(EXAMPLE, folder)
+    record = folder / "2026" / "2026-01.yaml"
+    text = record.read_text(encoding="utf-8")
+    for old, new in swaps:
+        assert old in text
+        text = text.replace(old, new, 1)
+    record.write_text(text + later, encoding="utf-8")
+    archive = load_archive(folder)
+    assert archive.findings == ()
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    return found
 
 
 PLAIN = Summary(

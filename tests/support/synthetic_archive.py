@@ -1,6 +1,6 @@
 """An archive of any number of batches, made from a seed: for timing, and as a known truth.
 
-    python tests/synthetic/synthetic_archive.py FOLDER 2000 1
+    python tests/support/synthetic_archive.py FOLDER 2000 1
 
 Each batch is brewed by a small model of its own, which shares no code with the package: the kit
 and the yeasts have true values (:data:`TRUTH`), each batch scatters about them, and the readings

@@ -9,7 +9,7 @@ from typing import Any
 
 import yaml
 
-ARCHIVE = Path(__file__).parent / "archive"
+ARCHIVE = Path(__file__).parents[1] / "report" / "archive"
 LONG, EMPTY, SLOW = "2026-11", "2026-12", "2026-13"
 EXTREMES = (LONG, EMPTY, SLOW)
 

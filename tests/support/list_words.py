@@ -1,8 +1,8 @@
 """Every word that a reader types, chooses or sees as a name, in one list.
 
-``python -m tests.list_words`` prints it: option values, keys with their titles, figures, checks,
-methods, commands and options, documents and page names, table heads and headings. So that it can be
-read at once whether each is the trade's word, a standard's or a plain one of our own.
+``python -m tests.support.list_words`` prints it: option values, keys with their titles, figures,
+checks, methods, commands and options, documents and page names, table heads and headings. So that
+it can be read at once whether each is the trade's word, a standard's or a plain one of our own.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from reportgen.report.documents import ALL, CHANGES
 from reportgen.report.manual import pages as manual_pages
 from reportgen.science.method import METHODS
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 HEADS = {"Column": 0, "Table": 1}
 """Calls that make a table's head or caption, and which argument has the words."""
 

@@ -18,7 +18,7 @@ from typing import Any
 
 import yaml
 
-BAD = Path(__file__).parent / "bad"
+BAD = Path(__file__).parents[1] / "hard" / "bad"
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
 NAMES = {"record": RECORD, "brewery": "brewery.yaml", "stock": "stock.yaml"}

@@ -1,6 +1,6 @@
 """Counts the outside checks of the calculations, and lists what the tests hold them against.
 
-``python -m tests.science.count_checks`` prints a table: topic, methods, case values by mark, checks
+``python -m tests.support.count_checks`` prints a table: topic, methods, case values by mark, checks
 computed by reference libraries. With ``--write`` it also writes ``cases/libraries.json``, from
 which the manual names the libraries that a calculation was checked by.
 
@@ -22,7 +22,7 @@ from pathlib import Path
 from reportgen.report.evidence import LIBRARIES, MARKS, read_cases, topics
 from reportgen.science.method import METHODS
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parents[1] / "science"
 CASES = HERE / "cases"
 REFERENCE = {
     "CoolProp", "chemicals", "chempy", "fluids", "iapws", "molmass", "numpy", "phreeqpython",

@@ -1,0 +1,46 @@
+"""What the checks find in the example archive with a patch laid over it.
+
+A mapping is laid over a mapping, anything else replaces. The keys ``brewery`` and ``stock`` patch
+those files, ``others`` adds records by batch id, the rest patches the example record.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import yaml
+from houses import EXAMPLE, laid_over
+
+from reportgen.assessment.assess import assess
+from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.loading import load_archive
+from reportgen.record.finding import Finding
+
+
+def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
+    shutil.copytree(EXAMPLE, folder)
+    parts = yaml.load(patch, yaml.BaseLoader) or {}
+    parts["brewery"] = {"units": units, **parts.get("brewery", {})}
+    others = parts.pop("others", {})
+    files = {
+        "brewery.yaml": parts.pop("brewery", {}),
+        "stock.yaml": parts.pop("stock", {}),
+        "2026/2026-01.yaml": parts,
+    }
+    base = yaml.load((folder / "2026/2026-01.yaml").read_text(), yaml.BaseLoader)
+    for name, over in files.items():
+        whole = laid_over(yaml.load((folder / name).read_text(), yaml.BaseLoader), over)
+        (folder / name).write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
+    for batch, over in others.items():
+        whole = laid_over({**base, "batch": batch}, over)
+        path = folder / "2026" / f"{batch}.yaml"
+        path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
+    archive = load_archive(folder, names())
+    assert archive.findings == (), archive.findings
+    found = house_findings(archive)
+    for batch in archive.batches.values():
+        assessment = assess(archive, batch)
+        assert assessment is not None
+        found += run_checks(assessment)
+    return found
