@@ -178,9 +178,11 @@ VERBS: dict[str, Words] = {
     "explain": Words(
         "print the manual page of a check",
         "Says why the check is there, how to fix what it finds, where its limit comes from, with "
-        "an example that passes and one that fails. Without a name it lists them all.",
+        "an example that passes and one that fails. Without a name it lists them all, and the "
+        "rules that a file is held to before any check.",
         (
             ("reportgen explain gravity-rises", "one page"),
+            ("reportgen explain colon-space", "a rule of the loader"),
             ("reportgen explain", "the list"),
         ),
     ),

@@ -15,7 +15,8 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from reportgen import __version__
-from reportgen.record.finding import Finding, Position, Severity, render_text
+from reportgen.record.finding import Finding, Position, render_text
+from reportgen.record.rules import finding_of
 
 RULE = "internal-failure"
 """Rule of the finding that a fault of the tool becomes."""
@@ -67,19 +68,16 @@ def speaks_for_itself(error: BaseException) -> bool:
     )
 
 
-def failure_of(error: BaseException, file: str) -> Finding:
+def failure_of(fault: BaseException, file: str) -> Finding:
     """Return the finding that a fault of the tool becomes; ``file`` is the record it was met on."""
-    if isinstance(error, Failed):
-        return error.finding
+    if isinstance(fault, Failed):
+        return fault.finding
     version = sys.version.split()[0]
-    return Finding(
+    return finding_of(
         RULE,
-        Severity.ERROR,
         Position(file, 1, 1, 1),
-        f"reportgen itself failed here: {type(error).__name__} in "
-        f"{' < '.join(_frames(error))} (reportgen {__version__}, Python {version}, {sys.platform})",
-        "",
-        "undo your last change of this file, and report this line: it holds nothing of your record",
+        f"reportgen itself failed here: {type(fault).__name__} in "
+        f"{' < '.join(_frames(fault))} (reportgen {__version__}, Python {version}, {sys.platform})",
     )
 
 

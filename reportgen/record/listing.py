@@ -11,8 +11,9 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
 from reportgen.record.ids import Ids, ids_of
+from reportgen.record.rules import finding_of
 from reportgen.record.source import LIMIT, content_digest
 
 BREWERY, STOCK = "brewery.yaml", "stock.yaml"
@@ -87,15 +88,12 @@ def misnamed(root: Path) -> list[Finding]:
         named = path.suffix in SUFFIXES and path.relative_to(root).as_posix() not in HOUSE
         right = right_name(path.name)
         if named and _is_folder(path):
-            found.append(Finding(
-                "not-a-file", Severity.ERROR, place,
-                "this is a folder with the name of a record",
-                "a text file",
-                "give the folder a name without .yaml; records in it are read as before",
+            found.append(finding_of(
+                "not-a-file", place, "this is a folder with the name of a record", "a text file"
             ))  # fmt: skip
         elif right and not _is_folder(path):
-            found.append(Finding(
-                "file-ending", Severity.ERROR, place,
+            found.append(finding_of(
+                "file-ending", place,
                 "this file is not read: its name does not end in .yaml",
                 right,
                 f"rename it to {right}",

@@ -32,6 +32,7 @@ from reportgen.record.listing import (
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
+from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
 from reportgen.record.validate import findings_of, plain
@@ -131,13 +132,11 @@ def _read(
         return _parsed(*source_from_bytes(given[shown], shown))
     if leads_out(path, root.resolve()):
         return None, [
-            Finding(
+            finding_of(
                 "link-out",
-                Severity.ERROR,
                 Position(shown, 1, 1, 1),
                 "this is a link to a file outside the archive; it is not read",
                 "a file, or a link to one inside the archive",
-                "put the file itself here",
             )
         ]
     return _parsed(*read_source(path, shown))
@@ -317,28 +316,24 @@ def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding
         first = seen.setdefault(batch.casefold(), file)
         if first is not file:
             findings.append(
-                Finding(
+                finding_of(
                     "same-batch",
-                    Severity.ERROR,
                     position,
                     f"batch `{batch}` is also in {first.source.file}",
                     "each batch id once in the archive; capitals make no other id",
-                    "give one of the two another id",
-                    line,
+                    line=line,
                 )
             )
             continue
         by_id[batch] = file
         if batch != stem and ID.fullmatch(batch):
             findings.append(
-                Finding(
+                finding_of(
                     "file-name",
-                    Severity.ERROR,
                     position,
                     f"the record of batch `{batch}` is in a file named {Path(name).name}",
                     f"{batch}.yaml",
-                    "rename the file, or fix the id",
-                    line,
+                    line=line,
                 )
             )
     return by_id, findings
@@ -408,9 +403,8 @@ def _batch(
 def _missing_keys(tree: Node, source: Source) -> list[Finding]:
     """Return what a plan that starts from another still lacks, after both are laid together."""
     return [
-        Finding(
+        finding_of(
             "missing-key",
-            Severity.ERROR,
             position,
             f"neither this plan nor the one it starts from has `{key}`",
             f"a line `{key}: ...`",
@@ -552,14 +546,12 @@ class _Plans:
         plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
         like = plan.get("like") if isinstance(plan, Mapping) else None
         position = like.position if like is not None else file.tree.position
-        return Finding(
+        return finding_of(
             "plan-circle",
-            Severity.ERROR,
             position,
             f"the plan starts from itself: {' → '.join(ring)}",
             "a batch that is not in this circle",
-            "write out the plan of one of them",
-            file.source.line(position.line),
+            line=file.source.line(position.line),
         )
 
 

@@ -17,7 +17,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding
+from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.units import UnitError, parse_date
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
@@ -115,13 +116,12 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
         twice = sorted(names & given)
         if twice or (last is not None and begins < last):
             name = ".".join(twice[0]) if twice else ""
-            yield Finding(
+            yield finding_of(
                 "since-days",
-                Severity.ERROR,
                 node.position,
                 f"`{name}` has two values from {begins}" if twice else f"{begins} after {last}",
                 "one value from each day, the earliest first",
-                "delete one of the two" if twice else "put the entries in order",
+                "delete one of the two" if twice else "",
                 source.line(node.position.line),
             )
         given |= names

@@ -17,7 +17,8 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
+from reportgen.record.rules import RULES, finding_of
 from reportgen.record.suggest import nearest
 
 LIMIT = 2 * 1024 * 1024
@@ -54,7 +55,6 @@ EDITOR_LINE = re.compile(
 
 The first group is what stands before it, the second the address. It says nothing of the batch.
 """
-_SAVE = "save the file as UTF-8: in the editor, Save with encoding (or Save as), UTF-8"
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +164,8 @@ class _Refusal:
 
 def _finding(shown: str, said: _Refusal) -> Finding:
     position = Position(shown, said.line, said.column, said.end_column)
-    return Finding(
-        said.rule, Severity.ERROR, position, said.message, said.expected, said.remedy, said.text
+    return finding_of(
+        said.rule, position, said.message, said.expected, said.remedy, said.text
     )
 
 
@@ -174,7 +174,6 @@ def _too_large(size: int) -> _Refusal:
         "too-large",
         f"the file has {size:,} bytes",
         f"at most {LIMIT:,} bytes",
-        "check that it is the file you meant; keep photographs and long texts in files beside it",
     )
 
 
@@ -193,11 +192,10 @@ def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
     except FileNotFoundError:
         return b"", _Refusal("missing-file", "there is no such file", "", _like(path))
     except PermissionError:
-        return b"", _Refusal(
-            "unreadable", "the file may not be read", "", "allow reading it (its permissions)"
-        )
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        return b"", _Refusal("unreadable", "the file may not be read")
+    except (OSError, ValueError) as refused:
+        reason = refused.strerror if isinstance(refused, OSError) else None
+        reason = reason or str(refused)
         return b"", _Refusal("unreadable", f"the file cannot be read: {reason}")
 
 
@@ -220,12 +218,12 @@ def _decoded(data: bytes, shown: str) -> tuple[str | None, list[Finding]]:
         return None, [_nul(data, shown)]
     try:
         return data.decode("utf-8"), []
-    except UnicodeDecodeError as error:
-        return None, _bad_bytes(data, error, shown)
+    except UnicodeDecodeError as wrong:
+        return None, _bad_bytes(data, wrong, shown)
 
 
 def _encoding(shown: str, name: str) -> Finding:
-    said = _Refusal("encoding", f"the file is saved as {name}", "UTF-8", _SAVE)
+    said = _Refusal("encoding", f"the file is saved as {name}", "UTF-8")
     return _finding(shown, said)
 
 
@@ -244,7 +242,7 @@ def _nul(data: bytes, shown: str) -> Finding:
             "binary",
             "the file has a zero byte: it is no text, or it was damaged",
             "plain text",
-            "take it back from the last good copy",
+            "",
             line,
             column,
             column + 1,
@@ -264,12 +262,12 @@ def _place(data: bytes, offset: int) -> tuple[int, int, str]:
 
 def _bad_bytes(data: bytes, first: UnicodeDecodeError, shown: str) -> list[Finding]:
     findings: list[Finding] = []
-    error: UnicodeDecodeError | None = first
+    wrong: UnicodeDecodeError | None = first
     start = 0
     count = 0
     reached = 0
-    while error is not None:
-        at = start + error.start
+    while wrong is not None:
+        at = start + wrong.start
         line, column, text = _place(data, at)
         if line != reached:
             # One finding a line: a word typed in another encoding has several such letters.
@@ -277,14 +275,14 @@ def _bad_bytes(data: bytes, first: UnicodeDecodeError, shown: str) -> list[Findi
             count += 1
             if count <= MOST:
                 findings.append(_bad_byte(data, at, line, column, text, shown))
-        start = at + max(error.end - error.start, 1)
+        start = at + max(wrong.end - wrong.start, 1)
         following = re.compile(rb"[\r\n]").search(data, start)
         start = following.start() if following else len(data)
-        error = None
+        wrong = None
         try:
             data[start:].decode("utf-8")
         except UnicodeDecodeError as another:
-            error = another if count <= MOST else None
+            wrong = another if count <= MOST else None
     return findings
 
 
@@ -296,7 +294,7 @@ def _bad_byte(data: bytes, at: int, line: int, column: int, text: str, shown: st
         "not-utf-8",
         f"byte {byte:02X} (hexadecimal) is not UTF-8{meant}",
         "UTF-8",
-        f"{_SAVE}; then look at this letter" if meant else _SAVE,
+        f"{RULES['not-utf-8'].fix}; then look at this letter" if meant else "",
         line,
         column,
         column + 1,
@@ -347,7 +345,7 @@ def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
                 "tab-indent",
                 "the line is indented with a tab",
                 "spaces only, two for each level",
-                "replace the tab by spaces (set the editor to insert spaces)",
+                "",
                 number,
                 found[0].index("\t") + 1,
                 len(found[0]) + 1,
@@ -358,7 +356,7 @@ def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
                 "space-indent",
                 "the line is indented with a no-break space or another special space",
                 "plain spaces, two for each level",
-                "delete the space before the text and type it again",
+                "",
                 number,
                 found.start(1) + 1,
                 found.end(1) + 1,
@@ -378,7 +376,7 @@ def _strange(lines: tuple[str, ...]) -> Iterator[_Refusal]:
             else:
                 rule, message = "control-character", f"{code} is a control character"
             column = match.start() + 1
-            yield _Refusal(rule, message, "", "delete it", number, column, column + 1, line)
+            yield _Refusal(rule, message, "", "", number, column, column + 1, line)
 
 
 def _limited(shown: str, refusals: Iterator[_Refusal]) -> list[Finding]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Mapping as MappingOf
 
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import (
     INSTRUMENTS,
     KINDS,
@@ -21,6 +21,7 @@ from reportgen.record.kinds import (
     width_of,
 )
 from reportgen.record.quantity import Quantity, UnitError
+from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.unit_table import BASE, NAMES
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
@@ -53,8 +54,8 @@ def wrong_figures(
     checks. What cannot be read at all is left to the schema.
     """
     return [
-        Finding(
-            "quantity", Severity.ERROR, position, wrong.message, wrong.expected, wrong.remedy,
+        finding_of(
+            "quantity", position, wrong.message, wrong.expected, wrong.remedy,
             source.line(position.line),
         )
         for position, wrong in _all(tree, figures, gallon)
@@ -176,14 +177,14 @@ def _critical(
             return
         try:
             read_quantity(side.text, kind, None, gallon)
-        except UnitError as error:
+        except UnitError as unread:
             other = typed.kind not in KINDS[kind].reads
             named = NAMES.get(kind, kind)
             raise _Wrong(
                 f"`{side.text}` is {_name(typed)}; a limit of `{key}` is {named}"
                 if other
-                else error.message,
-                error.expected, error.remedy or "write it in the unit of the figure",
+                else unread.message,
+                unread.expected, unread.remedy or "write it in the unit of the figure",
             ) from None  # fmt: skip
 
     sides = [_below(node, side) for side in ("at_least", "at_most")]

@@ -15,8 +15,9 @@ from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any
 
 from reportgen.record.describe import FILES, TAKEN_AWAY, file_schema
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import out_of_bounds, read_quantity
+from reportgen.record.rules import finding_of
 from reportgen.record.sound import Keyword, Test, test_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
@@ -248,15 +249,13 @@ def _other_format(tree: Node, source: Source) -> Finding | None:
     if not isinstance(node, Scalar) or node.text in ("", FORMAT):
         return None
     later = node.text.isascii() and node.text.isdigit() and len(node.text) < 6
-    return Finding(
+    return finding_of(
         "format",
-        Severity.ERROR,
         node.position,
         f"`{node.text}` is not a format that this version reads",
         f"format: {FORMAT}",
         "the file was written for a later reportgen: use that one, or write the file anew by "
-        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT)
-        else f"write format: {FORMAT}",
+        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT) else "",
         source.line(node.position.line),
     )
 
@@ -274,7 +273,7 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
         position = where or node.position
         shown = source if position.file == source.file else None
         line = shown.lines[position.line - 1] if shown and position.line <= len(shown.lines) else ""
-        return Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
+        return finding_of(rule, position, message, expected, remedy, line)
 
     named = f"`{key.text}`" if key else "the file"
     instance: Any = error.instance
@@ -318,7 +317,7 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
     if instance is None:
         item = bool(path) and isinstance(path[-1], int)
         message = f"an item of {named} is empty" if item else f"nothing is written after {named}"
-        return [finding("empty", message, "", "fill it in or delete the line", spot)]
+        return [finding("empty", message, where=spot)]
     if said == "type":
         wanted = error.validator_value
         wanted = wanted[0] if isinstance(wanted, list) else wanted
@@ -337,8 +336,8 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
             )
         ]
     if said in ("minLength", "minItems"):
-        return [finding("empty", f"{named} is empty", "", "fill it in or delete the line")]
-    return [finding("schema", error.message)]
+        return [finding("empty", f"{named} is empty")]
+    raise AssertionError(f"no words for {said} of a schema")
 
 
 def _decimal_comma(key: Scalar, node: Mapping, finding: Any) -> Finding | None:

@@ -12,7 +12,8 @@ from typing import Any
 
 import yaml
 
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
+from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 
 _KEY = re.compile(r"^(?P<lead>\s*(?:- +)*)(?P<key>[^\s#'\"\[\]{}&*!|>%@`,][^#'\"]*?):(?: |$)")
@@ -52,7 +53,6 @@ def glued_key(number: int, found: re.Match[str]) -> Fault:
         column + 1,
         f"there is no space after the colon of `{found['key']}`",
         f"{found['key']}: {found['value'].strip()}",
-        "put a space after the colon",
     )
 
 
@@ -65,7 +65,6 @@ def glued_dash(number: int, found: re.Match[str]) -> Fault:
         found.end() + 1,
         "there is no space after the dash",
         "a dash and a space before each item of a list",
-        "put a space after the dash",
     )
 
 
@@ -81,14 +80,8 @@ def explain(
     text = source.line(fault.line)
     end = max(min(fault.end, len(text) + 1), fault.column)
     position = Position(source.file, fault.line, fault.column, end)
-    finding = Finding(
-        fault.rule,
-        Severity.ERROR,
-        position,
-        fault.message,
-        fault.expected,
-        fault.remedy,
-        text,
+    finding = finding_of(
+        fault.rule, position, fault.message, fault.expected, fault.remedy, text
     )
     # What was never closed swallowed the rest of the file: look on right below where it opened.
     open_end = fault.rule in ("open-quote", "bracket")
@@ -171,8 +164,6 @@ class _Case:
             1,
             len(text.rstrip()) + 1,
             "a line that begins with % instructs the parser and is not read here",
-            "",
-            "delete the line",
         )
 
     def _document(self) -> Fault | None:
@@ -213,7 +204,6 @@ class _Case:
                     end,
                     f"`{found[0]}` is a YAML tag; tags are not read here",
                     "a value as it is to be read",
-                    "delete it; text that begins with ! is put in quotes",
                 )
         if "anchor" in self.problem or "alias" in self.problem:
             if sign not in ("&", "*"):
@@ -262,7 +252,6 @@ class _Case:
             column + 2,
             f"`{self.text[column - 1 : column + 1]}` is no character that can be written so",
             "in double quotes a backslash begins a special character, such as \\n",
-            "use single quotes, or write the backslash twice",
         )
 
     def _block_header(self) -> Fault | None:
@@ -287,9 +276,7 @@ class _Case:
         at_tab = self.text[self.column - 1 : self.column] == "\t"
         if not (at_tab or "tab character" in self.problem or "'\\t'" in self.problem):
             return None
-        return self._here(
-            "tab", "a tab stands where a space is wanted", "spaces only", "replace it by spaces"
-        )
+        return self._here("tab", "a tab stands where a space is wanted", "spaces only")
 
     def _bracket(self) -> Fault | None:
         if "flow" not in self.problem or self.open_at is None:
@@ -322,8 +309,6 @@ class _Case:
         return self._here(
             "after-bracket",
             f"there is text after the closing {sign}",
-            "",
-            "put the whole text in quotes",
         )
 
     def _after_quote(self) -> Fault | None:
@@ -365,7 +350,6 @@ class _Case:
             start.column + 2,
             "unquoted text cannot begin with *",
             "a letter, a figure, or quotes",
-            _QUOTE_REMEDY,
         )
 
     def _above(self, number: int) -> int:
@@ -427,7 +411,6 @@ class _Case:
             "list-place",
             "a list cannot begin here",
             "each item on a line of its own, below the key",
-            "begin the list on the next line; text that begins with a dash is put in quotes",
         )
 
     def _colon(self) -> Fault | None:
@@ -440,8 +423,6 @@ class _Case:
         return self._here(
             "colon-in-text",
             "a colon followed by a space stands inside unquoted text",
-            "",
-            f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
         )
 
     def _too_deep_line(self) -> Fault:
@@ -488,9 +469,7 @@ class _Case:
             len(text.rstrip()) + 1,
             "the colon on this line is a wide one (U+FF1A)" if wide else "the line has no colon",
             "a key, a colon, a space and a value",
-            "type a plain colon and a space"
-            if wide
-            else "put a colon after the key; a text of several lines is begun with |",
+            "type a plain colon and a space" if wide else "",
         )
 
     def _no_colon(self) -> Fault | None:
@@ -509,7 +488,6 @@ class _Case:
             column + 1,
             "there is no key before the colon",
             "a word followed by a colon",
-            "write the key, or put the text in quotes",
         )
 
     def _indent(self) -> Fault | None:
@@ -526,7 +504,7 @@ class _Case:
         levels = self._levels()
         fitting = ", ".join(f"{n} (line {levels[n]})" for n in sorted(levels) if n != lead)
         in_list = self.text.lstrip().startswith("- ")
-        remedy = "line it up with the lines it belongs to"
+        remedy = ""
         if lead in levels:
             other = self.source.line(levels[lead])[lead:].startswith("- ")
             if in_list and not other:
@@ -576,8 +554,6 @@ class _Case:
         return self._here(
             "yaml-syntax",
             f"this cannot be read as YAML ({said})",
-            "",
-            "compare it with a line above",
         )
 
 

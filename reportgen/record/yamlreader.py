@@ -14,7 +14,8 @@ from yaml.reader import Reader
 from yaml.scanner import Scanner
 
 from reportgen.record import yamlfault
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
+from reportgen.record.rules import finding_of
 from reportgen.record.source import MOST, Source, has_strange, without_strange
 from reportgen.record.yamlnode import Mapping, Node, Scalar, Sequence
 
@@ -98,7 +99,7 @@ class _Reader:
             message += " (there may be more like it below)"
         line = self.source.line(position.line)
         self.findings.append(
-            Finding(rule, Severity.ERROR, position, message, expected, remedy, line)
+            finding_of(rule, position, message, expected, remedy, line)
         )
 
     def stop(self, rule: str, position: Position, message: str, *more: str) -> NoReturn:
@@ -335,14 +336,11 @@ class _Reader:
         rest = _GLUED_COMMENT.match(line, event.end_mark.column)
         if rest is not None:
             self.findings.append(
-                Finding(
+                finding_of(
                     "comment",
-                    Severity.MINOR,
                     Position(self.source.file, last, rest.end(), len(line.rstrip()) + 1),
                     "from the # on this is a comment and is not read",
-                    "",
-                    "put the whole text in quotes; if it is a comment, put a space after the #",
-                    line,
+                    line=line,
                 )
             )
 
@@ -415,8 +413,8 @@ def read(source: Source, text: str) -> tuple[Node | None, list[Finding], int]:
             reader.take(event)
     except _Stop:
         pass
-    except yaml.YAMLError as error:
-        finding, broken_at = yamlfault.explain(error, source, reader.last, reader.open_at)
+    except yaml.YAMLError as fault:
+        finding, broken_at = yamlfault.explain(fault, source, reader.last, reader.open_at)
         reader.findings.append(finding)
         reader.whole = False
     if reader.root is None and reader.whole and not reader.findings:

@@ -130,7 +130,8 @@ def pages() -> tuple[ManualPage, ...]:
             "The checks",
             "What a record is looked over for, by the question each check asks. A check can be "
             "silenced in one record, with a reason, under review.silenced. The examples are laid "
-            "over a sound record; {} stands for that record as it is.",
+            "over a sound record; {} stands for that record as it is. At the end stand the rules "
+            "of the loader, which come before all checks and cannot be silenced.",
             "checks",
             checks,
             "checks",
@@ -229,7 +230,10 @@ def _chapters(made: Sequence[ManualPage]) -> tuple[ManualLink, ...]:
 
 
 def _counts(made: Sequence[ManualPage]) -> tuple[tuple[str, int], ...]:
-    checks = sum(len(p.body.entries) for p in made if isinstance(p.body, CheckGroup))
+    checks = sum(
+        entry.source is not None
+        for p in made if isinstance(p.body, CheckGroup) for entry in p.body.entries
+    )  # fmt: skip
     fields = sum(
         len(section.fields)
         for p in made

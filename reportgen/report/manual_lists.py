@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from reportgen.checks.base import CheckPage, Group, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
+from reportgen.record.rules import RULES, About, shown
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
 from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, sentence, signs
 from reportgen.report.numbers import MINUS
@@ -15,14 +16,17 @@ from reportgen.report.numbers import MINUS
 
 @dataclass(frozen=True)
 class CheckEntry:
-    """The manual page of one check, ready to print."""
+    """The manual page of one check, or of a rule of the loader, ready to print.
+
+    A rule of the loader has no source: it is our own.
+    """
 
     name: str
     title: str
     severity: str
     paragraphs: tuple[Markup, ...]
     fix: Markup
-    source: Markup
+    source: Markup | None
     passes: str
     fails: str
 
@@ -60,7 +64,7 @@ def _fix(page: CheckPage) -> str:
 
 
 def check_groups() -> tuple[CheckGroup, ...]:
-    """Return every check, by the question it belongs to."""
+    """Return every check, and what the loader holds a file to, by the question it belongs to."""
     found: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
     for name, check in all_checks().items():
         page = check.page
@@ -76,10 +80,21 @@ def check_groups() -> tuple[CheckGroup, ...]:
                 page.fails,
             )
         )
-    return tuple(
-        CheckGroup(group.name.lower(), group.value, tuple(entries))
-        for group, entries in found.items()
+    return (
+        *(CheckGroup(group.name.lower(), group.value, tuple(found[group])) for group in found),
+        *(CheckGroup(about.name.lower(), about.value, _rules_about(about)) for about in About),
     )
+
+
+def _rules_about(about: About) -> tuple[CheckEntry, ...]:
+    return tuple(
+        CheckEntry(
+            rule.name, rule.title, rule.severity.value, paragraphs(rule.text),
+            prose(sentence(rule.fix)), None, shown(rule.passes), shown(rule.fails),
+        )
+        for rule in RULES.values()
+        if rule.about is about
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

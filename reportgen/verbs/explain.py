@@ -1,4 +1,4 @@
-"""``explain``: prints the manual page of a check."""
+"""``explain``: prints the manual page of a check, or of a rule that the loader holds files to."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import textwrap
 
 from reportgen.checks.base import CheckPage, all_checks
+from reportgen.record.rules import RULES, Rule, shown
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import Misuse
 
@@ -27,15 +28,37 @@ def text_of(page: CheckPage) -> str:
     return "\n\n".join(parts)
 
 
+def text_of_rule(rule: Rule) -> str:
+    """Return the page of a rule of the loader as text."""
+    parts = [
+        f"{rule.name} ({rule.severity.value}) - {rule.about.value}",
+        f"{rule.title}.",
+        rule.text,
+        f"Fix: {rule.fix}.",
+    ]
+    if rule.passes:
+        parts += [
+            "Passes:\n" + textwrap.indent(shown(rule.passes), "    "),
+            "Fails:\n" + textwrap.indent(shown(rule.fails), "    "),
+        ]
+    return "\n\n".join(parts)
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Print one page, or the list of all."""
     checks = all_checks()
     if arguments.name is None:
         for name, check in checks.items():
             print(f"{name:32} {check.page.severities:14} {check.page.title}")
+        for name, rule in sorted(RULES.items()):
+            print(f"{name:32} {rule.severity.value:14} {rule.title}")
         return 0
-    if arguments.name not in checks:
-        hint = did_you_mean(arguments.name, list(checks)) or "reportgen explain lists them all."
+    if arguments.name in checks:
+        print(text_of(checks[arguments.name].page))
+    elif arguments.name in RULES:
+        print(text_of_rule(RULES[arguments.name]))
+    else:
+        known = [*checks, *RULES]
+        hint = did_you_mean(arguments.name, known) or "reportgen explain lists them all."
         raise Misuse(f"no check `{arguments.name}`. {hint}")
-    print(text_of(checks[arguments.name].page))
     return 0

@@ -15,9 +15,10 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import Choice, all_names
 from reportgen.forecast.propose import RATIO, NothingToChange
-from reportgen.record.finding import Finding, Position, Severity, render_text, visible
+from reportgen.record.finding import Finding, Position, render_text, visible
 from reportgen.record.load import Archive, Batch
 from reportgen.record.printed import printed_number, printed_unit, width_kind
+from reportgen.record.rules import finding_of
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError
 from reportgen.record.written import block
@@ -200,8 +201,8 @@ def _finding(
 ) -> Finding:
     position = aimed.position if aimed is not None else None
     where = position or Position(batch.file, 1, 1, 1)
-    return Finding(RULE, Severity.MAJOR, where, message, expected, remedy,
-                   archive.line(where) if position is not None else "")
+    return finding_of(RULE, where, message, expected, remedy,
+                 archive.line(where) if position is not None else "")
 
 
 def _stopped(plan: Plan, batch: Batch, archive: Archive) -> Finding | None:

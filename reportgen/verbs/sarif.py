@@ -15,6 +15,7 @@ from urllib.parse import quote
 from reportgen import __version__
 from reportgen.checks.base import CheckPage
 from reportgen.record.finding import Finding, Severity
+from reportgen.record.rules import RULES
 
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
 
@@ -31,8 +32,8 @@ LEVELS = {
 def sarif(findings: Sequence[Finding], pages: Mapping[str, CheckPage]) -> str:
     """Return findings as one SARIF log.
 
-    ``pages`` are the manual pages of the checks; a rule that has none, such as one of the reader,
-    is described by its name. File names are relative to where the repository begins.
+    ``pages`` are the manual pages of the checks; a rule that has none is one of the loader. File
+    names are relative to where the repository begins.
     """
     rules = sorted({finding.rule for finding in findings})
     driver = {
@@ -52,7 +53,15 @@ def sarif(findings: Sequence[Finding], pages: Mapping[str, CheckPage]) -> str:
 
 def _rule(name: str, page: CheckPage | None) -> dict[str, Any]:
     if page is None:
-        return {"id": name, "shortDescription": {"text": name.replace("-", " ").capitalize()}}
+        rule = RULES[name]
+        return {
+            "id": name,
+            "shortDescription": {"text": rule.title},
+            "fullDescription": {"text": rule.text},
+            "help": {"text": f"Fix: {rule.fix}."},
+            "defaultConfiguration": {"level": LEVELS[rule.severity]},
+            "properties": {"severity": rule.severity.value, "group": rule.about.value},
+        }
     return {
         "id": name,
         "shortDescription": {"text": page.title},

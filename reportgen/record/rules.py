@@ -1,0 +1,426 @@
+'''The rules that the loader holds a file to: one place each, with words, mend and example.
+
+A finding of the loader is made by :func:`finding_of`, which knows no rule but these; ``explain``
+and the manual print them beside the checks. What is met says where and what; the mend is the
+rule's own where the case at hand has no better one.
+'''
+
+from __future__ import annotations
+
+import enum
+from typing import NamedTuple
+
+from reportgen.record.finding import Finding, Position, Severity, visible
+
+
+class About(enum.Enum):
+    """What a rule is about; the examples of each group are read in another way."""
+
+    FILE = "Can the file be read?"
+    YAML = "Is it YAML as it is read here?"
+    CONTENT = "Is it what the field holds?"
+    TOOL = "Did the tool do its part?"
+
+
+class Rule(NamedTuple):
+    """One rule.
+
+    ``fails`` and ``passes`` are a file's lines: of YAML by themselves, of content laid over the
+    example record (``brewery`` and ``stock`` over those files). Of a rule about a whole file they
+    say in words what cannot be shown as lines.
+    """
+
+    name: str
+    about: About
+    title: str
+    text: str
+    fix: str
+    fails: str
+    passes: str
+    severity: Severity = Severity.ERROR
+
+
+_QUOTES = "put the whole text in quotes"
+_LINE_UP = "line it up with the lines it belongs to"
+_SAVE = "save the file as UTF-8: in the editor, Save with encoding (or Save as), UTF-8"
+
+_RULES = (
+    # ---- the file
+    Rule(
+        "missing-file", About.FILE, "There is no such file",
+        "A file that was named, or brewery.yaml or stock.yaml, is not there.",
+        "look for it in the folder above, or begin an archive with `reportgen start FOLDER`",
+        "a link to a file that was moved", "a link to one that is there",
+    ),
+    Rule(
+        "unreadable", About.FILE, "The file may not be read",
+        "The system refuses to read it: its permissions, or a disk that fails.",
+        "allow reading it (its permissions)",
+        "a file without permission to read it", "a file that you can open in an editor",
+    ),
+    Rule(
+        "not-a-file", About.FILE, "A folder, or a device, in the place of a file",
+        "Something that is no file has the name of a record.",
+        "give the folder a name without .yaml; records in it are read as before",
+        "a folder 2026-01.yaml", "a folder 2026 with a file 2026-01.yaml in it",
+    ),
+    Rule(
+        "file-ending", About.FILE, "A record whose name does not end in .yaml",
+        "Editors and mail programs add an ending of their own, or write it in capitals; such a "
+        "file would be passed over in silence.",
+        "rename it to end in .yaml",
+        "2026-01.yaml.txt", "2026-01.yaml",
+    ),
+    Rule(
+        "file-name", About.FILE, "A file that is not named for its batch",
+        "A record is found by its name: it is the batch id and .yaml.",
+        "rename the file, or fix the id",
+        "batch: 2026-01 in a file 2026-10.yaml", "batch: 2026-01 in 2026-01.yaml",
+    ),
+    Rule(
+        "same-batch", About.FILE, "A batch id given twice",
+        "Two files have one batch id, often a copy whose id was not changed; the first counts. "
+        "Capitals make no other id, since many systems would not tell the files apart.",
+        "give one of the two another id",
+        "batch: 2026-01 in 2026-01.yaml and in a copy of it", "each id in one file",
+    ),
+    Rule(
+        "link-out", About.FILE, "A link to a file outside the archive",
+        "What the archive says must lie in it, or a copy of it would say something else.",
+        "put the file itself here",
+        "a link to ../elsewhere/2026-01.yaml", "the file, or a link to one in the archive",
+    ),
+    Rule(
+        "too-large", About.FILE, "A file of more than two megabytes",
+        "A record has some ten thousand bytes; this is another file, or a picture in it.",
+        "check that it is the file you meant; keep photographs and long texts in files beside it",
+        "a photograph named 2026-01.yaml", "a record, with the photograph beside it",
+    ),
+    Rule(
+        "encoding", About.FILE, "A file saved as UTF-16 or UTF-32",
+        "Text is read as UTF-8 only.", _SAVE,
+        "a file saved as Unicode by an editor", "the same saved as UTF-8",
+    ),
+    Rule(
+        "not-utf-8", About.FILE, "A byte that is no UTF-8",
+        "The file was saved in an older encoding, and letters with accents are not what they "
+        "were.", _SAVE,
+        "a file saved as Latin-1 or ANSI", "the same saved as UTF-8",
+    ),
+    Rule(
+        "binary", About.FILE, "A zero byte in the file",
+        "It is no text, or it was damaged when it was copied or the disk was full.",
+        "take it back from the last good copy",
+        "a file with a zero byte in it", "plain text",
+    ),
+    Rule(
+        "merge-conflict", About.FILE, "A merge that was not settled",
+        "git put two versions of some lines into the file, between marks. One of them is right.",
+        "keep the version that is right and delete the lines of marks",
+        "<<<<<<< ours\nname: Bitter\n=======\nname: Best Bitter\n>>>>>>> theirs",
+        "name: Best Bitter",
+    ),
+    Rule(
+        "tab-indent", About.FILE, "A line indented with a tab",
+        "YAML allows spaces only, since a tab is of another width in each editor.",
+        "replace the tab by spaces (set the editor to insert spaces)",
+        "plan:\n\tname: Bitter", "plan:\n  name: Bitter",
+    ),
+    Rule(
+        "space-indent", About.FILE, "A line indented with a special space",
+        "A no-break space looks like a space and is none; it comes with text from a web page.",
+        "delete the space before the text and type it again",
+        "plan:\n\u00a0\u00a0name: Bitter", "plan:\n  name: Bitter",
+    ),
+    Rule(
+        "control-character", About.FILE, "A character that cannot be seen",
+        "Control characters, and spaces of no width, come with text from elsewhere.",
+        "delete it",
+        "name: Bit\u200bter", "name: Bitter",
+    ),
+    Rule(
+        "bidi-control", About.FILE, "A character that turns the direction of the text",
+        "The line can show other than it reads.", "delete it",
+        "name: \u202eBitter", "name: Bitter",
+    ),
+    # ---- YAML
+    Rule(
+        "empty-file", About.YAML, "Nothing is written in the file",
+        "It is empty, or has comments only.",
+        "begin a record with `reportgen new ID`, an archive with `reportgen start FOLDER`",
+        "# nothing yet", "format: 1",
+    ),
+    Rule(
+        "yaml-syntax", About.YAML, "A line that is no YAML",
+        "The parser cannot go on, for none of the causes that have a rule of their own.",
+        "compare it with a line above",
+        "a line that nothing here explains", "name: Bitter",
+    ),
+    Rule(
+        "colon-space", About.YAML, "No space after a colon",
+        "Without it key and value are one word.", "put a space after the colon",
+        "name:Bitter", "name: Bitter",
+    ),
+    Rule(
+        "colon-in-text", About.YAML, "A colon and a space in unquoted text",
+        "They would begin a value.",
+        f"{_QUOTES}, or write | after the colon and the text on the lines below, indented",
+        "remarks: Sparge: slow", 'remarks: "Sparge: slow"',
+    ),
+    Rule(
+        "no-colon", About.YAML, "A line without a colon",
+        "It stands where a key, a colon and a value are wanted.",
+        "put a colon after the key; a text of several lines is begun with |",
+        "name: Bitter\nvolume\nformat: 1", "name: Bitter\nvolume: 40 L\nformat: 1",
+    ),
+    Rule(
+        "dash-space", About.YAML, "No space after a dash",
+        "Without it the line is no item of a list.", "put a space after the dash",
+        "rests:\n  -mash\n  -boil", "rests:\n  - mash\n  - boil",
+    ),
+    Rule(
+        "list-place", About.YAML, "A list on the line of its key",
+        "The items of a list stand on lines of their own.",
+        "begin the list on the next line; text that begins with a dash is put in quotes",
+        "rests: - mash", "rests:\n  - mash",
+    ),
+    Rule(
+        "indent", About.YAML, "A line that does not line up",
+        "The spaces before a line say what it belongs to.", _LINE_UP,
+        "plan:\n    name: Bitter\n  volume: 40 L", "plan:\n  name: Bitter\n  volume: 40 L",
+    ),
+    Rule(
+        "tab", About.YAML, "A tab where a space is wanted",
+        "After a dash or a colon only a space counts.", "replace it by spaces",
+        "rests:\n  -\tmash", "rests:\n  - mash",
+    ),
+    Rule(
+        "block-text", About.YAML, "A text of several lines that is not indented",
+        "The text under | or > begins on the next line, further in than its key.",
+        "begin the text on the next line, and indent every line of it",
+        "notes: |\nslow run-off", "notes: |\n  slow run-off",
+    ),
+    Rule(
+        "open-quote", About.YAML, "Quotes that are never closed",
+        "Everything below would belong to the text.", "close the quotes",
+        'name: "Bitter\nformat: 1', 'name: "Bitter"\nformat: 1',
+    ),
+    Rule(
+        "after-quote", About.YAML, "Text after a closing quote",
+        "The whole value is in quotes, or none of it.", "put the closing quote at the end",
+        'name: "Best" Bitter', "name: '\"Best\" Bitter'",
+    ),
+    Rule(
+        "escape", About.YAML, "A backslash before a letter that is none of its signs",
+        "In double quotes a backslash begins a special character, such as \\n.",
+        "use single quotes, or write the backslash twice",
+        'notes: "C:\\labels"', "notes: 'C:\\labels'",
+    ),
+    Rule(
+        "bracket", About.YAML, "A bracket that is not closed, or closes nothing",
+        "A comma may be missing between the items.",
+        "close it; text that begins with a bracket is put in quotes",
+        "- {malt: pale, amount: 7 kg", "- {malt: pale, amount: 7 kg}",
+    ),
+    Rule(
+        "after-bracket", About.YAML, "Text after a closing bracket",
+        "A value in brackets ends with them.", _QUOTES,
+        "name: [Best] Bitter", 'name: "[Best] Bitter"',
+    ),
+    Rule(
+        "start-character", About.YAML, "Unquoted text that begins with a sign of YAML",
+        "The signs % @ ` | > & * at the beginning mean something else.", _QUOTES,
+        "remarks: *slow* run-off", 'remarks: "*slow* run-off"',
+    ),
+    Rule(
+        "alias", About.YAML, "Text that begins with a star",
+        "In YAML it repeats a value named elsewhere; a file here means what it shows.", _QUOTES,
+        "name: *bitter", "name: bitter",
+    ),
+    Rule(
+        "anchor", About.YAML, "A value that is given a name with &",
+        "Names of values are not read here; a file means what it shows.",
+        "delete it, and write the value out where it is repeated",
+        "name: &beer Bitter", "name: Bitter",
+    ),
+    Rule(
+        "tag", About.YAML, "A tag of YAML",
+        "A word that begins with ! tells a program what to make of a value; here the field does.",
+        "delete it; text that begins with ! is put in quotes",
+        "name: !!str Bitter", "name: Bitter",
+    ),
+    Rule(
+        "directive", About.YAML, "A line that begins with %",
+        "It instructs the parser and is not read here.", "delete the line",
+        "%YAML 1.2\n---\nname: Bitter", "name: Bitter",
+    ),
+    Rule(
+        "several-documents", About.YAML, "Two documents in one file",
+        "A line of --- or ... begins another; a file holds one.",
+        "put the second part into a file of its own",
+        "name: Bitter\n---\nname: Stout", "name: Bitter",
+    ),
+    Rule(
+        "merge-key", About.YAML, "A key <<",
+        "It would take over the keys of another mapping, which is not read here. A plan starts "
+        "from another with `like`.", "write the keys out",
+        "plan:\n  <<: {name: Bitter}", "plan:\n  name: Bitter",
+    ),
+    Rule(
+        "duplicate-key", About.YAML, "A key given twice",
+        "The first counts; which was meant, only you know.", "delete one of the two",
+        "name: Bitter\nname: Stout", "name: Bitter",
+    ),
+    Rule(
+        "key-shape", About.YAML, "A key that is no word",
+        "A key is a word, followed by a colon.", "write the key, or put the text in quotes",
+        "[a, b]: Bitter", "name: Bitter",
+    ),
+    Rule(
+        "long-text", About.YAML, "A text that is too long",
+        "No remark of a brew day has so many letters.", "keep long texts in a file beside it",
+        "a text of more letters than a book", "a remark",
+    ),
+    Rule(
+        "too-deep", About.YAML, "Lists in lists in lists",
+        "Nothing in a record lies so deep.", "look for brackets or dashes too many",
+        "a: " + "[" * 40 + "]" * 40, "a: [b]",
+    ),
+    Rule(
+        "too-many-values", About.YAML, "More values than any record has",
+        "It is another file, or one that was copied into itself.",
+        "check that it is the file you meant",
+        "a list of a hundred thousand lines", "a record",
+    ),
+    Rule(
+        "comment", About.YAML, "A text that is cut by a #",
+        "From a space and a # on a line is a comment and is not read.",
+        "put the whole text in quotes; if it is a comment, put a space after the #",
+        "remarks: keg #4 leaks", 'remarks: "keg #4 leaks"', Severity.MINOR,
+    ),
+    # ---- content
+    Rule(
+        "format", About.CONTENT, "A format that this version does not read",
+        "The first line of each file says how it is written. Nothing else in it is judged.",
+        "write format: 1",
+        "format: 2", "format: 1",
+    ),
+    Rule(
+        "unknown-key", About.CONTENT, "A key that no field has",
+        "It may be mistyped, or stand a level too high or too low; it would be passed over.",
+        "correct it, delete it, or move the text to `notes` or `remarks`",
+        "plan:\n  fermenter_volum: 40 L", "plan:\n  fermenter_volume: 40 L",
+    ),
+    Rule(
+        "missing-key", About.CONTENT, "A key that must be there",
+        "Without it the rest cannot be computed.", "write the line",
+        "brew_day:\n  mash: {started: 09:20}",
+        "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",
+    ),
+    Rule(
+        "empty", About.CONTENT, "Nothing after a key",
+        "A reading may be left blank until it is taken; other fields are filled in or left out.",
+        "fill it in or delete the line",
+        "name: '  '", "name: Bitter",
+    ),
+    Rule(
+        "shape", About.CONTENT, "A list for a value, or a value for a list",
+        "Each field holds one value, a list, or a mapping of keys.",
+        "write it as in the example of the field",
+        "name: [Best, Bitter]", "name: Best Bitter",
+    ),
+    Rule(
+        "form", About.CONTENT, "A word of another form",
+        "Ids and names are used for files and links, so they have few signs; a missing reading "
+        "is written in one of two ways.", "write it in the form that is expected",
+        "batch: a/b", "batch: 2026-01",
+    ),
+    Rule(
+        "word", About.CONTENT, "A word that is not among the choices",
+        "The field takes one of a few words.", "choose one of the list",
+        "brewery:\n  paper: A0", "brewery:\n  paper: A4",
+    ),
+    Rule(
+        "quantity", About.CONTENT, "A number that is no quantity of the field",
+        "It has no unit, one of another kind, could be read in two ways, or lies beyond what it "
+        "can be. A tolerance, a limit and the figures of an instrument are held against what they "
+        "are of.", "write it with its unit, as in the example",
+        "plan:\n  fermenter_volume: '40'", "plan:\n  fermenter_volume: 40 L",
+    ),
+    Rule(
+        "date", About.CONTENT, "No day of the calendar",
+        "Days are written year, month, day, so that none is read for another.",
+        "write it as 2026-03-14",
+        "brew_day:\n  date: 14.3.2026", "brew_day:\n  date: 2026-03-14",
+    ),
+    Rule(
+        "time", About.CONTENT, "No time of the day",
+        "Times have 24 hours.", "write it as 09:20",
+        "brew_day:\n  date: 2026-03-14\n  mash: {started: 25:10}",
+        "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",
+    ),
+    Rule(
+        "unknown-name", About.CONTENT, "A name that nothing has",
+        "Malts, instruments, batches and so on are written as they are named in their files.",
+        "correct the name, or add it to that file",
+        "plan:\n  kit: no_such_kit", "name: Bitter",
+    ),
+    Rule(
+        "plan-circle", About.CONTENT, "Plans that start from each other",
+        "Following `like` from plan to plan comes back to the first.",
+        "write out the plan of one of them",
+        "plan:\n  like: 2026-01", "name: Bitter",
+    ),
+    Rule(
+        "since-days", About.CONTENT, "Changes that are not in the order of their days",
+        "Each entry of `since` holds from its day on, the earliest first, with one value a day.",
+        "put the entries in order",
+        "brewery:\n  kits:\n    main:\n      since:\n"
+        "        - {from: 2026-05-01, conversion: 90 %}\n"
+        "        - {from: 2026-04-01, conversion: 91 %}",
+        "brewery:\n  kits:\n    main:\n      since:\n"
+        "        - {from: 2026-04-01, conversion: 91 %}\n"
+        "        - {from: 2026-05-01, conversion: 90 %}",
+    ),
+    # ---- the tool
+    Rule(
+        "internal-failure", About.TOOL, "The tool itself failed",
+        "The record may be sound: the fault is in reportgen. The other records are judged all the "
+        "same, and the exit code is 3.",
+        "undo your last change of this file, and report this line: it holds nothing of your record",
+        "", "",
+    ),
+    Rule(
+        "aim-out-of-reach", About.TOOL, "Amounts that cannot be proposed",
+        "No amounts within their bounds meet all aims of the plan, or the plan stops the "
+        "forecast; said by `propose` only.",
+        "free another amount, or change the aim",
+        "", "", Severity.MAJOR,
+    ),
+)  # fmt: skip
+
+RULES = {rule.name: rule for rule in _RULES}
+"""Every rule by its name."""
+
+
+def shown(example: str) -> str:
+    """Return the lines of an example with what cannot be seen in them written as an escape."""
+    return "\n".join(visible(line.replace("\t", "\\t")) for line in example.split("\n"))
+
+
+def finding_of(
+    rule: str,
+    position: Position,
+    message: str,
+    expected: str = "",
+    remedy: str = "",
+    line: str = "",
+) -> Finding:
+    """Return what is said of a rule that is not kept: its severity, its mend if none is given.
+
+    KeyError for a rule that is not in the table.
+    """
+    known = RULES[rule]
+    return Finding(
+        rule, known.severity, position, message, expected, remedy or known.fix, line
+    )
