@@ -1,8 +1,9 @@
 '''The rules that the loader holds a file to: one place each, with words, mend and example.
 
 A finding of the loader is made by :func:`finding_of`, which knows no rule but these; ``explain``
-and the manual print them beside the checks. What is met says where and what; the mend is the
-rule's own where the case at hand has no better one.
+and the manual print them beside the checks. Where a file does not keep to one,
+the finding has the place and the words of the case; its mend is the rule's own where the case
+has no better one.
 '''
 
 from __future__ import annotations
@@ -343,8 +344,8 @@ _RULES = (
     Rule(
         "quantity", About.CONTENT, "A number that is no quantity of the field",
         "It has no unit, one of another kind, could be read in two ways, or lies beyond what it "
-        "can be. A tolerance, a limit and the figures of an instrument are held against what they "
-        "are of.", "write it with its unit, as in the example",
+        "can be. A tolerance, a limit and the figures of an instrument are of the kind of what "
+        "they are for.", "write it with its unit, as in the example",
         "plan:\n  fermenter_volume: '40'", "plan:\n  fermenter_volume: 40 L",
     ),
     Rule(
@@ -393,7 +394,7 @@ _RULES = (
     Rule(
         "aim-out-of-reach", About.TOOL, "Amounts that cannot be proposed",
         "No amounts within their bounds meet all aims of the plan, or the plan stops the "
-        "forecast; said by `propose` only.",
+        "forecast; only `propose` asks.",
         "free another amount, or change the aim",
         "", "", Severity.MAJOR,
     ),
@@ -413,14 +414,15 @@ def finding_of(
     position: Position,
     message: str,
     expected: str = "",
-    remedy: str = "",
+    remedy: str | None = None,
     line: str = "",
 ) -> Finding:
-    """Return what is said of a rule that is not kept: its severity, its mend if none is given.
+    """Return the finding for a rule that is not kept, with the rule's severity.
+
+    ``remedy`` None is the rule's own mend; empty where none would help in the case at hand.
 
     KeyError for a rule that is not in the table.
     """
     known = RULES[rule]
-    return Finding(
-        rule, known.severity, position, message, expected, remedy or known.fix, line
-    )
+    fix = known.fix if remedy is None else remedy
+    return Finding(rule, known.severity, position, message, expected, fix, line)

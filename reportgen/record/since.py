@@ -121,7 +121,7 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
                 node.position,
                 f"`{name}` has two values from {begins}" if twice else f"{begins} after {last}",
                 "one value from each day, the earliest first",
-                "delete one of the two" if twice else "",
+                "delete one of the two" if twice else None,
                 source.line(node.position.line),
             )
         given |= names

@@ -155,7 +155,7 @@ class _Refusal:
     rule: str
     message: str
     expected: str = ""
-    remedy: str = ""
+    remedy: str | None = None
     line: int = 1
     column: int = 1
     end_column: int = 1
@@ -242,7 +242,7 @@ def _nul(data: bytes, shown: str) -> Finding:
             "binary",
             "the file has a zero byte: it is no text, or it was damaged",
             "plain text",
-            "",
+            None,
             line,
             column,
             column + 1,
@@ -294,7 +294,7 @@ def _bad_byte(data: bytes, at: int, line: int, column: int, text: str, shown: st
         "not-utf-8",
         f"byte {byte:02X} (hexadecimal) is not UTF-8{meant}",
         "UTF-8",
-        f"{RULES['not-utf-8'].fix}; then look at this letter" if meant else "",
+        f"{RULES['not-utf-8'].fix}; then look at this letter" if meant else None,
         line,
         column,
         column + 1,
@@ -345,7 +345,7 @@ def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
                 "tab-indent",
                 "the line is indented with a tab",
                 "spaces only, two for each level",
-                "",
+                None,
                 number,
                 found[0].index("\t") + 1,
                 len(found[0]) + 1,
@@ -356,7 +356,7 @@ def _indents(lines: tuple[str, ...]) -> Iterator[_Refusal]:
                 "space-indent",
                 "the line is indented with a no-break space or another special space",
                 "plain spaces, two for each level",
-                "",
+                None,
                 number,
                 found.start(1) + 1,
                 found.end(1) + 1,
@@ -376,7 +376,7 @@ def _strange(lines: tuple[str, ...]) -> Iterator[_Refusal]:
             else:
                 rule, message = "control-character", f"{code} is a control character"
             column = match.start() + 1
-            yield _Refusal(rule, message, "", "", number, column, column + 1, line)
+            yield _Refusal(rule, message, "", None, number, column, column + 1, line)
 
 
 def _limited(shown: str, refusals: Iterator[_Refusal]) -> list[Finding]:

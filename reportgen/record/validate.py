@@ -255,7 +255,7 @@ def _other_format(tree: Node, source: Source) -> Finding | None:
         f"`{node.text}` is not a format that this version reads",
         f"format: {FORMAT}",
         "the file was written for a later reportgen: use that one, or write the file anew by "
-        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT) else "",
+        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT) else None,
         source.line(node.position.line),
     )
 
@@ -268,7 +268,8 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
     said: Any = error.validator
 
     def finding(
-        rule: str, message: str, expected: str = "", remedy: str = "", where: Position | None = None
+        rule: str, message: str, expected: str = "", remedy: str | None = "",
+        where: Position | None = None,
     ) -> Finding:
         position = where or node.position
         shown = source if position.file == source.file else None
@@ -317,7 +318,7 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
     if instance is None:
         item = bool(path) and isinstance(path[-1], int)
         message = f"an item of {named} is empty" if item else f"nothing is written after {named}"
-        return [finding("empty", message, where=spot)]
+        return [finding("empty", message, "", None, spot)]
     if said == "type":
         wanted = error.validator_value
         wanted = wanted[0] if isinstance(wanted, list) else wanted
@@ -336,7 +337,7 @@ def _findings(error: ValidationError, tree: Node, source: Source) -> list[Findin
             )
         ]
     if said in ("minLength", "minItems"):
-        return [finding("empty", f"{named} is empty")]
+        return [finding("empty", f"{named} is empty", "", None)]
     raise AssertionError(f"no words for {said} of a schema")
 
 

@@ -40,7 +40,7 @@ class Fault:
     end: int
     message: str
     expected: str = ""
-    remedy: str = ""
+    remedy: str | None = None
 
 
 def glued_key(number: int, found: re.Match[str]) -> Fault:
@@ -148,7 +148,9 @@ class _Case:
     def text(self) -> str:
         return self.source.line(self.line)
 
-    def _here(self, rule: str, message: str, expected: str = "", remedy: str = "") -> Fault:
+    def _here(
+        self, rule: str, message: str, expected: str = "", remedy: str | None = None
+    ) -> Fault:
         return Fault(rule, self.line, self.column, self.column + 1, message, expected, remedy)
 
     def _directive(self) -> Fault | None:
@@ -469,7 +471,7 @@ class _Case:
             len(text.rstrip()) + 1,
             "the colon on this line is a wide one (U+FF1A)" if wide else "the line has no colon",
             "a key, a colon, a space and a value",
-            "type a plain colon and a space" if wide else "",
+            "type a plain colon and a space" if wide else None,
         )
 
     def _no_colon(self) -> Fault | None:
@@ -504,7 +506,7 @@ class _Case:
         levels = self._levels()
         fitting = ", ".join(f"{n} (line {levels[n]})" for n in sorted(levels) if n != lead)
         in_list = self.text.lstrip().startswith("- ")
-        remedy = ""
+        remedy = None
         if lead in levels:
             other = self.source.line(levels[lead])[lead:].startswith("- ")
             if in_list and not other:

@@ -90,7 +90,8 @@ class _Reader:
         return self.levels[-1].position if self.levels else None
 
     def refuse(
-        self, rule: str, position: Position, message: str, expected: str = "", remedy: str = ""
+        self, rule: str, position: Position, message: str, expected: str = "",
+        remedy: str | None = None,
     ) -> None:
         self.said[rule] += 1
         if self.said[rule] > MOST:
