@@ -1,6 +1,6 @@
 """What to install when a library is not there: said in one line, by the system that it is.
 
-Checking needs few libraries; printing, the manual and fitting have more, in extras of the package.
+Checking needs few libraries; printing, the manual and proposals have more, in extras of the package.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ EXTRAS = {
     "print": ("printing", ("weasyprint", "cssselect2", "tinycss2", "fontTools", "markdown_it",
                            "fontpkg_source_sans_3", "uharfbuzz", "pikepdf")),
     "manual": ("the manual", ("pypdfium2", "PIL")),
-    "fit": ("fitting", ("scipy", "numpy")),
+    "propose": ("proposing amounts", ("scipy", "numpy")),
 }  # fmt: skip
 """What each extra is for, and the modules that it brings."""
 

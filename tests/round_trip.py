@@ -23,7 +23,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 MEGABYTE = 1_000_000
-MOST = {"reportgen": 25, "reportgen[print]": 350}
+MOST = {"reportgen": 25, "reportgen[manual]": 150}
 """Most that an installation may take, MB, without pip; see the README for what each is for."""
 
 

@@ -358,9 +358,6 @@ def end_by_log(
             planned.forecast("final_gravity").value,
             kind=case.yeast_kind,
         )
-    except ModuleNotFoundError:
-        # An installation that only checks has no library for it, and no check asks for it.
-        return {}
     except REFUSED:
         # The log says nothing of the end; a reading that cannot be true is for the checks to say.
         return {}

@@ -7,9 +7,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
-from typing import Any
 
 from reportgen.science.alcohol import gravity_at_attenuation
+from reportgen.science.least_squares import inverse, least_squares
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, nominal
 
@@ -296,55 +296,68 @@ def fit_log(
         raise ValueError("needs as many times as gravities, and at least one of each")
     if not all(map(math.isfinite, (*times, *gravities))) or min(times) < 0:
         raise ValueError("times and gravities must be finite, times not before pitching")
-    import numpy
-    from scipy.optimize import least_squares
-
     known = prior or PRIORS[kind]
-    hours = numpy.asarray(times, dtype=float)
-    read = numpy.asarray(gravities, dtype=float)
     u_reading = math.hypot(gravity_uncertainty, CURVE_U) / 2.0
     u_log = math.log(known.spread) / 2.0
-    expected = numpy.array([fg, math.log(known.midpoint), math.log(known.rate)])
-    u_expected = numpy.array([fg_uncertainty / 2.0, u_log, u_log])
+    expected = (fg, math.log(known.midpoint), math.log(known.rate))
+    u_expected = (fg_uncertainty / 2.0, u_log, u_log)
 
-    def curve(p: Any) -> Any:
-        rate, midpoint = numpy.exp(p[2]), numpy.exp(p[1])
-        power = numpy.clip(rate * (hours - midpoint), None, 500.0)
-        return p[0] + (og - p[0]) * (1.0 + numpy.exp(-rate * midpoint)) / (1.0 + numpy.exp(power))
+    def residuals(p: Sequence[float]) -> tuple[list[float], list[list[float]]]:
+        values = [(x - e) / u for x, e, u in zip(p, expected, u_expected, strict=True)]
+        slopes = [[float(i == k) / u_expected[k] for i in range(3)] for k in range(3)]
+        for hours, read in zip(times, gravities, strict=True):
+            gravity, slope = _curve_and_slope(hours, og, p)
+            values.append((gravity - read) / u_reading)
+            slopes.append([s / u_reading for s in slope])
+        return values, slopes
 
-    def residuals(p: Any) -> Any:
-        return numpy.concatenate([(read - curve(p)) / u_reading, (p - expected) / u_expected])
-
-    low = [0.9, math.log(0.5), math.log(0.001)]
-    high = [max(og, fg + 0.05), math.log(2000.0), math.log(5.0)]
-    start = numpy.clip(expected, numpy.add(low, 1e-9), numpy.subtract(high, 1e-9))
-    found: Any = least_squares(residuals, start, bounds=(low, high), x_scale=[0.001, 0.1, 0.1])
-    covariance = numpy.linalg.inv(found.jac.T @ found.jac)
-    covariance *= max(1.0, 2.0 * float(found.cost) / len(times))
-    end, log_midpoint, log_rate = (float(value) for value in found.x)
+    low = (0.9, math.log(0.5), math.log(0.001))
+    high = (max(og, fg + 0.05), math.log(2000.0), math.log(5.0))
+    solution = least_squares(residuals, expected, low, high, (0.001, 0.1, 0.1))
+    widened = max(1.0, 2.0 * solution.cost / len(times))
+    covariance = [[widened * c for c in row] for row in inverse(solution.normal)]
+    end, log_midpoint, log_rate = solution.found
 
     def end_of(p: Sequence[float]) -> float:
         return _end_time(og, p[0], math.exp(p[1]), math.exp(p[2]))
 
     steps = (1e-5, 1e-4, 1e-4)
     point = [end, log_midpoint, log_rate]
-    slope = numpy.array(
-        [
-            (end_of(_moved(point, i, step)) - end_of(_moved(point, i, -step))) / (2.0 * step)
-            for i, step in enumerate(steps)
-        ]
+    slope = [
+        (end_of(_moved(point, i, step)) - end_of(_moved(point, i, -step))) / (2.0 * step)
+        for i, step in enumerate(steps)
+    ]
+    end_variance = math.fsum(
+        slope[i] * slope[k] * covariance[i][k] for i, k in product(range(3), repeat=2)
     )
-    fg_u = 2.0 * math.sqrt(float(covariance[0, 0]))
+    misses = [
+        read - _curve_and_slope(hours, og, point)[0]
+        for hours, read in zip(times, gravities, strict=True)
+    ]
+    fg_u = 2.0 * math.sqrt(covariance[0][0])
     return Fit(
         end,
         fg_u,
         math.exp(log_midpoint),
         math.exp(log_rate),
         end_of(point),
-        2.0 * math.sqrt(max(0.0, float(slope @ covariance @ slope))),
-        float(numpy.sqrt(numpy.mean((read - curve(found.x)) ** 2))),
+        2.0 * math.sqrt(max(0.0, end_variance)),
+        math.sqrt(math.fsum(miss**2 for miss in misses) / len(misses)),
         fg_u <= fg_uncertainty / math.sqrt(2.0),
     )
+
+
+def _curve_and_slope(time: float, og: float, p: Sequence[float]) -> tuple[float, list[float]]:
+    """Return the logistic gravity and its slope along FG, ln M and ln B."""
+    fg, midpoint, rate = p[0], math.exp(p[1]), math.exp(p[2])
+    start = math.exp(-rate * midpoint)
+    left = 1.0 / (1.0 + math.exp(min(rate * (time - midpoint), 500.0)))
+    falling = (1.0 + start) * left * (1.0 - left)
+    return fg + (og - fg) * (1.0 + start) * left, [
+        1.0 - (1.0 + start) * left,
+        (og - fg) * midpoint * rate * (falling - start * left),
+        (og - fg) * rate * (-midpoint * start * left - falling * (time - midpoint)),
+    ]
 
 
 def _moved(point: Sequence[float], index: int, step: float) -> list[float]:

@@ -112,29 +112,57 @@ def individuals_chart(values: Sequence[float]) -> ControlChart:
 
 def _student_below(value: float, degrees_of_freedom: float) -> float:
     """Return the probability below a value not above 0 of Student's t (NIST DLMF 8.17.1)."""
-    import mpmath
+    if value == 0.0:
+        return 0.5
+    n, square = degrees_of_freedom, value * value
+    # The fraction converges fast on this side of the mean of the beta distribution only.
+    if n / (n + square) < (n / 2.0 + 1.0) / (n / 2.0 + 2.5):
+        return _beta_share(n / 2.0, 0.5, n / (n + square), square / (n + square)) / 2.0
+    return 0.5 - _beta_share(0.5, n / 2.0, square / (n + square), n / (n + square)) / 2.0
 
-    # In plain floats the series is as good to 1e-13 but overflows for many degrees of freedom.
-    context = mpmath.fp if degrees_of_freedom <= 60.0 else mpmath.mp
-    share = degrees_of_freedom / (degrees_of_freedom + value**2)
-    below = context.betainc(degrees_of_freedom / 2.0, 0.5, 0, share, regularized=True)
-    return float(below) / 2.0
+
+def _beta_share(a: float, b: float, x: float, rest: float) -> float:
+    """Return the regularised incomplete beta function I_x(a, b); ``rest`` is 1 - x.
+
+    Continued fraction of NIST DLMF 8.17.22, evaluated from its front (I.J. Thompson and
+    A.R. Barnett 1986, J. Comput. Phys. 64:490).
+    """
+    if x <= 0.0:
+        return 0.0
+    log_front = a * math.log(x) + b * math.log(rest) + math.lgamma(a + b)
+    front = math.exp(log_front - math.lgamma(a) - math.lgamma(b)) / a
+    c, d = 1.0, 1.0 / (1.0 - (a + b) * x / (a + 1.0))
+    value = d
+    for m in range(1, 10000):
+        terms = (
+            m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m)),
+            -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1)),
+        )
+        for term in terms:
+            d = 1.0 / (1.0 + term * d)
+            c = 1.0 + term / c
+            value *= c * d
+        if abs(c * d - 1.0) < 1e-15:
+            break
+    return front * value
 
 
 @lru_cache(maxsize=1000)
 def _student_quantile(probability: float, degrees_of_freedom: float) -> float:
     """Return the value of Student's t that lies above a share of 0.5 or more of all."""
-    import mpmath
-
-    high = 1.0
-    while _student_below(-high, degrees_of_freedom) > 1.0 - probability:
-        high *= 2.0
-    return float(
-        mpmath.fp.findroot(
-            lambda t: _student_below(-float(t), degrees_of_freedom) - (1.0 - probability),
-            (0.0, high), solver="illinois", tol=1e-26, verify=False,
-        )
-    )  # fmt: skip
+    above = 1.0 - probability
+    low, high = 0.0, 1.0
+    while _student_below(-high, degrees_of_freedom) > above:
+        low, high = high, 2.0 * high
+    while high - low > 1e-14 * high:
+        middle = (low + high) / 2.0
+        if middle in (low, high):
+            break
+        if _student_below(-middle, degrees_of_freedom) > above:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
 
 
 @method

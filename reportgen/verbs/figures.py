@@ -10,7 +10,6 @@ import csv
 import json
 import math
 import sys
-from importlib.util import find_spec
 from typing import Any
 
 from reportgen.assessment.assess import Assessment, Result, assess
@@ -18,11 +17,9 @@ from reportgen.assessment.explained import explain
 from reportgen.assessment.replay import OUTCOMES
 from reportgen.failure import EXIT, noted, say
 from reportgen.forecast.figures import FIGURES
-from reportgen.missing import library_words
 from reportgen.record.finding import Finding, visible
-from reportgen.record.load import Archive, Batch
+from reportgen.record.load import Archive
 from reportgen.record.unit_table import BASE
-from reportgen.record.values import State
 from reportgen.verbs.check import screen_width
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
@@ -157,23 +154,11 @@ def run(arguments: argparse.Namespace) -> int:
             said = f"{batch.file}: the {stage} cannot be forecast in full: {reason}"
             print(visible(said), file=sys.stderr)
             code = 1
-    if find_spec("scipy") is None and any(is_still_fermenting(batch) for batch in batches):
-        said = f"the end by the log is left out: {library_words('scipy')}"
-        print(said, file=sys.stderr)
     if not rows and code == 0 and not failures:
         raise Misuse("no batch record here")
     if rows and not (arguments.causes and arguments.format == "table"):
         _print(rows, arguments.format)
     return EXIT if say(failures) else code
-
-
-def is_still_fermenting(batch: Batch) -> bool:
-    """Whether a batch has a log of its fermentation and no final gravity yet."""
-    record = batch.record
-    if record is None or record.fermentation is None or not record.fermentation.log:
-        return False
-    final = record.fermentation.final_gravity
-    return final is None or final.state is not State.READ
 
 
 def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:

@@ -74,7 +74,7 @@ NEEDS = {
     ("build",): "print",
     ("ledger",): "print",
     ("manual",): "print",
-    ("treat", "2025/2025-01.yaml", "--calcium", "80"): "fit",
+    ("treat", "2025/2025-01.yaml", "--calcium", "80"): "propose",
 }
 
 
@@ -88,16 +88,6 @@ def test_what_needs_more_says_in_one_line_what_to_install(
     assert re.match(rf"reportgen {command[0]}: .+ needs \w+, which is not installed; fix: ", told)
     assert told.endswith(f"'reportgen[{NEEDS[command]}]'")
     assert "Traceback" not in done.stderr
-
-
-def test_figures_say_what_they_leave_out(house: Path, tmp_path: Path) -> None:
-    folder = tmp_path / "house"
-    shutil.copytree(house, folder)
-    record = folder / "2025/2025-01.yaml"
-    text = record.read_text(encoding="utf-8")
-    record.write_text(re.sub(r"\n  final_gravity:[^\n]*(\n    [^\n]*)*", "", text), "utf-8")
-    done = run(folder, "figures", "2025/2025-01.yaml")
-    assert "the end by the log is left out" in done.stderr and "reportgen[fit]" in done.stderr
 
 
 @pytest.mark.parametrize(

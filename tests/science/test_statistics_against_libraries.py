@@ -89,3 +89,12 @@ def test_students_t(freedom: float, probability: float) -> None:
     assert statistics._student_quantile(probability, freedom) == pytest.approx(reference, rel=1e-9)
     below = statistics._student_below(-reference, freedom)
     assert below == pytest.approx(1 - probability, rel=1e-9)
+
+
+@pytest.mark.parametrize("freedom", [1.0, 1.7, 4.0, 29.5, 61.0, 999.0])
+@pytest.mark.parametrize("value", [1e-9, 0.3, 1.9, 12.7, 250.0])
+def test_a_small_share_lies_beyond_a_large_t(value: float, freedom: float) -> None:
+    """Student's t by the continued fraction is as good in the tail as in the middle."""
+    assert statistics._student_below(-value, freedom) == pytest.approx(
+        stats.t.cdf(-value, freedom), rel=1e-9, abs=1e-280
+    )
