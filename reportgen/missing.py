@@ -1,6 +1,7 @@
 """What to install when a library is not there: said in one line, by the system that it is.
 
-Checking needs few libraries; printing, the manual and proposals have more, in extras of the package.
+Checking needs few libraries; printing, the manual and proposals need more, each an extra of the
+package.
 """
 
 from __future__ import annotations
