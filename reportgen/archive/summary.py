@@ -33,10 +33,8 @@ class Summary(BatchRow):
     """One batch, all that is kept of it: its row with every figure, and what only its page shows.
     """
 
-    beer: str
     revision: int
     plan_hash: str
-    like: str
     boil_minutes: float
     into: str
     containers: int | None

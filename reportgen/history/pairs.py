@@ -231,7 +231,9 @@ def _tests(first: Iterable[BatchRow], second: Iterable[BatchRow]) -> Iterator[Te
 SAME_BUT = {"yeast": ("pitch",), "liquor": ("liquor",)}
 """Sections of the plan in which a pair may differ."""
 
-WORDS_ONLY = ("aims", "notes", "like", "revision", "written_by", "beer", "tolerances")
+WORDS_ONLY = (
+    "aims", "beer", "brew_on", "like", "notes", "revision", "tolerances", "written_by",
+)  # fmt: skip
 """Sections of the plan that change nothing in the beer."""
 
 

@@ -97,13 +97,16 @@ class TastingValue:
 class BatchRow(ABC):
     """One batch in plain values. Dates are ISO texts, empty where there is none.
 
-    ``plan_parts`` has a short hash of each section of the whole plan, so that two plans can be
-    held against each other section by section.
+    ``beer`` is what kind of beer it is, in the brewer's words; ``like`` the batch that its plan
+    starts from. ``plan_parts`` has a short hash of each section of the whole plan, so that two
+    plans can be held against each other section by section.
     """
 
     id: str
     file: str
     name: str
+    beer: str
+    like: str
     state: str
     disposition: str
     brewed: str
@@ -196,6 +199,8 @@ def row_of(whole: BatchRow, doubts: tuple[tuple[str, str], ...] = ()) -> SmallRo
         whole.id,
         whole.file,
         whole.name,
+        intern(whole.beer),
+        intern(whole.like),
         intern(whole.state),
         intern(whole.disposition),
         whole.brewed,

@@ -28,11 +28,14 @@ from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
+from reportgen.report.charts import Chart
 from reportgen.report.numbers import NARROW, Units
+from reportgen.report.off_plan_chart import off_plan_chart
 from reportgen.report.plan_text import headline_decimals
 
 NAVIGATION = (
     ("index.html", "Batches"),
+    ("beers.html", "Beers"),
     ("yeast.html", "Yeast"),
     ("lots.html", "Lots"),
     ("history.html", "History"),
@@ -260,6 +263,7 @@ class IndexPage:
     unreadable: tuple[str, ...]
     batches: Table
     papers: tuple[Link, ...] = ()
+    off_plan: Chart | None = None
     brackets: str = BRACKETS
 
 
@@ -392,6 +396,7 @@ def index_page(data: LedgerData, papers: tuple[Link, ...] = ()) -> IndexPage:
         tuple(data.lost),
         batch_table(data),
         papers,
+        off_plan_chart(tuple(data.rows.values())),
     )
 
 

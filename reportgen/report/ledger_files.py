@@ -16,6 +16,7 @@ from reportgen.archive.ledger import Deferred, Made, Piece
 from reportgen.archive.workers import portions
 from reportgen.report.ledger import LedgerData, Link, findings_page, index_page, view_key
 from reportgen.report.ledger_batch import batch_page
+from reportgen.report.ledger_beers import beers_page
 from reportgen.report.ledger_history import history_page
 from reportgen.report.ledger_links import lots_page, yeast_page
 from reportgen.report.ledger_list import PrintedList, list_page, list_pdf, lists
@@ -57,6 +58,7 @@ def long_pages(data: LedgerData, look: str) -> list[Piece]:
     """Return the work of every page but those of the batches."""
     views: dict[str, Callable[[], object]] = {
         "index.html": lambda: index_page(data, papers(data)),
+        "beers.html": lambda: beers_page(data),
         "yeast.html": lambda: yeast_page(data),
         "lots.html": lambda: lots_page(data),
         "history.html": lambda: history_page(data),
