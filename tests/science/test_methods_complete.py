@@ -30,7 +30,7 @@ import reportgen.science
 from reportgen.report.evidence import LIBRARIES, MARKS, read_cases, topics
 from reportgen.science.method import METHODS, page, read_page
 
-TOOLS = {"method", "number", "uncertain"}
+TOOLS = {"least_squares", "method", "number", "uncertain"}
 """Modules of the package that hold no calculations of the trade."""
 
 topics()
