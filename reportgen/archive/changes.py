@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.build import digest
-from reportgen.record.listing import NOT_RECORDS, SUFFIXES, paths_below
+from reportgen.record.listing import OUTPUT, SUFFIXES, paths_below
 
 WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
 """Endings of the files of an archive that a document can be made from."""
-
-OUTPUT = NOT_RECORDS[0]
 
 
 @dataclass(frozen=True)

@@ -12,17 +12,21 @@ from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
-from reportgen.archive.register import HOUSE, LARGEST, read_register
+from reportgen.archive.register import LARGEST, read_register
+from reportgen.archive.summaries import Progress, survey, tell_nobody
 from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks, store_findings
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.listing import Listing, lies_in, listing_of, misnamed
+from reportgen.record.listing import OUTPUT, Listing, lies_in, listing_of, misnamed, record_names
 from reportgen.record.load import Archive
-from reportgen.store.balance import store_of
 from reportgen.store.takings import BatchTakings, counts_anything, takings_of
+
+MANY = 50
+"""Records of an archive that take longer to look at than anyone waits for gladly."""
 
 
 @dataclass(frozen=True)
@@ -55,19 +59,42 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
     return sorted(set(found))
 
 
-def checked(root: Path, named: Collection[str] | None = None) -> Checked:
-    """Check an archive: all of it, or the files and folders named below its folder."""
+def checked(
+    root: Path,
+    named: Collection[str] | None = None,
+    *,
+    keep: bool = False,
+    progress: Progress = tell_nobody,
+) -> Checked:
+    """Check an archive: all of it, or the files and folders named below its folder.
+
+    Of all of it, a record that stands as it was looked at before is not looked at again. ``keep``
+    lets what was found be noted in the output folder for the next time: where there is such a
+    folder, or so many records that it is worth one, and where it can be written.
+    """
+    return _named(root, named) if named is not None else _all(root, keep, progress)
+
+
+def _all(root: Path, keep: bool, progress: Progress) -> Checked:
+    keep = keep and ((root / OUTPUT).is_dir() or len(record_names(root)) >= MANY)
+    try:
+        known = survey(root, root / OUTPUT, progress, keep=keep)
+    except CannotWrite:
+        if not keep:
+            raise
+        # What is found does not hang on whether it can be kept.
+        known = survey(root, root / OUTPUT, progress, keep=False)
+    found = {*misnamed(root), *known.register.findings}
+    for row in known.rows.values():
+        found |= set(row.findings)
+    return Checked(tuple(sorted(found)), len(known.register.files))
+
+
+def _named(root: Path, named: Collection[str]) -> Checked:
     listing = listing_of(root)
-    records = list(listing.names)
-    others = frozenset(HOUSE)
-    if named is not None:
-        records = [name for name in records if lies_in(name, named)]
-        others = frozenset(named) - frozenset(records)
-    found = {
-        folder
-        for folder in misnamed(root)
-        if named is None or lies_in(folder.position.file, named)
-    }
+    records = [name for name in listing.names if lies_in(name, named)]
+    others = frozenset(named) - frozenset(records)
+    found = {folder for folder in misnamed(root) if lies_in(folder.position.file, named)}
     batches = 0
     takings: list[BatchTakings] = []
     # Where no record is named, the house's files are looked at all the same.
@@ -78,16 +105,12 @@ def checked(root: Path, named: Collection[str] | None = None) -> Checked:
         takings += portion.takings
     house = load_archive(root, names(), only=(), listing=listing)
     if house.stock is not None and (takings or counts_anything(house.stock)):
-        if named is None:
-            said = store_findings(house, store_of(house.stock, takings))
-        else:
-            # What the others take decides what is left for these.
-            files = {*records, *others}
-            register = read_register(root, names())
-            said = [
-                f for f in store_findings(house, register.store) if f.position.file in files
-            ]
-        found.update(said)
+        # What the others take decides what is left for these.
+        files = {*records, *others}
+        register = read_register(root, names())
+        found.update(
+            f for f in store_findings(house, register.store) if f.position.file in files
+        )
     return Checked(tuple(sorted(found)), batches)
 
 

@@ -38,6 +38,10 @@ Progress = Callable[[int, int], None]
 """Told now and then: how many batches have been looked at, of how many."""
 
 
+def tell_nobody(done: int, total: int) -> None:
+    """Say nothing of how far the work is."""
+
+
 @dataclass(frozen=True)
 class SummaryLine:
     """What is kept of one batch: its line in the file, the key it was made from, its summary.
@@ -186,10 +190,21 @@ def _house_parts(house: Archive) -> dict[str, str]:
 
 def summarise(archive: Archive, batch: Batch) -> Summary | None:
     """Assess one batch, run the checks over it and return its summary; None when it cannot be."""
+    found = _summarised(archive, batch)
+    return None if found is None else found[0]
+
+
+def _summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
+    """Return the summary of a batch, and whether all of it hangs on files that have a key.
+
+    What git knows of an issued plan, and what a photograph holds, may change beside them.
+    """
     assessment = assess(archive, batch)
     if assessment is None:
         return None
-    return summary_of(assessment, tuple(run_checks(with_issued_plan(assessment))))
+    issued = with_issued_plan(assessment)
+    keyed = issued is assessment and not assessment.record.photos
+    return summary_of(assessment, tuple(run_checks(issued))), keyed
 
 
 def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:
@@ -302,12 +317,16 @@ def _looked_at(
     kept = before.entry(batch.id)
     # What is wrong may lie in a file that the key does not know, such as another with the same id.
     sound = faulty.isdisjoint(parts)
-    taken = sound and kept is not None and kept.key == key
-    summary = kept.summary if kept is not None and taken else summarise(archive, batch)
-    if summary is None:
-        return None
+    taken = sound and kept is not None and kept.key == key and kept.hangs_on != ()
+    if kept is not None and taken:
+        summary, keyed = kept.summary, True
+    else:
+        made = _summarised(archive, batch)
+        if made is None:
+            return None
+        summary, keyed = made
     line = b""
-    if keep and not sound:
+    if keep and not (sound and keyed):
         line = line_of(batch.id, key, summary)
     elif keep:
         beside = {t.against for t in summary.tastings if t.against}

@@ -19,12 +19,12 @@ from reportgen.assessment.causes import SEVERITIES, is_closed, name_of, shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.history.measures import Measured, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
+from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
-from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Moment
+from reportgen.record.values import Day, Moment, Reading
 from reportgen.science.number import nominal
 
 
@@ -76,7 +76,9 @@ def state_of(record: Record) -> str:
 
 def last_day(record: Record) -> datetime.date | None:
     """Return the last day that a record knows of; best-before dates lie ahead and do not count."""
-    return max(_days(record), default=None)
+    days = (day for found in values_in(record) if found.key != "best_before"
+            for day in _days(found.value))
+    return max(days, default=None)
 
 
 def _days(value: object) -> Iterator[datetime.date]:
@@ -84,16 +86,9 @@ def _days(value: object) -> Iterator[datetime.date]:
         yield value.date
     elif isinstance(value, Moment):
         yield value.at.date()
-    elif isinstance(value, tuple):
-        for item in value:
-            yield from _days(item)
-    elif isinstance(value, dict):
-        for item in value.values():
-            yield from _days(item)
-    elif dataclasses.is_dataclass(value) and not isinstance(value, (type, Quantity)):
-        for field in dataclasses.fields(value):
-            if field.name not in ("position", "best_before"):
-                yield from _days(getattr(value, field.name))
+    elif isinstance(value, Reading):
+        yield from _days(value.at)
+        yield from _days(value.amended_on)
 
 
 def liquor_of(record: Record) -> str:

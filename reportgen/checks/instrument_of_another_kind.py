@@ -19,10 +19,10 @@ Fails:
 
 import dataclasses
 from collections.abc import Iterator
-from typing import Any
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.record.each_value import entries_in, values_in
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
 from reportgen.record.model.brew_day import Instruments
@@ -36,16 +36,19 @@ SEVERITY = Severity.MAJOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare what each instrument named reads with what it is named for."""
     listed = batch.brewery.instruments
-    for found in _named(batch.record):
-        if isinstance(found, Instruments):
-            for field in dataclasses.fields(found):
-                name = getattr(found, field.name)
+    for named in entries_in(batch.record):
+        if isinstance(named, Instruments):
+            for field in dataclasses.fields(named):
+                name = getattr(named, field.name)
                 if field.name == "position" or name is None or name not in listed:
                     continue
                 if (reads := str(listed[name].reads)) != field.name:
                     yield _said(name, reads, f"the {_words(field.name)}", batch, [field.name])
+    for found in values_in(batch.record):
+        reading = found.value
+        if not isinstance(reading, Reading):
             continue
-        name, value = found.instrument, found.value
+        name, value = reading.instrument, reading.value
         if name is None or value is None or name not in listed:
             continue
         reads = str(listed[name].reads)
@@ -69,14 +72,3 @@ def _said(
 def _words(kind: str) -> str:
     return kind.replace("ph_", "pH ").replace("_", " ")
 
-
-def _named(part: Any) -> Iterator[Instruments | Reading]:
-    """Yield each reading, and each list of instruments, in a part of a record."""
-    if isinstance(part, (Instruments, Reading)):
-        yield part
-    elif isinstance(part, tuple):
-        for one in part:
-            yield from _named(one)
-    elif dataclasses.is_dataclass(part):
-        for field in dataclasses.fields(part):
-            yield from _named(getattr(part, field.name))

@@ -19,7 +19,10 @@ from reportgen.record.source import LIMIT, content_digest
 BREWERY, STOCK = "brewery.yaml", "stock.yaml"
 HOUSE = (BREWERY, STOCK)
 SUFFIXES = (".yaml", ".yml")
-NOT_RECORDS = ("build", "templates")
+OUTPUT = "build"
+"""Folder in the archive that everything is written to, save what is sent elsewhere."""
+
+NOT_RECORDS = (OUTPUT, "templates")
 
 
 @dataclass(frozen=True)

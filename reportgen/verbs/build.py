@@ -24,11 +24,11 @@ from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove, write_atomic
 from reportgen.failure import EXIT, say
 from reportgen.record.finding import Finding
-from reportgen.record.listing import lies_in
+from reportgen.record.listing import OUTPUT, lies_in
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.check import shown
 from reportgen.verbs.ledger import ledger_of
-from reportgen.verbs.produce import OUTPUT, alone, say_not_printed
+from reportgen.verbs.produce import alone, say_not_printed
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, named_below, records_named, root_of
 

@@ -16,6 +16,7 @@ from reportgen.checks.base import all_checks, names
 from reportgen.failure import EXIT, RULE
 from reportgen.record.finding import Finding, Severity, render_text, visible
 from reportgen.record.listing import BREWERY, STOCK, lies_in, record_names
+from reportgen.verbs.progress import progress
 from reportgen.verbs.where import STDIN, files_wanted, loaded, named_below, root_of
 
 
@@ -31,7 +32,8 @@ def run(arguments: argparse.Namespace) -> int:
         batches = sum(files is None or b.file in files for b in archive.batches.values())
     else:
         root = root_of(arguments.path)
-        found = checked(root, named_below(root, arguments.path))
+        named = named_below(root, arguments.path)
+        found = checked(root, named, keep=not _before_commit(), progress=progress("looked at"))
         findings, batches = found.findings, found.batches
     _print(findings, root, arguments.format, arguments.colour)
     if arguments.format == "text":
@@ -70,6 +72,12 @@ def _print(findings: Sequence[Finding], root: Path, form: str, colour: bool) -> 
         print()
 
 
+def _before_commit() -> bool:
+    """Whether this is a hook before a commit, which writes nothing: git would take it for a change.
+    """
+    return bool(os.environ.get("PRE_COMMIT"))
+
+
 def files_named(root: Path, paths: Sequence[str]) -> list[str]:
     """Return the files of an archive that the paths name, to look at their first lines."""
     if STDIN in paths:
@@ -85,7 +93,7 @@ def tend_editor(root: Path, files: Sequence[str]) -> None:
     It is no finding: nothing that is computed hangs on it. A hook before a commit writes nothing,
     since git would take the commit for changed.
     """
-    if not os.environ.get("PRE_COMMIT"):
+    if not _before_commit():
         keep_names(root)
     if said := state_of(root, files).words:
         print(visible(said), file=sys.stderr)

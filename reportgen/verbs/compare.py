@@ -19,14 +19,14 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.history.difference import Difference, PlanEffect, ResultPair, difference_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import visible
-from reportgen.record.listing import listing_of
+from reportgen.record.listing import OUTPUT, listing_of
 from reportgen.record.model.flavours import term_words
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.ledger import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT, paper_of
+from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, root_of
 
 if TYPE_CHECKING:

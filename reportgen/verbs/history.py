@@ -13,6 +13,7 @@ from reportgen.history.pairs import GroupComparison, compare_groups, groups
 from reportgen.history.row import BatchRow
 from reportgen.history.series import Series, history_of, proposal_of
 from reportgen.record.finding import visible
+from reportgen.record.listing import OUTPUT
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
     caveats,
@@ -28,7 +29,6 @@ from reportgen.report.history_words import (
     unit,
 )
 from reportgen.report.numbers import Units
-from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 

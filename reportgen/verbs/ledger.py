@@ -21,10 +21,11 @@ from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
 from reportgen.history.series import history_of
+from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT, alone
+from reportgen.verbs.produce import alone
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 

@@ -8,11 +8,10 @@ from pathlib import Path
 
 from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
-from reportgen.record.listing import find_root
+from reportgen.record.listing import OUTPUT, find_root
 from reportgen.report.manual import FOLDER, PDF, manual_html, manual_pdf
 from reportgen.report.manual_documents import pictures
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT
 
 
 def folder_of(chosen: str | None, here: Path) -> Path:

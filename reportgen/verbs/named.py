@@ -56,8 +56,8 @@ def pdfs_of(text: str, root: Path | None) -> list[str]:
     root = find_root(root or Path.cwd())
     if root is None or _batch(text, root) is None:
         return [text]
+    from reportgen.record.listing import OUTPUT
     from reportgen.report.documents import ALL, PDF
-    from reportgen.verbs.produce import OUTPUT
 
     names = [root / OUTPUT / document.file(text, PDF) for document in ALL]
     found = [os.path.relpath(path) for path in names if path.is_file()]

@@ -15,14 +15,11 @@ from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, Severity, visible
-from reportgen.record.listing import BREWERY, STOCK
+from reportgen.record.listing import BREWERY, OUTPUT, STOCK
 from reportgen.record.load import Archive
 from reportgen.report.documents import PDF, Document
 from reportgen.verbs.check import shown
 from reportgen.verbs.where import root_of, unread, wanted
-
-OUTPUT = "build"
-"""Folder in the archive that everything is written to, save what ``--output`` sends elsewhere."""
 
 
 def folder_for(root: Path, chosen: str | None) -> Path:

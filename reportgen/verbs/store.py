@@ -12,12 +12,12 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
+from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.store_list import Words, as_text, lead_of, tables, words_of
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.where import Misuse, root_of
 
 FILE = "store/store.pdf"

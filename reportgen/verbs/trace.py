@@ -19,13 +19,13 @@ from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
+from reportgen.record.listing import OUTPUT
 from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
 from reportgen.verbs.check import shown
-from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96

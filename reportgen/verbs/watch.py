@@ -10,16 +10,12 @@ from pathlib import Path
 from types import FrameType
 
 from reportgen.archive.changes import Seen, changed, look
-from reportgen.archive.checked import Checked, checked
-from reportgen.archive.lock import output_lock
+from reportgen.archive.checked import checked
 from reportgen.archive.schemas import keep_names
-from reportgen.archive.summaries import survey
 from reportgen.archive.write import CannotWrite
 from reportgen.record.finding import render_text
-from reportgen.record.listing import misnamed
 from reportgen.verbs import build
 from reportgen.verbs.check import screen_width, summary
-from reportgen.verbs.produce import OUTPUT
 from reportgen.verbs.progress import progress, wants_colour
 from reportgen.verbs.where import Misuse, named_below, root_of
 
@@ -78,7 +74,12 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
 
     # The archive's own templates may have been changed; they are kept between documents.
     environment.cache_clear()
-    found = findings_now(root, arguments.path)
+    try:
+        named = named_below(root, arguments.path)
+    except Misuse:
+        # What was named is gone: all of it is told until it is back.
+        named = None
+    found = checked(root, named, keep=True, progress=progress("looked at"))
     for finding in found.findings:
         print(render_text(finding, colour=wants_colour(sys.stdout), width=screen_width()))
         print()
@@ -94,21 +95,3 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
         print(f"reportgen watch: nothing built: {type(error).__name__}: {error}", file=sys.stderr)
     sys.stdout.flush()
 
-
-def findings_now(root: Path, paths: list[str]) -> Checked:
-    """Return the findings of the files wanted; of all files from the summaries, which are kept."""
-    try:
-        named = named_below(root, paths)
-    except Misuse:
-        named = None
-    if named is not None:
-        return checked(root, named)
-    try:
-        with output_lock(root / OUTPUT):
-            kept = survey(root, root / OUTPUT, progress("looked at"), keep=True)
-    except CannotWrite:
-        return checked(root)
-    found = {*misnamed(root), *kept.register.findings}
-    for one in kept.rows.values():
-        found |= set(one.findings)
-    return Checked(tuple(sorted(found)), len(kept.register.files))

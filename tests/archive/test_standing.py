@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 from bad_cases import cases
+from PIL import Image
 
 from reportgen.archive import summaries
 from reportgen.archive.checked import checked
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.loading import load_archive
-from reportgen.verbs.watch import findings_now
 
 BATCHES = Path(__file__).parents[2] / "batches"
 
@@ -127,12 +127,38 @@ def test_what_stands_is_not_read(surveyed: Path, monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.mark.parametrize("group", ["names", "sense"])
-def test_what_is_watched_is_told_like_what_is_checked(group: str, tmp_path: Path) -> None:
+def test_what_is_not_looked_at_again_is_told_all_the_same(group: str, tmp_path: Path) -> None:
     for number, case in enumerate(cases(group)):
         root = tmp_path / str(number)
         case.lay_over(root)
-        said = checked(root)
-        # The first time all is read, the second time what stands is not.
+        said = checked(root, [path.name for path in root.iterdir()])
+        (root / "build").mkdir()
+        # The first time all is looked at, the second time what stands is not.
         for _ in range(2):
-            found = findings_now(root, [str(root)])
-            assert found == said, case.name
+            assert checked(root, keep=True) == said, case.name
+
+
+def test_check_keeps_what_it_found_only_where_it_may(tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(BATCHES, root, ignore=shutil.ignore_patterns("build"))
+    said = checked(root, keep=True)
+    assert not (root / "build").exists(), "a small archive gets no folder by being checked"
+    (root / "build").mkdir()
+    assert checked(root) == said and not (root / "build" / CACHE).exists()
+    assert checked(root, keep=True) == said and (root / "build" / CACHE).exists()
+    (root / "build" / CACHE).unlink()
+    (root / "build" / CACHE).mkdir()
+    assert checked(root, keep=True) == said, "it is checked though nothing can be kept"
+
+
+def test_what_git_knows_and_what_a_photograph_holds_is_looked_at_each_time(tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(BATCHES, root, ignore=shutil.ignore_patterns("build"))
+    (root / "build").mkdir()
+    record = root / "2025/2025-02.yaml"
+    with record.open("a", encoding="utf-8") as file:
+        file.write("photos: [{file: mash.png, caption: The mash, shows: A mash}]\n")
+    first = {f.rule for f in checked(root, keep=True).findings}
+    assert "photo-unusable" in first
+    Image.new("RGB", (40, 30)).save(root / "mash.png")
+    assert "photo-unusable" not in {f.rule for f in checked(root, keep=True).findings}
