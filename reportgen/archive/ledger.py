@@ -7,13 +7,14 @@ is done.
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
-from reportgen.archive.build import Built, digest, is_current
+from reportgen.archive.build import Built, digest, is_current, is_whole
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 
@@ -22,8 +23,7 @@ PREFIXES = ("ledger/", "ledger.csv", "ledger.json")
 
 FIRST = "ledger/index.html"
 NOTE = ".ledger.json"
-"""File in the output folder with what the next build must know: the key, the batches that the
-ledger lacks, and what each page and printed list was made from."""
+"""File in the output folder with a :class:`LedgerNote`."""
 
 RENEWED = 12
 """Pieces of work that a worker does before another takes its place: the layout library keeps some
@@ -74,23 +74,63 @@ def is_part(name: str) -> bool:
 
 def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt | None:
     """Return the ledger as it stands when nothing has to be done, else None."""
+    noted = _read_note(output)
     entries = {name: built for name, built in state.items() if is_part(name)}
-    if FIRST not in entries:
-        return None
-    noted, missing, _ = _read_note(output)
-    if noted == key and all(is_current(output, name, key, entries) for name in entries):
-        return LedgerBuilt(entries, (), missing)
+    if FIRST in entries and noted.key == key and all(
+        is_current(output, name, key, entries) for name in entries
+    ):
+        return LedgerBuilt(entries, (), noted.missing)
     return None
 
 
-def _read_note(output: Path) -> tuple[str, tuple[str, ...], Mapping[str, str]]:
-    """Return the key of the last ledger, the batches it lacks, the keys of its pages and lists."""
+def unchanged(
+    output: Path, key: str, says: str, state: Mapping[str, Built]
+) -> LedgerBuilt | None:
+    """Return the ledger as it stands when files have changed and nothing that it says, else None.
+
+    ``says`` is the key of all that it says; ``key`` that of the files as they are now, which is
+    noted, so that the next time nothing is even looked at.
+    """
+    noted = _read_note(output)
+    entries = {name: built for name, built in state.items() if is_part(name)}
+    if FIRST in entries and noted.says == says and all(
+        is_whole(output, name, built) for name, built in entries.items()
+    ):
+        _write_note(output, dataclasses.replace(noted, key=key))
+        new = {name: dataclasses.replace(built, key=key) for name, built in entries.items()}
+        return LedgerBuilt(new, (), noted.missing)
+    return None
+
+
+@dataclass(frozen=True)
+class LedgerNote:
+    """What the next build must know of this one.
+
+    The key of the files it was made from and of what it says, the batches it lacks, and what each
+    page and list was made from.
+    """
+
+    key: str = ""
+    says: str = ""
+    missing: tuple[str, ...] = ()
+    made_from: Mapping[str, str] = field(default_factory=dict)
+
+
+def _read_note(output: Path) -> LedgerNote:
     try:
         data = json.loads((output / NOTE).read_text(encoding="utf-8"))
         made_from = {str(name): str(key) for name, key in data["made_from"].items()}
-        return str(data["key"]), tuple(str(b) for b in data["missing"]), made_from
+        missing = tuple(str(batch) for batch in data["missing"])
+        return LedgerNote(str(data["key"]), str(data["says"]), missing, made_from)
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
-        return "", (), {}
+        return LedgerNote()
+
+
+def _write_note(output: Path, note: LedgerNote) -> None:
+    """Write the note for the next build."""
+    write_atomic(
+        output / NOTE, json.dumps(dataclasses.asdict(note), ensure_ascii=False).encode()
+    )
 
 
 def _stands(output: Path, name: str, state: Mapping[str, Built], sha256: str) -> bool:
@@ -114,6 +154,7 @@ class _Put:
 def write_ledger(
     output: Path,
     key: str,
+    says: str,
     state: Mapping[str, Built],
     work: Iterable[Sequence[Piece]],
     missing: tuple[str, ...],
@@ -123,7 +164,7 @@ def write_ledger(
     The cores share out the pieces of each part of the work; then come those of the next part, in
     workers of their own, so that what one part needs in memory is not added to that of another.
     """
-    before = _read_note(output)[2]
+    before = _read_note(output).made_from
 
     def put(name: str, data: bytes, made_from: str = "") -> _Put:
         sha256 = digest(data)
@@ -149,12 +190,8 @@ def write_ledger(
     for pieces in work:
         for some in in_order(partial(done, pieces), range(len(pieces)), RENEWED):
             found += some
-    note = {
-        "key": key,
-        "missing": list(missing),
-        "made_from": {one.name: one.key for one in found if one.key},
-    }
-    write_atomic(output / NOTE, json.dumps(note, ensure_ascii=False).encode())
+    made_from = {one.name: one.key for one in found if one.key}
+    _write_note(output, LedgerNote(key, says, missing, made_from))
     return LedgerBuilt(
         {one.name: Built(key, one.sha256) for one in found},
         tuple(one.name for one in found if one.written),

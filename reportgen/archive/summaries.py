@@ -7,6 +7,7 @@ held at once: a row of each is, and the rest is read back when it is asked for.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Set
@@ -155,12 +156,15 @@ class Survey:
     """All batches of an archive: what ties them, and a row of each by its id, in order.
 
     ``lost`` are batches that cannot be assessed; ``assessed`` counts those that were made anew.
+    ``says`` is a digest of all that is known, if the summaries are kept: with the same one, pages
+    made from a survey and the files of the house say the same.
     """
 
     register: Register
     rows: Mapping[str, BatchRow]
     lost: tuple[str, ...]
     assessed: int
+    says: str = ""
 
 
 def linked(archive: Archive, batch: Batch) -> dict[str, str]:
@@ -223,6 +227,7 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
     rows: dict[str, BatchRow] = {}
     assessed = done = 0
     total = sum(map(len, shares))
+    says = hashlib.sha256()
     with whole_or_not(output / CACHE) if keep else nullcontext() as file:
         mark = b"{\n"
         for share, (part, found) in zip(shares, in_order(work, shares), strict=True):
@@ -233,13 +238,18 @@ def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Surve
                 if file is not None:
                     file.write(mark + one.line)
                     mark = b",\n"
+                    # All but the key, which a remark in the record changes too.
+                    says.update(one.row.id.encode() + one.line.partition(b'"hangs_on"')[2])
             done += len(share)
             progress(done, total)
         if file is not None:
             file.write(b"\n}\n" if rows else b"{}\n")
     register = joined(house, parts)
     lost = tuple(id_ for id_ in register.files if id_ not in rows)
-    return Survey(register, dict(sorted(rows.items())), lost, assessed)
+    # Ties of a record with a fault do not stand in its line; findings of the loader in none.
+    rest = [ties_data(ties) for ties in register.ties.values()], lost, register.findings
+    says.update(repr(rest).encode())
+    return Survey(register, dict(sorted(rows.items())), lost, assessed, says.hexdigest())
 
 
 def _surveyed(

@@ -78,7 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
         new = {**state, **new}
     else:
         # The ledger is about all batches, so it is built when all are.
-        ledger = ledger_of(root, arguments.paper, state, common | digests)
+        ledger = ledger_of(root, arguments.paper, state, common, digests)
         new |= ledger.entries if ledger else {n: b for n, b in state.items() if is_part(n)}
         if ledger:
             outputs |= ledger.entries

@@ -16,7 +16,13 @@ from reportgen.archive.build import (
     stale,
     write_state,
 )
-from reportgen.archive.ledger import LedgerBuilt, current, is_part, write_ledger
+from reportgen.archive.ledger import (
+    LedgerBuilt,
+    current,
+    is_part,
+    unchanged,
+    write_ledger,
+)
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
@@ -37,8 +43,8 @@ def run(arguments: argparse.Namespace) -> int:
     output = root / OUTPUT
     state = read_state(output)
     # Nothing is loaded when nothing has changed: the bytes on disk decide.
-    parts = common_parts(root, arguments.paper) | record_digests(root)
-    built = ledger_of(root, arguments.paper, state, parts)
+    common = common_parts(root, arguments.paper)
+    built = ledger_of(root, arguments.paper, state, common, record_digests(root))
     if built is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
     kept = {name: entry for name, entry in state.items() if not is_part(name)}
@@ -62,14 +68,19 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def ledger_of(
-    root: Path, paper: str | None, state: Mapping[str, Built], parts: Mapping[str, str]
+    root: Path,
+    paper: str | None,
+    state: Mapping[str, Built],
+    common: Mapping[str, str],
+    digests: Mapping[str, str],
 ) -> LedgerBuilt | None:
     """Build what has changed of the ledger; None when the two files of the house cannot be read.
 
-    ``parts`` are all that it is made from: what every output is, and each record.
+    It is made from ``common``, which is what every output is made from, and from every record:
+    ``digests`` are theirs.
     """
     output = root / OUTPUT
-    key = key_of(parts)
+    key = key_of({**common, **digests})
     standing = current(output, key, state)
     if standing is not None:
         return standing
@@ -78,6 +89,10 @@ def ledger_of(
     brewery, stock = register.brewery, register.stock
     if brewery is None or stock is None:
         return None
+    says = key_of({**common, "says": found.says})
+    standing = unchanged(output, key, says, state)
+    if standing is not None:
+        return standing
     data = LedgerData(
         register,
         brewery,
@@ -88,6 +103,6 @@ def ledger_of(
         left_out(register, found.lost),
         history_of(found.rows, brewery, stock),
     )
-    look = key_of({name: parts[name] for name in ("version", "tool", "templates")})
+    look = key_of({name: common[name] for name in ("version", "tool", "templates")})
     due = work(data, paper or str(brewery.paper or "A4"), look)
-    return write_ledger(output, key, state, due, data.lost)
+    return write_ledger(output, key, says, state, due, data.lost)

@@ -132,6 +132,28 @@ def test_the_records_are_never_written(tmp_path: Path) -> None:
     assert files_of(folder) == before
 
 
+def test_a_remark_that_says_nothing_new_makes_no_page_anew(tmp_path: Path) -> None:
+    ids = make_archive(tmp_path / "a", 3, seed=2)
+    folder = tmp_path / "a"
+    inside("ledger", cwd=folder)
+    before = files_of(folder / "build/ledger")
+    record = next(folder.glob(f"*/{ids[1]}.yaml"))
+    with record.open("a", encoding="utf-8") as file:
+        file.write("# a remark\n")
+    done = inside("ledger", cwd=folder)
+    assert done.stderr.startswith("0 written") and files_of(folder / "build/ledger") == before
+    # What stands is not made of the old text when the text says something new, or a page is gone.
+    text = record.read_text(encoding="utf-8")
+    record.write_text(text.replace("name: ", "name: Another "), encoding="utf-8")
+    inside("ledger", cwd=folder)
+    page = folder / f"build/ledger/batch/{ids[1]}.html"
+    assert "Another " in page.read_text(encoding="utf-8")
+    page.unlink()
+    record.write_text(record.read_text(encoding="utf-8") + "# once more\n", encoding="utf-8")
+    inside("ledger", cwd=folder)
+    assert page.is_file()
+
+
 def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
     ids = make_archive(tmp_path / "a", 3, seed=2)
     archive = loaded(tmp_path / "a")
