@@ -20,9 +20,10 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 @dataclass(frozen=True)
 class Closure:
-    """The balance of one stage, L at 20 degC, with the ±U (k = 2) of what is unexplained.
+    """The balance of one stage, with the ±U (k = 2) of what is unexplained.
 
-    ``measured`` is False where a volume was not read, so that the stage cannot be closed.
+    In the base unit of ``kind``: L at 20 degC, or kg. ``measured`` is False where something was
+    not read, so that the stage cannot be closed.
     """
 
     title: str
@@ -33,6 +34,8 @@ class Closure:
     uncertainty: float
     loss_name: str
     measured: bool
+    kind: str = "volume"
+    decimals: int = 1
 
     @property
     def is_explained(self) -> bool:
@@ -51,9 +54,15 @@ class ExtractStep:
     uncertainty: float = 0.0
 
 
-def _close(
-    title: str, parts: tuple[Number, Number, Number], loss_name: str, measured: bool
+def close(
+    title: str,
+    parts: tuple[Number, Number, Number],
+    loss_name: str,
+    measured: bool,
+    kind: str = "volume",
+    decimals: int = 1,
 ) -> Closure:
+    """Return the balance of what went in, came out and is known to be lost."""
     went_in, came_out, loss = parts
     rest = went_in - came_out - loss
     return Closure(
@@ -65,42 +74,45 @@ def _close(
         expanded_uncertainty(rest),
         loss_name,
         measured,
+        kind,
+        decimals,
     )
-
-
-def kettle_sugar(case: Case) -> Number:
-    """Return the extract of the sugar in the kettle, kg."""
-    return sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
 
 
 def kettle_gain(case: Case) -> Number:
     """Return what the boil gains beside the steam it loses, L: sugar and liquor, less what was
     taken out."""
-    added = SUGAR_VOLUME * kettle_sugar(case) + case.added_to("kettle")
+    added = SUGAR_VOLUME * case.sugar_to("kettle") + case.added_to("kettle")
     return added - case.taken_from("kettle")
 
 
-def liquor_before_reading(case: Case) -> Number:
-    """Return the liquor added to the fermenter before its gravity there was read, L."""
-    return sum(
+def added_after_boil(case: Case) -> Number:
+    """Return what the wort in the fermenter has more than that at cast-out, L.
+
+    Liquor and sugar that went in between the two readings.
+    """
+    liquor = sum(
         (m.litres for m in case.liquor_added if m.to == "fermenter" and not m.after_reading), 0.0
     )
+    return liquor + case.added_to("cast_out") + SUGAR_VOLUME * case.sugar_to("cast_out")
 
 
 def liquor_to_kettle_full(assessment: Assessment) -> Number:
-    """Return the liquor added before the kettle was full beyond what was read as poured, L.
+    """Return what was added before the kettle was full beyond what was read as poured, L.
 
-    The sparge liquor and the top-up that were read are all that was used.
+    Liquor, and the room that sugar in the kettle takes up. The sparge liquor and the top-up that
+    were read are all that was used.
     """
     case = assessment.brewed
-    more = case.added_to("mash")
+    more = case.added_to("mash") + SUGAR_VOLUME * case.sugar_to("kettle_full")
     for place, key in (("sparge", "sparge_liquor"), ("kettle_full", "top_up_liquor")):
         if key not in assessment.now.readings:
             more = more + case.added_to(place)
     return more
 
 
-def _read(assessment: Assessment, *keys: str) -> bool:
+def all_read(assessment: Assessment, *keys: str) -> bool:
+    """Whether each of some figures was read."""
     return all(key in assessment.now.readings for key in keys)
 
 
@@ -121,50 +133,51 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
         kept = kept + case.taken_from("mash") + case.taken_from("kettle_full")
         read = [k for k in ("mash_liquor", "sparge_liquor") if k in now]
         found.append(
-            _close(
+            close(
                 "Liquor to kettle full",
                 (poured, now["kettle_volume"], kept),
                 "kept by grain and tun",
-                _read(assessment, *read, "kettle_volume"),
+                all_read(assessment, *read, "kettle_volume"),
             )
         )
     if "kettle_volume" in now and "cast_out_volume" in now:
         steam = case.evaporation * case.boil_minutes / 60
         found.append(
-            _close(
+            close(
                 "Kettle full to cast-out",
                 (now["kettle_volume"] + kettle_gain(case), now["cast_out_volume"], steam),
                 "evaporated, as the kit usually does",
-                _read(assessment, "kettle_volume", "cast_out_volume"),
+                all_read(assessment, "kettle_volume", "cast_out_volume"),
             )
         )
     if "cast_out_volume" in now and "fermenter_volume" in now and case.portion is None:
-        late = case.added_to("cast_out") + liquor_before_reading(case)
+        late = added_after_boil(case)
         gone = case.kettle_loss + case.taken_from("cast_out") + case.wort_to_others
         found.append(
-            _close(
+            close(
                 "Cast-out to fermenter",
                 (now["cast_out_volume"] + late, now["fermenter_volume"], gone),
                 "left with hops and break"
                 + (", to other batches" if nominal(case.wort_to_others) else ""),
-                _read(assessment, "cast_out_volume", "fermenter_volume"),
+                all_read(assessment, "cast_out_volume", "fermenter_volume"),
             )
         )
-    start = _fermented(now)
+    start = starting_volume_key(now)
     if start in now and "packaged_volume" in now:
         measured = start if start in now.readings else "fermenter_volume"
+        in_containers = case.added_to("container")
         found.append(
-            _close(
+            close(
                 "Fermenter to packed",
-                (now[start], now["packaged_volume"], case.fermenter_loss),
+                (now[start] + in_containers, now["packaged_volume"], case.fermenter_loss),
                 "left with the yeast",
-                _read(assessment, measured, "packaged_volume"),
+                all_read(assessment, measured, "packaged_volume"),
             )
         )
     return tuple(found)
 
 
-def _fermented(now: Forecast) -> str:
+def starting_volume_key(now: Forecast) -> str:
     """Return the key of the volume that ferments: with sugar in the fermenter that is more."""
     return "starting_volume" if "starting_volume" in now else "fermenter_volume"
 
@@ -176,8 +189,10 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
     """
     planned, now = assessment.planned, assessment.now
     meant, brewed = assessment.case, assessment.brewed
-    wanted = meant.grist * meant.extract + kettle_sugar(meant)
-    total = brewed.grist * brewed.extract + kettle_sugar(brewed)
+    wanted = meant.grist * meant.extract + meant.sugar_to("kettle")
+    total = brewed.grist * brewed.extract
+    for place in ("kettle_full", "kettle", "cast_out"):
+        total = total + brewed.sugar_to(place)
     if nominal(total) <= 0 or nominal(wanted) <= 0:
         return ()
     steps = [ExtractStep("Grist and sugar", 1.0, 1.0, nominal(total))]
@@ -195,17 +210,17 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
         shared = meant.wort_to_others if fermenter else 0.0
         expected = extract_mass(planned[volume] + shared, planned[gravity])
         if title == "Kettle full":
-            expected = expected + kettle_sugar(meant)
+            expected = expected + meant.sugar_to("kettle")
         mass = None
-        if _read(assessment, volume, gravity):
+        if all_read(assessment, volume, gravity):
             # A reading that no wort can have is for the checks to say.
             with suppress(*REFUSED):
                 mass = extract_mass(now[volume], now[gravity])
                 if fermenter and nominal(shared):
                     # The others have the wort of the kettle, before liquor in this fermenter.
                     mass = mass + extract_mass(shared, now["cast_out_gravity"])
-                if title == "Kettle full":
-                    mass = mass + kettle_sugar(brewed)
+                for place in _LATER[title]:
+                    mass = mass + brewed.sugar_to(place)
                 mass = mass + _taken_before(assessment, title)
         share = nominal(expected / wanted)
         if mass is None:
@@ -218,6 +233,10 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
             )
         )
     return tuple(steps)
+
+
+_LATER = {"Kettle full": ("kettle", "cast_out"), "Cast-out": ("cast_out",), "Fermenter": ()}
+"""Where sugar goes in after a stage: it is counted with the whole from the first."""
 
 
 def extract_title(step: ExtractStep) -> str:
@@ -246,6 +265,6 @@ def _taken_before(assessment: Assessment, stage: str) -> Number:
 
 
 __all__ = [
-    "Closure", "ExtractStep", "closures", "extract_steps", "extract_title", "kettle_gain",
-    "kettle_sugar", "liquor_before_reading", "liquor_to_kettle_full",
+    "Closure", "ExtractStep", "added_after_boil", "all_read", "close", "closures", "extract_steps",
+    "extract_title", "kettle_gain", "liquor_to_kettle_full", "starting_volume_key",
 ]  # fmt: skip

@@ -116,7 +116,7 @@ def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact,
     """Return the facts of a record that change its case, in the order of time."""
     found = [
         *_weighed(record, brewery, stock),
-        *_clocks(record, brewery),
+        *_clocks(record, brewery, stock),
         *_additions(record, brewery, stock),
         *_withdrawals(record),
     ]
@@ -420,7 +420,7 @@ def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
 # The clock
 
 
-def _clocks(record: Record, brewery: Brewery) -> list[DayFact]:
+def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     day = record.brew_day
     if day is None:
         return []
@@ -447,9 +447,18 @@ def _clocks(record: Record, brewery: Brewery) -> list[DayFact]:
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
     for match in weighed_matches(record):
         entry = match.entry
+        if entry.added_at is None or len(match.shares) != 1:
+            continue
+        place = match.shares[0][0]
+        if entry.item in stock.sugars:
+            where = _in_kettle(entry.added_at, record)
+            fact(
+                f"in at:{entry.item}:{place}", _KETTLE[where], f"{entry.item} went in",
+                entry.added_at, _sugar_in(str(entry.item), place, where),
+            )  # fmt: skip
+            continue
         minutes = _minutes(entry.added_at, boil.ended)
-        if entry.added_at is not None and minutes is not None and len(match.shares) == 1:
-            place = match.shares[0][0]
+        if minutes is not None:
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
                 entry.added_at, _hop_boiled(str(entry.item), place, minutes),
@@ -503,6 +512,21 @@ def _hop_boiled(name: str, slot: int, minutes: float) -> Change:
             place = places[slot]
             hops[place] = replace(hops[place], minutes=minutes if minutes > 0 else None)
         return replace(case, hops=tuple(hops))
+
+    return change
+
+
+def _sugar_in(name: str, slot: int, where: str) -> Change:
+    """Put a weighed sugar of the kettle where its time says."""
+
+    def change(case: Case) -> Case:
+        sugars = list(case.sugars)
+        places = [
+            n for n, s in enumerate(sugars) if s.name == name and not s.is_added
+        ]
+        if slot < len(places) and sugars[places[slot]].to == "kettle":
+            sugars[places[slot]] = replace(sugars[places[slot]], to=where)
+        return replace(case, sugars=tuple(sugars))
 
     return change
 
@@ -591,31 +615,35 @@ def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
 
 def addition_stage(entry: Added, record: Record) -> Stage:
     """Return the stage at which an addition counts: by its place, in the kettle by its time."""
-    stage = _PLACES[str(entry.to)]
-    if stage is Stage.BOIL and _before_boil(entry.at, record):
-        return Stage.RUN_OFF
-    if stage is Stage.BOIL and _after_boil(entry.at, record):
-        return Stage.PITCH
-    return stage
+    place = str(entry.to)
+    return _KETTLE[_in_kettle(entry.at, record)] if place == "kettle" else _PLACES[place]
 
 
-def _before_boil(at: Clock | Moment | None, record: Record) -> bool:
-    """Whether a time in the kettle lies before its volume was read, or before the boil."""
+_KETTLE = {"kettle_full": Stage.RUN_OFF, "kettle": Stage.BOIL, "cast_out": Stage.PITCH}
+"""The kettle before its volume was read, in the boil, and after cast-out was read, with the stage
+at which each counts."""
+
+
+def _in_kettle(at: Clock | Moment | None, record: Record) -> str:
+    """Return which of the readings of the kettle show what went in or out of it at a time.
+
+    Where no time is written beside a reading, the kettle was read when the boil began or ended.
+    Without a time of its own it was during the boil.
+    """
     day = record.brew_day
     mine = moment(record, at)
-    if day is None or mine is None:
-        return False
-    read = reading_at(record, FIGURES["kettle_volume"])
-    marks = [moment(record, read.at)] if read is not None else []
-    marks.append(moment(record, day.boil.started if day.boil else None))
-    return any(mark is not None and mine < mark for mark in marks)
+    boil = day.boil if day is not None else None
+    begin = _read_at("kettle_volume", boil.started if boil is not None else None, record)
+    end = _read_at("cast_out_volume", boil.ended if boil is not None else None, record)
+    if mine is not None and begin is not None and mine < begin:
+        return "kettle_full"
+    return "cast_out" if mine is not None and end is not None and mine > end else "kettle"
 
 
-def _after_boil(at: Clock | Moment | None, record: Record) -> bool:
-    day = record.brew_day
-    mine = moment(record, at)
-    ended = moment(record, day.boil.ended if day and day.boil else None)
-    return mine is not None and ended is not None and mine > ended
+def _read_at(key: str, otherwise: Clock | None, record: Record) -> datetime.datetime | None:
+    read = reading_at(record, FIGURES[key])
+    own = moment(record, read.at) if read is not None else None
+    return own or moment(record, otherwise)
 
 
 def _adding(
@@ -628,22 +656,18 @@ def _adding(
     if reading.value is None or true is None:
         return None
     amount = ufloat(true, scale_uncertainty(record, brewery, reading) / 2, f"{name} added")
+    where = _in_kettle(entry.at, record) if to == "kettle" else to
     lot = str(entry.lot) if entry.lot is not None else None
     kind = reading.value.kind
     if name in brewery.liquors and kind == "volume":
-        where = to
-        if to == "kettle":
-            where = {Stage.RUN_OFF: "kettle_full", Stage.PITCH: "cast_out"}.get(
-                addition_stage(entry, record), to
-            )
         warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
         added = LiquorAdded(name, where, amount, warm, after_reading(entry, record))
         return lambda case: replace(case, liquor_added=(*case.liquor_added, added))
     if name in stock.malts and to == "mash" and kind == "mass":
         malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
         return lambda case: replace(case, malts=(*case.malts, malt))
-    if name in stock.sugars and to in ("kettle", "fermenter") and kind == "mass":
-        sugar = replace(sugar_of(name, amount, to, stock), is_weighed=True, is_added=True)
+    if name in stock.sugars and to in ("kettle", "fermenter", "container") and kind == "mass":
+        sugar = replace(sugar_of(name, amount, where, stock), is_weighed=True, is_added=True)
         return lambda case: replace(case, sugars=(*case.sugars, sugar))
     if name in stock.hops and to == "kettle" and kind == "mass":
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)
@@ -709,10 +733,9 @@ def _withdrawals(record: Record) -> list[DayFact]:
             continue
         where = str(entry.from_)
         stage = _PLACES[where]
-        if where == "kettle" and _before_boil(entry.at, record):
-            where, stage = "kettle_full", Stage.RUN_OFF
-        elif where == "kettle" and _after_boil(entry.at, record):
-            where, stage = "cast_out", Stage.PITCH
+        if where == "kettle":
+            where = _in_kettle(entry.at, record)
+            stage = _KETTLE[where]
         litres = ufloat(value.value, value.step / 2, "taken out")
         out = Withdrawal(where, litres)
         found.append(

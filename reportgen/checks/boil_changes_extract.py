@@ -23,7 +23,6 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.balance import kettle_sugar
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
@@ -48,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if actual is None or actual.number is None or not actual.value:
             return
         read.append(actual.number)
-    before = extract_mass(read[0], read[1]) + kettle_sugar(batch.brewed)
+    before = extract_mass(read[0], read[1]) + batch.brewed.sugar_to("kettle")
     # What was taken out of the boil had a gravity between the two.
     taken = batch.brewed.taken_from("kettle")
     after = extract_mass(read[2], read[3])

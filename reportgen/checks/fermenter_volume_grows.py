@@ -18,7 +18,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.balance import liquor_before_reading
+from reportgen.assessment.balance import added_after_boil
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    late = batch.brewed.added_to("cast_out") + liquor_before_reading(batch.brewed)
+    late = added_after_boil(batch.brewed)
     # What other fermenters got is not in this one.
     most = before.value + nominal(late - batch.brewed.wort_to_others)
     if after.value - after.uncertainty > most + before.uncertainty:

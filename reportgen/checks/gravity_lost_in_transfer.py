@@ -16,13 +16,13 @@ Fails:
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.balance import liquor_before_reading
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
+from reportgen.forecast.pitch import after_boil
 from reportgen.record.finding import Severity
-from reportgen.science.extract import gravity_after_topping_up
 from reportgen.science.number import nominal
 
 GROUP = Group.TRUE
@@ -35,10 +35,15 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if before is None or after is None or before.value is None or after.value is None:
         return
     expected = before.value
-    late = batch.brewed.added_to("cast_out") + liquor_before_reading(batch.brewed)
     boiled = batch.now.expected.get("cast_out_volume")
-    if nominal(late) > 0 and boiled is not None:
-        expected = nominal(gravity_after_topping_up(boiled.value, before.value, nominal(late)))
+    if boiled is not None:
+        # What went into the fermenter before its gravity was read is in that reading as well.
+        liquor = (
+            replace(m, to="cast_out") if m.to == "fermenter" and not m.after_reading else m
+            for m in batch.brewed.liquor_added
+        )
+        case = replace(batch.brewed, liquor_added=tuple(liquor))
+        expected = nominal(after_boil(boiled.value, before.value, case)[0])
     apart = abs(after.value - expected)
     if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
         yield Remark(

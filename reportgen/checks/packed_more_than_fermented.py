@@ -16,9 +16,11 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import starting_volume_key
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
@@ -29,9 +31,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packaged_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    if after.value - after.uncertainty > before.value + before.uncertainty:
+    # With what else went into the fermenter and the containers, less what was taken out.
+    most = batch.now[starting_volume_key(batch.now)] + batch.brewed.added_to("container")
+    if after.value - after.uncertainty > nominal(most) + expanded_uncertainty(most):
         yield Remark(
             after.reading.position,
-            f"{volume_read(after, batch)} packed from {volume(before.value, batch)}",
-            f"at most {volume(before.value, batch)}",
+            f"{volume_read(after, batch)} packed from {volume(nominal(most), batch)}",
+            f"at most {volume(nominal(most), batch)}",
         )

@@ -1,7 +1,7 @@
 """More wort in the kettle than liquor went in.
 
-Grain keeps liquor back. If more comes out than went in, a volume was misread, a top-up was not
-written down, or a hot volume lacks its temperature.
+Grain keeps liquor back, at least half of what it usually keeps on this kit. If more comes out, a
+volume was misread, a top-up was not written down, or a hot volume lacks its temperature.
 
 Fix: check the volumes; write down the top-up liquor and the temperature of a hot volume
 Source: conservation of mass
@@ -22,27 +22,34 @@ from reportgen.assessment.balance import liquor_to_kettle_full
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
-from reportgen.science.number import nominal
+from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 GROUP = Group.TRUE
 SEVERITY = Severity.MINOR
 
+KEPT = 0.5
+"""Least share of what the grain of a kit usually keeps that it keeps, pressed or drained for long.
+Common practice, no source."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the liquor in with the wort out."""
+    """Compare the liquor in with the wort out, by the joint U of all of it."""
     needed = ("mash_liquor", "sparge_liquor", "kettle_volume")
     values = [batch.actuals.get(key) for key in needed]
-    if any(v is None or v.value is None for v in values):
+    read: list[Number] = [v.number for v in values if v is not None and v.number is not None]
+    if len(read) < len(needed):
         return
-    mash, sparge, kettle = [(v.value, v.uncertainty) for v in values if v and v.value is not None]
-    top_up = batch.actuals.get("top_up_liquor")
-    into = mash[0] + sparge[0] + (top_up.value or 0.0 if top_up is not None else 0.0)
-    into += nominal(liquor_to_kettle_full(batch))
-    # Dissolved extract takes up room: 0.6 L for each kg of malt at the most.
-    most = into + 0.6 * nominal(batch.case.grist)
-    if kettle[0] - kettle[1] > most + mash[1] + sparge[1]:
+    case, top_up = batch.brewed, batch.actuals.get("top_up_liquor")
+    into = read[0] + read[1] + liquor_to_kettle_full(batch)
+    if top_up is not None and top_up.number is not None:
+        into = into + top_up.number
+    kept = KEPT * case.grain_absorption * case.grist
+    gone = case.taken_from("mash") + case.taken_from("kettle_full")
+    gained = read[2] + kept + gone - into
+    if nominal(gained) > expanded_uncertainty(gained):
         yield Remark(
             batch.actuals["kettle_volume"].reading.position,
-            f"{volume(kettle[0], batch)} in the kettle from {volume(into, batch)} of liquor",
-            f"less than {volume(into, batch)}, as the grain keeps some",
+            f"{volume(nominal(read[2]), batch)} in the kettle from"
+            f" {volume(nominal(into), batch)} of liquor",
+            f"less than {volume(nominal(into - kept - gone), batch)}, as the grain keeps some",
         )

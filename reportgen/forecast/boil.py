@@ -27,7 +27,7 @@ COLOUR_BOIL_U = 2.0
 def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
-    sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
+    sugar = case.sugar_to("kettle")
     added, taken = case.added_to("kettle"), case.taken_from("kettle")
     with book.step("boil"):
         evaporation = case.evaporation

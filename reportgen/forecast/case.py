@@ -212,6 +212,10 @@ class Case:
         """Liquor added at a place beyond the plan, L."""
         return flat(sum(more.litres for more in self.liquor_added if more.to == place))
 
+    def sugar_to(self, place: str) -> Number:
+        """Extract of the sugars that go in at a place, kg."""
+        return flat(sum(s.amount * s.extract for s in self.sugars if s.to == place))
+
     def taken_from(self, place: str) -> Number:
         """Wort or beer taken out at a place, L."""
         return flat(sum(out.litres for out in self.withdrawals if out.from_ == place))

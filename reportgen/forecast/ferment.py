@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from reportgen.forecast import method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
+from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.alcohol import (
     MODELS,
     apparent_attenuation,
@@ -33,14 +36,15 @@ def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
     malt = malt * share
     puts.append(InputValue("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
     method = "mash_kinetics.mash_result"
-    came = book["fermenter_volume"] / book["cast_out_volume"]
-    reached = {"kettle": came, "fermenter": 1.0}
-    each = [(s.amount * s.extract * reached[s.to], s) for s in case.sugars]
+    late = SUGAR_VOLUME * case.sugar_to("cast_out") + case.added_to("cast_out")
+    came = book["fermenter_volume"] / (book["cast_out_volume"] + late)
+    reached = {"kettle_full": came, "kettle": came, "cast_out": came, "fermenter": 1.0}
+    each = [(s.amount * s.extract * reached[s.to], s) for s in case.sugars if s.to in reached]
     sugars = sum(mass for mass, _ in each)
     if nominal(sugars) == 0:
         return malt, tuple(puts), method
     boiled = came * extract_mass(book["cast_out_volume"], book["cast_out_gravity"])
-    wort = boiled - sum(mass for mass, s in each if s.to == "kettle")
+    wort = boiled - sum(mass for mass, s in each if s.to in ("kettle_full", "kettle"))
     fermented = sum(mass * s.fermentability * FULL_APPARENT for mass, s in each)
     puts.append(InputValue("extract of malt", wort, "kg", 3))
     puts.append(InputValue("extract of sugars", sugars, "kg", 3))
@@ -134,19 +138,24 @@ def _start(case: Case, book: Forecast) -> None:
 
 def _thinner(case: Case, book: Forecast) -> None:
     """Write bitterness and colour of the beer, where what went in after the boil thinned them."""
-    thin = dilution(case, book)
-    if abs(nominal(thin) - 1) < 1e-9:
+    thin(book, ("bitterness", "colour"), dilution(case, book),
+         "share of wort in what ferments", "thinned by what went in after the boil")
+
+
+def thin(book: Forecast, keys: Iterable[str], share: Number, name: str, note: str) -> None:
+    """Write figures again, each times the share that is left of it."""
+    if abs(nominal(share) - 1) < 1e-9:
         return
-    for key in ("bitterness", "colour"):
+    for key in keys:
         if key in book.expected:
-            wort = book.expected[key]
+            whole = book.expected[key]
             book.put(
                 key,
-                wort.number * thin,
-                wort.working.method,
-                *wort.working.puts,
-                InputValue("share of wort in what ferments", thin, "", 3),
-                note=wort.working.note or "thinned by what went in after the boil",
+                whole.number * share,
+                whole.working.method,
+                *whole.working.puts,
+                InputValue(name, share, "", 3),
+                note=whole.working.note or note,
             )
 
 
@@ -174,7 +183,8 @@ def dilution(case: Case, book: Forecast) -> Number:
     """
     came, cast_out = book["fermenter_volume"], book["cast_out_volume"]
     after, _ = mixed(came, book["original_gravity"], case)
-    late = cast_out / (cast_out + case.added_to("cast_out"))
+    more = case.added_to("cast_out") + SUGAR_VOLUME * case.sugar_to("cast_out")
+    late = cast_out / (cast_out + more)
     return late * came / (after + case.taken_from("fermenter"))
 
 

@@ -6,7 +6,7 @@ from reportgen.forecast import method_u
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
-from reportgen.forecast.ferment import is_changed
+from reportgen.forecast.ferment import is_changed, thin
 from reportgen.science.carbonation import (
     co2_volumes,
     gauge_pressure,
@@ -29,12 +29,15 @@ def forecast(case: Case, book: Forecast) -> None:
             )  # fmt: skip
         book.put(
             "packaged_volume",
-            fermented - case.fermenter_loss,
+            fermented - case.fermenter_loss + case.added_to("container"),
             "",
             InputValue("volume in the fermenter", fermented, "L", 1),
             InputValue("left with the yeast", case.fermenter_loss, "L", 1),
+            *_liquor(case),
             note="fermenter less what stays with the yeast",
         )
+        thin(book, ("alcohol", "bitterness", "colour"), share_of_beer(case, book),
+             "share of beer in what is packed", "thinned by liquor in the containers")
     book.put("carbonation", case.carbonation, note="from the plan")
     if case.packed_into == "keg":
         temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
@@ -70,6 +73,17 @@ def forecast(case: Case, book: Forecast) -> None:
     _highest_pressure(case, book, warmest)
 
 
+def _liquor(case: Case) -> tuple[InputValue, ...]:
+    more = case.added_to("container")
+    return (InputValue("liquor in the containers", more, "L", 1),) if nominal(more) else ()
+
+
+def share_of_beer(case: Case, book: Forecast) -> Number:
+    """Return the share of beer in what is packed: less than 1 with liquor in the containers."""
+    more = case.added_to("container")
+    return 1 - more / book["packaged_volume"] if nominal(more) else 1.0
+
+
 def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     """Write the pressure of the closed container at its warmest.
 
@@ -79,6 +93,9 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     air = case.air
     try:
         gas, puts = _gas(case, book, air)
+        if "carbonation" not in book.readings:
+            primed, sugars = _sugar_in_containers(case, book)
+            gas, puts = gas + primed, (*puts, *sugars)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
         more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
         pressure = gauge_pressure((gas + more) * method_u.solubility(case), warmest, air)
@@ -121,6 +138,17 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
             InputValue("priming sugar weighed", grams, "g", 0),
         )
     return case.carbonation, ()
+
+
+def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...]]:
+    """Return the CO2, volumes, of sugar that went into the containers beyond the plan."""
+    grams = sum(
+        1000 * s.amount * s.extract * s.fermentability for s in case.sugars if s.to == "container"
+    )
+    if not nominal(grams):
+        return 0.0, ()
+    more = volumes_from_sugar(grams, book["packaged_volume"], "sucrose")
+    return more, (InputValue("sugar in the containers, as it ferments", grams, "g", 0),)
 
 
 def _still_to_come(book: Forecast) -> Number:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
+from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.density import extract_from_gravity
-from reportgen.science.extract import gravity_after_topping_up
+from reportgen.science.extract import gravity_after_sugar, gravity_after_topping_up
 from reportgen.science.number import Number, nominal
 from reportgen.science.yeast import cells_to_pitch
 
@@ -16,16 +17,34 @@ def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue
     if case.portion is not None:
         return case.portion, "", InputValue("share of the wort", case.portion, "L", 1)
     shared, taken = case.wort_to_others, case.taken_from("cast_out")
-    late = case.added_to("cast_out")
+    late, sugar = case.added_to("cast_out"), case.sugar_to("cast_out")
     return (
-        cast_out + late - case.kettle_loss - shared - taken,
+        cast_out + late + SUGAR_VOLUME * sugar - case.kettle_loss - shared - taken,
         "",
         InputValue("cast-out volume", cast_out, "L", 1),
         InputValue("left in the kettle", case.kettle_loss, "L", 1),
         *((InputValue("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
+        *((InputValue("sugar added after the boil", sugar, "kg", 2),) if nominal(sugar) else ()),
         *((InputValue("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
         *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
     )
+
+
+def after_boil(volume: Number, gravity: Number, case: Case) -> tuple[Number, str]:
+    """Return the SG of cast-out wort with what went into it after it was read, and what that was.
+
+    ``volume`` is that at cast-out, L at 20 degC.
+    """
+    late, more = case.added_to("cast_out"), []
+    if nominal(late):
+        gravity = gravity_after_topping_up(volume, gravity, late)
+        volume = volume + late
+        more.append("liquor")
+    for sugar in case.sugars:
+        if sugar.to == "cast_out":
+            volume, gravity = gravity_after_sugar(volume, gravity, sugar.amount, sugar.extract)
+            more.append("sugar")
+    return gravity, f", with the {' and '.join(dict.fromkeys(more))} added" if more else ""
 
 
 def forecast(case: Case, book: Forecast) -> None:
@@ -43,14 +62,8 @@ def forecast(case: Case, book: Forecast) -> None:
         if case.portion is not None
         else "cast-out less what stays with hops and break",
     )
-    late = case.added_to("cast_out")
-    gravity = book.put(
-        "original_gravity",
-        gravity_after_topping_up(cast_out, book["cast_out_gravity"], late)
-        if nominal(late)
-        else book["cast_out_gravity"],
-        note="that of the cast-out wort" + (", with the liquor added" if nominal(late) else ""),
-    )
+    gravity, more = after_boil(cast_out, book["cast_out_gravity"], case)
+    gravity = book.put("original_gravity", gravity, note=f"that of the cast-out wort{more}")
     book.put("pitch_temperature", case.pitch_temperature, note="from the plan")
     extract = extract_from_gravity(gravity)
     cells = book.put(

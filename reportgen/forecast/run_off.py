@@ -46,9 +46,8 @@ def needed_kettle_volume(case: Case) -> Number:
     Volume into the fermenter, plus what stays in the kettle, plus what evaporates, less what
     sugar put into the kettle takes up.
     """
-    sugar = sum(s.amount * s.extract for s in case.sugars if s.to == "kettle")
     boiled = case.evaporation * case.boil_minutes / 60
-    return case.volume + case.kettle_loss + boiled - SUGAR_VOLUME * sugar
+    return case.volume + case.kettle_loss + boiled - SUGAR_VOLUME * case.sugar_to("kettle")
 
 
 def needed_sparge(case: Case, mash_liquor: Number) -> Number:
@@ -92,6 +91,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
     if "top_up_liquor" not in book.readings:
         top_up = top_up + case.added_to("kettle_full")
     taken = case.taken_from("mash") + case.taken_from("kettle_full")
+    sugar = case.sugar_to("kettle_full")
     puts = (
         InputValue("wort in the tun", bed.wort, "L", 2),
         InputValue("wort that stays in the grain and tun", bed.held, "L", 2),
@@ -102,12 +102,13 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
     drawn = liquor.volume + sparge - shortfall - case.tun_dead_space
     book.put(
         "kettle_volume",
-        drawn + top_up - taken,
+        drawn + top_up + SUGAR_VOLUME * sugar - taken,
         "",
         InputValue("mash liquor", liquor.volume, "L", 1),
         InputValue("sparge liquor", sparge, "L", 1),
         InputValue("top-up liquor", top_up, "L", 1),
         InputValue("water that the grain keeps", shortfall, "L", 2),
+        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
         *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
         note="liquor in, less what grain and tun keep",
     )
@@ -172,11 +173,12 @@ def _runnings(case: Case, book: Forecast, bed: _Bed, sparge: Number) -> None:
 def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Number) -> None:
     potential = case.grist * case.extract
     volume = book["kettle_volume"]
-    mass = potential * conversion * recovery
-    taken = case.taken_from("mash") + case.taken_from("kettle_full")
-    if nominal(taken):
-        # What was taken out had the strength of the rest.
-        mass = mass * volume_share(volume, taken)
+    sugar, taken = case.sugar_to("kettle_full"), (
+        case.taken_from("mash") + case.taken_from("kettle_full")
+    )
+    # What was taken out had the strength of the rest.
+    left = volume_share(volume, taken) if nominal(taken) else 1.0
+    mass = (potential * conversion * recovery + sugar) * left
     gravity = book.put(
         "kettle_gravity",
         gravity_from_extract_mass(mass, volume),
@@ -185,14 +187,16 @@ def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Nu
         InputValue("conversion", conversion, "", 3),
         InputValue("lauter efficiency", recovery, "", 3),
         InputValue("kettle volume", volume, "L", 1),
+        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
     )
     book.put(
         "mash_efficiency",
-        extract_mass(volume, gravity) / potential,
+        (extract_mass(volume, gravity) / left - sugar) / potential,
         "extract.extract_mass",
         InputValue("kettle volume", volume, "L", 1),
         InputValue("kettle gravity", gravity, "SG", 4),
         InputValue("extract of the grist", potential, "kg", 3),
+        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
     )
 
 

@@ -10,10 +10,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import kettle_gain
 from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM
-from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.record.values import Clock, State
 from reportgen.science.fermentation import REFERENCE_MASH
 from reportgen.science.method import REFUSED
@@ -244,8 +244,7 @@ def evaporation(batch: Assessment) -> Measured | None:
         minutes = by_clock if by_clock > 0 else minutes
     if minutes <= 0:
         return None
-    sugar = sum(s.amount * s.extract for s in batch.case.sugars if s.to == "kettle")
-    lost = read["kettle_volume"] + SUGAR_VOLUME * sugar - read["cast_out_volume"]
+    lost = read["kettle_volume"] + kettle_gain(batch.brewed) - read["cast_out_volume"]
     return _measured(lost * 60 / minutes, batch.case.evaporation)
 
 

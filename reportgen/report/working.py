@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.balance import closures, extract_steps, extract_title
+from reportgen.assessment.balance import Closure, closures, extract_steps, extract_title
+from reportgen.assessment.carried import carried
 from reportgen.assessment.day import DayFact
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import OUTCOMES, Change, Replay
@@ -264,23 +265,30 @@ GLASS = "From plan to glass: forecast of the beer with this fact, less the forec
 """Heading of the steps of the replay."""
 
 
-def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
-    """Yield the balance of volume of each stage, and the extract that reached each stage."""
-    volumes = tuple(
-        WorkingLine(
-            c.title,
-            (
-                f"in = {c.went_in:.3f} L", f"out = {c.came_out:.3f} L",
-                f"{c.loss_name} = {c.known_loss:.3f} L",
-            ),
-            figure_text(c.unexplained),
-            units.text(c.unexplained, "volume", 1),
-            f"unexplained = in - out - loss, with ±{c.uncertainty:.3f} L".replace(" - ", " − "),
-        )
-        for c in closures(assessment)
+def _closure(c: Closure, units: Units) -> WorkingLine:
+    unit = "L" if c.kind == "volume" else "g"
+    went_in, out, lost, u = (
+        f"{n if unit == 'L' else 1000 * n:.3f} {unit}"
+        for n in (c.went_in, c.came_out, c.known_loss, c.uncertainty)
     )
-    if volumes:
-        yield WorkingGroup("Balance of volume, at 20 °C", "", (), "", "", volumes, ())
+    return WorkingLine(
+        c.title,
+        (f"in = {went_in}", f"out = {out}", f"{c.loss_name} = {lost}"),
+        figure_text(c.unexplained),
+        units.text(c.unexplained, c.kind, c.decimals),
+        f"unexplained = in − out − loss, with ±{u}",
+    )
+
+
+def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
+    """Yield the balance of volume of each stage, of what the beer carries, and of the extract."""
+    for title, found in (
+        ("Balance of volume, at 20 °C", closures(assessment)),
+        ("Balance of what the beer carries", carried(assessment)),
+    ):
+        lines = tuple(_closure(c, units) for c in found)
+        if lines:
+            yield WorkingGroup(title, "", (), "", "", lines, ())
     steps = extract_steps(assessment)
     shares = tuple(
         WorkingLine(

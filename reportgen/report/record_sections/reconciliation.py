@@ -1,4 +1,4 @@
-"""Reconciliation: the balance of volume and of extract, stage by stage."""
+"""Reconciliation: volume and extract stage by stage, what the packed beer carries."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import closures, extract_steps, extract_title
+from reportgen.assessment.carried import carried
 from reportgen.report.numbers import BLANK, Units
 
 
 class ClosureLine(NamedTuple):
-    """The volume balance of one stage."""
+    """The balance of one stage, its title with the unit."""
 
     title: str
     went_in: str
@@ -39,21 +40,21 @@ class ExtractLine(NamedTuple):
 def closure_lines(
     assessment: Assessment, units: Units, numbers: Mapping[str, str]
 ) -> tuple[ClosureLine, ...]:
-    """Return the balance of volume of each stage."""
+    """Return the balance of volume of each stage, and of what the packed beer carries."""
     return tuple(
         ClosureLine(
-            c.title,
-            units.number(c.went_in, "volume", 1),
-            units.number(c.came_out, "volume", 1),
-            units.number(c.known_loss, "volume", 1),
+            f"{c.title}, {units.label(c.kind)}",
+            units.number(c.went_in, c.kind, c.decimals),
+            units.number(c.came_out, c.kind, c.decimals),
+            units.number(c.known_loss, c.kind, c.decimals),
             c.loss_name,
-            units.difference(c.unexplained, "volume", 1) if c.measured else BLANK,
-            units.plus_minus(c.uncertainty, "volume", 1) if c.measured else "",
+            units.difference(c.unexplained, c.kind, c.decimals) if c.measured else BLANK,
+            units.plus_minus(c.uncertainty, c.kind, c.decimals) if c.measured else "",
             "not all read" if not c.measured else
             "within U" if c.is_explained else "not explained",
             numbers.get(c.title, ""),
         )
-        for c in closures(assessment)
+        for c in (*closures(assessment), *carried(assessment))
     )
 
 

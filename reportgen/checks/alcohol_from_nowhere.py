@@ -1,0 +1,46 @@
+"""The analysis finds more alcohol than all of the extract could give.
+
+Alcohol comes of extract. A beer with more of it than if every bit of its extract had fermented had
+sugar or a stronger beer put in that is not written, another beer was analysed, or the figure is of
+another unit. Where both gravities were read, alcohol-by-analysis says it.
+
+Fix: see that the report is of this batch and in per cent by volume; write down sugar that was added
+Source: conservation of extract; see the methods of alcohol
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, alcohol: 5.4 %, alcohol_uncertainty: 0.1 %}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, alcohol: 8.9 %, alcohol_uncertainty: 0.1 %}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.carried import most_alcohol
+from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import DERIVED
+from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Hold the alcohol found against what all of the extract would give."""
+    found = batch.actuals.get("alcohol")
+    if found is None or found.number is None or not found.analysed:
+        return
+    if all(key in batch.now.readings for key in DERIVED["alcohol"]):
+        return
+    most = most_alcohol(batch)
+    if nominal(found.number - most) > expanded_uncertainty(found.number - most):
+        yield Remark(
+            found.reading.position,
+            f"{100 * nominal(found.number):.1f} % of alcohol, where all of the extract would give"
+            f" {100 * nominal(most):.1f} %",
+            f"at most {100 * nominal(most):.1f} ±{100 * expanded_uncertainty(most):.1f} %",
+        )

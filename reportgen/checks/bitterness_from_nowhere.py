@@ -1,0 +1,44 @@
+"""The analysis finds more bitterness than the hops hold alpha acids.
+
+A beer cannot have more bitter substances than there were alpha acids in its hops, those of the
+fermenter included. More of it means a weight or an alpha figure that is wrong, hops that are not
+written, or the analysis of another beer.
+
+Fix: look at the weight and the lot of each hop; see that the report is of this batch
+Source: conservation of mass: an iso-alpha acid weighs what its alpha acid did
+Passes:
+    brew_day: {date: 2026-03-14, boil: {started: 12:00, ended: 13:00}}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, bitterness: 34 IBU, bitterness_uncertainty: 3 IBU}
+Fails:
+    brew_day: {date: 2026-03-14, boil: {started: 12:00, ended: 13:00}}
+    packaging: {date: 2026-03-24}
+    analysis: {date: 2026-04-02, bitterness: 190 IBU, bitterness_uncertainty: 3 IBU}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.carried import most_bitterness
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import quantity
+from reportgen.record.finding import Severity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+GROUP = Group.TRUE
+SEVERITY = Severity.MAJOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Hold the bitterness found against all alpha acids of the hops."""
+    found = batch.actuals.get("bitterness")
+    if found is None or found.number is None or not found.analysed:
+        return
+    most = most_bitterness(batch)
+    if nominal(found.number - most) > expanded_uncertainty(found.number - most):
+        shown = [quantity(nominal(n), "bitterness", 0, batch) for n in (found.number, most)]
+        yield Remark(
+            found.reading.position,
+            f"{shown[0]}, where all alpha acids of the hops are {shown[1]}",
+            f"at most {shown[1]}",
+        )

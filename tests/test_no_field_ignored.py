@@ -1,0 +1,397 @@
+"""Every field of the three kinds of file counts: changed or left out, something else is told.
+
+The archive in ``full/`` has every field filled. Each place in it is changed in turn; a figure, a
+finding, or the text of the record or of a sheet must become another. What the hash of the plan says
+does not count: any change of a plan changes that.
+"""
+
+from __future__ import annotations
+
+import copy
+import datetime
+import functools
+import json
+import re
+import shutil
+import typing
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from PIL import Image
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.loading import load_archive
+from reportgen.record.bind import slots
+from reportgen.record.fields import About, Entry
+from reportgen.record.load import Archive
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Clock, Day, Initials, Moment, Reading, Text, When
+from reportgen.report.documents import RECORD, SHEETS, WORKING
+
+FULL = Path(__file__).parent / "full"
+MODELS: dict[str, type[Entry]] = {
+    "brewery.yaml": Brewery,
+    "stock.yaml": Stock,
+    **{f"2026/2026-0{n}.yaml": Record for n in (1, 2, 3)},
+}
+BATCHES = ("2026-01", "2026-02", "2026-03")
+
+TELLS_NOTHING = {
+    "Record.format": "another format is refused before anything is read",
+}
+"""Fields that may change without a word, each with the reason."""
+
+OF_THE_STORE: set[str] = set()
+"""Fields that count in the list of the store, which is no document of a batch."""
+
+READING = {
+    "read": Quantity, "sample": Quantity, "at": When, "instrument": Text, "by": Initials,
+    "was": Quantity, "amended_by": Initials, "amended_on": Day, "because": Text,
+}  # fmt: skip
+_PLAIN = About("", "", ())
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """One place in a file: its keys down to it, the field, what type of value stands there."""
+
+    file: str
+    keys: tuple[str | int, ...]
+    field: str
+    hint: Any
+    about: About
+
+    @property
+    def value(self) -> str:
+        """What stands there."""
+        return str(_holder(TREES, self)[self.keys[-1]])
+
+    @property
+    def is_free_text(self) -> bool:
+        return self.hint is Text and not (
+            self.about.choices or self.about.names or self.about.pattern
+        )
+
+
+# The archive as plain data
+
+
+def read(file: str) -> Any:
+    tree = yaml.load((FULL / file).read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    return _with_nulls(tree)
+
+
+def _with_nulls(tree: Any) -> Any:
+    if isinstance(tree, dict):
+        return {key: _with_nulls(value) for key, value in tree.items()}
+    if isinstance(tree, list):
+        return [_with_nulls(item) for item in tree]
+    return None if tree == "null" else tree
+
+
+TREES = {file: read(file) for file in MODELS}
+
+
+def places(file: str) -> Iterator[Place]:
+    """Yield each place of a file at which a value stands, and each that the model has for more."""
+    yield from _in_entry(TREES[file], MODELS[file], file, (), MODELS[file].__name__)
+
+
+def _in_entry(
+    tree: Any, cls: type[Entry], file: str, keys: tuple[str | int, ...], field: str
+) -> Iterator[Place]:
+    by_key = {slot.key: slot for slot in slots(cls)}
+    for key, value in tree.items():
+        if key == "since":
+            for n, part in enumerate(value):
+                here = (*keys, "since", n)
+                yield Place(file, (*here, "from"), f"{field}.since.from", Day, _PLAIN)
+                yield Place(file, (*here, "because"), f"{field}.since.because", Text, _PLAIN)
+                rest = {k: v for k, v in part.items() if k not in ("from", "because")}
+                yield from _in_entry(rest, cls, file, here, f"{field}.since")
+            continue
+        slot = by_key[key]
+        yield from _in_value(
+            value, slot.hint, slot.said, file, (*keys, key), f"{field}.{key}"
+        )
+
+
+def _in_value(
+    value: Any, hint: Any, about: About, file: str, keys: tuple[str | int, ...], field: str
+) -> Iterator[Place]:
+    origin = typing.get_origin(hint)
+    if value is None:
+        return
+    if origin is tuple:
+        inner = typing.get_args(hint)[0]
+        for n, item in enumerate(value):
+            yield from _in_value(item, inner, about, file, (*keys, n), field)
+    elif origin is dict:
+        inner = typing.get_args(hint)[1]
+        for name, item in value.items():
+            if name == "since":
+                yield from _in_since_of_table(item, inner, about, file, keys, field)
+            else:
+                yield from _in_value(item, inner, about, file, (*keys, name), field)
+    elif isinstance(hint, type) and issubclass(hint, Entry):
+        yield from _in_entry(value, hint, file, keys, field)
+    elif hint is Reading and isinstance(value, dict):
+        for key in value:
+            yield Place(file, (*keys, key), f"{field}.{key}", READING[key],
+                        about if key in ("read", "was") else _PLAIN)
+    elif hint is Reading:
+        yield Place(file, keys, field, Quantity, about)
+    else:
+        yield Place(file, keys, field, hint, about)
+
+
+def _in_since_of_table(
+    parts: Any, inner: Any, about: About, file: str, keys: tuple[str | int, ...], field: str
+) -> Iterator[Place]:
+    for n, part in enumerate(parts):
+        here = (*keys, "since", n)
+        for key, value in part.items():
+            if key == "from":
+                yield Place(file, (*here, key), f"{field}.since.from", Day, _PLAIN)
+            elif key == "because":
+                yield Place(file, (*here, key), f"{field}.since.because", Text, _PLAIN)
+            else:
+                yield from _in_value(value, inner, about, file, (*here, key), f"{field}.since")
+
+
+def without(trees: dict[str, Any], place: Place) -> dict[str, Any]:
+    """Return the files without what stands at a place."""
+    changed = copy.deepcopy(trees)
+    holder = _holder(changed, place)
+    del holder[place.keys[-1]]
+    return changed
+
+
+def changed_to(trees: dict[str, Any], new: list[tuple[Place, str]]) -> dict[str, Any]:
+    """Return the files with other texts at some places."""
+    changed = copy.deepcopy(trees)
+    for place, text in new:
+        _holder(changed, place)[place.keys[-1]] = text
+    return changed
+
+
+def _holder(trees: dict[str, Any], place: Place) -> Any:
+    holder = trees[place.file]
+    for key in place.keys[:-1]:
+        holder = holder[key]
+    return holder
+
+
+# Other values
+
+
+def others(place: Place, old: str) -> Iterator[str]:
+    """Yield other texts that may stand at a place."""
+    hint, about = place.hint, place.about
+    if hint == When:
+        hint = Moment if " " in old else Clock
+    if hint is Quantity:
+        yield from _amounts(old)
+    elif hint is Day:
+        day = datetime.date.fromisoformat(old)
+        for days in (3, -3, 400, -400):
+            yield (day + datetime.timedelta(days)).isoformat()
+    elif hint is Moment:
+        at = datetime.datetime.fromisoformat(old)
+        for hours in (5, -5, 100, -100):
+            yield (at + datetime.timedelta(hours=hours)).strftime("%Y-%m-%d %H:%M")
+    elif hint is Clock:
+        at = datetime.datetime.fromisoformat(f"2026-01-01 {old}")
+        for minutes in (17, -17, 200):
+            yield (at + datetime.timedelta(minutes=minutes)).strftime("%H:%M")
+    elif hint is Initials:
+        yield from (who for who in ("AB", "CD", "EF") if who != old)
+    elif about.choices:
+        yield from (choice for choice in about.choices if choice != old)
+    elif about.names:
+        yield from (name for name in _named(about.names) if name != old)
+    elif about.pattern:
+        yield from ("de", "EUR", "11112222")
+    else:
+        yield f"{old} zz"
+
+
+def _amounts(old: str) -> Iterator[str]:
+    number, _, unit = old.partition(" ")
+    value = float(number)
+    decimals = len(number.partition(".")[2])
+    if 0.9 < value < 1.2 and decimals >= 3:
+        steps = [value + 0.006, value - 0.006]
+    else:
+        steps = [value * 1.3, value * 0.7, value * 1.02, value + 1, value * 3]
+    for step in steps:
+        text = f"{step:.{decimals}f}"
+        if text != number:
+            yield f"{text} {unit}".strip()
+
+
+def _named(table: str) -> Iterator[str]:
+    brewery, stock = TREES["brewery.yaml"], TREES["stock.yaml"]
+    if table == "batches":
+        yield from BATCHES
+    elif table == "checks":
+        yield from names()
+    elif table == "items":
+        for part in ("malts", "sugars", "hops", "salts", "acids", "finings"):
+            yield from stock[part]
+    elif table == "addable":
+        for part in ("malts", "hops"):
+            yield from stock[part]
+        yield from brewery["liquors"]
+    else:
+        yield from (name for name in (brewery.get(table) or stock[table]) if name != "since")
+
+
+# What is told
+
+
+@pytest.fixture(scope="module")
+def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("full") / "house"
+    shutil.copytree(FULL, folder)
+    (folder / "photos").mkdir()
+    for n, colour in enumerate(("brown", "red")):
+        Image.new("RGB", (60, 40), colour).save(folder / "photos" / ("mash.png", "a.png")[n])
+    return folder
+
+
+def loaded(root: Path, trees: dict[str, Any]) -> Archive:
+    given = {file: json.dumps(tree, indent=1).encode() for file, tree in trees.items()}
+    return load_archive(root, names(), given)
+
+
+_HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
+_OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
+
+
+Stage = Callable[[list[Assessment], bool], Iterator[str]]
+
+
+def _figures(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
+    for batch in batches:
+        books = [
+            sorted((k, str(one.value), str(one.uncertainty)) for k, one in book.expected.items())
+            for book in (batch.planned, batch.now)
+        ]
+        read = [(a.key, a.value, a.uncertainty) for a in batch.actuals.values()]
+        yield repr((books, read, [(r.limits, r.verdict, r.critical) for r in batch.results]))
+
+
+def _findings(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
+    for batch in batches:
+        yield repr([
+            (f.rule, f.severity, f.message, f.expected, f.remedy) for f in run_checks(batch)
+            if of_issue or f.rule not in _OF_HASHES
+        ])  # fmt: skip
+    yield repr([(f.rule, f.message) for f in house_findings(batches[0].archive)])
+
+
+def _texts(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
+    for document in (RECORD, *SHEETS, WORKING):
+        for batch in batches:
+            if document.applies(batch):
+                text = repr(document.view(batch, "A4", 1))
+                yield text if of_issue else _HASH.sub("#", text)
+
+
+STAGES: tuple[Stage, ...] = (_figures, _findings, _texts)
+"""What is told, from what is had at once to what takes longer."""
+
+_HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
+_OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
+
+
+class Teller:
+    """What the archive tells as it is, and whether it tells anything else when it is changed."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        as_is = loaded(root, TREES)
+        self.wrong = {(f.rule, f.message) for f in as_is.findings}
+        batches = _assessed(as_is)
+        self.base = {
+            (stage, issued): list(stage(batches, issued))
+            for stage in STAGES
+            for issued in (False, True)
+        }
+
+    def sound(self, trees: dict[str, Any]) -> list[Assessment] | None:
+        """Return the batches of changed files; None when the files may not be so."""
+        archive = loaded(self.root, trees)
+        if {(f.rule, f.message) for f in archive.findings} - self.wrong:
+            return None
+        batches = _assessed(archive)
+        return batches if len(batches) == len(BATCHES) else None
+
+    def counts(self, place: Place) -> bool:
+        """Whether another value at a place, or none, changes anything that is told."""
+        old, issued = place.value, ".issued." in place.field
+        ways = [changed_to(TREES, [(place, new)]) for new in others(place, old)]
+        found = [b for b in map(self.sound, (*ways, without(TREES, place))) if b is not None]
+        for stage in STAGES:
+            for batches in found:
+                before = iter(self.base[stage, issued])
+                if any(now != next(before, None) for now in stage(batches, issued)):
+                    return True
+        return False
+
+    def printed(self, places: Sequence[Place]) -> set[Place]:
+        """Return the places of which a mark is printed, or told, when each has one of its own."""
+        marks = {place: mark for place in places if (mark := _mark(place))}
+        trees = changed_to(TREES, list(marks.items()))
+        people = {mark: f"of {mark}" for p, mark in marks.items() if p.hint is Initials}
+        trees["brewery.yaml"]["people"].update(people)
+        batches = _assessed(loaded(self.root, trees))
+        text = "\n".join(part for stage in (_findings, _texts) for part in stage(batches, True))
+        return {place for place, mark in marks.items() if re.search(rf"\b{mark}\b", text)}
+
+
+def _assessed(archive: Archive) -> list[Assessment]:
+    found = [assess(archive, archive.batches[b]) for b in BATCHES if b in archive.batches]
+    return [batch for batch in found if batch is not None]
+
+
+def _mark(place: Place) -> str:
+    """Return a text of its own for a place: words, initials; empty where none may stand."""
+    number = ALL_PLACES.index(place)
+    if place.hint is Initials:
+        return f"Q{number}"
+    return f"zz{number}q" if place.is_free_text else ""
+
+
+ALL_PLACES = [place for file in MODELS for place in places(file)]
+
+
+def by_field(found: Iterable[Place]) -> dict[str, list[Place]]:
+    fields: dict[str, list[Place]] = {}
+    for place in found:
+        fields.setdefault(place.field, []).append(place)
+    return fields
+
+
+@functools.cache
+def teller(root: Path) -> Teller:
+    return Teller(root)
+
+
+def ignored(root: Path, fields: dict[str, list[Place]]) -> list[str]:
+    """Return the fields no place of which counts."""
+    tells = teller(root)
+    printed = {place.field for place in tells.printed([p for ps in fields.values() for p in ps])}
+    return [
+        field for field, found in fields.items()
+        if field not in printed and not any(tells.counts(place) for place in found)
+    ]  # fmt: skip
