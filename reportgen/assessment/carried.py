@@ -67,12 +67,12 @@ def most_alcohol(assessment: Assessment) -> Number:
     """
     case, now = assessment.brewed, assessment.now
     start = starting_gravity(now)
-    strength: Number = MODELS[case.alcohol_method](start, gravity_at_attenuation(start, _ALL))
-    return strength / 100 * share_of_beer(case, now)
+    strength: Number = MODELS[case.alcohol_method](start, gravity_at_attenuation(start, _NEAR))
+    return strength / 100 * FULL_APPARENT / _NEAR * share_of_beer(case, now)
 
 
-_ALL = 0.999 * FULL_APPARENT
-"""Apparent attenuation at which, to the last thousandth, no extract is left."""
+_NEAR = 1.1
+"""Apparent attenuation near the end of what the methods cover; alcohol goes by what fermented."""
 
 
 def most_bitterness(assessment: Assessment) -> Number:
