@@ -15,7 +15,6 @@ from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM
 from reportgen.record.values import Clock, State
-from reportgen.science.fermentation import REFERENCE_MASH
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 
@@ -290,4 +289,4 @@ def mash_temperature(batch: Assessment) -> float:
     return nominal(read) if read is not None else batch.case.rests[0].temperature
 
 
-__all__ = ["MEASURES", "REFERENCE_MASH", "Measure", "Measured", "mash_temperature", "measured"]
+__all__ = ["MEASURES", "Measure", "Measured", "mash_temperature", "measured"]

@@ -36,87 +36,28 @@ _A = (
     223446.0334,
     -39032.85426,
 )
-_B = (
-    -0.20618513,
-    -5.2682542e-3,
-    3.6130013e-5,
-    -3.8957702e-7,
-    7.1693540e-9,
-    -9.9739231e-11,
-)
-_C: tuple[tuple[float, ...], ...] = (
-    (
-        0.1693443461530087,
-        -10.46914743455169,
-        71.96353469546523,
-        -704.7478054272792,
-        3924.090430035045,
-        -12101.64659068747,
-        22486.46550400788,
-        -26055.62982188164,
-        18523.73922069467,
-        -7420.201433430137,
-        1285.617841998974,
-    ),
-    (
-        -1.193013005057010e-2,
-        0.2517399633803461,
-        -2.170575700536993,
-        13.53034988843029,
-        -50.29988758547014,
-        109.6355666577570,
-        -142.2753946421155,
-        108.0435942856230,
-        -44.14153236817392,
-        7.442971530188783,
-    ),
-    (
-        -6.802995733503803e-4,
-        1.876837790289664e-2,
-        -0.2002561813734156,
-        1.022992966719220,
-        -2.895696483903638,
-        4.810060584300675,
-        -4.672147440794683,
-        2.458043105903461,
-        -0.5411227621436812,
-    ),
-    (
-        4.075376675622027e-6,
-        -8.763058573471110e-6,
-        6.515031360099368e-6,
-        -1.515784836987210e-6,
-    ),
-    (-2.788074354782409e-8, 1.345612883493354e-8),
-)
-
-
 @method
-def ethanol_water_density(ethanol_mass_fraction: Number, temperature: Number) -> Number:
-    """Density of a mixture of ethanol and water.
+def ethanol_water_density(ethanol_mass_fraction: Number) -> Number:
+    """Density of a mixture of ethanol and water at 20 degC.
 
     Formula:
-        rho = A_1 + sum A_k p^(k-1) + sum B_k (t-20)^k + sum over i, k of C_ik p^k (t-20)^i
+        rho = A_1 + sum A_k p^(k-1)
     Inputs:
         ethanol_mass_fraction: kg/kg, 0 to 1
-        temperature: degC, -20 to 40
     Result: kg/m3
     Uncertainty: 0.06 kg/m3 (the 1975 measurements); the printed tables are this formula
     Source: OIML R 22 (1975), International alcoholometric tables, pages 5 and 13; H. Bettin,
         F. Spieweck 1990, PTB-Mitteilungen 100, 457-460
     """
-    p = ethanol_mass_fraction
-    t = temperature - 20.0
-    rho: Number = 0.0
+    return _spirit_density(ethanol_mass_fraction)
+
+
+def _spirit_density(fraction: Number) -> Number:
+    """Density of the mixture, kg/m3; continued a little below no ethanol at all."""
+    density: Number = 0.0
     for coefficient in reversed(_A):
-        rho = rho * p + coefficient
-    by_temperature: Number = 0.0
-    for i in range(len(_B) - 1, -1, -1):
-        cross: Number = 0.0
-        for coefficient in reversed(_C[i] if i < len(_C) else ()):
-            cross = (cross + coefficient) * p
-        by_temperature = (by_temperature + _B[i] + cross) * t
-    return rho + by_temperature
+        density = density * fraction + coefficient
+    return density
 
 
 @method
@@ -137,42 +78,8 @@ def real_extract(original_extract: Number, apparent_extract: Number) -> Number:
     return 0.1808 * original_extract + 0.8192 * apparent_extract
 
 
-@method
-def alcohol_by_mass(original_extract: Number, real_extract: Number) -> Number:
-    """Alcohol of beer by mass, from what has been fermented.
-
-    2.0665 g of extract give 1 g of alcohol, 0.9565 g of carbon dioxide and 0.11 g of yeast.
-
-    Formula:
-        A = (OE - RE) / (2.0665 - 0.010665 OE)
-    Inputs:
-        original_extract: P, 0 to 40 (trusted 0 to 20)
-        real_extract: P, -2 to 40 (trusted 0 to 20)
-    Result: % by mass
-    Uncertainty: 0.13 % by mass (yeast growth differs from beer to beer)
-    Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6
-    """
-    return (original_extract - real_extract) / (2.0665 - 0.010665 * original_extract)
-
-
 def _by_volume(alcohol_mass: Number, gravity: Number) -> Number:
     return alcohol_mass * gravity * WATER_20 / ETHANOL_20
-
-
-@method
-def volume_from_mass(alcohol: Number, gravity: Number) -> Number:
-    """Alcohol by volume from alcohol by mass.
-
-    Formula:
-        A_v = A SG rho_water(20) / 789.24
-    Inputs:
-        alcohol: % by mass, 0 to 30
-        gravity: SG, 0.960 to 1.200; of the beer
-    Result: % by volume at 20 degC
-    Uncertainty: 0.02 % of the value
-    Source: OIML R 22 (1975), section 3 (definition of the alcoholic strength by volume)
-    """
-    return _by_volume(alcohol, gravity)
 
 
 @method
@@ -277,9 +184,7 @@ def _spirit_gravity(kg_per_litre: float) -> float:
     fraction = kg_per_litre
     density = _A[0]
     for _ in range(30):
-        density = 0.0
-        for coefficient in reversed(_A):
-            density = density * fraction + coefficient
+        density = float(_spirit_density(fraction))
         better = 1000.0 * kg_per_litre / density
         if abs(better - fraction) < 1e-14:
             break
@@ -366,59 +271,6 @@ MODELS: dict[str, Callable[[Number, Number], Number]] = {
 DEFAULT = "fermentation_balance"
 
 
-@method
-def alcohol_by_volume(
-    original_gravity: Number, final_gravity: Number, model: str = DEFAULT
-) -> Number:
-    """Alcohol of beer by volume from its two gravities.
-
-    Formula:
-        as the chosen model says
-    Inputs:
-        original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
-        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
-        model: key of MODELS
-    Result: % by volume at 20 degC
-    Uncertainty: 0.15 % by volume, beside that of the readings (0.0005 in both is 0.09)
-    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; the others on their pages
-    """
-    if model not in MODELS:
-        raise ValueError(f"no model of alcohol is named {model!r}; there are {', '.join(MODELS)}")
-    return MODELS[model](original_gravity, final_gravity)
-
-
-@method
-def original_from_final(alcohol: Number, apparent_extract: Number) -> Number:
-    """Original extract of a beer, from its alcohol and its apparent extract.
-
-    Formula:
-        OE = (2.0665 A + 0.8192 AE) / (0.8192 + 0.010665 A)
-    Inputs:
-        alcohol: % by mass, 0 to 20 (trusted 0 to 8)
-        apparent_extract: P, -5 to 40 (trusted -2 to 20)
-    Result: P
-    Uncertainty: 0.3 P
-    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6, with RE taken out
-    """
-    return (2.0665 * alcohol + 0.8192 * apparent_extract) / (0.8192 + 0.010665 * alcohol)
-
-
-@method
-def original_from_real(alcohol: Number, real_extract: Number) -> Number:
-    """Original extract of a beer, from its alcohol and its real extract.
-
-    Formula:
-        OE = 100 (2.0665 A + RE) / (100 + 1.0665 A)
-    Inputs:
-        alcohol: % by mass, 0 to 20 (trusted 0 to 8)
-        real_extract: P, 0 to 40 (trusted 0 to 20)
-    Result: P
-    Uncertainty: 0.25 P
-    Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6A
-    """
-    return 100.0 * (2.0665 * alcohol + real_extract) / (100.0 + 1.0665 * alcohol)
-
-
 def _original_of(original_gravity: Number) -> Number:
     original = extract_from_gravity(original_gravity)
     if nominal(original) <= 0.0:
@@ -458,24 +310,6 @@ def real_attenuation(original_gravity: Number, present_gravity: Number) -> Numbe
     """
     original = _original_of(original_gravity)
     return 0.8192 * (original - extract_from_gravity(present_gravity)) / original
-
-
-@method
-def real_degree_of_fermentation(original_gravity: Number, present_gravity: Number) -> Number:
-    """Real degree of fermentation of the analysts, with the mass lost as gas allowed for.
-
-    Formula:
-        (OE - RE) / (OE (1 - 0.005161 RE))
-    Inputs:
-        original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.083)
-        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.083)
-    Result: kg/kg
-    Uncertainty: 0.01, beside that of the readings
-    Source: ASBC Methods of Analysis, Beer-6B
-    """
-    original = _original_of(original_gravity)
-    real = 0.1808 * original + 0.8192 * extract_from_gravity(present_gravity)
-    return (original - real) / (original * (1.0 - 0.005161 * real))
 
 
 @method

@@ -77,23 +77,6 @@ def _hold(minutes: Number) -> None:
 
 
 @method
-def iso_alpha_yield(temperature: Number, time: Number) -> Number:
-    """Iso-alpha acids from alpha acids held at one temperature.
-
-    Formula:
-        y = k1/(k2 - k1) (exp(-k1 t) - exp(-k2 t))
-    Inputs:
-        temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
-        time: min, 0 to 6000 (trusted 0 to 360)
-    Result: fraction of the alpha acids, before every loss to trub, yeast and foam
-    Uncertainty: U = 10 % of the value within 90 to 130 degC
-    Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
-        doi 10.1021/jf0481296
-    """
-    return _step(1.0, 0.0, time, temperature)[1]
-
-
-@method
 def utilisation_by_isomerisation(profile: Profile, losses: Number = SHARE_LEFT) -> Number:
     """Utilisation by the rates of isomerisation, over boil, steep and cooling.
 
@@ -132,26 +115,6 @@ def boiling_equivalent(temperature: Number, time: Number) -> Number:
         doi 10.1021/jf0481296
     """
     return time * exp(-11858.0 / (temperature + _KELVIN) + 11858.0 / (100.0 + _KELVIN))
-
-
-@method
-def utilisation_steep(gravity: Number, time: Number, temperature: Number) -> Number:
-    """Utilisation of hops steeped below the boil.
-
-    That of a boil that isomerises as much.
-
-    Formula:
-        u = utilisation_by_time_and_gravity(SG, t100), t100 = t k1(T) / k1(100 degC)
-    Inputs:
-        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13)
-        time: min, 0 to 600 (trusted 0 to 120); hops in hot wort
-        temperature: degC, 0 to 105 (trusted 80 to 100)
-    Result: fraction of the alpha acids that is found as bitterness in the beer
-    Uncertainty: U = 40 % of the value; oxidised hop acids that dissolve are not counted
-    Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and
-        T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
-    """
-    return utilisation_by_time_and_gravity(gravity, boiling_equivalent(temperature, time))
 
 
 def _after_boil(minutes: Number, profile: Profile) -> list[tuple[Number, Number]]:
@@ -260,36 +223,6 @@ def bitterness(alpha: Number, grams: Number, utilisation: Number, volume: Number
 
 
 @method
-def addition_bitterness(
-    alpha: Number,
-    grams: Number,
-    volume: Number,
-    gravity: Number,
-    minutes: Number,
-    profile: Profile,
-    model: str = DEFAULT,
-) -> Number:
-    """Bitterness of one addition, with steep and cooling.
-
-    Formula:
-        B = 1000 a m u / V, u by the model
-    Inputs:
-        alpha: fraction, 0 to 0.7 (trusted 0 to 0.25); alpha acids of the hops as weighed
-        grams: g, 0 to 100000
-        volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
-        gravity: SG, 0.99 to 1.2 (trusted 1.03 to 1.13); mean of the boil
-        minutes: min, 0 to 600 (trusted 0 to 120); boil, 0 for hops that are only steeped
-        profile: pairs of min and degC; all steps from the addition to the end of cooling, the boil
-            first
-        model: key of MODELS
-    Result: mg/L iso-alpha acids
-    Uncertainty: U = 20 % of the value boiled, 40 % steeped
-    Source: mass balance, with the source of the model
-    """
-    return bitterness(alpha, grams, MODELS[model](gravity, minutes, profile), volume)
-
-
-@method
 def loss_from_storage_index(index: Number) -> Number:
     """Share of alpha and beta acids that hops have lost, from their storage index.
 
@@ -303,22 +236,6 @@ def loss_from_storage_index(index: Number) -> Number:
         doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
     """
     return 1.10 * log10(index / 0.25)
-
-
-@method
-def storage_index_from_loss(loss: Number) -> Number:
-    """Storage index of hops that have lost a share of their alpha and beta acids.
-
-    Formula:
-        HSI = 0.25 * 10^(loss / 1.10)
-    Inputs:
-        loss: fraction, -0.1 to 0.95 (trusted 0 to 0.8)
-    Result: absorbance ratio A275 / A325
-    Uncertainty: U = 8 % of the loss, as loss_from_storage_index
-    Source: G.B. Nickerson and S.T. Likens 1979, J. Am. Soc. Brew. Chem. 37:184,
-        doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
-    """
-    return 0.25 * exp(loss / 1.10 * log(10.0))
 
 
 PACKING: Mapping[str, float] = {"open": 1.0, "sealed": 0.75, "without_oxygen": 0.5}
@@ -384,34 +301,3 @@ def hop_alpha_stored(
             raise ValueError(f"no packing of hops is called {packing}")
         alpha = hop_storage_alpha(alpha, loss_rate, temperature, days, PACKING[packing])
     return alpha
-
-
-@method
-def bitterness_units_from_absorbance(a275: Number) -> Number:
-    """Bitterness units from the absorbance of an iso-octane extract.
-
-    Formula:
-        BU = 50 A275
-    Inputs:
-        a275: absorbance, 0 to 4 (trusted 0 to 2); at 275 nm, 10 mm, of the acidified extract
-    Result: bitterness units, about mg/L of iso-alpha acids in fresh beer
-    Uncertainty: reproducibility of the method, U = 3 to 5 BU
-    Source: Analytica-EBC 9.8, Bitterness of beer; ASBC Methods of Analysis, Beer-23A
-    """
-    return 50.0 * a275
-
-
-@method
-def bitterness_to_gravity(bitterness_value: Number, original_gravity: Number) -> Number:
-    """Ratio of bitterness to the strength of the wort, a hint of balance.
-
-    Formula:
-        R = B / (1000 (SG - 1))
-    Inputs:
-        bitterness_value: mg/L, 0 to 500
-        original_gravity: SG, 1.005 to 1.2
-    Result: mg/L for each 0.001 of gravity
-    Uncertainty: as that of the bitterness, U = 20 %
-    Source: common practice
-    """
-    return bitterness_value / (1000.0 * (original_gravity - 1.0))

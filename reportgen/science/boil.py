@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from reportgen.science.density import WATER_20
 from reportgen.science.heat import heating_energy
 from reportgen.science.method import OutOfRange, method
 from reportgen.science.number import Number, exp, nominal
@@ -27,44 +26,6 @@ def volume_after_boil(volume: Number, evaporation: Number, minutes: Number) -> N
         most = 60.0 * nominal(volume) / nominal(evaporation)
         raise OutOfRange("boil.volume_after_boil", "minutes", nominal(minutes), 0.0, most, "min")
     return volume - lost
-
-
-@method
-def latent_heat(temperature: Number = 100.0) -> Number:
-    """Heat that evaporates a kilogram of water near its boiling point.
-
-    Formula:
-        L = 2256.4 + 2.61 (100 - t)
-    Inputs:
-        temperature: degC, 80 to 110 (trusted 86 to 103)
-    Result: kJ/kg
-    Uncertainty: U = 2 kJ/kg
-    Source: straight line through IAPWS-95, W. Wagner and A. Pruss 2002, J. Phys. Chem. Ref.
-        Data 31:387, Table 13.1, doi 10.1063/1.1461829
-    """
-    return 2256.4 + 2.61 * (100.0 - temperature)
-
-
-@method
-def evaporation_from_power(
-    power: Number, heat_loss: Number = 0.0, temperature: Number = 100.0
-) -> Number:
-    """Water that a heater boils off.
-
-    Formula:
-        E = 3600 (P - Q) / (L d), d = 0.99820 kg/L
-    Inputs:
-        power: kW, 0 to 1000; that reaches the wort
-        heat_loss: kW, 0 to 1000; lost through wall and surface
-        temperature: degC, 80 to 110 (trusted 86 to 103); boiling point
-    Result: L/h of water at 20 degC; 0 when the losses eat up the power
-    Uncertainty: 0.1 % beyond that of power and losses
-    Source: energy balance; latent heat of IAPWS-95
-    """
-    net = power - heat_loss
-    if nominal(net) <= 0:
-        return 0.0 * net
-    return 3600.0 * net / (latent_heat(temperature) * WATER_20 / 1000.0)
 
 
 @method

@@ -125,27 +125,6 @@ def charge(ph: Number, temperature: Number = 20.0, ionic_strength: Number = 0.00
 
 
 @method
-def total_carbonate(
-    alkalinity: Number, ph: Number, temperature: Number = 20.0, ionic_strength: Number = 0.005
-) -> Number:
-    """Total dissolved carbonate that an alkalinity means at a pH.
-
-    Formula:
-        C = (Alk - [OH-] + [H+])/z(pH)
-    Inputs:
-        alkalinity: mEq/L, 0 to 50
-        ph: pH, 4.5 to 11 (trusted 5.5 to 10); at the temperature stated
-        temperature: degC, 0 to 100 (trusted 0 to 90)
-        ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
-    Result: mmol/L
-    Uncertainty: 1 % at pH 7 and above; a pH misread by 0.1 at pH 6.4 moves it by 11 %
-    Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4
-    """
-    free = hydroxide_less_hydrogen(ph, temperature, ionic_strength)
-    return (alkalinity - free) / charge(ph, temperature, ionic_strength)
-
-
-@method
 def hydroxide_less_hydrogen(
     ph: Number, temperature: Number = 20.0, ionic_strength: Number = 0.005
 ) -> Number:
@@ -207,37 +186,3 @@ def bicarbonate_in_air(
     activity = log_activity(ionic_strength, temperature)
     one = 1000.0 * carbon_dioxide * 10.0 ** (log_henry + ph - pk1(temperature) + activity)
     return one * (1.0 + 2.0 * 10.0 ** (ph - pk2(temperature) + 3.0 * activity))
-
-
-@method
-def calcite_saturation_index(
-    calcium: Number,
-    alkalinity: Number,
-    ph: Number,
-    temperature: Number = 20.0,
-    ionic_strength: Number = 0.005,
-) -> Number:
-    """Tendency of a liquor to drop chalk, as on heating: above 0 it can.
-
-    Formula:
-        SI = log10({Ca}{CO3}/K);  log10 K = -171.9065 - 0.077993 T + 2839.319/T + 71.595 log10 T
-    Inputs:
-        calcium: mg/L, 0.01 to 2000
-        alkalinity: mEq/L, 0.01 to 30
-        ph: pH, 5 to 11; at the temperature stated
-        temperature: degC, 0 to 100 (trusted 0 to 90)
-        ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
-    Result: log10 of the saturation ratio
-    Uncertainty: U = 0.1; a pH misread by 0.1 moves it 0.1
-    Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
-        doi 10.1016/0016-7037(82)90056-4; pairing of calcium is left out
-    """
-    kelvin = temperature + _KELVIN
-    solubility = -171.9065 - 0.077993 * kelvin + 2839.319 / kelvin + 71.595 * log10(kelvin)
-    activity = log_activity(ionic_strength, temperature)
-    one = 10.0 ** (ph - pk1(temperature) + activity)
-    two = one * 10.0 ** (ph - pk2(temperature) + 3.0 * activity)
-    total = total_carbonate(alkalinity, ph, temperature, ionic_strength) / 1000.0
-    carbonate = total * two / (1.0 + one + two)
-    free_calcium = calcium / 40078.0
-    return log10(free_calcium) + log10(carbonate) - 8.0 * activity - solubility

@@ -55,38 +55,6 @@ def atmospheric_pressure(altitude: Number) -> Number:
     return STANDARD_ATMOSPHERE * (1.0 - 2.25577e-5 * altitude) ** 5.25588
 
 
-@method
-def volumes_to_grams(volumes: Number) -> Number:
-    """Carbon dioxide in g/L from volumes.
-
-    Formula:
-        g = 1.977 v
-    Inputs:
-        volumes: volumes, 0 to 20
-    Result: g/L
-    Uncertainty: 0.02 %; other texts use 1.96 to 1.98
-    Source: R. Span and W. Wagner 1996, J. Phys. Chem. Ref. Data 25:1509, density at 0 degC and
-        101.325 kPa, doi 10.1063/1.555991
-    """
-    return GRAMS_IN_VOLUME * volumes
-
-
-@method
-def grams_to_volumes(grams: Number) -> Number:
-    """Carbon dioxide in volumes from g/L.
-
-    Formula:
-        v = g / 1.977
-    Inputs:
-        grams: g/L, 0 to 40
-    Result: volumes
-    Uncertainty: 0.02 %; other texts use 1.96 to 1.98
-    Source: R. Span and W. Wagner 1996, J. Phys. Chem. Ref. Data 25:1509, density at 0 degC and
-        101.325 kPa, doi 10.1063/1.555991
-    """
-    return grams / GRAMS_IN_VOLUME
-
-
 def _beer_solubility(temperature: Number) -> Number:
     """Return the volumes that beer holds for each bar of carbon dioxide."""
     return 10.0 * exp(-10.73797 + 2617.25 / (temperature + _KELVIN)) / GRAMS_IN_VOLUME
@@ -166,25 +134,6 @@ def _vapour_pressure(temperature: Number) -> Number:
     return 6.1121e-3 * exp(
         (18.678 - temperature / 234.5) * temperature / (257.14 + temperature)
     )
-
-
-@method
-def residual_co2(temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE) -> Number:
-    """Gas that beer still holds after fermenting under an airlock.
-
-    Charts in use give 4 to 6 % more: they are of water, not of beer.
-
-    Formula:
-        volumes in beer at gauge pressure 0
-    Inputs:
-        temperature: degC, -3 to 50 (trusted 0 to 30); warmest since fermentation ended
-        atmosphere: bar, 0.3 to 1.3; air pressure
-    Result: volumes
-    Uncertainty: U = 0.1 volumes; for days beer may hold more, after racking it may hold less
-    Source: equation of co2_volumes at gauge pressure 0; R.A. Speers and A.J. MacIntosh 2013,
-        J. Am. Soc. Brew. Chem. 71(4):242
-    """
-    return co2_volumes(0.0, temperature, atmosphere)
 
 
 @method
@@ -271,31 +220,3 @@ def volumes_from_gravity_points(gravity_now: Number, gravity_end: Number) -> Num
     litre = gravity_now * WATER_20 / 1000.0
     grams = GAS_YIELD["sucrose"] * REAL_OF_APPARENT * 10.0 * apparent * litre
     return grams / GRAMS_IN_VOLUME
-
-
-@method
-def pressure_from_unfinished(
-    gravity_now: Number,
-    gravity_end: Number,
-    temperature: Number,
-    dissolved: Number,
-    atmosphere: Number = STANDARD_ATMOSPHERE,
-) -> Number:
-    """Gauge pressure in a sealed container when beer ferments on in it.
-
-    Formula:
-        p of (dissolved + still to come) volumes at the temperature of storage
-    Inputs:
-        gravity_now: SG, 0.9815 to 1.2 (trusted 0.99 to 1.06); when sealed
-        gravity_end: SG, 0.9815 to 1.2 (trusted 0.99 to 1.04); where it will end
-        temperature: degC, -3 to 50 (trusted 0 to 30); warmest the container will be
-        dissolved: volumes, 0 to 6; gas in the beer when sealed, priming counted in
-        atmosphere: bar, 0.3 to 1.3; air pressure
-    Result: bar gauge
-    Uncertainty: U = 15 %; the head space takes a little of the gas, which is not taken off
-    Source: K. Balling 1865, factor 0.8192; stoichiometry of fermentation of maltose; equation of
-        co2_volumes
-    """
-    total = dissolved + volumes_from_gravity_points(gravity_now, gravity_end)
-    return total / _beer_solubility(temperature) - atmosphere
-

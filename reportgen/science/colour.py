@@ -111,38 +111,6 @@ def malt_ebc_from_lovibond(lovibond: Number) -> Number:
 
 
 @method
-def srm_from_absorbance(a430: Number, dilution: Number = 1.0) -> Number:
-    """Colour in SRM from the absorbance of a clear, degassed sample.
-
-    Formula:
-        SRM = 12.7 A430 d
-    Inputs:
-        a430: absorbance, 0 to 4 (trusted 0.05 to 1.5); at 430 nm, 10 mm
-        dilution: 1, 1 to 1000; volume after dilution over volume of the sample
-    Result: SRM
-    Uncertainty: reproducibility of the method, U = 5 % of the value
-    Source: ASBC Methods of Analysis, Beer-10A
-    """
-    return 12.7 * a430 * dilution
-
-
-@method
-def ebc_from_absorbance(a430: Number, dilution: Number = 1.0) -> Number:
-    """Colour in EBC units from the absorbance of a clear, degassed sample.
-
-    Formula:
-        EBC = 25 A430 d
-    Inputs:
-        a430: absorbance, 0 to 4 (trusted 0.05 to 1.5); at 430 nm, 10 mm
-        dilution: 1, 1 to 1000; volume after dilution over volume of the sample
-    Result: EBC
-    Uncertainty: reproducibility of the method, U = 5 % of the value
-    Source: Analytica-EBC 9.6
-    """
-    return 25.0 * a430 * dilution
-
-
-@method
 def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) -> Number:
     """Colour that the grist brings for each gallon.
 

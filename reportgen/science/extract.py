@@ -141,26 +141,6 @@ def topping_up_liquor(volume: Number, gravity: Number, wanted_gravity: Number) -
 
 
 @method
-def gravity_after_boil(volume: Number, gravity: Number, volume_after: Number) -> Number:
-    """Gravity of wort boiled down (or topped up) to another volume.
-
-    The extract stays, the water goes. Trub and break are not taken off.
-
-    Formula:
-        SG2 such that extract_mass(V2, SG2) = extract_mass(V1, SG1)
-    Inputs:
-        volume: L, 0 to 20000; at 20 degC
-        gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
-        volume_after: L, 0.001 to 20000; at 20 degC
-    Result: SG at 20/20 degC
-    Uncertainty: 0.0001
-    Source: mass balance; ICUMSA SPS-4 (1998)
-    """
-    concentration = extract_mass(volume, gravity) / volume_after
-    return gravity_from_extract(_extract_at_concentration(concentration))
-
-
-@method
 def boil_volume_for(volume: Number, gravity: Number, wanted_gravity: Number) -> Number:
     """Volume to which wort must be boiled down (or topped up) to have a wanted gravity.
 
@@ -268,24 +248,6 @@ def malt_extract_as_sold(
         raise ValueError(f"the grind of an extract is fine or coarse, not {grind}")
     coarse = extract - difference if grind == "fine" else extract
     return malt_extract_as_is(coarse, moisture) if basis == "dry" else coarse
-
-
-@method
-def mash_efficiency(volume: Number, gravity: Number, potential_extract: Number) -> Number:
-    """Share of the extract in the grist that has reached the wort.
-
-    Formula:
-        efficiency = extract_mass(V, SG) / potential
-    Inputs:
-        volume: L, 0 to 20000; of wort at 20 degC
-        gravity: SG, 1.000 to 1.3400 (trusted 1.000 to 1.1600)
-        potential_extract: kg, 0.001 to 5000; sum over the grist of mass times extract as is
-    Result: kg/kg; above 1 is a mistake in a volume, a weight or a gravity
-    Uncertainty: that of volume, gravity and laboratory extract; commonly 0.02
-    Source: mass balance; definition of the brewhouse yield, Briggs, Boulton, Brookes & Stevens
-        2004, Brewing: Science and Practice
-    """
-    return extract_mass(volume, gravity) / potential_extract
 
 
 @method

@@ -8,13 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from reportgen.science.alcohol import gravity_at_attenuation
 from reportgen.science.least_squares import inverse, least_squares
 from reportgen.science.method import method
-from reportgen.science.number import Number, exp, nominal
-
-REFERENCE_MASH = 66.0
-"""Mash temperature at which the attenuation of a yeast is stated, degC."""
+from reportgen.science.number import Number
 
 HEAT_OF_EXTRACT = 587.0
 """Heat from 1 kg of extract that ferments, kJ."""
@@ -127,91 +123,6 @@ class Standing:
 
 
 @method
-def final_gravity(original_gravity: Number, apparent_attenuation: Number) -> Number:
-    """Final gravity of a wort by the attenuation expected.
-
-    Formula:
-        AE = OE (1 - A), gravities by the sucrose table
-    Inputs:
-        original_gravity: SG, 1.0 to 1.2 (trusted 1.02 to 1.12)
-        apparent_attenuation: fraction, 0 to 1.1 (trusted 0.5 to 0.9)
-    Result: SG at 20/20 degC
-    Uncertainty: as that of the attenuation; 0.04 of it is 0.002 at 1.050
-    Source: definition of the apparent degree of fermentation, ASBC Methods of Analysis, Beer-6B
-    """
-    return gravity_at_attenuation(original_gravity, apparent_attenuation)
-
-
-_OPTIMUM = 62.5
-_CURVATURE = 0.00273
-_STRAIGHT_FROM = 71.6
-
-
-def _fermentability(temperature: Number) -> Number:
-    """Return the attenuation limit at a mash temperature over that at the reference."""
-    t = nominal(temperature)
-    reference = (REFERENCE_MASH - _OPTIMUM) ** 2
-    if t <= _OPTIMUM:
-        return 1.0 + _CURVATURE * reference + 0.0 * temperature
-    bent = temperature if t <= _STRAIGHT_FROM else _STRAIGHT_FROM
-    share = 1.0 - _CURVATURE * ((bent - _OPTIMUM) ** 2 - reference)
-    if t > _STRAIGHT_FROM:
-        slope = 2.0 * _CURVATURE * (_STRAIGHT_FROM - _OPTIMUM)
-        share = share - slope * (temperature - _STRAIGHT_FROM)
-    return share
-
-
-@method
-def attenuation_with_mash_temperature(
-    attenuation: Number, mash_temperature: Number
-) -> Number:
-    """Apparent attenuation of a wort, from the yeast's own and the mash temperature.
-
-    A curve with its top at 62.5 degC, drawn through the attenuation limits of one published
-    series (82, 70, 50, 30 % mashed at 65, 70, 75, 80 degC) and taken in proportion for other
-    yeasts. Malt, time and thickness of the mash matter as much; a forced test of the house's own
-    wort is better.
-
-    Formula:
-        A = A66 s(T); s = 1 - 0.00273 ((T - 62.5)^2 - 12.25); below 62.5 degC as at it; above
-        71.6 degC a straight line of 0.050 for each degC
-    Inputs:
-        attenuation: fraction, 0.3 to 1 (trusted 0.6 to 0.9); of a wort mashed at 66 degC
-        mash_temperature: degC, 50 to 80 (trusted 60 to 75); of the main rest
-    Result: fraction
-    Uncertainty: U = 0.03 between 63 and 69 degC, 0.06 beyond
-    Source: top of the curve, D.M. Hamilton and M.J. Lewis 1974, MBAA Tech. Q. 11(1):31; series of
-        J. Chandrasekhar, reported 2014 (90 % lager malt, 10 % dextrin malt, 3:1, 200 mg/L gypsum)
-    """
-    return attenuation * _fermentability(mash_temperature)
-
-
-@method
-def logistic_gravity(
-    time: Number, og: Number, fg: Number, midpoint: Number, rate: Number
-) -> Number:
-    """Gravity against time by a logistic curve that starts at the original gravity.
-
-    Formula:
-        SG = FG + (OG - FG) (1 + exp(-B M)) / (1 + exp(B (t - M)))
-    Inputs:
-        time: h, 0 to 10000; since pitching
-        og: SG, 0.98 to 1.2
-        fg: SG, 0.98 to 1.2
-        midpoint: h, 0 to 2000 (trusted 10 to 150); when it falls fastest, M
-        rate: 1/h, 0 to 2 (trusted 0.01 to 0.3); B
-    Result: SG at 20/20 degC
-    Uncertainty: U = 0.001 once fitted, the scatter of gravities about such curves
-    Source: R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; ASBC Methods of
-        Analysis, Yeast-14, with the upper end set by the original gravity
-    """
-    power = rate * (time - midpoint)
-    if nominal(power) > 500.0:
-        return fg + 0.0 * power
-    return fg + (og - fg) * (1.0 + exp(-rate * midpoint)) / (1.0 + exp(power))
-
-
-@method
 def expected_band(
     time: float,
     og: float,
@@ -248,7 +159,7 @@ def expected_band(
 
 
 def _curve(time: float, og: float, fg: float, midpoint: float, rate: float) -> float:
-    """Return :func:`logistic_gravity` of plain numbers, of any size."""
+    """Return gravity on a logistic curve that starts at the original gravity."""
     power = min(rate * (time - midpoint), 500.0)
     return fg + (og - fg) * (1.0 + math.exp(-rate * midpoint)) / (1.0 + math.exp(power))
 

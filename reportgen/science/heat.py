@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from reportgen.science.atmosphere import boiling_point_at
-from reportgen.science.carbonation import atmospheric_pressure
 from reportgen.science.density import WATER_20, _water, gravity_from_extract
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, nominal
@@ -13,10 +11,6 @@ WATER_HEAT_CAPACITY = 4.19
 
 MALT_HEAT_CAPACITY = 1.67
 """kJ/kg/K at 4 % moisture: 0.40 of that of water."""
-
-LATENT_HEAT = 2256.4
-"""kJ/kg, evaporation of water at 100 degC (IAPWS-95)."""
-
 
 @method
 def strike_temperature(
@@ -274,54 +268,6 @@ def mash_volume(grist: Number, liquor: Number) -> Number:
         Brewing: Science and Practice), moisture 4 %
     """
     return liquor + 0.67 * grist
-
-
-@method
-def boiling_point(altitude: Number) -> Number:
-    """Boiling point of water at the mean air pressure of an altitude.
-
-    Wort boils a little higher, about 0.2 degC at 12 P.
-
-    Formula:
-        p = 0.101325 (1 - 2.25577e-5 h)^5.25588 MPa; T saturation of IAPWS-IF97, equation 31
-    Inputs:
-        altitude: m, -2000 to 5000; above the sea, negative below it
-    Result: degC
-    Uncertainty: 0.8 degC, from the weather (3 kPa)
-    Source: ISO 2533:1975 Standard Atmosphere; IAPWS R7-97 (2012), Industrial Formulation 1997
-    """
-    return boiling_point_at(atmospheric_pressure(altitude))
-
-
-@method
-def wort_heat_capacity(extract: Number, temperature: Number) -> Number:
-    """Heat capacity of wort, as of a pure sucrose solution.
-
-    Formula:
-        c = 4.1868 - 0.0297 P + 4.6e-5 P Q + 7.5e-5 P t, Q = 100 % purity
-    Inputs:
-        extract: P, 0 to 70 (trusted 0 to 40)
-        temperature: degC, 0 to 110 (trusted 0 to 100)
-    Result: kJ/kg/K
-    Uncertainty: 1 %
-    Source: Z. Bubnik, P. Kadlec, D. Urban, M. Bruhns 1995, Sugar Technologists Manual, 8th ed.
-    """
-    return 4.1868 - 0.0251 * extract + 7.5e-5 * extract * temperature
-
-
-@method
-def evaporation_energy(volume: Number) -> Number:
-    """Heat that boils off a volume of water.
-
-    Formula:
-        E = V rho_water(20)/1000 2256.4
-    Inputs:
-        volume: L, 0 to 20000; boiled off, as volume at 20 degC
-    Result: kJ
-    Uncertainty: 0.5 % (the latent heat rises 0.25 % for each degC below 100), without losses
-    Source: latent heat at 100 degC, IAPWS-95
-    """
-    return volume * WATER_20 / 1000.0 * LATENT_HEAT
 
 
 @method

@@ -11,7 +11,6 @@ from reportgen.science.carbonate import log_activity, pk1, pk2
 from reportgen.science.colour import malt_lovibond_from_ebc
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
-from reportgen.science.table import interpolated
 from reportgen.science.water import (
     CALCIUM_PER_ACID,
     EQUIVALENT_MASS,
@@ -367,8 +366,6 @@ DEFAULT = "charge_balance"
 each of its parameters can be measured. The slope on residual alkalinity was measured on cast-out
 wort of moderate alkalinity; small mashes have shown that it must be changed for them."""
 
-mash_ph = charge_balance
-
 
 @method
 def acid_for_mash(
@@ -442,28 +439,6 @@ def mash_ph_uncertainty(
     return sqrt(
         0.06**2 + (0.3 * specialty_fraction) ** 2 + (0.02 * alkalinity) ** 2 + (0.008 * acid) ** 2
     )
-
-
-_MEASURED_CALCIUM = ((0.0, 5.74), (100.0, 5.48), (200.0, 5.39), (300.0, 5.28))
-
-
-@method
-def measured_calcium_shift(calcium: Number) -> Number:
-    """Fall of mash pH with calcium as measured in pilot mashes: a second opinion.
-
-    The first 100 mg/L did twice what the divisor 3.5 and common buffering give, the next ones no
-    more. It is not used by the models; the difference shows how well calcium is known.
-
-    Formula:
-        straight lines between pH 5.74, 5.48, 5.39, 5.28 at 0, 100, 200, 300 mg/L
-    Inputs:
-        calcium: mg/L, 0 to 300
-    Result: pH units, negative
-    Uncertainty: U = 0.1
-    Source: D.G. Taylor 1990, MBAA Tech. Q. 27:131, as quoted by D.E. Briggs et al. 2004, Brewing:
-        Science and Practice, ch. 4
-    """
-    return interpolated(_MEASURED_CALCIUM, calcium) - _MEASURED_CALCIUM[0][1]
 
 
 @method

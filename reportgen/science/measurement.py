@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
-
 from reportgen.science.method import method
 from reportgen.science.number import Number, sqrt
 
@@ -44,22 +42,6 @@ def combined(*parts: Number) -> Number:
 
 
 @method
-def expanded(standard: Number, coverage: Number = 2.0) -> Number:
-    """Expanded uncertainty U from a standard uncertainty.
-
-    Formula:
-        U = k u
-    Inputs:
-        standard: unit of the reading, 0 to 1e6; standard uncertainty
-        coverage: 1, 1 to 4 (trusted 1.6 to 3); coverage factor k
-    Result: U in the unit of the reading; with k = 2 about 95 % of the values lie within it
-    Uncertainty: the 95 % hold for a normal spread; 91 to 100 % for others met in practice
-    Source: JCGM 100:2008, 6.2.1 and 6.3.3
-    """
-    return coverage * standard
-
-
-@method
 def reading_uncertainty(resolution: Number, stated: Number | None = None) -> Number:
     """Standard uncertainty of one reading of an instrument.
 
@@ -81,24 +63,3 @@ def reading_uncertainty(resolution: Number, stated: Number | None = None) -> Num
     if stated is None:
         return step
     return combined(stated / 2.0, step)
-
-
-@method
-def decimals_uncertainty(text: str) -> float:
-    """Standard uncertainty that the last decimal written of a value leaves.
-
-    Formula:
-        u = (10^-n / 2) / sqrt(3), n decimals written
-    Inputs:
-        text: number as written; 1.040 has three decimals, 18 has none
-    Result: standard uncertainty (k = 1), in the unit of the value
-    Uncertainty: a lower bound; whoever rounds to whole litres may read no better than two
-    Source: JCGM 100:2008, 4.3.7 and F.2.2.1
-    """
-    try:
-        number = Decimal(text)
-    except InvalidOperation:
-        raise ValueError(f"not a number: {text!r}") from None
-    if not number.is_finite():
-        raise ValueError(f"not a finite number: {text!r}")
-    return float(rectangular(10.0 ** int(number.as_tuple().exponent)))

@@ -8,22 +8,18 @@ the three has been measured by itself.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
 
 from reportgen.science.alcohol import (
-    _alcohol_by_density,
     _gravity_with_alcohol,
     _secant,
-    _spirit_gravity,
 )
 from reportgen.science.density import (
     _SUCROSE,
     WATER_20,
     _row,
-    extract_from_gravity,
     gravity_from_extract,
 )
-from reportgen.science.method import OutOfRange, method
+from reportgen.science.method import method
 from reportgen.science.number import Number, carried, sqrt
 
 WATER_INDEX = 1.33299
@@ -89,21 +85,6 @@ def _brix_plain(index: float) -> float:
 
 
 @method
-def brix_from_index(index: Number) -> Number:
-    """Brix reading of a liquid of known refractive index.
-
-    Formula:
-        Brix such that refractive_index(Brix) = n
-    Inputs:
-        index: -, 1.3260 to 1.4410; at 20 degC, 589 nm
-    Result: % by mass
-    Uncertainty: 0.015 to 40 %
-    Source: inverse of refractive_index
-    """
-    return carried(_brix_plain)(index)
-
-
-@method
 def extract_from_brix(brix: Number, wort_factor: Number = 1.04) -> Number:
     """Extract of unfermented wort from a refractometer reading.
 
@@ -130,11 +111,6 @@ def _brix_with_alcohol(original: float, alcohol: float, factor: float) -> float:
     return _brix_plain(float(_index_of(density * specific))) + (factor - 1.0) * real
 
 
-def _fermenting_plain(original: float, apparent: float, factor: float) -> float:
-    alcohol = _alcohol_by_density(original, float(gravity_from_extract(apparent)))
-    return _brix_with_alcohol(original, alcohol, factor)
-
-
 def _present_plain(original: float, brix: float, factor: float) -> float:
     unfermented = factor * original
     fermented_out = _brix_with_alcohol(original, original / (2.0665 - 0.010665 * original), factor)
@@ -153,27 +129,6 @@ def _present_plain(original: float, brix: float, factor: float) -> float:
 
 
 @method
-def fermenting_brix(
-    original_extract: Number, apparent_extract: Number, wort_factor: Number = 1.04
-) -> Number:
-    """Refractometer reading to expect of fermenting wort or beer.
-
-    Formula:
-        A and RE as in alcohol_by_volume_densities; (n^2 - 1)/(n^2 + 2) = rho (w_RE r_sugar
-        + w_A 2.7750e-4 + w_water r_water); Brix from n, plus (factor - 1) RE
-    Inputs:
-        original_extract: P, 0 to 35 (trusted 5 to 20)
-        apparent_extract: P, -4 to 35 (trusted -1 to 20)
-        wort_factor: -, 0.95 to 1.10 (trusted 1.00 to 1.06)
-    Result: % by mass
-    Uncertainty: 0.2 Brix with one's own wort factor
-    Source: Lorentz-Lorenz rule; OIV-MA-AS2-02, Table II; CRC Handbook of Chemistry and
-        Physics, 102nd ed., Concentrative Properties of Aqueous Solutions; C. J. N. Balling 1865
-    """
-    return carried(_fermenting_plain)(original_extract, apparent_extract, wort_factor)
-
-
-@method
 def present_gravity(original_extract: Number, brix: Number, wort_factor: Number = 1.04) -> Number:
     """Gravity of fermenting wort from its original extract and a refractometer reading.
 
@@ -181,7 +136,7 @@ def present_gravity(original_extract: Number, brix: Number, wort_factor: Number 
     wort factor, and its uncertainty is several times that of a hydrometer.
 
     Formula:
-        A such that extract and alcohol left of OE refract as read, as in fermenting_brix;
+        A such that extract and alcohol left of OE refract as read, as in refractive_index;
         SG - 1 = (SG_sugar(c_RE) - 1) + (SG_spirit(c_A) - 1)
     Inputs:
         original_extract: P, 1 to 35 (trusted 5 to 20)
@@ -236,67 +191,3 @@ MODELS: dict[str, Callable[[Number, Number, Number], Number]] = {
 # Refraction follows from measured indices of sugar and of ethanol and holds for all strengths. The
 # line was measured in one lager brewery at one original extract, 11.5 degP; there the two agree.
 DEFAULT = "refraction"
-
-
-class Beer(NamedTuple):
-    """What both instruments together say of a beer."""
-
-    alcohol: Number
-    """% by mass"""
-    real_extract: Number
-    """P"""
-    original_extract: Number
-    """P"""
-
-
-def _real_plain(gravity: float, alcohol: float) -> float:
-    """Real extract at which a beer with this alcohol has this gravity."""
-    per_litre = gravity * WATER_20 / 1e5
-    sugar = gravity - (_spirit_gravity(alcohol * per_litre) - 1.0)
-    return float(extract_from_gravity(sugar)) * sugar / gravity
-
-
-def _alcohol_plain(brix: float, gravity: float, factor: float) -> float:
-    def misfit(alcohol: float) -> float:
-        real = _real_plain(gravity, alcohol)
-        index = float(_sucrose_index(brix - (factor - 1.0) * real))
-        excess = float(_refraction(index)) / (gravity * WATER_20) - _R_WATER
-        of_alcohol = excess - float(_of_sugar(real / 100.0))
-        return 100.0 * of_alcohol / (_R_ETHANOL - _R_WATER) - alcohol
-
-    try:
-        return _secant(misfit, 0.0, 1.0)
-    except OutOfRange:
-        raise ValueError(
-            f"no beer of gravity {gravity:.4f} reads {brix:.3g} Brix; one of the two is wrong"
-        ) from None
-
-
-@method
-def alcohol_from_both(brix: Number, gravity: Number, wort_factor: Number = 1.04) -> Beer:
-    """Alcohol and extract of a beer from refractometer and hydrometer, original unknown.
-
-    Sugar refracts by its mass as much as water does; what refracts more for its density is the
-    alcohol. The sum of extract and alcohol must also give the gravity.
-
-    Formula:
-        A = 100 ((n^2-1)/(n^2+2)/rho - r_water - w_RE (r_sugar - r_water))
-        / (2.7750e-4 - r_water), n from Brix - (factor - 1) RE;
-        SG - 1 = (SG_sugar(c_RE) - 1) + (SG_spirit(c_A) - 1);
-        OE = 100 (2.0665 A + RE)/(100 + 1.0665 A)
-    Inputs:
-        brix: % by mass, 0 to 30 (trusted 2 to 20); of degassed beer
-        gravity: SG, 0.985 to 1.130 (trusted 0.995 to 1.060); by hydrometer, degassed
-        wort_factor: -, 0.95 to 1.10 (trusted 1.00 to 1.06)
-    Result: alcohol % by mass, real extract P, original extract P
-    Uncertainty: 0.2 % by mass and 0.4 P in the original extract (k = 1), for standard
-        uncertainties of 0.1 Brix, 0.0005 SG and 0.01 in the wort factor; G. Barth's constants of
-        1905 give 0.13 to 0.26 % by mass less
-    Source: Lorentz-Lorenz rule and Tabarie's rule; the two-instrument method is that of
-        H. Tornoe 1897 and G. Barth 1905, described in C. Simmonds 1919, Alcohol: Its Production,
-        Properties, Chemistry, and Industrial Applications
-    """
-    alcohol = carried(_alcohol_plain)(brix, gravity, wort_factor)
-    real = carried(_real_plain)(gravity, alcohol)
-    original = 100.0 * (2.0665 * alcohol + real) / (100.0 + 1.0665 * alcohol)
-    return Beer(alcohol, real, original)

@@ -295,26 +295,6 @@ def ion_increase(
     return increase
 
 
-@method
-def calcium_chloride_from_fraction(fraction: Number) -> dict[str, Number]:
-    """Calcium and chloride from 1 g of calcium chloride of known strength in 1 L.
-
-    For flake, pellets or liquid whose label states the share of CaCl2 by mass. The pure dihydrate
-    is 0.755.
-
-    Formula:
-        Ca = 1000 w M_Ca / M_CaCl2;  Cl = 1000 w 2 M_Cl / M_CaCl2
-    Inputs:
-        fraction: fraction, 0.01 to 1 (trusted 0.25 to 1); g CaCl2 per g of what is weighed
-    Result: mapping of calcium and chloride to mg/L
-    Uncertainty: 0.02 % beyond that of the fraction itself
-    Source: stoichiometry; abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022,
-        Pure Appl. Chem. 94(5):573, Table 2, doi 10.1515/pac-2019-0603
-    """
-    pure = SALTS["calcium_chloride_anhydrous"].ions
-    return {ion: mass * fraction for ion, mass in pure.items()}
-
-
 _GYPSUM_MASS = SALTS["gypsum"].molar_mass / SALTS["calcium_sulfate_anhydrous"].molar_mass
 
 _CALCIUM_SULFATE_TABLE = (
@@ -337,8 +317,7 @@ def gypsum_solubility(temperature: Number) -> Number:
     """Most gypsum that pure water can hold.
 
     Hot water holds no more than cold, and dissolution is slow: gypsum is better stirred into the
-    grist than into the hot liquor. Calcium or sulfate already in the liquor leaves room for less;
-    see water.gypsum_saturation.
+    grist than into the hot liquor. Calcium or sulfate already in the liquor leaves room for less.
 
     Formula:
         straight lines between measured solubilities of CaSO4, times 172.16/136.13

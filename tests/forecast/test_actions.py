@@ -16,9 +16,10 @@ from reportgen.loading import load_archive
 from reportgen.report.numbers import Units
 from reportgen.report.tables import todo_of
 from reportgen.science.acid import acid_normality, ionised_equivalents
-from reportgen.science.carbonation import co2_volumes, residual_co2
+from reportgen.science.atmosphere import boiling_point_at
+from reportgen.science.carbonation import co2_volumes
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
-from reportgen.science.heat import boiling_point, liquor_mass
+from reportgen.science.heat import liquor_mass
 from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -105,7 +106,7 @@ def test_mash_temperature_rows_bring_the_mash_back(keg: Assessment) -> None:
     case = keg.case
     grist = nominal(case.grist)
     water = nominal(liquor_mass(nominal(case.mash_liquor), ROOM))
-    hot = nominal(boiling_point(case.altitude)) - 1.0
+    hot = nominal(boiling_point_at(case.air)) - 1.0
     for row in table(keg, "mash_temperature").rows:
         reads, litres = cells(row)
         added = hot if reads < case.rests[0].temperature else ROOM
@@ -207,5 +208,5 @@ def test_priming_rows_make_the_gas_wanted(bottle: Assessment) -> None:
         litres, *sugar = cells(row)
         for temperature, kilograms in zip((warm - 2, warm, warm + 2), sugar, strict=True):
             made = 1000 * kilograms * 0.5143 / litres / 1.9768
-            total = made + nominal(residual_co2(temperature, bottle.case.air))
+            total = made + nominal(co2_volumes(0.0, temperature, bottle.case.air))
             assert total == pytest.approx(bottle.case.carbonation, abs=0.03)

@@ -13,7 +13,6 @@ from reportgen.science import bitterness
 
 CHECKS = (
     "bitterness.isomerisation_rates",
-    "bitterness.iso_alpha_yield",
     "bitterness.utilisation_by_isomerisation",
     "bitterness.isomerisation",
     "bitterness.boiling_equivalent",
@@ -48,13 +47,6 @@ def integrated(temperature, minutes: float) -> float:
 
     found = solve_ivp(slope, (0, minutes), [1.0, 0.0], rtol=1e-10, atol=1e-12, max_step=5)
     return float(found.y[1, -1])
-
-
-@pytest.mark.parametrize("celsius", [70, 80, 90, 95, 100, 110])
-@pytest.mark.parametrize("minutes", [5, 30, 90, 240])
-def test_yield_at_one_temperature(celsius: float, minutes: float) -> None:
-    reference = integrated(lambda _: celsius, minutes)
-    assert bitterness.iso_alpha_yield(celsius, minutes) == pytest.approx(reference, rel=1e-6)
 
 
 @pytest.mark.parametrize(

@@ -32,12 +32,6 @@ def test_two_boils_are_one(volume: float, rate: float, first: float, second: flo
     assert twice == pytest.approx(boil.volume_after_boil(volume, rate, first + second))
 
 
-@given(st.floats(0, 100), st.floats(0, 100), st.floats(86, 103))
-def test_losses_leave_less_to_boil(power: float, loss: float, celsius: float) -> None:
-    with_loss = boil.evaporation_from_power(power, loss, celsius)
-    assert 0 <= with_loss <= boil.evaporation_from_power(power, 0.0, celsius)
-
-
 @given(st.floats(0, 300), st.floats(60, 108), st.floats(0.1, 60))
 def test_precursor_goes_faster_hot_and_with_time(
     minutes: float, celsius: float, more: float

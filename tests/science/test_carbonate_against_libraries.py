@@ -13,11 +13,9 @@ CHECKS = (
     "carbonate.pk1",
     "carbonate.pk2",
     "carbonate.charge",
-    "carbonate.total_carbonate",
     "carbonate.hydroxide_less_hydrogen",
     "carbonate.log_activity",
     "carbonate.bicarbonate_in_air",
-    "carbonate.calcite_saturation_index",
 )
 TEMPERATURES = [5.0, 10.0, 20.0, 25.0, 40.0, 66.0, 78.0]
 
@@ -88,19 +86,6 @@ def test_mean_charge_in_salt_water(ph: float) -> None:
     assert carbonate.charge(ph, 25.0, strength) == pytest.approx(mean, abs=0.012)
 
 
-@pytest.mark.parametrize(
-    ("ph", "temperature"), [(6.5, 10.0), (7.5, 20.0), (8.2, 25.0), (7.5, 60.0)]
-)
-def test_total_carbonate(ph: float, temperature: float) -> None:
-    solution = water(ph, temperature)
-    total = solution.total_element("C", units="mmol")
-    strength = solution.I
-    solution.forget()
-    assert carbonate.total_carbonate(3.0, ph, temperature, strength) == pytest.approx(
-        total, rel=0.006
-    )
-
-
 @pytest.mark.parametrize("temperature", TEMPERATURES)
 def test_hydroxide(temperature: float) -> None:
     solution = water(9.5, temperature)
@@ -150,27 +135,3 @@ def test_water_in_balance_with_air(ph: float, temperature: float) -> None:
     found = 1000 * solution.species["HCO3-"]
     solution.forget()
     assert left == pytest.approx(found, rel=0.03)
-
-
-@pytest.mark.parametrize(
-    ("calcium", "alkalinity", "ph", "temperature"),
-    [(60, 3, 7.5, 10), (100, 4, 7.5, 20), (40, 2, 8.0, 25), (100, 4, 7.4, 66), (100, 4, 7.2, 80)],
-)
-def test_calcite_saturation(
-    calcium: float, alkalinity: float, ph: float, temperature: float
-) -> None:
-    solution = engine().add_solution(
-        {
-            "units": "mmol/kgw",
-            "temp": temperature,
-            "pH": ph,
-            "Ca": calcium / 40.078,
-            "Alkalinity": alkalinity,
-            "Cl": max(0.0, 2 * calcium / 40.078 - alkalinity),
-        }
-    )
-    index, strength = solution.si("Calcite"), solution.I
-    solution.forget()
-    assert carbonate.calcite_saturation_index(
-        calcium, alkalinity, ph, temperature, strength
-    ) == pytest.approx(index, abs=0.1)

@@ -23,15 +23,6 @@ def test_charge_rises_with_ph(ph: float, step: float, degrees: float, strength: 
     assert 0.0 <= low < high <= 2.0
 
 
-@given(st.floats(0.05, 10.0), st.floats(6.0, 9.5), DEGREES)
-def test_total_carbonate_gives_the_alkalinity_back(
-    alkalinity: float, ph: float, degrees: float
-) -> None:
-    free = carbonate.hydroxide_less_hydrogen(ph, degrees)
-    total = carbonate.total_carbonate(alkalinity, ph, degrees)
-    assert total * carbonate.charge(ph, degrees) + free == pytest.approx(alkalinity, rel=1e-9)
-
-
 @given(DEGREES)
 def test_second_step_is_four_units_above_the_first(degrees: float) -> None:
     assert 3.5 < carbonate.pk2(degrees) - carbonate.pk1(degrees) < 4.5

@@ -20,9 +20,6 @@ def test_pressure_and_gas_turn_round(wanted: float, celsius: float, air: float) 
     if not -0.9 <= gauge <= 10:
         return
     assert carbonation.co2_volumes(gauge, celsius, air) == pytest.approx(wanted, abs=1e-9)
-    assert carbonation.grams_to_volumes(carbonation.volumes_to_grams(wanted)) == pytest.approx(
-        wanted
-    )
 
 
 @given(st.floats(0, 4), st.floats(0, 35), st.floats(0.1, 5))
@@ -43,7 +40,7 @@ def test_priming_makes_up_exactly_what_is_missing(
     grams = carbonation.priming_sugar(wanted, celsius, volume, sugar, 0.8, air)
     assert grams >= 0
     made = 0.8 * grams * carbonation.GAS_YIELD[sugar] / carbonation.GRAMS_IN_VOLUME
-    missing = max(0.0, wanted - carbonation.residual_co2(celsius, air))
+    missing = max(0.0, wanted - carbonation.co2_volumes(0.0, celsius, air))
     assert made == pytest.approx(volume * missing, abs=1e-9)
 
 
@@ -53,7 +50,7 @@ def test_beer_that_holds_enough_is_not_primed() -> None:
 
 def test_high_up_beer_keeps_less_and_needs_more_sugar() -> None:
     air = carbonation.atmospheric_pressure(1500)
-    assert carbonation.residual_co2(20, air) < carbonation.residual_co2(20)
+    assert carbonation.co2_volumes(0.0, 20, air) < carbonation.co2_volumes(0.0, 20)
     high = carbonation.priming_sugar(2.4, 20, 20, "sucrose", None, air)
     assert high > carbonation.priming_sugar(2.4, 20, 20)
     # The absolute pressure that holds the gas is the same everywhere, so the gauge shows more.
@@ -67,15 +64,6 @@ def test_every_point_left_makes_gas(end: float, left: float, more: float) -> Non
     assert made >= 0
     assert carbonation.volumes_from_gravity_points(end + left + more, end) >= made - 1e-12
     assert carbonation.volumes_from_gravity_points(end, end + left) == 0
-
-
-@given(st.floats(1.0, 1.02), st.floats(0, 0.02), st.floats(0, 35), st.floats(0, 3))
-def test_unfinished_beer_presses_harder(
-    end: float, left: float, celsius: float, dissolved: float
-) -> None:
-    done = carbonation.pressure_from_unfinished(end, end, celsius, dissolved)
-    assert done == pytest.approx(carbonation.gauge_pressure(dissolved, celsius))
-    assert carbonation.pressure_from_unfinished(end + left, end, celsius, dissolved) >= done
 
 
 def test_an_unknown_sugar_is_an_error() -> None:

@@ -14,7 +14,6 @@ from reportgen.science import colour, density
 
 CHECKS = (
     "colour.malt_colour_units",
-    "colour.srm_from_absorbance",
     "colour.srm_power_law",
     "colour.colour",
 )
@@ -32,14 +31,6 @@ def test_pounds_and_gallons(kilograms: float, ebc: float, litres: float) -> None
     reference = pounds * ebc * 12.7 / 25 / gallons
     ours = colour.malt_colour_units([(kilograms, ebc)], litres)
     assert ours == pytest.approx(reference, rel=1e-9)
-
-
-@pytest.mark.parametrize("absorbance", [0.1, 0.5, 1.2])
-def test_half_an_inch_and_a_centimetre_agree(absorbance: float) -> None:
-    """SRM is defined in a cell of half an inch as 10 A; absorbance grows with the path."""
-    half_inch = (0.5 * UNITS.inch).to(UNITS.centimeter).magnitude
-    reference = 10 * absorbance * half_inch
-    assert colour.srm_from_absorbance(absorbance) == pytest.approx(reference, rel=1e-12)
 
 
 @pytest.mark.parametrize("extract", [0.76, 0.80, 0.82])

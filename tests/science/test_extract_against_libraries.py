@@ -14,7 +14,6 @@ CHECKS = (
     "extract.gravity_of_mix",
     "extract.gravity_after_topping_up",
     "extract.topping_up_liquor",
-    "extract.gravity_after_boil",
     "extract.boil_volume_for",
     "extract.gravity_after_sugar",
     "extract.extract_mass",
@@ -75,9 +74,6 @@ def test_boiling_down(volume: float, gravity: float, after: float) -> None:
     held = of_extract(volume, gravity)
     percent = brentq(lambda p: after * float(table(p)) * WATER * p / 100 - held, 0, 21)
     expected = float(table(percent))
-    assert extract.gravity_after_boil(volume, gravity, after) == pytest.approx(
-        expected, abs=0.00004
-    )
     assert extract.boil_volume_for(volume, gravity, expected) == pytest.approx(after, rel=0.0008)
 
 

@@ -32,17 +32,6 @@ def test_topping_up_inverts(volume: float, gravity: float, liquor: float) -> Non
         )
 
 
-@given(volumes, real_gravities, st.floats(0.55, 1.5))
-def test_boiling_keeps_the_extract(volume: float, gravity: float, ratio: float) -> None:
-    after = extract.gravity_after_boil(volume, gravity, volume * ratio)
-    assert extract.extract_mass(volume * ratio, after) == pytest.approx(
-        extract.extract_mass(volume, gravity), rel=1e-8
-    )
-    assert extract.boil_volume_for(volume, gravity, after) == pytest.approx(
-        volume * ratio, rel=1e-7
-    )
-
-
 @given(volumes, gravities, st.floats(0, 0.2), st.floats(0, 1))
 def test_sugar_keeps_mass_and_extract(
     volume: float, gravity: float, per_litre: float, share: float
@@ -67,5 +56,3 @@ def test_no_wort_and_too_much_sugar_are_refused() -> None:
         extract.gravity_of_mix([])
     with pytest.raises(ValueError, match="negative volume"):
         extract.gravity_of_mix([(10, 1.05), (-1, 1.0)])
-    with pytest.raises(ValueError, match="past the end of the sucrose table"):
-        extract.gravity_after_boil(100, 1.10, 2)

@@ -15,36 +15,6 @@ originals = st.floats(1.02, 1.11)
 kinds = st.sampled_from(sorted(fermentation.PRIORS))
 
 
-@given(originals, st.floats(0, 1.05), st.floats(0.001, 0.05))
-def test_more_attenuation_ends_lower(og: float, share: float, more: float) -> None:
-    end = fermentation.final_gravity(og, share)
-    assert end <= og + 1e-12
-    assert fermentation.final_gravity(og, share + more) < end
-
-
-@given(st.floats(0.5, 0.9), st.floats(50, 79), st.floats(0.01, 1))
-def test_a_warmer_mash_never_ferments_further(
-    attenuation: float, celsius: float, warmer: float
-) -> None:
-    here = fermentation.attenuation_with_mash_temperature(attenuation, celsius)
-    there = fermentation.attenuation_with_mash_temperature(attenuation, celsius + warmer)
-    assert 0 < there <= here + 1e-12 < 1
-    # And no jump where the curve goes over into a straight line.
-    assert here - there < 0.06 * warmer + 1e-9
-
-
-@given(originals, st.floats(0.5, 0.9), st.floats(5, 100), st.floats(0.02, 0.3), st.floats(0, 500))
-def test_curve_falls_from_the_original_to_the_final_gravity(
-    og: float, share: float, midpoint: float, rate: float, hours: float
-) -> None:
-    fg = 1 + (og - 1) * (1 - share)
-    now = fermentation.logistic_gravity(hours, og, fg, midpoint, rate)
-    assert fg - 1e-12 <= now <= og + 1e-12
-    assert fermentation.logistic_gravity(hours + 1, og, fg, midpoint, rate) <= now
-    start = fermentation.logistic_gravity(0, og, fg, midpoint, rate)
-    assert start == pytest.approx(og, abs=1e-12)
-
-
 @given(originals, st.floats(0.5, 0.9), kinds, st.floats(0, 600), st.floats(0, 0.006))
 def test_band_holds_what_is_expected(
     og: float, share: float, kind: str, hours: float, fg_u: float

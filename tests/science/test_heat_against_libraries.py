@@ -5,8 +5,6 @@ from __future__ import annotations
 import pint
 import pytest
 from CoolProp.CoolProp import PropsSI
-from fluids import ATMOSPHERE_1976
-from iapws import IAPWS97
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 from uncertainties import ufloat
@@ -22,12 +20,9 @@ CHECKS = (
     "heat.heating_time",
     "heat.decoction_fraction",
     "heat.decoction_volume",
-    "heat.evaporation_energy",
-    "heat.boiling_point",
     "heat.liquor_mass",
     "heat.liquor_volume",
     "heat.mash_cooling",
-    "heat.wort_heat_capacity",
 )
 
 
@@ -99,26 +94,6 @@ def test_heating_liquor(now: float, target: float) -> None:
     assert heat.heating_energy(litres, now, top) == pytest.approx(expected, rel=0.004)
 
 
-@pytest.mark.parametrize("altitude", [0, 250, 500, 1000, 1600, 2250, 3600, 5000])
-def test_boiling_point(altitude: float) -> None:
-    pressure = ATMOSPHERE_1976(altitude).P
-    expected = PropsSI("T", "P", pressure, "Q", 0, "Water") - 273.15
-    assert heat.boiling_point(altitude) == pytest.approx(expected, abs=0.02)
-
-
-@pytest.mark.parametrize("altitude", [0, 2000])
-def test_boiling_point_against_iapws97(altitude: float) -> None:
-    pressure = ATMOSPHERE_1976(altitude).P / 1e6
-    expected = IAPWS97(P=pressure, x=0).T - 273.15
-    assert heat.boiling_point(altitude) == pytest.approx(expected, abs=0.01)
-
-
-def test_evaporation() -> None:
-    steam = PropsSI("H", "P", 101325, "Q", 1, "Water") - PropsSI("H", "P", 101325, "Q", 0, "Water")
-    mass = PropsSI("D", "T", 293.15, "P", 101325, "Water") / 1000
-    assert heat.evaporation_energy(3.0) == pytest.approx(3.0 * mass * steam / 1000, rel=1e-4)
-
-
 @pytest.mark.parametrize("t", [5, 20, 66, 80, 99])
 def test_liquor_by_weight_and_measure(t: float) -> None:
     units = pint.UnitRegistry()
@@ -185,14 +160,7 @@ def test_cooling_integrated_in_time(rate: float, minutes: float) -> None:
     assert found == pytest.approx(float(run.y[0, -1]), abs=1e-6)
 
 
-@pytest.mark.parametrize("t", [10, 40, 70, 99])
-def test_wort_without_extract_has_the_heat_capacity_of_water(t: float) -> None:
-    expected = PropsSI("C", "T", t + 273.15, "P", 101325, "Water") / 1000
-    assert heat.wort_heat_capacity(0, t) == pytest.approx(expected, rel=0.01)
-
-
 def test_uncertainties_of_a_strike() -> None:
     strike = heat.strike_temperature(5, 12.5, 66, ufloat(20, 2.0), ufloat(1.67, 0.1))
     assert strike.nominal_value == pytest.approx(heat.strike_temperature(5, 12.5, 66, 20))
     assert 0.4 < strike.std_dev < 0.7
-    assert heat.boiling_point(ufloat(1000, 50)).std_dev == pytest.approx(0.166, abs=0.01)

@@ -44,12 +44,6 @@ def test_infused_mash_has_the_heat_of_its_parts(
     assert energy == pytest.approx(added * 4.19 * (boiling - target), rel=1e-9)
 
 
-@given(st.floats(-400, 4990))
-def test_water_boils_cooler_higher_up(altitude: float) -> None:
-    assert heat.boiling_point(altitude + 10) < heat.boiling_point(altitude)
-    assert 80 < heat.boiling_point(altitude) < 102
-
-
 @given(masses, st.floats(0, 105))
 def test_liquor_mass_and_volume_invert(mass: float, t: float) -> None:
     assert heat.liquor_mass(heat.liquor_volume(mass, t), t) == pytest.approx(mass, rel=1e-12)

@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import ufloat
 
-from reportgen.science.fermentation import attenuation_with_mash_temperature
 from reportgen.science.mash_kinetics import mash_change, mash_course, mash_result, mash_spread
 from reportgen.science.method import OutOfRange
 
@@ -58,15 +57,6 @@ def test_sugars_of_a_short_mash(celsius: float, share: float) -> None:
     way = celsius - 50.0
     short = mash_course([(0, 50), (way, celsius), (way + 10, celsius)])[-1].sugars
     assert short / mash_course(hour(65))[-1].sugars == pytest.approx(share, abs=0.08)
-
-
-@pytest.mark.parametrize("celsius", [50, 52, 55, 58, 60, 63, 65, 66, 67, 69, 70, 72, 75, 78, 80])
-def test_a_single_rest_stays_within_u_of_the_curve_of_single_rests(celsius: float) -> None:
-    curve = attenuation_with_mash_temperature(0.80, celsius)
-    found = with_causes(hour(celsius)).attenuation_share * 0.80
-    assert abs(found.nominal_value - curve) <= 2 * found.std_dev
-    if 60 <= celsius <= 75:
-        assert found.nominal_value == pytest.approx(curve, abs=0.015)
 
 
 def test_uncertainty_grows_away_from_what_is_known() -> None:

@@ -23,7 +23,6 @@ CHECKS = (
     "mash_ph.acid_for_mash",
     "mash_ph.malt_acidity",
     "mash_ph.acidulated_malt_acid",
-    "mash_ph.measured_calcium_shift",
     "mash_ph.mash_ph_uncertainty",
 )
 
@@ -113,19 +112,6 @@ def test_water_and_malt_agree_with_phreeqc(
     # The water alone is a far weaker buffer than the mash: what differs here (free hydrogen ion,
     # a fixed ionic strength) is some ten times smaller in the mash.
     assert ph == pytest.approx(found, abs=0.025)
-
-
-@pytest.mark.parametrize(("low", "high"), [(100.0, 200.0), (200.0, 300.0), (100.0, 300.0)])
-def test_calcium_beyond_the_first_hundred_as_measured(low: float, high: float) -> None:
-    """Source: Taylor 1990, quoted by Briggs et al. 2004: mash pH 5.74, 5.48, 5.39, 5.28 with Ca at
-    0, 100, 200, 300 mg/L. His first step, 0.26, is twice what this model gives; see the method
-    measured_calcium_shift."""
-    malts = [MaltAcidity(1.0, 5.74, 40.0)]
-    measured = mash_ph.measured_calcium_shift(high) - mash_ph.measured_calcium_shift(low)
-    model = mash_ph.charge_balance(malts, 3.0, 0.0, high, 0.0) - mash_ph.charge_balance(
-        malts, 3.0, 0.0, low, 0.0
-    )
-    assert model == pytest.approx(measured, abs=0.03)
 
 
 # Acid for 0.1 pH in the mash, per 100 kg of malt, in German brewing texts; the three agree on

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from scipy.stats import norm, uniform
+from scipy.stats import uniform
 from uncertainties import ufloat
 
 from reportgen.science import measurement
@@ -11,7 +11,6 @@ from reportgen.science import measurement
 CHECKS = (
     "measurement.rectangular",
     "measurement.combined",
-    "measurement.expanded",
     "measurement.reading_uncertainty",
 )
 
@@ -34,8 +33,3 @@ def test_check_and_step_together(resolution: float, stated: float) -> None:
     total = ufloat(0, stated / 2) + ufloat(0, uniform(0, resolution).std())
     ours = measurement.reading_uncertainty(resolution, stated)
     assert ours == pytest.approx(total.std_dev, rel=1e-12)
-
-
-def test_two_is_about_95_per_cent() -> None:
-    assert norm.cdf(2) - norm.cdf(-2) == pytest.approx(0.95, abs=0.005)
-    assert measurement.expanded(0.01) == pytest.approx(2 * norm(0, 0.01).std())

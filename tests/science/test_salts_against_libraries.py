@@ -13,7 +13,6 @@ from reportgen.science.salts import ION_CHARGE, ION_MASS, SALTS
 CHECKS = (
     "salts.molar_mass",
     "salts.ion_increase",
-    "salts.calcium_chloride_from_fraction",
     "salts.gypsum_solubility",
     "salts.metabisulfite_dose",
     "salts.ascorbate_dose",
@@ -157,16 +156,6 @@ def test_mixed_salts_by_phreeqc(mixture: str, ion: str) -> None:
     assert ours == pytest.approx(
         mmol * chempy.Substance.from_formula(formula).mass, rel=1e-3, abs=0.01
     )
-
-
-@pytest.mark.parametrize("fraction", [0.25, 0.5, 0.7549, 0.77, 1.0])
-def test_calcium_chloride_by_fraction_by_chempy(fraction: float) -> None:
-    chempy = pytest.importorskip("chempy")
-    whole = chempy.Substance.from_formula("CaCl2").mass
-    ours = salts.calcium_chloride_from_fraction(fraction)
-    calcium = chempy.Substance.from_formula("Ca").mass
-    assert ours["calcium"] == pytest.approx(1000 * fraction * calcium / whole, abs=0.02)
-    assert ours["calcium"] + ours["chloride"] == pytest.approx(1000 * fraction, abs=1e-6)
 
 
 @pytest.mark.parametrize("temperature", [5.0, 10.0, 20.0, 25.0, 40.0, 60.0, 66.0])

@@ -37,14 +37,6 @@ def test_needed_is_the_first_that_is_enough(assessors: int, alpha: float) -> Non
     assert triangle.triangle_p_value(assessors, needed - 1) > alpha
 
 
-@given(answers())
-def test_share_lies_in_its_interval(given_answers: tuple[int, int]) -> None:
-    found = triangle.discriminators(*given_answers)
-    assert 0 <= found.low <= found.proportion <= found.high <= 1
-
-
 def test_more_right_than_assessors_is_an_error() -> None:
     with pytest.raises(ValueError, match="13 correct responses of 12"):
         triangle.triangle_p_value(12, 13)
-    with pytest.raises(ValueError, match="13 correct responses of 12"):
-        triangle.discriminators(12, 13)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -54,26 +52,9 @@ def test_mixing_with_itself_changes_nothing(ions: dict[str, float], v: float) ->
         assert mixed[ion] == pytest.approx(ions[ion], rel=1e-9, abs=1e-12)
 
 
-@given(IONS, LITRES, LITRES)
-def test_boiling_down_and_topping_up_cancel(ions: dict[str, float], v: float, w: float) -> None:
-    back = water.concentrate(water.concentrate(ions, v, w), w, v)
-    for ion in ions:
-        assert back[ion] == pytest.approx(ions[ion], rel=1e-9, abs=1e-12)
-
-
 @given(IONS)
 def test_balance_lies_between_the_ends(ions: dict[str, float]) -> None:
     assert -100.0 <= water.ion_balance(ions) <= 100.0
-
-
-@given(IONS)
-def test_hardness_is_temporary_and_permanent(ions: dict[str, float]) -> None:
-    total = water.hardness(ions["calcium"], ions["magnesium"])
-    alkaline = water.convert_hardness(water.alkalinity(ions), "meq", "caco3")
-    temporary = water.temporary_hardness(total, alkaline)
-    permanent = water.permanent_hardness(total, alkaline)
-    assert temporary >= 0.0 and permanent >= -1e-9
-    assert temporary + permanent == pytest.approx(total)
 
 
 @given(IONS, st.floats(1.0, 100.0))
@@ -84,38 +65,9 @@ def test_more_calcium_less_residual_alkalinity(ions: dict[str, float], more: flo
     assert after < before <= alkalinity
 
 
-@given(IONS, st.floats(0.0, 80.0))
-def test_nothing_is_undefined(ions: dict[str, float], degrees: float) -> None:
-    for value in (
-        water.conductivity(ions),
-        water.dissolved_solids(ions),
-        water.ionic_strength(ions),
-        water.gypsum_saturation(ions, degrees),
-    ):
-        assert math.isfinite(value) and value >= 0.0
-
-
-@given(st.floats(0.0, 300.0), st.floats(0.0, 300.0), st.floats(0.0, 1.0))
-def test_a_blend_reaches_what_lies_between(a: float, b: float, share: float) -> None:
-    target = share * a + (1 - share) * b
-    if abs(a - b) < 1e-3 or not min(a, b) <= target <= max(a, b):
-        return
-    assert water.blend_fraction(target, a, b) == pytest.approx(share, abs=1e-6)
-
-
-def test_a_blend_beyond_both_is_an_error() -> None:
-    with pytest.raises(ValueError):
-        water.blend_fraction(150.0, 100.0, 5.0)
-
-
 def test_nothing_mixed_is_an_error() -> None:
     with pytest.raises(ValueError):
         water.mix([(0.0, {"calcium": 50.0})])
-
-
-def test_ratio_is_silent_on_soft_water() -> None:
-    assert water.sulfate_to_chloride(20.0, 100.0) is None
-    assert water.sulfate_to_chloride(100.0, 0.0) is None
 
 
 def test_acid_in_excess_is_kept_as_negative_alkalinity() -> None:
