@@ -39,6 +39,7 @@ ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTEC
 """Both sides run as they do when installed: with their modules compiled already."""
 
 RECORD = "2026/2026-01.yaml"
+NO_SHEETS = ("-record.html", "-working.html")
 PARTS = ("cold", "warm", "rebuild", "pages")
 
 BARE = """
@@ -68,8 +69,13 @@ class Cost:
     cpu: float
 
 
-def run(command: Sequence[str], folder: Path, cores: int | None = None) -> Cost:
-    """Run a command to its end, on the first ``cores`` cores if given. RuntimeError if it fails."""
+def run(
+    command: Sequence[str], folder: Path, cores: int | None = None, tree: Path = TREE
+) -> Cost:
+    """Run a command to its end, on the first ``cores`` cores if given. RuntimeError if it fails.
+
+    ``tree`` is the checkout whose modules are run.
+    """
     if cores is not None:
         allowed = sorted(os.sched_getaffinity(0))[:cores]
         command = ["taskset", "-c", ",".join(map(str, allowed)), *command]
@@ -78,7 +84,7 @@ def run(command: Sequence[str], folder: Path, cores: int | None = None) -> Cost:
     done = subprocess.run(
         command,
         cwd=folder,
-        env={**ENVIRONMENT, "PYTHONPATH": str(TREE)},
+        env={**ENVIRONMENT, "PYTHONPATH": str(tree)},
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
@@ -182,7 +188,7 @@ def cold(runs: int) -> None:
         tool = [sys.executable, "-m", "reportgen"]
         batch = Path(RECORD).stem
         sheets = json.loads(case.read_text())["pages"]
-        sheets = [n for n in sheets if f"/{batch}-" in n and "record" not in n]
+        sheets = [n for n in sheets if f"/{batch}-" in n and not n.endswith(NO_SHEETS)]
         all_sheets = case.with_name("case-sheets.json")
         data = json.loads(case.read_text())
         all_sheets.write_text(json.dumps({**data, "pages": sheets}))
@@ -301,6 +307,13 @@ def pages(runs: int) -> None:
             line(f"pages: Chromium printing the {document}, whole process", printed[0], costs[0])
 
 
+def head() -> None:
+    """Print the machine and the head of the table."""
+    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    print(f"{own} cores, Python {platform.python_version()}")
+    print(f"{'':<58}{'wall, s':>9}{'CPU, s':>9} {'ratio':>6} {'CPU':>6}")
+
+
 def main() -> None:
     """Run the parts asked for."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
@@ -309,9 +322,7 @@ def main() -> None:
     parser.add_argument("--batches", type=int, default=20, help="of the archive that is rebuilt")
     arguments = parser.parse_args()
     chosen = arguments.parts or list(PARTS)
-    own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
-    print(f"{own} cores, Python {platform.python_version()}, medians of {arguments.runs} runs")
-    print(f"{'':<58}{'wall, s':>9}{'CPU, s':>9} {'ratio':>6} {'CPU':>6}")
+    head()
     if "cold" in chosen:
         cold(arguments.runs)
     if "warm" in chosen:
