@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Added
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 _WORDS = {"mass": "a weight, e.g. 500 g", "volume": "a volume, e.g. 2.0 L"}

@@ -26,7 +26,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Clock
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 

@@ -21,7 +21,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 

@@ -21,7 +21,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.carbonation import atmospheric_pressure
 from reportgen.science.number import nominal
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 WEATHER = 0.05

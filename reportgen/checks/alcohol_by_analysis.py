@@ -25,7 +25,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import DERIVED
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 
 MODEL_U = 0.002

@@ -25,7 +25,7 @@ from reportgen.forecast.figures import DERIVED
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 

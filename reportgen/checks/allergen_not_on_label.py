@@ -22,7 +22,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import named_in, wanted_words
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 
 

@@ -17,7 +17,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 
-GROUP = Group.TRUE
+GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 

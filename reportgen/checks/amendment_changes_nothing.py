@@ -20,7 +20,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 

@@ -19,7 +19,7 @@ from reportgen.forecast.resolve import ions_of
 from reportgen.record.finding import Severity
 from reportgen.science.water import ion_balance
 
-GROUP = Group.TRUE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "the charges differ by more than 20 %"}
 

@@ -19,7 +19,7 @@ manual page, in a fixed shape::
             - ...
     '''
 
-    GROUP = Group.TRUE
+    GROUP = Group.FERMENTATION
     SEVERITY = Severity.MAJOR
     ALSO = {Severity.CRITICAL: "above the brim"}  # other severities, and what decides
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
@@ -72,12 +72,19 @@ NOT_CHECKS = (
 
 
 class Group(enum.Enum):
-    """The question a check belongs to."""
+    """The stage of the work that a check is about."""
 
-    TRUE = "Can it be true?"
-    KIT = "Does it fit the kit?"
-    WISE = "Is it wise?"
-    TOGETHER = "Does it hang together?"
+    LIQUOR = "Liquor, salts and acid"
+    MASH = "Mash"
+    RUN_OFF = "Run-off"
+    BOIL = "Boil and hops"
+    FERMENTATION = "Yeast and fermentation"
+    PACKAGING = "Packaging and label"
+    TASTING = "Tasting"
+    READINGS = "Readings and instruments"
+    DEVIATIONS = "Deviations and limits"
+    STORE = "Amounts, lots and the store"
+    RECORD = "The record as a whole"
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 

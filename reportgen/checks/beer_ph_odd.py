@@ -20,7 +20,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 SOURED = 4.5

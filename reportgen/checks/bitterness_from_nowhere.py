@@ -25,7 +25,7 @@ from reportgen.checks.quantities import quantity
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.BOIL
 SEVERITY = Severity.MAJOR
 
 

@@ -29,7 +29,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more than 10 % gained"}
 

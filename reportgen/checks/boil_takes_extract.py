@@ -23,7 +23,7 @@ from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.TRUE
+GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 

@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "below 20 or above 300 mg/L"}
 UNTIL = Stage.MASH

@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 UNTIL = Stage.PACK
 

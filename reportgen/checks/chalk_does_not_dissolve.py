@@ -20,7 +20,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 

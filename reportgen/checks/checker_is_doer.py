@@ -19,7 +19,7 @@ from reportgen.checks.people import people_in
 from reportgen.record.each_value import entries_in
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 DOERS = ("by", "typed_by")

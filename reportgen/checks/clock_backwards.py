@@ -34,7 +34,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
 from reportgen.record.values import Clock, Reading
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 IN_THE_WORK = {

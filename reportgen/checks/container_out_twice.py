@@ -32,7 +32,7 @@ from reportgen.record.finding import Severity
 from reportgen.store.balance import Store
 from reportgen.store.takings import BatchTakings, Sent
 
-GROUP = Group.TOGETHER
+GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 

@@ -20,7 +20,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 

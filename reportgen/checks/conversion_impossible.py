@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
 RINSED = 0.02

@@ -21,7 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, value_of
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.CRITICAL
 
 

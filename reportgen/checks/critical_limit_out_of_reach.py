@@ -21,7 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 

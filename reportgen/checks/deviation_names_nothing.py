@@ -24,7 +24,7 @@ from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 

@@ -31,7 +31,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.record.model.later import Deviation
 
-GROUP = Group.TOGETHER
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 

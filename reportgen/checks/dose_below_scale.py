@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.STORE
 SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 

@@ -19,7 +19,7 @@ from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.TRUE
+GROUP = Group.BOIL
 SEVERITY = Severity.NOTE
 
 

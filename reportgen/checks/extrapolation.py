@@ -23,7 +23,7 @@ from reportgen.record.finding import Position, Severity
 from reportgen.record.model.plan import Plan
 from reportgen.science.method import Extrapolation, page
 
-GROUP = Group.KIT
+GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 WORDS = {"minutes": "time", "volumes": "carbonation", "mcu": "colour of the malts"}

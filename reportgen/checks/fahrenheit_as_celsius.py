@@ -20,7 +20,7 @@ from reportgen.record.each_value import values_in
 from reportgen.record.finding import Severity
 from reportgen.record.values import Reading
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 

@@ -20,7 +20,7 @@ from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
 UNTIL = Stage.FERMENT
 

@@ -29,7 +29,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "slow, not stuck"}
 

@@ -24,7 +24,7 @@ from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 

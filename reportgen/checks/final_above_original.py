@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 

@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 110 %"}
 

@@ -26,7 +26,7 @@ from reportgen.record.finding import Position, Severity
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
 
-GROUP = Group.KIT
+GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 SECTIONS = {

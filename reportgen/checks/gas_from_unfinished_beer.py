@@ -29,7 +29,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.carbonation import volumes_from_gravity_points
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "it brings the beer above 3.5 volumes"}
 UNTIL = Stage.PACK

@@ -25,7 +25,7 @@ from reportgen.forecast.pitch import after_boil
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 

@@ -21,7 +21,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import gypsum_solubility
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above the solubility"}
 UNTIL = Stage.MASH

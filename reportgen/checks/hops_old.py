@@ -21,7 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.BOIL
 SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 

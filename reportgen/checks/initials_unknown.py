@@ -20,7 +20,7 @@ from reportgen.record.each_value import initials_in
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Iterator[Remark]:

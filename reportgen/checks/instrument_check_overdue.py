@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.brewery import Instrument
 
-GROUP = Group.TOGETHER
+GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
 

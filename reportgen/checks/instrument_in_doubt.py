@@ -31,7 +31,7 @@ from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 
 MOST = 6

@@ -29,7 +29,7 @@ from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
 from reportgen.record.values import Reading, Text
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 

@@ -22,7 +22,7 @@ from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure
 from reportgen.record.finding import Position, Severity
 
-GROUP = Group.KIT
+GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 
 

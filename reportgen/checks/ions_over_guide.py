@@ -20,7 +20,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "above 1.6 times the guide"}
 UNTIL = Stage.BOIL

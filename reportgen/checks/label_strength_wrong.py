@@ -25,7 +25,7 @@ from reportgen.checks.labels import Strength, strengths_in
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "before the beer is brewed"}
 

@@ -20,7 +20,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.acid import ACIDS, acid_normality
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "above 600 mg/L"}
 UNTIL = Stage.BOIL

@@ -22,7 +22,7 @@ from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 GRACE = datetime.timedelta(hours=1)

@@ -22,7 +22,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.lots import lots_used
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.STORE
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "received after the day of its use"}
 

@@ -19,7 +19,7 @@ from reportgen.checks.lots import lots_used
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 
-GROUP = Group.TOGETHER
+GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 

@@ -18,7 +18,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot, Malt
 
-GROUP = Group.TRUE
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
 

@@ -22,7 +22,7 @@ from reportgen.checks.quantities import as_read
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "below 5.0 or above 5.8", Severity.MAJOR: "below 4.7 or above 6.5"}
 UNTIL = Stage.MASH

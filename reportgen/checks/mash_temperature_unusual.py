@@ -19,7 +19,7 @@ from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "below 60 or above 72 °C"}
 UNTIL = Stage.MASH

@@ -20,7 +20,7 @@ from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.KIT
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "below 1.2 L/kg"}
 UNTIL = Stage.MASH

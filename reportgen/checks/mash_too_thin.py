@@ -21,7 +21,7 @@ from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.KIT
+GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
 MOST = 8.0

@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.listing import BREWERY
 
-GROUP = Group.KIT
+GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
 

@@ -19,7 +19,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 

@@ -29,7 +29,7 @@ from reportgen.record.finding import Severity
 from reportgen.store.balance import Store
 from reportgen.store.words import amount_in
 
-GROUP = Group.TOGETHER
+GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 

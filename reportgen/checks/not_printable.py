@@ -22,7 +22,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 HOUSE = ("brewery.yaml", "stock.yaml")
 MOST = 3

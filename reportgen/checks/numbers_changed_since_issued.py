@@ -20,7 +20,7 @@ from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 

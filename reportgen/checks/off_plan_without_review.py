@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "the deviation is major or critical"}
 

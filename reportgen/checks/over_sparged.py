@@ -21,7 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "read below 1.0050"}
 UNTIL = Stage.RUN_OFF

@@ -22,7 +22,7 @@ from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 
 

@@ -17,7 +17,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
 

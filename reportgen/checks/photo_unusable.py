@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.photos import MOST_PHOTOS, BadPhoto, photograph
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 

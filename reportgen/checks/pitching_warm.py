@@ -22,7 +22,7 @@ from reportgen.checks.when import is_over
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Position, Severity
 
-GROUP = Group.WISE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 35 °C"}
 UNTIL = Stage.PITCH

@@ -19,7 +19,7 @@ from reportgen.assessment.assess import Assessment, PlanThen
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 

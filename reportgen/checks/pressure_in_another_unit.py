@@ -26,7 +26,7 @@ from reportgen.checks.quantities import quantity
 from reportgen.forecast.vessels import USUAL
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 
 

@@ -31,7 +31,7 @@ from reportgen.checks.quantities import quantity, temperature
 from reportgen.forecast.vessels import USUAL, Vessel
 from reportgen.record.finding import Position, Severity
 
-GROUP = Group.KIT
+GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 ALSO = {Severity.MAJOR: "within U of the rating, or the rating is unknown"}
 

@@ -21,7 +21,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Position, Severity
 from reportgen.record.kinds import KINDS
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 BOILING = 105.0

@@ -20,7 +20,7 @@ from reportgen.assessment.causes import name_of
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "the deviation is critical or says scrap"}
 

@@ -19,7 +19,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "pH 3.5 or less, or 10.5 or more"}
 

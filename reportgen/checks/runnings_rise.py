@@ -28,7 +28,7 @@ from reportgen.checks.quantities import as_read
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above the first wort"}
 

@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.MAJOR
 
 

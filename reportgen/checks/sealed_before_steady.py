@@ -30,7 +30,7 @@ from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import steady
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "in bottles"}
 UNTIL = Stage.PACK

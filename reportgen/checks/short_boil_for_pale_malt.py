@@ -23,7 +23,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.boil import dms_precursor_left
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.BOIL
 SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 

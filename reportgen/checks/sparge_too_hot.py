@@ -19,7 +19,7 @@ from reportgen.checks.quantities import as_read, temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.WISE
+GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "above 80 °C"}
 UNTIL = Stage.RUN_OFF

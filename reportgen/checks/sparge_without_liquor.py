@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 UNTIL = Stage.RUN_OFF
 

@@ -18,7 +18,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
 

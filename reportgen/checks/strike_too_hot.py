@@ -19,7 +19,7 @@ from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "it would boil"}
 UNTIL = Stage.MASH

@@ -20,7 +20,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 
-GROUP = Group.WISE
+GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MAJOR: "above 30 mg/L"}
 

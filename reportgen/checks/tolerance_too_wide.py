@@ -19,7 +19,7 @@ from reportgen.checks.quantities import value_of
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import read_width
 
-GROUP = Group.TRUE
+GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 
 COUNTED = ("volume", "mass", "fraction")

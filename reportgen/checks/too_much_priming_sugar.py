@@ -26,7 +26,7 @@ from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
 
-GROUP = Group.WISE
+GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "more than 1.5 times what is needed"}
 UNTIL = Stage.PACK

@@ -22,7 +22,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Day
 
-GROUP = Group.TRUE
+GROUP = Group.TASTING
 SEVERITY = Severity.MINOR
 
 

@@ -19,7 +19,7 @@ from reportgen.checks.quantities import volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
-GROUP = Group.KIT
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 ALSO = {Severity.NOTE: "up to 97 % full", Severity.MAJOR: "above the brim"}
 UNTIL = Stage.MASH

@@ -23,7 +23,7 @@ from reportgen.record.model.flavours import NEAREST, TERMS
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.values import Text
 
-GROUP = Group.TRUE
+GROUP = Group.TASTING
 SEVERITY = Severity.MINOR
 
 

@@ -28,7 +28,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import Quantity
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "in a critical limit"}
 

@@ -29,7 +29,7 @@ from reportgen.record.load import Archive
 from reportgen.record.units import Quantity, UnitError
 from reportgen.science.method import OutOfRange
 
-GROUP = Group.TRUE
+GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more of an ingredient than the batch can use"}
 LAST = True

@@ -24,7 +24,7 @@ from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
-GROUP = Group.TRUE
+GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
 KEPT = 0.5

@@ -31,7 +31,7 @@ from reportgen.record.printed import printed_unit, printed_value
 from reportgen.record.unit_display import fixed
 from reportgen.record.values import Reading
 
-GROUP = Group.TRUE
+GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 ALSO = {Severity.NOTE: "off by less than 10 %"}
 

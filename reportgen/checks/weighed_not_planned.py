@@ -16,7 +16,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 

@@ -21,7 +21,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.model.plan import WortFrom
 from reportgen.science.number import expanded_uncertainty, nominal
 
-GROUP = Group.TOGETHER
+GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 SLACK = 0.05

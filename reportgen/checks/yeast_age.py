@@ -25,7 +25,7 @@ from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
-GROUP = Group.TOGETHER
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "pitched before it was harvested"}
 

@@ -24,7 +24,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
 
-GROUP = Group.WISE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more than 8 times too little or too much"}
 

@@ -19,7 +19,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
-GROUP = Group.TRUE
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 LEAST, MOST = 0.0005, 0.25

@@ -22,7 +22,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.batch import Record
 
-GROUP = Group.TOGETHER
+GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 

@@ -17,10 +17,10 @@ from reportgen.record.finding import Finding, Position, Severity, visible
 class About(enum.Enum):
     """What a rule is about; the examples of each group are read in another way."""
 
-    FILE = "Can the file be read?"
-    YAML = "Is it YAML as it is read here?"
-    CONTENT = "Is it what the field holds?"
-    TOOL = "Did the tool do its part?"
+    FILE = "The file as a whole"
+    YAML = "The YAML of the file"
+    CONTENT = "The values of the fields"
+    TOOL = "The tool itself"
 
 
 class Rule(NamedTuple):

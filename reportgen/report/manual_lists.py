@@ -38,7 +38,7 @@ class CheckEntry:
 
 @dataclass(frozen=True)
 class CheckGroup:
-    """The checks that belong to one question."""
+    """The checks of one stage of the work."""
 
     key: str
     title: str
@@ -64,7 +64,7 @@ def _fix(page: CheckPage) -> str:
 
 
 def check_groups() -> tuple[CheckGroup, ...]:
-    """Return every check, and what the loader holds a file to, by the question it belongs to."""
+    """Return every check, and what the loader holds a file to, by the stage of the work."""
     found: dict[Group, list[CheckEntry]] = {group: [] for group in Group}
     for name, check in all_checks().items():
         page = check.page
@@ -81,9 +81,13 @@ def check_groups() -> tuple[CheckGroup, ...]:
             )
         )
     return (
-        *(CheckGroup(group.name.lower(), group.value, tuple(found[group])) for group in found),
-        *(CheckGroup(about.name.lower(), about.value, _rules_about(about)) for about in About),
+        *(CheckGroup(_key(group), group.value, tuple(found[group])) for group in found),
+        *(CheckGroup(_key(about), about.value, _rules_about(about)) for about in About),
     )
+
+
+def _key(group: Group | About) -> str:
+    return group.name.lower().replace("_", "-")
 
 
 def _rules_about(about: About) -> tuple[CheckEntry, ...]:

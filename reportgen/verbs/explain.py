@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import textwrap
+from collections.abc import Iterator
 
-from reportgen.checks.base import CheckPage, all_checks
-from reportgen.record.rules import RULES, Rule, shown
+from reportgen.checks.base import CheckPage, Group, all_checks
+from reportgen.record.rules import RULES, About, Rule, shown
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import Misuse
 
@@ -44,14 +45,25 @@ def text_of_rule(rule: Rule) -> str:
     return "\n\n".join(parts)
 
 
+def _listed() -> Iterator[str]:
+    """Yield each stage of the work with its checks, then what the files are held to."""
+    checks = [check.page for check in all_checks().values()]
+    for group in Group:
+        own = [f"  {p.name:30} {p.severities:14} {p.title}" for p in checks if p.group is group]
+        yield "\n".join([group.value, *own])
+    for about in About:
+        rules = [
+            f"  {name:30} {rule.severity.value:14} {rule.title}"
+            for name, rule in sorted(RULES.items()) if rule.about is about
+        ]
+        yield "\n".join([about.value, *rules])
+
+
 def run(arguments: argparse.Namespace) -> int:
-    """Print one page, or the list of all."""
+    """Print one page, or the list of all by the stage of the work."""
     checks = all_checks()
     if arguments.name is None:
-        for name, check in checks.items():
-            print(f"{name:32} {check.page.severities:14} {check.page.title}")
-        for name, rule in sorted(RULES.items()):
-            print(f"{name:32} {rule.severity.value:14} {rule.title}")
+        print("\n\n".join(_listed()))
         return 0
     if arguments.name in checks:
         print(text_of(checks[arguments.name].page))

@@ -40,9 +40,9 @@ Fails:
     ],
 )
 def test_a_page_with_a_gap_is_refused(section: str, text: str) -> None:
-    assert read_page(PAGE, "name", Group.TRUE, Severity.NOTE).fix == "fix it"
+    assert read_page(PAGE, "name", Group.MASH, Severity.NOTE).fix == "fix it"
     with pytest.raises(SyntaxError, match=f"check name: the docstring has no {section}"):
-        read_page(text, "name", Group.TRUE, Severity.NOTE)
+        read_page(text, "name", Group.MASH, Severity.NOTE)
 
 
 @pytest.mark.parametrize("fault", [lambda: 1 / 0, lambda: gravity_from_extract(95.0)])
