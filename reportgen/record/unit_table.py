@@ -98,8 +98,9 @@ CO2_GRAMS_PER_LITRE = 1.9768
 """Mass in grams of one litre of carbon dioxide gas at 0 degC and 101.325 kPa, which is what one
 volume is. Span and Wagner, J. Phys. Chem. Ref. Data 25 (1996) 1509."""
 
-EBC_PER_SRM = 1.97
-"""EBC colour (25 A430) for one unit of ASBC colour (12.7 A430 in 1/2 inch): 25 / 12.7 = 1.97."""
+EBC_PER_SRM = 25 / 12.7
+"""EBC colour for one unit of ASBC colour: 25 against 12.7 times the absorbance at 430 nm in 10 mm
+(Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10), printed as 1.97."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,8 +297,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("EBC", "colour", 1.0, "", ("°EBC", "EBC units")),
     Unit("SRM", "colour", EBC_PER_SRM, "", ("°SRM", "ASBC", "°ASBC")),
     # Maltsters' sheets of today give degrees Lovibond from the photometer of ASBC Malt-12, that is
-    # as ASBC colour. A reading by eye against the glasses differs; its EBC is about 2.65 L - 1.2
-    # (Noonan, New Brewing Lager Beer, 1996).
+    # as ASBC colour. A reading by eye against the glasses differs (EBC = 2.65 L - 1.2, Noonan,
+    # New Brewing Lager Beer, 1996) and is nowhere used.
     Unit(
         "°L", "colour", EBC_PER_SRM, "", ("L", "deg L", "Lovibond", "°Lovibond", "degrees Lovibond")
     ),

@@ -8,7 +8,9 @@ from reportgen.science.method import method
 from reportgen.science.number import Number, nominal
 
 EBC_OF_SRM = 25.0 / 12.7
-"""EBC units in one SRM: 25 A430 against 12.7 A430, both in 10 mm."""
+"""EBC units in one SRM: 25 A430 against 12.7 A430, both in 10 mm. It is the one rule for degrees
+Lovibond too: a maltster's of today come from a photometer and are SRM (ASBC Methods of Analysis,
+Malt-12). EBC = 2.65 L - 1.2, found beside it, is of glasses compared by eye."""
 
 _POUNDS = 1.0 / 0.45359237
 _GALLONS = 1.0 / 3.785411784
@@ -21,7 +23,7 @@ def srm_to_ebc(srm: Number) -> Number:
     Formula:
         EBC = 25 / 12.7 SRM (1.97)
     Inputs:
-        srm: SRM, 0 to 2000
+        srm: SRM, 0 to 5000
     Result: EBC
     Uncertainty: none between the two scales of one absorbance; 0.1 % from rounding to 1.97
     Source: Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10A
@@ -36,7 +38,7 @@ def ebc_to_srm(ebc: Number) -> Number:
     Formula:
         SRM = 12.7 / 25 EBC
     Inputs:
-        ebc: EBC, 0 to 4000
+        ebc: EBC, 0 to 10000
     Result: SRM
     Uncertainty: none between the two scales of one absorbance; 0.1 % from rounding to 1.97
     Source: Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10A
@@ -45,79 +47,10 @@ def ebc_to_srm(ebc: Number) -> Number:
 
 
 @method
-def lovibond_to_srm(lovibond: Number) -> Number:
-    """Colour in SRM from degrees Lovibond read by eye in a comparator.
-
-    Degrees Lovibond on a maltster's sheet of today come from a photometer and are SRM already.
-
-    Formula:
-        SRM = 1.3546 L - 0.76
-    Inputs:
-        lovibond: degL, 0.56 to 740 (trusted 1 to 650)
-    Result: SRM
-    Uncertainty: U = 10 % of the value; comparators are read by eye
-    Source: common practice
-    """
-    return 1.3546 * lovibond - 0.76
-
-
-@method
-def srm_to_lovibond(srm: Number) -> Number:
-    """Degrees Lovibond as the eye would read them in a comparator, from SRM.
-
-    Formula:
-        L = (SRM + 0.76) / 1.3546
-    Inputs:
-        srm: SRM, 0 to 1000 (trusted 1 to 900)
-    Result: degL
-    Uncertainty: U = 10 % of the value; comparators are read by eye
-    Source: common practice
-    """
-    return (srm + 0.76) / 1.3546
-
-
-@method
-def malt_lovibond_from_ebc(ebc: Number) -> Number:
-    """Degrees Lovibond of a malt from its colour in EBC units, as maltsters pair them.
-
-    One rule for every malt. It is not that between EBC and SRM, which are two scales of one
-    absorbance of a beer.
-
-    Formula:
-        L = (EBC + 1.2) / 2.65
-    Inputs:
-        ebc: EBC, 0 to 2000 (trusted 2 to 1600)
-    Result: degL
-    Uncertainty: U = 10 % of the value, between laboratories
-    Source: G.J. Noonan 1996, New Brewing Lager Beer, EBC = 2.65 L - 1.2; the brewing institutes' L
-        = 0.375 EBC + 0.56 is the same within 1 %
-    """
-    return (ebc + 1.2) / 2.65
-
-
-@method
-def malt_ebc_from_lovibond(lovibond: Number) -> Number:
-    """Colour of a malt in EBC units from degrees Lovibond, as maltsters pair them.
-
-    Formula:
-        EBC = 2.65 L - 1.2
-    Inputs:
-        lovibond: degL, 0.46 to 760 (trusted 1.2 to 600)
-    Result: EBC
-    Uncertainty: U = 10 % of the value, between laboratories
-    Source: G.J. Noonan 1996, New Brewing Lager Beer
-    """
-    return 2.65 * lovibond - 1.2
-
-
-@method
 def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) -> Number:
     """Colour that the grist brings for each gallon.
 
-    Degrees Lovibond are taken as maltsters state them today, that is as SRM.
-    What adds up is the absorbance of Congress worts, so EBC counts here by the two scales of one
-    absorbance, as the unit degL of a record does. The rule by which maltsters pair the two (see
-    malt_lovibond_from_ebc) serves the acidity of crystal malt alone.
+    Degrees Lovibond are taken as maltsters state them today, from a photometer, that is as SRM.
 
     Formula:
         MCU = sum of pounds times degL, over US gallons; degL = EBC / 1.97
@@ -152,7 +85,7 @@ def srm_additive(mcu: Number) -> Number:
     Formula:
         SRM = 31 / 32.3 MCU
     Inputs:
-        mcu: lb degL per US gal, 0 to 1000 (trusted 0 to 450)
+        mcu: lb degL per US gal, 0 to 5000 (trusted 0 to 450)
     Result: SRM
     Uncertainty: U = 15 % of the value from the recovery and 2 EBC from boil and fermentation,
         beside that of the malts' colours
@@ -174,7 +107,7 @@ def srm_power_law(mcu: Number) -> Number:
     Formula:
         SRM = 1.4922 MCU^0.6859
     Inputs:
-        mcu: lb degL per US gal, 0 to 1000 (trusted 0 to 37)
+        mcu: lb degL per US gal, 0 to 5000 (trusted 0 to 37)
     Result: SRM
     Uncertainty: U = 30 % of the value; too low by more for dark beers
     Source: D.A. Morey, Beer color, Brewing Techniques, Beer's Law

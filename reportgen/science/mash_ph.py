@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
-from reportgen.science.colour import malt_lovibond_from_ebc
+from reportgen.science.colour import ebc_to_srm
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal, sqrt
 from reportgen.science.water import (
@@ -63,20 +63,17 @@ ACIDULATED_ACID = 300.0
 
 
 @method
-def malt_acidity(
-    malt_class: str, colour_ebc: Number | None = None, colour_lovibond: Number | None = None
-) -> tuple[Number, Number]:
+def malt_acidity(malt_class: str, colour_ebc: Number | None = None) -> tuple[Number, Number]:
     """Default acidity of a malt by its class, and by colour for crystal malt.
 
     Acidulated malt is counted as its base malt; the lactic acid on it goes into the mash as
     acidulated_mmol (see acidulated_malt_acid).
 
     Formula:
-        crystal: pH = 5.7 - (6 + 0.45 L)/35; other classes: a table
+        crystal: pH = 5.7 - (6 + 0.45 L)/35, L = 12.7/25 EBC; other classes: a table
     Inputs:
         malt_class: key of MALT_CLASSES
-        colour_ebc: EBC, 0 to 2000; only for crystal malt
-        colour_lovibond: degL, 0 to 800; instead of colour_ebc
+        colour_ebc: EBC, 0 to 2000 (trusted 0 to 300); only for crystal malt
     Result: pH in distilled water, and buffering in mEq/(kg pH)
     Uncertainty: U = 0.15 pH for base malts, 0.3 for others; U = 16 mEq/(kg pH)
     Source: estimates inside the ranges of D.E. Briggs et al. 2004, Brewing: Science and Practice,
@@ -84,11 +81,8 @@ def malt_acidity(
         chocolate 4.3 to 4.5); the acidity of crystal malt, 6 + 0.45 L mEq/kg, from memory
     """
     ph, buffering = MALT_CLASSES[malt_class]
-    colour = colour_lovibond
-    if colour is None and colour_ebc is not None:
-        colour = malt_lovibond_from_ebc(colour_ebc)
-    if malt_class == "crystal" and colour is not None:
-        return 5.7 - (6.0 + 0.45 * colour) / _SPECIALTY_BUFFERING, buffering
+    if malt_class == "crystal" and colour_ebc is not None:
+        return 5.7 - (6.0 + 0.45 * ebc_to_srm(colour_ebc)) / _SPECIALTY_BUFFERING, buffering
     return ph, buffering
 
 

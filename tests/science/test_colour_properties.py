@@ -16,9 +16,6 @@ malts = st.lists(st.tuples(st.floats(0, 50), st.floats(0, 1500)), max_size=6)
 @given(st.floats(0, 1000))
 def test_scales_turn_round(value: float) -> None:
     assert colour.ebc_to_srm(colour.srm_to_ebc(value)) == pytest.approx(value, abs=1e-9)
-    there = colour.srm_to_lovibond(value)
-    if there >= 0.57:
-        assert colour.lovibond_to_srm(there) == pytest.approx(value, abs=1e-6)
 
 
 @given(malts, st.floats(5, 500), names)
