@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
-from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.extract import extract_mass
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, nominal
@@ -82,7 +81,7 @@ def close(
 def kettle_gain(case: Case) -> Number:
     """Return what the boil gains beside the steam it loses, L: sugar and liquor, less what was
     taken out."""
-    added = SUGAR_VOLUME * case.sugar_to("kettle") + case.added_to("kettle")
+    added = case.sugar_volume("kettle") + case.added_to("kettle")
     return added - case.taken_from("kettle")
 
 
@@ -94,7 +93,7 @@ def added_after_boil(case: Case) -> Number:
     liquor = sum(
         (m.litres for m in case.liquor_added if m.to == "fermenter" and not m.after_reading), 0.0
     )
-    return liquor + case.added_to("cast_out") + SUGAR_VOLUME * case.sugar_to("cast_out")
+    return liquor + case.added_to("cast_out") + case.sugar_volume("cast_out")
 
 
 def liquor_to_kettle_full(assessment: Assessment) -> Number:
@@ -104,7 +103,7 @@ def liquor_to_kettle_full(assessment: Assessment) -> Number:
     were read are all that was used.
     """
     case = assessment.brewed
-    more = case.added_to("mash") + SUGAR_VOLUME * case.sugar_to("kettle_full")
+    more = case.added_to("mash") + case.sugar_volume("kettle_full")
     for place, key in (("sparge", "sparge_liquor"), ("kettle_full", "top_up_liquor")):
         if key not in assessment.now.readings:
             more = more + case.added_to(place)
@@ -123,20 +122,23 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     """
     case, now = assessment.brewed, assessment.now
     found = []
-    needed = ("mash_liquor", "kettle_volume", "top_up_liquor")
-    if all(key in now for key in needed):
-        poured = now["mash_liquor"] + now["top_up_liquor"]
+    if "kettle_volume" in now and "top_up_liquor" in now:
+        poured = now["top_up_liquor"]
+        if "mash_liquor" in now:
+            poured = poured + now["mash_liquor"]
         if "sparge_liquor" in now:
             poured = poured + now["sparge_liquor"]
         poured = poured + liquor_to_kettle_full(assessment)
-        kept = case.grain_absorption * case.grist + case.tun_dead_space
-        kept = kept + case.taken_from("mash") + case.taken_from("kettle_full")
+        kept = case.taken_from("mash") + case.taken_from("kettle_full")
+        if case.is_mashed:
+            kept = kept + case.grain_absorption * case.grist + case.tun_dead_space
         read = [k for k in ("mash_liquor", "sparge_liquor") if k in now]
+        read += [] if case.is_mashed else ["top_up_liquor"]
         found.append(
             close(
-                "Liquor to kettle full",
+                "Liquor to kettle full" if case.is_mashed else "Liquor and extract to kettle full",
                 (poured, now["kettle_volume"], kept),
-                "kept by grain and tun",
+                "kept by grain and tun" if case.is_mashed else "taken out",
                 all_read(assessment, *read, "kettle_volume"),
             )
         )
@@ -189,8 +191,8 @@ def extract_steps(assessment: Assessment) -> tuple[ExtractStep, ...]:
     """
     planned, now = assessment.planned, assessment.now
     meant, brewed = assessment.case, assessment.brewed
-    wanted = meant.grist * meant.extract + meant.sugar_to("kettle")
-    total = brewed.grist * brewed.extract
+    wanted = meant.malt_extract + meant.sugar_to("kettle_full") + meant.sugar_to("kettle")
+    total = brewed.malt_extract
     for place in ("kettle_full", "kettle", "cast_out"):
         total = total + brewed.sugar_to(place)
     if nominal(total) <= 0 or nominal(wanted) <= 0:

@@ -36,7 +36,7 @@ from reportgen.forecast.case import (
     Withdrawal,
 )
 from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.resolve import hop_of, malt_of, sugar_of
+from reportgen.forecast.materials import hop_of, malt_of, sugar_of
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Weighed
@@ -115,6 +115,7 @@ _PLACES = {
 def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact, ...]:
     """Return the facts of a record that change its case, in the order of time."""
     found = [
+        *_hops_aged(record, stock),
         *_weighed(record, brewery, stock),
         *_clocks(record, brewery, stock),
         *_additions(record, brewery, stock),
@@ -144,6 +145,44 @@ def _in_order(facts: Iterable[DayFact]) -> tuple[DayFact, ...]:
         last = max(last, fact.at or never)
         placed.append((fact.at or last, fact if fact.is_timed else replace(fact, at=None)))
     return tuple(fact for _, fact in sorted(placed, key=lambda pair: pair[0]))
+
+
+def used_on(record: Record) -> datetime.date | None:
+    """Return the day that hops are used: the brew day, else the one planned; None for unknown."""
+    if record.brew_day is not None:
+        return record.brew_day.date.date
+    return record.plan.brew_on.date if record.plan.brew_on is not None else None
+
+
+def _hops_aged(record: Record, stock: Stock) -> list[DayFact]:
+    """Return the fact that hops were used on another day than they were planned for, if it moves
+    their alpha acids."""
+    planned, day = record.plan.brew_on, used_on(record)
+    if record.brew_day is None or (planned is not None and planned.date == day):
+        return []
+    stored = {
+        (str(hop.hop), str(hop.lot))
+        for hop in record.plan.all_hops
+        if hop.lot is not None
+        and (lot := stock.hops[hop.hop].lots.get(hop.lot)) is not None
+        and lot.stored_at is not None
+        and lot.analysed is not None
+    }
+    if not stored:
+        return []
+
+    def aged(hop: HopDose) -> HopDose:
+        if (hop.name, hop.lot) not in stored:
+            return hop
+        return replace(hop, alpha=hop_of(hop.name, 1.0, None, hop.lot, stock, day).alpha)
+
+    def change(case: Case) -> Case:
+        return replace(case, hops=tuple(aged(hop) for hop in case.hops))
+
+    return [
+        DayFact("hops aged", Stage.LIQUOR, "Age of the hops on the day", None, None, False, None,
+                change)
+    ]  # fmt: skip
 
 
 # What was weighed
@@ -357,7 +396,7 @@ def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> C
     name = str(entry.item)
     lot = str(entry.lot) if entry.lot is not None else None
     amount = _weighed_amount(entry, record, brewery)
-    own = _own_figures(name, lot, stock)
+    own = _own_figures(name, lot, stock, used_on(record))
 
     def change(case: Case) -> Case:
         if amount is None:
@@ -403,7 +442,9 @@ def _kind_of(item: Any) -> str:
     return "volume" if isinstance(item, AcidDose) else "mass"
 
 
-def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
+def _own_figures(
+    name: str, lot: str | None, stock: Stock, on: datetime.date | None
+) -> dict[str, Any]:
     """Return the figures of the lot that was used, by the field of the case's item."""
     if name in stock.malts:
         malt = malt_of(name, 1.0, lot, stock)
@@ -412,7 +453,7 @@ def _own_figures(name: str, lot: str | None, stock: Stock) -> dict[str, Any]:
             "lot": malt.lot,
         }  # fmt: skip
     if name in stock.hops:
-        hop = hop_of(name, 1.0, None, lot, stock)
+        hop = hop_of(name, 1.0, None, lot, stock, on)
         return {"alpha": hop.alpha, "lot": hop.lot}
     return {}
 
@@ -439,7 +480,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
     stood = _minutes(mash.started if mash else None, run_off.started if run_off else None)
-    if stood is not None and run_off is not None:
+    if stood is not None and run_off is not None and record.plan.mash.rests:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
         return found
@@ -696,7 +737,7 @@ def _adding_hop(
     boil = record.brew_day.boil if record.brew_day is not None else None
     ended = moment(record, boil.ended if boil is not None else None)
     mine = moment(record, entry.at)
-    alpha = hop_of(name, grams, 0.0, lot, stock)
+    alpha = hop_of(name, grams, 0.0, lot, stock, used_on(record))
 
     def change(case: Case) -> Case:
         minutes: float | None = 0.0

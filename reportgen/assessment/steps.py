@@ -19,7 +19,7 @@ DEGREES = {"C": 0.5, "F": 5 / 9, "K": 0.5}
 
 def steps_of(record: Record, brewery: Brewery) -> Callable[[Slot, float], float]:
     """Return the step of a slot of the case near an amount, in the unit of the case."""
-    unit = record.plan.mash.rests[0].temperature.unit
+    unit = record.plan.mash.rests[0].temperature.unit if record.plan.mash.rests else ""
     gauge = _named(record, brewery, "volume_gauge")
     litres = gauge.resolution.value if gauge is not None else LITRES
 

@@ -28,7 +28,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Add up the rests."""
     rests = batch.record.plan.mash.rests
     total = sum(rest.time.value for rest in rests)
-    if total < SHORTEST:
+    if rests and total < SHORTEST:
         yield Remark(
             rests[0].time.position,
             f"the mash takes {total:g} min in all",

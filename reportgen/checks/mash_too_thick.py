@@ -28,6 +28,8 @@ UNTIL = Stage.MASH
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the thickness of the mash."""
+    if not batch.case.is_mashed:
+        return
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio < 1.8:
         least, low, high = (quantity(v, "specific_volume", 1, batch) for v in (1.8, 2.3, 4.0))

@@ -29,6 +29,8 @@ MOST = 8.0
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the thickness of the mash."""
+    if not batch.case.is_mashed:
+        return
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio > MOST:
         yield Remark(

@@ -129,8 +129,10 @@ def hydrometer(planned: Forecast, reference: float) -> ActionTable:
     )
 
 
-def mash_temperature(case: Case, planned: Forecast) -> ActionTable:
-    """Boiling or cold liquor that brings the mash back to its temperature."""
+def mash_temperature(case: Case, planned: Forecast) -> ActionTable | None:
+    """Boiling or cold liquor that brings the mash back to its temperature; None without a mash."""
+    if not case.is_mashed:
+        return None
     target = case.rests[0].temperature
     grist = nominal(case.grist)
     water = float(nominal(liquor_mass(nominal(case.mash_liquor), ROOM)))

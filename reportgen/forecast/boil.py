@@ -5,7 +5,6 @@ from __future__ import annotations
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
-from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.bitterness import MODELS, bitterness, time_and_gravity
 from reportgen.science.boil import volume_after_boil
 from reportgen.science.colour import MODELS as COLOUR_MODELS
@@ -27,12 +26,12 @@ COLOUR_BOIL_U = 2.0
 def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
-    sugar = case.sugar_to("kettle")
+    sugar, sugar_volume = case.sugar_to("kettle"), case.sugar_volume("kettle")
     added, taken = case.added_to("kettle"), case.taken_from("kettle")
     with book.step("boil"):
         evaporation = case.evaporation
         if "cast_out_volume" in book.readings:
-            lost = kettle + SUGAR_VOLUME * sugar + added - taken - book.readings["cast_out_volume"]
+            lost = kettle + sugar_volume + added - taken - book.readings["cast_out_volume"]
             evaporation = lost / (case.boil_minutes / 60)
         book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
                  else "kettle full less cast-out, for an hour")
@@ -40,11 +39,12 @@ def forecast(case: Case, book: Forecast) -> None:
         boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
         book.put(
             "cast_out_volume",
-            boiled + SUGAR_VOLUME * sugar + added - taken,
+            boiled + sugar_volume + added - taken,
             "boil.volume_after_boil",
             InputValue("kettle volume", kettle, "L", 1),
             InputValue("evaporation in an hour", case.evaporation, "L", 2),
             InputValue("boil", case.boil_minutes, "min", 0),
+            *((InputValue("sugar takes up", sugar_volume, "L", 2),) if nominal(sugar) else ()),
             *((InputValue("liquor added", added, "L", 1),) if nominal(added) else ()),
             *((InputValue("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
         )

@@ -15,8 +15,14 @@ from functools import cached_property
 from reportgen.forecast.vessels import Vessel
 from reportgen.science.atmosphere import boiling_point_at
 from reportgen.science.carbonation import atmospheric_pressure
+from reportgen.science.density import WATER_20
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.uncertain import ufloat
+
+
+SUGAR_VOLUME = 0.617
+"""L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
+WATER = WATER_20 / 1000
 
 
 @dataclass(frozen=True)
@@ -38,17 +44,25 @@ class MaltDose:
 
 @dataclass(frozen=True)
 class SugarDose:
-    """A sugar: amount in kg, extract share, fermentable share, colour in EBC, where it goes."""
+    """A sugar: amount in kg, extract share, fermentable share, colour in EBC, where it goes.
+
+    ``fermentability`` None: malt extract, which ferments as the yeast attenuates wort.
+    """
 
     name: str
     title: str
     amount: Number
     extract: float
-    fermentability: float
+    fermentability: float | None
     colour: float
     to: str
     is_weighed: bool = False
     is_added: bool = False
+
+    @property
+    def volume(self) -> Number:
+        """What it takes up in wort, L at 20 degC: its extract dissolved, and its water."""
+        return self.amount * (SUGAR_VOLUME * self.extract + (1 - self.extract) / WATER)
 
 
 @dataclass(frozen=True)
@@ -216,9 +230,18 @@ class Case:
         """Extract of the sugars that go in at a place, kg."""
         return flat(sum(s.amount * s.extract for s in self.sugars if s.to == place))
 
+    def sugar_volume(self, place: str) -> Number:
+        """What the sugars that go in at a place take up with their water, L at 20 degC."""
+        return flat(sum(s.volume for s in self.sugars if s.to == place))
+
     def taken_from(self, place: str) -> Number:
         """Wort or beer taken out at a place, L."""
         return flat(sum(out.litres for out in self.withdrawals if out.from_ == place))
+
+    @property
+    def is_mashed(self) -> bool:
+        """Whether there is a mash; else the wort is made of malt extract and sugar in liquor."""
+        return bool(self.malts)
 
     @cached_property
     def air(self) -> float:
@@ -238,9 +261,14 @@ class Case:
         return flat(sum(malt.amount for malt in self.malts))
 
     @cached_property
+    def malt_extract(self) -> Number:
+        """Extract in the whole grist, kg."""
+        return flat(sum(malt.amount * malt.extract for malt in self.malts))
+
+    @cached_property
     def extract(self) -> Number:
         """Share of extract in the whole grist, as is."""
-        return flat(sum(malt.amount * malt.extract for malt in self.malts) / self.grist)
+        return flat(self.malt_extract / self.grist)
 
     @cached_property
     def moisture(self) -> Number:

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from reportgen.forecast import method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
-from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.alcohol import (
     MODELS,
     apparent_attenuation,
@@ -32,11 +31,12 @@ def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
     puts = [InputValue("attenuation of the yeast", case.attenuation, "", 3)]
     if case.attenuation_is_planned:
         return malt, tuple(puts), method
-    share = book["mash_attenuation_share"]
-    malt = malt * share
-    puts.append(InputValue("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
-    method = "mash_kinetics.mash_result"
-    late = SUGAR_VOLUME * case.sugar_to("cast_out") + case.added_to("cast_out")
+    if case.is_mashed:
+        share = book["mash_attenuation_share"]
+        malt = malt * share
+        puts.append(InputValue("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
+        method = "mash_kinetics.mash_result"
+    late = case.sugar_volume("cast_out") + case.added_to("cast_out")
     came = book["fermenter_volume"] / (book["cast_out_volume"] + late)
     reached = {"kettle_full": came, "kettle": came, "cast_out": came, "fermenter": 1.0}
     each = [(s.amount * s.extract * reached[s.to], s) for s in case.sugars if s.to in reached]
@@ -45,7 +45,10 @@ def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
         return malt, tuple(puts), method
     boiled = came * extract_mass(book["cast_out_volume"], book["cast_out_gravity"])
     wort = boiled - sum(mass for mass, s in each if s.to in ("kettle_full", "kettle"))
-    fermented = sum(mass * s.fermentability * FULL_APPARENT for mass, s in each)
+    fermented = sum(
+        mass * (case.attenuation if s.fermentability is None else s.fermentability * FULL_APPARENT)
+        for mass, s in each
+    )
     puts.append(InputValue("extract of malt", wort, "kg", 3))
     puts.append(InputValue("extract of sugars", sugars, "kg", 3))
     return (malt * wort + fermented) / (wort + sugars), tuple(puts), method
@@ -183,7 +186,7 @@ def dilution(case: Case, book: Forecast) -> Number:
     """
     came, cast_out = book["fermenter_volume"], book["cast_out_volume"]
     after, _ = mixed(came, book["original_gravity"], case)
-    more = case.added_to("cast_out") + SUGAR_VOLUME * case.sugar_to("cast_out")
+    more = case.added_to("cast_out") + case.sugar_volume("cast_out")
     late = cast_out / (cast_out + more)
     return late * came / (after + case.taken_from("fermenter"))
 

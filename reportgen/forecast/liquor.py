@@ -46,6 +46,18 @@ def treat(case: Case, volume: Number, where: str) -> Treated:
     return Treated(volume, ions, alkalinity, acids)
 
 
+def with_kettle_salts(
+    case: Case, ions: dict[str, Number], volume: Number
+) -> dict[str, Number]:
+    """Return ions of the kettle, mg/L, with those of the salts that go into it."""
+    found = dict(ions)
+    for dose in doses(case.salts, "kettle"):
+        for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
+            if ion in found:
+                found[ion] = found[ion] + more
+    return found
+
+
 def doses(salts: tuple[SaltDose, ...], where: str) -> list[SaltDose]:
     """Return the salts that go to one place."""
     return [dose for dose in salts if dose.to == where]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
-from reportgen.forecast.run_off import SUGAR_VOLUME
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.extract import gravity_after_sugar, gravity_after_topping_up
 from reportgen.science.number import Number, nominal
@@ -19,7 +18,7 @@ def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue
     shared, taken = case.wort_to_others, case.taken_from("cast_out")
     late, sugar = case.added_to("cast_out"), case.sugar_to("cast_out")
     return (
-        cast_out + late + SUGAR_VOLUME * sugar - case.kettle_loss - shared - taken,
+        cast_out + late + case.sugar_volume("cast_out") - case.kettle_loss - shared - taken,
         "",
         InputValue("cast-out volume", cast_out, "L", 1),
         InputValue("left in the kettle", case.kettle_loss, "L", 1),

@@ -191,7 +191,7 @@ def limits_of(case: Case, before: Forecast) -> tuple[Limit, ...]:
     """Return the vessels that bind, each as full as the checks let it be, or as the plan has it."""
 
     def tun(case: Case, book: Forecast) -> float:
-        return book.expected["tun_fill"].value
+        return book.expected["tun_fill"].value if case.is_mashed else 0.0
 
     def kettle(case: Case, book: Forecast) -> float:
         return book.expected["kettle_volume"].value / case.kettle_brim
@@ -293,7 +293,8 @@ def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choic
         handles += hop_handles(case, choice)
     dry = keys & {"final_gravity", "apparent_attenuation", "real_attenuation"}
     twice = "alcohol" in keys and bool(keys & {"original_gravity", "starting_gravity"})
-    if (dry or twice or "mash_temperature" in choice.only) and choice.is_free(case, (REST, 0)):
+    turned = dry or twice or "mash_temperature" in choice.only
+    if case.is_mashed and turned and choice.is_free(case, (REST, 0)):
         handles.append(rest_handle(case))
     ions = ions_aimed_at(aims)
     if ions or named("salts"):
@@ -371,7 +372,12 @@ def _liquor(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice,
     if case.portion is not None:
         return []
     sparge = before.expected.get("sparge_liquor")
-    if case.sparge_liquor is not None and case.sparge != "none":
+    if not case.is_mashed:
+        # Left out, the liquor to the kettle follows by itself.
+        if not amount_at(case, ("top_up", 0)):
+            return []
+        table = "top_up"
+    elif case.sparge_liquor is not None and case.sparge != "none":
         table = "sparge_liquor"
     elif case.sparge == "none" or (sparge is not None and sparge.value <= 0):
         table = "mash_liquor"
@@ -407,7 +413,7 @@ def propose(
     handles, wanted = handles_for(case, aims, before, choice)
     if not handles:
         raise NothingToChange("nothing that may change moves any of the aims")
-    follows = choice.is_free(case, ("mash_liquor", 0)) and any(
+    follows = case.is_mashed and choice.is_free(case, ("mash_liquor", 0)) and any(
         slot[0] == "malts" for h in handles for slot in h.slots
     )
     problem = Problem(case, wanted, handles, limits_of(case, before), step, follows)

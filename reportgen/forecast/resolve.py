@@ -1,12 +1,15 @@
 """From the typed record, the kit and the stock to a case of plain numbers.
 
-The uncertainties given here to what nobody measured are common practice, no source, and stand in
-one table; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces them.
+The uncertainties given to what nobody measured are common practice, no source, and stand in one
+table of ``materials``; what the brewer states in ``brewery.yaml`` or ``stock.yaml`` replaces them.
 """
 
 from __future__ import annotations
 
+import datetime
+
 from reportgen.forecast.case import AcidDose, Case, HopDose, MaltDose, RestStep, SaltDose, SugarDose
+from reportgen.forecast.materials import hop_of, malt_of, shared, sugar_of
 from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
@@ -18,26 +21,13 @@ from reportgen.science.bitterness import DEFAULT as BITTERNESS
 from reportgen.science.colour import DEFAULT as COLOUR
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.mash_ph import DEFAULT as MASH_PH
-from reportgen.science.number import Number
 from reportgen.science.uncertain import ufloat
 from reportgen.science.water import convert_hardness
-
-SHARES_OF_U = {
-    "weight": 0.005,
-    "liquor": 0.01,
-    "extract": 0.015,
-    "colour": 0.10,
-    "alpha": 0.08,
-    "evaporation": 0.10,
-    "loss": 0.25,
-}
-"""±U (k = 2) as a share of the value, where nothing else is stated."""
 
 CONVERSION, CONVERSION_U = 0.95, 0.03
 GRAIN_ABSORPTION, GRAIN_ABSORPTION_U = 0.9, 0.2
 TANKS_IN_SERIES = 1.0
 MALT_TEMPERATURE = 18.0
-MOISTURE = 0.04
 SPARGE_TEMPERATURE = 76.0
 CUT_OFF_GRAVITY = 1.008
 COOLING_MINUTES = 20.0
@@ -48,13 +38,6 @@ WARMEST_STORE = 30.0
 ATTENUATION_U = 0.04
 PITCH_RATE = {"ale": 0.75, "lager": 1.5}
 ROOM = 20.0
-
-
-def shared(value: float, cause: str, tag: str) -> Number:
-    """Return a number with the usual share of uncertainty; exact zero stays a plain float."""
-    if value == 0:
-        return 0.0
-    return ufloat(value, abs(value) * SHARES_OF_U[cause] / 2, tag)
 
 
 def _value(quantity: Quantity | None, default: float) -> float:
@@ -82,26 +65,6 @@ def kit_of(brewery: Brewery, plan: Plan) -> Kit:
     return brewery.kits[plan.kit]
 
 
-def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> MaltDose:
-    """Return a malt of the stock, with the figures of its lot where that has its own."""
-    malt = stock.malts[name]
-    own = malt.lots.get(lot) if lot is not None else None
-    extract = own.extract if own and own.extract else malt.extract
-    colour = own.colour if own and own.colour else malt.colour
-    moisture = own.moisture if own and own.moisture else malt.moisture
-    return MaltDose(
-        name,
-        malt.name or name.replace("_", " "),
-        amount,
-        shared(extract.value, "extract", f"extract of {name}"),
-        _value(moisture, MOISTURE),
-        shared(colour.value, "colour", f"colour of {name}"),
-        malt.malt_class,
-        malt.distilled_water_mash_ph.value if malt.distilled_water_mash_ph else None,
-        lot or "",
-    )
-
-
 def _malts(plan: Plan, stock: Stock) -> tuple[MaltDose, ...]:
     return tuple(
         malt_of(
@@ -114,60 +77,38 @@ def _malts(plan: Plan, stock: Stock) -> tuple[MaltDose, ...]:
     )
 
 
-def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> SugarDose:
-    """Return a sugar of the stock and where it goes."""
-    sugar = stock.sugars[name]
-    return SugarDose(
-        name,
-        sugar.name or name.replace("_", " "),
-        amount,
-        sugar.extract.value,
-        sugar.fermentability.value,
-        _value(sugar.colour, 0.0),
-        to,
-    )
-
-
 def _sugars(plan: Plan, stock: Stock) -> tuple[SugarDose, ...]:
     return tuple(
         sugar_of(
             item.sugar,
             shared(item.amount.value, "weight", f"weight of {item.sugar}"),
-            item.to,
+            # Without a mash all extract is in the kettle when it is read as full.
+            "kettle_full" if item.to == "kettle" and not plan.grist else item.to,
             stock,
         )
         for item in plan.sugars
     )
 
 
-def hop_of(
-    name: str, grams: Number, minutes: float | None, lot: str | None, stock: Stock
+def _hop(
+    item: HopItem,
+    stock: Stock,
+    boil_minutes: float,
+    in_hop_stand: bool,
+    on: datetime.date | None,
 ) -> HopDose:
-    """Return a hop of the stock, with the alpha acids of its lot where that has its own."""
-    hop = stock.hops[name]
-    own = hop.lots.get(lot) if lot is not None else None
-    alpha = own.alpha if own and own.alpha else hop.alpha
-    return HopDose(
-        name,
-        hop.name or name.replace("_", " "),
-        grams,
-        shared(alpha.value, "alpha", f"alpha acids of {name}"),
-        minutes,
-        lot or "",
-    )
-
-
-def _hop(item: HopItem, stock: Stock, boil_minutes: float, in_hop_stand: bool) -> HopDose:
     minutes = None if in_hop_stand else min(_value(item.time, 0.0), boil_minutes)
     grams = 1000 * shared(item.amount.value, "weight", f"weight of {item.hop}")
-    return hop_of(item.hop, grams, minutes, item.lot, stock)
+    return hop_of(item.hop, grams, minutes, item.lot, stock, on)
 
 
 def _hops(plan: Plan, stock: Stock) -> tuple[HopDose, ...]:
     boil = plan.boil
-    hops = [_hop(item, stock, boil.time.value, False) for item in boil.hops]
+    # The numbers of the sheet hang on the plan alone: its own day, not that of the brew day.
+    on = plan.brew_on.date if plan.brew_on is not None else None
+    hops = [_hop(item, stock, boil.time.value, False, on) for item in boil.hops]
     if boil.hop_stand is not None:
-        hops += [_hop(item, stock, boil.time.value, True) for item in boil.hop_stand.hops]
+        hops += [_hop(item, stock, boil.time.value, True, on) for item in boil.hop_stand.hops]
     return tuple(hops)
 
 
@@ -286,7 +227,7 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
             )
             for item in plan.liquor.acids
         ),
-        mash_liquor=shared(plan.liquor.mash_liquor.value, "liquor", "mash liquor"),
+        mash_liquor=shared(_value(plan.liquor.mash_liquor, 0.0), "liquor", "mash liquor"),
         sparge_liquor=None if sparge is None else shared(sparge.value, "liquor", "sparge"),
         top_up=shared(top_up, "liquor", "top-up liquor"),
         malt_temperature=malt_temperature,

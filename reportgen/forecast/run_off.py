@@ -24,10 +24,6 @@ from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.salts import ion_increase
 
-SUGAR_VOLUME = 0.617
-"""L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
-
-
 MOST_BATCHES = 20
 """Parts of a sparge at most; two or three are usual."""
 
@@ -44,10 +40,10 @@ def needed_kettle_volume(case: Case) -> Number:
     """Return the kettle volume (20 degC, L) that gives the planned volume.
 
     Volume into the fermenter, plus what stays in the kettle, plus what evaporates, less what
-    sugar put into the kettle takes up.
+    sugar put into the kettle takes up with its water.
     """
     boiled = case.evaporation * case.boil_minutes / 60
-    return case.volume + case.kettle_loss + boiled - SUGAR_VOLUME * case.sugar_to("kettle")
+    return case.volume + case.kettle_loss + boiled - case.sugar_volume("kettle")
 
 
 def needed_sparge(case: Case, mash_liquor: Number) -> Number:
@@ -102,7 +98,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
     drawn = liquor.volume + sparge - shortfall - case.tun_dead_space
     book.put(
         "kettle_volume",
-        drawn + top_up + SUGAR_VOLUME * sugar - taken,
+        drawn + top_up + case.sugar_volume("kettle_full") - taken,
         "",
         InputValue("mash liquor", liquor.volume, "L", 1),
         InputValue("sparge liquor", sparge, "L", 1),
@@ -171,7 +167,7 @@ def _runnings(case: Case, book: Forecast, bed: _Bed, sparge: Number) -> None:
 
 
 def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Number) -> None:
-    potential = case.grist * case.extract
+    potential = case.malt_extract
     volume = book["kettle_volume"]
     sugar, taken = case.sugar_to("kettle_full"), (
         case.taken_from("mash") + case.taken_from("kettle_full")

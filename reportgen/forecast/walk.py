@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reportgen.forecast import boil, ferment, liquor, mash, pack, pitch, run_off
+from reportgen.forecast import boil, extract_kettle, ferment, liquor, mash, pack, pitch, run_off
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.science.method import extrapolations
@@ -27,12 +27,11 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Fore
     """
     book = Forecast(dict(readings or {}))
     with extrapolations() as marks:
-        with book.step("liquor"):
-            treated = liquor.forecast(case, book)
-            with book.step("mash"):
-                treated = mash.forecast(case, book, treated)
-                with book.step("run-off"):
-                    run_off.forecast(case, book, treated)
+        if case.is_mashed:
+            _mashed(case, book)
+        else:
+            with book.step("run-off"):
+                extract_kettle.forecast(case, book)
         for stage, later in (
             ("boil", boil.forecast),
             ("pitch", pitch.forecast),
@@ -43,3 +42,12 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Fore
                 later(case, book)
     book.marks.extend(m for m in marks if m.method != COOLING)
     return book, book.problems
+
+
+def _mashed(case: Case, book: Forecast) -> None:
+    with book.step("liquor"):
+        treated = liquor.forecast(case, book)
+        with book.step("mash"):
+            treated = mash.forecast(case, book, treated)
+            with book.step("run-off"):
+                run_off.forecast(case, book, treated)

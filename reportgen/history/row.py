@@ -117,7 +117,7 @@ class BatchRow(ABC):
     liquor: str
     yeast: str
     generation: int | None
-    mash_temperature: float
+    mash_temperature: float | None
     plan_parts: tuple[tuple[str, str], ...]
     counts: tuple[tuple[str, int], ...]
     deviations: tuple[DeviationValue, ...]

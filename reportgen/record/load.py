@@ -20,6 +20,7 @@ from reportgen.record import since
 from reportgen.record.bind import bind, missing_keys
 from reportgen.record.describe import NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.grist_or_none import misfits
 from reportgen.record.ids import linked_ids
 from reportgen.record.listing import (
     BREWERY,
@@ -392,6 +393,10 @@ def _batch(
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
     if record is None and sound and complete:
         findings += _missing_keys(tree, file.source)
+    if record is not None and complete and sound:
+        misfitting = misfits(record.plan, file.source)
+        findings += misfitting
+        complete = not misfitting
     if record is not None and (not complete or _plan_is_unreadable(wrong, plan_node)):
         record = None
     digest = plan_hash(plan) if record is not None else ""

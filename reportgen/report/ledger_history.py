@@ -249,7 +249,9 @@ def mash_table(data: LedgerData) -> Table:
     units = data.units
     finished = [
         (row, found)
-        for row in sorted(data.rows.values(), key=lambda r: (r.yeast, r.mash_temperature, r.id))
+        for row in sorted(
+            data.rows.values(), key=lambda r: (r.yeast, r.mash_temperature or 0.0, r.id)
+        )
         if (found := row.figure("apparent_attenuation")) is not None and found.actual is not None
     ]
 
@@ -261,7 +263,11 @@ def mash_table(data: LedgerData) -> Table:
         return (
             Cell(row.id, href=batch_href(row.id)),
             Cell(name_of(data.stock.yeasts, row.yeast)),
-            Cell(units.number(row.mash_temperature, "temperature", 1)),
+            Cell(
+                ""
+                if row.mash_temperature is None
+                else units.number(row.mash_temperature, "temperature", 1)
+            ),
             Cell("" if row.generation is None else str(row.generation)),
             Cell(units.number(found.actual, "fraction", 3)),
             Cell("" if difference is None else units.difference(difference, "fraction", 3)),

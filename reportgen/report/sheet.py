@@ -83,8 +83,11 @@ def brew_day_sheet(
     counter = Counter()
     weigh_groups(assessment, counter)
     steps = (
-        _mash(assessment, counter, marks, own),
-        _run_off(assessment, counter, marks, own),
+        *(
+            (_mash(assessment, counter, marks, own), _run_off(assessment, counter, marks, own))
+            if assessment.case.is_mashed
+            else (_dissolve(assessment, counter, marks, own),)
+        ),
         _boil(assessment, counter, marks, own),
         _pitch(assessment, counter, marks, own),
     )
@@ -251,6 +254,27 @@ def _run_off(
     )
 
 
+def _dissolve(
+    assessment: Assessment,
+    counter: Counter,
+    marks: Mapping[str, str],
+    tables: Sequence[ActionTable],
+) -> SheetStep:
+    """Return the step of a batch without a mash: liquor, and extract dissolved in it."""
+    units = sheet_units(assessment)
+    gallon = gallon_note(assessment)
+    doing = "Heat the liquor. Off the heat, stir the extract in until none lies on the bottom."
+    return SheetStep(
+        "",
+        "Liquor and extract",
+        (doing, *([gallon] if gallon else [])),
+        rows=rows_of(assessment, [Stage.LIQUOR, Stage.RUN_OFF], counter, marks),
+        lookups=_hot_lookup(assessment, "kettle_volume"),
+        todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.RUN_OFF),
+        blanks=(_samples(units), Blank("Kettle at", "sample", _degree(units))),
+    )
+
+
 def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
     """Yield what each running of a mash that is drained is expected to be, and its two blanks.
 
@@ -322,7 +346,7 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
             (boil - before, name_of(finings, fining.fining), dose_text(fining.amount, units))
         )
     for sugar in plan.sugars:
-        if sugar.to == "kettle":
+        if sugar.to == "kettle" and assessment.case.is_mashed:
             timed.append(
                 (0.0, name_of(sugars, sugar.sugar), dose_text(sugar.amount, units, False))
             )

@@ -119,8 +119,11 @@ def made_lines(assessment: Assessment) -> tuple[str, ...]:
     hops = _listed(name_of(dict(stock.hops), str(h.hop)) for h in plan.boil.hops)
     yeast = name_of(dict(stock.yeasts), str(plan.pitch.yeast))
     mash = _brewed(assessment, units, "mash_temperature")
+    dissolved = _listed(name_of(dict(stock.sugars), str(s.sugar)) for s in plan.sugars)
     lines = [
-        f"Mashed from {malts}{f' at {mash}' if mash else ''}: the malt's own enzymes turn its "
+        f"Dissolved {_plain(dissolved)} in liquor: the sugar of the malt is in it already."
+        if not plan.grist
+        else f"Mashed from {malts}{f' at {mash}' if mash else ''}: the malt's own enzymes turn its "
         "starch into sugar.",
         f"Boiled{f' with {hops}' if hops else ''}: boiling makes hops bitter, and those added late "
         "give their smell.",

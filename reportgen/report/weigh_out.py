@@ -71,7 +71,8 @@ class WeighOutView:
 
 def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighOutView:
     """Return the weigh-out sheet of a batch."""
-    without = () if _has_sulfite(assessment) else ("sulfite",)
+    without: tuple[str, ...] = () if _has_sulfite(assessment) else ("sulfite",)
+    without += () if assessment.case.is_mashed else ("grain_dust",)
     return WeighOutView(
         identity=identity_of(assessment, TITLE, paper, copy),
         beer=str(assessment.record.plan.beer or ""),
@@ -246,7 +247,8 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
         )
         for a in plan.liquor.acids
     ]
-    groups = [WeighGroup("Grist and sugar" if plan.sugars else "Grist", tuple(grist))]
+    title = "Grist and sugar" if plan.sugars else "Grist"
+    groups = [WeighGroup(title if plan.grist else "Malt extract and sugar", tuple(grist))]
     if treatment:
         groups.append(WeighGroup("Liquor treatment", tuple(treatment), above("treat")))
     kettle = _hop_rows(assessment, counter, units)

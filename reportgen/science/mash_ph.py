@@ -73,7 +73,7 @@ def malt_acidity(malt_class: str, colour_ebc: Number | None = None) -> tuple[Num
         crystal: pH = 5.7 - (6 + 0.45 L)/35, L = 12.7/25 EBC; other classes: a table
     Inputs:
         malt_class: key of MALT_CLASSES
-        colour_ebc: EBC, 0 to 2000 (trusted 0 to 300); only for crystal malt
+        colour_ebc: EBC, 0 to 2000; only for crystal malt
     Result: pH in distilled water, and buffering in mEq/(kg pH)
     Uncertainty: U = 0.15 pH for base malts, 0.3 for others; U = 16 mEq/(kg pH)
     Source: estimates inside the ranges of D.E. Briggs et al. 2004, Brewing: Science and Practice,

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from reportgen.assessment.readings import reading_at
-from reportgen.forecast.figures import READ, Figure
+from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.finding import visible
 from reportgen.record.load import Batch
@@ -37,7 +37,9 @@ def missing(record: Record) -> list[Figure]:
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
     if not rinses(record.plan):
         skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
-    if record.plan.liquor.top_up_liquor is None:
+    if not record.plan.grist:
+        skipped |= {figure.key for figure in READ if figure.stage in (Stage.LIQUOR, Stage.MASH)}
+    elif record.plan.liquor.top_up_liquor is None:
         skipped.add("top_up_liquor")
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
@@ -76,6 +78,8 @@ def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     if record.wort_from is None:
         yield from _weights(record)
         for part, key, words in CLOCKS:
+            if part in ("mash", "run_off") and not plan.grist:
+                continue
             section = getattr(day, part, None) if day is not None else None
             if section is None or getattr(section, key, None) is None:
                 yield ("brew_day", part), f"# {key + ':':<29}# {words}, e.g. 09:10"

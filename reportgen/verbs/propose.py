@@ -285,6 +285,8 @@ def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
     for key in [*order, *(key for key in aims if key not in FIGURES)]:
         aimed, one = aims.get(key, (None, None))
         books = proposed.before.book, proposed.after.book
+        if key in FIGURES and key not in aims and not any(key in book for book in books):
+            continue
         if one is not None:
             before, after = one.before, one.after
         else:

@@ -48,6 +48,8 @@ def advise(
 ) -> Treatment:
     """Return the treatment of a batch's liquor with the salts and acids that the stock has."""
     case = batch.case
+    if not case.is_mashed:
+        raise Misuse("treat is for the liquor of a mash: this plan has no grist")
     # Metabisulfite is kept against chlorine: nobody doses sulfite to get at its sulfate.
     kinds = dict.fromkeys(str(salt.is_) for salt in batch.stock.salts.values())
     salts = [kind for kind in kinds if kind not in SULFITES]

@@ -16,9 +16,10 @@ from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
+from reportgen.record.load import Archive
 
 
-def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
+def archive_with(patch: str, folder: Path, units: str = "metric") -> Archive:
     shutil.copytree(EXAMPLE, folder)
     parts = yaml.load(patch, yaml.BaseLoader) or {}
     parts["brewery"] = {"units": units, **parts.get("brewery", {})}
@@ -38,6 +39,11 @@ def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Findi
         path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
     archive = load_archive(folder, names())
     assert archive.findings == (), archive.findings
+    return archive
+
+
+def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Finding]:
+    archive = archive_with(patch, folder, units)
     found = house_findings(archive)
     for batch in archive.batches.values():
         assessment = assess(archive, batch)

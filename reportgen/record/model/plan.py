@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, cast
+
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Methods
@@ -101,7 +103,7 @@ class GristItem(Entry):
 
 @model
 class SugarItem(Entry):
-    """Sugar or extract that is added"""
+    """Sugar, syrup or malt extract that is added"""
 
     sugar: Text = need("Sugar", "Its name in stock.yaml.", ["white_sugar"], names="sugars")
     amount: Quantity = need(
@@ -168,9 +170,9 @@ class LiquorPlan(Entry):
     """Liquor: which water, how much, and how it is treated"""
 
     blend: tuple[Share, ...] = need("Blend", "The liquors it is made of.", [])
-    mash_liquor: Quantity = need(
+    mash_liquor: Quantity = may(
         "Mash liquor",
-        "Liquor for the mash, measured at 20 degC.",
+        "Liquor for the mash, measured at 20 degC. Needed where there is a grist.",
         ["20 L"],
         kind="volume",
         positive=True,
@@ -186,7 +188,8 @@ class LiquorPlan(Entry):
     )
     top_up_liquor: Quantity = may(
         "Top-up liquor",
-        "Liquor that goes straight into the kettle before the boil, measured at 20 degC.",
+        "Liquor that goes straight into the kettle before the boil, measured at 20 degC. Left out "
+        "in a plan without a grist, the forecast says how much the kettle needs.",
         ["4 L"],
         kind="volume",
         usual_per_litre=("0 L", "3 L"),
@@ -511,6 +514,10 @@ class CriticalLimit(Entry):
     because: Text = need("Because", "The hazard it controls.", ["The kegs are rated for 2 bar."])
 
 
+_NO_MASH = cast(Any, MashPlan)(rests=())
+_NO_RUN_OFF = cast(Any, RunOffPlan)(sparge=Text("none"))
+
+
 @model
 class Plan(Entry):
     """Plan: what is to be brewed, and how"""
@@ -551,11 +558,21 @@ class Plan(Entry):
         kind="volume",
     )
     aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
-    grist: tuple[GristItem, ...] = need("Grist", "Malts and grains that are mashed.", [])
+    grist: tuple[GristItem, ...] = may(
+        "Grist",
+        "Malts and grains that are mashed. Without it the wort is made of malt extract and sugar "
+        "in the kettle, and there is no mash and no run-off.",
+        [],
+        [],
+    )
     sugars: tuple[SugarItem, ...] = may("Sugars", "Sugars and extracts.", [], [])
     liquor: LiquorPlan = need("Liquor", "Brewing water and its treatment.", [])
-    mash: MashPlan = need("Mash", "The mash.", [])
-    run_off: RunOffPlan = need("Run-off", "The run-off.", [])
+    mash: MashPlan = may(
+        "Mash", "The mash. Needed where there is a grist.", [], _NO_MASH
+    )
+    run_off: RunOffPlan = may(
+        "Run-off", "The run-off. Needed where there is a grist.", [], _NO_RUN_OFF
+    )
     boil: BoilPlan = need("Boil", "The boil.", [])
     cool: CoolPlan = need("Cool", "The cooling.", [])
     pitch: PitchPlan = need("Pitch", "The yeast.", [])

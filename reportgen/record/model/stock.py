@@ -8,6 +8,8 @@ from reportgen.record.values import Day, Initials, Text
 
 _PACK = "What one pack holds, as it is sold; `reportgen store` says how many to buy."
 
+EXTRACT_BASES = ("coarse_as_is", "coarse_dry", "fine_as_is", "fine_dry")
+
 SALTS = (
     "gypsum",
     "calcium_sulfate_anhydrous",
@@ -71,7 +73,18 @@ class Lot(Entry):
     best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
     supplier: Text = may("Supplier", "Who sold it, in your own words.", ["maltster, east"])
     extract: Quantity = may(
-        "Extract as is", "Coarse-grind extract of this lot, as is.", ["78.5 %"], kind="fraction",
+        "Extract", "Of this lot, on the basis that `extract_basis` says.", ["78.5 %"],
+        kind="fraction",
+    )
+    extract_basis: Text = may(
+        "Extract basis",
+        "What the extract of this lot is stated on; as that of the malt if not given.",
+        ["fine_dry"],
+        choices=EXTRACT_BASES,
+    )
+    fine_coarse_difference: Quantity = may(
+        "Fine-coarse difference", "Of this lot, on the same basis.", ["1.4 %"], kind="fraction",
+        bounds=(0, 0.08),
     )
     moisture: Quantity = may(
         "Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction",
@@ -83,6 +96,25 @@ class Lot(Entry):
     )
     alpha: Quantity = may("Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction")
     analysed: Day = may("Analysed", "Day of the analysis.", ["2025-11-02"])
+    stored_at: Quantity = may(
+        "Stored at",
+        "Temperature of the store. The alpha acids of a hop lot that has it count as what is left "
+        "of them from the day of the analysis on.",
+        ["4 C", "-18 C"],
+        kind="temperature",
+        bounds=(-40, 40),
+        usual=("-30 C", "35 C"),
+    )
+    packing: Text = may(
+        "Packing",
+        "How a hop lot is packed: `open` to the air, also in a bag that air passes; `sealed` in a "
+        "barrier with air in it; `without_oxygen`, by vacuum or inert gas. Open if not given.",
+        ["without_oxygen"],
+        choices=("open", "sealed", "without_oxygen"),
+    )
+    opened: Day = may(
+        "Opened", "Day from which a hop lot's packing was open to the air.", ["2026-02-01"]
+    )
     note: Text = may("Note", "Anything else.", ["bag was torn"])
 
 
@@ -108,13 +140,32 @@ class Malt(Entry):
         ),
     )
     extract: Quantity = need(
-        "Extract as is",
-        "Coarse-grind extract of the malt as weighed, moisture included.",
+        "Extract",
+        "As the certificate states it, on the basis that `extract_basis` says.",
         ["78 %"],
         kind="fraction",
     )
+    extract_basis: Text = may(
+        "Extract basis",
+        "What the extract is stated on: fine or coarse grind, dry or as is (moisture included). "
+        "`coarse_as_is`, which is what goes into the mash tun, if not given.",
+        ["fine_dry"],
+        choices=EXTRACT_BASES,
+    )
+    fine_coarse_difference: Quantity = may(
+        "Fine-coarse difference",
+        "Extract of the fine grind less that of the coarse, on the same basis; 1.5 % if a fine "
+        "grind is stated without it.",
+        ["1.4 %"],
+        kind="fraction",
+        bounds=(0, 0.08),
+    )
     moisture: Quantity = may(
-        "Moisture", "Moisture; 4 % if not given.", ["4 %"], kind="fraction",
+        "Moisture",
+        "As the certificate states it; an extract on dry matter is counted with it. 4 % if not "
+        "given.",
+        ["4 %"],
+        kind="fraction",
         bounds=(0, 0.5),
     )
     colour: Quantity = need(
@@ -142,15 +193,19 @@ class Malt(Entry):
 @dated
 @model
 class Sugar(Entry):
-    """Sugar or extract that needs no mashing"""
+    """Sugar, syrup or malt extract: what needs no mashing"""
 
     name: Text = may("Name", "Name as printed.", ["White sugar"])
     extract: Quantity = need(
-        "Extract", "Extract as a share of its weight.", ["100 %"], kind="fraction",
-        usual=("5 %", "100 %"),
+        "Extract", "Extract as a share of its weight; the rest counts as water.", ["100 %", "80 %"],
+        kind="fraction", usual=("5 %", "100 %"),
     )
-    fermentability: Quantity = need(
-        "Fermentability", "Share of the extract that yeast ferments.", ["100 %"], kind="fraction",
+    fermentability: Quantity = may(
+        "Fermentability",
+        "Share of the extract that yeast ferments. Left out for malt extract, which the yeast "
+        "attenuates as it does an all-malt wort mashed at 66 degC.",
+        ["100 %"],
+        kind="fraction",
         usual=("0 %", "100 %"),
     )
     colour: Quantity = may(
@@ -175,6 +230,15 @@ class Hop(Entry):
     )
     alpha: Quantity = need(
         "Alpha acids", "Alpha acids as delivered, share of the weight.", ["5.2 %"], kind="fraction"
+    )
+    storage_loss: Quantity = may(
+        "Storage loss",
+        "Share of its alpha acids that this variety loses in 180 days at 20 degC open to the air; "
+        "35 % +- 20 % if not given.",
+        ["40 %"],
+        kind="fraction",
+        bounds=(0, 0.95),
+        usual=("5 %", "75 %"),
     )
     pack: Quantity = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True

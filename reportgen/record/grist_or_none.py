@@ -1,0 +1,68 @@
+"""What a plan needs because it has a grist, and what it cannot have without one."""
+
+from __future__ import annotations
+
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.model.plan import Plan
+from reportgen.record.source import Source
+
+
+def misfits(plan: Plan, source: Source) -> list[Finding]:
+    """Return the parts of a mash that a plan lacks, or has without anything to mash."""
+    if plan.grist:
+        lacking = {
+            "mash": plan.mash.position is None,
+            "run_off": plan.run_off.position is None,
+            "liquor: mash_liquor": plan.liquor.mash_liquor is None,
+        }
+        where = plan.grist[0].position or plan.position
+        return [
+            _finding(
+                "missing-key", where, f"a plan with a grist needs `{key}`", f"a line `{key}: ...`",
+                "", source,
+            )
+            for key, is_lacking in lacking.items()
+            if is_lacking
+        ]  # fmt: skip
+    stated = [
+        (key, position)
+        for key, position in (
+            ("mash", plan.mash.position),
+            ("run_off", plan.run_off.position),
+            ("mash_liquor", _place(plan.liquor.mash_liquor)),
+            ("sparge_liquor", _place(plan.liquor.sparge_liquor)),
+            *((f"{salt.salt} to the {salt.to}", salt.position)
+              for salt in plan.liquor.salts if salt.to != "kettle"),
+            *((f"{acid.acid} to the {acid.to}", acid.position)
+              for acid in plan.liquor.acids if acid.to != "kettle"),
+        )
+        if position is not None
+    ]  # fmt: skip
+    found = [
+        _finding(
+            "no-grist", position, f"`{key}` in a plan without a grist", "a `grist: [...]`, or none",
+            "write the grist; without one all liquor goes to the kettle as `top_up_liquor`", source,
+        )
+        for key, position in stated
+    ]  # fmt: skip
+    if not stated and not any(sugar.to == "kettle" for sugar in plan.sugars):
+        found.append(
+            _finding(
+                "no-grist", plan.position, "nothing in this plan gives extract to the kettle",
+                "a `grist: [...]`, or malt extract under `sugars` with `to: kettle`", "", source,
+            )  # fmt: skip
+        )
+    return found
+
+
+def _place(value: object) -> Position | None:
+    position = getattr(value, "position", None)
+    return position if isinstance(position, Position) else None
+
+
+def _finding(
+    rule: str, where: Position | None, message: str, expected: str, fix: str, source: Source
+) -> Finding:
+    position = where or Position(source.file, 1, 1, 1)
+    line = source.lines[position.line - 1] if position.file == source.file else ""
+    return Finding(rule, Severity.ERROR, position, message, expected, fix, line)

@@ -1,0 +1,174 @@
+"""Brewing from malt extract alone or in part: no mash, no run-off, and nothing that asks for one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from checked import archive_with
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.balance import closures, extract_steps
+from reportgen.checks.base import run_checks
+from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.loading import load_archive
+from reportgen.report.sheet import brew_day_sheet
+from reportgen.report.weigh_out import weigh_out_sheet
+from reportgen.science.density import extract_from_gravity
+from reportgen.science.number import nominal
+from reportgen.verbs.blanks import as_yaml, missing
+
+
+STOCK = """
+stock:
+  sugars:
+    dry: {name: Dry malt extract, extract: 96 %, colour: 9 EBC, allergens: [barley]}
+    liquid: {name: Liquid malt extract, extract: 80 %, colour: 12 EBC}
+"""
+WITHOUT = '  grist: ""\n  mash: ""\n  run_off: ""\n'
+LIQUOR = "  liquor: {mash_liquor: \"\", salts: [], acids: []%s}\n"
+DAY = """
+brew_day:
+  date: 2026-03-14
+  run_off: {top_up_liquor: 42 L, kettle_volume: 47.5 L, kettle_gravity: 1.041}
+  boil: {started: "11:00", ended: "12:00", cast_out_volume: {read: 43 L, sample: 20 C}}
+  pitch: {fermenter_volume: 41 L, original_gravity: 1.045}
+"""
+
+
+def brewed(
+    folder: Path, sugars: str, more: str = "", liquor: str = "", day: str = ""
+) -> Assessment:
+    plan = f"plan:\n{WITHOUT}{LIQUOR % liquor}  sugars: [{sugars}]\n{more}"
+    archive = archive_with(STOCK + plan + day, folder)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    return found
+
+
+DRY, LIQUID = (
+    "{sugar: dry, amount: 3 kg, to: kettle}",
+    "{sugar: liquid, amount: 3 kg, to: kettle}",
+)
+BOTH = f"{DRY}, {LIQUID}"
+
+
+def test_gravity_is_that_of_the_masses(tmp_path: Path) -> None:
+    """3 kg of 96 % and 3 kg of 80 % are 5.28 kg of extract, whatever the volume."""
+    book = brewed(tmp_path / "a", BOTH).planned
+    for volume, gravity in (
+        ("kettle_volume", "kettle_gravity"), ("cast_out_volume", "cast_out_gravity"),
+    ):  # fmt: skip
+        sg = nominal(book[gravity])
+        kilograms = nominal(book[volume]) * sg * 0.99820 * extract_from_gravity(sg) / 100
+        assert kilograms == pytest.approx(5.28, rel=2e-3)
+    # The liquor and the wort weigh what goes in: liquor, extract and the water of the syrup.
+    wort = nominal(book["kettle_volume"]) * nominal(book["kettle_gravity"]) * 0.9982
+    liquor = nominal(book["top_up_liquor"]) * 0.9982
+    assert wort == pytest.approx(liquor + 6.0, abs=0.05)
+
+
+def test_a_pound_in_a_gallon(tmp_path: Path) -> None:
+    """A pound of sugar in a US gallon of wort is 46 points (trade; ICUMSA densities: 46.13)."""
+    sugars = "{sugar: white_sugar, amount: 10 lb, to: kettle}"
+    found = brewed(tmp_path / "a", sugars, "  fermenter_volume: 45 L\n")
+    gallons = nominal(found.planned["cast_out_volume"]) / 3.785411784
+    points = 1000 * (nominal(found.planned["cast_out_gravity"]) - 1) * gallons / 10
+    assert points == pytest.approx(46.13, abs=0.3)
+
+
+def test_the_yeast_attenuates_malt_extract_as_it_does_wort(tmp_path: Path) -> None:
+    book = brewed(tmp_path / "a", BOTH).planned
+    assert nominal(book["apparent_attenuation"]) == pytest.approx(0.77, abs=1e-6)
+    mixed = brewed(
+        tmp_path / "b", f"{DRY}, {{sugar: white_sugar, amount: 2.88 kg, to: kettle}}"
+    ).planned
+    # Half the extract is sucrose: mean of 0.77 and 1/0.8192.
+    assert nominal(mixed["apparent_attenuation"]) == pytest.approx((0.77 + 1 / 0.8192) / 2, abs=2e-3)
+
+
+def test_nothing_of_a_mash_is_forecast_asked_or_told(tmp_path: Path) -> None:
+    found = brewed(tmp_path / "a", BOTH, day=DAY)
+    mashed = {k for k, f in FIGURES.items() if f.stage in (Stage.LIQUOR, Stage.MASH)}
+    mashed |= {"sparge_liquor", "last_runnings_gravity", "lauter_efficiency", "mash_efficiency"}
+    assert not mashed & set(found.planned.expected)
+    assert not mashed & {r.figure.key for r in found.results}
+    assert not mashed & {f.key for f in missing(found.record)}
+    assert "mash:" not in as_yaml(found.record, missing(found.record))
+    told = " ".join(f"{f.rule} {f.message}" for f in run_checks(found))
+    assert not any(word in told for word in ("mash", "sparge", "grain", "cannot be made"))
+    sheet = brew_day_sheet(found, "A4")
+    titles = [step.title for step in sheet.steps]
+    assert titles == ["Liquor and extract", "Boil", "Cool and pitch"]
+    shown = {row.key for step in sheet.steps for row in step.rows}
+    assert {"top_up_liquor", "kettle_volume", "kettle_gravity"} <= shown and not shown & mashed
+    weigh = weigh_out_sheet(found, "A4")
+    assert weigh.groups[0].title == "Malt extract and sugar"
+    assert "grain_dust" not in [caution.key for caution in weigh.cautions]
+    assert weigh.allergens == "barley"
+
+
+def test_what_is_read_moves_what_follows(tmp_path: Path) -> None:
+    found = brewed(tmp_path / "a", BOTH, day=DAY)
+    assert nominal(found.now["original_gravity"]) == pytest.approx(1.045)
+    first = next(iter(closures(found)))
+    assert first.title == "Liquor and extract to kettle full"
+    # 42 L, 5.28 kg of extract (0.617 L/kg) and 0.72 kg of water, less 47.5 L.
+    assert first.unexplained == pytest.approx(42 + 3.258 + 0.721 - 47.5, abs=0.01)
+    steps = {step.title: step for step in extract_steps(found)}
+    assert steps["Kettle full"].planned == pytest.approx(1.0, abs=1e-3)
+
+
+def test_liquor_that_the_plan_states_is_kept(tmp_path: Path) -> None:
+    book = brewed(tmp_path / "a", BOTH, liquor=", top_up_liquor: 40 L").planned
+    assert nominal(book["top_up_liquor"]) == pytest.approx(40.0)
+    assert nominal(book["kettle_volume"]) == pytest.approx(40 + 3.258 + 0.721, abs=0.01)
+
+
+def test_in_part(tmp_path: Path) -> None:
+    """Malt extract beside a grist: the mash alone decides over its own share."""
+    part = f"plan: {{sugars: [{LIQUID}]}}\n"
+    archive = archive_with(STOCK + part, tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    assert 0.70 < nominal(found.planned["apparent_attenuation"]) < 0.80
+    other = archive_with("plan: {}", tmp_path / "b")
+    alone = assess(other, other.batches["2026-01"])
+    assert alone is not None
+    more = nominal(found.planned["original_gravity"]) - nominal(alone.planned["original_gravity"])
+    # 2.4 kg in 42 L are 386.6 * 2.4 / 42 = 22 points; a little less is rinsed from the grain.
+    assert more == pytest.approx(0.022, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("plan", "said"),
+    [
+        ('mash: ""', "needs `mash`"),
+        ('run_off: ""', "needs `run_off`"),
+        ('liquor: {mash_liquor: ""}', "needs `liquor: mash_liquor`"),
+        ('grist: ""', "`mash` in a plan without a grist"),
+        ('grist: "", mash: "", run_off: ""', "`mash_liquor` in a plan without a grist"),
+        ('grist: "", mash: "", run_off: "", liquor: {mash_liquor: ""}',
+         "`gypsum to the mash` in a plan without a grist"),
+        ('grist: "", mash: "", run_off: "", liquor: {mash_liquor: "", salts: [], acids: []}',
+         "nothing in this plan gives extract to the kettle"),
+    ],
+)  # fmt: skip
+def test_half_a_mash_is_one_clear_error(plan: str, said: str, tmp_path: Path) -> None:
+    with pytest.raises(AssertionError):
+        archive_with(f"plan: {{{plan}}}", tmp_path / "a")
+    findings = load_archive(tmp_path / "a").findings
+    assert any(said in f.message for f in findings), findings
+    assert all(f.position.line > 1 and f.position.file == "2026/2026-01.yaml" for f in findings)
+
+
+def test_more_than_a_thousand_malt_colour_units(tmp_path: Path) -> None:
+    stock = "stock: {malts: {black: {malt_class: roasted, extract: 65 %, colour: 1400 EBC}}}\n"
+    grist = "plan: {grist: [{malt: pale, amount: 4 kg}, {malt: black, amount: 22 kg}], "
+    plan = f"{grist} fermenter_volume: 10 L, liquor: {{mash_liquor: 60 L}}}}\n"
+    archive = archive_with(stock + plan, tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    for key in ("original_gravity", "final_gravity", "alcohol", "colour"):
+        assert key in found.planned.expected
