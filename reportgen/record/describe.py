@@ -166,7 +166,7 @@ def _shape(
     origin = typing.get_origin(hint)
     if origin is tuple:
         items = _shape(typing.get_args(hint)[0], None, definitions)
-        least = {"minItems": 1} if said is not None and said.required else {}
+        least = {"minItems": 1} if said is not None and (said.required or said.filled) else {}
         return {"type": "array", **least, "items": items}
     if origin is dict:
         inner = typing.get_args(hint)[1]

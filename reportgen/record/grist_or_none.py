@@ -38,21 +38,24 @@ def misfits(plan: Plan, source: Source) -> list[Finding]:
         )
         if position is not None
     ]  # fmt: skip
-    found = [
-        _finding(
-            "no-grist", position, f"`{key}` in a plan without a grist", "a `grist: [...]`, or none",
-            "write the grist; without one all liquor goes to the kettle as `top_up_liquor`", source,
-        )
-        for key, position in stated
-    ]  # fmt: skip
-    if not stated and not any(sugar.to == "kettle" for sugar in plan.sugars):
-        found.append(
+    if stated:
+        first = min(stated, key=lambda one: (one[1].file != source.file, one[1].line))
+        what = ", ".join(f"`{key}`" for key, _ in stated)
+        return [
             _finding(
-                "no-grist", plan.position, "nothing in this plan gives extract to the kettle",
-                "a `grist: [...]`, or malt extract under `sugars` with `to: kettle`", "", source,
-            )  # fmt: skip
+                "no-grist", first[1], f"no grist, and yet {what}", "a `grist: [...]`, or none of it",
+                "write the grist; without one all liquor goes to the kettle as `top_up_liquor`",
+                source,
+            )
+        ]  # fmt: skip
+    if any(sugar.to == "kettle" for sugar in plan.sugars):
+        return []
+    return [
+        _finding(
+            "no-grist", plan.position, "nothing in this plan gives extract to the kettle",
+            "a `grist: [...]`, or malt extract under `sugars` with `to: kettle`", "", source,
         )
-    return found
+    ]  # fmt: skip
 
 
 def _place(value: object) -> Position | None:

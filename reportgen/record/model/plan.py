@@ -564,6 +564,7 @@ class Plan(Entry):
         "in the kettle, and there is no mash and no run-off.",
         [],
         [],
+        filled=True,
     )
     sugars: tuple[SugarItem, ...] = may("Sugars", "Sugars and extracts.", [], [])
     liquor: LiquorPlan = need("Liquor", "Brewing water and its treatment.", [])
