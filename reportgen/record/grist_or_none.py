@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
 from reportgen.record.model.plan import Plan
+from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 
 
@@ -18,7 +19,7 @@ def misfits(plan: Plan, source: Source) -> list[Finding]:
         where = plan.grist[0].position or plan.position
         return [
             _finding(
-                "missing-key", where, f"a plan with a grist needs `{key}`", f"a line `{key}: ...`",
+                where, f"a plan with a grist needs `{key}`", f"a line `{key}: ...`",
                 "", source,
             )
             for key, is_lacking in lacking.items()
@@ -43,7 +44,7 @@ def misfits(plan: Plan, source: Source) -> list[Finding]:
         what = ", ".join(f"`{key}`" for key, _ in stated)
         return [
             _finding(
-                "no-grist", first[1], f"no grist, and yet {what}", "a `grist: [...]`, or none of it",
+                first[1], f"no grist, and yet {what}", "a `grist: [...]`, or none of it",
                 "write the grist; without one all liquor goes to the kettle as `top_up_liquor`",
                 source,
             )
@@ -52,7 +53,7 @@ def misfits(plan: Plan, source: Source) -> list[Finding]:
         return []
     return [
         _finding(
-            "no-grist", plan.position, "nothing in this plan gives extract to the kettle",
+            plan.position, "nothing in this plan gives extract to the kettle",
             "a `grist: [...]`, or malt extract under `sugars` with `to: kettle`", "", source,
         )
     ]  # fmt: skip
@@ -64,8 +65,8 @@ def _place(value: object) -> Position | None:
 
 
 def _finding(
-    rule: str, where: Position | None, message: str, expected: str, fix: str, source: Source
+    where: Position | None, message: str, expected: str, fix: str, source: Source
 ) -> Finding:
     position = where or Position(source.file, 1, 1, 1)
     line = source.lines[position.line - 1] if position.file == source.file else ""
-    return Finding(rule, Severity.ERROR, position, message, expected, fix, line)
+    return finding_of("missing-key", position, message, expected, fix, line)
