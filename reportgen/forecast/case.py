@@ -19,7 +19,6 @@ from reportgen.science.density import WATER_20
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.uncertain import ufloat
 
-
 SUGAR_VOLUME = 0.617
 """L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
 WATER = WATER_20 / 1000

@@ -1,11 +1,10 @@
-"""Brewing from malt extract alone or in part: no mash, no run-off, and nothing that asks for one."""
+"""Brewing from malt extract alone or in part: no mash, no run-off, nothing that asks for one."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
-
 from checked import archive_with
 
 from reportgen.assessment.assess import Assessment, assess
@@ -18,7 +17,6 @@ from reportgen.report.weigh_out import weigh_out_sheet
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.number import nominal
 from reportgen.verbs.blanks import as_yaml, missing
-
 
 STOCK = """
 stock:
@@ -86,7 +84,8 @@ def test_the_yeast_attenuates_malt_extract_as_it_does_wort(tmp_path: Path) -> No
         tmp_path / "b", f"{DRY}, {{sugar: white_sugar, amount: 2.88 kg, to: kettle}}"
     ).planned
     # Half the extract is sucrose: mean of 0.77 and 1/0.8192.
-    assert nominal(mixed["apparent_attenuation"]) == pytest.approx((0.77 + 1 / 0.8192) / 2, abs=2e-3)
+    half = (0.77 + 1 / 0.8192) / 2
+    assert nominal(mixed["apparent_attenuation"]) == pytest.approx(half, abs=2e-3)
 
 
 def test_nothing_of_a_mash_is_forecast_asked_or_told(tmp_path: Path) -> None:

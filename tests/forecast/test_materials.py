@@ -1,4 +1,4 @@
-"""Malt and hops as they are sold: what a certificate says, what storage leaves, syrups and water."""
+"""Malt and hops as they are sold: certificates, storage, syrups and their water."""
 
 from __future__ import annotations
 
@@ -6,10 +6,9 @@ import datetime
 from pathlib import Path
 
 import pytest
+from checked import archive_with, findings_with
 from hypothesis import given
 from hypothesis import strategies as st
-
-from checked import archive_with, findings_with
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import house_findings
@@ -17,7 +16,6 @@ from reportgen.forecast.case import SugarDose
 from reportgen.forecast.materials import extract_of, malt_of
 from reportgen.science.extract import gravity_after_sugar
 from reportgen.science.number import expanded_uncertainty, nominal
-
 
 
 def batch_of(patch: str, folder: Path) -> Assessment:
