@@ -11,8 +11,8 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import Closure, all_read, close, starting_volume_key
 from reportgen.forecast.ferment import FULL_APPARENT, dilution, starting_gravity
 from reportgen.forecast.figures import DERIVED
+from reportgen.forecast.materials import hop_of
 from reportgen.forecast.pack import share_of_beer
-from reportgen.forecast.resolve import hop_of
 from reportgen.science.alcohol import MODELS, gravity_at_attenuation
 from reportgen.science.number import Number, nominal
 

@@ -565,7 +565,7 @@ def _sugar_in(name: str, slot: int, where: str) -> Change:
         places = [
             n for n, s in enumerate(sugars) if s.name == name and not s.is_added
         ]
-        if slot < len(places) and sugars[places[slot]].to == "kettle":
+        if slot < len(places) and sugars[places[slot]].to.startswith("kettle"):
             sugars[places[slot]] = replace(sugars[places[slot]], to=where)
         return replace(case, sugars=tuple(sugars))
 

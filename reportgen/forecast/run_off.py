@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
-from reportgen.forecast.liquor import Treated, forecast_sparge
-from reportgen.forecast.resolve import shared
+from reportgen.forecast.liquor import Treated, forecast_sparge, with_kettle_salts
+from reportgen.forecast.materials import shared
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
 from reportgen.science.lautering import (
     batch_runnings,
@@ -22,7 +22,6 @@ from reportgen.science.lautering import (
 )
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import Number, flat, nominal
-from reportgen.science.salts import ion_increase
 
 MOST_BATCHES = 20
 """Parts of a sparge at most; two or three are usual."""
@@ -215,18 +214,13 @@ def _kettle_ions(
     volume = book["kettle_volume"]
     rinsed = flat(sparge - (bed.held - (1 - recovery) * bed.wort)) if nominal(sparge) > 0 else 0.0
     drained = flat(liquor.volume * recovery)
-    kettle_salts: dict[str, Number] = {}
-    for dose in case.salts:
-        if dose.to == "kettle":
-            for ion, more in ion_increase(dose.salt, dose.grams, volume, dose.assay).items():
-                kettle_salts[ion] = kettle_salts.get(ion, 0.0) + more
+    carried: dict[str, Number] = {}
     for ion in IONS:
         amount = liquor.ions[ion] * drained + case.ions[ion] * top_up
         if sparge_liquor is not None:
             amount = amount + sparge_liquor.ions[ion] * rinsed
-        concentration = amount / volume
-        if ion in kettle_salts:
-            concentration = concentration + kettle_salts[ion]
+        carried[ion] = amount / volume
+    for ion, concentration in with_kettle_salts(case, carried, volume).items():
         book.put(
             f"kettle_{ion}",
             concentration,
