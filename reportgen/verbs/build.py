@@ -6,7 +6,7 @@ import argparse
 import re
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from reportgen.archive.build import (
@@ -36,9 +36,20 @@ NOTED_EVERY = 20.0
 """Seconds after which a long build writes down what it has made so far."""
 
 
-@alone
 def run(arguments: argparse.Namespace) -> int:
     """Build what changed; 1 when a batch cannot be read, 3 when the tool failed on one."""
+    return build(arguments)
+
+
+@alone
+def build(
+    arguments: argparse.Namespace, is_stale: Callable[[], bool] = lambda: False
+) -> int:
+    """Build what changed and return the exit code.
+
+    When ``is_stale`` says that a file was saved meanwhile, what is made so far is noted, and the
+    rest is left to the next build.
+    """
     root = root_of(arguments.path)
     output = root / OUTPUT
     state = read_state(output)
@@ -67,6 +78,10 @@ def run(arguments: argparse.Namespace) -> int:
             # A long build that is ended from outside goes on from here the next time.
             write_state(output, {**state, **outputs})
             noted = time.monotonic()
+        if count < len(jobs) and is_stale():
+            write_state(output, {**state, **outputs})
+            print("saved meanwhile: the rest is built with it", file=sys.stderr)
+            return 0
     failed_on = {failure.position.file for failure in failures}
     for file in sorted(lost - failed_on):
         say_not_printed(file)

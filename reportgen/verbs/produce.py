@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Concatenate, ParamSpec
 
 from reportgen.archive.lock import output_lock
 from reportgen.archive.workers import in_order
@@ -27,18 +28,23 @@ def folder_for(root: Path, chosen: str | None) -> Path:
     return Path(chosen) if chosen else root / OUTPUT
 
 
-def alone(run: Callable[[argparse.Namespace], int]) -> Callable[[argparse.Namespace], int]:
+P = ParamSpec("P")
+
+
+def alone(
+    run: Callable[Concatenate[argparse.Namespace, P], int],
+) -> Callable[Concatenate[argparse.Namespace, P], int]:
     """Make a verb hold the output folder of its archive while it runs."""
 
     @functools.wraps(run)
-    def locked(arguments: argparse.Namespace) -> int:
+    def locked(arguments: argparse.Namespace, /, *more: P.args, **named_ones: P.kwargs) -> int:
         if getattr(arguments, "output", None):
             # A folder of the user's own: each file is written whole, nothing there is swept.
-            return run(arguments)
+            return run(arguments, *more, **named_ones)
         named = getattr(arguments, "archive", None)
         paths = [named] if named else getattr(arguments, "path", None) or []
         with output_lock(root_of(paths) / OUTPUT):
-            return run(arguments)
+            return run(arguments, *more, **named_ones)
 
     return locked
 

@@ -6,6 +6,8 @@ import argparse
 import signal
 import sys
 import threading
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from types import FrameType
 
@@ -14,7 +16,7 @@ from reportgen.archive.checked import checked
 from reportgen.archive.schemas import keep_names
 from reportgen.archive.write import CannotWrite
 from reportgen.record.finding import render_text
-from reportgen.verbs import build
+from reportgen.verbs.build import build
 from reportgen.verbs.check import screen_width, summary
 from reportgen.verbs.progress import progress, wants_colour
 from reportgen.verbs.where import Misuse, named_below, root_of
@@ -57,10 +59,14 @@ def _watch(root: Path, arguments: argparse.Namespace, stop: threading.Event) -> 
         if what or first:
             if not first:
                 _announce(what)
-            _cycle(root, arguments)
+            _cycle(root, arguments, partial(_is_stale, root, now))
             first = False
             print(f"watching {root}; Ctrl-C stops", file=sys.stderr, flush=True)
         stop.wait(arguments.interval)
+
+
+def _is_stale(root: Path, seen: Mapping[str, Seen]) -> bool:
+    return bool(changed(seen, look(root, seen)))
 
 
 def _announce(what: list[str]) -> None:
@@ -68,7 +74,9 @@ def _announce(what: list[str]) -> None:
     print(f"\nchanged: {named}", file=sys.stderr, flush=True)
 
 
-def _cycle(root: Path, arguments: argparse.Namespace) -> None:
+def _cycle(
+    root: Path, arguments: argparse.Namespace, is_stale: Callable[[], bool]
+) -> None:
     """Print what is wrong, then build; nothing that a file can hold ends the watching."""
     from reportgen.report.render import environment
 
@@ -88,7 +96,7 @@ def _cycle(root: Path, arguments: argparse.Namespace) -> None:
     sys.stdout.flush()
     try:
         given = {"path": arguments.path, "paper": arguments.paper, "share": None, "take": []}
-        build.run(argparse.Namespace(**given))
+        build(argparse.Namespace(**given), is_stale)
     except (CannotWrite, Misuse) as error:
         print(f"reportgen watch: {error}", file=sys.stderr)
     except Exception as error:  # a template being edited may raise anything

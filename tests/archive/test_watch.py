@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import queue
 import signal
@@ -17,6 +18,7 @@ import pytest
 from houses import CLEAN, ROOT, house, inside
 
 from reportgen.archive.changes import changed, look
+from reportgen.verbs.build import build
 
 SECONDS = 240
 """Longest wait for one thing to happen, on a machine that is busy with other tests."""
@@ -118,6 +120,23 @@ def test_a_save_is_seen_told_and_built_and_ctrl_c_stops(tmp_path: Path) -> None:
             one.seen.append(one.lines.get())
     assert one.seen[-1] == "stopped"
     assert not any("Traceback" in line for line in one.seen)
+
+
+def test_a_save_while_it_builds_is_built_without_the_rest_of_what_is_stale(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    given = {"path": [str(folder)], "paper": None, "share": None, "take": []}
+    saved = iter([False, True])
+    assert build(argparse.Namespace(**given), lambda: next(saved)) == 0
+    printed = sorted(p.name for p in (folder / "build").rglob("*.pdf"))
+    assert 0 < len(printed) < 5 and not (folder / "build/ledger").exists()
+    assert "saved meanwhile" in capsys.readouterr().err
+    stamps = {p: p.stat().st_mtime_ns for p in (folder / "build").rglob("*.pdf")}
+    assert build(argparse.Namespace(**given)) == 0
+    # What was made before the save is not made again.
+    assert {p: p.stat().st_mtime_ns for p in stamps} == stamps
+    assert (folder / "build/ledger/index.html").is_file()
 
 
 def test_what_counts_as_a_change(tmp_path: Path) -> None:
