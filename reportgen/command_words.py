@@ -218,7 +218,7 @@ VERBS: dict[str, Words] = {
         ),
     ),
     "history": Words(
-        "print what kit and yeasts have done so far, and compare two",
+        "print what kit, yeasts and malts have done so far, and compare two",
         "What the readings of all batches say of each kit, yeast and liquor, with limits, and a "
         "value proposed for brewery.yaml where enough batches agree.",
         (

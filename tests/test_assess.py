@@ -223,7 +223,16 @@ def test_refractometer_only(tmp_path: Path) -> None:
     original, final = found.actuals["original_gravity"], found.actuals["final_gravity"]
     assert original.value == pytest.approx(1.0488, abs=0.0005)  # 12.6 / 1.04 = 12.12 degP
     assert final.value is not None and 1.007 < final.value < 1.015
-    assert final.uncertainty >= 0.002
+    # The example's refractometer has a wort factor of its own; without one both are less sure.
+    folder = tmp_path / "b"
+    shutil.copytree(tmp_path / "a", folder)
+    house = folder / "brewery.yaml"
+    house.write_text(house.read_text(encoding="utf-8").replace(", wort_factor: 1.04", ""))
+    archive = load_archive(folder)
+    usual = assess(archive, archive.batches["2026-01"])
+    assert usual is not None and archive.findings == ()
+    assert usual.actuals["original_gravity"].uncertainty > 1.5 * original.uncertainty
+    assert usual.actuals["final_gravity"].uncertainty > final.uncertainty >= 0.002
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Result, cause_severity
 from reportgen.assessment.causes import SEVERITIES, is_closed, name_of, shows_in
 from reportgen.assessment.doubt import doubts_of
-from reportgen.history.measures import Measured, mash_temperature, measured
+from reportgen.history.measures import Measured, base_malt, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding, Position, Severity
@@ -198,6 +198,7 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         kit=str(record.plan.kit),
         liquor=liquor_of(record),
         yeast=str(pitch.yeast),
+        malt=base_malt(assessment),
         generation=round(pitch.generation.value) if pitch.generation is not None else None,
         mash_temperature=mash_temperature(assessment),
         boil_minutes=nominal(assessment.case.boil_minutes),

@@ -34,12 +34,12 @@ from reportgen.assessment.readings import (
     uncertainty_at,
 )
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
-from reportgen.forecast import method_u
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
+from reportgen.forecast.pack import gas_under
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
@@ -52,7 +52,6 @@ from reportgen.record.model.later import Deviation
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
-from reportgen.science.carbonation import co2_volumes
 from reportgen.science.fermentation import fit_log
 from reportgen.science.method import REFUSED, OutOfRange
 from reportgen.science.number import Number, nominal
@@ -321,8 +320,7 @@ def derived_actuals(
 
 def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
     if key == "carbonation":
-        gas = co2_volumes(readings["pressure"], readings["beer_temperature"], case.air)
-        return gas / method_u.solubility(case)
+        return gas_under(case, readings["pressure"], readings["beer_temperature"])
     if key == "lauter_efficiency":
         return now["mash_efficiency"] / now["conversion"]
     return now[key]

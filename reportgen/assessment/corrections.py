@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.instruments import (
@@ -24,23 +26,22 @@ from reportgen.science.density import (
     hydrometer_correction,
 )
 from reportgen.science.mash_ph import room_temperature_ph
-from reportgen.science.method import REFUSED, OutOfRange
+from reportgen.science.method import REFUSED, OutOfRange, own_uncertainty
+from reportgen.science.number import Number, expanded_uncertainty, nominal
 from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
 from reportgen.science.uncertain import ufloat
+
+NOTHING: Mapping[str, Number] = MappingProxyType({})
 
 WARM_PH = 30.0
 """Above this sample temperature a pH reading is brought to room temperature, degC."""
 
-WARM_PH_U = 0.1
-"""±U that bringing a pH to room temperature adds."""
-
 FERMENTING = ("final_gravity", "log_gravity")
 """Figures whose sample holds alcohol, so that a refractometer reads them askew."""
 
-FERMENTING_U = 0.002
-"""±U of a gravity got from a refractometer once there is alcohol, on top of its reading."""
-
-USUAL_WORT_FACTOR = 1.04
+USUAL_WORT_FACTOR, USUAL_WORT_FACTOR_U = 1.04, 0.03
+OWN_WORT_FACTOR_U = 0.01
+"""±U (k = 2) of the factor: page of ``refractometer.extract_from_brix``."""
 REFERENCE = 20.0
 """Reference temperature of a hydrometer that states none, degC."""
 
@@ -61,7 +62,7 @@ class RawReading:
     instrument_name: str
     instrument: Instrument | None
     uncertainty: float
-    original: float | None = None
+    original: Number | None = None
     model: str = DEFAULT
     system: str = "metric"
 
@@ -93,6 +94,13 @@ class RawReading:
             self.instrument is not None,
             note,
         )
+
+    def corrected(
+        self, value: float, uncertainty: float, name: str, inputs: Mapping[str, Number] = NOTHING
+    ) -> Actual:
+        """Return the actual that a formula made of this reading, with the U of the formula."""
+        own = own_uncertainty(name, value, inputs)
+        return self.actual(value, (uncertainty**2 + own**2) ** 0.5, name)
 
     def not_used(self, note: str) -> Actual:
         """Return the actual of a reading that no value can be got from."""
@@ -156,11 +164,12 @@ def _corrected(taken: RawReading) -> Actual:
     try:
         if taken.figure.kind == "volume" and sample is not None:
             value = float(cold_volume(taken.raw, sample.value))
-            return taken.actual(value, u, "density.cold_volume")
+            inputs = {"volume": taken.raw, "temperature": sample.value}
+            return taken.corrected(value, u, "density.cold_volume", inputs)
         if taken.figure.kind == "ph" and sample is not None and sample.value > WARM_PH:
             value = float(room_temperature_ph(taken.raw, sample.value))
-            u = (u**2 + WARM_PH_U**2) ** 0.5
-            return taken.actual(value, u, "mash_ph.room_temperature_ph")
+            inputs = {"ph": taken.raw, "sample_temperature": sample.value}
+            return taken.corrected(value, u, "mash_ph.room_temperature_ph", inputs)
     except OutOfRange as error:
         return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
     return taken.actual(taken.raw, u)
@@ -180,7 +189,8 @@ def _hydrometer(taken: RawReading) -> Actual:
         value = float(hydrometer_correction(taken.raw, at, reference))
     except OutOfRange as error:
         return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
-    return taken.actual(value, u, "density.hydrometer_correction")
+    inputs = {"sample_temperature": at}
+    return taken.corrected(value, u, "density.hydrometer_correction", inputs)
 
 
 def _gravity_uncertainty(taken: RawReading) -> float:
@@ -192,16 +202,20 @@ def _gravity_uncertainty(taken: RawReading) -> float:
 def _refractometer(taken: RawReading) -> Actual:
     """Gravity from a refractometer; in fermenting wort by way of the original extract."""
     given = taken.instrument.wort_factor if taken.instrument is not None else None
-    factor = given.value if given is not None else USUAL_WORT_FACTOR
-    low, high = taken.raw, taken.raw + taken.uncertainty
+    factor = (
+        ufloat(given.value, OWN_WORT_FACTOR_U / 2, "wort factor")
+        if given is not None
+        else ufloat(USUAL_WORT_FACTOR, USUAL_WORT_FACTOR_U / 2, "wort factor")
+    )
+    brix = ufloat(taken.raw, taken.uncertainty / 2, "reading")
     if taken.figure.key not in FERMENTING:
-        value, above = (
-            float(gravity_from_extract(extract_from_brix(brix, factor))) for brix in (low, high)
-        )
-        return taken.actual(value, above - value, "refractometer.extract_from_brix")
+        found = gravity_from_extract(extract_from_brix(brix, factor))
+        name = "refractometer.extract_from_brix"
+        return taken.corrected(nominal(found), expanded_uncertainty(found), name)
     if taken.original is None:
         return taken.not_used("a refractometer needs the original gravity to read beer: not used")
     present = MODELS[taken.model]
-    value, above = (float(present(taken.original, brix, factor)) for brix in (low, high))
-    u = ((above - value) ** 2 + FERMENTING_U**2) ** 0.5
-    return taken.actual(value, u, f"refractometer.{present.__name__}")
+    found = present(taken.original, brix, factor)
+    name = f"refractometer.{present.__name__}"
+    inputs = {"original_extract": taken.original, "brix": brix, "wort_factor": factor}
+    return taken.corrected(nominal(found), expanded_uncertainty(found), name, inputs)

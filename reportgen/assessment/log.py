@@ -14,6 +14,7 @@ from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.values import Reading
+from reportgen.science.number import Number
 
 GRAVITY = Figure(
     "log_gravity", Stage.FERMENT, "Present gravity", "gravity", 4, ("fermentation", "log"),
@@ -115,7 +116,7 @@ def _actual(
     brewery: Brewery,
     figure: Figure,
     reading: Reading | None,
-    original: float | None = None,
+    original: Number | None = None,
 ) -> Actual | None:
     if reading is None:
         return None

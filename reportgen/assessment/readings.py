@@ -23,7 +23,7 @@ from reportgen.record.values import Reading, State
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
-from reportgen.science.number import nominal
+from reportgen.science.number import Number, nominal
 from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
 
 
@@ -137,7 +137,7 @@ def actual_of(
 
 
 def actual_of_reading(
-    record: Record, figure: Figure, reading: Reading, brewery: Brewery, original: float | None
+    record: Record, figure: Figure, reading: Reading, brewery: Brewery, original: Number | None
 ) -> Actual:
     """Return what a reading of a figure stands for, corrected as its instrument asks.
 
@@ -207,21 +207,21 @@ def uncertainty_at(instrument: Instrument | None, kind: str, about: float) -> fl
 
 def original_extract(
     record: Record, brewery: Brewery, case: Case | None = None
-) -> float | None:
+) -> Number | None:
     """Return the original extract as read, degP; None when it was not.
 
     With the ``case``, the sugar in the fermenter is counted in: by the volume read, else planned.
     """
     actual = actual_of(record, FIGURES["original_gravity"], brewery)
-    if actual is None or actual.value is None:
+    if actual is None or actual.number is None:
         return None
-    gravity = actual.value
+    gravity = actual.number
     try:
         if case is not None:
             read = actual_of(record, FIGURES["fermenter_volume"], brewery)
             volume = read.value if read is not None and read.value else case.volume
-            gravity = nominal(mixed(volume, gravity, case)[1])
-        return float(extract_from_gravity(gravity))
+            gravity = mixed(volume, gravity, case)[1]
+        return extract_from_gravity(gravity)
     except OutOfRange:
         return None
 

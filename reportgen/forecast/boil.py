@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+import math
+
+from reportgen.forecast import method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.science.bitterness import MODELS, bitterness, time_and_gravity
 from reportgen.science.boil import volume_after_boil
 from reportgen.science.colour import MODELS as COLOUR_MODELS
-from reportgen.science.colour import colour
+from reportgen.science.colour import malt_colour_units, srm_to_ebc
 from reportgen.science.density import hot_volume
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
+from reportgen.science.method import page
 from reportgen.science.number import Number, nominal
 
-MODEL_SHARE_U = 0.20
-"""±U (k = 2) of computed bitterness as a share, from the spread of published utilisation models."""
-STEEP_SHARE_U = 0.40
-"""The same of hops that are only steeped, where the rates are extrapolated to cooler wort."""
-COLOUR_SHARE_U = {"additive": 0.15, "power_law": 0.30}
-"""±U (k = 2) of computed colour as a share, by the model."""
 COLOUR_BOIL_U = 2.0
 """±U (k = 2), EBC, of what the boil adds to the colour and fermentation takes away."""
 
@@ -110,6 +108,13 @@ def _utilisation(
     return MODELS[model](gravity, time, profile)
 
 
+def _in_hop_stand(case: Case) -> Number:
+    """Return the factor of what a hop stand gives: less sure than the boil."""
+    of_boil = page(f"bitterness.{MODELS[case.hop_stand_method].__name__}").own[0].amount
+    more = max(0.0, method_u.STEEP_U**2 - of_boil**2)
+    return case.cause("utilisation in the steep", 1.0, math.sqrt(more))
+
+
 def _bitterness(
     case: Case, book: Forecast, gravity: Number, volume: Number, boiling: float
 ) -> None:
@@ -129,8 +134,7 @@ def _bitterness(
         puts.append(InputValue(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
         puts.append(InputValue(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
         puts.append(InputValue(f"{hop.title}, {when}: utilisation", used, "", 3))
-    total = boiled * case.cause("utilisation model", 1.0, MODEL_SHARE_U)
-    total = total + steeped * case.cause("utilisation in the steep", 1.0, STEEP_SHARE_U)
+    total = boiled + steeped * _in_hop_stand(case)
     note = f"utilisation by {case.bitterness_method.replace('_', ' ')}"
     if any(hop.minutes is None for hop in case.hops):
         note += f", in the steep by {case.hop_stand_method.replace('_', ' ')}"
@@ -150,10 +154,10 @@ def _bitterness(
 def _colour(case: Case, book: Forecast, volume: Number) -> None:
     grist = [(malt.amount, malt.colour) for malt in case.malts]
     grist += [(sugar.amount, sugar.colour) for sugar in case.sugars if sugar.colour]
-    value = colour(grist, volume, case.colour_method)
+    value = srm_to_ebc(COLOUR_MODELS[case.colour_method](malt_colour_units(grist, volume)))
     book.put(
         "colour",
-        value * case.cause("colour model", 1.0, COLOUR_SHARE_U[case.colour_method])
+        value
         + case.cause("colour of boil and fermentation", 0.0, COLOUR_BOIL_U),
         f"colour.{COLOUR_MODELS[case.colour_method].__name__}",
         *(InputValue(m.title, m.amount, "kg", 2) for m in case.malts),

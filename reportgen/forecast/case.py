@@ -39,6 +39,8 @@ class MaltDose:
     lot: str = ""
     is_weighed: bool = False
     is_added: bool = False
+    distilled_water_mash_ph_u: float | None = None
+    """±U (k = 2) of that pH, where it is stated."""
 
 
 @dataclass(frozen=True)
@@ -151,8 +153,8 @@ class Case:
     hop_stand_minutes: float
     boil_minutes: Number
     cooling_minutes: float
-    ions: Mapping[str, float]
-    alkalinity: float
+    ions: Mapping[str, Number]
+    alkalinity: Number
     liquor_ph: float
     salts: tuple[SaltDose, ...]
     acids: tuple[AcidDose, ...]
@@ -211,12 +213,17 @@ class Case:
     liquor_added: tuple[LiquorAdded, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
 
+    is_plain: bool = False
+    """Whether only the values count, as for a solver: then no cause has an uncertainty."""
+
     causes: dict[str, Number] = field(default_factory=dict, repr=False, compare=False)
     """The variables of what no amount brings: one a cause, the same in each walk of this case and
     of those made from it."""
 
     def cause(self, name: str, value: float, uncertainty: float) -> Number:
         """Return the variable of a cause with its ±U (k = 2), made at its first use."""
+        if self.is_plain:
+            return value
         if name not in self.causes:
             self.causes[name] = ufloat(value, uncertainty / 2, name)
         return self.causes[name]

@@ -48,6 +48,8 @@ REMEDIES = (
     ("top-up liquor", "the top-up liquor, with a finer gauge or by weight"),
     ("attenuation", "the limit of attenuation, by a forced fermentation of this wort"),
     ("utilisation", "the bitterness of packed beers (analysis), until `history` gives a factor"),
+    ("acidity of ", "the pH of this malt in distilled water, or the mash pH of several batches"),
+    ("buffering of malt", "the mash pH itself, ten minutes into the mash"),
     ("mash pH model", "the mash pH itself, ten minutes into the mash"),
     ("mash model", "the final gravity of several mashes of this kind"),
     ("amylases", "the final gravity of several mashes of this malt"),

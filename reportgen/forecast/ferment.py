@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from reportgen.forecast import method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.science.alcohol import (
@@ -102,7 +101,7 @@ def forecast(case: Case, book: Forecast) -> None:
         "real_attenuation", real_attenuation(start, end), "alcohol.real_attenuation", *gravities
     )
     model = MODELS[case.alcohol_method]
-    strength = model(start, end) / 100 + method_u.alcohol(case)
+    strength = model(start, end) / 100
     book.put("alcohol", strength, f"alcohol.{model.__name__}", *gravities)
 
 

@@ -120,12 +120,14 @@ def plain(thing: Any) -> Any:
             **{
                 f.name: plain(getattr(thing, f.name))
                 for f in dataclasses.fields(thing)
-                if f.name != "causes"
+                if f.name not in ("causes", "is_plain")
             },
-            **({"causes": {}} if isinstance(thing, Case) else {}),
+            **({"causes": {}, "is_plain": True} if isinstance(thing, Case) else {}),
         )
     if isinstance(thing, tuple):
         return tuple(plain(one) for one in thing)
+    if isinstance(thing, Mapping):
+        return {key: plain(one) for key, one in thing.items()}
     return nominal(thing) if hasattr(thing, "nominal_value") else thing
 
 

@@ -25,11 +25,11 @@ from reportgen.science.lautering import conversion_from_first_wort, first_wort_e
 from reportgen.science.mash_ph import (
     MODELS,
     MaltAcidity,
+    acidity_uncertainty,
     acidulated_malt_acid,
     malt_acidity,
-    mash_ph_uncertainty,
 )
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, exp, nominal
 
 MALT_HEAT_CAPACITY = 1.67
 """kJ/kg/K at 4 % moisture (Pauls and Whites 1984, relative heat of malt)."""
@@ -37,7 +37,6 @@ SLAKING_HEAT = 0.0
 """kJ/kg; left out until the tun's own heat capacity is known, since the two roughly offset."""
 ROOM = 20.0
 OF_THE_KIT = "that of the kit, times what this mash converts against 1 h at 66 °C"
-SPECIALTY = ("crystal", "roasted", "acidulated")
 
 
 def grist_acidity(case: Case) -> list[MaltAcidity]:
@@ -48,6 +47,20 @@ def grist_acidity(case: Case) -> list[MaltAcidity]:
         grist.append(
             MaltAcidity(nominal(malt.amount), malt.distilled_water_mash_ph or own, buffering)
         )
+    return grist
+
+
+def uncertain_grist_acidity(case: Case) -> list[MaltAcidity]:
+    """Return the same with what is not known of it: each malt's pH, and the buffering of all."""
+    grist = []
+    for malt, acidity in zip(case.malts, grist_acidity(case), strict=True):
+        wide = acidity_uncertainty(malt.malt_class, malt.distilled_water_mash_ph is not None)
+        stated = malt.distilled_water_mash_ph_u
+        own = case.cause(f"acidity of {malt.name}", 0.0, wide.ph if stated is None else stated)
+        # As a logarithm: what is published lies between half and twice, and never at nought.
+        buffering = acidity.buffering * exp(case.cause("buffering of malt", 0.0, wide.buffering))
+        ph = acidity.distilled_water_mash_ph + own
+        grist.append(MaltAcidity(acidity.mass, ph, buffering))
     return grist
 
 
@@ -140,7 +153,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
         book.put(
             "strike_temperature",
             strike_temperature(case.grist, water, rest, malt_temperature, *heat)
-            + method_u.strike(case),
+            + method_u.strike_unknown(case),
             "heat.strike_temperature",
             *puts,
         )
@@ -161,7 +174,8 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
         if book.decoctions:
             book.put(
                 "decoction_volume",
-                sum(book.decoctions.values()) * case.cause("volume of a decoction", 1.0, 0.10),
+                sum(book.decoctions.values())
+                * case.cause("volume of a decoction", 1.0, method_u.DECOCTION_U),
                 "heat.decoction_volume",
                 *(
                     InputValue(f"to reach {case.rests[number].temperature:g} °C", one, "L", 1)
@@ -201,6 +215,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
         # The kit states the fall in the first hour; Newton's law wants it as a share of the
         # difference.
         loss_rate = case.tun_heat_loss / max(rest - ROOM, 1.0)
+        loss_rate = loss_rate * case.cause("heat loss of the tun", 1.0, method_u.HEAT_LOSS_U)
         mashed = _last_mash_temperature(case, book)
         book.put(
             "mash_end_temperature",
@@ -257,23 +272,21 @@ def _acidity(case: Case, book: Forecast, liquor: Treated) -> None:
         for m in case.malts
         if m.malt_class == "acidulated"
     )
+    liquor_u = acidity_uncertainty("pale")
+    hardness = case.cause("calcium in the mash", 1.0, liquor_u.hardness)
     ph = MODELS[case.mash_ph_method](
-        grist_acidity(case),
+        uncertain_grist_acidity(case),
         nominal(liquor.volume),
-        nominal(liquor.alkalinity),
-        nominal(liquor.ions["calcium"]),
-        nominal(liquor.ions["magnesium"]),
+        liquor.alkalinity * case.cause("carbonate kept", 1.0, liquor_u.carbonate),
+        liquor.ions["calcium"] * hardness,
+        liquor.ions["magnesium"] * hardness,
         case.liquor_ph,
         acids,
         acidulated_mmol=acidulated,
     )
-    grist = nominal(case.grist)
-    specialty = sum(nominal(m.amount) for m in case.malts if m.malt_class in SPECIALTY) / grist
-    total_acid = (sum(acids.values()) + acidulated) / grist
-    spread = mash_ph_uncertainty(specialty, nominal(liquor.alkalinity), total_acid)
     book.put(
         "mash_ph",
-        nominal(ph) + spread * case.cause("mash pH model", 0.0, 2.0),
+        ph,
         f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
         InputValue("mash liquor", liquor.volume, "L", 1),
         InputValue("alkalinity", liquor.alkalinity, "mEq/L", 2),

@@ -23,6 +23,7 @@ from reportgen.science.uncertain import ufloat
 SHARES_OF_U = {
     "weight": 0.005,
     "liquor": 0.01,
+    "analysis": 0.05,
     "extract": 0.015,
     "colour": 0.10,
     "alpha": 0.08,
@@ -91,6 +92,9 @@ def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> MaltDos
         malt.malt_class,
         malt.distilled_water_mash_ph.value if malt.distilled_water_mash_ph else None,
         lot or "",
+        distilled_water_mash_ph_u=malt.distilled_water_mash_ph_uncertainty.value
+        if malt.distilled_water_mash_ph_uncertainty
+        else None,
     )
 
 

@@ -43,7 +43,7 @@ def forecast(case: Case, book: Forecast) -> None:
         temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
         book.put(
             "pressure",
-            gauge_pressure(case.carbonation * method_u.solubility(case), temperature, case.air),
+            _gauge(case, case.carbonation, temperature),
             "carbonation.gauge_pressure",
             InputValue("CO2 wanted", case.carbonation, "volumes", 2),
             InputValue("beer temperature", temperature, "°C", 1),
@@ -84,6 +84,25 @@ def share_of_beer(case: Case, book: Forecast) -> Number:
     return 1 - more / book["packaged_volume"] if nominal(more) else 1.0
 
 
+def _gauge(case: Case, gas: Number, temperature: Number) -> Number:
+    """Return the pressure, bar gauge, that holds a carbonation (volumes) at a temperature, degC.
+
+    The weather counts for a gauge: it shows what is above the air of the day.
+    """
+    soluble = method_u.solubility(
+        case, "carbonation.gauge_pressure", volumes=gas, temperature=temperature
+    )
+    return gauge_pressure(gas * soluble, temperature, case.air) - method_u.weather(case)
+
+
+def gas_under(case: Case, pressure: Number, temperature: Number) -> Number:
+    """Return the gas that beer holds under a pressure (bar gauge) at a temperature, volumes."""
+    soluble = method_u.solubility(
+        case, "carbonation.co2_volumes", pressure=pressure, temperature=temperature
+    )
+    return co2_volumes(pressure + method_u.weather(case), temperature, case.air) / soluble
+
+
 def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     """Write the pressure of the closed container at its warmest.
 
@@ -98,7 +117,7 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
             gas, puts = gas + primed, (*puts, *sugars)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
         more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
-        pressure = gauge_pressure((gas + more) * method_u.solubility(case), warmest, air)
+        pressure = _gauge(case, gas + more, warmest)
     except OutOfRange:
         return
     book.put(
@@ -125,7 +144,7 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
         return readings["carbonation"], ()
     if case.packed_into == "keg" and "pressure" in readings:
         temperature = book["beer_temperature"]
-        return co2_volumes(readings["pressure"], temperature, air) / method_u.solubility(case), (
+        return gas_under(case, readings["pressure"], temperature), (
             InputValue("pressure read", readings["pressure"], "bar", 2),
             InputValue("beer temperature", temperature, "°C", 1),
         )

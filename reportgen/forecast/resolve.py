@@ -21,6 +21,7 @@ from reportgen.science.bitterness import DEFAULT as BITTERNESS
 from reportgen.science.colour import DEFAULT as COLOUR
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.mash_ph import DEFAULT as MASH_PH
+from reportgen.science.number import Number
 from reportgen.science.uncertain import ufloat
 from reportgen.science.water import convert_hardness
 
@@ -112,22 +113,24 @@ def _hops(plan: Plan, stock: Stock) -> tuple[HopDose, ...]:
     return tuple(hops)
 
 
-def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, float], float, float]:
+def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, Number], Number, float]:
     """Return ions, alkalinity and pH of the blend; shares are taken as of their sum.
 
     pH does not mix; the one printed is that of the liquor with the largest share.
     """
     total = sum(part.share.value for part in plan.liquor.blend)
-    ions: dict[str, float] = {}
-    alkalinity = 0.0
+    ions: dict[str, Number] = {}
+    alkalinity: Number = 0.0
     largest, ph = -1.0, LIQUOR_PH
     for part in plan.liquor.blend:
         share = part.share.value / total
         liquor = brewery.liquors[part.liquor]
         own, own_alkalinity = ions_of(liquor)
         for ion, amount in own.items():
-            ions[ion] = ions.get(ion, 0.0) + share * amount
-        alkalinity += share * own_alkalinity
+            analysed = shared(amount, "analysis", f"{ion} of {part.liquor}")
+            ions[ion] = ions.get(ion, 0.0) + share * analysed
+        analysed = shared(own_alkalinity, "analysis", f"alkalinity of {part.liquor}")
+        alkalinity = alkalinity + share * analysed
         if share > largest:
             largest, ph = share, _value(liquor.ph, LIQUOR_PH)
     return ions, alkalinity, ph

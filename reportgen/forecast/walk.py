@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reportgen.forecast import boil, extract_kettle, ferment, liquor, mash, pack, pitch, run_off
+from reportgen.forecast import (
+    boil,
+    extract_kettle,
+    ferment,
+    liquor,
+    mash,
+    method_u,
+    pack,
+    pitch,
+    run_off,
+)
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
-from reportgen.science.method import extrapolations
+from reportgen.science.method import reckoning
 from reportgen.science.number import Number
 
 COOLING = "bitterness.boiling_equivalent"
@@ -26,7 +36,7 @@ def walk(case: Case, readings: Mapping[str, Number] | None = None) -> tuple[Fore
     Extrapolations are marked in the book.
     """
     book = Forecast(dict(readings or {}))
-    with extrapolations() as marks:
+    with reckoning(method_u.own_cause(case)) as marks:
         if case.is_mashed:
             _mashed(case, book)
         else:

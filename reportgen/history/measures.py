@@ -1,4 +1,4 @@
-"""What a batch says about the kit and the yeast: one value each, with the U of its readings.
+"""What a batch says about kit, yeast and base malt: one value each, with the U of its readings.
 
 These are the numbers that ``brewery.yaml`` and ``stock.yaml`` state and every plan starts from.
 Nothing is taken for read that was not: a measure whose readings are missing is left out.
@@ -13,7 +13,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import kettle_gain
 from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
-from reportgen.forecast.mash import ROOM
+from reportgen.forecast.mash import ROOM, grist_acidity
 from reportgen.record.values import Clock, State
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
@@ -23,9 +23,10 @@ from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 class Measure:
     """One thing that is followed from batch to batch.
 
-    ``of`` is kit or yeast. ``figures`` are those whose deviation, with a known cause and closed,
-    sets a batch aside. ``file`` and ``path`` are where the house states its value, with the name
-    of the kit or yeast put for ``*``; empty when it states none.
+    ``of`` is kit, yeast or malt (the one that there is most of). ``figures`` are those whose
+    deviation, with a known cause and closed, sets a batch aside. ``file`` and ``path`` are where
+    the house states its value, with the name of the kit, yeast or malt put for ``*``; empty when
+    it states none.
     """
 
     key: str
@@ -110,6 +111,13 @@ _ALL = (
         "stock.yaml", ("yeasts", "*", "apparent_attenuation"),
         ("yeasts", "*", "attenuation_uncertainty"),
     ),
+    Measure(
+        "malt_ph", "Base malt, pH in distilled water", "ph", 2, "malt", ("mash_ph",),
+        "From the mash pH read: what the base malt must have had by itself for the forecast to "
+        "agree. It takes what is not known of the malt off the mash pH of the next plan.",
+        "stock.yaml", ("malts", "*", "distilled_water_mash_ph"),
+        ("malts", "*", "distilled_water_mash_ph_uncertainty"),
+    ),
 )
 
 MEASURES: dict[str, Measure] = {measure.key: measure for measure in _ALL}
@@ -128,6 +136,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
         "evaporation": evaporation,
         "bitterness_factor": bitterness_factor,
         "attenuation": attenuation,
+        "malt_ph": malt_ph,
     }
     found = {}
     for key, make in makers.items():
@@ -283,10 +292,33 @@ def attenuation(batch: Assessment) -> Measured | None:
                     actual.uncertainty / share, stated)
 
 
+def base_malt(batch: Assessment) -> str:
+    """Return the name of the malt that the plan has most of; empty without a grist."""
+    malts = sorted(batch.case.malts, key=lambda m: -nominal(m.amount))
+    return str(malts[0].name) if malts else ""
+
+
+def malt_ph(batch: Assessment) -> Measured | None:
+    """Return the pH that the base malt must have in distilled water for the mash pH read.
+
+    The difference from the forecast with the readings, over the malt's share of the buffering.
+    """
+    read, expected = readings_of(batch).get("mash_ph"), batch.now.expected.get("mash_ph")
+    if read is None or expected is None:
+        return None
+    grist = grist_acidity(batch.brewed)
+    base = max(zip(batch.brewed.malts, grist, strict=True), key=lambda pair: pair[1].mass)
+    if base[0].name != base_malt(batch):
+        return None
+    share = base[1].mass * base[1].buffering / sum(m.mass * m.buffering for m in grist)
+    stated = base[1].distilled_water_mash_ph
+    return _measured(stated + (read - expected.value) / share, stated)
+
+
 def mash_temperature(batch: Assessment) -> float:
     """Return the temperature of the first rest, degC: as read, else as planned."""
     read = readings_of(batch).get("mash_temperature")
     return nominal(read) if read is not None else batch.case.rests[0].temperature
 
 
-__all__ = ["MEASURES", "Measure", "Measured", "mash_temperature", "measured"]
+__all__ = ["MEASURES", "Measure", "Measured", "base_malt", "mash_temperature", "measured"]

@@ -116,6 +116,7 @@ class BatchRow(ABC):
     kit: str
     liquor: str
     yeast: str
+    malt: str
     generation: int | None
     mash_temperature: float | None
     plan_parts: tuple[tuple[str, str], ...]
@@ -210,6 +211,7 @@ def row_of(whole: BatchRow, doubts: tuple[tuple[str, str], ...] = ()) -> SmallRo
         intern(whole.kit),
         intern(whole.liquor),
         intern(whole.yeast),
+        intern(whole.malt),
         whole.generation,
         whole.mash_temperature,
         tuple(_pair(*pair) for pair in whole.plan_parts),

@@ -1,4 +1,4 @@
-"""One's own history: what the kit and the yeasts have done, charted, and what that proposes.
+"""One's own history: what kit, yeasts and malts have done, charted, and what that proposes.
 
 Warning and action limits say what this process usually does; they are never tolerance limits.
 A batch is set aside from the limits, and shown all the same, when its review closes a deviation
@@ -146,6 +146,11 @@ def standing_of(value: float, chart: ControlChart | None) -> str:
     return "usual" if chart.warning[0] <= value <= chart.warning[1] else "warning"
 
 
+def owner_of(row: BatchRow, of: str) -> str:
+    """Return the name of the kit, yeast or base malt of a batch, by what a measure is of."""
+    return {"kit": row.kit, "yeast": row.yeast, "malt": row.malt}[of]
+
+
 def series_of(
     rows: Iterable[BatchRow], measure: Measure, name: str,
     stated: Quantity | None = None,
@@ -153,7 +158,7 @@ def series_of(
     """Return one measure of one kit or yeast over all batches that have it."""
     points = []
     for row in rows:
-        owner = row.kit if measure.of == "kit" else row.yeast
+        owner = owner_of(row, measure.of)
         value = row.measure(measure.key)
         if owner == name and value is not None:
             points.append(
@@ -196,10 +201,10 @@ def _reading_share(points: Sequence[Point]) -> float | None:
 def history_of(
     rows: Mapping[str, BatchRow], brewery: Brewery | None, stock: Stock | None
 ) -> tuple[Series, ...]:
-    """Return every series that has a value: kits first, then yeasts, each in order of name."""
+    """Return every series that has a value: kits, yeasts, base malts, each in order of name."""
     found = []
-    for of in ("kit", "yeast"):
-        names = sorted({r.kit if of == "kit" else r.yeast for r in rows.values()})
+    for of in ("kit", "yeast", "malt"):
+        names = sorted({owner_of(row, of) for row in rows.values()} - {""})
         for name in names:
             for measure in MEASURES.values():
                 if measure.of != of:

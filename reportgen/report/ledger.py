@@ -304,6 +304,13 @@ def name_of(table: Mapping[str, object], key: str) -> str:
     return str(getattr(table.get(key), "name", None) or words[:1].upper() + words[1:])
 
 
+def owner_name(stock: Stock, of: str, key: str) -> str:
+    """Return the kit, yeast or malt of a series as it is printed."""
+    if of == "kit":
+        return key.replace("_", " ")
+    return name_of(stock.yeasts if of == "yeast" else stock.malts, key)
+
+
 def yeast_text(data: LedgerData, row: BatchRow) -> str:
     """Return the yeast of a batch with its generation."""
     name = name_of(data.stock.yeasts, row.yeast)

@@ -31,6 +31,7 @@ from reportgen.report.ledger import (
     batch_href,
     frame_of,
     name_of,
+    owner_name,
 )
 from reportgen.report.numbers import Units
 from reportgen.report.svg import INK, PALE, SOFT, Drawing, Scale, nice_ticks
@@ -217,18 +218,17 @@ def history_page(data: LedgerData) -> HistoryPage:
     for (of, name), members in itertools.groupby(
         data.history, key=lambda s: (s.measure.of, s.name)
     ):
-        title = f"Kit {name.replace('_', ' ')}" if of == "kit" else (
-            f"Yeast {name_of(data.stock.yeasts, name)}"
-        )
+        title = f"{of.capitalize()} {owner_name(data.stock, of, name)}"
         found.append(
             HistoryGroup(f"{of}-{name}", title, tuple(_series_view(data, s) for s in members))
         )
     # What has been brewed on or with most comes first.
-    found.sort(key=lambda g: (g.key.startswith("yeast"), -g.most, g.key))
+    order = ("kit", "yeast", "malt")
+    found.sort(key=lambda g: (order.index(g.key.split("-")[0]), -g.most, g.key))
     proposals = sum(bool(s.proposal) for g in found for s in g.series)
     lead = (
-        "What your kit and yeasts have done so far. Warning and action limits say what is usual; "
-        "they are not tolerances, and none is ever set from them."
+        "What your kit, yeasts and base malts have done so far. Warning and action limits say "
+        "what is usual; they are not tolerances, and none is ever set from them."
     )
     if proposals:
         lead += (

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from reportgen.history.row import BatchRow
-from reportgen.history.series import Series
 from reportgen.report.history_words import number, span, unit
 from reportgen.report.ledger import (
     Cell,
@@ -22,8 +21,8 @@ from reportgen.report.ledger import (
     batch_table,
     frame_of,
     lead_of,
-    name_of,
     open_table,
+    owner_name,
     plural,
 )
 from reportgen.report.ledger_links import TraceStep, lots_table, yeast_groups
@@ -142,9 +141,10 @@ def history_table(data: LedgerData) -> Table:
     for series in data.history:
         kind, decimals = series.measure.kind, series.measure.decimals
         chart, interval = series.chart, series.interval
+        owner = owner_name(data.stock, series.measure.of, series.name)
         rows.append(
             (
-                Cell(f"{series.measure.title}, {_owner(data, series)}"),
+                Cell(f"{series.measure.title}, {owner}"),
                 Cell(unit(units, kind)),
                 Cell(series.stated_text),
                 Cell(str(len(series.counted))),
@@ -162,13 +162,6 @@ def history_table(data: LedgerData) -> Table:
          Column("Next batch, 95 %", True)),
         tuple(rows), nothing="No batch has readings yet.",
     )  # fmt: skip
-
-
-def _owner(data: LedgerData, series: Series) -> str:
-    """Return the kit or the yeast of a series as it is printed."""
-    if series.measure.of == "yeast":
-        return name_of(data.stock.yeasts, series.name)
-    return series.name.replace("_", " ")
 
 
 def list_html(data: LedgerData, view: ListPage, paper: str) -> str:

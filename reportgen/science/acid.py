@@ -184,7 +184,8 @@ def ionised_equivalents(acid: str, ph: Number, ionic_strength: Number = LIQUOR_S
         ph: pH, 0 to 14 (trusted 2 to 10)
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
     Result: mEq per mmol
-    Uncertainty: U = 0.02 near pH 5.4; calcium binds some phosphate and adds 1 % to its acidity
+    Uncertainty: U = 0.02 mEq per mmol, near pH 5.4; calcium binds some phosphate and adds 1 % to
+        its acidity
     Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 3; dissociation
         constants of CRC Handbook of Chemistry and Physics, 102nd ed. 2021, and, for phosphoric
         and sulfuric acid, of D.K. Nordstrom et al. 1990, ACS Symp. Ser. 416:398
@@ -221,8 +222,8 @@ def acid_normality(acid: str, mass_fraction: Number) -> Number:
         acid: key of ACIDS
         mass_fraction: fraction, 0 to 1; g acid per g of solution
     Result: mol/L at 20 degC
-    Uncertainty: 0.3 % from the density, 1 % for lactic acid above 80 %; the label's strength
-        commonly means within 1 % (hydrochloric) to 4 % (lactic acid)
+    Uncertainty: U = 1 % of the value from the density (0.3 % but for lactic acid above 80 %); the
+        label's strength commonly means within 1 % (hydrochloric) to 4 % (lactic acid)
     Source: definition; density as acid_density
     """
     return 1000.0 * acid_density(acid, mass_fraction) * mass_fraction / ACIDS[acid].molar_mass
@@ -254,7 +255,7 @@ def acid_for_liquor(
         temperature: degC, 0 to 100 (trusted 0 to 80)
         open_to_air: true or false
     Result: mEq of acid; negative when the target lies above the liquor's own pH
-    Uncertainty: 0.5 % of the alkalinity from the model; a start pH misread by 0.3 moves it 2 %
+    Uncertainty: U = 0.5 % of the value from the model; a start pH misread by 0.3 moves it 2 %
     Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4; constants of
         Plummer and Busenberg 1982, Geochim. Cosmochim. Acta 46:1011
     """
@@ -302,7 +303,7 @@ def acid_anion_increase(acid: str, equivalents: Number, ph: Number, volume: Numb
         ph: pH, 3 to 9; the pH reached
         volume: L, 0.01 to 10000
     Result: mg/L of the ion named by ACIDS[acid].anion
-    Uncertainty: 1 to 2 %, from the ionisation
+    Uncertainty: U = 2 % of the value, from the ionisation
     Source: stoichiometry; see ionised_equivalents
     """
     return equivalents / ionised_equivalents(acid, ph) * ACIDS[acid].anion_mass / volume

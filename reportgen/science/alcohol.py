@@ -45,7 +45,7 @@ def ethanol_water_density(ethanol_mass_fraction: Number) -> Number:
     Inputs:
         ethanol_mass_fraction: kg/kg, 0 to 1
     Result: kg/m3
-    Uncertainty: 0.06 kg/m3 (the 1975 measurements); the printed tables are this formula
+    Uncertainty: U = 0.06 kg/m3 (the 1975 measurements); the printed tables are this formula
     Source: OIML R 22 (1975), International alcoholometric tables, pages 5 and 13; H. Bettin,
         F. Spieweck 1990, PTB-Mitteilungen 100, 457-460
     """
@@ -70,7 +70,7 @@ def real_extract(original_extract: Number, apparent_extract: Number) -> Number:
         original_extract: P, 0 to 40 (trusted 0 to 20)
         apparent_extract: P, -5 to 40 (trusted -2 to 20)
     Result: P
-    Uncertainty: 0.2 P (the means of five sets of modern brews lie 0.10 to 0.19 P higher)
+    Uncertainty: U = 0.2 P (the means of five sets of modern brews lie 0.10 to 0.19 P higher)
     Source: C. J. N. Balling 1865, Die Bierbrauerei, 3rd ed.; ASBC Methods of Analysis, Beer-6;
         A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327,
         Table III (modern brews)
@@ -95,7 +95,7 @@ def alcohol_by_volume_fermentation_balance(
         original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
     Result: % by volume at 20 degC
-    Uncertainty: 0.15 % by volume (the means of five sets of modern brews, 532 in all, lie 0.03
+    Uncertainty: U = 0.15 % by volume (the means of five sets of modern brews, 532 in all, lie 0.03
         below to 0.11 above in % by mass), beside that of the readings (0.0005 in both is 0.09)
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6; density of ethanol by
         OIML R 22 (1975)
@@ -116,7 +116,7 @@ def alcohol_by_volume_measured_brews(original_gravity: Number, final_gravity: Nu
         original_gravity: SG, 0.990 to 1.130 (trusted 1.037 to 1.074)
         final_gravity: SG, 0.985 to 1.130 (trusted 0.998 to 1.031)
     Result: % by volume at 20 degC
-    Uncertainty: 2.4 % of the value (standard error of the factor 0.010)
+    Uncertainty: U = 4.8 % of the value, twice the standard error of the factor, 0.010
     Source: A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327,
         Table VI, brewing value a
     """
@@ -155,7 +155,7 @@ def alcohol_by_volume_duty_table(original_gravity: Number, final_gravity: Number
         original_gravity: SG, 0.990 to 1.130
         final_gravity: SG, 0.985 to 1.130
     Result: % by volume at 20 degC
-    Uncertainty: 0.2 % by volume
+    Uncertainty: U = 0.2 % by volume
     Source: HM Revenue & Customs, Notice 226 Beer Duty, section 30.3, table of the Laboratory of
         the Government Chemist
     """
@@ -248,7 +248,7 @@ def alcohol_by_volume_densities(original_gravity: Number, final_gravity: Number)
         original_gravity: SG, 1.000 to 1.170 (trusted 1.000 to 1.120)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.990 to 1.083)
     Result: % by volume at 20 degC
-    Uncertainty: 0.2 % by volume
+    Uncertainty: U = 0.2 % by volume
     Source: Tabarie's rule, OIV Compendium of International Methods, OIV-MA-AS2-03 (total dry
         extract); OIML R 22 (1975); yield by C. J. N. Balling 1865
     """
@@ -305,7 +305,7 @@ def real_attenuation(original_gravity: Number, present_gravity: Number) -> Numbe
         original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.083)
         present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.083)
     Result: kg/kg
-    Uncertainty: 0.01, beside that of the readings
+    Uncertainty: U = 0.01, beside that of the readings
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6B
     """
     original = _original_of(original_gravity)
@@ -341,7 +341,7 @@ def energy_kj_per_100ml(original_gravity: Number, final_gravity: Number) -> Numb
         original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
         final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
     Result: kJ in 100 mL
-    Uncertainty: 4 kJ
+    Uncertainty: U = 4 kJ
     Source: Regulation (EU) No 1169/2011, Annex XIV (29 kJ/g alcohol, 17 kJ/g carbohydrate and
         protein); ash as in ASBC Methods of Analysis, Beer-33
     """
@@ -366,7 +366,7 @@ def carbohydrate(
         protein: g in 100 mL, 0 to 2; 0.3 to 0.7 in all-malt beer
         ash: g in 100 mL, 0 to 1; 0.1 to 0.25
     Result: g in 100 mL
-    Uncertainty: 0.3 g
+    Uncertainty: U = 0.3 g
     Source: ASBC Methods of Analysis, Beer-33 (carbohydrate by difference)
     """
     original = extract_from_gravity(original_gravity)

@@ -31,7 +31,7 @@ def boiling_point_at(pressure: Number) -> Number:
     Inputs:
         pressure: bar, 0.2 to 3 (trusted 0.5 to 1.3); absolute
     Result: degC
-    Uncertainty: 0.01 degC from the formula; 0.03 degC for each 1 hPa of the pressure
+    Uncertainty: U = 0.01 degC from the formula; 0.03 degC for each 1 hPa of the pressure
     Source: IAPWS R7-97 (2012), Industrial Formulation 1997
     """
     beta = (pressure / 10.0) ** 0.25

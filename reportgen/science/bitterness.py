@@ -54,7 +54,7 @@ def isomerisation_rates(temperature: Number) -> tuple[Number, Number]:
     Inputs:
         temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
     Result: (k1, k2) per min
-    Uncertainty: U = 10 % of each within 90 to 130 degC, from the printed digits and the scatter
+    Uncertainty: as the scatter: U = 10 % of each within 90 to 130 degC, from the printed digits too
     Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
         doi 10.1021/jf0481296
     """
@@ -88,7 +88,8 @@ def utilisation_by_isomerisation(profile: Profile, losses: Number = SHARE_LEFT) 
         profile: pairs of min and degC; steps from the addition to the end of cooling
         losses: fraction, 0 to 1 (trusted 0.4 to 0.8); what is left in the beer of what is formed
     Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
-    Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
+    Uncertainty: U = 32 % of the value, 10 from the kinetics and 30 from the losses unless the house
+        has measured
     Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
         doi 10.1021/jf0481296; share left after A. Justus 2018, MBAA Tech. Q. 55(3):67
     """
@@ -110,7 +111,7 @@ def boiling_equivalent(temperature: Number, time: Number) -> Number:
         temperature: degC, 0 to 140 (trusted 90 to 130); of the wort
         time: min, 0 to 6000 (trusted 0 to 360)
     Result: min at 100 degC
-    Uncertainty: U = 10 % at 90 degC, 20 % at 80 degC, where the rate is extrapolated
+    Uncertainty: U = 20 % of the value, at 80 degC, where the rate is extrapolated; 10 % at 90 degC
     Source: rates of M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
         doi 10.1021/jf0481296
     """
@@ -156,7 +157,7 @@ def time_and_gravity(
             first
         boiling_point: degC, 60 to 130 (trusted 90 to 103); of the wort, 100 is near the sea
     Result: fraction of the alpha acids that is found as bitterness in the beer
-    Uncertainty: U = 20 % of the value boiled, 40 % steeped
+    Uncertainty: U = 20 % of the value, boiled; 40 % steeped
     Source: G. Tinseth 1997, Hop utilization numbers; rates of M.G. Malowicki and
         T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434, doi 10.1021/jf0481296
     """
@@ -181,7 +182,8 @@ def isomerisation(gravity: Number, minutes: Number, profile: Profile) -> Number:
         profile: pairs of min and degC; all steps from the addition to the end of cooling, the boil
             first
     Result: fraction of the alpha acids that is found as iso-alpha acids in the beer
-    Uncertainty: U = 10 % from the kinetics, 30 % from the losses unless the house has measured
+    Uncertainty: U = 32 % of the value, 10 from the kinetics and 30 from the losses unless the house
+        has measured
     Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434,
         doi 10.1021/jf0481296; share left after A. Justus 2018, MBAA Tech. Q. 55(3):67
     """
@@ -231,7 +233,7 @@ def loss_from_storage_index(index: Number) -> Number:
     Inputs:
         index: absorbance ratio, 0.2 to 2.5 (trusted 0.24 to 1.5); A275 / A325 of the extract
     Result: fraction lost since harvest; below 0 for an index under 0.25
-    Uncertainty: U = 8 % of the value: slopes of four crops were 1.018, 1.113, 1.145 and 1.146
+    Uncertainty: U = 8 % of the value; slopes of four crops were 1.018, 1.113, 1.145 and 1.146
     Source: G.B. Nickerson and S.T. Likens 1979, J. Am. Soc. Brew. Chem. 37:184,
         doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
     """
@@ -268,7 +270,7 @@ def hop_storage_alpha(
         packing: 1, 0 to 1 (trusted 0.5 to 1); 1 open to air, 0.75 in a barrier with air, 0.5
             without oxygen
     Result: fraction of alpha acids now
-    Uncertainty: U = 15 % of the loss at 20 degC, 30 % elsewhere
+    Uncertainty: as the loss, U = 15 % of it at 20 degC, 30 % elsewhere
     Source: M. Garetz 1994, Brewing Techniques 2(1), Hop storage, with table; first-order loss of
         C.P. Green 1978, J. Inst. Brew. 84:312
     """
@@ -291,7 +293,7 @@ def hop_alpha_stored(
         loss_rate: fraction, 0 to 0.95 (trusted 0.1 to 0.7); lost in 180 days at 20 degC in open
             air, a property of the variety
     Result: fraction of alpha acids now
-    Uncertainty: U = 15 % of the loss at 20 degC, 30 % elsewhere; a loss of 0.35 that is only
+    Uncertainty: as the loss, U = 15 % of it at 20 degC, 30 % elsewhere; a loss of 0.35 that is only
         assumed has U = 0.20
     Source: M. Garetz 1994, Brewing Techniques 2(1), Hop storage, with table; first-order loss of
         C.P. Green 1978, J. Inst. Brew. 84:312

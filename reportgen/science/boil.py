@@ -18,7 +18,7 @@ def volume_after_boil(volume: Number, evaporation: Number, minutes: Number) -> N
         evaporation: L/h, 0 to 4000; water at 20 degC
         minutes: min, 0 to 600
     Result: L of wort at 20 degC
-    Uncertainty: as that of the evaporation; the volume of mixing is under 0.1 %
+    Uncertainty: U = 0.1 % of the value from mixing, beside that of the evaporation
     Source: mass balance
     """
     lost = evaporation * minutes / 60.0
@@ -49,7 +49,7 @@ def time_to_reach(
         heat_loss: kW, 0 to 1000; mean while heating
         extract: P, 0 to 40; 0 is liquor
     Result: min
-    Uncertainty: 0.3 % for liquor, 1 % for wort, beyond that of power and losses
+    Uncertainty: U = 1 % of the value (0.3 % for liquor), beyond that of power and losses
     Source: energy balance; heat capacity of IAPWS-95 and of Z. Bubnik and others 1995, Sugar
         Technologists Manual
     """
@@ -72,7 +72,8 @@ def dms_precursor_left(minutes: Number, temperature: Number = 100.0) -> Number:
         minutes: min, 0 to 6000
         temperature: degC, 60 to 110 (trusted 90 to 102)
     Result: fraction of what there was at the start
-    Uncertainty: U = 15 % of the half-life at 100 degC: found as 38 min at pH 5.2, 32.5 at pH 5.5
+    Uncertainty: as the half-life, U = 15 % of it at 100 degC: found as 38 min at pH 5.2, 32.5 at pH
+        5.5
     Source: half-life, R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144; effect of pH,
         C.J. Dickenson 1979, J. Inst. Brew. 85:235; twice as long for each 6 degC,
         B.J. Anness and C.W. Bamforth 1982, J. Inst. Brew. 88:244
@@ -93,7 +94,7 @@ def free_dms_left(minutes: Number, evaporation_share: Number = 0.17) -> Number:
         minutes: min, 0 to 600
         evaporation_share: 1/h, 0 to 0.5 (trusted 0.1 to 0.2); evaporated in an hour
     Result: fraction of what there was at the start, had none been made meanwhile
-    Uncertainty: U = 30 % of the rate away from 17 %
+    Uncertainty: as the rate, U = 30 % of it away from 17 %
     Source: R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144 (0.18 per min)
     """
     return exp(-0.18 * minutes * evaporation_share / 0.17)

@@ -42,7 +42,7 @@ def pk1(temperature: Number) -> Number:
     Inputs:
         temperature: degC, 0 to 100 (trusted 0 to 90)
     Result: pK1 (CO2 + H2O = H+ + HCO3-)
-    Uncertainty: U = 0.01 to 50 degC, 0.02 to 90 degC
+    Uncertainty: U = 0.02, to 90 degC; 0.01 to 50 degC
     Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
         doi 10.1016/0016-7037(82)90056-4
     """
@@ -59,7 +59,7 @@ def pk2(temperature: Number) -> Number:
     Inputs:
         temperature: degC, 0 to 100 (trusted 0 to 90)
     Result: pK2 (HCO3- = H+ + CO3--)
-    Uncertainty: U = 0.02 to 50 degC, 0.05 to 90 degC
+    Uncertainty: U = 0.05, to 90 degC; 0.02 to 50 degC
     Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
         doi 10.1016/0016-7037(82)90056-4
     """
@@ -79,7 +79,7 @@ def log_activity(ionic_strength: Number, temperature: Number = 20.0) -> Number:
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
         temperature: degC, 0 to 100
     Result: -log10 of the activity coefficient
-    Uncertainty: U = 0.01 below 0.02 mol/L, 0.03 at 0.1 mol/L
+    Uncertainty: U = 0.01, below 0.02 mol/L; 0.03 at 0.1 mol/L
     Source: C.W. Davies 1962, Ion Association, Butterworths, London, eq. 3.14; A from C.G. Malmberg
         and A.A. Maryott 1956, J. Res. Natl. Bur. Stand. 56:1, for the dielectric constant
     """
@@ -116,7 +116,7 @@ def charge(ph: Number, temperature: Number = 20.0, ionic_strength: Number = 0.00
         temperature: degC, 0 to 100 (trusted 0 to 90)
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
     Result: mEq per mmol of carbonate
-    Uncertainty: U = 0.005 between pH 5 and 8 from the constants
+    Uncertainty: U = 0.005 mEq per mmol of carbonate, between pH 5 and 8 from the constants
     Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4; constants of
         Plummer and Busenberg 1982; activities of Davies 1962
     """
@@ -138,7 +138,7 @@ def hydroxide_less_hydrogen(
         temperature: degC, 0 to 100
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
     Result: mEq/L
-    Uncertainty: U = 0.02 in pKw, 5 % of the result
+    Uncertainty: U = 5 % of the value, from 0.02 in pKw
     Source: D.L. Parkhurst and C.A.J. Appelo 2013, USGS Techniques and Methods 6-A43 (phreeqc.dat)
     """
     kelvin = temperature + _KELVIN
@@ -171,7 +171,8 @@ def bicarbonate_in_air(
         ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
         carbon_dioxide: atm, 0 to 1; partial pressure
     Result: mEq/L
-    Uncertainty: 3 % from the constants; the air of a brewhouse may hold several times as much
+    Uncertainty: U = 3 % of the value from the constants; the air of a brewhouse may hold several
+        times as much
     Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
         doi 10.1016/0016-7037(82)90056-4
     """

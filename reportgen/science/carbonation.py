@@ -49,7 +49,7 @@ def atmospheric_pressure(altitude: Number) -> Number:
     Inputs:
         altitude: m, -2000 to 11000 (trusted -2000 to 5000); above the sea
     Result: bar
-    Uncertainty: weather moves the true pressure by U = 0.03 bar
+    Uncertainty: U = 0.03 bar, from the weather
     Source: ISO 2533:1975, Standard atmosphere, 2.6 and Table 2
     """
     return STANDARD_ATMOSPHERE * (1.0 - 2.25577e-5 * altitude) ** 5.25588
@@ -73,7 +73,7 @@ def co2_volumes(
         temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
         atmosphere: bar, 0.3 to 1.3; air pressure
     Result: volumes
-    Uncertainty: U = 4 % of the value, from strength and extract of the beer
+    Uncertainty: as the solubility in this beer, which its strength and extract move by U = 4 %
     Source: equation built into pressure-temperature instruments for beer of 12 degP and apparent
         attenuation 80 %; for others see R.A. Speers and A.J. MacIntosh 2013, J. Am. Soc. Brew.
         Chem. 71(4):242, doi 10.1094/ASBCJ-2013-1008-01
@@ -94,7 +94,8 @@ def gauge_pressure(
         temperature: degC, -3 to 50 (trusted 0 to 30); of the beer
         atmosphere: bar, 0.3 to 1.3; air pressure
     Result: bar gauge; below 0 when the beer holds more than is wanted without pressure
-    Uncertainty: U = 4 % of the absolute pressure, 0.08 bar at 2 bar absolute
+    Uncertainty: as the solubility in this beer, U = 4 % of the absolute pressure, 0.08 bar at 2 bar
+        absolute
     Source: equation built into pressure-temperature instruments for beer of 12 degP and apparent
         attenuation 80 %; for others see R.A. Speers and A.J. MacIntosh 2013, J. Am. Soc. Brew.
         Chem. 71(4):242, doi 10.1094/ASBCJ-2013-1008-01
@@ -117,7 +118,7 @@ def co2_volumes_water(
         temperature: degC, 0 to 40
         atmosphere: bar, 0.5 to 1.3; air pressure
     Result: volumes
-    Uncertainty: U = 1 % of the value to 2 bar, 3 % at 5 bar
+    Uncertainty: U = 3 % of the value, at 5 bar; 1 % to 2 bar
     Source: R.F. Weiss 1974, Mar. Chem. 2:203, Table I and equation 6,
         doi 10.1016/0304-4203(74)90015-2
     """
@@ -159,7 +160,7 @@ def priming_sugar(
         atmosphere: bar, 0.3 to 1.3; air pressure
         pressure: bar, 0 to 10 (trusted 0 to 5); gauge, under which fermentation ended
     Result: g of sugar; 0 when the beer already holds what is wanted
-    Uncertainty: U = 0.1 volumes from what is still dissolved; up to 6 % of the sugar grows yeast
+    Uncertainty: as what is still dissolved, U = 0.1 volumes; up to 6 % of the sugar grows yeast
     Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
         CIAAW 2021
     """
@@ -194,7 +195,7 @@ def volumes_from_sugar(
         sugar: key of GAS_YIELD
         fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
     Result: volumes, on top of what is dissolved already
-    Uncertainty: up to 6 % less, since part of the sugar grows yeast
+    Uncertainty: U = 6 % of the value, and rather less than more: part of the sugar grows yeast
     Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; standard atomic weights,
         CIAAW 2021
     """
@@ -211,7 +212,8 @@ def volumes_from_gravity_points(gravity_now: Number, gravity_end: Number) -> Num
         gravity_now: SG, 0.9815 to 1.2 (trusted 0.99 to 1.06)
         gravity_end: SG, 0.9815 to 1.2 (trusted 0.99 to 1.04); where it will end
     Result: volumes; 0 when the beer is at its end
-    Uncertainty: U = 10 %; no yeast growth is taken off, so rather too much than too little
+    Uncertainty: U = 10 % of the value; no yeast growth is taken off, so rather too much than too
+        little
     Source: K. Balling 1865, factor 0.8192; stoichiometry of fermentation of maltose
     """
     if nominal(gravity_now) <= nominal(gravity_end):

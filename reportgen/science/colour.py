@@ -58,7 +58,7 @@ def malt_colour_units(grist: Sequence[tuple[Number, Number]], volume: Number) ->
         grist: pairs of kg and EBC; each malt and its colour
         volume: L, 0.1 to 10000; wort at 20 degC at the end of the boil
     Result: MCU, lb degL per US gal
-    Uncertainty: U = 10 % from the colours of malt as stated
+    Uncertainty: as the colours of malt as stated, U = 10 %
     Source: definition; R. Daniels 1996, Designing Great Beers, ch. 7
     """
     total: Number = 0.0
@@ -87,7 +87,7 @@ def srm_additive(mcu: Number) -> Number:
     Inputs:
         mcu: lb degL per US gal, 0 to 5000 (trusted 0 to 450)
     Result: SRM
-    Uncertainty: U = 15 % of the value from the recovery and 2 EBC from boil and fermentation,
+    Uncertainty: U = 15 % of the value from the recovery, and 2 EBC from boil and fermentation,
         beside that of the malts' colours
     Source: D.J. Bies and R.M. Hansen 2010, Determining formula from beer color and predicting beer
         color from formula, MBAA Brewing Summit; light adds up: J.A.S. Viggiano 2006,

@@ -72,7 +72,7 @@ def water_density(temperature: Number) -> Number:
     Inputs:
         temperature: degC, 0 to 110
     Result: kg/m3
-    Uncertainty: 0.006 kg/m3 (6 parts in a million) against IAPWS-95, 0.02 kg/m3 above 100 degC
+    Uncertainty: U = 0.006 kg/m3 (6 parts in a million) against IAPWS-95; 0.02 kg/m3 above 100 degC
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105, doi 10.1021/je60064a005, 0 to
         150 degC; H. Bettin, F. Spieweck 1990, PTB-Mitteilungen 100, 195-196
     """
@@ -94,10 +94,10 @@ def solution_density(extract: Number, temperature: Number) -> Number:
             an apparent extract below water means
         temperature: degC, 0 to 110 (trusted 0 to 100)
     Result: kg/m3
-    Uncertainty: 0.1 kg/m3 for sucrose to 40 P and 80 degC, 0.2 above 40 P (between this standard
-        and older handbooks); above 80 degC, 0.05 % at 12 P and 0.1 % at 25 P
-        (the spread between this rule and the polynomial continued to 100 degC); malt wort
-        differs from sucrose by up to 0.05 % more
+    Uncertainty: U = 0.1 kg/m3, for sucrose to 40 P and 80 degC; 0.2 above 40 P (between this
+        standard and older handbooks); above 80 degC, 0.05 % at 12 P and 0.1 % at 25 P (the spread
+        between this rule and the polynomial continued to 100 degC); malt wort differs from sucrose
+        by up to 0.05 % more
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998), Densimetry and tables
     """
     w = extract / 100.0
@@ -118,7 +118,7 @@ def gravity_from_extract(extract: Number) -> Number:
     Inputs:
         extract: P, -5 to 70 (trusted -3 to 70); below 0 the curve is continued
     Result: SG at 20/20 degC
-    Uncertainty: 0.00003 to 15 P, 0.00006 to 21 P against the older printed tables; the
+    Uncertainty: U = 0.00003 SG, to 15 P; 0.00006 to 21 P against the older printed tables; the
         definition itself is the sucrose table. In vacuum: weighed in air a gravity is higher by
         0.0012 (SG - 1)
     Source: ICUMSA Methods Book, Specification and Standard SPS-4 (1998); agrees with
@@ -139,7 +139,7 @@ def extract_from_gravity(gravity: Number) -> Number:
     Inputs:
         gravity: SG, 0.9815 to 1.3490 (trusted 0.9885 to 1.3490)
     Result: P (g extract in 100 g); below 0 for a gravity below 1
-    Uncertainty: 0.008 P to 15 P, 0.015 P to 21 P against the older printed tables; solved to
+    Uncertainty: U = 0.008 P, to 15 P; 0.015 P to 21 P against the older printed tables; solved to
         1e-12
     Source: inverse of ICUMSA SPS-4 (1998), by Newton's method
     """
@@ -185,7 +185,7 @@ def hydrometer_correction(
         sample_temperature: degC, 0 to 60 (trusted 0 to 40)
         reference_temperature: degC, 4 to 30; as engraved: 20, 15.56 (60 degF), 15, 17.5
     Result: SG at 20/20 degC
-    Uncertainty: 0.0002 to 40 degC for wort; 0.0005 for beer, whose alcohol expands more;
+    Uncertainty: U = 0.0002 SG, to 40 degC for wort; 0.0005 for beer, whose alcohol expands more;
         0.001 or worse above 40 degC
     Source: NBS Circular 440 (1942), on hydrometers; ICUMSA SPS-4 (1998); glass 25e-6 per K,
         ISO 649-1:1981
@@ -216,9 +216,9 @@ def cold_volume(volume: Number, temperature: Number) -> Number:
         volume: L, 0 to 20000; as read, at the temperature
         temperature: degC, 0 to 110
     Result: L at 20 degC
-    Uncertainty: 0.1 % of the volume (wort of 12 P shrinks 0.07 % more than water from 60 degC,
-        and by as much as water from 100); the vessel's own growth, 0.4 % for steel at
-        100 degC, is not taken off
+    Uncertainty: U = 0.1 % of the value (wort of 12 P shrinks 0.07 % more than water from 60 degC,
+        and by as much as water from 100); the vessel's own growth, 0.4 % for steel at 100 degC, is
+        not taken off
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105; wort against water by ICUMSA SPS-4
     """
     return volume * _water(temperature) / WATER_20
@@ -234,7 +234,7 @@ def hot_volume(volume: Number, temperature: Number) -> Number:
         volume: L, 0 to 20000; at 20 degC
         temperature: degC, 0 to 110
     Result: L at the temperature
-    Uncertainty: 0.1 % of the volume, as for cold_volume
+    Uncertainty: U = 0.1 % of the value, as for cold_volume
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105
     """
     return volume * WATER_20 / _water(temperature)

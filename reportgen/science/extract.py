@@ -59,7 +59,7 @@ def extract_mass(volume: Number, gravity: Number) -> Number:
         volume: L, 0 to 20000; at 20 degC
         gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
     Result: kg
-    Uncertainty: 0.05 % from the sucrose table
+    Uncertainty: U = 0.05 % of the value from the sucrose table
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     return _mass(volume, gravity) * extract_from_gravity(gravity) / 100.0
@@ -75,7 +75,7 @@ def volume_of_extract(extract_mass: Number, gravity: Number) -> Number:
         extract_mass: kg, 0 to 5000
         gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
     Result: L at 20 degC
-    Uncertainty: 0.05 % from the sucrose table
+    Uncertainty: U = 0.05 % of the value from the sucrose table
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     return extract_mass / (gravity * WATER_20 / 1000.0 * extract_from_gravity(gravity) / 100.0)
@@ -90,7 +90,7 @@ def gravity_of_mix(parts: Sequence[tuple[Number, Number]]) -> Number:
     Inputs:
         parts: pairs of L at 20 degC and SG; liquor has SG 1
     Result: SG at 20/20 degC
-    Uncertainty: 0.0001
+    Uncertainty: U = 0.0001 SG
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     mass: Number = 0.0
@@ -114,7 +114,7 @@ def gravity_after_topping_up(volume: Number, gravity: Number, liquor: Number) ->
         gravity: SG, 0.9815 to 1.3400 (trusted 0.9885 to 1.1600)
         liquor: L, 0 to 20000; at 20 degC
     Result: SG at 20/20 degC
-    Uncertainty: 0.0001
+    Uncertainty: U = 0.0001 SG
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     mass = _mass(volume, gravity) + liquor * WATER_20 / 1000.0
@@ -132,7 +132,7 @@ def topping_up_liquor(volume: Number, gravity: Number, wanted_gravity: Number) -
         gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
         wanted_gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
     Result: L at 20 degC; negative if the wort is already weaker than wanted
-    Uncertainty: 0.1 % of the wort's volume, and what the two gravities bring
+    Uncertainty: U = 0.1 % of volume, and what the two gravities bring
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     extract = extract_mass(volume, gravity)
@@ -151,7 +151,7 @@ def boil_volume_for(volume: Number, gravity: Number, wanted_gravity: Number) -> 
         gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
         wanted_gravity: SG, 1.0005 to 1.3400 (trusted 1.0005 to 1.1600)
     Result: L at 20 degC
-    Uncertainty: 0.1 %, and what the two gravities bring
+    Uncertainty: U = 0.1 % of the value, and what the two gravities bring
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     return volume_of_extract(extract_mass(volume, gravity), wanted_gravity)
@@ -173,7 +173,7 @@ def gravity_after_sugar(
         sugar_mass: kg, 0 to 5000; as weighed
         extract_fraction: kg/kg, 0 to 1; sucrose 1, glucose monohydrate 0.91, syrup as declared
     Result: L at 20 degC and SG at 20/20 degC
-    Uncertainty: 0.0001 in gravity, 0.02 % in volume
+    Uncertainty: as the sucrose table, U = 0.0001 in gravity and 0.02 % in volume
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     mass = _mass(volume, gravity) + sugar_mass
@@ -192,7 +192,7 @@ def malt_extract_as_is(extract_dry: Number, moisture: Number) -> Number:
         extract_dry: kg/kg, 0 to 1; coarse grind is nearest to a brewery
         moisture: kg/kg, 0 to 0.20
     Result: kg/kg
-    Uncertainty: 0.005, the reproducibility of the laboratory mash
+    Uncertainty: as the laboratory mash, whose reproducibility is U = 0.005
     Source: EBC Analytica 4.5.1 and 4.2 (conversion between dry and as-is basis)
     """
     return extract_dry * (1.0 - moisture)
@@ -213,7 +213,7 @@ def malt_extract_dry(extract_as_is: Number, moisture: Number) -> Number:
         extract_as_is: kg/kg, 0 to 1
         moisture: kg/kg, 0 to 0.20
     Result: kg/kg
-    Uncertainty: 0.005, the reproducibility of the laboratory mash
+    Uncertainty: as the laboratory mash, whose reproducibility is U = 0.005
     Source: EBC Analytica 4.5.1 and 4.2 (conversion between dry and as-is basis)
     """
     return extract_as_is / (1.0 - moisture)
@@ -238,8 +238,8 @@ def malt_extract_as_sold(
         moisture: kg/kg, 0 to 0.20; of the certificate, needed on dry matter
         difference: kg/kg, 0 to 0.08 (trusted 0 to 0.03); fine less coarse, on the same basis
     Result: kg/kg
-    Uncertainty: 0.005, the reproducibility of the laboratory mash; 0.010 when the difference of
-        the grinds is not known
+    Uncertainty: as the laboratory mash, whose reproducibility is U = 0.005; 0.010 when the
+        difference of the grinds is not known
     Source: EBC Analytica 4.5.1, 4.5.2 and 4.2; ASBC Methods of Analysis, Malt-4
     """
     if basis not in ("dry", "as_is"):
@@ -260,7 +260,7 @@ def gravity_from_extract_mass(extract_mass: Number, volume: Number) -> Number:
         extract_mass: kg, 0 to 5000
         volume: L, 0.001 to 20000; at 20 degC
     Result: SG at 20/20 degC
-    Uncertainty: 0.05 % from the sucrose table
+    Uncertainty: U = 0.05 % of the value - 1 from the sucrose table
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     return gravity_from_extract(_extract_at_concentration(extract_mass / volume))

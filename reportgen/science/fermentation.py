@@ -144,7 +144,7 @@ def expected_band(
         kind: word; ale or lager
         prior: Prior or None; own history in place of the kind
     Result: Band with expected, low, high
-    Uncertainty: U = the band
+    Uncertainty: that of the band, which is one
     Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; its
         parameters are common practice
     """
@@ -198,8 +198,8 @@ def fit_log(
         kind: word; ale or lager
         prior: Prior or None; own history in place of the kind
     Result: Fit
-    Uncertainty: U = fg_u and end_time_u, from the fit; widened when the readings scatter more
-        than they should
+    Uncertainty: fg_u and end_time_u, from the fit; widened when the readings scatter more than they
+        should
     Source: curve of R.A. Speers, P. Rogers and B. Smith 2003, J. Inst. Brew. 109(3):229; JCGM
         100:2008 for the weights
     """
@@ -329,7 +329,7 @@ def stuck(
         kind: word; ale or lager
         prior: Prior or None; own history in place of the kind
     Result: Standing with progress and the numbers behind it
-    Uncertainty: U = above_end_u and fall_u; a forced test makes the end expected sharper
+    Uncertainty: above_end_u and fall_u; a forced test makes the end expected sharper
     Source: common practice; JCGM 106:2012 for the comparison of a reading with a limit
     """
     end_u = math.hypot(uncertainty, fg_uncertainty)
@@ -361,7 +361,7 @@ def heat_of_fermentation(extract_fermented: Number) -> Number:
     Inputs:
         extract_fermented: kg, 0 to 2000; real extract that goes
     Result: kJ
-    Uncertainty: U = 12 %; from 560 to 655 kJ/kg are in use
+    Uncertainty: U = 12 % of the value; from 560 to 655 kJ/kg are in use
     Source: common practice (252 Btu from each lb); the enthalpies of formation in D.D. Wagman and
         others 1982, J. Phys. Chem. Ref. Data 11, Suppl. 2, give 604 kJ/kg of maltose
     """
@@ -378,7 +378,7 @@ def temperature_rise(extract_fermented: Number, volume: Number) -> Number:
         extract_fermented: kg, 0 to 2000; real extract that goes
         volume: L, 0.1 to 20000; beer
     Result: K
-    Uncertainty: U = 12 %
+    Uncertainty: U = 12 % of the value
     Source: energy balance; heat as in heat_of_fermentation; 4.05 kJ/(kg K) for beer
     """
     return heat_of_fermentation(extract_fermented) / (BEER_HEAT_CAPACITY * volume)

@@ -38,7 +38,7 @@ def strike_temperature(
         slaking_heat: kJ/kg, 0 to 60 (trusted 0 to 35); 15 to 24 at 4 % moisture, only together
             with a real tun heat capacity
     Result: degC; above the boiling point the mash is too thick to be struck in one step
-    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after; the constant heat
+    Uncertainty: U = 0.5 degC, once the tun has been calibrated; 2 degC before; the constant heat
         capacity of water is worth 0.3 % of the rise
     Source: heat balance; Pauls & Whites Brewing Room Book 1984 (heat capacity of malt by
         moisture, slaking heat); water by IAPWS-95
@@ -76,7 +76,7 @@ def mash_temperature_from_strike(
         tun_temperature: degC, -30 to 100
         slaking_heat: kJ/kg, 0 to 60 (trusted 0 to 35)
     Result: degC
-    Uncertainty: 2 degC before the tun has been calibrated, 0.5 degC after
+    Uncertainty: U = 0.5 degC, once the tun has been calibrated; 2 degC before
     Source: heat balance; Pauls & Whites Brewing Room Book 1984; water by IAPWS-95
     """
     liquor = liquor_mass * WATER_HEAT_CAPACITY
@@ -119,7 +119,8 @@ def infusion_liquor(
         tun_heat_capacity: kJ/K, 0 to 5000
         malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
     Result: kg
-    Uncertainty: 1 % from the constant heat capacities; 10 % from losses while stirring
+    Uncertainty: U = 10 % of the value from losses while stirring; 1 % from the constant heat
+        capacities
     Source: heat balance; water by IAPWS-95
     """
     step = target_temperature - mash_temperature
@@ -156,7 +157,7 @@ def direct_heat_energy(
         tun_heat_capacity: kJ/K, 0 to 5000
         malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
     Result: kJ; negative for cooling
-    Uncertainty: 2 %, without losses to the room
+    Uncertainty: U = 2 % of the value, without losses to the room
     Source: heat balance; Pauls & Whites Brewing Room Book 1984; water by IAPWS-95
     """
     capacity = _mash_heat_capacity(grist, liquor_mass, tun_heat_capacity, malt_heat_capacity)
@@ -195,7 +196,7 @@ def decoction_fraction(
         target_temperature: degC, 0 to 100
         decoction_temperature: degC, 50 to 105; as it returns
     Result: kg/kg, by heat capacity
-    Uncertainty: 5 % of the share, from the losses
+    Uncertainty: U = 5 % of the value, from the losses
     Source: heat balance
     """
     if nominal(target_temperature) < nominal(mash_temperature):
@@ -235,8 +236,8 @@ def decoction_volume(
         tun_heat_capacity: kJ/K, 0 to 5000
         malt_heat_capacity: kJ/kg/K, 0.5 to 4 (trusted 1.5 to 2)
     Result: L at 20 degC to draw, and kg of grist in it
-    Uncertainty: U = 10 % of the volume, from losses and from the thickness drawn; what the
-        decoction's boil evaporates is not in it
+    Uncertainty: as losses and the thickness drawn, U = 10 % of the volume; what the decoction's
+        boil evaporates is not in it
     Source: heat balance; volume of grist as mash_volume; water by IAPWS-95
     """
     share = decoction_fraction(mash_temperature, target_temperature, decoction_temperature)
@@ -263,7 +264,7 @@ def mash_volume(grist: Number, liquor: Number) -> Number:
         grist: kg, 0 to 2000
         liquor: L, 0 to 20000; at 20 degC
     Result: L at 20 degC; hot it is about 2 % more
-    Uncertainty: 0.03 L for each kg of grist
+    Uncertainty: U = 3 % of grist, in L: the solids of malts differ so much
     Source: volume balance: dry matter at 1.5 kg/L (Briggs, Boulton, Brookes & Stevens 2004,
         Brewing: Science and Practice), moisture 4 %
     """
@@ -284,7 +285,7 @@ def heating_energy(
         target_temperature: degC, 0 to 105
         extract: P, 0 to 40; 0 is liquor
     Result: kJ; negative for cooling
-    Uncertainty: 0.3 % for liquor, 1 % for wort, without losses
+    Uncertainty: U = 1 % of the value (0.3 % for liquor), without losses
     Source: heat balance; water by IAPWS-95; Bubnik and others 1995, Sugar Technologists Manual
     """
     mass = volume * gravity_from_extract(extract) * WATER_20 / 1000.0
@@ -303,7 +304,7 @@ def liquor_mass(volume: Number, temperature: Number) -> Number:
         volume: L, 0 to 20000; as read, at the temperature
         temperature: degC, 0 to 110 (trusted 0 to 100)
     Result: kg
-    Uncertainty: 0.01 %
+    Uncertainty: U = 0.01 % of the value
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105
     """
     return volume * _water(temperature) / 1000.0
@@ -319,7 +320,7 @@ def liquor_volume(mass: Number, temperature: Number) -> Number:
         mass: kg, 0 to 20000
         temperature: degC, 0 to 110 (trusted 0 to 100)
     Result: L at the temperature
-    Uncertainty: 0.01 %
+    Uncertainty: U = 0.01 % of the value
     Source: G. S. Kell 1975, J. Chem. Eng. Data 20(1), 97-105
     """
     return 1000.0 * mass / _water(temperature)
@@ -340,7 +341,7 @@ def mash_cooling(
             limit of a short time
         time: min, 0 to 10000
     Result: degC
-    Uncertainty: that of the loss rate, commonly 20 % of the fall
+    Uncertainty: that of the loss rate, commonly U = 20 % of the fall
     Source: Newton's law of cooling; F. P. Incropera, D. P. DeWitt 2007, Fundamentals of Heat
         and Mass Transfer, 6th ed., eq. 5.6 (lumped capacitance)
     """

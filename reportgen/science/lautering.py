@@ -33,8 +33,8 @@ def first_wort_extract(
         liquor_to_grist: kg/kg, 0.8 to 20 (trusted 1.8 to 8)
         moisture: kg/kg, 0 to 0.20
     Result: P
-    Uncertainty: 0.4 P (0.005 in the extract, 0.02 in the conversion); water bound by
-        hydrolysis is inside the laboratory extract
+    Uncertainty: U = 0.1 P from water bound by hydrolysis, which is inside the laboratory extract;
+        with U = 0.005 in the extract and 0.02 in the conversion it is 0.4 P
     Source: the laboratory formula e = P (M + 800)/(100 - P) turned round: ASBC Methods of
         Analysis, Malt-4; EBC Analytica 4.5.1
     """
@@ -58,7 +58,7 @@ def conversion_from_first_wort(
         liquor_to_grist: kg/kg, 0.8 to 20 (trusted 1.8 to 8)
         moisture: kg/kg, 0 to 0.20
     Result: kg/kg; above 1.02 is a mistake in a weight or a reading
-    Uncertainty: 0.02 (0.2 P in the reading, 0.005 in the extract)
+    Uncertainty: as reading and extract: U = 0.02 for 0.2 P in the one and 0.005 in the other
     Source: ASBC Methods of Analysis, Malt-4; EBC Analytica 4.5.1
     """
     return (
@@ -83,7 +83,7 @@ def tun_wort_volume(
         moisture: kg/kg, 0 to 0.20
         liquor: L, 0.001 to 20000; at 20 degC
     Result: L at 20 degC
-    Uncertainty: 0.5 %
+    Uncertainty: U = 0.5 % of the value
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     extract = grist * extract_as_is * conversion
@@ -112,7 +112,8 @@ def hold_up(
         conversion: kg/kg, 0 to 1.1 (trusted 0.5 to 1.02)
         moisture: kg/kg, 0 to 0.20
     Result: L at 20 degC
-    Uncertainty: 0.02 L/kg from the formula; 0.2 L/kg from a shortfall that is not one's own
+    Uncertainty: U = 2 % of grist, in L, from the formula; 0.2 L/kg from a shortfall that is not
+        one's own
     Source: volume balance; volume of dissolved extract by ICUMSA SPS-4 (1998)
     """
     dissolved = VOLUME_OF_DISSOLVED_EXTRACT * extract_as_is * conversion
@@ -160,7 +161,7 @@ def recovery_in_batches(
         hold_up: L, 0 to 20000; left in the drained grains each time
         batch_volumes: L at 20 degC; a list, one sparge each; empty is no sparge
     Result: kg/kg
-    Uncertainty: 0.0005 against the full mass balance; the hold-up brings 0.02
+    Uncertainty: U = 0.0005, against the full mass balance; the hold-up brings 0.02
     Source: mass balance; the washing of a stirred batch, O. Levenspiel 1999, Chemical Reaction
         Engineering, 3rd ed.
     """
@@ -254,7 +255,7 @@ def continuous_recovery(
         sparge_liquor: L, 0 to 20000; at 20 degC
         tanks_in_series: -, 1 to 50 (trusted 1 to 20); fitted to logged runnings
     Result: kg/kg
-    Uncertainty: 20 % of what is left in the grains (channelling)
+    Uncertainty: U = 20 % of 1 - the value (channelling)
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14;
         incomplete gamma function, NIST Digital Library of Mathematical Functions 8.4.10
     """
@@ -282,7 +283,8 @@ def runnings_gravity(
         hold_up: L, 0.001 to 20000; wort held in the drained grains
         tanks_in_series: -, 1 to 50 (trusted 1 to 20)
     Result: SG at 20/20 degC
-    Uncertainty: 20 % of SG - 1 (channelling), less once the tanks are fitted to own runnings
+    Uncertainty: U = 20 % of the value - 1 (channelling), less once the tanks are fitted to own
+        runnings
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14
     """
     theta = sparge_liquor / hold_up
@@ -319,7 +321,7 @@ def sparge_volume_at_gravity(
         hold_up: L, 0.001 to 20000; wort held in the drained grains
         tanks_in_series: -, 1 to 50 (trusted 1 to 20)
     Result: L at 20 degC; 0 if the first wort is not above the gravity
-    Uncertainty: 20 % (channelling)
+    Uncertainty: U = 20 % of the value (channelling)
     Source: tanks in series, O. Levenspiel 1999, Chemical Reaction Engineering, 3rd ed., ch. 14
     """
     if nominal(cut_off_gravity) >= nominal(first_wort_gravity):
@@ -341,7 +343,8 @@ def batch_runnings_gravities(
         hold_up: L, 0.001 to 20000; wort held in the drained grains each time
         batch_volumes: L at 20 degC; a list, one sparge each
     Result: SG at 20/20 degC, a list, the first wort first
-    Uncertainty: 0.0003 from the formula; 0.003 from a hold-up uncertain by 0.2 L/kg
+    Uncertainty: as the hold-up, where one uncertain by 0.2 L/kg brings 0.003; 0.0003 from the
+        formula
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     gravities: list[Number] = [first_wort_gravity]
@@ -369,8 +372,8 @@ def batch_runnings(
         hold_up: L, 0.001 to 20000; wort held in the drained grains each time
         batch_volumes: L at 20 degC; a list, one sparge each
     Result: pairs of L at 20 degC and SG at 20/20 degC, the first wort first
-    Uncertainty: 0.1 % from the formula; the hold-up brings 0.2 L/kg to the first volume and 0.003
-        to each gravity after it
+    Uncertainty: as the hold-up, which brings 0.2 L/kg to the first volume and 0.003 to each gravity
+        after it; 0.1 % from the formula
     Source: mass balance; ICUMSA SPS-4 (1998)
     """
     _check_hold_up(wort_volume, hold_up)

@@ -315,7 +315,7 @@ def amylases_left(temperature: Number, minutes: Number) -> tuple[Number, Number]
         temperature: degC, 0 to 105 (trusted 50 to 80); of the mash
         minutes: min, 0 to 10000
     Result: alpha-amylase and beta-amylase left, fractions
-    Uncertainty: U = 2 K of the temperature, between barleys and from thin to thick mashes: R.
+    Uncertainty: as the temperature by U = 2 K, between barleys and from thin to thick mashes: R.
         Muller 1990 (Brewing Research Foundation) found at 2.5 L/kg and 65 degC a half-life of 10
         min for beta-amylase, which this has at 63 degC
     Source: C. Brandam, X.M. Meyer, J. Proth, P. Strehaiano and H. Pingaud 2003, Biochem. Eng. J.
@@ -343,7 +343,8 @@ def starch_gelatinised(temperature: Number, minutes: Number) -> Number:
         temperature: degC, 0 to 105 (trusted 50 to 76); of the mash
         minutes: min, 0 to 10000
     Result: fraction
-    Uncertainty: U = 2 K of the temperature; starches of barleys and seasons begin at 57 to 64 degC
+    Uncertainty: as the temperature by U = 2 K; starches of barleys and seasons begin at 57 to 64
+        degC
     Source: C. Brandam and others 2003, Biochem. Eng. J. 13:43,
         doi 10.1016/S1369-703X(02)00100-6
     """
@@ -415,8 +416,8 @@ def mash_result(
         model: fraction, -0.5 to 0.5; added to the attenuation, 0 with its uncertainty
         boiled: pairs of min and fraction; decoctions, when each returns and its share
     Result: MashResult
-    Uncertainty: U = 0.035 of the attenuation for an hour between 60 and 66 degC, 0.05 at 69, 0.08
-        at 72, 0.12 at 80 and at 52 degC, by the spreads of mash_spread
+    Uncertainty: by the spreads of mash_spread, handed in, U = 0.035 of the attenuation for an hour
+        between 60 and 66 degC, 0.05 at 69, 0.08 at 72, 0.12 at 80 and at 52 degC
     Source: form of C. Brandam and others 2003, Biochem. Eng. J. 13:43,
         doi 10.1016/S1369-703X(02)00100-6; three constants through the attenuation limits of J.
         Chandrasekhar, reported 2014, and the optimum of D.M. Hamilton and M.J. Lewis 1974, MBAA
@@ -460,7 +461,7 @@ def mash_change(
         model: 1, 0 to 2; factor of the difference, 1 with its uncertainty
         boiled: pairs of min and fraction; decoctions, when each returns and its share
     Result: MashChange
-    Uncertainty: U = 30 % of the difference from the constants, to be handed in as model, besides
+    Uncertainty: as the constants, U = 30 % of the difference, to be handed in as model, besides
         that of the causes
     Source: as mash_course
     """

@@ -10,7 +10,7 @@ from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_e
 from reportgen.science.carbonate import log_activity, pk1, pk2
 from reportgen.science.colour import ebc_to_srm
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal, sqrt
+from reportgen.science.number import Number, nominal
 from reportgen.science.water import (
     CALCIUM_PER_ACID,
     EQUIVALENT_MASS,
@@ -75,7 +75,8 @@ def malt_acidity(malt_class: str, colour_ebc: Number | None = None) -> tuple[Num
         malt_class: key of MALT_CLASSES
         colour_ebc: EBC, 0 to 2000; only for crystal malt
     Result: pH in distilled water, and buffering in mEq/(kg pH)
-    Uncertainty: U = 0.15 pH for base malts, 0.3 for others; U = 16 mEq/(kg pH)
+    Uncertainty: as acidity_uncertainty: U = 0.15 pH for base malts, 0.3 for others; U = 16 mEq/(kg
+        pH)
     Source: estimates inside the ranges of D.E. Briggs et al. 2004, Brewing: Science and Practice,
         ch. 4 (pale malt 5.8 to 6.0) and of trade texts (base malt 5.7 to 5.8, crystal 4.5 to 4.8,
         chocolate 4.3 to 4.5); the acidity of crystal malt, 6 + 0.45 L mEq/kg, from memory
@@ -96,7 +97,7 @@ def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> N
         mass: kg, 0 to 100
         acid_fraction: fraction, 0 to 0.06; lactic acid by mass
     Result: mmol
-    Uncertainty: U = 30 %
+    Uncertainty: U = 30 % of the value
     Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, p. 29 (1 to 5 %, typically
         2 %); German texts: 2 to 4 %, and 4 % of the grist for ten German degrees of residual
         alkalinity
@@ -275,7 +276,8 @@ def charge_balance(
             negative for a salt that uses as much alkali up
         acidulated_mmol: mmol, 0 to 1000000; lactic acid on acidulated malt
     Result: pH of a mash sample at room temperature
-    Uncertainty: U = 0.10 for pale grists, up to 0.25; see mash_ph_uncertainty
+    Uncertainty: U = 0.05 pH from what the balance leaves out, beside that of the malts and the
+        liquor (acidity_uncertainty), which bring 0.15 to 0.2 more
     Source: P. Kolbach 1953 (calcium and magnesium); A.J. deLange 2015, MBAA Tech. Q. 52(1):3
         (proton deficit); W. Stumm and J.J. Morgan 1996 (carbonate)
     """
@@ -339,7 +341,7 @@ def wort_slope(
         lime_mmol: mmol, -1000000 to 1000000
         acidulated_mmol: mmol, 0 to 1000000
     Result: pH at room temperature
-    Uncertainty: U = 0.2
+    Uncertainty: U = 0.2 pH, with the malts counted in
     Source: P. Kolbach 1953, Monatsschrift fuer Brauerei 6(5):49-52; for mashes R. Barth and R.
         Zaman 2015, J. Am. Soc. Brew. Chem., 2015-0621-01 (abstract)
     """
@@ -394,7 +396,7 @@ def acid_for_mash(
         lime_mmol: mmol, -1000000 to 1000000
         acidulated_mmol: mmol, 0 to 1000000
     Result: mmol of the acid; negative when the mash is below the target without it
-    Uncertainty: U = 0.1 pH of buffering, commonly 4 mEq per kg of grist
+    Uncertainty: as 0.1 pH of buffering (U), commonly 4 mEq per kg of grist
     Source: see charge_balance
     """
     mash = _gather(
@@ -412,27 +414,46 @@ def acid_for_mash(
     return _surplus(mash, target_ph) / ionised_equivalents(acid, target_ph)
 
 
+BASE_MALTS = ("pale", "pilsner", "wheat", "munich", "acidulated", "adjunct")
+"""Classes whose pH differs little from one malt to the next."""
+
+
+@dataclass(frozen=True)
+class AcidityUncertainty:
+    """±U (k = 2): ``ph`` of a malt in distilled water, ``buffering`` and the rest as shares."""
+
+    ph: float
+    buffering: float
+    hardness: float
+    carbonate: float
+
+
 @method
-def mash_ph_uncertainty(
-    specialty_fraction: Number = 0.0, alkalinity: Number = 0.0, acid: Number = 0.0
-) -> Number:
-    """Standard uncertainty of a predicted mash pH.
+def acidity_uncertainty(malt_class: str, is_measured: bool = False) -> AcidityUncertainty:
+    """What is not known of a malt's acidity and of what the liquor does to it.
+
+    Hand the numbers into a model as uncertain: the pH of each malt a variable of its own, the
+    buffering one for all of them (what is published differs by the way of measuring), hardness and
+    carbonate one each. What earlier mashes of the same malt showed takes the first off.
 
     Formula:
-        u = sqrt(0.06^2 + (0.3 s)^2 + (0.02 Alk)^2 + (0.008 acid)^2)
+        pH: 0.15 for base malts, 0.30 for others, 0.06 when it was measured; buffering 40 %;
+        hardness 30 % of what calcium and magnesium do; carbonate 20 %
     Inputs:
-        specialty_fraction: fraction, 0 to 1; share of crystal, roasted and other specialty malt
-        alkalinity: mEq/L, -20 to 30
-        acid: mEq/kg, 0 to 200; acid per kg of grist
-    Result: pH units, standard uncertainty (double it for U)
+        malt_class: key of MALT_CLASSES
+        is_measured: whether the pH of this malt in distilled water was measured
+    Result: AcidityUncertainty, k = 2
     Uncertainty: a judgement, good to a third of itself
-    Source: judgement: 0.1 of malt pH between batches of one malt; buffering 40 with a standard
-        uncertainty of 8 mEq/(kg pH), which is 0.005 pH per mEq/kg of acid; a tenth of the carbonate
-        escaping as gas
+    Source: Congress worts of pale malts have pH 5.6 to 6.0, and it moves with variety and year (a
+        maltster's specification; MEBAK gives 5.6 to 5.9): half of that range is 0.20, and 0.15 is
+        taken once the class is known; K. Troester 2009, The effect of brewing water and grist
+        composition on the pH of the mash, for the spread of specialty malts; buffering 22 to 64
+        mEq/(kg pH), see MALT_CLASSES; calcium by the pilot mashes of D.G. Taylor 1990, MBAA Tech.
+        Q. 27:131, whose first 100 mg/L did twice what the divisor 3.5 gives; carbon dioxide that
+        escapes while the mash is stirred, a judgement
     """
-    return sqrt(
-        0.06**2 + (0.3 * specialty_fraction) ** 2 + (0.02 * alkalinity) ** 2 + (0.008 * acid) ** 2
-    )
+    ph = 0.15 if malt_class in BASE_MALTS else 0.30
+    return AcidityUncertainty(0.06 if is_measured else ph, 0.40, 0.30, 0.20)
 
 
 @method
@@ -447,7 +468,7 @@ def room_temperature_ph(ph: Number, sample_temperature: Number) -> Number:
         ph: pH, 3 to 9; as read
         sample_temperature: degC, 0 to 100 (trusted 15 to 80)
     Result: pH at 20 degC
-    Uncertainty: U = 0.1 at 65 degC
+    Uncertainty: U = 0.1 pH, at 65 degC
     Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, ch. 4: 0.35 at 65 degC and 0.45
         at 78 degC
     """

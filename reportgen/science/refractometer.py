@@ -65,7 +65,7 @@ def refractive_index(brix: Number) -> Number:
     Inputs:
         brix: % by mass, -5 to 60 (trusted 0 to 40)
     Result: - (at 20 degC, 589 nm, against air)
-    Uncertainty: 0.00002 to 40 %, which is 0.015 Brix
+    Uncertainty: U = 0.00002, to 40 %, which is 0.015 Brix
     Source: Lorentz-Lorenz rule, with the constants of OIV-MA-AS2-02, Table II, and of
         ICUMSA SPS-3 and SPS-4
     """
@@ -97,7 +97,8 @@ def extract_from_brix(brix: Number, wort_factor: Number = 1.04) -> Number:
         brix: % by mass, 0 to 60 (trusted 0 to 32); temperature-compensated reading
         wort_factor: -, 0.95 to 1.10 (trusted 1.00 to 1.06)
     Result: P
-    Uncertainty: 2 % of the value with a factor that is not one's own; 0.1 P with it
+    Uncertainty: as the wort factor: U = 0.01 for one's own, which is 0.1 P at 10 P, and 0.03 for
+        the usual 1.04, 3 % of the value; brewers find 1.00 to 1.06
     Source: definition; 1.04 is common practice
     """
     return brix / wort_factor
@@ -143,7 +144,9 @@ def present_gravity(original_extract: Number, brix: Number, wort_factor: Number 
         brix: % by mass, 0 to 40 (trusted 1 to 25); temperature-compensated reading
         wort_factor: -, 0.95 to 1.10 (trusted 1.00 to 1.06)
     Result: SG at 20/20 degC
-    Uncertainty: 0.0015 with one's own wort factor (0.2 Brix); 0.003 without
+    Uncertainty: U = 0.002 SG from the fixed yield of alcohol and what else refracts (0.3 Brix),
+        beside that of the reading, of the original extract and of the wort factor: U = 0.01 for
+        one's own, 0.03 for the usual one
     Source: Lorentz-Lorenz rule; OIV-MA-AS2-02, Table II; CRC Handbook of Chemistry and
         Physics, 102nd ed., Concentrative Properties of Aqueous Solutions; C. J. N. Balling 1865
     """
@@ -175,8 +178,8 @@ def present_gravity_lager_line(
         brix: % by mass, 0 to 25 (trusted 3 to 14)
         wort_factor: -, 0.95 to 1.10 (trusted 1.00 to 1.06)
     Result: SG at 20/20 degC
-    Uncertainty: 0.0004 at 11.5 P as published (0.1 % in the extract), 0.001 with the change of
-        scale; 0.002 elsewhere
+    Uncertainty: U = 0.002 SG with the change of scale; as published 0.0004 at 11.5 P (0.1 % in the
+        extract)
     Source: J. Savel 1971, Kvasny Prumysl 17(3), 53-56, doi 10.18832/kp1971011
     """
     slope = 1.0 / _LINE_SLOPE + _EXTRA * (wort_factor - _LINE_FACTOR)

@@ -37,7 +37,8 @@ def molar_mass(atoms: Mapping[str, int]) -> float:
     Inputs:
         atoms: count by element; of H, C, N, O, Na, Mg, P, S, Cl, K and Ca
     Result: g/mol
-    Uncertainty: U = 0.03 % at most for the ions of a liquor; chlorine and sulfur vary in nature
+    Uncertainty: U = 0.03 % of the value, at most, for the ions of a liquor; chlorine and sulfur
+        vary in nature
     Source: abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022, Pure Appl. Chem.
         94(5):573, Table 2, doi 10.1515/pac-2019-0603
     """
@@ -283,8 +284,8 @@ def ion_increase(
         volume: L, 0.01 to 10000
         assay: fraction, 0.01 to 1; share of the pure salt in what is weighed
     Result: mapping of ion to mg/L, with alkalinity in mEq/L
-    Uncertainty: 0.02 % from the atomic weights; 1 to 3 % from the assay of food-grade salt, up
-        to 15 % for calcium chloride that has drawn damp (common practice)
+    Uncertainty: U = 3 % of the value from the assay of food-grade salt (1 to 3 %), up to 15 % for
+        calcium chloride that has drawn damp (common practice); 0.02 % from the atomic weights
     Source: stoichiometry; abridged standard atomic weights, CIAAW 2021, Prohaska et al. 2022,
         Pure Appl. Chem. 94(5):573, Table 2, doi 10.1515/pac-2019-0603
     """
@@ -324,7 +325,7 @@ def gypsum_solubility(temperature: Number) -> Number:
     Inputs:
         temperature: degC, 0 to 100
     Result: g gypsum (dihydrate) per L
-    Uncertainty: U = 0.15 g/L, the spread of published measurements
+    Uncertainty: U = 0.15 g gypsum, the spread of published measurements, a litre
     Source: G.A. Hulett and L.E. Allen 1902, J. Am. Chem. Soc. 24:667, doi 10.1021/ja02021a013;
         values as in A. Seidell 1940, Solubilities of Inorganic and Metal Organic Compounds
     """
@@ -349,8 +350,8 @@ def metabisulfite_dose(
         volume: L, 0 to 10000
         salt: potassium_metabisulfite or sodium_metabisulfite
     Result: g of the salt
-    Uncertainty: 0.1 % from the stoichiometry; the strength of the salt is not known better than
-        10 % unless it is fresh
+    Uncertainty: U = 0.1 % of the value from the stoichiometry; the strength of the salt is not
+        known better than 10 % unless it is fresh
     Source: stoichiometry of dechlorination; White's Handbook of Chlorination and Alternative
         Disinfectants, 5th ed. 2010, ch. 11
     """
@@ -379,7 +380,7 @@ def ascorbate_dose(chlorine: Number, volume: Number, substance: str = "ascorbic_
         volume: L, 0 to 10000
         substance: ascorbic_acid or sodium_ascorbate
     Result: g
-    Uncertainty: 0.1 % from the stoichiometry; 10 % for powder that is not fresh
+    Uncertainty: U = 0.1 % of the value from the stoichiometry; 10 % for powder that is not fresh
     Source: stoichiometry; dose of 2.5 and 2.8 parts, M.W. Tikkanen and others 2001, Guidance Manual
         for the Disposal of Chlorinated Water, AWWARF
     """
@@ -400,7 +401,7 @@ def metabisulfite_products(
         salt: potassium_metabisulfite or sodium_metabisulfite
         chloramine: true or false; whether it is monochloramine
     Result: mapping of ion to mg/L, with alkalinity in mEq/L
-    Uncertainty: 0.1 % from the stoichiometry
+    Uncertainty: U = 0.1 % of the value from the stoichiometry
     Source: stoichiometry of dechlorination; White's Handbook of Chlorination and Alternative
         Disinfectants, 5th ed. 2010, ch. 11
     """

@@ -144,7 +144,7 @@ def ion_balance(ions: Ions) -> Number:
     Inputs:
         ions: mg/L by ion; alkalinity in mEq/L
     Result: percent; 0 for an empty analysis
-    Uncertainty: U = 3 to 5 % for an analysis good to 2 to 5 % in each ion
+    Uncertainty: as the analysis, U = 3 to 5 % for one good to 2 to 5 % in each ion
     Source: Standard Methods for the Examination of Water and Wastewater, 1030 E
     """
     positive, negative = cations(ions), anions(ions)

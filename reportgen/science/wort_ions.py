@@ -55,7 +55,7 @@ def malt_ions(malt_class: str, extract: Number) -> dict[str, Number]:
         malt_class: name of a class of malt; an adjunct or sugar brings none
         extract: degP, 0 to 40 (trusted 5 to 20); that comes of this malt, by mass balance
     Result: mg/L by ion: calcium, magnesium, sodium, potassium, phosphate, chloride, sulfate
-    Uncertainty: U = that of malt_ion_uncertainty, 25 to 80 %
+    Uncertainty: that of malt_ion_uncertainty, U = 25 to 80 %
     Source: A. Holzmann and A. Piendl 1977, J. Am. Soc. Brew. Chem. 35:1; J. Palmer and C. Kaminski
         2013, Water; chloride and sulfate from memory
     """
@@ -96,8 +96,8 @@ def wort_ions(
         grist: pairs of class and degP; each malt and the extract that comes of it
         calcium_kept: fraction, 0 to 1 (trusted 0.3 to 0.7); share of the liquor's that is left
     Result: mg/L by ion; ions that malt does not bring stay as in the liquor
-    Uncertainty: U = 25 % of magnesium and potassium, 40 % of calcium, 60 % of chloride and sulfate
-        that come of malt
+    Uncertainty: as the malts, U = 25 % of magnesium and potassium, 40 % of calcium, 60 % of
+        chloride and sulfate that come of malt
     Source: mass balance; A. Holzmann and A. Piendl 1977, J. Am. Soc. Brew. Chem. 35:1; loss of
         calcium, D.S. Taylor in F.G. Priest and G.G. Stewart 2006, Handbook of Brewing, 2nd ed.
     """
@@ -120,7 +120,7 @@ def calcium_for_oxalate(oxalate: Number) -> Number:
     Inputs:
         oxalate: mg/L, 0 to 200 (trusted 0 to 30)
     Result: mg/L of calcium
-    Uncertainty: 0.1 % from the stoichiometry; the oxalate of malt differs twofold
+    Uncertainty: U = 0.1 % of the value from the stoichiometry; the oxalate of malt differs twofold
     Source: stoichiometry of CaC2O4; atomic weights, CIAAW 2021
     """
     return oxalate * ION_MASS["calcium"] / _OXALATE
@@ -135,7 +135,7 @@ def phosphate_with_calcium(calcium: Number) -> Number:
     Inputs:
         calcium: mg/L, 0 to 500; lost to phosphate
     Result: mg/L of phosphate, as PO4
-    Uncertainty: U = 20 %; beside apatite, phytate and less basic phosphates settle
+    Uncertainty: U = 20 % of the value; beside apatite, phytate and less basic phosphates settle
     Source: stoichiometry of hydroxyapatite; D.E. Briggs and others 2004, Brewing: Science and
         Practice, ch. 4
     """

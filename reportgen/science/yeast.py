@@ -64,7 +64,7 @@ def slurry_volume(cells: Number, density: Number, living: Number = 1.0) -> Numbe
         density: billion/mL, 0.01 to 6 (trusted 0.3 to 3); all cells in the slurry
         living: fraction, 0.01 to 1 (trusted 0.5 to 1); viability
     Result: L of slurry
-    Uncertainty: U = 30 % when the density is only estimated
+    Uncertainty: U = 30 % of the value, when the density is only estimated
     Source: definition of cell density and viability
     """
     return cells / (1000.0 * density * living)
@@ -83,7 +83,7 @@ def dry_yeast_mass(cells: Number, density: Number, living: Number = 1.0) -> Numb
         density: billion/g, 1 to 40 (trusted 5 to 20); cells in the packet
         living: fraction, 0.01 to 1 (trusted 0.3 to 1); viable once rehydrated
     Result: kg of dry yeast
-    Uncertainty: U = 40 % when the density is only estimated
+    Uncertainty: U = 40 % of the value, when the density is only estimated
     Source: definition of cell density; S. Van Den Berg and A. Van Landschoot 2003, Cerevisia
         28(3):25, Table 1
     """
@@ -121,7 +121,7 @@ def viability(
         form: word; slurry, liquid or dry
         fresh: fraction, 0.1 to 1 (trusted 0.9 to 1); viability when it was new
     Result: Viability with expected, low, high (fractions)
-    Uncertainty: U = the range given: rates from a tenth of it to twice as fast
+    Uncertainty: as the range given: rates from a tenth of it to twice as fast
     Source: R. McCaig and D.S. Bendiak 1985, MBAA Tech. Q. 22 (storage temperature of pitching
         yeast); least viability of pitching yeast 95 %, MEBAK M 350.18.518
     """
@@ -149,7 +149,7 @@ def haemocytometer_count(
         square_volume: mL, 1e-7 to 0.01; over one square; 4e-6 mL for each of the 25 squares of
             0.2 mm in the middle of the Neubauer chamber of 0.1 mm depth
     Result: million cells for each mL of the sample
-    Uncertainty: 1/sqrt(N) from chance, 10 % (U) from the chamber and the dilution
+    Uncertainty: as chance, 1/sqrt(N), and U = 10 % from the chamber and the dilution
     Source: ASBC Methods of Analysis, Yeast-4
     """
     return cells / squares * dilution / square_volume / 1e6

@@ -61,7 +61,7 @@ def advise(
     sparge = batch.planned.expected.get("sparge_liquor")
     try:
         return treat(
-            {**case.ions, "alkalinity": case.alkalinity},
+            {ion: nominal(n) for ion, n in (*case.ions.items(), ("alkalinity", case.alkalinity))},
             nominal(case.mash_liquor),
             sparge.value if sparge is not None else 0.0,
             wish,

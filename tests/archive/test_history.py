@@ -14,7 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.archive.summary import DeviationValue, Summary, TastingValue
-from reportgen.history.measures import MEASURES, Measured
+from reportgen.assessment.assess import assess
+from reportgen.history.measures import MEASURES, Measured, measured
 from reportgen.history.pairs import compare_groups
 from reportgen.history.series import (
     history_of,
@@ -293,3 +294,16 @@ def test_the_verb_prints_and_refuses(tmp_path: Path) -> None:
         done = inside("history", "--compare", *pair, cwd=folder)
         assert done.returncode == 2 and said in done.stderr
     assert not (folder / "build").exists()
+
+
+def test_the_mash_ph_read_gives_the_base_malt_its_own(tmp_path: Path) -> None:
+    """What is read 0.10 above the forecast is 0.10 of the whole grist, more of the base malt."""
+    day = "brew_day: {date: 2026-01-10, mash: {mash_ph: %s}}"
+    archive = loaded(house(tmp_path / "a", {"2026-01": day % "5.40", "2026-02": day % "5.50"}))
+    found = {}
+    for id_ in ("2026-01", "2026-02"):
+        batch = assess(archive, archive.batches[id_])
+        assert batch is not None
+        found[id_] = measured(batch)["malt_ph"]
+    assert 0.10 <= found["2026-02"].value - found["2026-01"].value < 0.15
+    assert found["2026-01"].uncertainty > 0.02

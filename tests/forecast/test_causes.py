@@ -2,69 +2,23 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
-import random
-import statistics
-from pathlib import Path
-from typing import Any
 
 import pytest
+from monte_carlo import case_of, spreads
 
 from reportgen.forecast.case import Case
 from reportgen.forecast.causes import Cause, causes_of, halving
-from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
-from reportgen.loading import load_archive
 from reportgen.science.number import standard_uncertainty
 from reportgen.science.uncertain import ufloat
 
-DEMO = Path(__file__).parents[2] / "batches"
 FIGURES = ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour")
 DRAWS = 200
 
 
-def case_of(batch: str) -> Case:
-    archive = load_archive(DEMO, only=[f"{batch[:4]}/{batch}.yaml"])
-    found = archive.batches[batch].record
-    assert found is not None and archive.brewery is not None and archive.stock is not None
-    return resolve(found, archive.brewery, archive.stock)
-
-
-def drawn(thing: Any, rng: random.Random, known: dict[int, float], only: str) -> Any:
-    """Return a case with every uncertain number drawn; ``only`` those of one cause, if named."""
-    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
-        new = {
-            f.name: drawn(getattr(thing, f.name), rng, known, only)
-            for f in dataclasses.fields(thing) if f.name != "causes"
-        }
-        if isinstance(thing, Case):
-            new["causes"] = {
-                name: drawn(number, rng, known, only) for name, number in thing.causes.items()
-            }
-        return dataclasses.replace(thing, **new)
-    if isinstance(thing, tuple):
-        return tuple(drawn(one, rng, known, only) for one in thing)
-    if not hasattr(thing, "nominal_value"):
-        return thing
-    value = thing.nominal_value
-    for variable, slope in thing.derivatives.items():
-        if only and variable.tag != only:
-            continue
-        if id(variable) not in known:
-            known[id(variable)] = rng.gauss(0.0, variable.std_dev)
-        value += slope * known[id(variable)]
-    return value
-
-
 def spread(case: Case, key: str, only: str = "") -> float:
-    rng = random.Random(20261128)
-    values = []
-    for _ in range(DRAWS if not only else DRAWS // 2):
-        book, stopped = walk(drawn(case, rng, {}, only))
-        assert not stopped
-        values.append(book.expected[key].value)
-    return statistics.stdev(values)
+    return spreads(case, [key], DRAWS if not only else DRAWS // 2, only)[key]
 
 
 @pytest.mark.parametrize("key", ["alcohol", "bitterness"])

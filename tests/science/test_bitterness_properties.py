@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.science import bitterness
-from reportgen.science.method import OutOfRange, extrapolations
+from reportgen.science.method import OutOfRange, reckoning
 
 gravities = st.floats(1.0, 1.15)
 minutes = st.floats(0, 240)
@@ -89,6 +89,6 @@ def test_the_defaults_and_the_range() -> None:
     assert bitterness.DEFAULT in bitterness.MODELS
     with pytest.raises(OutOfRange):
         bitterness.utilisation_by_time_and_gravity(1.05, math.nan)
-    with extrapolations() as marks:
+    with reckoning() as marks:
         bitterness.isomerisation_rates(75.0)
     assert [m.name for m in marks] == ["temperature"]

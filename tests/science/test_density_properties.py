@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.science import density
-from reportgen.science.method import OutOfRange, extrapolations
+from reportgen.science.method import OutOfRange, reckoning
 
 extracts = st.floats(-5, 70)
 worts = st.floats(-3, 35)
@@ -60,6 +60,6 @@ def test_volumes_invert_and_stay_positive(volume: float, t: float) -> None:
 def test_a_reading_too_hot_is_refused_and_a_warm_one_is_marked() -> None:
     with pytest.raises(OutOfRange, match="sample temperature is 65 °C"):
         density.hydrometer_correction(1.05, 65, 20)
-    with extrapolations() as marks:
+    with reckoning() as marks:
         density.hydrometer_correction(1.05, 45, 20)
     assert [m.name for m in marks] == ["sample_temperature"]

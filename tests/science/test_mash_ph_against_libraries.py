@@ -9,9 +9,11 @@ measurements and dosing rules.
 from __future__ import annotations
 
 import inspect
+import math
 from functools import cache
 from typing import Any
 
+import numpy
 import pytest
 
 from reportgen.science import mash_ph
@@ -23,7 +25,7 @@ CHECKS = (
     "mash_ph.acid_for_mash",
     "mash_ph.malt_acidity",
     "mash_ph.acidulated_malt_acid",
-    "mash_ph.mash_ph_uncertainty",
+    "mash_ph.acidity_uncertainty",
 )
 
 
@@ -200,9 +202,29 @@ def test_models_take_the_same_arguments() -> None:
     assert len(signatures) == 1 and mash_ph.DEFAULT in mash_ph.MODELS
 
 
-def test_uncertainty_by_the_uncertainties_library() -> None:
-    """The parts of mash_ph_uncertainty, drawn independently, add up to it."""
+def test_the_spreads_are_those_of_what_is_published() -> None:
+    """Ranges as standard uncertainties by JCGM 100: 4.3.7 (rectangular), U twice that."""
     from uncertainties import ufloat
 
-    whole = ufloat(0, 0.06) + 0.3 * 0.2 * ufloat(0, 1) + 0.02 * 3 * ufloat(0, 1)
-    assert mash_ph.mash_ph_uncertainty(0.2, 3.0, 0.0) == pytest.approx(whole.std_dev)
+    wide = mash_ph.acidity_uncertainty("pale")
+    # Congress worts of all pale malts lie between 5.6 and 6.0; a class is a part of them.
+    assert 0.5 < wide.ph / (2 * 0.2 / math.sqrt(3)) < 1.0
+    # Buffering 22 to 64 mEq/(kg pH), in logarithms.
+    assert wide.buffering == pytest.approx(math.log(64 / 22) / 2, abs=0.2)
+    # Carried through the balance by the uncertainties library: a mash with 10 mEq/kg of acid.
+    ph = ufloat(5.7, wide.ph / 2)
+    buffering = ufloat(40.0, 40.0 * wide.buffering / 2)
+    malts = [mash_ph.MaltAcidity(5.0, ph, buffering)]
+    carried = mash_ph.charge_balance(malts, 15.0, 0.0, 0.0, 0.0, acid_equivalents={"lactic": 50.0})
+    rng = numpy.random.default_rng(7)
+    drawn = [
+        mash_ph.charge_balance(
+            [mash_ph.MaltAcidity(5.0, a, 40.0 * math.exp(b))], 15.0, 0.0, 0.0, 0.0,
+            acid_equivalents={"lactic": 50.0},
+        )
+        for a, b in zip(
+            rng.normal(5.7, wide.ph / 2, 2000), rng.normal(0.0, wide.buffering / 2, 2000),
+            strict=True,
+        )
+    ]
+    assert carried.std_dev == pytest.approx(float(numpy.std(drawn)), rel=0.1)

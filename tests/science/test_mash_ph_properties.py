@@ -100,10 +100,10 @@ def test_every_class_has_a_believable_malt(malt_class: str, ebc: float) -> None:
     assert 2.5 < ph <= 6.0 and 15.0 <= buffering <= 60.0
 
 
-@given(st.floats(0.0, 1.0), st.floats(0.0, 10.0), st.floats(0.0, 20.0))
-def test_nothing_added_makes_it_surer(share: float, alkalinity: float, acid: float) -> None:
-    u = mash_ph.mash_ph_uncertainty(share, alkalinity, acid)
-    assert u >= mash_ph.mash_ph_uncertainty(0.0, 0.0, 0.0) > 0.0
+@given(st.sampled_from(sorted(mash_ph.MALT_CLASSES)))
+def test_a_malt_that_was_measured_is_better_known(malt_class: str) -> None:
+    unknown, measured = (mash_ph.acidity_uncertainty(malt_class, m) for m in (False, True))
+    assert 0 < measured.ph < unknown.ph and measured.buffering == unknown.buffering > 0
 
 
 @settings(max_examples=25)

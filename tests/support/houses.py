@@ -117,9 +117,9 @@ PLAIN = Summary(
     id="2026-01", file="2026/2026-01.yaml", name="Beer", beer="", state="packed", disposition="",
     brewed="2026-01-10", finished="", packed="", last_day="2026-01-20", revision=1,
     plan_hash="00000000", plan_parts=(), like="", kit="main", liquor="soft", yeast="ale",
-    generation=0, mash_temperature=66.0, boil_minutes=60.0, into="keg", containers=None,
-    best_before="", label="", figures=(), measures=(), counts=(), deviations=(), tastings=(),
-    learned="", problems=(), silenced=(), findings=(),
+    malt="pale", generation=0, mash_temperature=66.0, boil_minutes=60.0, into="keg",
+    containers=None, best_before="", label="", figures=(), measures=(), counts=(),
+    deviations=(), tastings=(), learned="", problems=(), silenced=(), findings=(),
 )  # fmt: skip
 """A summary with nothing in it, to be varied."""
 

@@ -181,6 +181,14 @@ class Malt(Entry):
         bounds=(3, 8),
         usual=("3", "7.5"),
     )
+    distilled_water_mash_ph_uncertainty: Quantity = may(
+        "Uncertainty of the distilled-water mash pH",
+        "Half-width (k = 2) within which it lies; 0.06 if not given.",
+        ["0.05"],
+        kind="ratio",
+        bounds=(0, 1),
+        usual=("0.01", "0.5"),
+    )
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
     )

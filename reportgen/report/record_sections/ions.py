@@ -27,8 +27,8 @@ def ion_lines(assessment: Assessment) -> tuple[IonLine, ...]:
         return ()
     return tuple(
         IonLine(
-            ion.capitalize(), _whole(assessment.case.ions[ion]), _whole(nominal(planned[key])),
-            _whole(nominal(now[key])),
+            ion.capitalize(), _whole(nominal(assessment.case.ions[ion])),
+            _whole(nominal(planned[key])), _whole(nominal(now[key])),
         )
         for ion, key in zip(IONS, keys, strict=True)
     )  # fmt: skip
