@@ -43,8 +43,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
     plan, on = batch.record.plan, used_on(batch.record)
     stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     for item in (*plan.boil.hops, *stand):
+        if item.lot is None:
+            continue
         hop = batch.stock.hops[item.hop]
-        lot = hop.lots.get(item.lot) if item.lot is not None else None
+        lot = hop.lots.get(item.lot)
         if lot is None:
             continue
         known = lot.stored_at is not None

@@ -61,7 +61,7 @@ def origin(name: str, plan: Plan) -> Position | None:
     if name in _LIQUOR:
         return plan.liquor.position
     if name in ("liquor_to_grist", "strike_temperature"):
-        return plan.liquor.mash_liquor.position
+        return plan.liquor.mash_liquor_at
     if name in _YEAST:
         return plan.pitch.yeast.position
     if name in _KIT:

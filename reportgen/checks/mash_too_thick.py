@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if ratio < 1.8:
         least, low, high = (quantity(v, "specific_volume", 1, batch) for v in (1.8, 2.3, 4.0))
         yield Remark(
-            batch.record.plan.liquor.mash_liquor.position,
+            batch.record.plan.liquor.mash_liquor_at,
             f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
             f"at least {least}, usually {low} to {high}",
             severity=Severity.MAJOR if ratio < 1.2 else None,

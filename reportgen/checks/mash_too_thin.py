@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     ratio = nominal(batch.case.mash_liquor / batch.case.grist)
     if ratio > MOST:
         yield Remark(
-            batch.record.plan.liquor.mash_liquor.position,
+            batch.record.plan.liquor.mash_liquor_at,
             f"liquor to grist of {quantity(ratio, 'specific_volume', 2, batch)}",
             f"at most {quantity(MOST, 'specific_volume', 1, batch)}",
         )

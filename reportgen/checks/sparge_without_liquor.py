@@ -30,7 +30,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     sparge = batch.planned.expected.get("sparge_liquor")
     if sparge is not None and sparge.value <= 0:
         yield Remark(
-            batch.record.plan.liquor.mash_liquor.position,
+            batch.record.plan.liquor.mash_liquor_at,
             "the mash liquor fills the kettle by itself",
             "some liquor for the sparge",
         )

@@ -32,7 +32,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         return
     boiling = batch.case.boiling
     yield Remark(
-        batch.record.plan.liquor.mash_liquor.position,
+        batch.record.plan.liquor.mash_liquor_at,
         f"strike liquor of {temperature(strike.value, batch)} is needed",
         f"at most {temperature(85, batch, 0)}; it boils at {temperature(boiling, batch)} here",
         severity=Severity.MAJOR if strike.value >= boiling else None,

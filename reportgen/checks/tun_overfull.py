@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if fill.value <= 0.97:
         severity = Severity.NOTE
     yield Remark(
-        batch.record.plan.liquor.mash_liquor.position,
+        batch.record.plan.liquor.mash_liquor_at,
         f"the mash fills the tun to {fill.value:.0%}",
         f"at most 90 % of the {volume(batch.case.tun_volume, batch)}",
         severity=severity,

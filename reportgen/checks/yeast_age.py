@@ -33,7 +33,9 @@ ALSO = {Severity.MAJOR: "pitched before it was harvested"}
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare harvest and brew day."""
     pitch, day = batch.record.plan.pitch, batch.record.brew_day
-    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if pitch.harvested_from is None:
+        return
+    parent = batch.archive.batches.get(str(pitch.harvested_from))
     if parent is None or parent.record is None or day is None:
         return
     fermentation = parent.record.fermentation

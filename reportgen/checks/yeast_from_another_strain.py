@@ -28,7 +28,9 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the yeast with that of the batch it came from."""
     pitch = batch.record.plan.pitch
-    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if pitch.harvested_from is None:
+        return
+    parent = batch.archive.batches.get(str(pitch.harvested_from))
     if parent is None or parent.record is None:
         return
     other = parent.record.plan.pitch.yeast

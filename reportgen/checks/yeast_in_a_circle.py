@@ -28,6 +28,9 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Follow the yeast back."""
+    first = batch.record.plan.pitch.harvested_from
+    if first is None:
+        return
     seen = [batch.batch.id]
     record: Record | None = batch.record
     while record is not None and record.plan.pitch.harvested_from is not None:
@@ -35,8 +38,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if parent is None:
             return
         if parent.id == seen[0]:
-            where = batch.record.plan.pitch.harvested_from.position
-            yield Remark(where, "the yeast descends from itself: " + " from ".join([*seen, seen[0]]))
+            circle = " from ".join([*seen, seen[0]])
+            yield Remark(first.position, f"the yeast descends from itself: {circle}")
             return
         if parent.id in seen:
             return

@@ -29,7 +29,9 @@ SEVERITY = Severity.NOTE
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the harvest in the parent's record."""
     pitch = batch.record.plan.pitch
-    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
+    if pitch.harvested_from is None:
+        return
+    parent = batch.archive.batches.get(str(pitch.harvested_from))
     if parent is None or parent.record is None or batch.record.brew_day is None:
         return
     fermentation = parent.record.fermentation

@@ -63,7 +63,7 @@ def extract_of(malt: Malt, lot: Lot | None = None, tag: str = "extract") -> Numb
     A lot that states its extract but not on which basis has that of the malt.
     """
     own = lot if lot is not None and lot.extract is not None else None
-    stated = own.extract if own is not None else malt.extract
+    stated = malt.extract if lot is None or lot.extract is None else lot.extract
     basis = (own.extract_basis if own is not None else None) or malt.extract_basis
     grind, _, dry = str(basis or "coarse_as_is").partition("_")
     fine_less_coarse = (

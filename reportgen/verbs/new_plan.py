@@ -61,7 +61,7 @@ def first_start(kit: Kit) -> Start:
     tun, kettle = kit.mash_tun, kit.kettle
     one_vessel = abs(tun.volume.value - kettle.volume.value) < 0.01 * kettle.volume.value
     # Without a false bottom in a tun of its own there is nothing to sparge through.
-    bag = one_vessel and not tun.dead_space.value
+    bag = one_vessel and (tun.dead_space is None or tun.dead_space.value == 0)
     volume = min(0.68 * kettle.volume.value, 0.82 * kit.fermenter.volume.value)
     return Start(volume, sparge="bag" if bag else "continuous", liquor=4.0 if bag else 2.8)
 

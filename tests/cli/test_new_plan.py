@@ -19,6 +19,7 @@ BAG = (
     " kg of steel\n      dead_space: 0.5 L         # what stays under the false bottom\n",
     "    mash_tun:\n      volume: 64 L\n      heat_capacity: 4 kJ/K\n      dead_space: 0 L\n",
 )
+NO_DEAD_SPACE = BAG[0], BAG[1].replace("      dead_space: 0 L\n", "")
 SMALL_TUN = ("    mash_tun:\n      volume: 60 L", "    mash_tun:\n      volume: 28 L")
 LARGE = ("64 L", "640 L"), ("60 L", "700 L"), ("55 L", "600 L"), ("4.5 L/h", "30 L/h")
 
@@ -26,6 +27,7 @@ HOUSES = {
     "as it starts": (),
     "a fermenter smaller than the kettle": (SMALL_FERMENTER,),
     "a bag in the kettle": (BAG,),
+    "a bag in the kettle, no dead space written": (NO_DEAD_SPACE,),
     "a small tun": (SMALL_TUN,),
     "ten times as large": LARGE,
 }

@@ -28,14 +28,16 @@ class Record(Entry):
     )
     name: Text = need("Name", "Name of the beer.", ["Weir Mild"])
     plan: Plan = need("Plan", "What is to be brewed, and how.", [])
-    wort_from: WortFrom = may("Wort from", "Where the wort comes from, if not brewed here.", [])
-    issued: Issued = may("Issued", "The sheet that was printed for the day.", [])
-    brew_day: BrewDay = may("Brew day", "What was weighed, read and done.", [])
-    fermentation: Fermentation = may("Fermentation", "Log from pitching to packing.", [])
-    packaging: Packaging = may("Packaging", "What was packed.", [])
-    analysis: Analysis = may("Analysis", "What was measured of the packed beer.", [])
+    wort_from: WortFrom | None = may(
+        "Wort from", "Where the wort comes from, if not brewed here.", []
+    )
+    issued: Issued | None = may("Issued", "The sheet that was printed for the day.", [])
+    brew_day: BrewDay | None = may("Brew day", "What was weighed, read and done.", [])
+    fermentation: Fermentation | None = may("Fermentation", "Log from pitching to packing.", [])
+    packaging: Packaging | None = may("Packaging", "What was packed.", [])
+    analysis: Analysis | None = may("Analysis", "What was measured of the packed beer.", [])
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
-    review: Review = may("Review", "Deviations, release, what was learned.", [])
+    review: Review | None = may("Review", "Deviations, release, what was learned.", [])
     photos: tuple[Photo, ...] = may("Photos", "Photographs, in the order of the day.", [], [])
 
     @property

@@ -13,11 +13,11 @@ class Weighed(Entry):
 
     item: Text = need("Item", "Its name in stock.yaml.", ["pale"], names="items")
     amount: Reading = need("Amount", "As weighed or measured.", ["7.20 kg"], kind="amount")
-    lot: Text = may("Lot", "Lot on the packing.", ["M-114"])
-    at: Clock = may("At", "Time.", ["08:40"])
-    by: Initials = may("By", "Initials.", ["RB"])
-    checked_by: Initials = may("Checked by", "Initials of who watched the scale.", ["TM"])
-    added_at: Clock = may(
+    lot: Text | None = may("Lot", "Lot on the packing.", ["M-114"])
+    at: Clock | None = may("At", "Time.", ["08:40"])
+    by: Initials | None = may("By", "Initials.", ["RB"])
+    checked_by: Initials | None = may("Checked by", "Initials of who watched the scale.", ["TM"])
+    added_at: Clock | None = may(
         "Added at",
         "When it went into the kettle, where that was not at its planned time; its boil then "
         "counts from there.",
@@ -42,15 +42,17 @@ class Added(Entry):
         ["fermenter"],
         choices=("mash", "sparge", "kettle", "fermenter", "container"),
     )
-    temperature: Quantity = may(
+    temperature: Quantity | None = may(
         "Temperature", "Of a liquor; 20 degC if not given.", ["98 C"], kind="temperature"
     )
-    lot: Text = may("Lot", "Lot on the packing.", ["M-114"])
-    at: When = may(
+    lot: Text | None = may("Lot", "Lot on the packing.", ["M-114"])
+    at: When | None = may(
         "At", "Time; with the day where that is not the brew day.", ["14:50", "2026-03-17 18:00"]
     )
-    by: Initials = may("By", "Initials.", ["RB"])
-    because: Text = may("Because", "Why, or the table of the sheet that called for it.", ["T3"])
+    by: Initials | None = may("By", "Initials.", ["RB"])
+    because: Text | None = may(
+        "Because", "Why, or the table of the sheet that called for it.", ["T3"]
+    )
 
 
 @model
@@ -64,35 +66,37 @@ class Taken(Entry):
         ["kettle"],
         choices=("mash", "kettle", "fermenter", "container"),
     )
-    what: Text = may("What", "What it was, in the brewer's words.", ["wort"])
-    at: When = may(
+    what: Text | None = may("What", "What it was, in the brewer's words.", ["wort"])
+    at: When | None = may(
         "At", "Time; with the day where that is not the brew day.", ["12:10", "2026-03-17 18:00"]
     )
-    by: Initials = may("By", "Initials.", ["RB"])
-    because: Text = may("Because", "Why.", ["starter"])
+    by: Initials | None = may("By", "Initials.", ["RB"])
+    because: Text | None = may("Because", "Why.", ["starter"])
 
 
 @model
 class Instruments(Entry):
     """Instruments of the day; a reading may name another"""
 
-    hydrometer: Text = may(
+    hydrometer: Text | None = may(
         "Hydrometer", "Its name in brewery.yaml.", ["hydrometer_1"], names="instruments"
     )
-    refractometer: Text = may(
+    refractometer: Text | None = may(
         "Refractometer", "Its name in brewery.yaml.", ["refractometer_1"], names="instruments"
     )
-    thermometer: Text = may(
+    thermometer: Text | None = may(
         "Thermometer", "Its name in brewery.yaml.", ["thermometer_1"], names="instruments"
     )
-    ph_meter: Text = may(
+    ph_meter: Text | None = may(
         "pH meter", "Its name in brewery.yaml.", ["ph_meter_1"], names="instruments"
     )
-    volume_gauge: Text = may(
+    volume_gauge: Text | None = may(
         "Volume gauge", "Its name in brewery.yaml.", ["dipstick"], names="instruments"
     )
-    scale: Text = may("Scale", "Its name in brewery.yaml.", ["floor_scale"], names="instruments")
-    pressure_gauge: Text = may(
+    scale: Text | None = may(
+        "Scale", "Its name in brewery.yaml.", ["floor_scale"], names="instruments"
+    )
+    pressure_gauge: Text | None = may(
         "Pressure gauge", "Its name in brewery.yaml.", ["gauge_1"], names="instruments"
     )
 
@@ -101,60 +105,62 @@ class Instruments(Entry):
 class MashDay(Entry):
     """Mash, as it went"""
 
-    started: Clock = may("Started", "Liquor and grist together.", ["09:10"])
-    mash_liquor: Reading = may(
+    started: Clock | None = may("Started", "Liquor and grist together.", ["09:10"])
+    mash_liquor: Reading | None = may(
         "Mash liquor", "As measured, with its temperature.", ["20 L"], kind="volume"
     )
-    malt_temperature: Reading = may(
+    malt_temperature: Reading | None = may(
         "Malt temperature",
         "Of the grist.",
         ["16.5 C"],
         kind="temperature",
         usual=("-20 C", "45 C"),
     )
-    strike_temperature: Reading = may(
+    strike_temperature: Reading | None = may(
         "Strike temperature",
         "Of the liquor just before the grist goes in.",
         ["72.1 C"],
         kind="temperature",
         usual=("30 C", "100 C"),
     )
-    mash_temperature: Reading = may(
+    mash_temperature: Reading | None = may(
         "Mash temperature",
         "Of the mixed mash, at the first rest.",
         ["65.8 C"],
         kind="temperature",
         usual=("30 C", "85 C"),
     )
-    mash_ph: Reading = may(
+    mash_ph: Reading | None = may(
         "Mash pH",
         "With the temperature of the sample.",
         ["5.42"],
         kind="ph",
         usual=("4.5", "6.8"),
     )
-    mash_end_temperature: Reading = may(
+    mash_end_temperature: Reading | None = may(
         "Mash temperature at the end",
         "Of the first rest.",
         ["64.9 C"],
         kind="temperature",
         usual=("30 C", "85 C"),
     )
-    first_wort_gravity: Reading = may(
+    first_wort_gravity: Reading | None = may(
         "First wort gravity",
         "Undiluted, well mixed, before the sparge.",
         ["1.074"],
         kind="gravity",
         usual=("1.005", "1.180"),
     )
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Dry lumps, stirred out."])
+    remarks: Text | None = may(
+        "Remarks", "Anything else, in Markdown.", ["Dry lumps, stirred out."]
+    )
 
 
 @model
 class Running(Entry):
     """Runnings: one sample of what is drawn"""
 
-    volume: Reading = may(
+    volume: Reading | None = may(
         "Volume", "Collected in the kettle so far, at 20 degC.", ["18 L"], kind="volume"
     )
     gravity: Reading = need(
@@ -164,19 +170,21 @@ class Running(Entry):
         kind="gravity",
         usual=("0.998", "1.180"),
     )
-    ph: Reading = may("pH", "Of the cooled sample.", ["5.7"], kind="ph", usual=("4.5", "7.5"))
-    at: Clock = may("At", "Time.", ["10:50"])
+    ph: Reading | None = may(
+        "pH", "Of the cooled sample.", ["5.7"], kind="ph", usual=("4.5", "7.5")
+    )
+    at: Clock | None = may("At", "Time.", ["10:50"])
 
 
 @model
 class RunOffDay(Entry):
     """Run-off, as it went"""
 
-    started: Clock = may("Started", "First wort drawn.", ["10:20"])
-    sparge_liquor: Reading = may(
+    started: Clock | None = may("Started", "First wort drawn.", ["10:20"])
+    sparge_liquor: Reading | None = may(
         "Sparge liquor", "What was used, at 20 degC.", ["26 L"], kind="volume"
     )
-    sparge_temperature: Reading = may(
+    sparge_temperature: Reading | None = may(
         "Sparge temperature",
         "Of the sparge liquor.",
         ["75.8 C"],
@@ -184,106 +192,106 @@ class RunOffDay(Entry):
         usual=("5 C", "100 C"),
     )
     runnings: tuple[Running, ...] = may("Runnings", "Samples in order.", [], [])
-    last_runnings_gravity: Reading = may(
+    last_runnings_gravity: Reading | None = may(
         "Last runnings gravity",
         "When the run-off was stopped.",
         ["1.009"],
         kind="gravity",
         usual=("0.998", "1.180"),
     )
-    top_up_liquor: Reading = may(
+    top_up_liquor: Reading | None = may(
         "Top-up liquor", "Liquor put straight into the kettle.", ["3 L"], kind="volume"
     )
-    kettle_volume: Reading = may(
+    kettle_volume: Reading | None = may(
         "Kettle volume",
         "Before the boil; with its temperature if read hot.",
         ["46 L"],
         kind="volume",
     )
-    kettle_gravity: Reading = may(
+    kettle_gravity: Reading | None = may(
         "Kettle gravity",
         "Before the boil, well mixed.",
         ["1.038"],
         kind="gravity",
         usual=("1.000", "1.180"),
     )
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Ran slow at 11:00."])
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Ran slow at 11:00."])
 
 
 @model
 class BoilDay(Entry):
     """Boil, as it went"""
 
-    started: Clock = may("Started", "Rolling boil.", ["11:50"])
-    ended: Clock = may("Ended", "Heat off.", ["12:50"])
-    hop_stand_temperature: Reading = may(
+    started: Clock | None = may("Started", "Rolling boil.", ["11:50"])
+    ended: Clock | None = may("Ended", "Heat off.", ["12:50"])
+    hop_stand_temperature: Reading | None = may(
         "Hop stand temperature",
         "Of the wort while the hops stood.",
         ["80 C"],
         kind="temperature",
     )
-    hop_stand_ended: Clock = may(
+    hop_stand_ended: Clock | None = may(
         "Hop stand ended", "When cooling began after the hop stand.", ["13:10"]
     )
-    below_60_at: Clock = may(
+    below_60_at: Clock | None = may(
         "Below 60 degC at", "When the wort had cooled below 60 degC.", ["13:25"]
     )
-    cast_out_volume: Reading = may(
+    cast_out_volume: Reading | None = may(
         "Cast-out volume",
         "In the kettle at the end of the boil; with its temperature, as it is read hot.",
         ["42 L"],
         kind="volume",
     )
-    cast_out_gravity: Reading = may(
+    cast_out_gravity: Reading | None = may(
         "Cast-out gravity",
         "Of a cooled sample.",
         ["1.043"],
         kind="gravity",
         usual=("1.000", "1.200"),
     )
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Boil-over at 11:55."])
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Boil-over at 11:55."])
 
 
 @model
 class PitchDay(Entry):
     """Cooling and pitching, as it went"""
 
-    fermenter_volume: Reading = may(
+    fermenter_volume: Reading | None = may(
         "Fermenter volume", "Before the yeast.", ["40 L"], kind="volume"
     )
-    original_gravity: Reading = may(
+    original_gravity: Reading | None = may(
         "Original gravity",
         "In the fermenter, well mixed, before the yeast and before any sugar that goes in there.",
         ["1.043"],
         kind="gravity",
         usual=("1.005", "1.180"),
     )
-    pitch_temperature: Reading = may(
+    pitch_temperature: Reading | None = may(
         "Pitch temperature",
         "Of the wort as the yeast goes in.",
         ["18.5 C"],
         kind="temperature",
         usual=("2 C", "45 C"),
     )
-    wort_ph: Reading = may(
+    wort_ph: Reading | None = may(
         "Wort pH",
         "Of the cooled wort.",
         ["5.15"],
         kind="ph",
         usual=("3.0", "6.3"),
     )
-    yeast_amount: Reading = may(
+    yeast_amount: Reading | None = may(
         "Yeast amount", "Slurry (volume) or dry yeast (weight).", ["0.4 L"], kind="amount"
     )
-    viable_cells: Reading = may(
+    viable_cells: Reading | None = may(
         "Viable cells",
         "Viable cells pitched, if counted, in billion.",
         ["330 billion"],
         kind="cells",
     )
-    at: Clock = may("At", "Time.", ["13:50"])
-    lot: Text = may("Lot", "Lot of the yeast, when new.", ["Y-9"])
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Aerated 10 min."])
+    at: Clock | None = may("At", "Time.", ["13:50"])
+    lot: Text | None = may("Lot", "Lot of the yeast, when new.", ["Y-9"])
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Aerated 10 min."])
 
 
 @model
@@ -292,22 +300,24 @@ class BrewDay(Entry):
 
     date: Day = need("Date", "Day of brewing.", ["2026-03-14"])
     brewers: tuple[Initials, ...] = may("Brewers", "Initials.", [["RB", "TM"]], [])
-    typed_by: Initials = may("Typed by", "Who typed this from the sheet.", ["RB"])
-    checked_by: Initials = may("Checked by", "Who compared it with the sheet.", ["TM"])
-    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
+    typed_by: Initials | None = may("Typed by", "Who typed this from the sheet.", ["RB"])
+    checked_by: Initials | None = may("Checked by", "Who compared it with the sheet.", ["TM"])
+    instruments: Instruments | None = may(
+        "Instruments", "Instruments used, unless stated otherwise.", []
+    )
     weighed: tuple[Weighed, ...] = may("Weighed", "What was weighed out.", [], [])
     added: tuple[Added, ...] = may(
         "Added", "What went in that the plan does not have, or not there, or not then.", [], []
     )
     taken: tuple[Taken, ...] = may("Taken", "What was taken out.", [], [])
-    mash: MashDay = may("Mash", "The mash.", [])
-    run_off: RunOffDay = may("Run-off", "The run-off.", [])
-    boil: BoilDay = may("Boil", "The boil.", [])
-    pitch: PitchDay = may("Pitch", "Cooling and pitching.", [])
-    liquor_note: Text = may(
+    mash: MashDay | None = may("Mash", "The mash.", [])
+    run_off: RunOffDay | None = may("Run-off", "The run-off.", [])
+    boil: BoilDay | None = may("Boil", "The boil.", [])
+    pitch: PitchDay | None = may("Pitch", "Cooling and pitching.", [])
+    liquor_note: Text | None = may(
         "Liquor note", "What was done to the liquor beyond the plan.", ["Borehole was cloudy."]
     )
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Hot day, 31 C outside."])
-    rinse_ph: Quantity = may(
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Hot day, 31 C outside."])
+    rinse_ph: Quantity | None = may(
         "Rinse pH", "pH of the last rinse of the cleaned fermenter.", ["7.0"], kind="ph"
     )

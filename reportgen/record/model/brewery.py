@@ -19,7 +19,7 @@ class MashTun(Entry):
         positive=True,
         usual=("1 L", "3000 L"),
     )
-    heat_capacity: Quantity = may(
+    heat_capacity: Quantity | None = may(
         "Heat capacity",
         "Heat the empty tun takes up for one degree. Zero when the tun is warmed with the liquor "
         "in it; about 0.5 kJ/K for each kg of stainless steel.",
@@ -27,13 +27,13 @@ class MashTun(Entry):
         kind="heat_capacity",
         usual=("0 kJ/K", "500 kJ/K"),
     )
-    dead_space: Quantity = may(
+    dead_space: Quantity | None = may(
         "Dead space",
         "Wort that stays below the outlet when the tun has drained.",
         ["0.5 L"],
         kind="volume",
     )
-    heat_loss: Quantity = may(
+    heat_loss: Quantity | None = may(
         "Heat loss",
         "Fall of the mash temperature in one hour, in kelvin (write 1.0 K) when nothing heats it.",
         ["1.0 K"],
@@ -63,13 +63,13 @@ class Kettle(Entry):
         bounds=(0, 1000),
         usual=("0.1 L/h", "150 L/h"),
     )
-    loss: Quantity = may(
+    loss: Quantity | None = may(
         "Loss",
         "Wort left behind with hops and break at cast-out, as volume at 20 degC.",
         ["2 L"],
         kind="volume",
     )
-    power: Quantity = may(
+    power: Quantity | None = may(
         "Heater power",
         "Power of the heater or burner that reaches the wort.",
         ["5.5 kW"],
@@ -91,13 +91,13 @@ class Fermenter(Entry):
         positive=True,
         usual=("1 L", "3000 L"),
     )
-    loss: Quantity = may(
+    loss: Quantity | None = may(
         "Loss",
         "Beer left behind with the yeast when the beer is racked or packed.",
         ["1.5 L"],
         kind="volume",
     )
-    pressure_rating: Quantity = may(
+    pressure_rating: Quantity | None = may(
         "Pressure rating",
         "Highest gauge pressure the maker rates the fermenter for; it is asked of a fermenter that "
         "ferments under pressure. Not a permission: the plate on the vessel and local law come "
@@ -116,10 +116,14 @@ class Container(Entry):
     is_: Text = need(
         "Is", "What kind it is.", ["keg"], choices=("keg", "bottle", "cask")
     )
-    description: Text = may("Description", "What it is.", ["stainless, two posts"])
-    volume: Quantity = may("Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True)
-    number: Quantity = may("Number", "How many there are.", ["4"], kind="count", positive=True)
-    pressure_rating: Quantity = may(
+    description: Text | None = may("Description", "What it is.", ["stainless, two posts"])
+    volume: Quantity | None = may(
+        "Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True
+    )
+    number: Quantity | None = may(
+        "Number", "How many there are.", ["4"], kind="count", positive=True
+    )
+    pressure_rating: Quantity | None = may(
         "Pressure limit",
         "Highest gauge pressure the maker rates it for. Leave it out if it is unknown: the sheet "
         "then has a blank for what the plate says. Not a permission: the plate on the vessel and "
@@ -135,11 +139,13 @@ class Container(Entry):
 class Kit(Entry):
     """Kit: vessels with their volumes, losses, heat and evaporation"""
 
-    description: Text = may("Description", "What the kit is.", ["Three vessels, 40 L, electric"])
+    description: Text | None = may(
+        "Description", "What the kit is.", ["Three vessels, 40 L, electric"]
+    )
     mash_tun: MashTun = need("Mash tun", "The vessel that holds the mash.", [])
     kettle: Kettle = need("Kettle", "The vessel that boils.", [])
     fermenter: Fermenter = need("Fermenter", "The vessel that ferments.", [])
-    conversion: Quantity = may(
+    conversion: Quantity | None = may(
         "Conversion",
         "Share of the malt's extract that the mash brings into solution.",
         ["95 %"],
@@ -147,7 +153,7 @@ class Kit(Entry):
         bounds=(0.3, 1),
         usual=("50 %", "100 %"),
     )
-    conversion_uncertainty: Quantity = may(
+    conversion_uncertainty: Quantity | None = may(
         "Uncertainty of the conversion",
         "Half-width (k = 2) within which the conversion of this kit usually lies.",
         ["3 %"],
@@ -155,7 +161,7 @@ class Kit(Entry):
         bounds=(0, 0.3),
         usual=("0.1 %", "30 %"),
     )
-    grain_absorption: Quantity = may(
+    grain_absorption: Quantity | None = may(
         "Grain absorption",
         "Liquor in minus wort out, for each kg of grist after draining. Not the wort held up in "
         "the grain, which is about 0.5 L/kg more.",
@@ -164,7 +170,7 @@ class Kit(Entry):
         bounds=(0.2, 3),
         usual=("0.2 L/kg", "2.5 L/kg"),
     )
-    tanks_in_series: Quantity = may(
+    tanks_in_series: Quantity | None = may(
         "Tanks in series",
         "How evenly a continuous sparge displaces wort: 1 is fully mixed, 10 close to a plug. "
         "Fitted from logged runnings; 1 until then, since small beds channel.",
@@ -174,7 +180,7 @@ class Kit(Entry):
         bounds=(0.5, 100),
         usual=("1", "50"),
     )
-    cooling_time: Quantity = may(
+    cooling_time: Quantity | None = may(
         "Cooling time",
         "Usual time from the end of the boil, or of the steep, until the wort is below 60 degC.",
         ["15 min"],
@@ -202,7 +208,7 @@ class InstrumentCheck(Entry):
     """Check of an instrument; it holds for the batches brewed from its day on, until the next"""
 
     on: Day = need("On", "Day of the check or adjustment.", ["2026-02-01"])
-    reads_high_by: Quantity = may(
+    reads_high_by: Quantity | None = may(
         "Reads high by",
         "What the instrument shows less what is true, in its unit; negative when it shows too "
         "little. It is taken off every reading of the batches that the check holds for, and the "
@@ -219,7 +225,7 @@ class InstrumentCheck(Entry):
         [[{"at": "1.000", "reads": "1.002"}, {"at": "1.050", "reads": "1.053"}]],
         [],
     )
-    found_high_by: Quantity = may(
+    found_high_by: Quantity | None = may(
         "Found high by",
         "What the instrument showed too much before this check adjusted it, where it was "
         "adjusted; else `reads_high_by` says it. Batches read since the last good check are in "
@@ -227,14 +233,14 @@ class InstrumentCheck(Entry):
         ["1.3 K", "-0.002"],
         kind="offset",
     )
-    uncertainty: Quantity = may(
+    uncertainty: Quantity | None = may(
         "Uncertainty",
         "±U (k = 2) by this check; that of the instrument if not given.",
         ["0.4 K"],
         kind="resolution",
         positive=True,
     )
-    note: Text = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
+    note: Text | None = may("Note", "How it was checked and what was found.", ["ice water 0.4 C"])
 
 
 @dated
@@ -256,14 +262,14 @@ class Instrument(Entry):
             "pressure_gauge",
         ),
     )
-    description: Text = may("Description", "What it is.", ["glass, 1.000 to 1.060"])
+    description: Text | None = may("Description", "What it is.", ["glass, 1.000 to 1.060"])
     resolution: Quantity = need(
         "Resolution",
         "Smallest step that can be read, in the unit of the instrument.",
         ["0.001", "0.5 K", "0.02", "0.5 L", "10 g"],
         kind="resolution",
     )
-    uncertainty: Quantity = may(
+    uncertainty: Quantity | None = may(
         "Uncertainty",
         "±U (k = 2) as last checked, in the unit of the instrument. Without it the resolution "
         "alone counts.",
@@ -271,20 +277,20 @@ class Instrument(Entry):
         kind="resolution",
         positive=True,
     )
-    reference_temperature: Quantity = may(
+    reference_temperature: Quantity | None = may(
         "Reference temperature",
         "The temperature at which a hydrometer reads true; on its stem.",
         ["20 C", "60 F"],
         kind="temperature",
         usual=("4 C", "30 C"),
     )
-    corrects_temperature: Text = may(
+    corrects_temperature: Text | None = may(
         "Corrects for temperature",
         "Whether a refractometer or pH meter corrects for the sample's temperature by itself.",
         ["yes"],
         choices=("yes", "no"),
     )
-    wort_factor: Quantity = may(
+    wort_factor: Quantity | None = may(
         "Wort factor",
         "Brix reading of wort divided by its extract in degrees Plato, for a refractometer.",
         ["1.04"],
@@ -293,7 +299,7 @@ class Instrument(Entry):
         bounds=(0.9, 1.2),
         usual=("0.9", "1.15"),
     )
-    checked: Day = may(
+    checked: Day | None = may(
         "Last checked",
         "Day of the last check or adjustment; where earlier batches are to keep theirs, write "
         "`checks` instead.",
@@ -306,7 +312,7 @@ class Instrument(Entry):
         [],
         [],
     )
-    check_note: Text = may(
+    check_note: Text | None = may(
         "Check note", "How it was checked and what was found.", ["ice water 0.1 C"]
     )
 
@@ -316,9 +322,9 @@ class Instrument(Entry):
 class Liquor(Entry):
     """Liquor: an analysis of brewing water"""
 
-    description: Text = may("Description", "Where the water comes from.", ["town reservoir"])
-    analysed: Day = may("Analysed", "Day of the analysis.", ["2026-01-20"])
-    report: Text = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
+    description: Text | None = may("Description", "Where the water comes from.", ["town reservoir"])
+    analysed: Day | None = may("Analysed", "Day of the analysis.", ["2026-01-20"])
+    report: Text | None = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
     calcium: Quantity = need(
         "Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration",
         bounds=(0, 3000),
@@ -334,7 +340,7 @@ class Liquor(Entry):
         bounds=(0, 12000),
         usual=("0 mg/L", "1000 mg/L"),
     )
-    potassium: Quantity = may(
+    potassium: Quantity | None = may(
         "Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration",
         bounds=(0, 2000),
         usual=("0 mg/L", "300 mg/L"),
@@ -349,12 +355,12 @@ class Liquor(Entry):
         bounds=(0, 5000),
         usual=("0 mg/L", "2000 mg/L"),
     )
-    nitrate: Quantity = may(
+    nitrate: Quantity | None = may(
         "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration",
         bounds=(0, 1000),
         usual=("0 mg/L", "300 mg/L"),
     )
-    bicarbonate: Quantity = may(
+    bicarbonate: Quantity | None = may(
         "Bicarbonate",
         "HCO3, mg/L. Give this or alkalinity.",
         ["45 mg/L"],
@@ -362,7 +368,7 @@ class Liquor(Entry):
         bounds=(0, 5000),
         usual=("0 mg/L", "1200 mg/L"),
     )
-    alkalinity: Quantity = may(
+    alkalinity: Quantity | None = may(
         "Alkalinity",
         "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
         ["37 mg/L"],
@@ -370,12 +376,12 @@ class Liquor(Entry):
         bounds=(0, 5000),
         usual=("0 mg/L", "1000 mg/L"),
     )
-    ph: Quantity = may(
+    ph: Quantity | None = may(
         "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
         bounds=(2, 12),
         usual=("4", "11"),
     )
-    chlorine: Quantity = may(
+    chlorine: Quantity | None = may(
         "Chlorine",
         "Free chlorine or chloramine, reported as Cl2, mg/L.",
         ["0.4 mg/L"],
@@ -389,7 +395,7 @@ class Liquor(Entry):
 class Methods(Entry):
     """Methods: which published model is used where brewers differ"""
 
-    mash_ph: Text = may(
+    mash_ph: Text | None = may(
         "Mash pH",
         "Model of the mash pH. charge_balance: malts, liquor, salts and acids each give up or take "
         "up charge until it balances. wort_slope: a slope on residual alkalinity, measured on "
@@ -397,7 +403,7 @@ class Methods(Entry):
         ["charge_balance"],
         choices=("charge_balance", "wort_slope"),
     )
-    bitterness: Text = may(
+    bitterness: Text | None = may(
         "Bitterness",
         "Model of the hop utilisation. time_and_gravity: fitted to brews, by the time of the boil "
         "and the gravity of the wort. isomerisation: the measured rates, integrated over boil, "
@@ -405,7 +411,7 @@ class Methods(Entry):
         ["time_and_gravity"],
         choices=("time_and_gravity", "isomerisation"),
     )
-    hop_stand: Text = may(
+    hop_stand: Text | None = may(
         "Hop stand",
         "Model of the utilisation of hops that are only held below the boil. Left out, it is "
         "that of the boil, so that one set of losses applies to the whole beer. time_and_gravity: "
@@ -413,7 +419,7 @@ class Methods(Entry):
         ["isomerisation"],
         choices=("time_and_gravity", "isomerisation"),
     )
-    refractometer: Text = may(
+    refractometer: Text | None = may(
         "Refractometer",
         "Model of the gravity that a refractometer reading of fermenting wort stands for. "
         "refraction: from the refraction of sugar and of alcohol, for all strengths. lager_line: a "
@@ -421,7 +427,7 @@ class Methods(Entry):
         ["refraction"],
         choices=("refraction", "lager_line"),
     )
-    alcohol: Text = may(
+    alcohol: Text | None = may(
         "Alcohol",
         "Model of the alcohol made. fermentation_balance: extract gives alcohol, carbon dioxide "
         "and yeast in fixed shares. measured_brews: a fit to 532 analysed beers of 9 to 18 degP. "
@@ -430,14 +436,14 @@ class Methods(Entry):
         ["fermentation_balance"],
         choices=("fermentation_balance", "measured_brews", "densities", "duty_table"),
     )
-    colour: Text = may(
+    colour: Text | None = may(
         "Colour",
         "Model of the wort colour. additive: the sum of what the malts bring, as light absorption "
         "adds up. power_law: a curve that gives less for dark worts, for aims set by it.",
         ["additive"],
         choices=("additive", "power_law"),
     )
-    bitterness_factor: Quantity = may(
+    bitterness_factor: Quantity | None = may(
         "Bitterness factor",
         "The brewery's own factor on computed bitterness, from measured beers.",
         ["0.92"],
@@ -459,38 +465,40 @@ class Brewery(Entry):
 
     format: Text = need("Format", "Version of this file's format.", ["1"], choices=("1",))
     name: Text = need("Name", "Name of the brewery, printed on every document.", ["Millrace Yard"])
-    place: Text = may("Place", "Where it is.", ["Aldermoss"])
-    language: Text = may(
+    place: Text | None = may("Place", "Where it is.", ["Aldermoss"])
+    language: Text | None = may(
         "Language",
         "Language tag of the documents, for screen readers.",
         ["en"],
         pattern=r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$",
         shape="a language tag such as en or en-GB",
     )
-    paper: Text = may("Paper", "Paper the documents are set for.", ["A4"], choices=("A4", "Letter"))
-    units: Text = may(
+    paper: Text | None = may(
+        "Paper", "Paper the documents are set for.", ["A4"], choices=("A4", "Letter")
+    )
+    units: Text | None = may(
         "Units",
         "Units the documents are printed in; a record may be written in any.",
         ["metric"],
         choices=("metric", "US", "imperial"),
     )
-    gallon: Text = may(
+    gallon: Text | None = may(
         "Gallon",
         "What a bare `gal`, `qt` or `pt` means in these files.",
         ["US"],
         choices=("US", "imperial"),
     )
-    currency: Text = may(
+    currency: Text | None = may(
         "Currency", "What prices in stock.yaml are in.", ["EUR"],
         pattern=r"^[A-Z]{3}$", shape="three capitals, as in ISO 4217, e.g. EUR",
     )
-    altitude: Quantity = may(
+    altitude: Quantity | None = may(
         "Altitude",
         "Height above the sea. It lowers the boiling point, and the gas that beer keeps at a gauge "
         "pressure.",
         ["85 m"], kind="length", usual=("-450 m", "5500 m"),
     )
-    air_pressure: Quantity = may(
+    air_pressure: Quantity | None = may(
         "Air pressure",
         "Mean pressure of the air at the place itself, absolute; in place of that of the altitude. "
         "Not the pressure at sea level that weather services give.",
@@ -506,7 +514,7 @@ class Brewery(Entry):
         [{"mineral": "wet stone"}],
         {},
     )
-    methods: HouseMethods = may(
+    methods: HouseMethods | None = may(
         "Methods",
         "Models chosen by the brewery. The first of each list is the default; the manual's page of "
         "the topic says why.",

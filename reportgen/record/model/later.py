@@ -14,26 +14,28 @@ class LogEntry(Entry):
     """Entry of the fermentation log"""
 
     at: Moment = need("At", "Day and time.", ["2026-03-15 18:00"])
-    temperature: Reading = may(
+    temperature: Reading | None = may(
         "Temperature",
         "Of the beer.",
         ["19.2 C"],
         kind="temperature",
         usual=("-3 C", "45 C"),
     )
-    gravity: Reading = may(
+    gravity: Reading | None = may(
         "Gravity",
         "Present gravity.",
         ["1.020"],
         kind="gravity",
         usual=("0.985", "1.180"),
     )
-    ph: Reading = may("pH", "Of a degassed sample.", ["4.3"], kind="ph", usual=("2.8", "6.3"))
-    pressure: Reading = may(
+    ph: Reading | None = may(
+        "pH", "Of a degassed sample.", ["4.3"], kind="ph", usual=("2.8", "6.3")
+    )
+    pressure: Reading | None = may(
         "Pressure", "Gauge pressure in a closed fermenter.", ["0.8 bar"], kind="pressure"
     )
-    by: Initials = may("By", "Initials.", ["RB"])
-    note: Text = may("Note", "What was seen or done.", ["High kräusen."])
+    by: Initials | None = may("By", "Initials.", ["RB"])
+    note: Text | None = may("Note", "What was seen or done.", ["High kräusen."])
 
 
 @model
@@ -41,29 +43,31 @@ class Harvest(Entry):
     """Harvest of yeast"""
 
     at: Moment = need("At", "Day and time.", ["2026-03-22 10:00"])
-    amount: Quantity = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
-    viability: Quantity = may(
+    amount: Quantity | None = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
+    viability: Quantity | None = may(
         "Viability",
         "Share of viable cells, if counted.",
         ["92 %"],
         kind="fraction",
         usual=("50 %", "100 %"),
     )
-    stored_at: Quantity = may(
+    stored_at: Quantity | None = may(
         "Stored at",
         "Temperature.",
         ["3 C"],
         kind="temperature",
         usual=("-1 C", "20 C"),
     )
-    note: Text = may("Note", "Anything else.", ["Clean, creamy."])
+    note: Text | None = may("Note", "Anything else.", ["Clean, creamy."])
 
 
 @model
 class Fermentation(Entry):
     """Fermentation"""
 
-    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
+    instruments: Instruments | None = may(
+        "Instruments", "Instruments used, unless stated otherwise.", []
+    )
     log: tuple[LogEntry, ...] = may("Log", "Readings in order of time.", [], [])
     added: tuple[Added, ...] = may(
         "Added",
@@ -73,16 +77,16 @@ class Fermentation(Entry):
         [],
     )
     taken: tuple[Taken, ...] = may("Taken", "What was taken out, each with day and time.", [], [])
-    final_gravity: Reading = may(
+    final_gravity: Reading | None = may(
         "Final gravity",
         "Of the beer when fermentation is over.",
         ["1.010"],
         kind="gravity",
         usual=("0.985", "1.090"),
     )
-    finished: Day = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
-    harvest: Harvest = may("Harvest", "Yeast harvested for another batch.", [])
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Slow for two days."])
+    finished: Day | None = may("Finished", "Day on which readings had been steady.", ["2026-03-21"])
+    harvest: Harvest | None = may("Harvest", "Yeast harvested for another batch.", [])
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Slow for two days."])
 
 
 @model
@@ -92,27 +96,27 @@ class Filled(Entry):
     number: Text = need(
         "Number", "On the container, or of a case of bottles.", ["K-07", "case 3"]
     )
-    of: Quantity = may(
+    of: Quantity | None = may(
         "Of", "How many it stands for, as bottles in a case; 1 if not given.", ["24"],
         kind="count", positive=True,
     )
-    volume: Quantity = may("Volume", "Beer in all of it.", ["18.5 L"], kind="volume")
-    at: When = may(
+    volume: Quantity | None = may("Volume", "Beer in all of it.", ["18.5 L"], kind="volume")
+    at: When | None = may(
         "Filled at", "Time; with the day where that is not the day of packaging.", ["15:10"]
     )
-    on_gas_since: Day = may("On gas since", "Day the gas was connected.", ["2026-03-24"])
-    went_to: Text = may(
+    on_gas_since: Day | None = may("On gas since", "Day the gas was connected.", ["2026-03-24"])
+    went_to: Text | None = may(
         "Went to",
         "Who got it. A person's name is personal data: initials or a number will do, with the list "
         "of names kept elsewhere. It is printed in the batch record and on recall lists.",
         ["household 3", "The Weir Inn"],
     )
-    went_on: Day = may("Went on", "Day it left.", ["2026-04-01"])
-    back_on: Day = may("Back on", "Day the container came back.", ["2026-04-20"])
-    empty: Text = may(
+    went_on: Day | None = may("Went on", "Day it left.", ["2026-04-01"])
+    back_on: Day | None = may("Back on", "Day the container came back.", ["2026-04-20"])
+    empty: Text | None = may(
         "Empty", "Whether it is empty.", ["yes"], choices=("yes", "no")
     )
-    note: Text = may("Note", "Anything else.", ["Tap leaks."])
+    note: Text | None = may("Note", "Anything else.", ["Tap leaks."])
 
 
 @model
@@ -120,18 +124,22 @@ class Packaging(Entry):
     """Packaging"""
 
     date: Day = need("Date", "Day of packing.", ["2026-03-22"])
-    instruments: Instruments = may("Instruments", "Instruments used, unless stated otherwise.", [])
-    packaged_volume: Reading = may(
+    instruments: Instruments | None = may(
+        "Instruments", "Instruments used, unless stated otherwise.", []
+    )
+    packaged_volume: Reading | None = may(
         "Packaged volume", "Beer packaged, all containers.", ["37 L"], kind="volume"
     )
-    container: Text = may(
+    container: Text | None = may(
         "Container",
         "Its name in brewery.yaml, if another than planned; its pressure limit counts.",
         ["keg_19"],
         names="containers",
     )
-    containers: Quantity = may("Containers", "How many.", ["2"], kind="count", usual=("1", "5000"))
-    container_size: Quantity = may(
+    containers: Quantity | None = may(
+        "Containers", "How many.", ["2"], kind="count", usual=("1", "5000")
+    )
+    container_size: Quantity | None = may(
         "Container size",
         "Of one.",
         ["19 L"],
@@ -148,26 +156,28 @@ class Packaging(Entry):
     added: tuple[Added, ...] = may(
         "Added", "What went into the containers beyond the plan.", [], []
     )
-    beer_temperature: Reading = may(
+    beer_temperature: Reading | None = may(
         "Beer temperature",
         "When gassed or primed.",
         ["6.0 C"],
         kind="temperature",
         usual=("-3 C", "30 C"),
     )
-    pressure: Reading = may("Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure")
-    priming_sugar: Reading = may(
+    pressure: Reading | None = may(
+        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
+    )
+    priming_sugar: Reading | None = may(
         "Priming sugar", "Weighed, for all the beer.", ["180 g"], kind="mass"
     )
-    best_before: Day = may("Best before", "As put on the label.", ["2026-09-30"])
-    story: Text = may(
+    best_before: Day | None = may("Best before", "As put on the label.", ["2026-09-30"])
+    story: Text | None = may(
         "Story",
         "What those who drink it may like to know; printed on the card.",
         ["Brewed for the harvest supper, with our own hops."],
     )
-    label: Text = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
-    packaged_by: Initials = may("Packaged by", "Initials.", ["TM"])
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
+    label: Text | None = may("Label", "What the label says.", ["Mild, 3.4 % vol, contains barley"])
+    packaged_by: Initials | None = may("Packaged by", "Initials.", ["TM"])
+    remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
 
 
 _AS_STATED = "±U (k = 2) as the laboratory states it. Without it the last figure written counts."
@@ -178,49 +188,53 @@ class Analysis(Entry):
     """Analysis of the packed beer, by a laboratory or at one's own bench"""
 
     date: Day = need("Date", "Day of the analysis.", ["2026-04-02"])
-    laboratory: Text = may(
+    laboratory: Text | None = may(
         "Laboratory", "Who measured, and how.", ["own bench, photometer at 275 nm"]
     )
-    report: Text = may("Report", "Number of the laboratory's report.", ["L-114"])
-    bitterness: Reading = may(
+    report: Text | None = may("Report", "Number of the laboratory's report.", ["L-114"])
+    bitterness: Reading | None = may(
         "Bitterness",
         "Iso-alpha acids in mg/L, or IBU.",
         ["31 IBU"],
         kind="bitterness",
         usual=("0 IBU", "200 IBU"),
     )
-    bitterness_uncertainty: Quantity = may(
+    bitterness_uncertainty: Quantity | None = may(
         "Bitterness uncertainty", _AS_STATED, ["3 IBU"], kind="bitterness"
     )
-    colour: Reading = may(
+    colour: Reading | None = may(
         "Colour",
         "EBC or SRM.",
         ["14 EBC"],
         kind="colour",
         usual=("1 EBC", "1000 EBC"),
     )
-    colour_uncertainty: Quantity = may("Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour")
-    alcohol: Reading = may(
+    colour_uncertainty: Quantity | None = may(
+        "Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour"
+    )
+    alcohol: Reading | None = may(
         "Alcohol",
         "By volume.",
         ["4.21 %"],
         kind="fraction",
         usual=("0 %", "20 %"),
     )
-    alcohol_uncertainty: Quantity = may(
+    alcohol_uncertainty: Quantity | None = may(
         "Alcohol uncertainty", _AS_STATED, ["0.06 %"], kind="fraction"
     )
-    carbonation: Reading = may(
+    carbonation: Reading | None = may(
         "Carbonation",
         "CO2 in volumes or g/L.",
         ["2.25 vol"],
         kind="carbonation",
         usual=("0 vol", "6 vol"),
     )
-    carbonation_uncertainty: Quantity = may(
+    carbonation_uncertainty: Quantity | None = may(
         "Carbonation uncertainty", _AS_STATED, ["0.1 vol"], kind="carbonation"
     )
-    remarks: Text = may("Remarks", "Anything else, in Markdown.", ["Second bottle of the case."])
+    remarks: Text | None = may(
+        "Remarks", "Anything else, in Markdown.", ["Second bottle of the case."]
+    )
 
 
 @model
@@ -240,7 +254,7 @@ class Session(Entry):
 
     date: Day = need("Date", "Day of tasting.", ["2026-04-10"])
     assessors: tuple[Initials, ...] = may("Assessors", "Initials.", [["RB", "TM"]], [])
-    blind_code: Text = may("Blind code", "Three figures on the glass.", ["472"])
+    blind_code: Text | None = may("Blind code", "Three figures on the glass.", ["472"])
     scores: dict[str, Quantity] = may(
         "Scores",
         "Intensity from 0 (none) to 8 (very strong), mean of the assessors. The words are the "
@@ -251,15 +265,17 @@ class Session(Entry):
         {},
         kind="count",
     )
-    triangle: Triangle = may("Triangle test", "If one was held.", [])
-    remarks: Text = may("Remarks", "In the assessors' words, in Markdown.", ["Dry, soft finish."])
+    triangle: Triangle | None = may("Triangle test", "If one was held.", [])
+    remarks: Text | None = may(
+        "Remarks", "In the assessors' words, in Markdown.", ["Dry, soft finish."]
+    )
 
 
 @model
 class Deviation(Entry):
     """Deviation: one cause, with all that it shows in; closed or still open"""
 
-    figure: Text = may(
+    figure: Text | None = may(
         "Figure",
         "Key of the figure that was off, or a word for it; `figures` for several.",
         ["kettle_volume"],
@@ -278,50 +294,52 @@ class Deviation(Entry):
         names="checks",
     )
     what: Text = need("What", "What happened.", ["Kettle 4 L short when runnings hit 1.008."])
-    instrument: Text = may(
+    instrument: Text | None = may(
         "Instrument",
         "The instrument that was in doubt, where the deviation is about that. Closed, it answers "
         "the check instrument-in-doubt.",
         ["thermometer"],
         names="instruments",
     )
-    severity: Text = may(
+    severity: Text | None = may(
         "Severity",
         "How much it matters; replaces the one the tool proposes.",
         ["minor"],
         choices=("note", "minor", "major", "critical"),
     )
-    cause: Text = may(
+    cause: Text | None = may(
         "Cause",
         "Why; 'operator error' alone is not a cause. Needed of a minor deviation and worse.",
         ["Thin mash"],
     )
-    cause_certainty: Text = may(
+    cause_certainty: Text | None = may(
         "Cause certainty",
         "How sure the cause is.",
         ["probable"],
         choices=("known", "probable", "unknown"),
     )
-    effect: Text = may(
+    effect: Text | None = may(
         "Effect", "What it did to the beer, beyond what is computed.", ["None tasted."]
     )
-    correction: Text = may(
+    correction: Text | None = may(
         "Correction",
         "What was done to this batch. Needed of a major deviation and worse.",
         ["Topped up 4 L."],
     )
-    corrective_action: Text = may(
+    corrective_action: Text | None = may(
         "Corrective action", "What prevents it next time.", ["Mash with 22 L."]
     )
-    other_batches: Text = may("Other batches", "Which others may be touched, or none.", ["none"])
-    disposition: Text = may(
+    other_batches: Text | None = may(
+        "Other batches", "Which others may be touched, or none.", ["none"]
+    )
+    disposition: Text | None = may(
         "Disposition",
         "What becomes of the batch.",
         ["release"],
         choices=("release", "hold", "rework", "regrade", "scrap"),
     )
-    closed_by: Initials = may("Closed by", "Initials.", ["RB"])
-    closed_on: Day = may("Closed on", "Day.", ["2026-04-11"])
+    closed_by: Initials | None = may("Closed by", "Initials.", ["RB"])
+    closed_on: Day | None = may("Closed on", "Day.", ["2026-04-11"])
 
 
 @model
@@ -332,7 +350,7 @@ class Photo(Entry):
         "File", "JPEG, PNG or WebP in the archive, from its folder.", ["photos/2026-03-mash.jpg"]
     )
     caption: Text = need("Caption", "What it shows.", ["The mash, ten minutes in."])
-    alternative: Text = may(
+    alternative: Text | None = may(
         "Alternative",
         "What it shows, for those who cannot see it; the caption if left out.",
         ["A pale brown mash in a steel tun, with dry lumps at the wall."],
@@ -353,12 +371,12 @@ class Review(Entry):
 
     deviations: tuple[Deviation, ...] = may("Deviations", "Each, as far as it is known.", [], [])
     silenced: tuple[Silenced, ...] = may("Silenced", "Checks silenced, with a reason.", [], [])
-    disposition: Text = may(
+    disposition: Text | None = may(
         "Disposition",
         "What becomes of the batch.",
         ["release"],
         choices=("release", "hold", "rework", "regrade", "scrap"),
     )
-    decided_by: Initials = may("Decided by", "Initials.", ["RB"])
-    decided_on: Day = may("Decided on", "Day.", ["2026-04-11"])
-    learned: Text = may("Learned", "For the next plan, in Markdown.", ["Mash thicker."])
+    decided_by: Initials | None = may("Decided by", "Initials.", ["RB"])
+    decided_on: Day | None = may("Decided on", "Day.", ["2026-04-11"])
+    learned: Text | None = may("Learned", "For the next plan, in Markdown.", ["Mash thicker."])

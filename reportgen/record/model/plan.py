@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, cast
 
 from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.finding import Position
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Methods
 from reportgen.record.units import Quantity
@@ -15,69 +16,69 @@ from reportgen.record.values import Day, Initials, Text
 class Aims(Entry):
     """Aims: what the brewer wants of the beer; the forecast is compared with them"""
 
-    original_gravity: Quantity = may(
+    original_gravity: Quantity | None = may(
         "Original gravity",
         "SG 20/20.",
         ["1.042"],
         kind="gravity",
         usual=("1.010", "1.150"),
     )
-    final_gravity: Quantity = may(
+    final_gravity: Quantity | None = may(
         "Final gravity",
         "SG 20/20.",
         ["1.010"],
         kind="gravity",
         usual=("0.985", "1.060"),
     )
-    alcohol: Quantity = may(
+    alcohol: Quantity | None = may(
         "Alcohol",
         "By volume.",
         ["4.2 %"],
         kind="fraction",
         usual=("0 %", "20 %"),
     )
-    bitterness: Quantity = may(
+    bitterness: Quantity | None = may(
         "Bitterness",
         "mg/L.",
         ["32 mg/L", "32 IBU"],
         kind="bitterness",
         usual=("0 IBU", "200 IBU"),
     )
-    colour: Quantity = may(
+    colour: Quantity | None = may(
         "Colour",
         "EBC or SRM.",
         ["12 EBC"],
         kind="colour",
         usual=("1 EBC", "600 EBC"),
     )
-    mash_ph: Quantity = may(
+    mash_ph: Quantity | None = may(
         "Mash pH",
         "Of a cooled sample.",
         ["5.4"],
         kind="ph",
         usual=("4.5", "6.5"),
     )
-    calcium: Quantity = may(
+    calcium: Quantity | None = may(
         "Calcium", "In the treated mash liquor, mg/L.", ["100 mg/L"], kind="concentration",
         usual=("0 mg/L", "400 mg/L"),
     )
-    magnesium: Quantity = may(
+    magnesium: Quantity | None = may(
         "Magnesium", "In the treated mash liquor, mg/L.", ["10 mg/L"], kind="concentration",
         usual=("0 mg/L", "100 mg/L"),
     )
-    sodium: Quantity = may(
+    sodium: Quantity | None = may(
         "Sodium", "In the treated mash liquor, mg/L.", ["20 mg/L"], kind="concentration",
         usual=("0 mg/L", "300 mg/L"),
     )
-    chloride: Quantity = may(
+    chloride: Quantity | None = may(
         "Chloride", "In the treated mash liquor, mg/L.", ["80 mg/L"], kind="concentration",
         usual=("0 mg/L", "500 mg/L"),
     )
-    sulfate: Quantity = may(
+    sulfate: Quantity | None = may(
         "Sulfate", "In the treated mash liquor, mg/L.", ["150 mg/L"], kind="concentration",
         usual=("0 mg/L", "800 mg/L"),
     )
-    sulfate_to_chloride: Quantity = may(
+    sulfate_to_chloride: Quantity | None = may(
         "Sulfate to chloride",
         "mg/L of sulfate for one of chloride in the treated mash liquor.",
         ["2"], kind="ratio", positive=True,
@@ -98,7 +99,7 @@ class GristItem(Entry):
         positive=True,
         usual_per_litre=("0 kg", "1 kg"),
     )
-    lot: Text = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
+    lot: Text | None = may("Lot", "Lot meant to be used; its analysis then counts.", ["M-114"])
 
 
 @model
@@ -114,7 +115,7 @@ class SugarItem(Entry):
         usual_per_litre=("0 kg", "0.5 kg"),
     )
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
-    lot: Text = may("Lot", "Lot meant to be used.", ["S-3"])
+    lot: Text | None = may("Lot", "Lot meant to be used.", ["S-3"])
 
 
 @model
@@ -170,7 +171,7 @@ class LiquorPlan(Entry):
     """Liquor: which water, how much, and how it is treated"""
 
     blend: tuple[Share, ...] = need("Blend", "The liquors it is made of.", [])
-    mash_liquor: Quantity = may(
+    mash_liquor: Quantity | None = may(
         "Mash liquor",
         "Liquor for the mash, measured at 20 degC. Needed where there is a grist.",
         ["20 L"],
@@ -178,7 +179,7 @@ class LiquorPlan(Entry):
         positive=True,
         usual_per_litre=("0.1 L", "5 L"),
     )
-    sparge_liquor: Quantity = may(
+    sparge_liquor: Quantity | None = may(
         "Sparge liquor",
         "Liquor for the sparge, measured at 20 degC. Left out, the forecast says how much the "
         "kettle needs.",
@@ -186,7 +187,7 @@ class LiquorPlan(Entry):
         kind="volume",
         usual_per_litre=("0 L", "5 L"),
     )
-    top_up_liquor: Quantity = may(
+    top_up_liquor: Quantity | None = may(
         "Top-up liquor",
         "Liquor that goes straight into the kettle before the boil, measured at 20 degC. Left out "
         "in a plan without a grist, the forecast says how much the kettle needs.",
@@ -196,6 +197,11 @@ class LiquorPlan(Entry):
     )
     salts: tuple[SaltItem, ...] = may("Salts", "Salts, each with where it goes.", [], [])
     acids: tuple[AcidItem, ...] = may("Acids", "Acids, each with where it goes.", [], [])
+
+    @property
+    def mash_liquor_at(self) -> Position | None:
+        """Where the mash liquor is written, else the liquor as a whole."""
+        return self.position if self.mash_liquor is None else self.mash_liquor.position
 
 
 @model
@@ -216,13 +222,13 @@ class Rest(Entry):
         kind="time",
         usual=("1 min", "24 h"),
     )
-    reached_by: Text = may(
+    reached_by: Text | None = may(
         "Reached by",
         "How the temperature is reached from the rest before; the first is reached by strike.",
         ["infusion"],
         choices=("infusion", "heat", "decoction"),
     )
-    liquor_temperature: Quantity = may(
+    liquor_temperature: Quantity | None = may(
         "Liquor temperature",
         "Of the liquor of an infusion; boiling if not given.",
         ["98 C"],
@@ -235,14 +241,14 @@ class Rest(Entry):
 class MashPlan(Entry):
     """Mash"""
 
-    malt_temperature: Quantity = may(
+    malt_temperature: Quantity | None = may(
         "Malt temperature",
         "Of the grist; 18 degC if not given.",
         ["16 C"],
         kind="temperature",
         usual=("-20 C", "45 C"),
     )
-    tun_temperature: Quantity = may(
+    tun_temperature: Quantity | None = may(
         "Tun temperature",
         "Of the empty tun; that of the malt if not given.",
         ["16 C"],
@@ -262,21 +268,21 @@ class RunOffPlan(Entry):
         ["continuous"],
         choices=("continuous", "batch", "none", "bag"),
     )
-    sparge_batches: Quantity = may(
+    sparge_batches: Quantity | None = may(
         "Sparge batches",
         "Into how many equal parts the sparge is split; 1 if not given.",
         ["2"],
         kind="count",
         usual=("1", "10"),
     )
-    sparge_temperature: Quantity = may(
+    sparge_temperature: Quantity | None = may(
         "Sparge temperature",
         "Of the sparge liquor.",
         ["76 C"],
         kind="temperature",
         usual=("5 C", "100 C"),
     )
-    cut_off_gravity: Quantity = may(
+    cut_off_gravity: Quantity | None = may(
         "Cut-off gravity",
         "Gravity of the runnings at which the run-off is stopped; 1.008 if not given.",
         ["1.008"],
@@ -297,13 +303,13 @@ class HopItem(Entry):
         kind="mass",
         usual_per_litre=("0.01 g", "30 g"),
     )
-    time: Quantity = may(
+    time: Quantity | None = may(
         "Time",
         "Minutes before the end of the boil; in the hop stand it is left out.",
         ["60 min"],
         kind="time",
     )
-    lot: Text = may("Lot", "Lot meant to be used; its alpha acids then count.", ["H-31"])
+    lot: Text | None = may("Lot", "Lot meant to be used; its alpha acids then count.", ["H-31"])
 
 
 @model
@@ -318,7 +324,7 @@ class FiningItem(Entry):
         kind="mass",
         usual_per_litre=("0.0002 g", "10 g"),
     )
-    time: Quantity = may("Time", "Before the end of the boil.", ["10 min"], kind="time")
+    time: Quantity | None = may("Time", "Before the end of the boil.", ["10 min"], kind="time")
 
 
 @model
@@ -355,7 +361,7 @@ class BoilPlan(Entry):
     )
     hops: tuple[HopItem, ...] = may("Hops", "Additions to the boil.", [], [])
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the kettle.", [], [])
-    hop_stand: HopStand = may("Hop stand", "Hops held in the hot wort after the boil.", [])
+    hop_stand: HopStand | None = may("Hop stand", "Hops held in the hot wort after the boil.", [])
 
 
 @model
@@ -376,29 +382,29 @@ class PitchPlan(Entry):
     """Pitching"""
 
     yeast: Text = need("Yeast", "Its name in stock.yaml.", ["house_ale_a"], names="yeasts")
-    yeast_amount: Quantity = may(
+    yeast_amount: Quantity | None = may(
         "Yeast amount",
         "Of slurry (volume) or dry yeast (weight).",
         ["0.4 L", "23 g"],
         kind="amount",
     )
-    pitch_rate: Quantity = may(
+    pitch_rate: Quantity | None = may(
         "Pitch rate",
         "Million cells for each mL of wort and degree Plato; 0.75 for ale, 1.5 for lager if not "
         "given.",
         ["0.75"],
         kind="count",
     )
-    harvested_from: Text = may(
+    harvested_from: Text | None = may(
         "Harvested from", "Batch the yeast was harvested from.", ["2026-03"], names="batches"
     )
-    generation: Quantity = may(
+    generation: Quantity | None = may(
         "Generation",
         "How often this yeast has been harvested and pitched again; new is 0.",
         ["2"],
         kind="count",
     )
-    lot: Text = may("Lot", "Lot, for yeast new from the supplier.", ["Y-9"])
+    lot: Text | None = may("Lot", "Lot, for yeast new from the supplier.", ["Y-9"])
 
 
 @model
@@ -414,7 +420,7 @@ class DryHop(Entry):
         usual_per_litre=("0.05 g", "40 g"),
     )
     on_day: Quantity = need("Day", "Days after pitching.", ["5 d"], kind="time")
-    lot: Text = may("Lot", "Lot meant to be used.", ["H-31"])
+    lot: Text | None = may("Lot", "Lot meant to be used.", ["H-31"])
 
 
 @model
@@ -428,28 +434,28 @@ class FermentationPlan(Entry):
         kind="temperature",
         usual=("-1 C", "45 C"),
     )
-    highest_temperature: Quantity = may(
+    highest_temperature: Quantity | None = may(
         "Highest temperature",
         "Warmest the beer is meant to get, at the end; it sets the gas still dissolved.",
         ["21 C"],
         kind="temperature",
         usual=("-1 C", "45 C"),
     )
-    time: Quantity = may(
+    time: Quantity | None = may(
         "Time",
         "From pitching to packing.",
         ["8 d"],
         kind="time",
         usual=("1 d", "400 d"),
     )
-    pressure: Quantity = may(
+    pressure: Quantity | None = may(
         "Pressure",
         "Gauge pressure that a valve on the closed fermenter is set to (spunding); left out, the "
         "fermenter is open to the air by an airlock.",
         ["0.8 bar"],
         kind="pressure",
     )
-    apparent_attenuation: Quantity = may(
+    apparent_attenuation: Quantity | None = may(
         "Apparent attenuation",
         "Expected of this wort, when a forced test or earlier batches say so.",
         ["76 %"],
@@ -465,7 +471,7 @@ class PackagingPlan(Entry):
     """Packaging"""
 
     into: Text = need("Into", "What it is packed in.", ["keg"], choices=("keg", "bottle", "cask"))
-    container: Text = may(
+    container: Text | None = may(
         "Container",
         "Its name in brewery.yaml, where several of a kind are listed there; its pressure limit "
         "counts.",
@@ -479,21 +485,21 @@ class PackagingPlan(Entry):
         kind="carbonation",
         usual=("0 vol", "6 vol"),
     )
-    beer_temperature: Quantity = may(
+    beer_temperature: Quantity | None = may(
         "Beer temperature",
         "Of the beer in the keg when it is gassed; 5 degC if not given.",
         ["6 C"],
         kind="temperature",
         usual=("-3 C", "30 C"),
     )
-    highest_temperature: Quantity = may(
+    highest_temperature: Quantity | None = may(
         "Highest temperature",
         "Warmest the packed beer may get in store, on the way or where it is served; it sets the "
         "highest pressure in the closed container. 30 degC if not given.",
         ["25 C"],
         kind="temperature",
     )
-    priming_sugar: Text = may(
+    priming_sugar: Text | None = may(
         "Priming sugar",
         "What bottles or casks are primed with.",
         ["sucrose"],
@@ -505,10 +511,10 @@ class PackagingPlan(Entry):
 class CriticalLimit(Entry):
     """Critical limit: beyond it harm is possible, so that what does not clearly keep it is held"""
 
-    at_least: Quantity = may(
+    at_least: Quantity | None = may(
         "At least", "Lowest value allowed, in the unit of the figure.", ["60 C"], kind="limit"
     )
-    at_most: Quantity = may(
+    at_most: Quantity | None = may(
         "At most", "Highest value allowed, in the unit of the figure.", ["1.5 bar"], kind="limit"
     )
     because: Text = need("Because", "The hazard it controls.", ["The kegs are rated for 2 bar."])
@@ -522,10 +528,10 @@ _NO_RUN_OFF = cast(Any, RunOffPlan)(sparge=Text("none"))
 class Plan(Entry):
     """Plan: what is to be brewed, and how"""
 
-    revision: Quantity = may(
+    revision: Quantity | None = may(
         "Revision", "Counted version of the plan; 1 if not given.", ["2"], kind="count"
     )
-    like: Text = may(
+    like: Text | None = may(
         "Like",
         "Batch whose plan this one starts from; then only what differs is written here. Mappings "
         "are merged, lists are replaced. A key that the other has and this one is to do without "
@@ -533,9 +539,11 @@ class Plan(Entry):
         ["2026-03"],
         names="batches",
     )
-    beer: Text = may("Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"])
-    written_by: Initials = may("Written by", "Initials.", ["RB"])
-    brew_on: Day = may(
+    beer: Text | None = may(
+        "Beer", "What kind of beer it is, in the brewer's words.", ["dark mild"]
+    )
+    written_by: Initials | None = may("Written by", "Initials.", ["RB"])
+    brew_on: Day | None = may(
         "Brew on",
         "Day it is meant to be brewed. The store counts planned batches in this order.",
         ["2026-12-05"],
@@ -557,7 +565,7 @@ class Plan(Entry):
         {},
         kind="volume",
     )
-    aims: Aims = may("Aims", "What the brewer wants of the beer.", [])
+    aims: Aims | None = may("Aims", "What the brewer wants of the beer.", [])
     grist: tuple[GristItem, ...] = may(
         "Grist",
         "Malts and grains that are mashed. Without it the wort is made of malt extract and sugar "
@@ -579,13 +587,13 @@ class Plan(Entry):
     pitch: PitchPlan = need("Pitch", "The yeast.", [])
     fermentation: FermentationPlan = need("Fermentation", "The fermentation.", [])
     packaging: PackagingPlan = need("Packaging", "The packaging.", [])
-    instruments: Instruments = may(
+    instruments: Instruments | None = may(
         "Instruments",
         "What the readings are meant to be made with; the ranges on the sheet follow from it. "
         "Left out, the first of each kind in brewery.yaml.",
         [],
     )
-    methods: Methods = may("Methods", "Models chosen for this batch.", [])
+    methods: Methods | None = may("Methods", "Models chosen for this batch.", [])
     tolerances: dict[str, Quantity] = may(
         "Tolerances",
         "How far a figure may lie from its expected value in this batch, by the figure's key.",
@@ -601,7 +609,9 @@ class Plan(Entry):
         [{"pressure": {"at_most": "1.5 bar", "because": "The kegs are rated for 2 bar."}}],
         {},
     )
-    notes: Text = may("Notes", "Anything else, in Markdown.", ["Less colour than last time."])
+    notes: Text | None = may(
+        "Notes", "Anything else, in Markdown.", ["Less colour than last time."]
+    )
 
     @property
     def all_hops(self) -> tuple[HopItem | DryHop, ...]:
@@ -641,7 +651,7 @@ class Issued(Entry):
         pattern=r"^[0-9a-f]{8}$",
         shape="eight characters 0-9 and a-f",
     )
-    numbers: Text = may(
+    numbers: Text | None = may(
         "Numbers hash",
         "The eight characters of the numbers printed on the sheet, at its foot: of the expected "
         "values and their limits. The record says when they cannot be had again, and why.",
@@ -649,5 +659,5 @@ class Issued(Entry):
         pattern=r"^[0-9a-f]{8}$",
         shape="eight characters 0-9 and a-f",
     )
-    copy: Quantity = may("Copy", "Number of the printed copy.", ["1"], kind="count")
-    on: Day = may("On", "Day it was printed.", ["2026-03-13"])
+    copy: Quantity | None = may("Copy", "Number of the printed copy.", ["1"], kind="count")
+    on: Day | None = may("On", "Day it was printed.", ["2026-03-13"])

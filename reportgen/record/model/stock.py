@@ -34,13 +34,13 @@ class StockEntry(Entry):
     """Entry of the store: what became of a lot beside what went into beer"""
 
     on: Day = need("On", "Day.", ["2026-03-02"])
-    lost: Quantity = may(
+    lost: Quantity | None = may(
         "Lost", "Spilt, spoilt, sampled, given away.", ["0.4 kg"], kind="amount"
     )
-    found: Quantity = may(
+    found: Quantity | None = may(
         "Found", "More than was thought to be there.", ["0.2 kg"], kind="amount"
     )
-    counted: Quantity = may(
+    counted: Quantity | None = may(
         "Counted",
         "What was there at the end of the day, weighed or counted; the difference from what should "
         "be there is a correction.",
@@ -48,55 +48,57 @@ class StockEntry(Entry):
         kind="amount",
     )
     because: Text = need("Because", "Why.", ["bag torn by mice"])
-    by: Initials = may("By", "Initials.", ["RB"])
+    by: Initials | None = may("By", "Initials.", ["RB"])
 
 
 @model
 class Lot(Entry):
     """Lot: one delivery"""
 
-    received: Day = may("Received", "Day it came in.", ["2026-01-12"])
-    amount: Quantity = may(
+    received: Day | None = may("Received", "Day it came in.", ["2026-01-12"])
+    amount: Quantity | None = may(
         "Amount received",
         "All of the lot. With it `reportgen store` counts what is left.",
         ["25 kg", "1 L"],
         kind="amount",
         positive=True,
     )
-    price: Quantity = may(
+    price: Quantity | None = may(
         "Price", "Of all that was received, in the currency of brewery.yaml.", ["32.40"],
         kind="ratio",
     )
     entries: tuple[StockEntry, ...] = may(
         "Entries", "Losses, finds and counts of the lot, in any order.", [], []
     )
-    best_before: Day = may("Best before", "As printed on the packing.", ["2027-01-31"])
-    supplier: Text = may("Supplier", "Who sold it, in your own words.", ["maltster, east"])
-    extract: Quantity = may(
+    best_before: Day | None = may("Best before", "As printed on the packing.", ["2027-01-31"])
+    supplier: Text | None = may("Supplier", "Who sold it, in your own words.", ["maltster, east"])
+    extract: Quantity | None = may(
         "Extract", "Of this lot, on the basis that `extract_basis` says.", ["78.5 %"],
         kind="fraction",
     )
-    extract_basis: Text = may(
+    extract_basis: Text | None = may(
         "Extract basis",
         "What the extract of this lot is stated on; as that of the malt if not given.",
         ["fine_dry"],
         choices=EXTRACT_BASES,
     )
-    fine_coarse_difference: Quantity = may(
+    fine_coarse_difference: Quantity | None = may(
         "Fine-coarse difference", "Of this lot, on the same basis.", ["1.4 %"], kind="fraction",
         bounds=(0, 0.08),
     )
-    moisture: Quantity = may(
+    moisture: Quantity | None = may(
         "Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction",
         bounds=(0, 0.5),
     )
-    colour: Quantity = may(
+    colour: Quantity | None = may(
         "Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour",
         usual=("0.5 EBC", "2500 EBC"),
     )
-    alpha: Quantity = may("Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction")
-    analysed: Day = may("Analysed", "Day of the analysis.", ["2025-11-02"])
-    stored_at: Quantity = may(
+    alpha: Quantity | None = may(
+        "Alpha acids", "Alpha acids of this lot.", ["5.2 %"], kind="fraction"
+    )
+    analysed: Day | None = may("Analysed", "Day of the analysis.", ["2025-11-02"])
+    stored_at: Quantity | None = may(
         "Stored at",
         "Temperature of the store. The alpha acids of a hop lot that has it count as what is left "
         "of them from the day of the analysis on.",
@@ -105,17 +107,17 @@ class Lot(Entry):
         bounds=(-40, 40),
         usual=("-30 C", "35 C"),
     )
-    packing: Text = may(
+    packing: Text | None = may(
         "Packing",
         "How a hop lot is packed: `open` to the air, also in a bag that air passes; `sealed` in a "
         "barrier with air in it; `without_oxygen`, by vacuum or inert gas. Open if not given.",
         ["without_oxygen"],
         choices=("open", "sealed", "without_oxygen"),
     )
-    opened: Day = may(
+    opened: Day | None = may(
         "Opened", "Day from which a hop lot's packing was open to the air.", ["2026-02-01"]
     )
-    note: Text = may("Note", "Anything else.", ["bag was torn"])
+    note: Text | None = may("Note", "Anything else.", ["bag was torn"])
 
 
 @dated
@@ -123,7 +125,7 @@ class Lot(Entry):
 class Malt(Entry):
     """Malt, or another grain that is mashed"""
 
-    name: Text = may("Name", "Name as printed.", ["Pale ale malt"])
+    name: Text | None = may("Name", "Name as printed.", ["Pale ale malt"])
     malt_class: Text = need(
         "Malt class",
         "Class that its pH and buffering are taken from.",
@@ -145,14 +147,14 @@ class Malt(Entry):
         ["78 %"],
         kind="fraction",
     )
-    extract_basis: Text = may(
+    extract_basis: Text | None = may(
         "Extract basis",
         "What the extract is stated on: fine or coarse grind, dry or as is (moisture included). "
         "`coarse_as_is`, which is what goes into the mash tun, if not given.",
         ["fine_dry"],
         choices=EXTRACT_BASES,
     )
-    fine_coarse_difference: Quantity = may(
+    fine_coarse_difference: Quantity | None = may(
         "Fine-coarse difference",
         "Extract of the fine grind less that of the coarse, on the same basis; 1.5 % if a fine "
         "grind is stated without it.",
@@ -160,7 +162,7 @@ class Malt(Entry):
         kind="fraction",
         bounds=(0, 0.08),
     )
-    moisture: Quantity = may(
+    moisture: Quantity | None = may(
         "Moisture",
         "As the certificate states it; an extract on dry matter is counted with it. 4 % if not "
         "given.",
@@ -173,7 +175,7 @@ class Malt(Entry):
         bounds=(0, 3000),
         usual=("0.5 EBC", "2500 EBC"),
     )
-    distilled_water_mash_ph: Quantity = may(
+    distilled_water_mash_ph: Quantity | None = may(
         "Distilled-water mash pH",
         "pH of a mash of this malt alone in distilled water, cooled; replaces the class's value.",
         ["5.72"],
@@ -192,7 +194,7 @@ class Malt(Entry):
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
     )
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -203,12 +205,12 @@ class Malt(Entry):
 class Sugar(Entry):
     """Sugar, syrup or malt extract: what needs no mashing"""
 
-    name: Text = may("Name", "Name as printed.", ["White sugar"])
+    name: Text | None = may("Name", "Name as printed.", ["White sugar"])
     extract: Quantity = need(
         "Extract", "Extract as a share of its weight; the rest counts as water.", ["100 %", "80 %"],
         kind="fraction", usual=("5 %", "100 %"),
     )
-    fermentability: Quantity = may(
+    fermentability: Quantity | None = may(
         "Fermentability",
         "Share of the extract that yeast ferments. Left out for malt extract, which the yeast "
         "attenuates as it does an all-malt wort mashed at 66 degC.",
@@ -216,12 +218,12 @@ class Sugar(Entry):
         kind="fraction",
         usual=("0 %", "100 %"),
     )
-    colour: Quantity = may(
+    colour: Quantity | None = may(
         "Colour", "Colour.", ["0 EBC"], kind="colour",
         usual=("0 EBC", "30000 EBC"),
     )
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["milk"]], [])
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -232,14 +234,14 @@ class Sugar(Entry):
 class Hop(Entry):
     """Hop"""
 
-    name: Text = may("Name", "Variety as printed.", ["Fuggle"])
-    form: Text = may(
+    name: Text | None = may("Name", "Variety as printed.", ["Fuggle"])
+    form: Text | None = may(
         "Form", "How it is delivered.", ["pellets"], choices=("leaf", "pellets", "extract")
     )
     alpha: Quantity = need(
         "Alpha acids", "Alpha acids as delivered, share of the weight.", ["5.2 %"], kind="fraction"
     )
-    storage_loss: Quantity = may(
+    storage_loss: Quantity | None = may(
         "Storage loss",
         "Share of its alpha acids that this variety loses in 180 days at 20 degC open to the air; "
         "35 % +- 20 % if not given.",
@@ -248,7 +250,7 @@ class Hop(Entry):
         bounds=(0, 0.95),
         usual=("5 %", "75 %"),
     )
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -259,11 +261,11 @@ class Hop(Entry):
 class Yeast(Entry):
     """Yeast"""
 
-    name: Text = may("Name", "Name as printed.", ["House ale A"])
+    name: Text | None = may("Name", "Name as printed.", ["House ale A"])
     ferments: Text = need(
         "Ferments as", "Ale or lager; sets the pitching rate.", ["ale"], choices=("ale", "lager")
     )
-    form: Text = may(
+    form: Text | None = may(
         "Form", "How it is kept.", ["slurry"], choices=("slurry", "dry", "liquid", "slope")
     )
     apparent_attenuation: Quantity = need(
@@ -274,7 +276,7 @@ class Yeast(Entry):
         bounds=(0.05, 1.2),
         usual=("10 %", "110 %"),
     )
-    attenuation_uncertainty: Quantity = may(
+    attenuation_uncertainty: Quantity | None = may(
         "Uncertainty of the attenuation",
         "Half-width (k = 2) within which it usually lies; 4 % if not given.",
         ["3 %"],
@@ -282,27 +284,27 @@ class Yeast(Entry):
         bounds=(0, 0.3),
         usual=("0.1 %", "30 %"),
     )
-    lowest_temperature: Quantity = may(
+    lowest_temperature: Quantity | None = may(
         "Lowest temperature", "Coolest it works well.", ["16 C"], kind="temperature",
         bounds=(-2, 50),
         usual=("0 C", "40 C"),
     )
-    highest_temperature: Quantity = may(
+    highest_temperature: Quantity | None = may(
         "Highest temperature", "Warmest it works well.", ["22 C"], kind="temperature",
         bounds=(0, 50),
         usual=("5 C", "45 C"),
     )
-    cell_density: Quantity = may(
+    cell_density: Quantity | None = may(
         "Cell density",
         "Cells in one mL of slurry, or in one g of dry yeast.",
         ["1.2 billion/mL", "10 billion/g"],
         kind="cell_density",
         positive=True,
     )
-    generations: Quantity = may(
+    generations: Quantity | None = may(
         "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count"
     )
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -314,12 +316,12 @@ class Salt(Entry):
     """Brewing salt"""
 
     is_: Text = need("Is", "What it is, chemically.", ["gypsum"], choices=SALTS)
-    assay: Quantity = may(
+    assay: Quantity | None = may(
         "Assay", "Purity; 100 % if not given.", ["99 %"], kind="fraction",
         bounds=(0.05, 1),
         usual=("20 %", "100 %"),
     )
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -340,7 +342,7 @@ class Acid(Entry):
         "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
         bounds=(0.01, 1),
     )
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
@@ -351,9 +353,9 @@ class Acid(Entry):
 class Fining(Entry):
     """Fining or other aid"""
 
-    name: Text = may("Name", "Name as printed.", ["Carrageenan"])
+    name: Text | None = may("Name", "Name as printed.", ["Carrageenan"])
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["fish"]], [])
-    pack: Quantity = may(
+    pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True
     )
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})

@@ -1,0 +1,26 @@
+"""What may be left out of a file is typed so: a careless use of it is found before it runs."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import pkgutil
+import typing
+
+import pytest
+
+import reportgen.record.model
+
+MODULES = [m.name for m in pkgutil.iter_modules(reportgen.record.model.__path__)]
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_a_field_without_a_default_of_its_own_says_none(module: str) -> None:
+    found = importlib.import_module(f"reportgen.record.model.{module}")
+    for cls in vars(found).values():
+        if not dataclasses.is_dataclass(cls) or cls.__module__ != found.__name__:
+            continue
+        hints = typing.get_type_hints(cls)
+        for field in dataclasses.fields(cls):
+            can_lack = field.default is None
+            assert (type(None) in typing.get_args(hints[field.name])) == can_lack, (cls, field.name)
