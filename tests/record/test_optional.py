@@ -18,8 +18,9 @@ MODULES = [m.name for m in pkgutil.iter_modules(reportgen.record.model.__path__)
 def test_a_field_without_a_default_of_its_own_says_none(module: str) -> None:
     found = importlib.import_module(f"reportgen.record.model.{module}")
     for cls in vars(found).values():
-        if not dataclasses.is_dataclass(cls) or cls.__module__ != found.__name__:
+        if not isinstance(cls, type) or cls.__module__ != found.__name__:
             continue
+        assert dataclasses.is_dataclass(cls)
         hints = typing.get_type_hints(cls)
         for field in dataclasses.fields(cls):
             can_lack = field.default is None
