@@ -183,7 +183,7 @@ class Malt(Entry):
         bounds=(3, 8),
         usual=("3", "7.5"),
     )
-    distilled_water_mash_ph_uncertainty: Quantity = may(
+    distilled_water_mash_ph_uncertainty: Quantity | None = may(
         "Uncertainty of the distilled-water mash pH",
         "Half-width (k = 2) within which it lies; 0.06 if not given.",
         ["0.05"],
