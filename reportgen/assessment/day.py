@@ -498,8 +498,9 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
                 entry.added_at, _sugar_in(str(entry.item), place, where),
             )  # fmt: skip
             continue
-        minutes = _minutes(entry.added_at, boil.ended)
-        if minutes is not None:
+        went_in, ended = moment(record, entry.added_at), moment(record, boil.ended)
+        if went_in is not None and ended is not None:
+            minutes = (ended - went_in).total_seconds() / 60
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
                 entry.added_at, _hop_boiled(str(entry.item), place, minutes),

@@ -1,7 +1,8 @@
 """Something was added where it makes no sense, or in a wrong unit.
 
 Malt belongs in the mash, yeast in the fermenter; liquor is measured by volume, hops by weight. An
-entry that fits neither is a slip in the name, the place or the unit, and is not counted.
+entry that fits neither is a slip in the name, the place or the unit, and is not counted. What was
+weighed for the plan is looked at by its unit, too.
 
 Fix: correct `what`, `to` or the unit of `amount`
 Source: common practice, no source
@@ -18,6 +19,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Added
+from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
@@ -42,11 +44,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             )
         value = entry.amount.value
         if value is not None and value.kind not in UNITS[kind]:
-            yield Remark(
-                entry.amount.position,
-                f"{value.text} of {entry.what}: a {kind} is not measured so",
-                " or ".join(_WORDS[unit] for unit in UNITS[kind]),
-            )
+            yield _in_another_unit(entry.what, kind, entry.amount)
         elif value is not None and value.value <= 0:
             yield Remark(
                 entry.amount.position,
@@ -54,3 +52,18 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f"{_WORDS[value.kind]}, above nought",
                 "correct the amount, or delete the entry",
             )
+    day = batch.record.brew_day
+    for weighed in day.weighed if day is not None else ():
+        kind = thing(str(weighed.item), batch.brewery, batch.stock)
+        value = weighed.amount.value
+        if kind and value is not None and value.kind not in UNITS[kind]:
+            yield _in_another_unit(weighed.item, kind, weighed.amount)
+
+
+def _in_another_unit(name: str, kind: str, amount: Reading) -> Remark:
+    text = amount.value.text if amount.value is not None else ""
+    return Remark(
+        amount.position,
+        f"{text} of {name}: a {kind} is not measured so",
+        " or ".join(_WORDS[unit] for unit in UNITS[kind]),
+    )

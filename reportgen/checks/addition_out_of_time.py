@@ -18,13 +18,15 @@ Fails:
       added: [{what: reservoir, amount: 2 L, to: mash, at: 12:30}]
 """
 
+import datetime
 from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of, span, when
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import moment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
-from reportgen.record.values import Clock
+from reportgen.record.values import Clock, Moment
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
@@ -32,6 +34,11 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the time of each entry with the times between which its place is full."""
+    day = batch.record.brew_day
+    for weighed in day.weighed if day is not None else ():
+        if weighed.added_at is not None:
+            went_in = moment(batch.record, weighed.added_at)
+            yield from _outside("kettle", weighed.added_at, went_in, batch)
     for found in entries_of(batch.record):
         at = found.entry.at
         if at is None:
@@ -44,19 +51,24 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 "write the day before the time",
             )
             continue
-        mine = when(found, batch.record)
-        if mine is None:
-            continue
-        begin, end = span(found.place, batch.record)
-        if begin is not None and mine < begin:
-            yield Remark(
-                at.position,
-                f"at {at} there was nothing in the {found.place} yet",
-                f"after {begin:%Y-%m-%d %H:%M}",
-            )
-        elif end is not None and mine > end:
-            yield Remark(
-                at.position,
-                f"at {at} the {found.place} was empty",
-                f"before {end:%Y-%m-%d %H:%M}",
-            )
+        yield from _outside(found.place, at, when(found, batch.record), batch)
+
+
+def _outside(
+    place: str, at: Clock | Moment, mine: datetime.datetime | None, batch: Assessment
+) -> Iterator[Remark]:
+    begin, end = span(place, batch.record)
+    if mine is None:
+        return
+    if begin is not None and mine < begin:
+        yield Remark(
+            at.position,
+            f"at {at} there was nothing in the {place} yet",
+            f"after {begin:%Y-%m-%d %H:%M}",
+        )
+    elif end is not None and mine > end:
+        yield Remark(
+            at.position,
+            f"at {at} the {place} was empty",
+            f"before {end:%Y-%m-%d %H:%M}",
+        )

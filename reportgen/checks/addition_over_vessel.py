@@ -24,10 +24,11 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each volume, and each weight as if it were water, with the vessel's brim."""
-    case = batch.case
+    case, packed = batch.case, batch.now.expected.get("packaged_volume")
     brims = {
         "mash": case.tun_volume, "sparge": 2 * case.kettle_brim, "kettle": case.kettle_brim,
-        "fermenter": case.fermenter_brim, "container": case.fermenter_brim,
+        "fermenter": case.fermenter_brim,
+        "container": packed.value if packed is not None else case.fermenter_brim,
     }  # fmt: skip
     for found in entries_of(batch.record):
         value = found.entry.amount.value

@@ -71,6 +71,10 @@ NOT_CHECKS = (
 """Modules of this package that are no checks."""
 
 
+CHECK_NUMBER = "check the number and its unit"
+"""A remedy for where nothing is known of what was meant."""
+
+
 class Group(enum.Enum):
     """The stage of the work that a check is about."""
 
@@ -248,16 +252,17 @@ def run_checks(batch: Assessment) -> list[Finding]:
                 findings.append(
                     _finding(check.page, said, start, batch.archive, check.fix_for(batch))
                 )
-    return sorted(_without_echoes(findings))
+    fixes = {name: check.fix_for(batch) for name, check in all_checks().items()}
+    return sorted(_without_echoes(findings, fixes))
 
 
-def _without_echoes(findings: list[Finding]) -> list[Finding]:
+def _without_echoes(findings: list[Finding], fixes: dict[str, str]) -> list[Finding]:
     """Leave one finding of a value where a check is the last to speak.
 
     That one is dropped where another finding weighs as much; else notes are dropped for it. What
-    it takes for meant is then the remedy of the other, where that has none of its own.
+    it takes for meant is then the remedy of the other, where that has none of its own: where it
+    says what ``fixes`` has for its check.
     """
-    fixes = {name: check.page.fix for name, check in all_checks().items()}
     rules = {name for name, check in all_checks().items() if check.is_last}
     last = {f.position: f for f in findings if f.rule in rules}
     meant = {place: f.remedy for place, f in last.items() if f.remedy != fixes[f.rule]}
@@ -270,7 +275,7 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
         if last.get(f.position) is f:
             left.append(f)
         elif f.position not in last and f.rule not in rules:
-            if f.position in meant and f.remedy == fixes.get(f.rule):
+            if f.position in meant and f.remedy in (CHECK_NUMBER, fixes.get(f.rule)):
                 f = dataclasses.replace(f, remedy=meant[f.position])
             left.append(f)
     return left

@@ -11,7 +11,7 @@ Fails:
     brew_day: {date: 2026-03-14, typed_by: AA, checked_by: AA}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
@@ -33,12 +33,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
         checker = getattr(entry, "checked_by", None)
         if checker is None:
             continue
-        did = [getattr(entry, name, None) for name in DOERS]
-        doers = {one.casefold() for by in did if by for one in people_in(by, known)}
-        checkers = {one.casefold() for one in people_in(checker, known)}
+        did = [by for name in DOERS if (by := getattr(entry, name, None))]
+        doers = {one for by in did for one in _persons(by, known)}
+        checkers = _persons(checker, known)
         if checkers and checkers <= doers:
             yield Remark(
                 checker.position,
-                f"`{checker}` checked what `{checker}` did",
+                f"`{checker}` checked what `{did[0]}` did",
                 "somebody else's initials",
             )
+
+
+def _persons(written: str, known: Mapping[str, str]) -> set[str]:
+    """Return who is meant, by small initials; a name written out in full is that of its initials."""
+    by_name = {str(name).casefold(): initials for initials, name in known.items()}
+    whole = by_name.get(written.strip().casefold())
+    return {one.casefold() for one in ([whole] if whole else people_in(written, known))}

@@ -1,10 +1,11 @@
 """The sections of the record are not in order of time.
 
 A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the section
-above is mistyped, often in the year or by swapping day and month.
+above is mistyped, often in the year or by swapping day and month. So is a day of packing that is more
+than half a year, and ten times as long as the plan says, after the brew day.
 
 Fix: compare the dates with the sheets
-Source: order of the work
+Source: order of the work; the tenfold: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14}
     packaging: {date: 2026-03-24}
@@ -21,6 +22,9 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+
+LONG, TIMES = 180, 10
+"""Days, and times the planned length of the fermentation."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -47,6 +51,16 @@ def check(batch: Assessment) -> Iterator[Remark]:
             )
         before = (name, day)
     packed = record.packaging.date if record.packaging else None
+    planned = record.plan.fermentation.time
+    if record.brew_day is not None and packed is not None and planned is not None:
+        took = (packed.date - record.brew_day.date.date).days
+        if took > LONG and took * 1440 > TIMES * planned.value:
+            yield Remark(
+                packed.position,
+                f"packed {took} days after brewing on {record.brew_day.date}; "
+                f"the plan says {planned.text}",
+                "the year of both, as on the sheets",
+            )
     if record.analysis is not None and packed is not None:
         analysed = record.analysis.date
         if analysed.date < packed.date:

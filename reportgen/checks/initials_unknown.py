@@ -1,7 +1,7 @@
 """Initials that stand for nobody.
 
 Years later initials are worth only as much as the list that explains them. Every field that takes
-initials is looked at. Where two people did one thing, separate them: `RB, TM`.
+initials is looked at, those of stock.yaml too. Where two people did one thing, separate them: `RB, TM`.
 
 Fix: add the initials to people in brewery.yaml, or correct them
 Source: EU GMP chapter 4: signature list
@@ -11,13 +11,15 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg, by: ZZ}]}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.people import people_in
 from reportgen.record.each_value import initials_in
+from reportgen.record.fields import Entry
 from reportgen.record.finding import Severity
+from reportgen.record.load import Archive
 from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.RECORD
@@ -25,10 +27,17 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare all initials in the record with the list of people."""
-    people = batch.brewery.people
-    if not people:
-        return
-    for initials in initials_in(batch.record):
+    yield from _unknown(batch.record, batch.brewery.people)
+
+
+def check_house(archive: Archive) -> Iterator[Remark]:
+    """Compare the initials of the store's entries with the list of people."""
+    if archive.stock is not None and archive.brewery is not None:
+        yield from _unknown(archive.stock, archive.brewery.people)
+
+
+def _unknown(file: Entry, people: Mapping[str, str]) -> Iterator[Remark]:
+    for initials in initials_in(file) if people else ():
         unknown = [one for one in people_in(initials, people) if one not in people]
         # A name written out says who it was, too.
         if not unknown or initials.strip() in people.values():

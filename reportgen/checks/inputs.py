@@ -62,6 +62,8 @@ def origin(name: str, plan: Plan) -> Position | None:
         return plan.liquor.position
     if name in ("liquor_to_grist", "strike_temperature"):
         return plan.liquor.mash_liquor_at
+    if name == "rate" and plan.pitch.pitch_rate is not None:
+        return plan.pitch.pitch_rate.position
     if name in _YEAST:
         return plan.pitch.yeast.position
     if name in _KIT:

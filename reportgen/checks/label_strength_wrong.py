@@ -2,7 +2,8 @@
 
 People judge by the label what they may drink, and duty is paid on it. Up to 5.5 % vol a label may
 be 0.5 % vol off, above that 1 % vol; what the readings themselves leave open is granted on top.
-Without any reading the label is compared with the plan. Some countries allow less: 0.3 % vol in the
+Without any reading the label is compared with the plan. A label without a number that says
+alcohol-free or low in alcohol is held to 0.5 and 1.2 % vol. Some countries allow less: 0.3 % vol in the
 United States (27 CFR 7.65).
 
 Fix: correct the label, or the gravities that the strength follows from; hold what is labelled
@@ -49,13 +50,21 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if alcohol is None or not stated:
         return
     percent, u = 100 * nominal(alcohol), 100 * expanded_uncertainty(alcohol)
+    if percent < 0:
+        # Two gravities in the wrong order, of which another check speaks.
+        return
     tolerance = TOLERANCE_WEAK if percent <= WEAK else TOLERANCE_STRONG
+    said = f"{stated[0].percent:g} % vol"
+    expected = f"{max(0.0, percent - tolerance):.1f} to {percent + tolerance:.1f} % vol"
+    if stated[0].is_claim:
+        tolerance, said = 0.0, f"no more than {said}"
+        expected = f"the strength, {percent:.1f} % vol"
     if any(_is_true(one, percent, tolerance + u) for one in stated):
         return
     yield Remark(
         packed.label.position,
-        f"the label says {stated[0].percent:g} % vol, the beer has {percent:.1f} ±{u:.1f} % vol",
-        f"{max(0.0, percent - tolerance):.1f} to {percent + tolerance:.1f} % vol",
+        f"the label says {said}, the beer has {percent:.1f} ±{u:.1f} % vol",
+        expected,
         severity=Severity.MINOR if brewed is None else None,
     )
 

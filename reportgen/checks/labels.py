@@ -186,10 +186,14 @@ def _is_qualified(tokens: list[str], after: int, known: frozenset[str]) -> bool:
 
 @dataclass(frozen=True)
 class Strength:
-    """Alcohol as a label states it, in per cent by volume; ``is_most``: it says less than that."""
+    """Alcohol as a label states it, in per cent by volume.
+
+    ``is_most``: it says less than that. ``is_claim``: in words, which grant no tolerance.
+    """
 
     percent: float
     is_most: bool
+    is_claim: bool = False
 
 
 _NUMBER = r"(?<![\d.,])(\d{1,2}(?:[.,]\d{1,2})?)"
@@ -200,6 +204,18 @@ _VOLUME_BEFORE = re.compile(
     r"(?:alc|alcohol|alcool|alkohol|abv|strength|vol|volume)[ .:=]*(?:content|by volume)?"
     r"[ .:=]*(?:is|of|about|ca|approx|approximately|max|maximum|under|less than|up to|<)?[ .:=]*$"
 )
+_WITHOUT = (
+    r"alcohol[- ]?free|non[- ]?alcoholic|(?:no|without|zero) alcohol|free (?:of|from) alcohol"
+    r"|alkoholfrei\w*|ohne alkohol|sans alcool|sin alcohol|senza alcol"
+)
+_LITTLE = r"low[- ](?:in )?alcohol|alkoholarm\w*|peu alcoolisee?"
+CLAIMS = (
+    (re.compile(rf"(?<!not )\b(?:{_WITHOUT})\b"), 0.5),
+    (re.compile(rf"(?<!not )\b(?:{_LITTLE})\b"), 1.2),
+)
+"""Words that state a strength, with the most in % vol that they allow: 0.5, the widest that laws of
+beer grant them (21 CFR 7.71 and German practice; 0.05 in some), and 1.2, from which on a strength has
+to be stated (Regulation (EU) 1169/2011 article 9)."""
 _WEIGHT_AFTER = re.compile(r"^ ?(?:w/w|by weight|wt|abw)")
 _MOST_BEFORE = re.compile(r"(?:max|maximum|under|less than|not more than|no more than|up to|<)\.? ?$")
 _ENDS = re.compile(r"^ ?(?:$|[,.;:)\]\n|/-])")
@@ -226,6 +242,8 @@ def strengths_in(label: str) -> list[Strength]:
             bare.append(strength)
     for match in _BARE_ABV.finditer(text) if not found else ():
         found.append(Strength(float((match[1] or match[2]).replace(",", ".")), False))
+    if not found and not bare:
+        found = [Strength(most, True, True) for words, most in CLAIMS if words.search(text)][:1]
     if found:
         return found
     return bare if len(bare) == 1 else []

@@ -2,7 +2,8 @@
 
 Malt gives about 65 to 80 per cent of extract, coarsely ground and as is, and holds 2 to 8 per cent of
 moisture. A certificate mostly states the fine grind on dry matter, which is some five points more: typed
-as if it were as is, it inflates every expected gravity.
+as if it were as is, it inflates every expected gravity. A pale malt as dark as a roasted one, or the
+other way round, has a unit or a decimal point too many, or the wrong class.
 
 Fix: compare with the maltster's analysis; write `extract_basis` as the certificate states it
 Source: two-row malt 81.4 to 82.6 % fine and dry, 77.5 to 78.7 % coarse as is, Master Brewers Association,
@@ -27,11 +28,19 @@ SEVERITY = Severity.MINOR
 
 MOST_BARLEY = 0.805
 """Coarse as is; of the best barley malts, which have 84 % fine and dry."""
+COLOURS = {
+    "pilsner": (1.0, 25.0), "pale": (2.0, 90.0), "wheat": (1.0, 90.0), "munich": (6.0, 200.0),
+    "crystal": (2.0, 600.0), "roasted": (20.0, 2500.0),
+}  # fmt: skip
+"""EBC that malts of a class have. Wide: amber malt may be written as pale, a dextrin malt is a crystal
+malt without colour. An adjunct may have any."""
+PALEST, DARKEST = 0.5, 2500.0
+"""EBC of any malt; outside the check unusual-value speaks."""
 BARLEY = ("pale", "pilsner", "munich", "crystal", "roasted", "acidulated")
 
 
 def check_house(archive: Archive) -> Iterator[Remark]:
-    """Look at extract and moisture of each malt and of each of its lots."""
+    """Look at extract, moisture and colour of each malt and of each of its lots."""
     for name, malt in archive.stock.malts.items() if archive.stock is not None else ():
         yield from _figures(str(name), malt, None)
         for number, lot in malt.lots.items():
@@ -53,3 +62,11 @@ def _figures(named: str, malt: Malt, lot: Lot | None) -> Iterator[Remark]:
             )
     if moisture is not None and not 0.01 <= moisture.value <= 0.14:
         yield Remark(moisture.position, f"{named}: moisture {moisture.text}", "2 to 8 %")
+    low, high = COLOURS.get(str(malt.malt_class), (PALEST, DARKEST))
+    colour = figures.colour
+    if colour is not None and PALEST <= colour.value <= DARKEST and not low <= colour.value <= high:
+        yield Remark(
+            colour.position,
+            f"{named}: colour {colour.text} for a malt of the class {malt.malt_class}",
+            f"{low:g} to {high:g} EBC",
+        )

@@ -1,7 +1,8 @@
 """A rest lies outside the usual temperatures.
 
 A single infusion converts between about 62 and 70 degrees: below, starch may not gelatinise; above,
-the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash.
+the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash. Heat, a
+decoction or boiling liquor brings a mash up, never down.
 
 Fix: check the unit and the number; a step mash may start lower
 Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the enzymes
@@ -11,6 +12,7 @@ Fails:
     plan: {mash: {rests: [{temperature: 74 C, time: 60 min}]}}
 """
 
+import itertools
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
@@ -21,7 +23,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
-ALSO = {Severity.MINOR: "below 60 or above 72 °C"}
+ALSO = {Severity.MINOR: "a single rest below 60 or above 72 °C, or a rest below the one before"}
 UNTIL = Stage.MASH
 
 
@@ -36,6 +38,18 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f"a single rest at {temperature(value, batch)}",
                 f"{temperature(62, batch, 0)} to {temperature(70, batch, 0)}",
                 severity=Severity.MINOR if not 60 <= value <= 72 else None,
+            )
+        return
+    for before, rest in itertools.pairwise(rests):
+        falls = rest.temperature.value < before.temperature.value
+        liquor = rest.liquor_temperature
+        if falls and (liquor is None or liquor.value > rest.temperature.value):
+            yield Remark(
+                rest.temperature.position,
+                f"a rest at {temperature(rest.temperature.value, batch)} after one at "
+                f"{temperature(before.temperature.value, batch)}",
+                "rests that rise, or liquor that is colder than the mash",
+                severity=Severity.MINOR,
             )
     for rest in rests:
         if rest.temperature.value > 78:

@@ -15,7 +15,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import CHECK_NUMBER, Group, Remark
 from reportgen.record.finding import Severity
 
 GROUP = Group.READINGS
@@ -27,5 +27,5 @@ def check(batch: Assessment) -> Iterator[Remark]:
     notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
     notes += [fault for point in batch.log for fault in point.faults]
     for place, note in notes:
-        remedy = "" if note.startswith("not corrected") else "check the number and its unit"
+        remedy = "" if note.startswith("not corrected") else CHECK_NUMBER
         yield Remark(place, note, remedy=remedy)

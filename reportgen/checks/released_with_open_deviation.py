@@ -1,7 +1,8 @@
 """The batch is released while a deviation is open or on hold.
 
 A batch with an open major or critical deviation is on hold until somebody has judged it.
-A deviation whose own disposition is `hold` or `scrap` is not one to release a batch with.
+A deviation whose own disposition is `hold` or `scrap` is not one to release a batch with; a
+regraded batch goes out, too.
 
 Fix: close the deviation, or write disposition: hold
 Source: Codex CXC 1-1969 step 10; 21 CFR 211.192
@@ -16,34 +17,48 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.causes import name_of
+from reportgen.assessment.causes import name_of, shows_in
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "the deviation is critical or says scrap"}
 
+HEAVY = ("major", "critical")
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the disposition with what is open."""
     review = batch.record.review
-    if review is None or review.disposition is None or review.disposition != "release":
+    if review is None or review.disposition not in ("release", "regrade"):
         return
+    done = f"{review.disposition}d"
     for deviation in review.deviations:
         if deviation.disposition in ("hold", "scrap"):
             yield Remark(
                 review.disposition.position,
-                f"released, while the deviation `{name_of(deviation)}` says {deviation.disposition}",
+                f"{done}, while the deviation `{name_of(deviation)}` says {deviation.disposition}",
                 str(deviation.disposition),
                 "write the same disposition for both, once it is decided",
                 severity=Severity.CRITICAL if deviation.disposition == "scrap" else None,
             )
-    for departure in batch.departures:
-        if departure.is_open and departure.severity in ("major", "critical"):
+            continue
+        # One about a figure is among those that the readings show, below.
+        is_shown = bool(FIGURES.keys() & shows_in(deviation))
+        if deviation.severity in HEAVY and deviation.closed_on is None and not is_shown:
             yield Remark(
                 review.disposition.position,
-                f"{departure.result.figure.title}: released while its deviation is open",
+                f"{done}, while the {deviation.severity} deviation `{name_of(deviation)}` is open",
+                "hold",
+                severity=Severity.CRITICAL if deviation.severity == "critical" else None,
+            )
+    for departure in batch.departures:
+        if departure.is_open and departure.severity in HEAVY:
+            yield Remark(
+                review.disposition.position,
+                f"{departure.result.figure.title}: {done} while its deviation is open",
                 "hold",
                 severity=Severity.CRITICAL if departure.severity == "critical" else None,
             )

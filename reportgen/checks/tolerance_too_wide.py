@@ -1,7 +1,8 @@
 """A tolerance is as wide as what it is meant to limit.
 
 A width of half the expected value or more lets nearly every reading through, so that ON PLAN says
-nothing. A value was typed for its half-width, or the width for another batch size.
+nothing; so does one of 5 K, of 0.010 of gravity, of pH 0.5 or of 0.3 bar. A value was typed for its
+half-width, the width for another batch size, or its decimal point slipped.
 
 Fix: write the half-width that the beer allows
 Source: common practice, no source
@@ -16,6 +17,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of
+from reportgen.checks.quantities import width_of as widest
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import read_width
 
@@ -24,6 +26,9 @@ SEVERITY = Severity.MINOR
 
 COUNTED = ("volume", "mass", "fraction")
 """Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
+
+WIDEST = {"temperature": 5.0, "gravity": 0.010, "ph": 0.5, "pressure": 0.3}
+"""Half-widths of kinds that have no nought, in the base unit."""
 
 MAY_BE_LITTLE = ("top_up_liquor",)
 """Figures that are often next to nothing."""
@@ -48,5 +53,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
                     typed.position,
                     f"{figure.title}: {shown} expected, tolerance ±{typed.text}",
                     "less than half of what is expected",
+                )
+            elif figure.kind in WIDEST and width.value > WIDEST[figure.kind]:
+                yield Remark(
+                    typed.position,
+                    f"{figure.title}: a tolerance of ±{typed.text} lets nearly everything through",
+                    f"at most ±{widest(figure, WIDEST[figure.kind], batch)}",
                 )
             break

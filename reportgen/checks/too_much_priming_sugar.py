@@ -1,9 +1,10 @@
 """More priming sugar than the carbonation needs.
 
 Each gram of sugar becomes half a gram of gas with nowhere to go. More than the computed weight by a
-tenth raises the pressure noticeably; twice as much bursts bottles.
+tenth raises the pressure noticeably; twice as much bursts bottles. Sugar that the record adds to the
+containers counts with what was weighed for priming.
 
-Fix: open or vent carefully with eyes shielded, and keep the bottles cold
+Fix: open or vent carefully with eyes shielded, and keep the containers cold
 Afterwards: open what is left with eyes shielded, and keep it cold; next time weigh the sugar twice
 Source: stoichiometry; see the method carbonation.priming_sugar
 Passes:
@@ -33,10 +34,23 @@ UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the sugar weighed with the sugar computed for the volume packed."""
+    """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
     actual = batch.actuals.get("priming_sugar")
-    if packed is None or actual is None or actual.value is None:
+    added = sum(
+        nominal(s.amount) * s.extract * s.fermentability
+        for s in batch.brewed.sugars
+        if s.to == "container"
+    )
+    if packed is None:
+        return
+    sugars = batch.stock.sugars
+    where = [e.amount.position for e in packed.added if str(e.what) in sugars]
+    grams, u = 1000 * added, 0.0
+    if actual is not None and actual.value is not None:
+        grams, u = grams + 1000 * actual.value, 1000 * actual.uncertainty
+        where.insert(0, actual.reading.position)
+    if not grams:
         return
     beer = batch.actuals.get("packaged_volume")
     litres = beer.value if beer is not None and beer.value else batch.case.volume
@@ -47,10 +61,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
             pressure=batch.case.ferment_pressure,
         )
     )
-    grams = 1000 * actual.value
-    if grams - 1000 * actual.uncertainty > 1.1 * needed:
+    if grams - u > 1.1 * needed:
         yield Remark(
-            actual.reading.position,
+            where[0] if where else packed.date.position,
             f"{grams:.0f} g of sugar for {volume(litres, batch)}",
             f"about {needed:.0f} g",
             severity=Severity.CRITICAL if grams > 1.5 * needed else None,

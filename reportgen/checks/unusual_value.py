@@ -2,7 +2,9 @@
 
 Each field of the files has a wide range within which its value plausibly lies. A value outside it
 is mostly in a wrong unit (7 min of fermentation for 7 d, 6 F for 6 C, finings in kg) or has its
-decimal point in the wrong place. A value in brewery.yaml or stock.yaml is named once, at its line.
+decimal point in the wrong place. What was added on the day is held against what a plan may have of
+its kind. A gravity of three decimals with a unit of extract is a specific gravity with a unit too
+many. A value in brewery.yaml or stock.yaml is named once, at its line.
 
 Fix: correct the value or its unit; if it is right, silence this check with a reason
 Source: common practice, no source; the ranges are in the schema of each file
@@ -18,14 +20,17 @@ import functools
 from collections.abc import Iterator
 from dataclasses import replace
 
+from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity_in
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.each_value import Found, values_in
+from reportgen.record.fields import About, Entry, about
 from reportgen.record.finding import Severity
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.load import Archive
+from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SugarItem
 from reportgen.record.units import Quantity, UnitError
 from reportgen.science.method import OutOfRange
 
@@ -48,6 +53,14 @@ OTHER_UNITS = {
 }
 """Units that are written for one another."""
 
+ITEMS: dict[str, type[Entry]] = {
+    "malt": GristItem, "sugar": SugarItem, "hop": DryHop, "acid": AcidItem, "fining": FiningItem,
+}  # fmt: skip
+LIKE: dict[str, About | None] = {
+    kind: about(item.__dataclass_fields__["amount"]) for kind, item in ITEMS.items()
+}
+"""What is declared of the amount of each kind of thing in a plan."""
+
 SHIFTS = (100.0, 0.1, 10.0, 0.01)
 """Factors by which the point of a percentage slips, the usual ones first."""
 
@@ -63,11 +76,36 @@ def check(batch: Assessment) -> Iterator[Remark]:
         quantity = found.quantity
         if quantity is None or (quantity.kind == "temperature" and quantity.value > BOILING):
             continue
+        if quantity.kind == "gravity" and (meant := _gravity_with_unit(quantity)):
+            yield Remark(
+                quantity.position,
+                f"`{quantity.text}` is a specific gravity with a unit of extract",
+                "a specific gravity without a unit, or degrees such as 9.5 P or 9.8 Bx",
+                f"did you mean {meant}?",
+            )
+            continue
         if found.about.usual is not None:
             yield from _outside(found, quantity, found.about.usual, system, 1.0)
         # Of a batch of a wrong size every amount would be unlikely.
         if found.about.usual_per_litre is not None and LEAST <= volume.value <= MOST:
             yield from _outside(found, quantity, found.about.usual_per_litre, system, volume.value)
+
+
+    if LEAST <= volume.value <= MOST:
+        yield from _added(batch, system, volume.value)
+
+
+def _added(batch: Assessment, system: str, litres: float) -> Iterator[Remark]:
+    """Hold what was added beyond the plan against the most that a plan may have of its kind."""
+    for entry in batch.record.all_added:
+        kind = thing(str(entry.what), batch.brewery, batch.stock)
+        declared, quantity = LIKE.get(kind), entry.amount.value
+        if declared is None or quantity is None or quantity.kind != declared.kind:
+            continue
+        if declared.usual_per_litre is not None:
+            usual = ("0 " + declared.usual_per_litre[1].split()[1], declared.usual_per_litre[1])
+            found = Found("amount", declared, quantity)
+            yield from _outside(found, quantity, usual, system, litres)
 
 
 def check_house(archive: Archive) -> Iterator[Remark]:
@@ -108,6 +146,19 @@ def _outside(
     )
 
 
+def _gravity_with_unit(quantity: Quantity) -> str:
+    """Return the specific gravity that was typed with a unit of extract; empty for any other.
+
+    No saccharometer or refractometer is read to a thousandth of a degree.
+    """
+    number = quantity.text.split()[0] if quantity.text.split() else ""
+    is_fine = len(number.partition(".")[2]) >= 3
+    if quantity.unit not in ("P", "Bx") or not is_fine:
+        return ""
+    low, high = KINDS["gravity"].usual
+    return number if low <= quantity.number <= high else ""
+
+
 @functools.lru_cache(maxsize=512)
 def _bound(text: str, kind: str) -> Quantity:
     return read_quantity(text, kind)
@@ -144,4 +195,7 @@ def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> 
 def _range(low: Quantity, high: Quantity, system: str) -> str:
     if low.kind not in _CONVERTED:
         return f"{low.text} to {high.text}"
-    return " to ".join(quantity_in(bound.value, bound.kind, 0, system) for bound in (low, high))
+    return " to ".join(
+        quantity_in(bound.value, bound.kind, 0 if bound.value == round(bound.value) else 2, system)
+        for bound in (low, high)
+    )

@@ -29,17 +29,24 @@ from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
 from reportgen.record.unit_display import fixed
+from reportgen.record.units import Quantity, parse_quantity
 from reportgen.record.values import Reading
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
-ALSO = {Severity.NOTE: "off by less than 10 %"}
+ALSO = {
+    Severity.NOTE: "off by less than 10 %",
+    Severity.MAJOR: "more than 8 times what is planned, as with a wrong unit",
+}
 
 TOLD = 0.05
 """Share of the plan from which on a difference is told, when U cannot explain it."""
 MINOR = 0.10
 """Share of the plan below which a difference is but a note."""
-
+UNITS = {"mass": ("g", "kg", "oz", "lb"), "volume": ("mL", "L")}
+"""Units that are typed for one another."""
+FAR = 8.0
+"""As many times the plan is a slip of a decimal point or a unit, or harm."""
 
 
 @dataclass
@@ -89,7 +96,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
             f"{name}: {_amount(total, plan.kind, batch)} weighed,"
             f" {_amount(wanted, plan.kind, batch)} planned",
             _amount(wanted, plan.kind, batch),
-            severity=None if far else Severity.NOTE,
+            _meant(amounts, total, wanted),
+            severity=Severity.MAJOR if total > FAR * wanted else None if far else Severity.NOTE,
         )
 
 
@@ -122,3 +130,15 @@ def _amount(value: float, kind: str, batch: Assessment) -> str:
     shown_as = f"small_{kind}" if small else kind
     shown = fixed(printed_value(value, shown_as, system), places)
     return f"{shown} {printed_unit(shown_as, system)}"
+
+
+def _meant(amounts: list[Quantity], total: float, wanted: float) -> str:
+    """Return the unit in which a single amount is the one planned; empty when there is none."""
+    if len(amounts) != 1 or not total:
+        return ""
+    for unit in UNITS[amounts[0].kind]:
+        text = f"{amounts[0].number:g} {unit}"
+        other = parse_quantity(text, amounts[0].kind).value
+        if unit != amounts[0].unit and abs(other - wanted) <= MINOR * wanted:
+            return f"did you mean {text}?"
+    return ""

@@ -113,8 +113,7 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     try:
         gas, puts = _gas(case, book, air)
         if "carbonation" not in book.readings:
-            primed, sugars = _sugar_in_containers(case, book)
-            gas, puts = gas + primed, (*puts, *sugars)
+            gas, puts = _with_sugar(case, book, gas, puts)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
         more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
         pressure = _gauge(case, gas + more, warmest)
@@ -157,6 +156,23 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
             InputValue("priming sugar weighed", grams, "g", 0),
         )
     return case.carbonation, ()
+
+
+def _with_sugar(
+    case: Case, book: Forecast, gas: Number, puts: tuple[InputValue, ...]
+) -> tuple[Number, tuple[InputValue, ...]]:
+    """Return the CO2 with that of sugar put into the containers.
+
+    A keg is primed or gassed, and its pressure may have been read when the sugar had fermented: the
+    more of the two counts, never the sum.
+    """
+    more, sugars = _sugar_in_containers(case, book)
+    if not sugars:
+        return gas, puts
+    if case.packed_into != "keg":
+        return gas + more, (*puts, *sugars)
+    primed = co2_volumes(case.ferment_pressure, case.highest_temperature, case.air) + more
+    return (primed, sugars) if nominal(primed) > nominal(gas) else (gas, puts)
 
 
 def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...]]:

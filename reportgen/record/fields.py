@@ -24,7 +24,8 @@ class About:
     list of words; ``names`` the table that a name must stand in (``malts``, ``instruments``, …);
     ``pattern`` a regular expression that the text must match, with ``shape`` saying it in words;
     ``filled`` a list that holds something where it is written at all;
-    ``positive`` a quantity that cannot be nought; ``bounds`` the least and the most that such a
+    ``positive`` a quantity that cannot be nought; ``whole`` a count of things that cannot be in
+    parts; ``bounds`` the least and the most that such a
     quantity can be, in the base unit, where that is less than its kind can be. ``usual`` is the
     least and the most that such a value plausibly is, as written in a file, ``usual_per_litre``
     the same for a litre of the batch; a value outside is accepted, and a check asks about it.
@@ -41,6 +42,7 @@ class About:
     required: bool = False
     positive: bool = False
     filled: bool = False
+    whole: bool = False
     dated: bool = False
     bounds: tuple[float, float] | None = None
     usual: tuple[str, str] | None = None

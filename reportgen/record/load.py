@@ -222,8 +222,8 @@ def load_archive(
         found = findings_of(tree, kind, file.source, tables, gallon)
         if kind != "record":
             found += since.faults(tree, file.source)
-        if figures is not None and kind != "stock" and not _is_other_format(found):
-            changes = since.days(tree) if kind == "brewery" else []
+        if figures is not None and not _is_other_format(found):
+            changes = since.days(tree) if kind != "record" else []
             for day in (datetime.date.min, *changes):
                 then = since.on(tree, day) if changes else tree
                 found += wrong_figures(then, file.source, figures, gallon)

@@ -28,6 +28,7 @@ WORDS = (
     "$defs",
     "x-shape",
     "x-positive",
+    "x-whole",
     "x-bounds",
     "x-usual",
     "x-usual-per-litre",

@@ -23,7 +23,7 @@ from reportgen.record.kinds import (
 from reportgen.record.quantity import Quantity, UnitError
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
-from reportgen.record.unit_table import BASE, NAMES
+from reportgen.record.unit_table import BASE, EXAMPLES, NAMES
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 WIDEST_PLATO = 2.0
@@ -32,6 +32,10 @@ WIDEST_PLATO = 2.0
 STEPS_OF_U = 100.0
 """±U of more steps than this is a slip: no instrument is graduated so much finer than it is good
 for. Common practice, no source."""
+
+FINEST_U = 0.25
+"""±U (k = 2) of fewer steps than this is a slip: reading between two marks by eye gives a quarter
+of a step at best. Common practice, no source."""
 
 REFERENCES = (0.0, 40.0)
 """Reference temperatures that hydrometers are made for lie well within this, degC."""
@@ -74,6 +78,13 @@ def _all(
         if key in figures:
             yield from _critical(node, key, figures[key], gallon)
     yield from _analysis(_below(tree, "analysis"), gallon)
+    yield from _stock(tree, gallon)
+    yield from _crossed(
+        _below(plan, "fermentation"), "temperature", "highest_temperature",
+        "of the fermentation", gallon, may_meet=True,
+    )
+    for name, node in _entries(_below(tree, "containers")):
+        yield from _container(node, name, gallon)
     for name, node in _entries(_below(tree, "kits")):
         yield from _kit(node, name, gallon)
     for name, node in _entries(_below(tree, "instruments")):
@@ -188,6 +199,12 @@ def _critical(
             ) from None  # fmt: skip
 
     sides = [_below(node, side) for side in ("at_least", "at_most")]
+    if isinstance(node, Mapping) and sides == [None, None]:
+        yield node.position, _Wrong(
+            f"the critical limit of `{key}` has neither `at_least` nor `at_most`",
+            "one of the two, or both",
+            "write the value beyond which harm is possible",
+        )
     wrong = [found for side in sides for found in _said(side, judge)]
     yield from wrong
     low, high = (
@@ -225,9 +242,98 @@ def _analysis(node: Node | None, gallon: str | None) -> Iterator[tuple[Position,
         if u is None or read is None or 0 < u.value < read.value:
             continue
         yield part.position, _Wrong(
-            f"`{part.text}` cannot be the ±U of a {key} of {value.text}",
+            f"`{part.text}` cannot be the ±U of {key}, {value.text}",
             f"more than 0 and less than {value.text}",
             "write ±U as the laboratory states it, in the unit of what was measured",
+        )
+
+
+MEASURED_IN: dict[str, tuple[str, ...]] = {
+    "malts": ("mass",), "sugars": ("mass",), "hops": ("mass",), "salts": ("mass",),
+    "finings": ("mass",), "acids": ("volume",), "yeasts": ("mass", "volume"),
+}  # fmt: skip
+"""In what each table of the stock is dosed by a plan, and so counted in the store."""
+
+STRONGEST_ACID = {"hydrochloric": 0.45}
+"""Strongest solution of an acid that is a gas by itself: what water of 0 degC holds at the pressure
+of the air (CRC Handbook of Chemistry and Physics, 45.1 % of the weight)."""
+
+
+def _stock(tree: Node, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
+    """Look at lots and packs in a unit that nothing is dosed in, and at figures that cross."""
+    for table, kinds in MEASURED_IN.items():
+        for name, item in _entries(_below(tree, table)):
+            yield from _counted(item, "pack", name, kinds, gallon)
+            for _, lot in _entries(_below(item, "lots")):
+                yield from _counted(lot, "amount", name, kinds, gallon)
+    for name, item in _entries(_below(tree, "yeasts")):
+        yield from _crossed(
+            item, "lowest_temperature", "highest_temperature", f"of `{name}`", gallon
+        )
+    for name, item in _entries(_below(tree, "acids")):
+        acid, strength = _below(item, "is"), _below(item, "strength")
+        if not isinstance(acid, Scalar) or not isinstance(strength, Scalar):
+            continue
+        most, share = STRONGEST_ACID.get(acid.text), _read(strength.text, "fraction", gallon)
+        if most is not None and share is not None and share.value > most:
+            yield strength.position, _Wrong(
+                f"{acid.text} acid of {strength.text} cannot be: `{name}`",
+                f"at most {100 * most:g} %", "read the label again, and which acid it is",
+            )
+
+
+def _crossed(
+    node: Node | None, lower: str, upper: str, whose: str, gallon: str | None,
+    may_meet: bool = False,
+) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for a pair of temperatures of which the higher is not above the lower."""
+    low, high = _below(node, lower), _below(node, upper)
+    if not isinstance(low, Scalar) or not isinstance(high, Scalar):
+        return
+    cool, warm = (_read(side.text, "temperature", gallon) for side in (low, high))
+    if cool is None or warm is None or cool.value < warm.value:
+        return
+    if not may_meet or cool.value > warm.value:
+        yield high.position, _Wrong(
+            f"`{upper}` {high.text} {whose} is {'below' if may_meet else 'not above'} `{lower}` "
+            f"{low.text}",
+            f"more than {low.text}", "exchange the two, or correct one of them",
+        )
+
+
+def _counted(
+    node: Node, key: str, name: str, kinds: tuple[str, ...], gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    part = _below(node, key)
+    read = _read(part.text, "amount", gallon) if isinstance(part, Scalar) else None
+    if isinstance(part, Scalar) and read is not None and read.kind not in kinds:
+        named, is_weighed = NAMES[kinds[0]], kinds[0] == "mass"
+        yield part.position, _Wrong(
+            f"`{part.text}` is {_name(read)}; `{name}` is dosed, and so counted, as {named}",
+            f"{named}, e.g. {EXAMPLES[kinds[0]].split(',')[0]}",
+            "weigh it, or multiply by the density on its label" if is_weighed
+            else "divide the weight by the density on its label",
+        )
+
+
+LARGEST_BOTTLE = 30.0
+"""L; the largest bottles of the trade hold 27 to 30 L (common practice, no source)."""
+
+
+def _container(
+    node: Node, name: str, gallon: str | None
+) -> Iterator[tuple[Position, _Wrong]]:
+    """Look for a bottle as large as a tank."""
+    kind, size = _below(node, "is"), _below(node, "volume")
+    if not isinstance(kind, Scalar) or not isinstance(size, Scalar) or kind.text != "bottle":
+        return
+    read = _read(size.text, "volume", gallon)
+    if read is not None and read.value > LARGEST_BOTTLE:
+        yield size.position, _Wrong(
+            f"`{size.text}` is no size of a bottle: `{name}`",
+            f"at most {LARGEST_BOTTLE:g} L",
+            f"write {read.number:g} mL, if that is meant" if read.unit == "L"
+            else "look at the unit",
         )
 
 
@@ -265,10 +371,14 @@ def _instrument(
     named = reads.text.replace("_", " ").replace("ph ", "pH ")
     width = width_of(INSTRUMENTS[reads.text])
     assert width is not None
-    step = _value(_below(node, "resolution"), width, gallon)
+    shown = _below(node, "resolution")
+    step = _value(shown, width, gallon)
+    # A step of 1.001 is no step in degrees Plato: it is a gravity typed for its last figure.
+    is_value = reads.text == "hydrometer" and step is not None and 1 < step < 1.1
     gravity = INSTRUMENTS[reads.text] == "gravity"
     most = width.most
-    if gravity and (reads.text == "refractometer" or (step is not None and step >= PLATO_FROM)):
+    is_plato = step is not None and step >= PLATO_FROM and not is_value
+    if gravity and (reads.text == "refractometer" or is_plato):
         most = WIDEST_PLATO
 
     def judge(part: Scalar, key: str, signed: bool = False) -> None:
@@ -278,11 +388,19 @@ def _instrument(
             return
         of_kind = Width(width.kind, width.name, width.example, most)
         found = _fits(part.text, typed, what, of_kind, gallon, signed)
-        if key == "uncertainty" and step and found.value > STEPS_OF_U * step:
+        if key != "uncertainty" or not step or step > most or not isinstance(shown, Scalar):
+            return
+        if found.value > STEPS_OF_U * step:
             raise _Wrong(
                 f"`{part.text}` is more than {STEPS_OF_U:g} times the resolution of `{name}`",
-                f"±U of a few steps; one step is {_shown(step, width)}",
+                f"±U of a few steps; one step is {shown.text}",
                 "compare with its certificate or its last check",
+            )
+        if found.value < FINEST_U * step:
+            raise _Wrong(
+                f"`{part.text}` is finer than `{name}` can be read",
+                f"±U of a quarter of a step or more; one step is {shown.text}",
+                "look at the units of both",
             )
 
     for key in ("resolution", "uncertainty"):

@@ -8,6 +8,7 @@ own converters, and an ``anyOf`` answers for the branch that the writer evidentl
 from __future__ import annotations
 
 import functools
+import math
 import re
 from collections.abc import Collection, Iterator
 from collections.abc import Mapping as MappingOf
@@ -70,6 +71,10 @@ def _x_quantity(validator: Any, kind: str, instance: Any, schema: Any) -> Iterat
             if schema.get("x-positive") and read.value <= 0:
                 message = f"`{instance}` is nothing; there must be some"
                 yield _mistake("quantity", message, "more than 0")
+            elif schema.get("x-whole") and read.value != int(read.value):
+                message = f"`{instance}` is no whole number"
+                expected = f"a whole number, e.g. {math.ceil(read.value)}"
+                yield _mistake("quantity", message, expected, "count again")
             elif "x-bounds" in schema and (wrong := out_of_bounds(read, schema["x-bounds"])):
                 yield _mistake("quantity", *wrong)
 

@@ -161,6 +161,34 @@ def test_initials_of_nobody_are_told_in_every_field(tmp_path: Path) -> None:
     assert messages == dict.fromkeys(found, ["`ZZ` is not listed under `people`"])
 
 
+def test_initials_of_nobody_in_the_store(tmp_path: Path) -> None:
+    entry = {"on": "2026-02-01", "lost": "1 kg", "because": "mice", "by": "ZZ"}
+    lot = {"amount": "25 kg", "entries": [entry]}
+    patch = {"stock": {"malts": {"pale": {"lots": {"M-1": lot}}}}}
+    found = findings_with(yaml.safe_dump(patch), tmp_path / "a")
+    assert [(f.rule, f.position.file) for f in found if "`ZZ`" in f.message] == [
+        ("initials-unknown", "stock.yaml")
+    ]
+
+
+def test_what_is_weighed_in_another_unit_is_major_and_what_is_meant_is_said_afterwards_too(
+    tmp_path: Path,
+) -> None:
+    """The remedy of a check whose stage is over gives way to what was meant, as before."""
+    patches: dict[str, Any] = {
+        "weighed": {"brew_day": {"weighed": [{"item": "carrageenan", "amount": "3 kg"}]}},
+        "brix": {"fermentation": {"final_gravity": "1.010 Bx"}},
+        "mash": {"plan": {"mash": {"rests": [{"temperature": "40 C", "time": "60 min"}]}}},
+    }
+    found = said(patches, tmp_path / "a")
+    (weighed,) = [f for f in found["weighed"] if f.rule == "weighed-differs"]
+    assert weighed.severity == Severity.MAJOR
+    (brix,) = [f for f in found["brix"] if f.rule == "not-corrected"]
+    assert brix.remedy == "did you mean 1.010?"
+    (mash,) = [f for f in found["mash"] if f.rule == "mash-temperature-unusual"]
+    assert mash.remedy.startswith("next time"), "one temperature is one finding"
+
+
 def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:
     written = ("AA, BB", "AA and BB", "AA/BB", "First Brewer", "F. Stranger")
     patches = {f"case-{n}": {"review": {"decided_by": by}} for n, by in enumerate(written)}
@@ -185,6 +213,10 @@ def test_a_malt_weighed_for_another_is_on_the_label_too(tmp_path: Path) -> None:
         ({"stock": {"malts": {"pale": {"lots": {"M-1": {"extract": "92 %"}}}}}}, "stock.yaml"),
         ({"stock": {"hops": {"spare": {"alpha": "52 %"}}}}, "stock.yaml"),
         ({"stock": {"yeasts": {"ale": {"highest_temperature": "48 C"}}}}, "stock.yaml"),
+        ({"stock": {"malts": {"pale": {"colour": "550 EBC"}}}}, "stock.yaml"),
+        ({"stock": {"malts": {"pale": {"lots": {"M-1": {"colour": "155 EBC"}}}}}}, "stock.yaml"),
+        ({"stock": {"yeasts": {"ale": {"cell_density": "1.2 million/mL"}}}}, "stock.yaml"),
+        ({"brewery": {"containers": {"keg": {"is": "keg", "volume": "19 mL"}}}}, "brewery.yaml"),
         ({"brewery": {"altitude": "9000 m"}}, "brewery.yaml"),
         ({"brewery": {"kits": {"main": {"conversion": "42 %"}}}}, "brewery.yaml"),
         ({"brewery": {"liquors": {"reservoir": {"ph": "2"}}}}, "brewery.yaml"),

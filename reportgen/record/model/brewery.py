@@ -118,10 +118,11 @@ class Container(Entry):
     )
     description: Text | None = may("Description", "What it is.", ["stainless, two posts"])
     volume: Quantity | None = may(
-        "Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True
+        "Volume", "Of one.", ["19 L", "0.5 L"], kind="volume", positive=True,
+        usual=("0.1 L", "600 L"),
     )
     number: Quantity | None = may(
-        "Number", "How many there are.", ["4"], kind="count", positive=True
+        "Number", "How many there are.", ["4"], kind="count", positive=True, whole=True
     )
     pressure_rating: Quantity | None = may(
         "Pressure limit",

@@ -98,7 +98,7 @@ class Filled(Entry):
     )
     of: Quantity | None = may(
         "Of", "How many it stands for, as bottles in a case; 1 if not given.", ["24"],
-        kind="count", positive=True,
+        kind="count", positive=True, whole=True,
     )
     volume: Quantity | None = may("Volume", "Beer in all of it.", ["18.5 L"], kind="volume")
     at: When | None = may(
@@ -137,7 +137,7 @@ class Packaging(Entry):
         names="containers",
     )
     containers: Quantity | None = may(
-        "Containers", "How many.", ["2"], kind="count", usual=("1", "5000")
+        "Containers", "How many.", ["2"], kind="count", whole=True, usual=("1", "5000")
     )
     container_size: Quantity | None = may(
         "Container size",

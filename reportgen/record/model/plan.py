@@ -112,7 +112,7 @@ class SugarItem(Entry):
         "Weight.",
         ["500 g"],
         kind="mass",
-        usual_per_litre=("0 kg", "0.5 kg"),
+        usual_per_litre=("0.1 g", "0.5 kg"),
     )
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
     lot: Text | None = may("Lot", "Lot meant to be used.", ["S-3"])
@@ -230,10 +230,10 @@ class Rest(Entry):
     )
     liquor_temperature: Quantity | None = may(
         "Liquor temperature",
-        "Of the liquor of an infusion; boiling if not given.",
+        "Of the liquor of an infusion; boiling if not given. Cold liquor cools the mash.",
         ["98 C"],
         kind="temperature",
-        usual=("40 C", "101 C"),
+        usual=("5 C", "101 C"),
     )
 
 
@@ -273,6 +273,8 @@ class RunOffPlan(Entry):
         "Into how many equal parts the sparge is split; 1 if not given.",
         ["2"],
         kind="count",
+        positive=True,
+        whole=True,
         usual=("1", "10"),
     )
     sparge_temperature: Quantity | None = may(
@@ -394,6 +396,7 @@ class PitchPlan(Entry):
         "given.",
         ["0.75"],
         kind="count",
+        usual=("0.1", "5"),
     )
     harvested_from: Text | None = may(
         "Harvested from", "Batch the yeast was harvested from.", ["2026-03"], names="batches"
@@ -403,6 +406,7 @@ class PitchPlan(Entry):
         "How often this yeast has been harvested and pitched again; new is 0.",
         ["2"],
         kind="count",
+        whole=True,
     )
     lot: Text | None = may("Lot", "Lot, for yeast new from the supplier.", ["Y-9"])
 
@@ -498,6 +502,7 @@ class PackagingPlan(Entry):
         "highest pressure in the closed container. 30 degC if not given.",
         ["25 C"],
         kind="temperature",
+        usual=("0 C", "50 C"),
     )
     priming_sugar: Text | None = may(
         "Priming sugar",
@@ -529,7 +534,8 @@ class Plan(Entry):
     """Plan: what is to be brewed, and how"""
 
     revision: Quantity | None = may(
-        "Revision", "Counted version of the plan; 1 if not given.", ["2"], kind="count"
+        "Revision", "Counted version of the plan; 1 if not given.", ["2"], kind="count",
+        positive=True, whole=True,
     )
     like: Text | None = may(
         "Like",
@@ -659,5 +665,7 @@ class Issued(Entry):
         pattern=r"^[0-9a-f]{8}$",
         shape="eight characters 0-9 and a-f",
     )
-    copy: Quantity | None = may("Copy", "Number of the printed copy.", ["1"], kind="count")
+    copy: Quantity | None = may(
+        "Copy", "Number of the printed copy.", ["1"], kind="count", positive=True, whole=True
+    )
     on: Day | None = may("On", "Day it was printed.", ["2026-03-13"])

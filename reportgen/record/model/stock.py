@@ -300,9 +300,11 @@ class Yeast(Entry):
         ["1.2 billion/mL", "10 billion/g"],
         kind="cell_density",
         positive=True,
+        usual=("0.02 billion/mL", "50 billion/mL"),
     )
     generations: Quantity | None = may(
-        "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count"
+        "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count",
+        whole=True,
     )
     pack: Quantity | None = may(
         "Pack", _PACK, ["25 kg"], kind="amount", positive=True

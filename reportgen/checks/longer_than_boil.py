@@ -1,7 +1,7 @@
-"""A hop addition is longer than the boil.
+"""A hop or a fining is in the kettle for longer than the boil.
 
 The forecast counts such hops from the start of the boil. Hops put into the run-off are a choice;
-otherwise one of the two times is a slip.
+kettle finings work in its last quarter of an hour. Otherwise one of the two times is a slip.
 
 Fix: make the boil longer, or the addition later
 Source: arithmetic
@@ -22,12 +22,13 @@ SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare each addition with the boil."""
+    """Compare the time of each addition to the kettle with the boil."""
     boil = batch.record.plan.boil
-    for item in boil.hops:
-        if item.time is not None and item.time.value > boil.time.value:
+    added = [(h.hop, h.time) for h in boil.hops] + [(f.fining, f.time) for f in boil.finings]
+    for name, time in added:
+        if time is not None and time.value > boil.time.value:
             yield Remark(
-                item.time.position,
-                f"{item.hop} for {item.time.text} in a boil of {boil.time.text}",
+                time.position,
+                f"{name} for {time.text} in a boil of {boil.time.text}",
                 f"at most {boil.time.text}",
             )

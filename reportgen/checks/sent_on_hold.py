@@ -1,0 +1,50 @@
+"""Beer that is on hold has gone out.
+
+What is held, to be worked on or to be scrapped stays where it is until somebody has decided. A
+container that left all the same has to be asked back, or the decision was never written down. A
+batch whose critical deviation is open is on hold without a word.
+
+Fix: ask the containers back, or write what was decided under `review`
+Source: Codex CXC 1-1969 step 10; Regulation (EC) 178/2002 article 19
+Passes:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24, filled: [{number: K-07, went_to: household 3, went_on: 2026-04-01}]}
+    review: {disposition: release}
+Fails:
+    brew_day: {date: 2026-03-14}
+    packaging: {date: 2026-03-24, filled: [{number: K-07, went_to: household 3, went_on: 2026-04-01}]}
+    review: {disposition: hold}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.DEVIATIONS
+SEVERITY = Severity.MAJOR
+ALSO = {Severity.CRITICAL: "the batch is to be scrapped, or its open deviation is critical"}
+
+HELD = ("hold", "rework", "scrap")
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare what has left with what was decided."""
+    review, packed = batch.record.review, batch.record.packaging
+    decided = review.disposition if review is not None else None
+    gone = [f for f in packed.filled if f.went_to or f.went_on] if packed is not None else []
+    if not gone:
+        return
+    is_critical = decided == "scrap"
+    why = f"the batch says {decided}" if decided in HELD else ""
+    if decided is None and any(d.is_open and d.severity == "critical" for d in batch.departures):
+        why, is_critical = "a critical deviation is open", True
+    if why:
+        numbers = ", ".join(str(one.number) for one in gone[:5]) + (" …" if len(gone) > 5 else "")
+        yield Remark(
+            gone[0].number.position,
+            f"{numbers} went out, and {why}",
+            "no container that has left",
+            severity=Severity.CRITICAL if is_critical else None,
+        )

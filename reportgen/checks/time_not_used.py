@@ -1,0 +1,35 @@
+"""A time before the end of the boil stands where nothing is boiled.
+
+Hops in the hop stand are in it from its beginning to its end, and finings in the fermenter are not
+boiled. A time beside them is not counted: the addition was meant for the boil, or the time is left
+from another plan.
+
+Fix: delete the time, or move the addition to `boil`
+Source: the record's format
+Passes:
+    plan: {fermentation: {finings: [{fining: carrageenan, amount: 3 g}]}}
+Fails:
+    plan: {fermentation: {finings: [{fining: carrageenan, amount: 3 g, time: 10 min}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.BOIL
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look for times in the hop stand and in the fermenter."""
+    plan = batch.record.plan
+    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
+    for place, items in (
+        ("the hop stand", [(h.hop, h.time) for h in steeped]),
+        ("the fermenter", [(f.fining, f.time) for f in plan.fermentation.finings]),
+    ):
+        for name, time in items:
+            if time is not None:
+                yield Remark(time.position, f"{name} in {place} has a time of {time.text}")

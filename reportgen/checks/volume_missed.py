@@ -1,0 +1,45 @@
+"""The liquor of the plan makes much more or less wort than is planned.
+
+Where the plan fixes the sparge liquor, the volume in the fermenter follows from it. A tenth off is
+more than kit and grain leave open: a liquor is mistyped or left from another batch size, and
+the strength is off with it.
+
+Fix: correct the liquors; left out, the sparge liquor is what the kettle needs
+Source: the plan against its forecast; the tenth: common practice, no source
+Passes:
+    plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 27 L, top_up_liquor: 4 L}}
+Fails:
+    plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 2.7 L, top_up_liquor: 4 L}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import volume
+from reportgen.forecast.figures import Stage
+from reportgen.record.finding import Severity
+
+GROUP = Group.RUN_OFF
+SEVERITY = Severity.MINOR
+UNTIL = Stage.RUN_OFF
+
+SHARE = 0.1
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare the wort of the forecast with the wort planned."""
+    sparge, top_up = batch.record.plan.liquor.sparge_liquor, batch.record.plan.liquor.top_up_liquor
+    found = batch.planned.expected.get("fermenter_volume")
+    if found is None or sparge is None or batch.case.portion is not None:
+        return
+    wanted = batch.record.plan.fermenter_volume.value - sum(
+        one.value for one in batch.record.plan.wort_to_others.values()
+    )
+    if abs(found.value - wanted) > max(SHARE * wanted, found.uncertainty):
+        largest = max((sparge, top_up), key=lambda one: one.value if one is not None else 0.0)
+        yield Remark(
+            (largest or sparge).position,
+            f"the liquor makes {volume(found.value, batch)} of wort in the fermenter",
+            f"about {volume(wanted, batch)}",
+        )
