@@ -9,7 +9,7 @@ Source: range of the yeast as written in stock.yaml
 Passes:
     plan: {fermentation: {temperature: 19 C}}
 Fails:
-    plan: {fermentation: {temperature: 26 C}}
+    plan: {fermentation: {temperature: 26 C, highest_temperature: 27 C}}
 """
 
 from collections.abc import Iterator

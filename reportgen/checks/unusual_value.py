@@ -2,7 +2,7 @@
 
 Each field of the files has a wide range within which its value plausibly lies. A value outside it
 is mostly in a wrong unit (7 min of fermentation for 7 d, 6 F for 6 C, finings in kg) or has its
-decimal point in the wrong place. What was added on the day is held against what a plan may have of
+decimal point in the wrong place. What was added on the day is compared with what a plan may have of
 its kind. A gravity of three decimals with a unit of extract is a specific gravity with a unit too
 many. A value in brewery.yaml or stock.yaml is named once, at its line.
 

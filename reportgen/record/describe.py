@@ -2,10 +2,10 @@
 
 ``python -m reportgen.record.describe`` writes them; a test holds that the files are up to date.
 Keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity with
-a unit), ``x-positive`` (it cannot be nought), ``x-whole`` (it is counted), ``x-bounds`` (the
-least and the most that it can be, in the base unit), ``x-usual`` and ``x-usual-per-litre`` (the least and the most that it plausibly
-is, by itself or for a litre of the batch), ``x-value`` (a day or a time) and ``x-names`` (the
-table that a name must stand in). Other tools ignore them.
+a unit), ``x-positive`` (it cannot be nought), ``x-whole`` (it is counted), ``x-bounds`` (the least
+and the most that it can be, in the base unit), ``x-usual`` and ``x-usual-per-litre`` (the least and
+the most that it plausibly is, by itself or for a litre of the batch), ``x-value`` (a day or a time)
+and ``x-names`` (the table that a name must stand in). Other tools ignore them.
 """
 
 from __future__ import annotations
