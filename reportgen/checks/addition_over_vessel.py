@@ -17,6 +17,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
@@ -28,7 +29,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     brims = {
         "mash": case.tun_volume, "sparge": 2 * case.kettle_brim, "kettle": case.kettle_brim,
         "fermenter": case.fermenter_brim,
-        "container": packed.value if packed is not None else case.fermenter_brim,
+        "container": case.fermenter_brim if packed is None
+        else packed.value - nominal(batch.brewed.added_to("container")),
     }  # fmt: skip
     for found in entries_of(batch.record):
         value = found.entry.amount.value

@@ -37,9 +37,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return copy
 
 
-def brewed(folder: Path, day: str, later: str = "") -> Assessment:
+def brewed(folder: Path, day: str, later: str = "", into: str = "keg") -> Assessment:
     """Return the example brewed with these lines of its brew day."""
-    text = (folder / RECORD).read_text(encoding="utf-8")
+    text = (folder / RECORD).read_text(encoding="utf-8").replace("into: keg", f"into: {into}")
     text += f"\nbrew_day:\n  date: 2026-03-14\n{day}\n{later}"
     archive = load_archive(folder, given={RECORD: text.encode()})
     assert archive.findings == (), archive.findings
@@ -181,13 +181,24 @@ def test_beer_from_liquor_in_the_fermenter_is_not_beer_from_nowhere(folder: Path
 
 
 def test_sugar_in_the_bottles_beyond_the_plan_raises_their_pressure(folder: Path) -> None:
-    plain = brewed(folder, PITCH, PACKED)
+    plain = brewed(folder, PITCH, PACKED, "bottle")
     sweet = "  added: [{what: white_sugar, amount: 228 g, to: container, at: 10:00}]\n"
-    primed = brewed(folder, PITCH, PACKED + sweet)
+    primed = brewed(folder, PITCH, PACKED + sweet, "bottle")
     # 6 g/L of sucrose give 4 × 44.01 / 342.3 of carbon dioxide, 3.09 g/L. Water of 30 degC takes up
     # 0.0297 mol/kg, 1.31 g/L, for each bar (CRC Handbook): 2.36 bar. Beer dissolves a little less.
     rise = value(primed, "highest_pressure") - value(plain, "highest_pressure")
     assert rise == pytest.approx(2.36, rel=0.08)
+
+
+def test_sugar_in_a_keg_counts_with_the_gas_still_dissolved_not_with_that_wanted(
+    folder: Path,
+) -> None:
+    """A keg is primed or gassed: 228 g are about what its 2.2 volumes need, and no danger."""
+    sweet = "  added: [{{what: white_sugar, amount: {}, to: container, at: 10:00}}]\n"
+    primed = brewed(folder, PITCH, PACKED + sweet.format("190 g"))
+    assert "pressure-over-limit" not in rules(primed)
+    burst = brewed(folder, PITCH, PACKED + sweet.format("2 kg"))
+    assert {"pressure-over-limit", "too-much-priming-sugar"} <= {*rules(burst)}
 
 
 @given(st.floats(0.3, 1.0))
