@@ -37,11 +37,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
     actual = batch.actuals.get("priming_sugar")
-    added = sum(
-        nominal(s.amount) * s.extract * s.fermentability
-        for s in batch.brewed.sugars
-        if s.to == "container"
-    )
+    added = nominal(batch.brewed.container_sugar)
     if packed is None:
         return
     sugars = batch.stock.sugars

@@ -249,6 +249,18 @@ class Case:
         """Whether there is a mash; else the wort is made of malt extract and sugar in liquor."""
         return bool(self.malts)
 
+    @property
+    def container_sugar(self) -> Number:
+        """Extract put into the containers beyond the priming sugar, as far as it ferments, kg.
+
+        Malt extract ferments by the attenuation of the wort; the apparent one, which is the larger.
+        """
+        return flat(sum(
+            s.amount * s.extract
+            * (self.attenuation if s.fermentability is None else s.fermentability)
+            for s in self.sugars if s.to == "container"
+        ))  # fmt: skip
+
     @cached_property
     def air(self) -> float:
         """Air pressure of the place, bar absolute."""

@@ -177,9 +177,7 @@ def _with_sugar(
 
 def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...]]:
     """Return the CO2, volumes, of sugar that went into the containers beyond the plan."""
-    grams = sum(
-        1000 * s.amount * s.extract * s.fermentability for s in case.sugars if s.to == "container"
-    )
+    grams = 1000 * case.container_sugar
     if not nominal(grams):
         return 0.0, ()
     more = volumes_from_sugar(grams, book["packaged_volume"], "sucrose")

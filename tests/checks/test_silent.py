@@ -189,6 +189,15 @@ def test_what_is_weighed_in_another_unit_is_major_and_what_is_meant_is_said_afte
     assert mash.remedy.startswith("next time"), "one temperature is one finding"
 
 
+def test_malt_extract_put_into_kegs_is_sugar_too(tmp_path: Path) -> None:
+    """It has no fermentability of its own: it ferments as wort does."""
+    added = [{"what": "dry_malt", "amount": "2 kg", "to": "container"}]
+    patch = {"stock": {"sugars": {"dry_malt": {"extract": "95 %"}}},
+             "brew_day": {"date": "2026-03-14"}, "packaging": {"date": "2026-03-24", "added": added}}
+    found = {f.rule for f in findings_with(yaml.safe_dump(patch), tmp_path / "a")}
+    assert {"too-much-priming-sugar", "pressure-over-limit"} <= found
+
+
 def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:
     written = ("AA, BB", "AA and BB", "AA/BB", "First Brewer", "F. Stranger")
     patches = {f"case-{n}": {"review": {"decided_by": by}} for n, by in enumerate(written)}
