@@ -193,7 +193,8 @@ def test_malt_extract_put_into_kegs_is_sugar_too(tmp_path: Path) -> None:
     """It has no fermentability of its own: it ferments as wort does."""
     added = [{"what": "dry_malt", "amount": "2 kg", "to": "container"}]
     patch = {"stock": {"sugars": {"dry_malt": {"extract": "95 %"}}},
-             "brew_day": {"date": "2026-03-14"}, "packaging": {"date": "2026-03-24", "added": added}}
+             "brew_day": {"date": "2026-03-14"},
+             "packaging": {"date": "2026-03-24", "added": added}}
     found = {f.rule for f in findings_with(yaml.safe_dump(patch), tmp_path / "a")}
     assert {"too-much-priming-sugar", "pressure-over-limit"} <= found
 
