@@ -372,6 +372,10 @@ def _explain(explain: argparse.ArgumentParser) -> None:
 def _manual(manual: argparse.ArgumentParser) -> None:
     manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
     manual.add_argument("--paper", choices=PAPERS, default="A4", help="paper of the PDF")
+    manual.add_argument(
+        "--whole", action="store_true",
+        help="print the pages of each calculation and check too, which are otherwise web pages",
+    )
 
 
 def _trace(trace: argparse.ArgumentParser) -> None:

@@ -10,6 +10,7 @@ import datetime
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
 
@@ -90,6 +91,39 @@ class ManualView:
     before: ManualLink | None = None
     after: ManualLink | None = None
 
+    @cached_property
+    def names(self) -> frozenset[str]:
+        """The names of the pages that are shown."""
+        return frozenset(page.name for page in self.pages)
+
+    @property
+    def is_short(self) -> bool:
+        """Whether it is a book without the pages that are looked up."""
+        return self.whole and not any(name.startswith(LOOKED_UP) for name in self.names)
+
+    def has(self, page: str) -> bool:
+        """Whether a link to a page leads to it: on the web always, in the book where it is in."""
+        return not self.whole or page in self.names
+
+    def address(self, page: str, anchor: str) -> str:
+        """Return what a link leads to: a file on the web, a place in the same document in the book.
+
+        In place of a page that is not in the book stands its chapter.
+        """
+        if not self.whole:
+            return f"{page}.html#{anchor}" if anchor else f"{page}.html"
+        return f"#{anchor or page}" if self.has(page) else f"#{chapter_of(page)}"
+
+
+def chapter_of(page: str) -> str:
+    """Return the chapter that a page belongs to, by its name."""
+    return page.partition("-")[0] if page.startswith(LOOKED_UP) else page
+
+
+LOOKED_UP = ("methods-", "checks-")
+"""Beginnings of the names of pages that are looked up, not read through: more than half of the
+book, and printed when asked for."""
+
 
 MARK_WORDS = {
     "published": "found in print, by the source given",
@@ -128,7 +162,7 @@ def pages() -> tuple[ManualPage, ...]:
         ManualPage(
             "checks",
             "The checks",
-            "What a record is looked over for, by the question each check asks. A check can be "
+            "What a record is looked over for, by the stage of the work. A check can be "
             "silenced in one record, with a reason, under review.silenced. The examples are laid "
             "over a sound record; {} stands for that record as it is. At the end stand the rules "
             "of the loader, which come before all checks and cannot be silenced.",
@@ -305,10 +339,14 @@ def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, ManualView
     }
 
 
-def book_view(made: Sequence[ManualPage] | None = None) -> ManualView:
-    """Return the view of the whole manual in one document."""
-    made = pages() if made is None else made
-    return _view(made, True, (_front(made), *made))
+def book_view(whole: bool = True) -> ManualView:
+    """Return the view of the manual in one document.
+
+    ``whole`` takes in the pages that are looked up.
+    """
+    made = pages()
+    read = [page for page in made if whole or not page.name.startswith(LOOKED_UP)]
+    return _view(made, True, (_front(read), *read))
 
 
 def manual_html() -> dict[str, str]:
@@ -321,13 +359,13 @@ def manual_html() -> dict[str, str]:
 def manual_pdf(paper: str, folder: Path | None = None, view: ManualView | None = None) -> bytes:
     """Return the manual as one tagged PDF on A4 or Letter; the same version gives the same bytes.
 
-    ``folder`` holds the pictures; without it their place is left empty. ``view`` is another than
-    the whole manual, for a part of it.
+    ``folder`` holds the pictures; without it their place is left empty. ``view`` is what is
+    printed, else what is read through.
     """
     from reportgen.report.render import html, pdf
 
     return pdf(
-        html(FOLDER, book_view() if view is None else view, paper),
+        html(FOLDER, book_view(False) if view is None else view, paper),
         title=f"{TITLE} {__version__}",
         identifier_source=f"manual {__version__} {paper}".encode(),
         date=DATED,

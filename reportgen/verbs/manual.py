@@ -9,7 +9,7 @@ from pathlib import Path
 from reportgen.archive.lock import output_lock
 from reportgen.archive.write import write_atomic
 from reportgen.record.listing import OUTPUT, find_root
-from reportgen.report.manual import FOLDER, PDF, manual_html, manual_pdf
+from reportgen.report.manual import FOLDER, PDF, book_view, manual_html, manual_pdf
 from reportgen.report.manual_documents import pictures
 from reportgen.verbs.check import shown
 
@@ -34,6 +34,6 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"making the pictures and {PDF}: a minute or two", file=sys.stderr)
         for name, data in pictures():
             write_atomic(folder / name, data)
-        write_atomic(folder / PDF, manual_pdf(arguments.paper, folder))
+        write_atomic(folder / PDF, manual_pdf(arguments.paper, folder, book_view(arguments.whole)))
         print(shown(folder / PDF))
     return 0

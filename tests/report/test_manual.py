@@ -30,6 +30,7 @@ from reportgen.report.manual_documents import WORDS, documents, first_page
 from reportgen.report.manual_guide import GUIDE, prose_page
 from reportgen.report.manual_methods import models_of, reason_of, topic
 from reportgen.report.manual_text import flow, number, prose, sentence, unit_sign, value_text
+from reportgen.report.render import html
 from reportgen.resources import schema_dir
 from reportgen.science.method import METHODS, page
 
@@ -141,7 +142,8 @@ def test_competing_models_stand_side_by_side_with_a_reason(site: dict[str, Read]
 def test_every_check_has_its_page_and_its_line_in_the_index(site: dict[str, Read]) -> None:
     index = site["checks.html"]
     for name, check in all_checks().items():
-        assert f"checks-{check.page.group.name.lower()}.html#check-{name}" in index.links
+        group = check.page.group.name.lower().replace("_", "-")
+        assert f"checks-{group}.html#check-{name}" in index.links
         text = site[f"checks-{check.page.group.name.lower()}.html"].text
         assert " ".join(check.page.fails.split()) in text
         assert check.page.title in text
@@ -302,6 +304,17 @@ def part(*names: str) -> Any:
     return dataclasses.replace(view, pages=tuple(p for p in view.pages if p.name in names))
 
 
+def test_what_is_looked_up_is_printed_when_asked_for_and_no_link_of_the_book_is_dead() -> None:
+    short, whole = book_view(False), book_view()
+    assert {"checks", "methods", "record-record", "first-batch"} <= short.names < whole.names
+    assert {"checks-mash", "methods-density"} <= whole.names - short.names
+    for view in (short, whole):
+        text = html("manual", view, "A4")
+        places = set(re.findall(r' id="([^"]+)"', text))
+        assert set(re.findall(r'href="#([^"]+)"', text)) <= places
+        assert ("manual --whole</code> prints them too" in text) is (view is short)
+
+
 @pytest.mark.parametrize(("paper", "width"), [("A4", 595.276), ("Letter", 612.0)])
 def test_the_book_is_a_tagged_pdf_with_an_outline(
     paper: str, width: float, tmp_path: Path
@@ -352,7 +365,7 @@ def test_the_verb_writes_where_it_is_told(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     # The whole book takes a minute to set; what it holds is tested above.
-    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, _: paper.encode())
+    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, *_: paper.encode())
     monkeypatch.setattr("reportgen.verbs.manual.pictures", lambda: [("pictures/a.png", b"p")])
     monkeypatch.chdir(tmp_path)
     assert main(["manual", "--output", "here", "--paper", "Letter"]) == 0
@@ -395,7 +408,7 @@ def test_the_manual_waits_for_another_run_that_writes(
 
     monkeypatch.setattr("reportgen.verbs.manual.manual_html", asked)
     monkeypatch.setattr("reportgen.verbs.manual.pictures", list)
-    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, _: b"")
+    monkeypatch.setattr("reportgen.verbs.manual.manual_pdf", lambda paper, *_: b"")
     assert main(["manual"]) == 0
     monkeypatch.undo()
     asked()
