@@ -144,7 +144,7 @@ def test_every_check_has_its_page_and_its_line_in_the_index(site: dict[str, Read
     for name, check in all_checks().items():
         group = check.page.group.name.lower().replace("_", "-")
         assert f"checks-{group}.html#check-{name}" in index.links
-        page = site[f"checks-{group}.html"]
+        text = site[f"checks-{group}.html"].text
         assert " ".join(check.page.fails.split()) in text
         assert check.page.title in text
 
