@@ -6,6 +6,7 @@ measure. Tables are data; ``report`` sets them in type.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -13,18 +14,22 @@ from typing import TypeAlias
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
+from reportgen.forecast.house_steps import HouseSteps
+from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, SLAKING_HEAT, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.science.acid import acid_millilitres
 from reportgen.science.carbonation import gauge_pressure, priming_sugar
-from reportgen.science.density import hydrometer_correction
 from reportgen.science.extract import boil_volume_for, topping_up_liquor
 from reportgen.science.fermentation import expected_band
-from reportgen.science.heat import infusion_liquor, liquor_mass, liquor_volume
+from reportgen.science.heat import (
+    infusion_liquor,
+    liquor_mass,
+    liquor_volume,
+    strike_temperature,
+)
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
 
-LAST_ROW = "Not listed: stop and ask."
 MOST_ROWS = 8
 
 
@@ -59,13 +64,15 @@ Entry: TypeAlias = TableNumber | Phrase | str
 class ActionTable:
     """A what-to-do table: which figure it stands beside, rows of numbers and words.
 
-    ``note`` is what to mind with it. Every table ends with ``LAST_ROW``.
+    ``note`` is what to mind with it. ``otherwise`` is its last row: what to do with a reading that
+    it does not list, an action for one who brews alone and has nobody to ask.
     """
 
     figure: str
     title: str
     columns: tuple[Entry, ...]
     rows: tuple[tuple[Entry, ...], ...]
+    otherwise: str
     note: Entry = ""
 
 
@@ -81,24 +88,26 @@ def _kelvins(value: float) -> TableNumber:
     return TableNumber(value, "temperature_difference", 0)
 
 
-def tables(case: Case, planned: Forecast, reference_temperature: float = 20.0) -> list[ActionTable]:
+def tables(case: Case, planned: Forecast, system: str = "metric") -> list[ActionTable]:
     """Return every table that applies to a batch, in the order of the work.
 
-    ``reference_temperature`` is that of the hydrometer at hand, degC. A table whose formula does
-    not cover this batch is left out.
+    ``system`` is that of the house's units: readings in the tables are whole steps of these. A
+    table whose formula does not cover this batch is left out.
     """
+    steps = HouseSteps(system)
     makers: tuple[Callable[[], ActionTable | None], ...] = (
-        lambda: mash_temperature(case, planned),
+        lambda: strike(case, planned, steps),
+        lambda: mash_temperature(case, planned, steps),
         lambda: mash_ph(case, planned),
-        lambda: short_kettle(case, planned),
+        lambda: short_kettle(case, planned, steps),
         lambda: kettle_gravity(case, planned),
-        lambda: cast_out_volume(case, planned),
-        lambda: hydrometer(planned, reference_temperature),
+        lambda: cast_out_volume(case, planned, steps),
+        lambda: original_gravity(case, planned),
         lambda: pitch_temperature(case),
         lambda: slow_fermentation(case, planned),
         lambda: hot_fermentation(case),
-        lambda: keg_pressure(case),
-        lambda: priming(case, planned),
+        lambda: keg_pressure(case, steps),
+        lambda: priming(case, planned, steps),
     )
     found = []
     for make in makers:
@@ -111,25 +120,42 @@ def tables(case: Case, planned: Forecast, reference_temperature: float = 20.0) -
     return found
 
 
-def hydrometer(planned: Forecast, reference: float) -> ActionTable:
-    """Add to a hydrometer reading taken at another temperature than the hydrometer's own."""
-    gravity = nominal(planned["original_gravity"])
+MALT_BESIDE = 2
+"""Temperatures of the malt on either side of the planned one that have a strike temperature."""
+
+
+def strike(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
+    """Strike temperature for malt that is colder or warmer than planned; None without a mash.
+
+    Five temperatures of the malt, 4 K or 8 degF apart. Above the boiling point there is no row.
+    """
+    if not case.is_mashed:
+        return None
+    water = liquor_mass(nominal(case.mash_liquor), ROOM)
+    rest, tun = case.rests[0].temperature, case.tun_temperature
+    malts = steps.about(
+        nominal(planned["malt_temperature"]), "temperature", 2 * steps.degrees(True),
+        2 * MALT_BESIDE + 1,
+    )  # fmt: skip
     rows: list[tuple[Entry, ...]] = []
-    for temperature in (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0):
-        correction = float(hydrometer_correction(gravity, temperature, reference)) - gravity
-        rows.append(
-            (_degrees(temperature, "sample"), TableNumber(correction, "gravity_step", 4, True))
-        )
+    for malt in malts:
+        found = strike_temperature(
+            nominal(case.grist), water, rest, malt, MALT_HEAT_CAPACITY, case.tun_heat_capacity,
+            tun, SLAKING_HEAT,
+        )  # fmt: skip
+        if nominal(found) < case.boiling:
+            at = TableNumber(float(nominal(found)), "temperature", 1, read="strike_temperature")
+            rows.append((_degrees(malt, "malt_temperature"), at))
     return ActionTable(
-        "original_gravity",
-        "Sample not at the hydrometer's temperature",
-        ("Sample at", "Add to the reading"),
+        "malt_temperature",
+        "Strike by malt",
+        ("Malt at", "Strike at"),
         tuple(rows),
-        Phrase("Above {}: cool the sample first.", (_degrees(40.0, "sample"),)),
+        "the nearest column",
     )
 
 
-def mash_temperature(case: Case, planned: Forecast) -> ActionTable | None:
+def mash_temperature(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
     """Boiling or cold liquor that brings the mash back to its temperature; None without a mash."""
     if not case.is_mashed:
         return None
@@ -138,23 +164,28 @@ def mash_temperature(case: Case, planned: Forecast) -> ActionTable | None:
     water = float(nominal(liquor_mass(nominal(case.mash_liquor), ROOM)))
     hot = case.boiling - 1.0
     rows: list[tuple[Entry, ...]] = []
-    for off in (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0):
-        liquor = hot if off < 0 else ROOM
+    by = steps.degrees()
+    reads = (
+        *steps.below(target, "temperature", by, 3), *steps.above(target, "temperature", by, 3)
+    )
+    for at in reads:
+        liquor = hot if at < target else ROOM
         mass = infusion_liquor(
-            target + off, target, liquor, grist, water, case.tun_heat_capacity, MALT_HEAT_CAPACITY
+            at, target, liquor, grist, water, case.tun_heat_capacity, MALT_HEAT_CAPACITY
         )
         litres = float(nominal(liquor_volume(mass, liquor)))
         what: Entry = "boiling liquor"
-        if off > 0:
+        if at > target:
             what = Phrase("liquor of {}", (_degrees(ROOM, "strike_temperature"),))
-        read = TableNumber(target + off, "temperature", 1, read="mash_temperature")
+        read = TableNumber(at, "temperature", 1, read="mash_temperature")
         rows.append((read, TableNumber(litres, "volume", 1), what))
     return ActionTable(
         "mash_temperature",
-        "Mash too cold or too hot",
+        "Mash cold or hot",
         ("Mash reads", "Stir in", ""),
         tuple(rows),
-        "Sparge as much less.",
+        "stir, read again; nearest row, once",
+        "Sparge as much less." if case.rinses else "",
     )
 
 
@@ -168,19 +199,22 @@ def mash_ph(case: Case, planned: Forecast) -> ActionTable:
     kind, strength, name = _acid_at_hand(case)
     buffering = sum(m.mass * m.buffering for m in grist_acidity(case))
     rows: list[tuple[Entry, ...]] = []
-    for over in (0.1, 0.2, 0.3, 0.4):
+    # Whole tenths, none nearer than half of one.
+    first = math.floor(wanted * 10 + 0.5 + 1e-9) + 1
+    for tenth in range(first, first + 4):
+        over = tenth / 10 - wanted
         millilitres = acid_millilitres(float(buffering) * over, kind, strength, wanted)
         rows.append(
             (
-                TableNumber(wanted + over, "ph", 2, read="mash_ph"),
+                TableNumber(tenth / 10, "ph", 2, read="mash_ph"),
                 TableNumber(float(nominal(millilitres)) / 1000, "small_volume", 1),
                 f"{name} {strength:.0%}, half first, read again",
             )
         )
-    low = TableNumber(wanted - 0.15, "ph", 2, read="mash_ph")
-    rows.append((Phrase("below {}", (low,)), "add nothing", "check meter and sample, note it"))
     return ActionTable(
-        "mash_ph", "Mash pH high or low", ("Cooled sample reads", "Stir in", ""), tuple(rows)
+        "mash_ph", "Mash pH high", ("Cooled sample reads", "Stir in", ""), tuple(rows),
+        "or low: add nothing, check the meter",
+        "" if case.acids else "Acid burns: shield eyes and skin.",
     )
 
 
@@ -191,7 +225,7 @@ def _acid_at_hand(case: Case) -> tuple[str, float, str]:
     return "lactic", 0.80, "lactic acid"
 
 
-def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
+def short_kettle(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
     """Run-off stopped at the cut-off gravity with the kettle short: liquor to add, what follows.
 
     The extract that the missing runnings would have brought is lost: each row is the forecast
@@ -203,13 +237,13 @@ def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
     gravity = nominal(planned["kettle_gravity"])
     thin = max(nominal(planned["last_runnings_gravity"]), case.cut_off_gravity)
     rows: list[tuple[Entry, ...]] = []
-    for share in (0.03, 0.06, 0.09, 0.12, 0.15, 0.20):
-        missing = round(full * share * 2) / 2
+    for holds in reversed(steps.below(full, "volume", steps.litres(full * 0.03), 6)):
+        missing = full - holds
         topped = gravity - (thin - 1.0) * missing / full
         book, _ = walk(case, {"kettle_volume": full, "kettle_gravity": topped})
         rows.append(
             (
-                TableNumber(full - missing, "volume", 1, read="kettle_volume"),
+                TableNumber(holds, "volume", 1, read="kettle_volume"),
                 TableNumber(missing, "volume", 1),
                 _gravity(topped, "kettle_gravity"),
                 _gravity(nominal(book["original_gravity"]), "original_gravity"),
@@ -222,6 +256,7 @@ def short_kettle(case: Case, planned: Forecast) -> ActionTable | None:
         else "Drained, kettle short",
         ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),
         tuple(rows),
+        "add none; boil what there is",
     )
 
 
@@ -231,7 +266,7 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
     rate = nominal(case.evaporation)
     rows: list[tuple[Entry, ...]] = []
     for off in (-0.006, -0.004, -0.002, 0.002, 0.004, 0.006):
-        read = gravity + off
+        read = round(gravity, 3) + off
         if off < 0:
             # Boil to the volume in which this extract has the planned cast-out gravity.
             target = nominal(planned["cast_out_gravity"])
@@ -261,33 +296,65 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
         "Kettle full at its volume, gravity off",
         ("Kettle reads", "Do", "", "Wort more or less"),
         tuple(rows),
+        "stir, read again; boil as planned",
     )
 
 
-def cast_out_volume(case: Case, planned: Forecast) -> ActionTable:
+def cast_out_volume(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable:
     """Cast-out short or long: the liquor that makes it up, or the boil that takes it off."""
     volume = nominal(planned["cast_out_volume"])
     gravity = nominal(planned["cast_out_gravity"])
     hot = nominal(planned["cast_out_volume_hot"]) / volume
     rate = nominal(case.evaporation)
     rows: list[tuple[Entry, ...]] = []
-    for off in (-3.0, -2.0, -1.0, 1.0, 2.0, 3.0):
-        change = round(off * volume / 40, 1)
-        at = volume + change
+    by = steps.litres(volume / 40)
+    aim = volume * hot
+    reads = (*steps.below(aim, "volume", by, 3), *steps.above(aim, "volume", by, 3))
+    for holds in reads:
+        at = holds / hot
+        change = at - volume
         strength = 1 + (gravity - 1) * volume / at
         do: TableNumber = (
             TableNumber(-change, "volume", 1)
-            if off < 0
+            if change < 0
             else TableNumber(change / rate * 60, "time", 0)
         )
-        words = "add liquor, boil 5 min" if off < 0 else "boil longer"
-        hold = TableNumber(at * hot, "volume", 1, read="cast_out_volume")
+        words = "add liquor, boil 5 min" if change < 0 else "boil longer"
+        hold = TableNumber(holds, "volume", 1, read="cast_out_volume")
         rows.append((hold, do, words, _gravity(strength, "cast_out_gravity")))
     return ActionTable(
         "cast_out_volume",
         "Cast-out short or long (read hot)",
-        ("Kettle holds", "Do", "", "Gravity if nothing is done"),
+        ("Holds", "Do", "", "Else gravity"),
         tuple(rows),
+        "change nothing; cast out",
+    )
+
+
+def original_gravity(case: Case, planned: Forecast) -> ActionTable:
+    """Wort too strong or too weak before the yeast is in: liquor to add, or wort to boil down.
+
+    The dilution is the mass balance of the extract in what the fermenter is to hold; boiling down
+    goes by the kettle's evaporation.
+    """
+    volume, gravity = nominal(planned["fermenter_volume"]), nominal(planned["original_gravity"])
+    rate = nominal(case.evaporation)
+    rows: list[tuple[Entry, ...]] = []
+    for off in (-0.006, -0.003, 0.003, 0.006):
+        read = round(gravity, 3) + off
+        if off < 0:
+            to = float(nominal(boil_volume_for(volume, read, gravity)))
+            do, words, then = TableNumber((volume - to) / rate * 60, "time", 0), "boil down", to
+        else:
+            more = float(nominal(topping_up_liquor(volume, read, gravity)))
+            do, words, then = TableNumber(more, "volume", 1), "cold boiled liquor", volume + more
+        rows.append((_gravity(read, "original_gravity"), do, words, TableNumber(then, "volume", 1)))
+    return ActionTable(
+        "original_gravity",
+        "Gravity off, no yeast yet",
+        ("Wort reads", "Do", "", "Wort then"),
+        tuple(rows),
+        "mix, read again; pitch as it is",
     )
 
 
@@ -295,12 +362,15 @@ def pitch_temperature(case: Case) -> ActionTable:
     """Wort too warm to pitch: what to do at each temperature. Words only."""
     wanted, read = case.pitch_temperature, "pitch_temperature"
     rows: tuple[tuple[Entry, ...], ...] = (
-        (_degrees(wanted + 2, read), "pitch, and cool to plan within 6 h"),
-        (_degrees(wanted + 5, read), "close, cool in the fermenter, pitch within 4 h"),
-        (_degrees(wanted + 10, read), "close, cool overnight, pitch in the morning"),
-        (Phrase("above {}", (_degrees(40.0, read),)), "never pitch: it kills the yeast"),
+        (_degrees(wanted + 2, read), "pitch; cool to plan within 6 h"),
+        (_degrees(wanted + 5, read), "close, cool, pitch within 4 h"),
+        (_degrees(wanted + 10, read), "close, cool overnight, pitch then"),
+        (Phrase("above {}", (_degrees(40.0, read),)), "never pitch: it kills yeast"),
     )
-    return ActionTable(read, "Wort too warm to pitch", ("Up to", "Do"), rows)
+    return ActionTable(
+        read, "Wort too warm to pitch", ("Up to", "Do"), rows,
+        "let it warm up, then pitch",
+    )
 
 
 SLOW_AFTER = {"ale": (24, 48, 72, 120), "lager": (48, 96, 144, 240)}
@@ -331,6 +401,7 @@ def slow_fermentation(case: Case, planned: Forecast) -> ActionTable:
         "Fermentation slow or stuck",
         ("After pitching", "If the gravity is above", "Do"),
         tuple(rows),
+        "keep it closed; read again tomorrow; do not seal",
         "Never seal a beer that may start again.",
     )
 
@@ -350,10 +421,11 @@ def hot_fermentation(case: Case) -> ActionTable:
             ),
             (_degrees(wanted + 7, read), "as above; taste for solvent before packing"),
         ),
+        "cool as above; do not reuse its yeast",
     )
 
 
-def keg_pressure(case: Case) -> ActionTable | None:
+def keg_pressure(case: Case, steps: HouseSteps) -> ActionTable | None:
     """Gauge pressure that holds the wanted gas at each beer temperature, up to the keg's rating.
 
     Beer too warm for the keg's rating is to be cooled: no pressure above it is printed.
@@ -362,7 +434,7 @@ def keg_pressure(case: Case) -> ActionTable | None:
         return None
     rating = case.container.rating
     rows: list[tuple[Entry, ...]] = []
-    for t in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0):
+    for t in steps.above(0.0, "temperature", steps.degrees(True), MOST_ROWS):
         pressure = max(0.0, float(nominal(gauge_pressure(case.carbonation, t, case.air))))
         if rating is not None and pressure > rating:
             limit = TableNumber(rating, "pressure", 1, read="pressure")
@@ -384,6 +456,7 @@ def keg_pressure(case: Case) -> ActionTable | None:
         "Pressure by beer temperature",
         ("Beer at", "Set the regulator to"),
         tuple(rows),
+        "gas off; cool the beer until it is listed",
         "Never above the rating on the keg's plate."
         if rating is not None
         else "Rating unknown: read the plate.",
@@ -397,15 +470,16 @@ def _priming(case: Case, temperature: float, litres: float) -> Number:
     )
 
 
-def priming(case: Case, planned: Forecast) -> ActionTable | None:
+def priming(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
     """Sugar by the beer's volume and its warmest temperature since fermentation."""
     if case.packed_into == "keg":
         return None
     volume = nominal(planned["packaged_volume"])
     warm = case.highest_temperature
     rows = []
-    for litres in (volume - 2, volume - 1, volume, volume + 1):
-        grams = [float(nominal(_priming(case, t, litres))) for t in (warm - 2, warm, warm + 2)]
+    warmest = steps.about(warm, "temperature", steps.degrees(True), 3)
+    for litres in steps.about(volume, "volume", steps.litres(volume / 40), 5):
+        grams = [float(nominal(_priming(case, t, litres))) for t in warmest]
         rows.append(
             (
                 TableNumber(litres, "volume", 1, read="packaged_volume"),
@@ -415,7 +489,8 @@ def priming(case: Case, planned: Forecast) -> ActionTable | None:
     return ActionTable(
         "priming_sugar",
         "Priming sugar by volume and warmest temperature",
-        ("Beer", *(_degrees(t, "log_temperature") for t in (warm - 2, warm, warm + 2))),
+        ("Beer", *(_degrees(t, "log_temperature") for t in warmest)),
         tuple(rows),
+        "seal nothing; keep it closed; read again",
         "Seal only after steady readings.",
     )

@@ -53,10 +53,10 @@ def spans(table: ActionTable, planned: Forecast) -> tuple[Span, ...]:
         grown = nominal(planned["cast_out_volume_hot"]) / aim
         numbers = [n / grown if n is not None else None for n in numbers]
     values = sorted(n for n in numbers if n is not None)
+    if table.figure == "malt_temperature":
+        # It lists the planned value too, so that no row ends at it.
+        aim = -math.inf
     found = [_nearest(values, n, aim) if n is not None else NOWHERE for n in numbers]
-    if table.figure == "mash_ph":
-        # Its last row is for a mash below.
-        found[-1] = (-math.inf, round(aim, 2) - 0.15)
     return tuple(found)
 
 
@@ -98,7 +98,7 @@ def remedy(
         return Remedy(acid, amount, "mash") if acid else None
     to = {
         "mash_temperature": "mash", "kettle_volume": "kettle", "kettle_gravity": "kettle",
-        "cast_out_volume": "kettle",
+        "cast_out_volume": "kettle", "original_gravity": "fermenter",
     }.get(table.figure)  # fmt: skip
     if to is None or not record.plan.liquor.blend:
         return None

@@ -51,14 +51,20 @@ _ALL = (
     ),
     Caution(
         "lifting", CAUTION, "Lifting",
-        "A full or hot vessel strains backs and spills.",
-        "Pump it, split it or carry it with a second person, as local lifting rules say.",
+        "It strains backs and spills.",
+        "Pump it, split it or lift it with help, as local lifting rules say.",
         ("weigh",),
     ),
     Caution(
         "grain_dust", WARNING, "Grain dust",
         "Malt dust harms lungs and can explode.",
         "Keep it down, keep sparks away, follow the local fire code.",
+        ("weigh",),
+    ),
+    Caution(
+        "malt_dust", CAUTION, "Malt dust",
+        "It harms lungs.",
+        "Pour it low, with air, as local rules say.",
         ("weigh",),
     ),
     Caution(
@@ -81,26 +87,38 @@ _ALL = (
     ),
     Caution(
         "hot_liquor", WARNING, "Hot liquor",
-        "Near-boiling liquor scalds badly.",
-        "Check hoses and valves first, wear protection, follow site rules.",
+        "It scalds badly.",
+        "Check hoses and valves; wear protection.",
         ("mash",),
     ),
     Caution(
         "hot_transfer", WARNING, "Hot wort transfer",
-        "Hot wort scalds badly.",
-        "Check hoses and valves before opening; keep others clear.",
+        "It scalds badly.",
+        "Check hoses and valves before opening.",
+        ("run_off",),
+    ),
+    Caution(
+        "hot_bag", WARNING, "Hot bag",
+        "Hot wort runs out and scalds.",
+        "Hang it safely, arms and feet covered.",
         ("run_off",),
     ),
     Caution(
         "boil_over", WARNING, "Boil-over",
-        "Foam rises fast at the first boil and at each addition, and scalds.",
-        "Stay beside it, turn the heat down, add slowly, as the kettle's maker says.",
+        "Foam rises fast and scalds.",
+        "Stay, turn the heat down, add slowly.",
         ("boil",),
     ),
     Caution(
         "steam", WARNING, "Steam",
-        "It burns before it is seen.",
-        "Open lids away from you; leave steam systems to qualified people.",
+        "It burns unseen.",
+        "Open lids away from you, as the maker says.",
+        ("heat",),
+    ),
+    Caution(
+        "steam_heat", WARNING, "Steam under pressure",
+        "It scalds, and a jacket can burst.",
+        "Leave its pipes and valves to qualified people; stay below the plate's rating.",
         ("heat",),
     ),
     Caution(
@@ -163,8 +181,16 @@ CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
 """Every caution by its key."""
 
 
-def above(step: str, without: Collection[str] = ()) -> tuple[Caution, ...]:
-    """Return the cautions that stand above a step, the gravest first."""
+def above(
+    step: str, occurring: Collection[str] | None = None, but: Collection[str] = ()
+) -> tuple[Caution, ...]:
+    """Return the cautions that stand above a step, the gravest first.
+
+    Of all, or of those ``occurring``, without those in ``but``.
+    """
     order = (DANGER, WARNING, CAUTION)
-    found = [c for c in _ALL if step in c.steps and c.key not in without]
+    found = [
+        c for c in _ALL
+        if step in c.steps and c.key not in but and (occurring is None or c.key in occurring)
+    ]
     return tuple(sorted(found, key=lambda c: order.index(c.signal)))

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import GRAVITY, pitched_at
 from reportgen.assessment.readings import uncertainty_at
-from reportgen.forecast.actions import LAST_ROW, SLOW_AFTER, ActionTable, TableNumber, tables
+from reportgen.forecast.actions import SLOW_AFTER, ActionTable, TableNumber
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.report.cautions import Caution, above
+from reportgen.report.cautions import Caution
+from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
 from reportgen.report.parts import Blank, Identity, Labelled, Lookup, ReadingRow, Todo, TodoCell
@@ -30,7 +31,7 @@ from reportgen.report.plan_text import (
 )
 from reportgen.report.rows import Counter, fine_range, read_decimals, rows_of
 from reportgen.report.sheet import gravity_lookup
-from reportgen.report.shown import shown_todo
+from reportgen.report.shown import shown_todo, tables_of
 from reportgen.science.fermentation import Band, expected_band
 from reportgen.science.method import REFUSED
 from reportgen.science.number import nominal
@@ -80,20 +81,20 @@ class CellarView:
     rows: tuple[ReadingRow, ...]
     todos: tuple[Todo, ...]
     lookups: tuple[Lookup, ...]
-    cleaning: tuple[Caution, ...]
 
 
 def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarView:
     """Return the cellar sheet of a batch."""
     units = sheet_units(assessment)
     plan = assessment.record.plan
-    case, counter = assessment.case, Counter()
+    counter = Counter()
+    spund = cautions_of(assessment, "spund") if assessment.case.ferment_pressure else ()
     temperature = _degrees(assessment, plan.fermentation.temperature.value, units)
     return CellarView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=_facts(assessment, units),
-        cautions=(*above("ferment"), *(above("spund") if case.ferment_pressure else ())),
+        cautions=(*cautions_of(assessment, "ferment"), *spund),
         days=_days(assessment),
         gravity_point=read_decimals(assessment, FIGURES["final_gravity"]),
         temperature_unit=units.label("temperature"),
@@ -107,7 +108,6 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),
         todos=(_what_to_do(assessment, units), *_computed(assessment, units)),
         lookups=gravity_lookup(assessment, "final_gravity"),
-        cleaning=above("clean"),
     )
 
 
@@ -256,7 +256,7 @@ def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
     """Return the tables with the numbers of this beer: slow by the hour, hot by the degree."""
     own = [
         _by_the_band(assessment, table) if table.figure == "final_gravity" else table
-        for table in tables(assessment.case, assessment.planned)
+        for table in tables_of(assessment)
         if FIGURES[table.figure].stage is Stage.FERMENT
     ]
     return tuple(
@@ -308,5 +308,5 @@ def _what_to_do(assessment: Assessment, units: Units) -> Todo:
         ("If", "Do"),
         tuple(tuple(TodoCell(text) for text in row) for row in rows),
         "",
-        LAST_ROW,
+        "keep it closed; read again tomorrow",
     )

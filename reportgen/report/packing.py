@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
-from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.vessels import Vessel
-from reportgen.report.cautions import Caution, above
+from reportgen.report.cautions import Caution
+from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
     Blank,
@@ -25,7 +25,7 @@ from reportgen.report.parts import (
 from reportgen.report.plan_text import gallon_note, identity_of, offset_words, sheet_units, shown
 from reportgen.report.rows import Counter, read_decimals, rows_of, uncertainty_text
 from reportgen.report.sheet import gravity_lookup
-from reportgen.report.shown import shown_todo
+from reportgen.report.shown import shown_todo, tables_of
 from reportgen.report.tables import marks_of
 from reportgen.report.weigh_out import allergens_of
 from reportgen.science.number import nominal
@@ -63,7 +63,7 @@ def packing_sheet(
     units = sheet_units(assessment)
     plan = assessment.record.plan
     if tables is None:
-        tables = what_to_do(assessment.case, assessment.planned)
+        tables = tables_of(assessment)
     own = [t for t in tables if FIGURES[t.figure].stage is Stage.PACK]
     marks = marks_of(own)
     counter = Counter()
@@ -80,7 +80,7 @@ def packing_sheet(
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
-        cautions=above(str(plan.packaging.into)),
+        cautions=cautions_of(assessment, str(plan.packaging.into)),
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
             Blank("Containers", "sample"),
@@ -91,7 +91,7 @@ def packing_sheet(
         lookups=gravity_lookup(assessment, "final_gravity"),
         pause=_pause(assessment, units),
         label=_label(assessment, units),
-        cleaning=above("clean"),
+        cleaning=cautions_of(assessment, "clean"),
         signatures=(
             Signature("Packer", "beer packaged and counted"),
             Signature("Checker", "label read against this sheet"),

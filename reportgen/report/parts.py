@@ -65,7 +65,8 @@ class ReadingRow:
     of figures after the pre-printed decimal point, -1 for no point. ``sample`` asks for the
     temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
     expected and the range are then what it shows, ``true`` is the true value, and the row has a
-    dagger. ``raw`` has the numbers of the row.
+    dagger. ``coarse`` says, instead of the range and in two lines, that the instrument cannot tell.
+    ``raw`` has the numbers of the row.
     """
 
     key: str
@@ -82,6 +83,7 @@ class ReadingRow:
     note: str = ""
     offset: str = ""
     true: str = ""
+    coarse: tuple[str, ...] = ()
     raw: Raw | None = None
 
 
@@ -137,6 +139,10 @@ class Lookup:
     serves: str = ""
 
 
+NOT_LISTED = "Not listed:"
+"""How the last row of a what-to-do table begins."""
+
+
 @dataclass(frozen=True)
 class TodoCell:
     """A cell of a what-to-do table; ``rows`` is how many rows down its words hold."""
@@ -149,6 +155,8 @@ class TodoCell:
 class Todo:
     """A what-to-do table, its mark (``T2``), what to mind with it, and its last row.
 
+    ``across`` is one whose rows stand side by side.
+
     ``entry`` is what its rows put in and where, as the record names it; empty for rows that put
     nothing in.
     """
@@ -158,8 +166,14 @@ class Todo:
     columns: tuple[str, ...]
     rows: tuple[tuple[TodoCell, ...], ...]
     note: str
-    last_row: str
+    otherwise: str
     entry: str = ""
+    across: bool = False
+
+    @property
+    def last_row(self) -> str:
+        """What to do with a reading that the table does not list."""
+        return f"{NOT_LISTED} {self.otherwise}."
 
 
 @dataclass(frozen=True)
@@ -174,7 +188,8 @@ class Pause:
 class Addition:
     """Something added by the clock: what, how much, when, and the sum to fill in.
 
-    ``long`` asks for a line more, where the name would run into the blanks.
+    ``long`` asks for a line more, where the name would run into the blanks. ``until`` is when it
+    is over, for a second blank in its row.
     """
 
     what: str
@@ -182,6 +197,7 @@ class Addition:
     when: str
     plus: str
     long: bool = False
+    until: str = ""
 
 
 @dataclass(frozen=True)
@@ -199,6 +215,7 @@ class SheetStep:
     pause: Pause | None = None
     blanks: tuple[Blank, ...] = ()
     after: tuple[Blank, ...] = ()
+    call: str = ""
 
     @property
     def entries(self) -> tuple[Todo, ...]:
@@ -206,15 +223,14 @@ class SheetStep:
         return tuple(todo for todo in self.todos if todo.entry)
 
     @property
-    def last_rows(self) -> tuple[tuple[str, str], ...]:
-        """Marks and words below the tables: notes, then last rows; the same words stand once."""
-        by_words: dict[str, list[str]] = {}
-        for mark, words in (
-            *((todo.mark, todo.note) for todo in self.todos if todo.note),
-            *((todo.mark, todo.last_row) for todo in self.todos),
-        ):
-            by_words.setdefault(words, []).append(mark)
-        return tuple((", ".join(marks), words) for words, marks in by_words.items())
+    def notes(self) -> tuple[Todo, ...]:
+        """The tables that have something to mind."""
+        return tuple(todo for todo in self.todos if todo.note)
+
+    @property
+    def not_listed(self) -> str:
+        """How the line of the last rows begins."""
+        return NOT_LISTED
 
 
 @dataclass(frozen=True)

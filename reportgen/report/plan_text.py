@@ -87,8 +87,16 @@ def acid_name(assessment: Assessment, key: str) -> str:
     return f"{acid.is_} acid {acid.strength.value * 100:.0f}{NARROW}%"
 
 
+def call_of(assessment: Assessment) -> str:
+    """Return whom a brewer who is alone can call; empty where the house names nobody."""
+    return str(assessment.brewery.call or "")
+
+
 SMALL_WEIGHT = 0.2
 """Below this a weight is printed in the small unit, kg."""
+
+LEAST_OUNCE = 0.00708
+"""Below a quarter of an ounce a weight is printed in grams, as scales show it, kg."""
 
 
 def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
@@ -96,6 +104,8 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
 
     In metric units the decimals are those the brewer wrote, so that 2.50 kg stays 2.50 kg.
     """
+    if small and units.system != "metric" and quantity.value < LEAST_OUNCE:
+        units = Units()
     kind = "small_mass" if small or quantity.value < SMALL_WEIGHT else "mass"
     step = units.converted(quantity.step, kind)
     usual = 2 if kind == "mass" else 1

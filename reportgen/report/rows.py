@@ -10,6 +10,7 @@ from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
+from reportgen.record.printed import width_kind
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
 from reportgen.report.parts import Raw, ReadingRow
 from reportgen.report.plan_text import (
@@ -82,8 +83,22 @@ def figures_of(stages: Iterable[Stage], section: str) -> Iterator[Figure]:
     return (f for f in READ if f.stage in wanted and f.path[0] == section)
 
 
+UNJUDGED = ("wort_ph",)
+"""Readings that nothing is decided by: the record has a place for them, the sheets have none."""
+
+
 def applies(figure: Figure, assessment: Assessment) -> bool:
-    """Whether a figure has a row: it is expected, or it is only noted and never judged."""
+    """Whether a figure has a row: it is expected, or only noted, and there is how to read it.
+
+    Cells are counted of a yeast that is measured out by its count; no pH is read without a meter.
+    """
+    if figure.key in UNJUDGED:
+        return False
+    case, ours = assessment.case, assessment.brewery.instruments.values()
+    if figure.key == "viable_cells" and (case.yeast_by == "mass" or case.cell_density is None):
+        return False
+    if figure.instrument == "ph_meter" and not any(i.reads == "ph_meter" for i in ours):
+        return False
     return figure.key in assessment.planned.expected or figure.tolerance is None
 
 
@@ -190,6 +205,7 @@ def row_of(
         return units.text(shown(assessment, figure.key, number), kind, decimals)
 
     label, value, true = EXPECT, BLANK, None
+    coarse: tuple[str, ...] = ()
     if expected is not None:
         true = expected.value
         value = as_shown(true)
@@ -209,6 +225,8 @@ def row_of(
         value = units.join(units.low_edge(fine[0], kind, decimals), kind)
     point = units.decimals(kind, decimals)
     ok = units.range(*fine, kind, decimals) if fine else ""
+    if ok == EMPTY and expected is not None:
+        ok, coarse = "", _cannot_tell(assessment, figure, expected, decimals)
     offset = ""
     if expected is not None and is_shifted(assessment, figure, expected):
         offset = offset_words(assessment, figure.key)
@@ -219,9 +237,8 @@ def row_of(
         todo=marks.get(figure.key, ""),
         expect_label=label,
         expect=value,
-        # With an instrument too coarse for the limits no range is printed: "none" would read as if
-        # every value were wrong.
-        ok="" if ok == EMPTY else ok,
+        ok=ok,
+        coarse=coarse,
         unit=_unit(figure, kind, units),
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=point if point else -1,
@@ -231,6 +248,29 @@ def row_of(
         true=units.number(true, kind, decimals) if offset and true is not None else "",
         raw=_raw(assessment, figure, kind, decimals),
     )
+
+
+def _cannot_tell(
+    assessment: Assessment, figure: Figure, expected: Expected, decimals: int
+) -> tuple[str, str]:
+    """Return, in two lines, the tolerance and that the instrument at hand is too coarse for it.
+
+    A range of which nothing is left would read as if every value were wrong.
+    """
+    limits = planned_limits(assessment, figure)
+    assert limits is not None
+    units, kind = sheet_units(assessment), kind_of(figure, assessment.case)
+    half = (limits.high - limits.low) / 2
+    middle = (limits.high + limits.low) / 2
+    if abs(middle - expected.value) < half / 50:
+        finer = decimals + (units.converted(half, width_kind(kind)) < 10**-decimals)
+        aim = f"±{units.width(half, kind, finer)}"
+    else:
+        low, high = (units.number(edge, kind, decimals) for edge in (limits.low, limits.high))
+        aim = f"{low}–{high}"
+    label = units.label(kind)
+    reads = uncertainty_text(assessment, figure).replace(f"{NARROW}{label}", "")
+    return f"{units.join(aim, kind)}; reads to", f"{reads}: cannot tell"
 
 
 def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Raw:

@@ -12,11 +12,10 @@ from functools import partial
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import ActionTable
-from reportgen.forecast.actions import tables as what_to_do
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
-from reportgen.report.cautions import above
+from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import NARROW, Units
 from reportgen.report.parts import (
     Addition,
@@ -29,6 +28,7 @@ from reportgen.report.parts import (
     Todo,
 )
 from reportgen.report.plan_text import (
+    call_of,
     dose_text,
     gallon_note,
     identity_of,
@@ -40,7 +40,7 @@ from reportgen.report.plan_text import (
     shown,
 )
 from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, rows_of
-from reportgen.report.shown import sample_offset, shown_todo
+from reportgen.report.shown import sample_offset, shown_todo, tables_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
 from reportgen.science.method import REFUSED
@@ -74,10 +74,8 @@ def brew_day_sheet(
     the stage of its figure.
     """
     if tables is None:
-        tables = what_to_do(assessment.case, assessment.planned, _reference(assessment))
-    # The hydrometer's own table is replaced by a lookup beside each stage's gravities.
+        tables = tables_of(assessment)
     own = [t for t in tables if FIGURES[t.figure].stage in BREW_STAGES]
-    own = [t for t in own if t.columns[0] != "Sample at"]
     marks = marks_of(own)
     # Rows and stages are numbered in one run through the weigh-out and this sheet.
     counter = Counter()
@@ -94,7 +92,10 @@ def brew_day_sheet(
     return SheetView(
         identity=identity_of(assessment, TITLE, paper, copy),
         before=BEFORE,
-        steps=tuple(replace(step, number=str(n)) for n, step in enumerate(steps, 2)),
+        steps=tuple(
+            replace(step, number=str(n), call=call_of(assessment))
+            for n, step in enumerate(steps, 2)
+        ),
         signatures=(
             Signature("Brewer", "entries made at the time"),
             Signature("Checker", "every blank filled or struck out"),
@@ -103,13 +104,6 @@ def brew_day_sheet(
 
 
 BREW_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL, Stage.PITCH)
-
-
-def _reference(assessment: Assessment) -> float:
-    _, instrument = instrument_of(assessment, FIGURES["original_gravity"])
-    if instrument is not None and instrument.reference_temperature is not None:
-        return instrument.reference_temperature.value
-    return 20.0
 
 
 def _todos(
@@ -173,18 +167,18 @@ def _mash(
         at = _degrees(assessment, rest.temperature, units)
         drawn = assessment.planned.decoctions.get(number)
         if drawn is not None:
-            reached += f" (draw {units.text(nominal(drawn), 'volume', 1)}, thick, and boil it)"
+            reached += f" (boil {units.text(nominal(drawn), 'volume', 1)}, thick)"
         lines.append(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
         )
-    lines.append("Stir out every lump; read in three places.")
+    lines.append("Stir out lumps; read in three places.")
     gallon = gallon_note(assessment)
     return SheetStep(
         "",
         "Mash",
         (" ".join(lines), *([gallon] if gallon else [])),
-        cautions=above("mash"),
+        cautions=cautions_of(assessment, "mash"),
         rows=rows_of(assessment, [Stage.LIQUOR, Stage.MASH], counter, marks),
         lookups=gravity_lookup(assessment, "first_wort_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.MASH),
@@ -231,7 +225,7 @@ def _run_off(
     how = _SPARGES[plan.run_off.sparge]
     if plan.run_off.sparge == "batch":
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
-        how = f"{how}: {count} sparge{'s' if count > 1 else ''} of equal volume."
+        how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."
     doing = f"Return the cloudy first wort. {how}"
     rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
     stop = next((row.number for row in rows if row.expect_label == STOP), "")
@@ -241,7 +235,7 @@ def _run_off(
         "",
         "Run-off",
         (doing,),
-        cautions=above("run_off"),
+        cautions=cautions_of(assessment, "run_off"),
         rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(assessment, tables, marks, units, Stage.RUN_OFF),
@@ -268,11 +262,21 @@ def _dissolve(
         "",
         "Liquor and extract",
         (doing, *([gallon] if gallon else [])),
+        cautions=cautions_of(assessment, "mash"),
         rows=rows_of(assessment, [Stage.LIQUOR, Stage.RUN_OFF], counter, marks),
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.RUN_OFF),
         blanks=(_samples(units), Blank("Kettle at", "sample", _degree(units))),
     )
+
+
+def _each(assessment: Assessment, count: int, units: Units) -> str:
+    """Return how much liquor each of some sparges takes."""
+    sparge = assessment.planned.expected.get("sparge_liquor")
+    if sparge is None:
+        return ""
+    litres = shown(assessment, "sparge_liquor", sparge.value / count)
+    return f" of {units.text(litres, 'volume', 1)}" + (" each" if count > 1 else "")
 
 
 def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
@@ -311,7 +315,7 @@ def _boil(
                 "Cooler clean, connected, water on",
             ),
         ),
-        cautions=above("boil"),
+        cautions=cautions_of(assessment, "boil"),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.BOIL], counter, marks),
         lookups=(
@@ -321,8 +325,6 @@ def _boil(
         todos=_todos(assessment, tables, marks, units, Stage.BOIL),
         blanks=(
             Blank("Boil from", "time"),
-            # The end of the boil: heat off.
-            Blank(f"Off at + {minutes:.0f} min", "time"),
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),
@@ -359,21 +361,27 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
         Addition(sentence(what), amount, "", f"+ {after:.0f} min", len(what) > LETTERS)
         for after, what, amount in timed
     ]
+    found.append(Addition(HEAT_OFF, "", "", f"+ {boil:.0f} min"))
     steep = plan.boil.hop_stand
     if steep is not None:
         at = _degrees(assessment, steep.temperature, units)
+        minutes = f"{steep.time.value:.0f}{NARROW}min"
         for hop in steep.hops:
             name = name_of(hops, hop.hop)
             found.append(
                 Addition(
-                    sentence(name),
-                    dose_text(hop.amount, units),
-                    f"steep at {at}, {steep.time.value:.0f} min",
-                    f"at {at}",
+                    sentence(name), dose_text(hop.amount, units), f"steep {minutes}", f"at {at}",
                     len(name) > LETTERS,
                 )
             )
+        if steep.hops:
+            found[-1] = replace(found[-1], until=f"over + {minutes}")
+        else:
+            found.append(Addition("Steep", "", "", f"at {at}", until=f"over + {minutes}"))
     return tuple(found)
+
+
+HEAT_OFF = "Heat off"
 
 
 def _pitch(
@@ -397,9 +405,9 @@ def _pitch(
         "",
         "Cool and pitch",
         (
-            f"Sanitise everything from here on. Yeast: {name}{origin}.",
+            f"Sanitise all. Yeast: {name}{origin}.",
         ),
-        cautions=above("cool"),
+        cautions=cautions_of(assessment, "cool"),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),
         lookups=gravity_lookup(assessment, "original_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.PITCH),

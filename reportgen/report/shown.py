@@ -6,12 +6,18 @@ from dataclasses import replace
 from functools import partial
 
 from reportgen.assessment.assess import Assessment
-from reportgen.forecast.actions import ActionTable
+from reportgen.forecast.actions import ActionTable, tables
 from reportgen.forecast.remedies import remedy
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Todo
 from reportgen.report.plan_text import offset_words, shown
 from reportgen.report.tables import figures_read, todo_of
+
+
+def tables_of(assessment: Assessment) -> list[ActionTable]:
+    """Return the what-to-do tables of a batch, in steps of the house's units."""
+    system = str(assessment.brewery.units or "metric")
+    return tables(assessment.case, assessment.planned, system)
 
 
 def shown_todo(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
-from reportgen.forecast.actions import LAST_ROW, MOST_ROWS, ActionTable, Entry, Phrase, TableNumber
+from reportgen.forecast.actions import ActionTable, Entry, Phrase, TableNumber
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
@@ -25,6 +25,13 @@ Show: TypeAlias = Callable[[str, float], float]
 """What the instrument of a figure (its key) shows where a value is true, in the base unit."""
 
 
+SAMPLES = 6
+"""Temperatures of the sample in a hydrometer's lookup."""
+
+WHOLE = 0.04
+"""A temperature this near to whole degrees has no decimal in a table."""
+
+
 def true_value(_: str, value: float) -> float:
     """Return what instruments show that show what is true."""
     return value
@@ -37,7 +44,11 @@ def cell_text(cell: Entry, units: Units, show: Show = true_value) -> str:
     if isinstance(cell, Phrase):
         return cell.words.format(*(cell_text(number, units, show) for number in cell.numbers))
     value = show(cell.read, cell.value) if cell.read else cell.value
-    text = units.text(value, cell.kind, cell.decimals)
+    decimals = cell.decimals
+    printed = units.converted(value, cell.kind)
+    if cell.kind == "temperature" and abs(printed - round(printed)) < WHOLE:
+        decimals = 0
+    text = units.text(value, cell.kind, decimals)
     return signed(text) if cell.signed else text
 
 
@@ -74,7 +85,10 @@ def todo_of(
     note = cell_text(table.note, units, show)
     if offsets:
         note = f"{note} Readings as shown: {offsets}.".lstrip()
-    return Todo(mark, table.title, columns, tuple(rows), note, LAST_ROW)
+    return Todo(
+        mark, table.title, columns, tuple(rows), note, table.otherwise,
+        across=table.figure == "malt_temperature",
+    )
 
 
 def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:
@@ -120,7 +134,7 @@ def _step(gravity: float, reference: float, uncertainty: float, system: str) -> 
 def hydrometer_lookup(
     expected: float, reference: float, uncertainty: float, units: Units, offset: float = 0.0
 ) -> Lookup:
-    """Return what to add to a hydrometer reading, at eight temperatures of the sample.
+    """Return what to add to a hydrometer reading, at six temperatures of the sample.
 
     ``expected`` is the gravity at hand (SG), ``reference`` the hydrometer's own temperature in
     degC, ``uncertainty`` its ±U, which sets how wide the steps may be. The correction is that of
@@ -129,9 +143,9 @@ def hydrometer_lookup(
     """
     step = _step(expected, reference, uncertainty, units.system)
     base = reference * 9 / 5 + 32 if units.system == "US" else reference
-    first = round(base / step) * step - 2 * step
+    first = round(base / step) * step - step
     rows = []
-    for count in range(MOST_ROWS):
+    for count in range(SAMPLES):
         shown = first + step * count
         added = _correction(expected, _celsius(shown, units.system) - offset, reference)
         rows.append(

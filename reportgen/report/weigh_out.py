@@ -13,7 +13,8 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.model.plan import HopItem
 from reportgen.record.quantity import Quantity
-from reportgen.report.cautions import Caution, above
+from reportgen.report.cautions import Caution
+from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import Identity, Labelled, Pause, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
@@ -29,9 +30,13 @@ from reportgen.report.plan_text import (
     on_scale,
     sentence,
     sheet_units,
+    shown,
     volume_text,
 )
 from reportgen.report.rows import LETTERS, Counter, uncertainty_text
+from reportgen.science.heat import direct_heat_energy, heating_time, liquor_mass
+from reportgen.science.method import REFUSED
+from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 
 TITLE = "Weigh-out sheet"
@@ -52,6 +57,16 @@ class InstrumentLine:
 
 
 @dataclass(frozen=True)
+class LiquorLine:
+    """Liquor to heat for one vessel: how much, how hot, how long it takes."""
+
+    vessel: str
+    amount: str
+    to: str
+    takes: str
+
+
+@dataclass(frozen=True)
 class WeighOutView:
     """The weigh-out sheet, ready to be set."""
 
@@ -64,6 +79,8 @@ class WeighOutView:
     allergens: str
     instruments: tuple[InstrumentLine, ...]
     groups: tuple[WeighGroup, ...]
+    liquor_in_all: str
+    liquor: tuple[LiquorLine, ...]
     heat: tuple[Caution, ...]
     pause: Pause
     signatures: tuple[Signature, ...]
@@ -71,19 +88,20 @@ class WeighOutView:
 
 def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighOutView:
     """Return the weigh-out sheet of a batch."""
-    without: tuple[str, ...] = () if _has_sulfite(assessment) else ("sulfite",)
-    without += () if assessment.case.is_mashed else ("grain_dust",)
+    in_all, liquor = _liquor(assessment)
     return WeighOutView(
         identity=identity_of(assessment, TITLE, paper, copy),
         beer=str(assessment.record.plan.beer or ""),
         unit_note=gallon_note(assessment),
         facts=_facts(assessment),
         aims=_aims(assessment),
-        cautions=above("weigh", without),
+        cautions=cautions_of(assessment, "weigh"),
         allergens=", ".join(allergens_of(assessment)),
         instruments=_instruments(assessment),
         groups=weigh_groups(assessment, Counter()),
-        heat=above("heat"),
+        liquor_in_all=in_all,
+        liquor=liquor,
+        heat=cautions_of(assessment, "heat"),
         pause=_before_heat(assessment),
         signatures=(Signature("Weigher", "lots written down"),),
     )
@@ -165,6 +183,61 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
     return tuple(lines)
 
 
+COLD = 12.0
+"""Temperature that liquor is heated from where nobody has read it, degC; as it comes from a main
+or a well in a mild climate. Common practice, no source."""
+
+
+def _liquor(assessment: Assessment) -> tuple[str, tuple[LiquorLine, ...]]:
+    """Return the liquor to heat in all, and for each vessel how hot and how long it takes."""
+    case, planned, units = assessment.case, assessment.planned, sheet_units(assessment)
+    wanted: list[tuple[str, str, float | None, str]] = [
+        ("Mash", "mash_liquor", None, "strike_temperature"),
+        ("Infusions", "infusion_liquor", case.boiling, ""),
+        ("Sparge", "sparge_liquor", case.sparge_temperature, "sparge_temperature"),
+        ("Top-up", "top_up_liquor", None, ""),
+    ]
+    lines, total = [], 0.0
+    for vessel, key, at, read in wanted:
+        litres = nominal(planned[key]) if key in planned else 0.0
+        if litres <= 0:
+            continue
+        total += litres
+        if at is None and read in planned:
+            at = nominal(planned[read])
+        to = "" if at is None else units.text(
+            shown(assessment, read, at) if read else at, "temperature", 0
+        )
+        lines.append(
+            LiquorLine(
+                vessel, units.text(litres, "volume", 1), to, _heating(assessment, litres, at)
+            )
+        )
+    return units.text(total, "volume", 1), tuple(lines)
+
+
+def _heating(assessment: Assessment, litres: float, to: float | None) -> str:
+    """Return how long the kettle's heater takes to heat liquor; empty if that is not known."""
+    power = assessment.kit.kettle.power
+    if power is None or to is None or power.value <= 0:
+        return ""
+    try:
+        energy = direct_heat_energy(COLD, to, 0.0, liquor_mass(litres, COLD))
+        minutes = nominal(heating_time(energy, power.value))
+    except REFUSED:
+        return ""
+    # To five minutes: the heater's efficiency is known to a tenth.
+    return f"{max(5, 5 * round(minutes / 5)):.0f}{NARROW}min"
+
+
+_HEATER = {
+    "": "Element covered, or burner in the open",
+    "element": "Element covered; plug and lead dry",
+    "flame": "Burner steady, alarm on, air moving",
+    "steam": "Steam on by those qualified",
+}
+
+
 def _before_heat(assessment: Assessment) -> Pause:
     blend = ", ".join(
         f"{part.share.value * 100:.0f}{NARROW}% {str(part.liquor).replace('_', ' ')}"
@@ -174,7 +247,7 @@ def _before_heat(assessment: Assessment) -> Pause:
         "before heat",
         (
             "Valves shut, hoses tight, all clean",
-            "Element covered, or burner in the open",
+            _HEATER[str(assessment.kit.kettle.heated_by or "")],
             f"Liquor drawn: {blend}",
             "Salts and acids in the right liquor",
             "Lots and allergens written down",
@@ -250,7 +323,8 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
     title = "Grist and sugar" if plan.sugars else "Grist"
     groups = [WeighGroup(title if plan.grist else "Malt extract and sugar", tuple(grist))]
     if treatment:
-        groups.append(WeighGroup("Liquor treatment", tuple(treatment), above("treat")))
+        cautions = cautions_of(assessment, "treat")
+        groups.append(WeighGroup("Liquor treatment", tuple(treatment), cautions))
     kettle = _hop_rows(assessment, counter, units)
     if kettle:
         groups.append(WeighGroup("Hops and finings", tuple(kettle)))

@@ -12,14 +12,14 @@ import math
 from typing import Any
 
 from reportgen.assessment.assess import Assessment
-from reportgen.forecast.actions import LAST_ROW, ActionTable, tables
+from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.remedies import remedy, spans
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Identity, ReadingRow, SheetStep
-from reportgen.report.plan_text import instrument_of
 from reportgen.report.rows import Counter
 from reportgen.report.sheet import brew_day_sheet
+from reportgen.report.shown import tables_of
 from reportgen.report.weigh_out import weigh_groups
 from reportgen.report.written_readings import Readings, unit_typed
 
@@ -52,7 +52,7 @@ def written_json(assessment: Assessment, identity: Identity) -> str:
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the page: what there is to write, in the order of the record."""
     record, brewery = assessment.record, assessment.brewery
-    todo = tables(assessment.case, assessment.planned, _reference(assessment))
+    todo = tables_of(assessment)
     sheet = brew_day_sheet(assessment, identity.paper, int(identity.copy or 1), todo)
     readings = Readings(assessment)
     weighed, places = _weighed(assessment)
@@ -87,7 +87,6 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
         "timers": _rests(assessment) + timers,
         "sample": {"unit": unit_typed("temperature", readings.units.system),
                    "label": readings.units.label("temperature")},
-        "last": LAST_ROW,
         "addable": _addable(assessment),
         "to": ["mash", "sparge", "kettle", "fermenter"],
         "from": ["mash", "kettle", "fermenter"],
@@ -98,13 +97,6 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
 ADDED = ("what", "amount", "to", "temperature", "at", "by", "because")
 TAKEN = ("what", "amount", "from", "at", "by", "because")
 """Keys of what was added or taken out, in the order of the record."""
-
-
-def _reference(assessment: Assessment) -> float:
-    _, instrument = instrument_of(assessment, FIGURES["original_gravity"])
-    if instrument is not None and instrument.reference_temperature is not None:
-        return instrument.reference_temperature.value
-    return 20.0
 
 
 def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
@@ -175,8 +167,7 @@ def _todo(
     assessment: Assessment, row: ReadingRow, todo: list[ActionTable], units: Units, kind: str
 ) -> list[Field]:
     """Return the rows of the what-to-do table of a reading: when each goes, what it puts in."""
-    # The lookup of the hydrometer is a table of its own on the sheet.
-    table = next(t for t in todo if t.figure == row.key and t.columns[0] != "Sample at")
+    table = next(t for t in todo if t.figure == row.key)
     found: list[Field] = []
     for number, (low, high) in enumerate(spans(table, assessment.planned)):
         if low > high:
