@@ -144,7 +144,11 @@ def strike(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | No
             tun, SLAKING_HEAT,
         )  # fmt: skip
         if nominal(found) < case.boiling:
-            at = TableNumber(float(nominal(found)), "temperature", 1, read="strike_temperature")
+            # Fahrenheit thermometers are read to whole degrees.
+            decimals = 0 if steps.system == "US" else 1
+            at = TableNumber(
+                float(nominal(found)), "temperature", decimals, read="strike_temperature"
+            )
             rows.append((_degrees(malt, "malt_temperature"), at))
     return ActionTable(
         "malt_temperature",

@@ -141,8 +141,8 @@ _ALL = (
     ),
     Caution(
         "pressure", WARNING, "Pressure",
-        "A closed vessel can burst.",
-        "Stay below the rating on its plate, with a working relief valve, tested as the law asks.",
+        "It can burst the vessel.",
+        "Keep below its plate; relief valve tried.",
         ("keg", "spund"),
     ),
     Caution(

@@ -43,6 +43,9 @@ USUAL_DAYS = 10
 DAILY = 28
 """Days that have a row each; after them the beer lies quiet and has a row a week."""
 
+ON_ONE_SIDE = 10
+"""Days that stand on the first side; with more, what follows them goes on below the last."""
+
 MOST_DAYS = 120
 NEAR = 0.002
 """Within this of the end, fermentation is as good as over; common practice, no source."""
@@ -73,6 +76,7 @@ class CellarView:
     facts: tuple[Labelled, ...]
     cautions: tuple[Caution, ...]
     days: tuple[DayRow, ...]
+    runs_on: bool
     gravity_point: int
     temperature_unit: str
     planned_temperature: str
@@ -96,6 +100,7 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         facts=_facts(assessment, units),
         cautions=(*cautions_of(assessment, "ferment"), *spund),
         days=_days(assessment),
+        runs_on=len(days_with_a_row(assessment)) > ON_ONE_SIDE,
         gravity_point=read_decimals(assessment, FIGURES["final_gravity"]),
         temperature_unit=units.label("temperature"),
         planned_temperature=temperature,
@@ -224,8 +229,8 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
         facts += [
-            Labelled("Half attenuated", f"about day {max(1, round(half))}"),
-            Labelled("Nearly finished", f"about day {max(1, round(over))}"),
+            Labelled("Half attenuated", f"day {max(1, round(half))}"),
+            Labelled("Nearly finished", f"day {max(1, round(over))}"),
         ]
     start = pitched_at(assessment.record)
     facts += [Labelled("Pitched", start.strftime("%m-%d") if start else ""), Labelled("Brewer", "")]

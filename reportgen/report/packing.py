@@ -22,7 +22,14 @@ from reportgen.report.parts import (
     Signature,
     Todo,
 )
-from reportgen.report.plan_text import gallon_note, identity_of, offset_words, sheet_units, shown
+from reportgen.report.plan_text import (
+    gallon_note,
+    identity_of,
+    offset_words,
+    sheet_units,
+    shown,
+    signed_by,
+)
 from reportgen.report.rows import Counter, read_decimals, rows_of, uncertainty_text
 from reportgen.report.sheet import gravity_lookup
 from reportgen.report.shown import shown_todo, tables_of
@@ -92,7 +99,8 @@ def packing_sheet(
         pause=_pause(assessment, units),
         label=_label(assessment, units),
         cleaning=cautions_of(assessment, "clean"),
-        signatures=(
+        signatures=signed_by(
+            assessment,
             Signature("Packer", "beer packaged and counted"),
             Signature("Checker", "label read against this sheet"),
         ),

@@ -118,12 +118,15 @@ class Blank:
 
 @dataclass(frozen=True)
 class WeighGroup:
-    """Things weighed out together: grist, liquor treatment, hops."""
+    """Things weighed out together: grist, liquor treatment, hops.
+
+    ``twice``: a second person reads the scale and signs too.
+    """
 
     title: str
     rows: tuple[WeighRow, ...]
     cautions: tuple[Caution, ...] = ()
-    blanks: tuple[Blank, ...] = ()
+    twice: bool = False
 
 
 @dataclass(frozen=True)

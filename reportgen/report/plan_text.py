@@ -14,7 +14,7 @@ from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
 from reportgen.report.numbers import MINUS, NARROW, Units, places, signed
-from reportgen.report.parts import Identity
+from reportgen.report.parts import Identity, Signature
 
 
 def units_of(assessment: Assessment) -> Units:
@@ -85,6 +85,18 @@ def acid_name(assessment: Assessment, key: str) -> str:
     """Return what an acid is, and its strength: ``lactic acid 80 %``."""
     acid = assessment.stock.acids[key]
     return f"{acid.is_} acid {acid.strength.value * 100:.0f}{NARROW}%"
+
+
+def is_alone(assessment: Assessment) -> bool:
+    """Whether one person brews here alone, so that nobody else can check or sign."""
+    return len(assessment.brewery.people) == 1
+
+
+def signed_by(
+    assessment: Assessment, doer: Signature, checker: Signature
+) -> tuple[Signature, ...]:
+    """Return who signs: the checker too, where there can be one."""
+    return (doer,) if is_alone(assessment) else (doer, checker)
 
 
 def call_of(assessment: Assessment) -> str:

@@ -99,6 +99,8 @@ def applies(figure: Figure, assessment: Assessment) -> bool:
         return False
     if figure.instrument == "ph_meter" and not any(i.reads == "ph_meter" for i in ours):
         return False
+    if figure.key == "top_up_liquor" and assessment.record.plan.liquor.top_up_liquor is None:
+        return False
     return figure.key in assessment.planned.expected or figure.tolerance is None
 
 

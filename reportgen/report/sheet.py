@@ -16,7 +16,7 @@ from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.hazards import cautions_of
-from reportgen.report.numbers import NARROW, Units
+from reportgen.report.numbers import EMPTY, NARROW, Units
 from reportgen.report.parts import (
     Addition,
     Blank,
@@ -38,8 +38,9 @@ from reportgen.report.plan_text import (
     sentence,
     sheet_units,
     shown,
+    signed_by,
 )
-from reportgen.report.rows import LETTERS, STOP, Counter, fine_range, finite, rows_of
+from reportgen.report.rows import LETTERS, STOP, Counter, applies, fine_range, finite, rows_of
 from reportgen.report.shown import sample_offset, shown_todo, tables_of
 from reportgen.report.tables import hydrometer_lookup, marks_of, volume_lookup
 from reportgen.report.weigh_out import weigh_groups
@@ -75,7 +76,10 @@ def brew_day_sheet(
     """
     if tables is None:
         tables = tables_of(assessment)
-    own = [t for t in tables if FIGURES[t.figure].stage in BREW_STAGES]
+    own = [
+        t for t in tables
+        if FIGURES[t.figure].stage in BREW_STAGES and applies(FIGURES[t.figure], assessment)
+    ]
     marks = marks_of(own)
     # Rows and stages are numbered in one run through the weigh-out and this sheet.
     counter = Counter()
@@ -96,7 +100,8 @@ def brew_day_sheet(
             replace(step, number=str(n), call=call_of(assessment))
             for n, step in enumerate(steps, 2)
         ),
-        signatures=(
+        signatures=signed_by(
+            assessment,
             Signature("Brewer", "entries made at the time"),
             Signature("Checker", "every blank filled or struck out"),
         ),
@@ -149,6 +154,9 @@ def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     lookup = volume_lookup(
         fine, sheet_units(assessment), partial(shown, assessment, key), sample_offset(assessment)
     )
+    if all(use == EMPTY for _, use in lookup.rows):
+        # The gauge is too coarse for the limits: its row says so.
+        return ()
     return (replace(lookup, serves=key),)
 
 
@@ -172,7 +180,7 @@ def _mash(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
         )
-    lines.append("Stir out lumps; read in three places.")
+    lines.append("Stir out lumps.")
     gallon = gallon_note(assessment)
     return SheetStep(
         "",
@@ -226,7 +234,7 @@ def _run_off(
     if plan.run_off.sparge == "batch":
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."
-    doing = f"Return the cloudy first wort. {how}"
+    doing = how if plan.run_off.sparge == "bag" else f"Return the cloudy first wort. {how}"
     rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
     stop = next((row.number for row in rows if row.expect_label == STOP), "")
     if stop:

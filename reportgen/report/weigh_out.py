@@ -24,6 +24,7 @@ from reportgen.report.plan_text import (
     headline_decimals,
     identity_of,
     instrument_of,
+    is_alone,
     mass_text,
     name_of,
     offset_by,
@@ -168,6 +169,8 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
     lines = []
     for _, title, figure in _KINDS:
         name, instrument = instrument_of(assessment, figure)
+        if instrument is None and title == "pH meter":
+            continue
         if instrument is None:
             lines.append(InstrumentLine(title, "", "", ""))
             continue
@@ -243,6 +246,7 @@ def _before_heat(assessment: Assessment) -> Pause:
         f"{part.share.value * 100:.0f}{NARROW}% {str(part.liquor).replace('_', ' ')}"
         for part in assessment.record.plan.liquor.blend
     )
+    meter = any(i.reads == "ph_meter" for i in assessment.brewery.instruments.values())
     return Pause(
         "before heat",
         (
@@ -251,7 +255,7 @@ def _before_heat(assessment: Assessment) -> Pause:
             f"Liquor drawn: {blend}",
             "Salts and acids in the right liquor",
             "Lots and allergens written down",
-            "pH meter adjusted; instruments ready",
+            "pH meter adjusted; instruments ready" if meter else "Instruments ready",
         ),
     )
 
@@ -324,7 +328,8 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
     groups = [WeighGroup(title if plan.grist else "Malt extract and sugar", tuple(grist))]
     if treatment:
         cautions = cautions_of(assessment, "treat")
-        groups.append(WeighGroup("Liquor treatment", tuple(treatment), cautions))
+        twice = bool(cautions) and not is_alone(assessment)
+        groups.append(WeighGroup("Liquor treatment", tuple(treatment), cautions, twice))
     kettle = _hop_rows(assessment, counter, units)
     if kettle:
         groups.append(WeighGroup("Hops and finings", tuple(kettle)))

@@ -10,12 +10,16 @@ import ctypes
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 import pytest
 from extremes import EMPTY, LONG, SLOW
-from printed import BREWED, RECORDS, SHEETS, Made
+from houses import HOUSES, write
+from printed import BREWED, RECORDS, SHEETS, Made, assessed
 from pypdfium2 import raw
+
+from reportgen.report.documents import ALL
 
 MM = 72 / 25.4
 LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
@@ -179,6 +183,44 @@ def test_geometry(made: Made, name: str, batch: str, paper: str) -> None:
 def words_of(page: Page) -> str:
     """Return the letters of a page, without spaces."""
     return "".join(c.text for c in page.chars)
+
+
+HOUSE_SHEETS = [
+    *((house, name, HOUSES[house].paper) for house in HOUSES for name in SHEETS),
+    ("three", "brew-day", "Letter"), ("us", "brew-day", "A4"),
+]  # fmt: skip
+SIDES = {"weigh-out": 2, "brew-day": 4, "cellar": 2, "packing": 2}
+
+
+@pytest.mark.parametrize(("house", "name", "paper"), HOUSE_SHEETS)
+def test_sheets_of_five_houses(house: str, name: str, paper: str, tmp_path: Path) -> None:
+    """No house has more sides than another, a side of empty lines, or words in a blank."""
+    batch = assessed("2026-01", write(tmp_path / "house", HOUSES[house]))
+    document = next(d for d in ALL if d.name == name)
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(document.make(batch, paper, 1))
+    pages = laid_out(path)
+    assert len(pages) <= SIDES.get(name, len(pages))
+    check_text_lies_within(pages)
+    check_head_and_foot(pages, True)
+    check_nothing_is_written_into_a_blank(pages)
+    check_tables_stand_by_their_readings(document.view(batch, paper, 1), pages)
+    start, end = body(True)
+    for page in pages:
+        words = [c for c in page.chars if start < c.middle < end]
+        assert len(words) > 150, "a side of empty lines"
+        assert min(c.size for c in page.chars) >= 12
+
+
+def check_tables_stand_by_their_readings(view: Any, pages: tuple[Page, ...]) -> None:
+    """A row that names a table is on the side of that table."""
+    texts = [words_of(page) for page in pages]
+    for step in getattr(view, "steps", ()):
+        for row in step.rows:
+            if row.todo:
+                title = next(t.title for t in step.todos if t.mark == row.todo)
+                both = [row.title.replace(" ", ""), f"{row.todo}{title}".replace(" ", "")]
+                assert any(all(one in text for one in both) for text in texts), both
 
 
 @pytest.mark.parametrize(("name", "batch", "heads"), [

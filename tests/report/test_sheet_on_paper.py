@@ -56,17 +56,19 @@ def test_the_cellar_sheet_says_when_it_was_pitched_or_has_a_blank(steeped: Asses
 
 def test_a_steep_has_its_minutes_and_the_boil_its_end(steeped: Assessment) -> None:
     sheet = paper(steeped, "brew-day")
-    assert "|steep at 80.1 °C, 15 min|" in sheet  # as the probe shows 80.0
-    assert "|Off at + 60 min|" in sheet
+    assert "|steep 15 min|" in sheet and "|over + 15 min|" in sheet
+    # As the probe shows 80.0.
+    assert "|Heat off|" in sheet
+    assert sheet.index("|+ 50 min|") < sheet.index("|Heat off|") < sheet.index("|at 80.1 °C|")
 
 
 def test_a_side_with_remedies_has_a_line_for_what_went_in(steeped: Assessment) -> None:
     sheet = paper(steeped, "brew-day")
-    # One on the sides of mash, run-off and boil; the table of the pitching puts nothing in.
-    assert sheet.count("|In by T|") == 3
+    assert sheet.count("|In by T|") == 4
     view = next(d for d in SHEETS if d.name == "brew-day").view(steeped, "A4", 1)
     entries = [[t.entry for t in step.todos] for step in view.steps]
     assert entries == [
-        ["reservoir to mash", "lactic_80 to mash"], ["reservoir to kettle", "reservoir to kettle"],
-        ["reservoir to kettle"], [""],
+        ["", "reservoir to mash", "lactic_80 to mash"],
+        ["reservoir to kettle", "reservoir to kettle"],
+        ["reservoir to kettle"], ["reservoir to fermenter", ""],
     ]  # fmt: skip
