@@ -394,7 +394,7 @@ def slow_fermentation(case: Case, planned: Forecast) -> ActionTable:
         "look for foam; wait, read again in 12 h",
         Phrase("warm by {}, rouse gently", (_kelvins(2.0),)),
         Phrase("warm by {}, rouse, read daily", (_kelvins(2.0),)),
-        "stuck: ask; fresh, active yeast may be needed",
+        "stuck: rouse, then fresh, active yeast",
     )
     rows: list[tuple[Entry, ...]] = []
     for hours, word in zip(steps, words, strict=True):

@@ -222,16 +222,14 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
         valve = units.text(plan.fermentation.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
         facts.append(Labelled("Valve set to", valve))
-        facts.append(Labelled("Rating", rated or f"unknown: read the plate {WRITE}"))
+        facts.append(Labelled("Rating", rated or WRITE))
     if course is not None:
         og, fg, _ = course
         kind = assessment.case.yeast_kind
         half = _hour_when(course, kind, (og + fg) / 2) / 24
         over = _hour_when(course, kind, fg + NEAR) / 24
-        facts += [
-            Labelled("Half attenuated", f"day {max(1, round(half))}"),
-            Labelled("Nearly finished", f"day {max(1, round(over))}"),
-        ]
+        days = f"day {max(1, round(half))}, day {max(1, round(over))}"
+        facts.append(Labelled("Half, nearly done", days))
     start = pitched_at(assessment.record)
     facts += [Labelled("Pitched", start.strftime("%m-%d") if start else ""), Labelled("Brewer", "")]
     return tuple(facts)

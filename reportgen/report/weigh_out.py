@@ -11,6 +11,7 @@ from functools import partial
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.heating import liquor_to_heat
 from reportgen.record.model.plan import HopItem
 from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution
@@ -35,9 +36,6 @@ from reportgen.report.plan_text import (
     volume_text,
 )
 from reportgen.report.rows import LETTERS, Counter, uncertainty_text
-from reportgen.science.heat import direct_heat_energy, heating_time, liquor_mass
-from reportgen.science.method import REFUSED
-from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 
 TITLE = "Weigh-out sheet"
@@ -186,51 +184,21 @@ def _instruments(assessment: Assessment) -> tuple[InstrumentLine, ...]:
     return tuple(lines)
 
 
-COLD = 12.0
-"""Temperature that liquor is heated from where nobody has read it, degC; as it comes from a main
-or a well in a mild climate. Common practice, no source."""
-
-
 def _liquor(assessment: Assessment) -> tuple[str, tuple[LiquorLine, ...]]:
     """Return the liquor to heat in all, and for each vessel how hot and how long it takes."""
-    case, planned, units = assessment.case, assessment.planned, sheet_units(assessment)
-    wanted: list[tuple[str, str, float | None, str]] = [
-        ("Mash", "mash_liquor", None, "strike_temperature"),
-        ("Infusions", "infusion_liquor", case.boiling, ""),
-        ("Sparge", "sparge_liquor", case.sparge_temperature, "sparge_temperature"),
-        ("Top-up", "top_up_liquor", None, ""),
-    ]
-    lines, total = [], 0.0
-    for vessel, key, at, read in wanted:
-        litres = nominal(planned[key]) if key in planned else 0.0
-        if litres <= 0:
-            continue
-        total += litres
-        if at is None and read in planned:
-            at = nominal(planned[read])
-        to = "" if at is None else units.text(
-            shown(assessment, read, at) if read else at, "temperature", 0
-        )
-        lines.append(
-            LiquorLine(
-                vessel, units.text(litres, "volume", 1), to, _heating(assessment, litres, at)
-            )
-        )
-    return units.text(total, "volume", 1), tuple(lines)
-
-
-def _heating(assessment: Assessment, litres: float, to: float | None) -> str:
-    """Return how long the kettle's heater takes to heat liquor; empty if that is not known."""
-    power = assessment.kit.kettle.power
-    if power is None or to is None or power.value <= 0:
-        return ""
-    try:
-        energy = direct_heat_energy(COLD, to, 0.0, liquor_mass(litres, COLD))
-        minutes = nominal(heating_time(energy, power.value))
-    except REFUSED:
-        return ""
-    # To five minutes: the heater's efficiency is known to a tenth.
-    return f"{max(5, 5 * round(minutes / 5)):.0f}{NARROW}min"
+    units, power = sheet_units(assessment), assessment.kit.kettle.power
+    wanted = liquor_to_heat(assessment.case, assessment.planned, power.value if power else None)
+    lines = []
+    for one in wanted:
+        to, takes = "", ""
+        if one.temperature is not None:
+            reads = shown(assessment, one.read, one.temperature) if one.read else one.temperature
+            to = units.text(reads, "temperature", 0)
+        if one.minutes is not None:
+            # To five minutes: the heater's power is known to a tenth.
+            takes = f"{max(5, 5 * round(one.minutes / 5)):.0f}{NARROW}min"
+        lines.append(LiquorLine(one.vessel, units.text(one.litres, "volume", 1), to, takes))
+    return units.text(sum(one.litres for one in wanted), "volume", 1), tuple(lines)
 
 
 _HEATER = {

@@ -15,7 +15,7 @@ from typing import Any
 import pypdfium2
 import pytest
 from extremes import EMPTY, LONG, SLOW
-from houses import HOUSES, write
+from five_houses import HOUSES, write
 from printed import BREWED, RECORDS, SHEETS, Made, assessed
 from pypdfium2 import raw
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from houses import HOUSES, House, write
+from five_houses import HOUSES, House, write
 from printed import assessed
 
 from reportgen.assessment.assess import Assessment
