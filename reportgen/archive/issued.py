@@ -22,12 +22,12 @@ from reportgen.assessment.assess import Assessment, PlanChange, PlanThen, assess
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.history.difference import changes, changes_between
 from reportgen.loading import load_archive
-from reportgen.record.bind import bind
+from reportgen.record.bind import Binder
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import plan_hash
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
-from reportgen.record.validate import plain
+from reportgen.record.yamltree import plain
 
 MOST_OF_HOUSE = 20
 """How many earlier revisions of brewery and stock are tried; each is read and computed with."""
@@ -134,5 +134,5 @@ def _plan_at(
     if tree is None:
         return None
     gallon = assessment.brewery.gallon
-    plan = bind(tree, Plan, None if gallon is None else str(gallon))
+    plan = Binder(gallon=None if gallon is None else str(gallon)).whole(tree, Plan)
     return None if plan is None else (plain(tree), plan)

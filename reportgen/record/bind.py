@@ -1,22 +1,35 @@
-"""Turns a validated tree into the typed record.
+"""One pass over a file: binds it to the typed record and finds what its fields do not allow.
 
-Tolerant: what could not be read is left out where it is optional, so that the rest can still be
-checked. What is required and unreadable makes its whole entry unreadable (None).
+The declarations of the model are all that it goes by; the JSON Schema in ``schema/``, for editors
+and other programs, is written from the same ones, and a test holds the two to each other with a
+validator of JSON Schema. Such a validator is not run here: it knows neither the place in the file
+nor what to do, and whatever it has read must be read once more to be bound.
+
+What is required and cannot be read makes its whole entry unreadable (None); what is optional is
+left out, so that the rest can still be checked.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
+import re
 import typing
-from typing import Any, TypeVar
+from collections.abc import Collection, Iterator
+from collections.abc import Mapping as MappingOf
+from typing import Any, NamedTuple, TypeVar
 
-from reportgen.record.describe import bare, hints, key_of
+from reportgen.record.describe import MISSING, NAME, bare, hints, key_of
 from reportgen.record.fields import About, Entry, about
-from reportgen.record.finding import Position
-from reportgen.record.kinds import read_quantity
+from reportgen.record.finding import Finding, Position
+from reportgen.record.kinds import out_of_bounds, read_quantity
+from reportgen.record.rules import finding_of
+from reportgen.record.source import Source
+from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import Quantity, UnitError, parse_clock, parse_date, parse_moment
 from reportgen.record.values import (
     NOT_DONE,
+    NOT_RECORDED,
     Clock,
     Day,
     Initials,
@@ -30,158 +43,483 @@ from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 E = TypeVar("E", bound=Entry)
 
+FORMAT = "1"
+"""The format of files that this version reads. See DEVELOPERS.md for what is promised of it."""
 
-@dataclasses.dataclass(frozen=True)
-class _Slot:
+WHERE = {
+    "malts": "the malts of stock.yaml",
+    "sugars": "the sugars of stock.yaml",
+    "hops": "the hops of stock.yaml",
+    "yeasts": "the yeasts of stock.yaml",
+    "salts": "the salts of stock.yaml",
+    "acids": "the acids of stock.yaml",
+    "finings": "the finings of stock.yaml",
+    "items": "what stock.yaml lists",
+    "addable": "what stock.yaml lists and the liquors of brewery.yaml",
+    "kits": "the kits of brewery.yaml",
+    "instruments": "the instruments of brewery.yaml",
+    "liquors": "the liquors of brewery.yaml",
+    "containers": "the containers of brewery.yaml",
+    "batches": "the batches of this archive",
+    "checks": "the checks",
+}
+"""What each table of names is called in a message."""
+
+Tables = MappingOf[str, Collection[str]]
+"""The names that are known, by table. A table that is absent is not looked into."""
+
+
+class Slot(NamedTuple):
+    """A field of a mapping: its name in Python, its key, its type without None, what is declared.
+
+    ``always``: required even where a mapping states only what differs from another.
+    """
+
     name: str
     key: str
     hint: Any
     said: About
+    always: bool = False
 
 
-_SLOTS: dict[type[Entry], tuple[_Slot, ...]] = {}
+_SLOTS: dict[type[Entry], tuple[Slot, ...]] = {}
 
 
-def slots(cls: type[Entry]) -> tuple[_Slot, ...]:
+def slots(cls: type[Entry]) -> tuple[Slot, ...]:
     """Return the fields of a model class with their resolved types; computed once a class."""
-    if cls in _SLOTS:
-        return _SLOTS[cls]
-    found = []
-    for field in dataclasses.fields(cls):
-        said = about(field)
-        if said is not None:
-            found.append(_Slot(field.name, key_of(field), bare(hints(cls)[field.name]), said))
-    _SLOTS[cls] = tuple(found)
+    if cls not in _SLOTS:
+        declared = ((field, about(field)) for field in dataclasses.fields(cls))
+        _SLOTS[cls] = tuple(
+            Slot(field.name, key_of(field), bare(hints(cls)[field.name]), said)
+            for field, said in declared if said is not None
+        )  # fmt: skip
     return _SLOTS[cls]
 
 
-def bind(node: Node | None, cls: type[E], gallon: str | None = None) -> E | None:
-    """Return an entry of the model read from a mapping; None if a required part is missing."""
-    if not isinstance(node, Mapping):
-        return None
-    values: dict[str, Any] = {"position": node.position}
-    for slot in slots(cls):
-        child = node.get(slot.key)
-        value = None if child is None else _value(child, slot.hint, slot.said, gallon)
-        if value is not None:
-            values[slot.name] = value
-        elif slot.said.required:
-            return None
-    return cls(**values)
+def _slot(name: str, hint: Any, key: str = "", **said: Any) -> Slot:
+    declared = About("", "", (), **said)
+    return Slot(name, key or name, hint, declared, always=declared.required)
 
 
-def missing_keys(node: Node, cls: type[Entry], path: str = "") -> list[tuple[str, Position]]:
-    """Return each required key that a mapping, or one below it, lacks, and where it is missed."""
-    if not isinstance(node, Mapping):
-        return []
-    found = []
-    for slot in slots(cls):
-        child = node.get(slot.key)
-        if child is None:
-            if slot.said.required:
-                found.append((f"{path}{slot.key}", node.position))
-        elif isinstance(slot.hint, type) and issubclass(slot.hint, Entry):
-            found += missing_keys(child, slot.hint, f"{path}{slot.key}: ")
-    return found
+@functools.cache
+def _of_reading(kind: str) -> tuple[Slot, ...]:
+    """Return what a reading that is written with its circumstances may say."""
+    return (
+        _slot("value", Quantity, "read", kind=kind, required=True),
+        _slot("at", When),
+        _slot("sample_temperature", Quantity, "sample", kind="temperature"),
+        _slot("instrument", Text, names="instruments"),
+        _slot("by", Initials),
+        _slot("was", Quantity, kind=kind),
+        _slot("amended_by", Initials),
+        _slot("amended_on", Day),
+        _slot("because", Text),
+    )
 
 
-def _value(node: Node, hint: Any, said: About, gallon: str | None) -> Any:
-    origin = typing.get_origin(hint)
-    if origin is tuple:
-        if not isinstance(node, Sequence):
-            return None
-        inner = typing.get_args(hint)[0]
-        items = (_value(item, inner, said, gallon) for item in node.items)
-        return tuple(item for item in items if item is not None)
-    if origin is dict:
+_SINCE = (_slot("from", Day, required=True), _slot("because", Text))
+"""What each entry of ``since`` says beside what changed."""
+
+_ANYTHING = About("", "", ())
+
+_SHAPES = {Mapping: "a mapping of keys", Sequence: "a list", Scalar: "a single value"}
+_NUMBER = re.compile(r"^[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?$")
+_BEHIND_COMMA = re.compile(r"[0-9]+( ?[A-Za-z%/][A-Za-z%/ 0-9]*)?")
+
+
+class _At(NamedTuple):
+    """Where a node stands: the key that it or its list stands under, and the path from the top.
+
+    ``path`` is None within lists and tables, whose entries are always whole.
+    """
+
+    key: Scalar | None = None
+    is_item: bool = False
+    path: str | None = ""
+
+    @property
+    def named(self) -> str:
+        return "the file" if self.key is None else f"`{self.key.text}`"
+
+    def spot(self, node: Node) -> Position:
+        """Return where it is said that something is missing in a node."""
+        return node.position if self.key is None or self.is_item else self.key.position
+
+    def below(self, key: Scalar) -> _At:
+        path = None if self.path is None else f"{self.path}{key.text}: "
+        return _At(key, path=path)
+
+    def within(self) -> _At:
+        return self._replace(is_item=True, path=None)
+
+
+class Wrong(NamedTuple):
+    """What is wrong at a place, before it is a finding of a file."""
+
+    rule: str
+    position: Position
+    message: str
+    expected: str = ""
+    remedy: str | None = ""
+
+
+class Binder:
+    """Binds the files of an archive, with the names that are known and the gallon that is meant.
+
+    A value is read once, however many plans it is laid into.
+    """
+
+    def __init__(self, tables: Tables | None = None, gallon: str | None = None) -> None:
+        self._tables, self._gallon = tables or {}, gallon
+        self._read: dict[tuple[int, str], tuple[Scalar, Any, Wrong | None]] = {}
+        self._wrong: list[Wrong] = []
+        self._missing: list[tuple[str, Position]] = []
+        self._whole = False
+
+    def file(self, tree: Node, cls: type[E], source: Source) -> tuple[E | None, list[Finding]]:
+        """Bind a file as it is written, and return everything that its fields do not allow.
+
+        A plan that starts from another need not be whole.
+        """
+        if (other := _other_format(tree)) is not None:
+            wrong = [other]
+            entry = None
+        else:
+            entry, wrong, _ = self._pass(tree, cls, whole=False)
+        return entry, [finding_of(*one, source.line(one.position.line)) for one in wrong]
+
+    def whole(self, tree: Node | None, cls: type[E]) -> E | None:
+        """Bind a tree whose files have been looked at before; None where it is not whole."""
+        return None if tree is None else self._pass(tree, cls, whole=True)[0]
+
+    def missing(self, tree: Node, cls: type[E]) -> list[tuple[str, Position]]:
+        """Return the path of each required key that a tree lacks, and where it is missed."""
+        return self._pass(tree, cls, whole=True)[2]
+
+    def _pass(
+        self, tree: Node, cls: type[E], whole: bool
+    ) -> tuple[E | None, list[Wrong], list[tuple[str, Position]]]:
+        self._wrong, self._missing, self._whole = [], [], whole
+        entry = self._entry(tree, cls, _At(), False)
+        return entry, self._wrong, self._missing
+
+    def _say(self, rule: str, position: Position, message: str, *more: str | None) -> None:
+        self._wrong.append(Wrong(rule, position, message, *more))  # type: ignore[arg-type]
+
+    # ---- mappings
+
+    def _entry(self, node: Node, cls: type[E], at: _At, part: bool) -> E | None:
+        """Bind one mapping. ``part``: it states only what differs, so that no key is required."""
+        own = slots(cls)
         if not isinstance(node, Mapping):
+            self._misshapen(node, at, "a mapping of keys")
             return None
-        inner = typing.get_args(hint)[1]
-        pairs = (
-            (Text(key.text, key.position), _value(value, inner, said, gallon))
-            for key, value in node.entries
-        )
-        return {key: value for key, value in pairs if value is not None}
-    if isinstance(hint, type) and issubclass(hint, Entry):
-        return bind(node, hint, gallon)
-    if hint is Reading:
-        return _reading(node, said.kind, gallon)
-    if not isinstance(node, Scalar) or (node.text == "" and node.style == ""):
-        return None
-    if hint == When:
-        return _time(node)
-    return _scalar(node, hint, said, gallon)
+        dated = not part and getattr(cls, "is_dated", False)
+        if not self._whole and any(slot.key == "like" for slot in own):
+            part = part or node.get("like") is not None
+        values = self._fields(node, own, at, part, ("since",) if dated else ())
+        if dated and (listed := node.get("since")) is not None:
+            for item, place in self._changes(node, listed, at):
+                self._fields(item, (*_SINCE, *own), place, True)
+        return None if values is None else cls(position=node.position, **values)
 
+    def _fields(
+        self, node: Mapping, own: tuple[Slot, ...], at: _At, part: bool, also: tuple[str, ...] = ()
+    ) -> dict[str, Any] | None:
+        """Bind the fields of a mapping; None when one that is required cannot be had."""
+        given = {key.text: (key, value) for key, value in reversed(node.entries)}
+        known = {slot.key for slot in own}
+        strange = [key for key, _ in node.entries if key.text not in known and key.text not in also]
+        cut = self._strange(strange, node, [*(slot.key for slot in own), *also], at)
+        values: dict[str, Any] = {}
+        is_whole = True
+        for slot in own:
+            required = slot.said.required and (slot.always or not part)
+            if slot.key not in given:
+                if required:
+                    self._lacks(slot.key, strange, node, at)
+                is_whole = is_whole and not slot.said.required
+                continue
+            key, value = given[slot.key]
+            read = None if key in cut else self._value(value, slot, at.below(key), part)
+            if read is not None:
+                values[slot.name] = read
+            elif slot.said.required:
+                is_whole = False
+        return values if is_whole else None
 
-def _scalar(node: Scalar, hint: Any, said: About, gallon: str | None) -> Any:
-    text, position = node.text, node.position
-    try:
+    def _lacks(self, key: str, strange: list[Scalar], node: Mapping, at: _At) -> None:
+        if at.path is not None:
+            self._missing.append((f"{at.path}{key}", node.position))
+        # A key that is evidently the mistyped one beside it is not said to be missing as well.
+        if not any(nearest(other.text, [key]) for other in strange):
+            self._say(
+                "missing-key", at.spot(node), f"{at.named} has no `{key}`",
+                f"a line `{key}: ...` below it",
+            )  # fmt: skip
+
+    def _strange(
+        self, strange: list[Scalar], node: Mapping, known: list[str], at: _At
+    ) -> list[Scalar]:
+        """Say which keys no field has; return those whose value a comma has cut in two."""
+        cut = []
+        for key in strange:
+            if (comma := _decimal_comma(key, node)) is not None:
+                owner, wrong = comma
+                cut.append(owner)
+                self._wrong.append(wrong)
+                continue
+            self._say(
+                "unknown-key", key.position, f"`{key.text}` is not a key of {at.named}",
+                "one of " + ", ".join(known),
+                did_you_mean(key.text, known)
+                or "delete it, or move the text to `notes` or `remarks`",
+            )  # fmt: skip
+        return cut
+
+    def _changes(self, node: Mapping, listed: Node, at: _At) -> Iterator[tuple[Mapping, _At]]:
+        """Yield the entries of ``since``, each with its place."""
+        key = node.key("since")
+        assert key is not None
+        place = at.below(key)
+        for item in self._items(listed, place, needed=True) or ():
+            if isinstance(item, Mapping):
+                yield item, place.within()
+            else:
+                self._misshapen(item, place.within(), "a mapping of keys")
+
+    def _table(self, node: Node, slot: Slot, at: _At) -> dict[Text, Any] | None:
+        """Bind entries by their names."""
+        if not isinstance(node, Mapping):
+            self._misshapen(node, at, "a mapping of keys")
+            return None
+        inner = typing.get_args(slot.hint)[1]
+        of_entry = Slot("", "", inner, About("", "", (), kind=slot.said.kind))
+        found = {}
+        for key, value in node.entries:
+            if slot.said.dated and key.text == "since":
+                for item, place in self._changes(node, value, at):
+                    self._dated_part(item, of_entry, place)
+                continue
+            read = self._named(key, value, of_entry, at)
+            if read is not None:
+                found[Text(key.text, key.position)] = read
+        return found
+
+    def _dated_part(self, item: Mapping, of_entry: Slot, at: _At) -> None:
+        own = {slot.key for slot in _SINCE}
+        beside = tuple(pair for pair in item.entries if pair[0].text in own)
+        self._fields(Mapping(beside, item.position), _SINCE, at, True)
+        for key, value in item.entries:
+            if key.text not in own:
+                self._named(key, value, of_entry, at)
+
+    def _named(self, key: Scalar, value: Node, of_entry: Slot, at: _At) -> Any:
+        if not re.search(NAME, key.text) or key.text.endswith("\n"):
+            self._say(
+                "form", key.position, f"`{key.text}` cannot be a name",
+                "at most 60 letters A-Z, figures, dots, hyphens and underscores",
+            )  # fmt: skip
+        return self._value(value, of_entry, at.below(key)._replace(path=None), False)
+
+    # ---- values
+
+    def _value(self, node: Node, slot: Slot, at: _At, part: bool) -> Any:
+        hint = slot.hint
+        if hint is Reading:
+            return self._reading(node, slot.said.kind, at)
+        if _is_blank(node):
+            self._blank(node, at)
+            return None
+        origin = typing.get_origin(hint)
+        if origin is tuple:
+            items = self._items(node, at, needed=slot.said.required)
+            of_item = Slot("", "", bare(typing.get_args(hint)[0]), _ANYTHING)
+            read = [self._value(item, of_item, at.within(), False) for item in items or ()]
+            return None if items is None else tuple(one for one in read if one is not None)
+        if origin is dict:
+            return self._table(node, slot, at)
+        if isinstance(hint, type) and issubclass(hint, Entry):
+            return self._entry(node, hint, at, part)
+        if not isinstance(node, Scalar):
+            self._misshapen(node, at, "a value")
+            return None
+        return self._scalar(node, slot, at)
+
+    def _items(self, node: Node, at: _At, needed: bool) -> tuple[Node, ...] | None:
+        if not isinstance(node, Sequence):
+            self._misshapen(node, at, "a list")
+            return None
+        if needed and not node.items:
+            self._say("empty", node.position, f"{at.named} is empty", "", None)
+        return node.items
+
+    def _misshapen(self, node: Node, at: _At, wanted: str) -> None:
+        if _is_blank(node):
+            self._blank(node, at)
+        else:
+            shape = _SHAPES[type(node)]
+            self._say("shape", node.position, f"{at.named} holds {shape}", wanted)
+
+    def _blank(self, node: Node, at: _At) -> None:
+        said = f"an item of {at.named} is empty" if at.is_item else (
+            f"nothing is written after {at.named}")  # fmt: skip
+        self._say("empty", at.spot(node), said, "", None)
+
+    def _reading(self, node: Node, kind: str, at: _At) -> Reading | None:
+        if _is_blank(node):
+            return None
+        if isinstance(node, Scalar):
+            if re.match(r"(?i)not\b", node.text):
+                return self._missing_reading(node)
+            value = self._scalar(node, _of_reading(kind)[0], at)
+            return None if value is None else Reading(State.READ, value, position=node.position)
+        if not isinstance(node, Mapping):
+            self._misshapen(node, at, "a value")
+            return None
+        values = self._fields(node, _of_reading(kind), at._replace(path=None), False)
+        if node.get("was") is not None and node.get("amended_by") is None:
+            self._lacks("amended_by", [], node, at._replace(path=None))
+        if values is None:
+            return None
+        return Reading(State.READ, **values, position=values["value"].position)
+
+    def _missing_reading(self, node: Scalar) -> Reading | None:
+        if not re.search(MISSING, node.text):
+            self._say(
+                "form", node.position,
+                f"`{node.text}` is neither a value nor a way to write a missing one",
+                "a value, `NOT RECORDED` or `not done because ...`",
+                "write NOT RECORDED, in capitals, if it was forgotten",
+            )  # fmt: skip
+            return None
+        if node.text == NOT_RECORDED:
+            return Reading(State.NOT_RECORDED, position=node.position)
+        reason = node.text[len(NOT_DONE) :]
+        return Reading(State.NOT_DONE, reason=reason, position=node.position)
+
+    def _scalar(self, node: Scalar, slot: Slot, at: _At) -> Any:
+        """Return what a text means in its field, read once; None when it is wrong."""
+        # The node is kept with what was read from it, so that its id is no other node's.
+        place = id(node), slot.said.kind
+        if place not in self._read:
+            wrong: Wrong | None = None
+            value = None
+            try:
+                value = self._meaning(node, slot, at)
+            except _Refused as refused:
+                wrong = refused.wrong
+            self._read[place] = node, value, wrong
+        _, value, wrong = self._read[place]
+        if wrong is not None:
+            self._wrong.append(wrong)
+        return value
+
+    def _meaning(self, node: Scalar, slot: Slot, at: _At) -> Any:
+        text, position, said, hint = node.text, node.position, slot.said, slot.hint
         if hint is Quantity:
-            return read_quantity(text, said.kind, position, gallon)
+            return self._quantity(text, said, position)
+        if hint in (Day, Clock, Moment) or hint == When:
+            return _time_of(text, hint, position)
+        if said.choices:
+            if text not in said.choices:
+                raise _Refused(
+                    "word", position, f"`{text}` is not a value of {at.named}",
+                    "one of " + ", ".join(said.choices), did_you_mean(text, said.choices),
+                )  # fmt: skip
+            return Text(text, position)
+        if not text.strip():
+            raise _Refused("empty", position, f"{at.named} is empty", "", None)
+        # To Python a $ also stands before a last line feed; in JSON Schema it does not.
+        if said.pattern and (not re.search(said.pattern, text) or text.endswith("\n")):
+            raise _Refused("form", position, f"`{text}` has not the form wanted", said.shape)
+        if said.names in self._tables and text not in self._tables[said.names]:
+            raise _Refused("unknown-name", position, *self._unknown(text, said.names))
+        return Initials(text, position) if hint is Initials else Text(text, position)
+
+    def _quantity(self, text: str, said: About, position: Position) -> Quantity:
+        try:
+            read = read_quantity(text, said.kind or "count", position, self._gallon)
+        except UnitError as error:
+            raise _Refused(
+                "quantity", position, error.message, error.expected, error.remedy
+            ) from None
+        if said.positive and read.value <= 0:
+            message = f"`{text}` is nothing; there must be some"
+            raise _Refused("quantity", position, message, "more than 0")
+        if said.bounds and (wrong := out_of_bounds(read, said.bounds)):
+            raise _Refused("quantity", position, *wrong)
+        return read
+
+    def _unknown(self, name: str, table: str) -> tuple[str, str, str]:
+        known = sorted(self._tables[table])
+        listed = ", ".join(known[:12]) + (" ..." if len(known) > 12 else "")
+        remedy = did_you_mean(name, known) or f"add it to {WHERE[table]}"
+        expected = f"one of {listed}" if known else ""
+        return f"`{name}` is not among {WHERE[table]}", expected, remedy
+
+
+class _Refused(Exception):
+    """A text that its field does not allow."""
+
+    def __init__(self, rule: str, position: Position, message: str, *more: str | None) -> None:
+        super().__init__(message)
+        self.wrong = Wrong(rule, position, message, *more)  # type: ignore[arg-type]
+
+
+def _time_of(text: str, hint: Any, position: Position) -> Day | Clock | Moment:
+    # The time of a reading has its day only when it is not the day of its section.
+    if hint == When:
+        hint = Moment if "-" in text else Clock
+    try:
         if hint is Day:
             return Day(parse_date(text), text, position)
         if hint is Clock:
             return Clock(parse_clock(text), text, position)
-        if hint is Moment:
-            return Moment(parse_moment(text), text, position)
-    except UnitError:
-        return None
-    if said.choices and text not in said.choices:
-        return None
-    return Initials(text, position) if hint is Initials else Text(text, position)
+        return Moment(parse_moment(text), text, position)
+    except UnitError as error:
+        rule = "time" if hint is Clock else "date"
+        raise _Refused(rule, position, error.message, error.expected, error.remedy) from None
 
 
-_WORD = About("", "", ())
+def _is_blank(node: Node) -> bool:
+    return isinstance(node, Scalar) and node.text == "" and node.style == ""
 
 
-def _reading(node: Node, kind: str, gallon: str | None) -> Reading | None:
-    if isinstance(node, Scalar):
-        text = node.text.strip()
-        if text == State.NOT_RECORDED.value:
-            return Reading(State.NOT_RECORDED, position=node.position)
-        if text.startswith(NOT_DONE):
-            reason = text[len(NOT_DONE) :]
-            return Reading(State.NOT_DONE, reason=reason, position=node.position)
-        value = _quantity(node, kind, gallon)
-        return None if value is None else Reading(State.READ, value, position=node.position)
-    if not isinstance(node, Mapping):
+def _other_format(tree: Node) -> Wrong | None:
+    """Return what is said of a file of another format; nothing else in it can be judged."""
+    node = tree.get("format") if isinstance(tree, Mapping) else None
+    if not isinstance(node, Scalar) or node.text in ("", FORMAT):
         return None
-    value = _quantity(node.get("read"), kind, gallon)
-    if value is None:
-        return None
-    return Reading(
-        State.READ,
-        value,
-        at=_time(node.get("at")),
-        sample_temperature=_quantity(node.get("sample"), "temperature", gallon),
-        instrument=_word(node.get("instrument")),
-        by=_one(node.get("by"), Initials),
-        was=_quantity(node.get("was"), kind, gallon),
-        amended_by=_one(node.get("amended_by"), Initials),
-        amended_on=_one(node.get("amended_on"), Day),
-        because=_word(node.get("because")),
-        position=value.position,
+    later = node.text.isascii() and node.text.isdigit() and len(node.text) < 6
+    return Wrong(
+        "format",
+        node.position,
+        f"`{node.text}` is not a format that this version reads",
+        f"format: {FORMAT}",
+        "the file was written for a later reportgen: use that one, or write the file anew by "
+        "schema/ and put format: 1" if later and int(node.text) > int(FORMAT) else None,
     )
 
 
-def _quantity(node: Node | None, kind: str, gallon: str | None) -> Quantity | None:
-    if not isinstance(node, Scalar) or node.text == "":
+def _decimal_comma(key: Scalar, node: Mapping) -> tuple[Scalar, Wrong] | None:
+    """Answer for ``{amount: 0,35 kg}``: within braces the comma ends the value.
+
+    The key of the value that was cut comes with it.
+    """
+    if not _BEHIND_COMMA.fullmatch(key.text):
         return None
-    try:
-        return read_quantity(node.text, kind, node.position, gallon)
-    except UnitError:
+    at = next(n for n, (found, _) in enumerate(node.entries) if found is key)
+    owner, value = node.entries[at - 1] if at else (key, node)
+    if not isinstance(value, Scalar) or not _NUMBER.match(value.text):
         return None
-
-
-def _word(node: Node | None) -> Text | None:
-    found = _one(node, Text)
-    return found if isinstance(found, Text) else None
-
-
-def _one(node: Node | None, hint: Any) -> Any:
-    return _scalar(node, hint, _WORD, None) if isinstance(node, Scalar) and node.text else None
-
-
-def _time(node: Node | None) -> Moment | Clock | None:
-    found = _one(node, Moment) or _one(node, Clock)
-    return found if isinstance(found, (Moment, Clock)) else None
+    start, end = value.position, key.position
+    if start.line != end.line or start.end_column + 1 != end.column:
+        return None
+    return owner, Wrong(
+        "quantity",
+        Position(start.file, start.line, start.column, end.end_column),
+        f"`{value.text},{key.text}` has a decimal comma, and within braces a comma ends the value",
+        "a decimal point",
+        f"write {value.text}.{key.text}",
+    )

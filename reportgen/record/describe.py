@@ -33,6 +33,7 @@ DAY = r"^\d{4}-\d{2}-\d{2}$"
 CLOCK = r"^([01]?\d|2[0-3]):[0-5]\d$"
 MOMENT = r"^\d{4}-\d{2}-\d{2} ([01]?\d|2[0-3]):[0-5]\d$"
 MISSING = r"^(NOT RECORDED|not done because \S.*)$"
+NAME = r"^[0-9A-Za-z][0-9A-Za-z._-]{0,59}$"
 
 
 def key_of(field: dataclasses.Field[Any]) -> str:
@@ -176,7 +177,7 @@ def _shape(
             value = _shape(inner, None, definitions)
         table: dict[str, Any] = {
             "type": "object",
-            "propertyNames": {"pattern": r"^[0-9A-Za-z][0-9A-Za-z._-]{0,59}$"},
+            "propertyNames": {"pattern": NAME},
             "additionalProperties": value,
         }
         if said is not None and said.dated:

@@ -17,8 +17,8 @@ from typing import TypeAlias
 
 from reportgen.failure import noted
 from reportgen.record import since
-from reportgen.record.bind import bind, missing_keys
-from reportgen.record.describe import NOT_HANDED_ON
+from reportgen.record.bind import Binder, Tables
+from reportgen.record.describe import FILES, NOT_HANDED_ON
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.grist_or_none import misfits
 from reportgen.record.ids import linked_ids
@@ -36,8 +36,7 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
-from reportgen.record.validate import findings_of, plain
-from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse, plain
 
 
 @dataclasses.dataclass(frozen=True)
@@ -99,8 +98,8 @@ class Archive:
 class House:
     """The two files of a brewery, bound as they were on any day."""
 
-    def __init__(self, brewery: Node | None, stock: Node | None, gallon: str | None) -> None:
-        self._trees, self._gallon = (brewery, stock), gallon
+    def __init__(self, brewery: Node | None, stock: Node | None, binder: Binder) -> None:
+        self._trees, self._binder = (brewery, stock), binder
         self._days = sorted({d for tree in self._trees if tree for d in since.days(tree)})
         self._bound: dict[int, tuple[Brewery | None, Stock | None]] = {}
 
@@ -112,17 +111,18 @@ class House:
             brewery, stock = (
                 None if tree is None else since.on(tree, then) for tree in self._trees
             )
-            self._bound[place] = (
-                None if brewery is None else bind(brewery, Brewery, self._gallon),
-                None if stock is None else bind(stock, Stock, self._gallon),
-            )
+            whole = self._binder.whole
+            self._bound[place] = whole(brewery, Brewery), whole(stock, Stock)
         return self._bound[place]
 
 
 @dataclasses.dataclass
 class _File:
+    """A file read. ``record`` is what it says where it stands by itself and nothing is wrong."""
+
     source: Source
     tree: Node
+    record: Record | None = None
 
 
 def _read(
@@ -216,10 +216,15 @@ def load_archive(
     by_id, twins = _by_id(files)
     findings += twins
     tables = _tables(brewery_file, stock_file, {*by_id, *unread}, checks)
+    of_house, binder = Binder(tables, gallon), Binder(tables, gallon)
 
     def looked_at(file: _File, kind: str) -> list[Finding]:
         tree = _without_nulls(file.tree) if kind == "record" else file.tree
-        found = findings_of(tree, kind, file.source, tables, gallon)
+        entry, found = (binder if kind == "record" else of_house).file(
+            tree, FILES[kind], file.source
+        )
+        if isinstance(entry, Record) and tree is file.tree:
+            file.record = entry
         if kind != "record":
             found += since.faults(tree, file.source)
         if figures is not None and not _is_other_format(found):
@@ -248,14 +253,14 @@ def load_archive(
     kept = House(
         _without(brewery_file.tree, wrong) if brewery_file is not None else None,
         _without(stock_file.tree, wrong) if stock_file is not None else None,
-        gallon,
+        of_house,
     )
     brewery, stock = kept.on(None)
     plans = _Plans(by_id)
     batches: dict[str, Batch] = {}
     for name, file in files.items():
         with noted(name, findings):
-            batch, found = _batch(file, plans, wrong, name in sound, gallon)
+            batch, found = _batch(file, plans, wrong, name in sound, binder)
             findings += found
             if batch.id not in batches:
                 batches[batch.id] = batch
@@ -345,7 +350,7 @@ def _tables(
     stock: _File | None,
     batches: set[str],
     checks: Collection[str],
-) -> dict[str, Collection[str]]:
+) -> Tables:
     """Return the names of each table as they are written, whether their entries are sound or not.
 
     So a fault in an entry of the stock is one finding, not one more at each use of its name; and
@@ -381,18 +386,21 @@ def _batch(
     plans: _Plans,
     wrong: Collection[_Spot],
     sound: bool,
-    gallon: str | None,
+    binder: Binder,
 ) -> tuple[Batch, list[Finding]]:
     """Return a batch, and what is wrong with its plan once it is put together.
 
     ``wrong`` are the places with an error, ``sound`` says that the file itself has none.
     """
     tree, findings, complete = plans.with_whole_plan(file)
-    record = bind(_without(tree, wrong), Record, gallon)
+    if tree is file.tree and not any(spot[0] == file.source.file for spot in wrong):
+        record = file.record
+    else:
+        record = binder.whole(_without(tree, wrong), Record)
     plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
     plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
     if record is None and sound and complete:
-        findings += _missing_keys(tree, file.source)
+        findings += _missing_keys(binder.missing(tree, Record), file.source)
     if record is not None and complete and sound:
         misfitting = misfits(record.plan, file.source)
         findings += misfitting
@@ -405,7 +413,9 @@ def _batch(
     return Batch(file.source.file, file.source, record, digest, plan, faulty, links), findings
 
 
-def _missing_keys(tree: Node, source: Source) -> list[Finding]:
+def _missing_keys(
+    missing: Iterable[tuple[str, Position]], source: Source
+) -> list[Finding]:
     """Return what a plan that starts from another still lacks, after both are laid together."""
     return [
         finding_of(
@@ -416,7 +426,7 @@ def _missing_keys(tree: Node, source: Source) -> list[Finding]:
             "",
             source.lines[position.line - 1] if position.file == source.file else "",
         )
-        for key, position in missing_keys(tree, Record)
+        for key, position in missing
     ]
 
 
@@ -500,8 +510,10 @@ class _Plans:
         whole, circle, complete = self._completed(plan, seen)
         if seen and complete:
             self.whole[own] = whole
-        entries = tuple((k, whole if k.text == "plan" else v) for k, v in file.tree.entries)
-        tree = Mapping(entries, file.tree.position)
+        tree = file.tree
+        if whole is not plan:
+            entries = tuple((k, whole if k.text == "plan" else v) for k, v in tree.entries)
+            tree = Mapping(entries, tree.position)
         return self._with_brew_day(tree, own), circle, complete
 
     def _with_brew_day(self, tree: Mapping, own: str) -> Mapping:

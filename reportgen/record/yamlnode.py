@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from reportgen.record.finding import Position
 
@@ -42,3 +42,12 @@ class Mapping:
 
 
 Node: TypeAlias = Scalar | Sequence | Mapping
+
+
+def plain(node: Node) -> Any:
+    """Return a tree as dictionaries, lists and texts; an empty plain scalar becomes None."""
+    if isinstance(node, Scalar):
+        return None if node.text == "" and node.style == "" else node.text
+    if isinstance(node, Sequence):
+        return [plain(item) for item in node.items]
+    return {key.text: plain(value) for key, value in node.entries}

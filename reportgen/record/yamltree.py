@@ -13,10 +13,10 @@ import re
 from reportgen.record.finding import Finding
 from reportgen.record.source import MOST, Source
 from reportgen.record.yamlcore import core
-from reportgen.record.yamlnode import Mapping, Node, Scalar, Sequence
+from reportgen.record.yamlnode import Mapping, Node, Scalar, Sequence, plain
 from reportgen.record.yamlreader import read
 
-__all__ = ["Mapping", "Node", "Scalar", "Sequence", "core", "parse"]
+__all__ = ["Mapping", "Node", "Scalar", "Sequence", "core", "parse", "plain"]
 
 
 def parse(source: Source) -> tuple[Node | None, list[Finding]]:

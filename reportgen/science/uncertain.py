@@ -6,13 +6,19 @@ used nowhere here.
 
 from __future__ import annotations
 
-from reportgen.light_import import import_without
+import sys
+
 from reportgen.science.number import Number
 
-import_without("uncertainties", "numpy")
-
-import uncertainties  # noqa: E402
-from uncertainties import umath, wrap  # noqa: E402
+_hidden = "numpy" not in sys.modules and "uncertainties" not in sys.modules
+if _hidden:
+    sys.modules["numpy"] = None  # type: ignore[assignment]
+try:
+    import uncertainties
+    from uncertainties import umath, wrap
+finally:
+    if _hidden:
+        del sys.modules["numpy"]
 
 
 def ufloat(value: float, uncertainty: float, tag: str) -> Number:

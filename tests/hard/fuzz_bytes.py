@@ -3,7 +3,7 @@
     python -m pip install atheris
     python tests/hard/fuzz_bytes.py 120        # seconds
 
-Reads arbitrary bytes as a record, parses them, holds them against the schema and binds them. It
+Reads arbitrary bytes as a record, parses them and binds them. It
 ends with the number of inputs; an exception, or a finding outside its file, ends it with the input
 in ``crash-…`` beside it.
 """
@@ -16,10 +16,9 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["reportgen.record"]):
-    from reportgen.record.bind import bind
+    from reportgen.record.bind import Binder
     from reportgen.record.model.batch import Record
     from reportgen.record.source import source_from_bytes
-    from reportgen.record.validate import findings_of
     from reportgen.record.yamltree import parse
 
 TABLES = {"malts": {"pale"}, "kits": {"main"}, "batches": {"2026-01"}, "instruments": set()}
@@ -33,8 +32,9 @@ def one(data: bytes) -> None:
     tree, faults = parse(source)
     findings += faults
     if tree is not None:
-        findings += findings_of(tree, "record", source, TABLES)
-        bind(tree, Record)
+        binder = Binder(TABLES)
+        findings += binder.file(tree, Record, source)[1]
+        binder.whole(tree, Record)
     for finding in findings:
         place = finding.position
         inside = 1 <= place.line <= max(len(source.lines), 1)

@@ -16,7 +16,7 @@ import yaml
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
-from reportgen.record.validate import FORMAT
+from reportgen.record.bind import FORMAT
 
 OLD = Path(__file__).parent / "old"
 FILES = ("brewery.yaml", "stock.yaml", "2026/2026-01.yaml")
