@@ -333,7 +333,7 @@ class Binder:
             return None
         origin = typing.get_origin(hint)
         if origin is tuple:
-            items = self._items(node, at, needed=slot.said.required)
+            items = self._items(node, at, needed=slot.said.required or slot.said.filled)
             of_item = Slot("", "", bare(typing.get_args(hint)[0]), _ANYTHING)
             read = [self._value(item, of_item, at.within(), False) for item in items or ()]
             return None if items is None else tuple(one for one in read if one is not None)
