@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import math
 import re
 import typing
 from collections.abc import Collection, Iterator
@@ -447,6 +448,10 @@ class Binder:
         if said.positive and read.value <= 0:
             message = f"`{text}` is nothing; there must be some"
             raise _Refused("quantity", position, message, "more than 0")
+        if said.whole and not read.value.is_integer():
+            expected = f"a whole number, e.g. {math.ceil(read.value)}"
+            message = f"`{text}` is no whole number"
+            raise _Refused("quantity", position, message, expected, "count again")
         if said.bounds and (wrong := out_of_bounds(read, said.bounds)):
             raise _Refused("quantity", position, *wrong)
         return read

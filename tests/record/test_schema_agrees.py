@@ -84,6 +84,8 @@ def x_quantity(validator: Any, kind: str, text: Any, schema: Any) -> Iterator[Va
         low, high = schema.get("x-bounds", (-1e99, 1e99))
         if not low <= read.value <= high or (schema.get("x-positive") and read.value <= 0):
             yield ValidationError("out of bounds")
+        elif schema.get("x-whole") and read.value % 1:
+            yield ValidationError("no whole number")
 
 
 def x_value(validator: Any, name: str, text: Any, schema: Any) -> Iterator[ValidationError]:
