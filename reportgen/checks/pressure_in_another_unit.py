@@ -42,7 +42,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     usual = USUAL[vessel.kind].weakest
     if one.value > (usual if vessel.rating is None else vessel.rating):
         return
-    meant = other_unit(one, expected.value, usual)
+    meant = other_unit(one, expected.value, usual, batch.case.air)
     if meant is None:
         return
     yield Remark(

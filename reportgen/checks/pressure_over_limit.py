@@ -82,7 +82,9 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
     past, meant = packed is not None, None
     if read is not None and read.value is not None:
         if read.reading.value is not None:
-            meant = other_unit(read.reading.value, wanted, USUAL["keg"].weakest)
+            meant = other_unit(
+                read.reading.value, wanted, USUAL["keg"].weakest, batch.case.air
+            )
         yield Pressure(read.value, read.uncertainty, "as read", where, True, wanted, meant)
     elif not past and wanted is not None:
         u = SOLUBILITY_U * (wanted + batch.case.air)
@@ -107,7 +109,7 @@ def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
     for entry in log:
         read = entry.pressure.value if entry.pressure is not None else None
         if read is not None and read.value > 0:
-            meant = other_unit(read, aim, most)
+            meant = other_unit(read, aim, most, batch.case.air)
             yield Pressure(read.value, 0.0, f"on {entry.at}", read.position, True, aim, meant)
 
 

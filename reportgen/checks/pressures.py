@@ -26,32 +26,36 @@ class Meant:
     text: str
     bar: float
     absolute: bool = False
+    air: float = STANDARD_ATMOSPHERE
 
     @property
     def hint(self) -> str:
         """What to do about it, after the gauge has been read again."""
         if self.absolute:
             return (
-                "if the gauge shows about 1 bar with no pressure on it, it reads absolute "
-                f"pressure: write `{self.bar:.2f} bar`"
+                f"if the gauge shows about {self.air:.2g} bar with no pressure on it, it reads "
+                f"absolute pressure: write `{self.bar:.2f} bar`"
             )
         return f"if it shows {self.text} = {self.bar:.2f} bar, write `{self.text}`"
 
 
-def other_unit(one: Quantity, expected: float | None, most: float) -> Meant | None:
+def other_unit(
+    one: Quantity, expected: float | None, most: float, air: float = STANDARD_ATMOSPHERE
+) -> Meant | None:
     """Return what a pressure was probably meant as, or None.
 
     The unit that brings it nearest to what is expected, bar; where nothing is, the first and most
-    usual unit that brings it between 0.1 bar and ``most``.
+    usual unit that brings it between 0.1 bar and ``most``. ``air`` is the air pressure of the
+    place, bar, from which a gauge that counts from a vacuum starts.
     """
     texts = [f"{one.number:g} {unit}" for unit in UNITS if unit != one.unit]
     found = [Meant(text, parse_quantity(text, "pressure").value) for text in texts]
     if expected is None or expected <= 0:
         return next((m for m in found if 0.1 <= m.bar <= most), None)
     near = [m for m in found if expected / NEAR <= m.bar <= expected * NEAR]
-    gauge = one.value - STANDARD_ATMOSPHERE
+    gauge = one.value - air
     if abs(gauge - expected) <= NEAR_ABSOLUTE * expected:
-        near.append(Meant(one.text, gauge, absolute=True))
+        near.append(Meant(one.text, gauge, absolute=True, air=air))
     return min(near, key=lambda m: max(m.bar / expected, expected / m.bar), default=None)
 
 

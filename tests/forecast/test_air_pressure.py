@@ -70,6 +70,47 @@ def test_less_is_isomerised_where_water_boils_cooler(base: Case) -> None:
     assert value(one, "bitterness") / value(sea, "bitterness") == pytest.approx(0.859, abs=0.01)
 
 
+def figures(case: Case) -> dict[str, float]:
+    return {key: e.value for key, e in walk(case)[0].expected.items()}
+
+
+@pytest.mark.parametrize("into", ["keg", "bottle", "cask"])
+@pytest.mark.parametrize("height", [300.0, 1600.0, 2500.0])
+def test_the_place_moves_all_that_hangs_on_its_air_and_nothing_else(
+    base: Case, into: str, height: float
+) -> None:
+    """Thin air: more gauge for the same gas, more sugar, a cooler boil that isomerises less."""
+    sea = figures(dataclasses.replace(base, packed_into=into, altitude=0.0))
+    place = figures(dataclasses.replace(base, packed_into=into, altitude=height))
+    more = {"pressure"} if into == "keg" else {"priming_sugar"}
+    more |= {"highest_pressure"}
+    less = {"bitterness", "cast_out_volume_hot"}
+    for key in more:
+        assert place[key] > sea[key], key
+    for key in less:
+        assert place[key] < sea[key], key
+    moved = {key for key in sea if abs(place[key] - sea[key]) > 1e-9}
+    # The label's pressure, the keg's table and the alcohol of priming sugar follow from these.
+    assert moved == more | less, moved ^ (more | less)
+
+
+@pytest.mark.parametrize("into", ["keg", "bottle"])
+def test_the_air_read_is_the_air_of_the_altitude_that_has_it(base: Case, into: str) -> None:
+    one = dataclasses.replace(base, packed_into=into)
+    read = dataclasses.replace(one, altitude=0.0, air_read=one.air)
+    assert figures(read) == pytest.approx(figures(one), rel=1e-9)
+
+
+def test_gas_of_a_pressure_read_is_that_of_the_place(base: Case) -> None:
+    # 0.72 bar at 8.5 degC and 1600 m: 10 (0.72 + 0.8352) exp(-10.73797 + 2617.25/281.65)
+    # / 1.977 = 1.855 volumes; by the sea 2.07.
+    from reportgen.forecast.pack import gas_under
+
+    assert nominal(gas_under(base, 0.72, 8.5)) == pytest.approx(1.855, abs=0.005)
+    sea = dataclasses.replace(base, altitude=0.0)
+    assert nominal(gas_under(sea, 0.72, 8.5)) == pytest.approx(2.07, abs=0.01)
+
+
 def test_a_pressure_stated_counts_before_the_altitude(base: Case) -> None:
     keg = dataclasses.replace(base, packed_into="keg", air_read=0.85)
     thin = dataclasses.replace(base, packed_into="keg")

@@ -347,3 +347,10 @@ def test_the_cellar_sheet_has_the_fermenters_rating_when_it_is_closed(
     assert facts["Valve set to"] == "0.50 bar"
     assert facts["Rating"] == "1.0 bar" or "read the plate ____" in facts["Rating"]
     assert "pressure" in [caution.key for caution in view.cautions]
+
+
+def test_a_gauge_that_counts_from_a_vacuum_starts_from_the_air_of_the_place(tmp_path: Path) -> None:
+    high = "brewery: {altitude: 1600 m}\nplan: {packaging: {into: keg, carbonation: 2.2 vol}}\n"
+    read = "packaging: {date: 2026-03-24, beer_temperature: 8 C, pressure: 1.82 bar}\n"
+    said = " ".join(f.remedy for f in ours(high + PACKED + read, tmp_path))
+    assert "0.84 bar with no pressure on it" in said
