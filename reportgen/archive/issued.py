@@ -1,7 +1,8 @@
 """What was changed in a plan since its sheet was issued, told from the history kept in git.
 
 The sheet bears the hash of the plan that it was printed from; of the earlier texts of the record
-the one whose plan has that hash is looked for. Where there is none, that is said.
+the one whose plan has that hash is looked for. Where there is none, that is said. It bears a hash
+of its numbers, too: a batch is assessed by the brewery and stock that give them.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from reportgen.history.difference import changes, changes_between
 from reportgen.loading import load_archive
 from reportgen.record.bind import Binder
 from reportgen.record.listing import BREWERY, STOCK
-from reportgen.record.load import plan_hash
+from reportgen.record.load import Archive, Batch, plan_hash
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
 from reportgen.record.yamltree import plain
@@ -36,26 +37,54 @@ MOST = 300
 """How many earlier revisions are looked through."""
 
 
+def as_issued(archive: Archive, batch: Batch) -> Assessment | None:
+    """Assess a batch by the numbers of its sheet; None when it cannot be read.
+
+    Where its plan gives other numbers now, and git has the brewery and stock that give those of
+    the sheet, it is assessed by these: the verdicts of a record stay those of its paper.
+    """
+    found = assess(archive, batch)
+    return None if found is None else _by_house_then(found)
+
+
 def with_issued_plan(assessment: Assessment) -> Assessment:
-    """Return the assessment with what git knows of the plan that the sheet was printed from.
+    """Return an assessment by the numbers of its sheet, with what git knows of the plan printed.
 
     It is the assessment itself when no sheet was issued, or plan and numbers are still the ones
     issued.
     """
     issued = assessment.record.issued
-    if issued is None:
+    if issued is None or assessment.house_then is not None:
         return assessment
     if str(issued.plan) == assessment.batch.plan_hash:
-        if issued.numbers is None or str(issued.numbers) == numbers_hash(assessment):
-            return assessment
-        return dataclasses.replace(
-            assessment, house_then=house_then(assessment, str(issued.numbers))
-        )
+        return _by_house_then(assessment)
     return dataclasses.replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
 
 
-def house_then(assessment: Assessment, wanted: str) -> PlanThen:
-    """Return what was changed in brewery and stock since they gave the numbers of a hash."""
+def _by_house_then(now: Assessment) -> Assessment:
+    """Return an assessment by brewery and stock as they were issued; itself where nothing changed.
+
+    The archive stays that of now, and so does what a later check of an instrument says.
+    """
+    issued = now.record.issued
+    if issued is None or issued.numbers is None or str(issued.plan) != now.batch.plan_hash:
+        # Another plan gives other numbers.
+        return now
+    numbers = numbers_hash(now)
+    if str(issued.numbers) == numbers:
+        return now
+    then, old = house_then(now, str(issued.numbers))
+    then = dataclasses.replace(then, numbers=numbers)
+    if old is None:
+        return dataclasses.replace(now, house_then=then)
+    return dataclasses.replace(old, archive=now.archive, batch=now.batch, house_then=then)
+
+
+def house_then(assessment: Assessment, wanted: str) -> tuple[PlanThen, Assessment | None]:
+    """Return what was changed in brewery and stock since they gave the numbers of a hash.
+
+    With the batch as it was assessed by them; None where they are not found.
+    """
     archive, batch = assessment.archive, assessment.batch
     try:
         resolve(archive.root, "HEAD")
@@ -73,13 +102,14 @@ def house_then(assessment: Assessment, wanted: str) -> PlanThen:
                     *changes_between(old.stock, assessment.stock, STOCK),
                 ]
                 told = tuple(PlanChange(c.place, c.before, c.after) for c in found)
-                return PlanThen(revision.short, revision.day, told)
+                return PlanThen(revision.short, revision.day, told), old
     except NoRevision as error:
-        return PlanThen(why_not=f"what was changed is unknown: {error}")
+        return PlanThen(why_not=f"what was changed is unknown: {error}"), None
     why = f"none of the last {len(revisions)} revisions of brewery.yaml and stock.yaml gives them"
     if is_shallow(archive.root):
-        return PlanThen(why_not=f"{why}; {SHALLOW}")
-    return PlanThen(why_not=f"{why}: they were not committed, or the calculations have changed")
+        return PlanThen(why_not=f"{why}; {SHALLOW}"), None
+    said = f"{why}: they were not committed, or the calculations have changed"
+    return PlanThen(why_not=said), None
 
 
 def plan_then(assessment: Assessment, wanted: str) -> PlanThen:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
+from reportgen.archive.issued import as_issued
 from reportgen.archive.register import LARGEST
 from reportgen.archive.workers import FEWEST, in_order, portions
-from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_of
 from reportgen.assessment.doubt import doubts_of
 from reportgen.assessment.log import GRAVITY, PH, TEMPERATURE
@@ -49,7 +50,7 @@ def _portion(
     archive = load_archive(root, (), only=set(records), listing=listing)
     found = []
     for batch in archive.batches.values():
-        assessment = assess(archive, batch) if batch.file in records else None
+        assessment = as_issued(archive, batch) if batch.file in records else None
         if assessment is not None and (one := of_batch(assessment, instrument)) is not None:
             found.append(one)
     return found

@@ -208,7 +208,7 @@ def _summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
         return None
     issued = with_issued_plan(assessment)
     keyed = issued is assessment and not assessment.record.photos
-    return summary_of(assessment, tuple(run_checks(issued))), keyed
+    return summary_of(issued, tuple(run_checks(issued))), keyed
 
 
 def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:

@@ -16,9 +16,10 @@ from typing import Any, Protocol
 
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
+from reportgen.archive.issued import as_issued
 from reportgen.archive.revisions import SHALLOW, Revision, exported, is_shallow, revision_with
 from reportgen.archive.schemas import same_but_for_line
-from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
 from reportgen.record.ids import Ids, ids_of
@@ -319,7 +320,7 @@ def _made_again(
         return f"there is no batch {batch}"
     # Images and templates of the archive's own are looked for where they lie.
     archive = dataclasses.replace(archive, root=place.against.root)
-    assessment = assess(archive, found)
+    assessment = as_issued(archive, found)
     if assessment is None:
         return "the record, brewery.yaml or stock.yaml cannot be read"
     if not document.applies(assessment):

@@ -116,12 +116,15 @@ class PlanThen:
     """The plan that the sheet was printed from, against the plan now.
 
     ``revision`` and ``day`` are those of the earlier text; ``why_not`` says why there is none.
+    ``numbers`` is the hash of the numbers that brewery and stock give now, where these are held
+    against those of the sheet.
     """
 
     revision: str = ""
     day: str = ""
     changes: tuple[PlanChange, ...] = ()
     why_not: str = ""
+    numbers: str = ""
 
 
 @dataclass(frozen=True)
@@ -154,7 +157,8 @@ class Assessment:
     findings: tuple[Finding, ...] = ()
     plan_then: PlanThen | None = None
     house_then: PlanThen | None = None
-    """Brewery and stock that the sheet was printed from, where they gave other numbers."""
+    """Brewery and stock that the sheet was printed from, where they gave other numbers. Where git
+    has them, all here is computed with them, so that verdicts stay those of the paper."""
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""

@@ -2,8 +2,9 @@
 
 The sheet's `numbers` are a hash of all expected values and limits. The plan is the one issued, so
 a value of brewery.yaml or stock.yaml was changed without its day, or this version of the tool
-computes otherwise. The record then shows other numbers than the paper. Where the archive is kept
-in git, the values that were changed are named.
+computes otherwise. Where the archive is kept in git, the values that were changed are named, and the
+batch goes by those of the sheet: its verdicts stay those of the paper. Elsewhere the record shows
+other numbers than the paper, and says so.
 
 Fix: write what was changed under `since` with its day, so that earlier batches keep theirs
 Source: 21 CFR 211.188(a): the record reproduces the master that was issued
@@ -30,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if issued is None or issued.numbers is None or str(issued.plan) != batch.batch.plan_hash:
         # Another plan gives other numbers: plan-changed-since-issued says so.
         return
-    now = numbers_hash(batch)
+    now = batch.house_then.numbers if batch.house_then is not None else numbers_hash(batch)
     if str(issued.numbers) != now:
         said = f"the sheet was printed with numbers {issued.numbers}, the same plan now gives {now}"
         yield Remark(issued.numbers.position, said + _what(batch), now)
@@ -44,4 +45,7 @@ def _what(batch: Assessment) -> str:
         return f"; {then.why_not}"
     told = "; ".join(f"{c.place}: {c.before or '(none)'} → {c.after or '(none)'}"
                      for c in then.changes)
-    return f"; changed since revision {then.revision} of {then.day}: {told}"
+    return (
+        f"; the record goes by brewery and stock of revision {then.revision} of {then.day}, "
+        f"changed since: {told}"
+    )

@@ -18,6 +18,7 @@ class Identity:
     place: str
     revision: str
     plan_hash: str
+    numbers: str
     copy: str
     date: str
     language: str

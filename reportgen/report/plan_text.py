@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.instruments import reads_high_by, shown_by, weighs_high_by
+from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.log import GRAVITY, TEMPERATURE
 from reportgen.assessment.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.forecast.case import Case
@@ -173,6 +174,7 @@ def identity_of(assessment: Assessment, document: str, paper: str, copy: int | N
         place=str(brewery.place or ""),
         revision=f"{revision.value:.0f}" if revision else "1",
         plan_hash=assessment.batch.plan_hash,
+        numbers=numbers_hash(assessment),
         copy="" if copy is None else str(copy),
         date=str(day.date) if day else "",
         language=str(brewery.language or "en"),

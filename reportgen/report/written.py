@@ -77,6 +77,7 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
         "batch": identity.batch,
         "name": identity.name,
         "plan": identity.plan_hash,
+        "numbers": identity.numbers,
         "copy": identity.copy,
         "file": assessment.batch.file,
         "people": [str(p) for p in brewery.people],

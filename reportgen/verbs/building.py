@@ -12,10 +12,10 @@ from functools import partial
 from pathlib import Path
 
 from reportgen.archive.build import Built, digest, is_whole, key_of, tool_digest
+from reportgen.archive.issued import as_issued
 from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
-from reportgen.assessment.assess import assess
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
@@ -122,7 +122,7 @@ def _documents(
     archive: Archive, batch: Batch | None, file: str, job: Job, paper: str
 ) -> Done:
     """Make the documents of one record that are asked for and not there yet."""
-    assessment = None if in_the_way(archive, file) or batch is None else assess(archive, batch)
+    assessment = None if in_the_way(archive, file) or batch is None else as_issued(archive, batch)
     if assessment is None or batch is None:
         return Done({}, (), (file,))
     outputs: dict[str, Built] = {}

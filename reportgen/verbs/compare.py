@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from reportgen.archive.changed_lines import changed_lines
+from reportgen.archive.issued import as_issued
 from reportgen.archive.lock import output_lock
 from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
-from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.difference import Difference, PlanEffect, ResultPair, difference_of
 from reportgen.loading import load_archive
@@ -175,7 +176,7 @@ def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Ass
         raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
     archive = dataclasses.replace(load_archive(folder, only=[file]), root=root)
     batch = next((b for b in archive.batches.values() if b.file == file), None)
-    assessment = assess(archive, batch) if batch is not None else None
+    assessment = as_issued(archive, batch) if batch is not None else None
     if assessment is None:
         raise Misuse(f"{text}: {file} cannot be read in {where}; run reportgen check")
     return assessment

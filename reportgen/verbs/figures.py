@@ -12,7 +12,8 @@ import math
 import sys
 from typing import Any
 
-from reportgen.assessment.assess import Assessment, Result, assess
+from reportgen.archive.issued import as_issued
+from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.explained import explain
 from reportgen.assessment.replay import OUTCOMES
 from reportgen.failure import EXIT, noted, say
@@ -134,7 +135,7 @@ def run(arguments: argparse.Namespace) -> int:
     for batch in batches:
         assessment = None
         with noted(batch.file, failures):
-            assessment = assess(archive, batch)
+            assessment = as_issued(archive, batch)
             if assessment is None:
                 said = f"{visible(batch.file)}: cannot be read; run reportgen check"
                 print(said, file=sys.stderr)

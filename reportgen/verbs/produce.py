@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Concatenate, ParamSpec
 
+from reportgen.archive.issued import as_issued
 from reportgen.archive.lock import output_lock
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
-from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.assess import Assessment
 from reportgen.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, OUTPUT, STOCK
@@ -83,7 +84,7 @@ def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment
     for batch in wanted(archive, paths):
         faulty = in_the_way(archive, batch.file)
         with noted(batch.file, failures):
-            assessment = assess(archive, batch)
+            assessment = as_issued(archive, batch)
             if assessment is None or faulty:
                 say_not_printed(batch.file, faulty)
                 lost += 1

@@ -285,7 +285,8 @@
   }
 
   function yaml() {
-    var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  copy: " + data.copy] : [];
+    var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  numbers: " + data.numbers,
+      "  copy: " + data.copy] : [];
     var open = {}, count = 0;
     data.fields.forEach(function (field) {
       var text = said(field), steps = field.id.split(".");

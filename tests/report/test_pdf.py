@@ -30,6 +30,7 @@ from printed import (
 )
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.issued_numbers import numbers_hash
 
 MM = 25.4 / 72
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -128,7 +129,7 @@ def test_blanks_have_the_measured_sizes_and_gaps(made: Made) -> None:
 @pytest.mark.parametrize("name", SHEETS)
 def test_a_loose_leaf_finds_its_batch(made: Made, brewed: Assessment, name: str) -> None:
     """Head and foot of each side. A tasting is blind, so there the plan's hash alone says it."""
-    wanted = [brewed.batch.plan_hash, "copy 1"]
+    wanted = [brewed.batch.plan_hash, f"numbers {numbers_hash(brewed)}", "copy 1"]
     if name != "tasting":
         wanted += [BREWED, "Shed Bitter", "plan rev 2"]
     with pypdfium2.PdfDocument(made(name)) as document:

@@ -58,6 +58,13 @@ def plan_note(assessment: Assessment) -> str:
         )
     copy = f", copy {issued.copy.value:.0f}" if issued.copy else ""
     on = f", issued {issued.on}" if issued.on else ""
+    then = assessment.house_then
+    if then is not None and then.revision:
+        return (
+            f"Plan {ours}, numbers {issued.numbers}, as on the sheet{copy}{on}: by brewery and "
+            f"stock of revision {then.revision} of {then.day}. Those of now give {then.numbers}; "
+            "reportgen check says what was changed."
+        )
     if issued.numbers is not None and str(issued.numbers) != (now := numbers_hash(assessment)):
         return (
             f"Plan {ours}, as on the sheet{copy}{on}, but its numbers cannot be had again: "
