@@ -22,7 +22,7 @@ USUAL_STORE = 4.0
 """Temperature that harvested yeast is taken to be kept at when none is written, degC."""
 
 FRESH = 0.95
-"""Living share of a harvest that was not counted."""
+"""Viability of a harvest that was not counted."""
 
 
 Key = TypeVar("Key", str, tuple[str, str])
@@ -243,7 +243,7 @@ def _link(one: BatchLinks, ties: Mapping[str, BatchLinks], stock: Stock | None) 
 def _from_parent(
     one: BatchLinks, ties: Mapping[str, BatchLinks], problems: list[str]
 ) -> tuple[int | None, Viability | None]:
-    """Return age in days and living share of harvested yeast; adds what is missing."""
+    """Return age in days and viability of harvested yeast; adds what is missing."""
     parent = one.parent
     before = ties.get(parent)
     if before is None:

@@ -48,7 +48,7 @@ from reportgen.record.kinds import read_quantity, read_width
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
-from reportgen.record.model.later import Deviation
+from reportgen.record.model.later import Deviation, Harvest
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
@@ -222,12 +222,19 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     return assess_by(archive, batch, record, brewery, stock)
 
 
+def harvest_of(archive: Archive, record: Record) -> Harvest | None:
+    """Return the harvest that a plan has its yeast from; None where none is named or written."""
+    parent = archive.batches.get(str(record.plan.pitch.harvested_from or ""))
+    later = parent.record.fermentation if parent is not None and parent.record is not None else None
+    return later.harvest if later is not None else None
+
+
 def assess_by(
     archive: Archive, batch: Batch, record: Record, brewery: Brewery, stock: Stock
 ) -> Assessment | None:
     """Assess a record by a brewery and a stock; None when they do not have what it names."""
     try:
-        case = resolve(record, brewery, stock)
+        case = resolve(record, brewery, stock, harvest_of(archive, record))
     except (KeyError, ZeroDivisionError):
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None

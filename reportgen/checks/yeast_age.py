@@ -1,4 +1,4 @@
-"""The yeast was old, or not yet harvested, when it was pitched.
+"""The yeast was old, or not yet harvested or made, when it was pitched.
 
 Stored yeast loses a few per cent of its viable cells each day in the cold. After about four weeks
 it needs a count or a starter; pitched before its harvest it cannot have been.
@@ -27,12 +27,21 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
-ALSO = {Severity.MAJOR: "pitched before it was harvested"}
+ALSO = {Severity.MAJOR: "pitched before it was harvested or made"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare harvest and brew day."""
     pitch, day = batch.record.plan.pitch, batch.record.brew_day
+    lot = batch.stock.yeasts[pitch.yeast].lots.get(pitch.lot) if pitch.lot is not None else None
+    made = lot.made if lot is not None else None
+    if pitch.lot is not None and day is not None and made is not None and made.date > day.date.date:
+        yield Remark(
+            pitch.lot.position,
+            f"made on {made}, pitched on {day.date}",
+            "pitched on the day it was made or later",
+            severity=Severity.MAJOR,
+        )
     if pitch.harvested_from is None:
         return
     parent = batch.archive.batches.get(str(pitch.harvested_from))

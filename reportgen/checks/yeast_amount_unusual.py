@@ -2,12 +2,12 @@
 
 Too little yeast grows too much before it ferments: a slow start, more fusel alcohols and esters, and a
 greater risk of infection. Far too much gives a thin beer that tastes of yeast. A factor of ten is
-mostly a unit or a decimal point. Amounts between half and three times what the usual rate asks for
-pass: rates in use differ that much, and cells are seldom counted. Where the cells of the yeast are not
-known for the unit it is measured in, usual counts are taken and only a factor of about ten is
-reported.
+mostly a unit or a decimal point. What is needed counts the cells of the form that is pitched, and how
+many of them live at their age on the day. Amounts between half and three times of it pass: rates in use
+differ that much, and cells are seldom counted. Where the cells of the yeast are not stated for the form
+and unit it is measured in, usual counts are taken and only a factor of about ten is reported.
 
-Fix: measure out what the wort needs, or write the unit and the cell density that are meant
+Fix: measure out what the wort needs, grow the yeast up in a starter, or write the unit and cells meant
 Source: rates of 0.5 to 1.5 million/(mL degP), G.J. Fix and L.A. Fix 1997, An Analysis of Brewing
     Techniques; cells in dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25;
     the limits themselves: common practice, no source
@@ -19,10 +19,12 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, harvest_of
+from reportgen.assessment.day import used_on
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.yeast_pitched import USUAL_CELLS, PitchedYeast, pitched
 from reportgen.record.finding import Severity
-from reportgen.record.units import Quantity
+from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -31,8 +33,6 @@ ALSO = {Severity.MAJOR: "more than 8 times too little or too much"}
 LEAST, MOST = 0.5, 3.0
 FAR = 8.0
 """A slip of a decimal point, from an amount that was not quite what is needed."""
-USUAL_DENSITY = {"mass": 10.0, "volume": 1.2}
-"""Billion cells in a g of dry yeast, in a mL of slurry."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -45,33 +45,37 @@ def check(batch: Assessment) -> Iterator[Remark]:
     cells = batch.now.expected.get("viable_cells")
     if amount is None or cells is None or cells.value <= 0:
         return
-    density = _density(batch, amount)
+    yeast = _yeast(batch)
     # Cells that were counted have a verdict of their own, and say more than an assumed density.
     counted = batch.actuals.get("viable_cells")
-    known = density is not None and (counted is None or counted.value is None)
-    needed = cells.value / (density or USUAL_DENSITY[amount.kind]) / 1000
+    known = yeast.is_counted and (counted is None or counted.value is None)
+    density, living = nominal(yeast.cells), nominal(yeast.living)
+    if yeast.by != amount.kind:
+        known, living = False, 1.0
+        density = USUAL_CELLS["dry" if amount.kind == "mass" else "slurry"]
+    needed = cells.value / (density * living) / 1000
     share = amount.value / needed
     if (LEAST if known else 1 / FAR) <= share <= (MOST if known else FAR):
         return
     is_little = share < 1
     far = share < 1 / FAR or share > FAR
     word = "too little" if is_little else "too much"
+    aged = f", viability {living:.0%} at {yeast.age} days" if yeast.age and known else ""
     yield Remark(
         amount.position,
         f"`{amount.text}` of yeast is {word} for this wort",
-        f"about {_text(needed, amount.kind)}",
+        f"about {_text(needed, amount.kind)}{aged}",
         _late(is_little) if is_past else "",
         severity=Severity.MAJOR if far else None,
     )
 
 
-def _density(batch: Assessment, amount: Quantity) -> float | None:
-    """Return billion cells in a mL or g, if the yeast is counted in what it was measured in."""
-    yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
-    if yeast.cell_density is None:
-        return None
-    by = "mass" if yeast.cell_density.unit.endswith("/g") else "volume"
-    return yeast.cell_density.value if by == amount.kind else None
+def _yeast(batch: Assessment) -> PitchedYeast:
+    pitch = batch.record.plan.pitch
+    return pitched(
+        pitch, batch.stock.yeasts[pitch.yeast], harvest_of(batch.archive, batch.record),
+        used_on(batch.record),
+    )  # fmt: skip
 
 
 def _late(is_little: bool) -> str:
@@ -86,4 +90,3 @@ def _text(value: float, kind: str) -> str:
     if kind == "mass":
         return f"{small:.3g} g" if value < 1 else f"{value:.3g} kg"
     return f"{small:.3g} mL" if value < 1 else f"{value:.3g} L"
-

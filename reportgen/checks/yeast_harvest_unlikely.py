@@ -33,6 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if harvest is None:
         return
     amount, wort = harvest.amount, batch.case.volume
+    # A gram of slurry is about a millilitre.
     if amount is not None and wort > 0 and not LEAST * wort <= amount.value <= MOST * wort:
         yield Remark(
             amount.position,

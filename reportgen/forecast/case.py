@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from reportgen.forecast.vessels import Vessel
+from reportgen.forecast.yeast_pitched import PitchedYeast
 from reportgen.science.atmosphere import boiling_point_at
 from reportgen.science.carbonation import atmospheric_pressure
 from reportgen.science.density import WATER_20
@@ -182,9 +183,8 @@ class Case:
     tanks_in_series: float
     pitch_temperature: float
     yeast_kind: str
-    yeast_by: str
-    pitch_rate: float
-    cell_density: float | None
+    yeast: PitchedYeast
+    pitch_rate: Number
     attenuation: Number
     attenuation_is_planned: bool
     fermentation_temperature: float

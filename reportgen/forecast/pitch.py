@@ -8,7 +8,7 @@ from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.extract import gravity_after_sugar, gravity_after_topping_up
 from reportgen.science.number import Number, nominal
-from reportgen.science.yeast import cells_to_pitch
+from reportgen.science.yeast import cells_to_pitch, dry_yeast_mass, slurry_volume
 
 
 def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue, ...]]:
@@ -73,12 +73,27 @@ def forecast(case: Case, book: Forecast) -> None:
         InputValue("extract", extract, "°P", 2),
         InputValue("rate", case.pitch_rate, "million/mL/°P", 2),
     )
-    if case.cell_density:
-        book.put(
-            "yeast_amount",
-            cells / case.cell_density / 1000,
-            "",
-            InputValue("cells", cells, "billion", 0),
-            InputValue("cell density", case.cell_density, "billion per mL or g", 0),
-            note="if all cells live; divide by the living share when it is known",
-        )
+    with book.step("pitch"):
+        _yeast_amount(case, book, cells)
+
+
+def _yeast_amount(case: Case, book: Forecast, cells: Number) -> None:
+    """Write how much of the yeast at hand the wort needs."""
+    yeast = case.yeast
+    notes = [f"{yeast.form}, {'as counted' if yeast.is_counted else 'usual cells of this form'}"]
+    if yeast.age is not None:
+        notes.append(f"{yeast.age} days old")
+    elif nominal(yeast.living) == 1:
+        notes.append("if all cells live")
+    weighed = yeast.by == "mass"
+    dry = weighed and yeast.form == "dry"
+    amount = (dry_yeast_mass if dry else slurry_volume)(cells, yeast.cells, yeast.living)
+    book.put(
+        "yeast_amount",
+        amount,
+        "yeast.dry_yeast_mass" if dry else "yeast.slurry_volume",
+        InputValue("cells", cells, "billion", 0),
+        InputValue("cells of the yeast", yeast.cells, yeast.per_unit, 2),
+        InputValue("viability", yeast.living, "", 2),
+        note="; ".join(notes),
+    )

@@ -11,8 +11,10 @@ import datetime
 from reportgen.forecast.case import AcidDose, Case, HopDose, MaltDose, RestStep, SaltDose, SugarDose
 from reportgen.forecast.materials import hop_of, malt_of, shared, sugar_of
 from reportgen.forecast.vessels import container_of, fermenter_of
+from reportgen.forecast.yeast_pitched import pitched
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
+from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import HopItem, Plan
 from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.units import Quantity
@@ -38,6 +40,9 @@ WARMEST_STORE = 30.0
 """degC: a room in a hot summer; common practice, no source."""
 ATTENUATION_U = 0.04
 PITCH_RATE = {"ale": 0.75, "lager": 1.5}
+PITCH_RATE_U = 1 / 3
+"""±U (k = 2) of a rate that the plan does not state, as a share: 0.5 to 1 million/(mL degP) are in
+use for ale, 1 to 2 for lager (G.J. Fix and L.A. Fix 1997, An Analysis of Brewing Techniques)."""
 ROOM = 20.0
 
 
@@ -136,27 +141,13 @@ def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, Number], Number, flo
     return ions, alkalinity, ph
 
 
-def measured_by(plan: Plan, yeast: Yeast) -> str:
-    """Return what the yeast is measured out by: ``mass`` or ``volume``.
-
-    As the plan writes it. Harvested yeast is slurry, whatever it was bought as; else as its cells
-    are counted, or its form.
+def pitch_rate(plan: Plan, yeast: Yeast) -> Number:
+    """Return the pitch rate of a plan, million cells/(mL degP); that of its kind, with U, without.
     """
-    if plan.pitch.yeast_amount is not None:
-        return plan.pitch.yeast_amount.kind
-    if plan.pitch.harvested_from is not None:
-        return "volume"
-    if yeast.cell_density is not None:
-        return "mass" if yeast.cell_density.unit.endswith("/g") else "volume"
-    return "mass" if yeast.form == "dry" else "volume"
-
-
-def _cell_density(yeast: Yeast, by: str) -> float | None:
-    """Return billion cells in a mL or g, as the yeast is measured out; None when unknown."""
-    density = yeast.cell_density
-    if density is None or density.unit.endswith("/g") != (by == "mass"):
-        return None
-    return density.value
+    if plan.pitch.pitch_rate is not None:
+        return plan.pitch.pitch_rate.value
+    usual = PITCH_RATE[yeast.ferments]
+    return ufloat(usual, usual * PITCH_RATE_U / 2, "pitch rate")
 
 
 def method_chosen(plan: Plan, brewery: Brewery, name: str, default: str) -> str:
@@ -181,12 +172,18 @@ def rinses(plan: Plan) -> bool:
     return plan.run_off.sparge != "none" and (plan.run_off.sparge != "bag" or stated)
 
 
-def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
-    """Return the case of a record. All names in it must be known (``references``)."""
+def resolve(
+    record: Record, brewery: Brewery, stock: Stock, harvest: Harvest | None = None
+) -> Case:
+    """Return the case of a record. All names in it must be known (``references``).
+
+    ``harvest`` is that of the batch that the plan has its yeast from, where it is known.
+    """
     plan = record.plan
     kit = kit_of(brewery, plan)
     yeast = stock.yeasts[plan.pitch.yeast]
-    yeast_by = measured_by(plan, yeast)
+    # The numbers of the sheet hang on the plan alone: its own day, not that of the brew day.
+    on = plan.brew_on.date if plan.brew_on is not None else None
     ions, alkalinity, ph = _blend(plan, brewery)
     malt_temperature = _value(plan.mash.malt_temperature, MALT_TEMPERATURE)
     planned = plan.fermentation.apparent_attenuation
@@ -273,9 +270,8 @@ def resolve(record: Record, brewery: Brewery, stock: Stock) -> Case:
         tanks_in_series=_value(kit.tanks_in_series, TANKS_IN_SERIES),
         pitch_temperature=plan.cool.pitch_temperature.value,
         yeast_kind=yeast.ferments,
-        yeast_by=yeast_by,
-        pitch_rate=_value(plan.pitch.pitch_rate, PITCH_RATE[yeast.ferments]),
-        cell_density=_cell_density(yeast, yeast_by),
+        yeast=pitched(plan.pitch, yeast, harvest, on),
+        pitch_rate=pitch_rate(plan, yeast),
         attenuation=ufloat(attenuation.value, spread / 2, "attenuation"),
         attenuation_is_planned=planned is not None,
         fermentation_temperature=plan.fermentation.temperature.value,

@@ -56,7 +56,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     batches that take litres. A mass given to the gram is printed in the small unit.
     """
     if figure.kind == "amount":
-        if case.yeast_by == "mass":
+        if case.yeast.by == "mass":
             return "small_mass", 1
         return ("small_volume", 0) if case.volume < LITRES_OF_YEAST else ("volume", 1)
     if figure.kind == "mass" and figure.decimals >= 3:
@@ -67,7 +67,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
 def kind_of_reading(figure: Figure, case: Case) -> str:
     """Return the kind of quantity that is read of a figure: of an amount of yeast, which one."""
     if figure.kind == "amount":
-        return "mass" if case.yeast_by == "mass" else "volume"
+        return "mass" if case.yeast.by == "mass" else "volume"
     return figure.kind
 
 

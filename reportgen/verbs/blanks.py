@@ -97,6 +97,11 @@ def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
         yield ("fermentation",), (
             "#   - {at: , temperature: , gravity: , by: }  # at: 2026-03-15 18:00"
         )
+    if fermentation is None or fermentation.harvest is None:
+        yield ("fermentation",), "# harvest:                     # of yeast for another batch"
+        yield ("fermentation",), (
+            "#   {at: , amount: , stored_at: , viability: , cells: }  # at: 2026-03-22 10:00"
+        )
     if fermentation is None or fermentation.finished is None:
         yield ("fermentation",), "# finished:                    # readings steady, e.g. 2026-03-21"
     packed = record.packaging

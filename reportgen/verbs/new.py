@@ -20,6 +20,7 @@ from reportgen.record.source import EDITOR_LINE
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.verbs.check import shown
+from reportgen.verbs.harvests import offered
 from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
 from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
 from reportgen.verbs.where import Misuse, root_of
@@ -105,7 +106,9 @@ def text_of(
     if like is not None:
         other = _other(archive, like).record
         title = name or (str(other.name) if other else batch)
-        return LIKE.format(line=line, batch=batch, name=quoted(title), like=like)
+        text = LIKE.format(line=line, batch=batch, name=quoted(title), like=like)
+        harvests = _harvests(archive, str(other.plan.pitch.yeast) if other else "")
+        return f"{text}  # pitch:\n{harvests}" if harvests else text
     brewery, stock = archive.brewery, archive.stock
     if brewery is None or stock is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
@@ -133,6 +136,7 @@ def text_of(
         "person": next(iter(brewery.people), "AB"), "salt": next(iter(stock.salts), "gypsum"),
         "acid": next(iter(stock.acids), "lactic"),
         "fining": next(iter(stock.finings), "carrageenan"),
+        "harvests": _harvests(archive, str(next(iter(stock.yeasts)))),
     }  # fmt: skip
     units = HouseUnits(str(brewery.units or "metric"))
 
@@ -173,6 +177,11 @@ BITTERNESS = 25.0
 """Bitterness that a new plan starts from, IBU."""
 UTILISATION = 0.24
 """Share of the alpha acids that an hour's boil of a usual wort brings into it (common practice)."""
+
+
+def _harvests(archive: Archive, yeast: str) -> str:
+    """Return the harvests of a yeast that a plan may take, as lines to take the mark off."""
+    return "".join(f"    {line}\n" for line in offered(archive, yeast))
 
 
 def _lot(lots: Mapping[str, object]) -> str:

@@ -52,8 +52,9 @@ plan:
     # finings:
     #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
   cool: {{pitch_temperature: {cool}}}
-  pitch: {{yeast: {yeast}}}
-  fermentation: {{temperature: {ferment}}}
+  pitch:
+    yeast: {yeast}
+{harvests}  fermentation: {{temperature: {ferment}}}
   packaging:
     into: keg                   # or: bottle, cask
     carbonation: 2.2 vol

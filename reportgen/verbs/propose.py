@@ -337,7 +337,7 @@ def aside(plan: Plan) -> Iterator[str]:
         if found is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
             continue
         if key == "yeast_amount":
-            dry = plan.case.yeast_by == "mass"
+            dry = plan.case.yeast.by == "mass"
             kind = "small_mass" if dry else "volume"
             number = printed_number(found.value, kind, plan.system, 1 if dry else 2)
             yield f"yeast: {number} {printed_unit(kind, plan.system)}, if all cells live"

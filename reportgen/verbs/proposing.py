@@ -14,6 +14,7 @@ from typing import Any
 
 from reportgen.archive.register import read_register
 from reportgen.archive.replan import Path_, more_of, replanned, value_at, with_values
+from reportgen.assessment.assess import harvest_of
 from reportgen.assessment.steps import scale_unit, steps_of
 from reportgen.forecast.aims import Aimed
 from reportgen.forecast.book import Forecast
@@ -84,7 +85,7 @@ def read_plan(
         errors = wrong or [f for f in archive.findings if f.severity.value == "error"]
         raise Unreadable(errors)
     try:
-        case = resolve(found.record, brewery, stock)
+        case = resolve(found.record, brewery, stock, harvest_of(archive, found.record))
     except (KeyError, ZeroDivisionError) as error:
         raise Unreadable(()) from error
     book, stopped = walk(case)

@@ -17,7 +17,7 @@ from reportgen.report.rows import row_of
 
 DRY = (
     "stock: {yeasts: {dry: {ferments: ale, form: dry, apparent_attenuation: 77 %%, "
-    "cell_density: 10 billion/g}}}\nplan: {pitch: {yeast: dry%s}}\n"
+    "cells: {dry: 10 billion/g}}}}\nplan: {pitch: {yeast: dry%s}}\n"
 )
 DAY = "brew_day: {date: 2026-03-14, pitch: {yeast_amount: %s}}\n"
 OURS = {"yeast-amount-unusual", "yeast-harvest-unlikely"}

@@ -84,7 +84,7 @@ from reportgen.record.units import (
         ("0.4 mg/L", "concentration", 0.4, 0.4, "mg/L", 0.1),
         ("5 μg/L", "concentration", 0.005, 5, "μg/L", 0.001),
         ("12 EBC", "colour", 12, 12, "EBC", 1),
-        ("6 SRM", "colour", 11.82, 6, "SRM", 1.97),
+        ("6 SRM", "colour", 6 * 25 / 12.7, 6, "SRM", 25 / 12.7),
         ("32 IBU", "bitterness", 32, 32, "IBU", 1),
         ("5.5 kW", "power", 5.5, 5.5, "kW", 0.1),
         ("1.5 kWh", "energy", 5400, 1.5, "kWh", 360),

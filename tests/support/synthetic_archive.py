@@ -178,10 +178,10 @@ hops:
     lots: {lots("H")}
 yeasts:
   ale_north: {{ferments: ale, form: slurry, apparent_attenuation: 75 %, lowest_temperature: 15 C,
-    highest_temperature: 22 C, cell_density: 1.2 billion/mL, generations: 8,
+    highest_temperature: 22 C, cells: {{slurry: 1.2 billion/mL}}, generations: 8,
     lots: {cultures("ale_north")}}}
   ale_south: {{ferments: ale, form: slurry, apparent_attenuation: 73 %, lowest_temperature: 15 C,
-    highest_temperature: 22 C, cell_density: 1.2 billion/mL, generations: 8,
+    highest_temperature: 22 C, cells: {{slurry: 1.2 billion/mL}}, generations: 8,
     lots: {cultures("ale_south")}}}
 salts:
   gypsum: {{is: gypsum}}

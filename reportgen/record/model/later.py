@@ -43,12 +43,19 @@ class Harvest(Entry):
     """Harvest of yeast"""
 
     at: Moment = need("At", "Day and time.", ["2026-03-22 10:00"])
-    amount: Quantity | None = may("Amount", "Volume of slurry.", ["1.2 L"], kind="volume")
+    amount: Quantity | None = may(
+        "Amount", "Volume or weight of slurry.", ["1.2 L", "350 g"], kind="amount"
+    )
+    cells: Quantity | None = may(
+        "Cells", "Cells in a mL or a g of it, if counted.", ["1.3 billion/mL"],
+        kind="cell_density", positive=True,
+    )
     viability: Quantity | None = may(
         "Viability",
         "Share of viable cells, if counted.",
         ["92 %"],
         kind="fraction",
+        bounds=(0.01, 1),
         usual=("50 %", "100 %"),
     )
     stored_at: Quantity | None = may(

@@ -8,6 +8,7 @@ from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.finding import Position
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Methods
+from reportgen.record.model.stock import FORMS
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Initials, Text
 
@@ -389,6 +390,28 @@ class PitchPlan(Entry):
         "Of slurry (volume) or dry yeast (weight).",
         ["0.4 L", "23 g"],
         kind="amount",
+    )
+    form: Text | None = may(
+        "Form",
+        "How it is pitched. Left out: harvested yeast is slurry, a lot comes as it says, else as "
+        "its yeast mostly does.",
+        ["starter"],
+        choices=FORMS,
+    )
+    cells: Quantity | None = may(
+        "Cells",
+        "Cells in a mL or a g of this very yeast, counted; else those of its harvest, lot or form.",
+        ["1.1 billion/mL"],
+        kind="cell_density",
+        positive=True,
+    )
+    viability: Quantity | None = may(
+        "Viability",
+        "Of this very yeast, stained shortly before; else what age has left.",
+        ["92 %"],
+        kind="fraction",
+        bounds=(0.01, 1),
+        usual=("30 %", "100 %"),
     )
     pitch_rate: Quantity | None = may(
         "Pitch rate",

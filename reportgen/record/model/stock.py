@@ -8,6 +8,7 @@ from reportgen.record.values import Day, Initials, Text
 
 _PACK = "What one pack holds, as it is sold; `reportgen store` says how many to buy."
 
+FORMS = ("slurry", "dry", "liquid", "starter", "slope")
 EXTRACT_BASES = ("coarse_as_is", "coarse_dry", "fine_as_is", "fine_dry")
 
 SALTS = (
@@ -101,7 +102,7 @@ class Lot(Entry):
     stored_at: Quantity | None = may(
         "Stored at",
         "Temperature of the store. The alpha acids of a hop lot that has it count as what is left "
-        "of them from the day of the analysis on.",
+        "of them from the day of the analysis on; yeast ages by it, at 4 degC if not given.",
         ["4 C", "-18 C"],
         kind="temperature",
         bounds=(-40, 40),
@@ -113,6 +114,21 @@ class Lot(Entry):
         "barrier with air in it; `without_oxygen`, by vacuum or inert gas. Open if not given.",
         ["without_oxygen"],
         choices=("open", "sealed", "without_oxygen"),
+    )
+    form: Text | None = may(
+        "Form", "How a lot of yeast comes; as its yeast mostly does if not given.", ["liquid"],
+        choices=FORMS,
+    )
+    made: Day | None = may(
+        "Made", "Day a lot of yeast was made or packed; its age counts from it.", ["2026-02-20"]
+    )
+    cells: Quantity | None = may(
+        "Cells", "Of a lot of yeast, as counted or as on its pack.", ["1.6 billion/mL"],
+        kind="cell_density", positive=True,
+    )
+    viability: Quantity | None = may(
+        "Viability", "Of a lot of yeast when it was made.", ["97 %"], kind="fraction",
+        bounds=(0.01, 1), usual=("50 %", "100 %"),
     )
     opened: Day | None = may(
         "Opened", "Day from which a hop lot's packing was open to the air.", ["2026-02-01"]
@@ -256,6 +272,31 @@ class Hop(Entry):
     lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
+@model
+class YeastCells(Entry):
+    """Cells of a yeast in each form that it comes in"""
+
+    dry: Quantity | None = may(
+        "Dry", "In a gram of dry yeast.", ["10 billion/g"], kind="cell_density", positive=True
+    )
+    liquid: Quantity | None = may(
+        "Liquid", "In a mL of a liquid pack.", ["1.5 billion/mL"], kind="cell_density",
+        positive=True,
+    )
+    slurry: Quantity | None = may(
+        "Slurry", "In a mL, or a gram, of slurry of your own.", ["1.2 billion/mL"],
+        kind="cell_density", positive=True,
+    )
+    starter: Quantity | None = may(
+        "Starter", "In a mL of a starter.", ["0.12 billion/mL"], kind="cell_density",
+        positive=True,
+    )
+    slope: Quantity | None = may(
+        "Slope", "In a mL of what is grown up from a slope.", ["0.1 billion/mL"],
+        kind="cell_density", positive=True,
+    )
+
+
 @dated
 @model
 class Yeast(Entry):
@@ -266,7 +307,10 @@ class Yeast(Entry):
         "Ferments as", "Ale or lager; sets the pitching rate.", ["ale"], choices=("ale", "lager")
     )
     form: Text | None = may(
-        "Form", "How it is kept.", ["slurry"], choices=("slurry", "dry", "liquid", "slope")
+        "Form",
+        "How it mostly comes. A lot may come in another form, and what is harvested is slurry.",
+        ["slurry"],
+        choices=FORMS,
     )
     apparent_attenuation: Quantity = need(
         "Apparent attenuation",
@@ -294,13 +338,8 @@ class Yeast(Entry):
         bounds=(0, 50),
         usual=("5 C", "45 C"),
     )
-    cell_density: Quantity | None = may(
-        "Cell density",
-        "Cells in one mL of slurry, or in one g of dry yeast.",
-        ["1.2 billion/mL", "10 billion/g"],
-        kind="cell_density",
-        positive=True,
-        usual=("0.02 billion/mL", "50 billion/mL"),
+    cells: YeastCells | None = may(
+        "Cells", "How many it has, in each form that it comes in; usual ones if not given.", []
     )
     generations: Quantity | None = may(
         "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count",

@@ -141,8 +141,9 @@ def _fermentation(fermentation: Fermentation) -> Iterator[CourseLine]:
 
 def _harvest(harvest: Harvest) -> str:
     parts = (
-        ("", harvest.amount), ("viability ", harvest.viability), ("stored at ", harvest.stored_at)
-    )
+        ("", harvest.amount), ("", harvest.cells), ("viability ", harvest.viability),
+        ("stored at ", harvest.stored_at),
+    )  # fmt: skip
     return ", ".join(f"{words}{given.text}" for words, given in parts if given is not None)
 
 

@@ -1,0 +1,56 @@
+"""The cells of a yeast cannot be as many, or as few, as they are written.
+
+A gram of dry yeast holds 8 to 18 billion cells, a mL of settled slurry half a billion to three, a starter
+a tenth of one. A count in the wrong unit moves the amount to pitch by as much. Dry yeast is counted in a
+gram, what is liquid in a mL.
+
+Fix: compare with the count or the pack, and its unit
+Source: dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25; the limits: common
+    practice, no source
+Passes:
+    stock: {yeasts: {ale: {cells: {slurry: 1.2 billion/mL, dry: 12 billion/g}}}}
+Fails:
+    stock: {yeasts: {ale: {cells: {slurry: 12 billion/mL}}}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+from reportgen.record.load import Archive
+from reportgen.record.model.stock import FORMS
+from reportgen.record.quantity import Quantity
+
+GROUP = Group.FERMENTATION
+SEVERITY = Severity.MINOR
+
+LIKELY = {
+    "dry": (2.0, 40.0), "slurry": (0.1, 6.0), "liquid": (0.02, 8.0), "starter": (0.005, 1.0),
+    "slope": (0.005, 1.0),
+}  # fmt: skip
+"""Billion cells in a g of dry yeast, else in a mL."""
+
+
+def check_house(archive: Archive) -> Iterator[Remark]:
+    """Look at the cells of each yeast and of each of its lots."""
+    for name, yeast in archive.stock.yeasts.items() if archive.stock is not None else ():
+        for form in FORMS:
+            stated = getattr(yeast.cells, form, None) if yeast.cells is not None else None
+            yield from _cells(str(name), form, stated)
+        for number, lot in yeast.lots.items():
+            form = str(lot.form or yeast.form or "slurry")
+            yield from _cells(f"{name} {number}", form, lot.cells)
+
+
+def _cells(named: str, form: str, stated: Quantity | None) -> Iterator[Remark]:
+    if stated is None:
+        return
+    low, high = LIKELY[form]
+    by_weight = stated.unit.endswith("/g")
+    unit = "billion/g" if form == "dry" else "billion/mL"
+    is_sound = by_weight == (form == "dry") or (form == "slurry" and by_weight)
+    if not is_sound or not low <= stated.value <= high:
+        yield Remark(
+            stated.position, f"{named}: `{stated.text}` of cells, {form}",
+            f"{low:g} to {high:g} {unit}",
+        )  # fmt: skip
