@@ -95,11 +95,13 @@ def applies(figure: Figure, assessment: Assessment) -> bool:
     if figure.key in UNJUDGED:
         return False
     case, ours = assessment.case, assessment.brewery.instruments.values()
-    if figure.key == "viable_cells" and (case.yeast_by == "mass" or case.cell_density is None):
+    if figure.key == "viable_cells" and (case.yeast.by == "mass" or not case.yeast.is_counted):
         return False
     if figure.instrument == "ph_meter" and not any(i.reads == "ph_meter" for i in ours):
         return False
-    if figure.key == "top_up_liquor" and assessment.record.plan.liquor.top_up_liquor is None:
+    if figure.key == "top_up_liquor" and case.is_mashed and (
+        assessment.record.plan.liquor.top_up_liquor is None
+    ):
         return False
     return figure.key in assessment.planned.expected or figure.tolerance is None
 
