@@ -47,7 +47,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     # One story, since every step starts from what the one before left.
     folder = tmp_path / "here"
     ids = make_archive(folder, 3, seed=4)
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert done.returncode == 0, done.stderr
     made = files_of(folder / "build")
     for name in ("index", "yeast", "lots", "history", "findings", *(f"batch/{b}" for b in ids)):
@@ -64,7 +64,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
 
     # Again, with nothing changed: no file is touched.
     before = stamps_of(folder / "build")
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert done.returncode == 0 and done.stdout == "" and "0 written" in done.stderr
     assert stamps_of(folder / "build") == before
 
@@ -117,7 +117,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     whole = (folder / "build/ledger/yeast.html").read_bytes()
     blocked.unlink()
     blocked.mkdir()
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert done.returncode == 2 and "lots.html" in done.stderr and "Traceback" not in done.stderr
     assert (folder / "build/ledger/yeast.html").read_bytes()[:200] == whole[:200]
 
@@ -372,7 +372,7 @@ def test_build_makes_the_ledger_too_and_knows_it(tmp_path: Path) -> None:
     again = reportgen("build", cwd=folder)
     assert again.stdout == "" and "0 built" in again.stderr and "0 removed" in again.stderr
     # The ledger alone finds it all current, and leaves the sheets where they are.
-    done = reportgen("ledger", cwd=folder)
+    done = inside("ledger", cwd=folder)
     assert (done.returncode, done.stdout) == (0, "") and "0 written" in done.stderr
     assert (folder / "build/sheets/2026-01-brew-day.pdf").is_file()
 

@@ -115,7 +115,7 @@ def test_two_revisions_of_one_record_and_of_the_house(tmp_path: Path) -> None:
     edit(folder / "2026/2026-01.yaml", "amount: 7.0 kg", "amount: 7.5 kg")
     edit(folder / "brewery.yaml", "evaporation: 4.5 L/h", "evaporation: 6.0 L/h")
     second = commit(folder, "More malt, more steam")
-    done = reportgen("compare", "2026-01@HEAD~1", "2026-01", cwd=folder)
+    done = inside("compare", "2026-01@HEAD~1", "2026-01", cwd=folder)
     assert done.returncode == 0, done.stderr
     assert "grist, pale, amount: 7.0 kg → 7.5 kg" in done.stdout
     assert "brewery.yaml and stock.yaml" in done.stdout and "First" in done.stdout
@@ -159,7 +159,7 @@ def test_without_git_everything_else_works(tmp_path: Path) -> None:
 
 def verified(folder: Path, *arguments: str) -> tuple[int, list[dict[str, object]], str]:
     """Verify in a process of its own, and return exit code, what was said, and the errors."""
-    done = reportgen("verify", *arguments, "--format", "json", cwd=folder)
+    done = inside("verify", *arguments, "--format", "json", cwd=folder)
     assert "Traceback" not in done.stderr, done.stderr
     return done.returncode, json.loads(done.stdout or "[]"), done.stderr
 
@@ -200,7 +200,7 @@ def test_a_record_verified_from_printing_to_tampering(tmp_path: Path, made_once:
     kept_in_git(folder)
     record = folder / "2020" / f"{batch}.yaml"
     original = record.read_bytes()
-    assert reportgen("record", cwd=folder).returncode == 0
+    assert inside("record", cwd=folder).returncode == 0
     pdf = folder / "build/records" / f"{batch}.pdf"
     code, (found,), _ = verified(folder, str(pdf))
     assert code == 0 and said(found) == {"attached": True, "record": True, "bytes": True}

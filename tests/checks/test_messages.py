@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 from pathlib import Path
+
+from houses import inside
 
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
@@ -41,14 +41,6 @@ def said(
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
     return [f for f in run_checks(found) if f.rule == rule]
-
-
-def reportgen(verb: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """Run a verb in a folder."""
-    return subprocess.run(
-        [sys.executable, "-m", "reportgen", verb],
-        cwd=cwd, capture_output=True, text=True, timeout=120, check=False,
-    )  # fmt: skip
 
 
 WARM = "brew_day: {date: 2026-03-14, mash: {mash_temperature: 70 C}}\n"
@@ -176,9 +168,9 @@ def test_why_a_forecast_stops_is_told_in_the_units_of_the_house(tmp_path: Path) 
     for units, (kept, held) in in_units.items():
         (one,) = said(tmp_path / units, "forecast-stops", units=units, house=house)
         assert f"the fermenter keeps {kept}" in one.message and held in one.message
-        told = reportgen("figures", cwd=tmp_path / units)
+        told = inside("figures", cwd=tmp_path / units)
         assert told.returncode == 1 and f"keeps {kept}" in told.stderr
-        assert reportgen("ledger", cwd=tmp_path / units).returncode == 0
+        assert inside("ledger", cwd=tmp_path / units).returncode == 0
         page = tmp_path / units / "build/ledger/batch/2026-01.html"
         assert f"keeps {kept}" in page.read_text(encoding="utf-8").replace("\u202f", " ")
 

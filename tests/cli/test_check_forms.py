@@ -14,6 +14,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from houses import inside
 
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.verbs.check import summary
@@ -49,7 +50,7 @@ def reportgen(
 
 
 def log_of(archive: Path) -> dict[str, object]:
-    done = reportgen("check", "--format", "sarif", cwd=archive)
+    done = inside("check", "--format", "sarif", cwd=archive)
     assert (done.returncode, done.stderr) == (1, "")
     log: dict[str, object] = json.loads(done.stdout)
     return log

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from houses import inside
 
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
@@ -34,18 +35,25 @@ def reportgen(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
 
 
 def errors(folder: Path) -> list[str]:
-    done = reportgen("check", "--format", "json", cwd=folder)
+    done = inside("check", "--format", "json", cwd=folder)
     assert done.returncode in (0, 1), done.stderr
     found = [json.loads(line) for line in done.stdout.splitlines()]
     return [f"{f['line']}: {f['message']}" for f in found if f["severity"] in ("error", "critical")]
 
 
-@pytest.fixture
-def house(tmp_path: Path) -> Path:
-    done = reportgen("start", "my brewery", "--ci", cwd=tmp_path)
+@pytest.fixture(scope="module")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("started")
+    done = reportgen("start", "my brewery", "--ci", cwd=folder)
     assert done.returncode == 0, done.stderr
     assert len(done.stdout.splitlines()) == 8
-    return tmp_path / "my brewery"
+    return folder / "my brewery"
+
+
+@pytest.fixture
+def house(started: Path, tmp_path: Path) -> Path:
+    """An archive as it is begun, to be written in."""
+    return shutil.copytree(started, tmp_path / started.name)
 
 
 def test_a_new_archive_and_its_first_record_have_no_error(house: Path) -> None:
@@ -124,7 +132,7 @@ SECTIONS = ("plan", "brew_day", "fermentation", "packaging", "tasting", "review"
 
 @pytest.mark.parametrize("section", SECTIONS)
 def test_each_section_of_a_new_record_can_stand_alone(house: Path, section: str) -> None:
-    reportgen("new", "2026-01", cwd=house)
+    inside("new", "2026-01", cwd=house)
     path = house / "2026/2026-01.yaml"
     text = uncommented(path.read_text(encoding="utf-8"), section)
     assert f"\n{section}:\n" in text
@@ -138,13 +146,13 @@ def test_each_section_of_a_new_record_can_stand_alone(house: Path, section: str)
 def test_start_touches_nothing_that_is_there(house: Path) -> None:
     before = {p: p.read_bytes() for p in house.rglob("*") if p.is_file()}
     for folder in (".", "inside"):
-        done = reportgen("start", folder, cwd=house)
+        done = inside("start", folder, cwd=house)
         assert done.returncode == 2 and "an archive is there already" in done.stderr
     assert {p: p.read_bytes() for p in house.rglob("*") if p.is_file()} == before
     other = house.parent / "other"
     other.mkdir()
     (other / ".gitignore").write_text("mine", encoding="utf-8")
-    done = reportgen("start", "other", cwd=house.parent)
+    done = inside("start", "other", cwd=house.parent)
     assert done.returncode == 2 and ".gitignore" in done.stderr
     assert [p.name for p in other.iterdir()] == [".gitignore"]
 

@@ -9,7 +9,8 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from printed import ARCHIVE, PYTHON, texts
+from houses import inside
+from printed import ARCHIVE, texts
 
 from reportgen.report.change_list import line_changes
 
@@ -30,11 +31,9 @@ def git(root: Path, *arguments: str) -> None:
 
 def made(root: Path, *options: str) -> subprocess.CompletedProcess[str]:
     """Make the record with its change list, as a brewer does."""
-    return subprocess.run(
-        [PYTHON, "-m", "reportgen", "record", RECORD, "--changes", *options], cwd=root, text=True,
-        capture_output=True, timeout=180, check=True,
-        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
-    )  # fmt: skip
+    done = inside("record", RECORD, "--changes", *options, cwd=root)
+    assert done.returncode == 0, done.stderr
+    return done
 
 
 def digest(root: Path) -> str:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import datetime
 import logging
-import os
 import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
-from printed import ARCHIVE, PYTHON
+from houses import inside
+from printed import ARCHIVE
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.batch_record import batch_record
@@ -96,17 +95,14 @@ FAULTS = {
 
 @pytest.mark.parametrize("name", FAULTS)
 def test_a_wrong_template_is_told_with_file_and_line(tmp_path: Path, name: str) -> None:
-    """By a process of its own, as the brewer runs it: one line, nothing written, exit code 2."""
+    """One line, nothing written, exit code 2."""
     text, place = FAULTS[name]
     root = tmp_path / "house"
     shutil.copytree(ARCHIVE, root)
     file = root / "templates" / name
     file.parent.mkdir(parents=True)
     file.write_text(text, encoding="utf-8")
-    done = subprocess.run(
-        [PYTHON, "-m", "reportgen", "sheet", "2026/2026-01.yaml"], cwd=root, capture_output=True,
-        text=True, timeout=120, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
-    )
+    done = inside("sheet", "2026/2026-01.yaml", cwd=root)
     assert done.returncode == 2
     (line,) = done.stderr.splitlines()
     assert line.startswith(f"reportgen sheet: {place}"), line
