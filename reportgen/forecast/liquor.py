@@ -72,17 +72,8 @@ def forecast(case: Case, book: Forecast) -> Treated:
     """Write the figures of the mash liquor; return it."""
     volume = book.put("mash_liquor", case.mash_liquor, note="from the plan")
     treated = treat(case, volume, "mash")
-    grams = [InputValue(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "mash")]
-    for ion in IONS:
-        book.put(
-            f"mash_liquor_{ion}",
-            treated.ions[ion],
-            "salts.ion_increase",
-            InputValue(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
-            InputValue("mash liquor", volume, "L", 1),
-            *grams,
-            note="what the liquor brings, plus what the salts and acids add",
-        )
+    note = "what the liquor brings, plus what the salts and acids add"
+    _put_ions(case, book, volume, treated, "mash", note)
     book.put(
         "mash_liquor_alkalinity",
         convert_hardness(treated.alkalinity, "meq", "caco3"),
@@ -104,21 +95,29 @@ def forecast(case: Case, book: Forecast) -> Treated:
     return treated
 
 
+def _put_ions(
+    case: Case, book: Forecast, volume: Number, treated: Treated, where: str, note: str = ""
+) -> None:
+    """Write what one of the two liquors holds of each ion."""
+    grams = [InputValue(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, where)]
+    for ion in IONS:
+        book.put(
+            f"{where}_liquor_{ion}",
+            treated.ions[ion],
+            "salts.ion_increase",
+            InputValue(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
+            InputValue(f"{where} liquor", volume, "L", 1),
+            *grams,
+            note=note,
+        )
+
+
 def forecast_sparge(case: Case, book: Forecast, volume: Number) -> Treated | None:
     """Write the figures of the sparge liquor; return it, or None when nothing is sparged."""
     if nominal(volume) <= 0:
         return None
     treated = treat(case, volume, "sparge")
-    grams = [InputValue(f"{d.name}, g", d.grams, "g", 1) for d in doses(case.salts, "sparge")]
-    for ion in IONS:
-        book.put(
-            f"sparge_liquor_{ion}",
-            treated.ions[ion],
-            "salts.ion_increase",
-            InputValue(f"{ion} of the liquor", case.ions[ion], "mg/L", 1),
-            InputValue("sparge liquor", volume, "L", 1),
-            *grams,
-        )
+    _put_ions(case, book, volume, treated, "sparge")
     book.put(
         "sparge_liquor_alkalinity",
         convert_hardness(treated.alkalinity, "meq", "caco3"),

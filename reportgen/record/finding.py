@@ -7,7 +7,6 @@ line for a program.
 from __future__ import annotations
 
 import enum
-import json
 import unicodedata
 from dataclasses import dataclass
 
@@ -196,19 +195,3 @@ def render_text(finding: Finding, colour: bool = False, width: int | None = None
     if finding.remedy:
         rows.append(f"  fix: {visible(finding.remedy)}")
     return "\n".join(rows)
-
-
-def render_json(finding: Finding) -> str:
-    """Return a finding for a program: a JSON object on one line, in ASCII."""
-    return json.dumps(
-        {
-            "file": finding.position.file,
-            "line": finding.position.line,
-            "column": finding.position.column,
-            "rule": finding.rule,
-            "severity": finding.severity.value,
-            "message": finding.message,
-            "expected": finding.expected,
-            "remedy": finding.remedy,
-        }
-    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from reportgen.report.cautions import Caution
 
@@ -243,11 +243,3 @@ class Signature:
 
     who: str
     meaning: str
-
-
-@dataclass(frozen=True)
-class Prose:
-    """Markdown already turned into safe HTML."""
-
-    title: str
-    html: str = field(repr=False)

@@ -160,6 +160,15 @@ def test_the_clock_of_the_boil_gives_the_evaporation(folder: Path) -> None:
     assert nominal(midnight.now.expected["evaporation"].number) == pytest.approx(5.0, abs=0.02)
 
 
+def test_what_went_into_and_out_of_the_kettle_has_not_boiled_off(folder: Path) -> None:
+    """46 L and 3 L more, 1 L drawn off, 43 L cast out: 5 L in the hour."""
+    day = "  run_off: {kettle_volume: 46 L, kettle_gravity: 1.042}\n"
+    day += "  boil: {started: 12:00, ended: 13:00, cast_out_volume: 43 L}\n"
+    day += "  added: [{what: reservoir, amount: 3 L, to: kettle, at: 12:40}]\n"
+    day += "  taken: [{amount: 1 L, from: kettle, at: 12:50}]"
+    assert value(brewed(folder, day), "evaporation") == pytest.approx(5.0, abs=0.05)
+
+
 def test_a_hop_that_went_in_late_boils_as_long_as_it_did(folder: Path) -> None:
     boil = "\n  boil: {started: 12:00, ended: 13:00}"
     def weighed(at: str) -> str:

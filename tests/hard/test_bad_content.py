@@ -12,9 +12,10 @@ import pytest
 from bad_cases import BAD, EXAMPLE, Case, cases
 
 from reportgen.archive.checked import findings_in
+from reportgen.archive.published import finding_line
 from reportgen.checks.base import names
 from reportgen.loading import load_archive
-from reportgen.record.finding import Severity, render_json, render_text
+from reportgen.record.finding import Severity, render_text
 
 ROOT = Path(__file__).parents[2]
 ALL = [case for path in sorted(BAD.glob("*.yaml")) for case in cases(path.stem)]
@@ -47,7 +48,7 @@ def test_a_fault_is_said_once_at_its_place(case: Case, tmp_path: Path) -> None:
         )
         assert finding.message
         assert finding.expected or finding.remedy
-        json.loads(render_json(finding))
+        json.loads(finding_line(finding))
 
 
 SHARE = ALL[::24]

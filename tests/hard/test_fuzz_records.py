@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from mutate import mutated
 
 from reportgen.archive.checked import findings_in
+from reportgen.archive.published import finding_line
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names
 from reportgen.loading import load_archive
-from reportgen.record.finding import render_json, render_text
+from reportgen.record.finding import render_text
 from reportgen.verbs.figures import row
 
 ROOT = Path(__file__).parents[2]
@@ -67,7 +68,7 @@ def judge(root: Path, files: dict[str, str]) -> None:
             assert 1 <= place.column <= len(source.line(place.line)) + 1, finding
             assert place.column <= place.end_column <= len(source.line(place.line)) + 1, finding
         assert finding.message
-        render_text(finding), render_json(finding)
+        render_text(finding), finding_line(finding)
 
 
 @bounded

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.archive.checked import findings_in
+from reportgen.archive.published import finding_line
 from reportgen.archive.summaries import summarise
 from reportgen.archive.summary import to_data
 from reportgen.assessment.assess import Assessment, assess
@@ -22,7 +23,7 @@ from reportgen.checks.base import names
 from reportgen.failure import RULE
 from reportgen.history.difference import difference_of
 from reportgen.loading import load_archive
-from reportgen.record.finding import render_json, render_text
+from reportgen.record.finding import render_text
 from reportgen.record.listing import listing_of
 from reportgen.report.documents import ALL, HTML
 from reportgen.verbs.figures import row
@@ -99,7 +100,7 @@ def judged(name: str, given: dict[str, str]) -> Assessment | None:
         source = archive.sources.get(finding.position.file)
         if source is not None and source.lines:
             assert 1 <= finding.position.line <= len(source.lines), finding
-        render_text(finding), render_json(finding)
+        render_text(finding), finding_line(finding)
     batch = next((b for b in archive.batches.values() if b.file == name), None)
     found = None if batch is None else assess(archive, batch)
     if found is None:
