@@ -10,11 +10,12 @@ from __future__ import annotations
 import copy
 import datetime
 import functools
+import itertools
 import json
 import re
 import shutil
 import typing
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -30,6 +31,7 @@ from reportgen.record.bind import slots
 from reportgen.record.fields import About, Entry
 from reportgen.record.load import Archive
 from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
@@ -57,6 +59,7 @@ READING = {
     "was": Quantity, "amended_by": Initials, "amended_on": Day, "because": Text,
 }  # fmt: skip
 _PLAIN = About("", "", ())
+_NAMED = About("", "", (), names="instruments")
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +104,7 @@ TREES = {file: read(file) for file in MODELS}
 
 
 def places(file: str) -> Iterator[Place]:
-    """Yield each place of a file at which a value stands, and each that the model has for more."""
+    """Yield each place of a file at which a value stands."""
     yield from _in_entry(TREES[file], MODELS[file], file, (), MODELS[file].__name__)
 
 
@@ -119,9 +122,9 @@ def _in_entry(
                 yield from _in_entry(rest, cls, file, here, f"{field}.since")
             continue
         slot = by_key[key]
-        yield from _in_value(
-            value, slot.hint, slot.said, file, (*keys, key), f"{field}.{key}"
-        )
+        # Which instrument reads is the same question in each section, and one answer is enough.
+        name = cls.__name__ if cls is Instruments else field
+        yield from _in_value(value, slot.hint, slot.said, file, (*keys, key), f"{name}.{key}")
 
 
 def _in_value(
@@ -146,7 +149,8 @@ def _in_value(
     elif hint is Reading and isinstance(value, dict):
         for key in value:
             yield Place(file, (*keys, key), f"{field}.{key}", READING[key],
-                        about if key in ("read", "was") else _PLAIN)
+                        about if key in ("read", "was")
+                        else _NAMED if key == "instrument" else _PLAIN)
     elif hint is Reading:
         yield Place(file, keys, field, Quantity, about)
     else:
@@ -217,7 +221,7 @@ def others(place: Place, old: str) -> Iterator[str]:
     elif about.choices:
         yield from (choice for choice in about.choices if choice != old)
     elif about.names:
-        yield from (name for name in _named(about.names) if name != old)
+        yield from (name for name in _named(about.names, old) if name != old)
     elif about.pattern:
         yield from ("de", "EUR", "11112222")
     else:
@@ -238,21 +242,19 @@ def _amounts(old: str) -> Iterator[str]:
             yield f"{text} {unit}".strip()
 
 
-def _named(table: str) -> Iterator[str]:
+def _named(table: str, old: str) -> Iterator[str]:
+    """Yield the names in a table that are most like one of them: of the same kind."""
     brewery, stock = TREES["brewery.yaml"], TREES["stock.yaml"]
+    tables = [brewery[key] for key in ("instruments", "liquors", "containers", "kits")]
+    tables += [stock[key] for key in stock if key != "format"]
     if table == "batches":
         yield from BATCHES
     elif table == "checks":
-        yield from names()
-    elif table == "items":
-        for part in ("malts", "sugars", "hops", "salts", "acids", "finings"):
-            yield from stock[part]
-    elif table == "addable":
-        for part in ("malts", "hops"):
-            yield from stock[part]
-        yield from brewery["liquors"]
+        yield from ("no-label", "weighed-differs")
     else:
-        yield from (name for name in (brewery.get(table) or stock[table]) if name != "since")
+        (same,) = (found for found in tables if old in found)
+        kind = same[old].get("reads")
+        yield from (name for name in same if name != "since" and same[name].get("reads") == kind)
 
 
 # What is told
@@ -273,6 +275,7 @@ def loaded(root: Path, trees: dict[str, Any]) -> Archive:
     return load_archive(root, names(), given)
 
 
+_LINE = re.compile(r"line \d+")
 _HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
 _OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
 
@@ -303,7 +306,9 @@ def _texts(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
     for document in (RECORD, *SHEETS, WORKING):
         for batch in batches:
             if document.applies(batch):
-                text = repr(document.view(batch, "A4", 1))
+                text = repr(document.view(batch, str(batch.brewery.paper or "A4"), 1))
+                # A line taken out of a file moves those after it.
+                text = _LINE.sub("line", text)
                 yield text if of_issue else _HASH.sub("#", text)
 
 
@@ -338,25 +343,43 @@ class Teller:
 
     def counts(self, place: Place) -> bool:
         """Whether another value at a place, or none, changes anything that is told."""
-        old, issued = place.value, ".issued." in place.field
-        ways = [changed_to(TREES, [(place, new)]) for new in others(place, old)]
-        found = [b for b in map(self.sound, (*ways, without(TREES, place))) if b is not None]
-        for stage in STAGES:
-            for batches in found:
-                before = iter(self.base[stage, issued])
-                if any(now != next(before, None) for now in stage(batches, issued)):
+        issued = ".issued." in place.field
+        found: list[list[Assessment]] = []
+        for trees in self._ways(place):
+            batches = self.sound(trees)
+            if batches is not None:
+                if any(self._tells(stage, batches, issued) for stage in STAGES[:2]):
                     return True
-        return False
+                found.append(batches)
+        return any(self._tells(_texts, batches, issued) for batches in found)
 
-    def printed(self, places: Sequence[Place]) -> set[Place]:
-        """Return the places of which a mark is printed, or told, when each has one of its own."""
-        marks = {place: mark for place in places if (mark := _mark(place))}
+    def _ways(self, place: Place) -> Iterator[dict[str, Any]]:
+        for new in itertools.islice(others(place, place.value), 3):
+            yield changed_to(TREES, [(place, new)])
+        yield without(TREES, place)
+
+    def _tells(self, stage: Stage, batches: list[Assessment], issued: bool) -> bool:
+        before = iter(self.base[stage, issued])
+        return any(now != next(before, None) for now in stage(batches, issued))
+
+    def printed(self, marks: dict[Place, str]) -> set[Place]:
+        """Return the places of which a mark is told, and was not before, when all have theirs."""
         trees = changed_to(TREES, list(marks.items()))
         people = {mark: f"of {mark}" for p, mark in marks.items() if p.hint is Initials}
         trees["brewery.yaml"]["people"].update(people)
         batches = _assessed(loaded(self.root, trees))
         text = "\n".join(part for stage in (_findings, _texts) for part in stage(batches, True))
-        return {place for place, mark in marks.items() if re.search(rf"\b{mark}\b", text)}
+        before = "\n".join(part for stage in (_findings, _texts) for part in self.base[stage, True])
+        now, then = set(_TOKEN.findall(text)), set(_TOKEN.findall(before))
+        return {place for place, mark in marks.items() if _key(place, mark) in now - then}
+
+
+def _key(place: Place, mark: str) -> str:
+    """Return what a mark is known by: a number without its unit, the time of a moment."""
+    return mark.split(" ")[0 if place.hint is Quantity else -1]
+
+
+_TOKEN = re.compile(r"\w+(?:[.:-]\w+)*")
 
 
 def _assessed(archive: Archive) -> list[Assessment]:
@@ -364,12 +387,32 @@ def _assessed(archive: Archive) -> list[Assessment]:
     return [batch for batch in found if batch is not None]
 
 
-def _mark(place: Place) -> str:
-    """Return a text of its own for a place: words, initials; empty where none may stand."""
+def word(place: Place) -> str:
+    """Return a word of its own, or initials, for a place; empty where none may stand."""
     number = ALL_PLACES.index(place)
     if place.hint is Initials:
         return f"Q{number}"
     return f"zz{number}q" if place.is_free_text else ""
+
+
+def nudged(place: Place, used: set[str]) -> str:
+    """Return a number, day or time beside the one at a place, that stands nowhere else."""
+    old = place.value
+    hint = (Moment if " " in old else Clock) if place.hint == When else place.hint
+    if hint is Quantity:
+        number, _, unit = old.partition(" ")
+        decimals = len(number.partition(".")[2])
+        steps = (f"{float(number) + n * 10 ** -(decimals or 1):.{decimals or 1}f}"
+                 for n in range(1, 30))
+        return next((f"{new} {unit}".strip() for new in steps if new not in used), "")
+    if hint in (Day, Moment, Clock):
+        at = datetime.datetime.fromisoformat(f"2026-01-01 {old}" if hint is Clock else old)
+        for n in range(1, 300):
+            new = at + datetime.timedelta(**{"days" if hint is Day else "minutes": n})
+            text = new.strftime({Day: "%Y-%m-%d", Clock: "%H:%M"}.get(hint, "%Y-%m-%d %H:%M"))
+            if text.split(" ")[-1] not in used:
+                return text
+    return ""
 
 
 ALL_PLACES = [place for file in MODELS for place in places(file)]
@@ -390,8 +433,18 @@ def teller(root: Path) -> Teller:
 def ignored(root: Path, fields: dict[str, list[Place]]) -> list[str]:
     """Return the fields no place of which counts."""
     tells = teller(root)
-    printed = {place.field for place in tells.printed([p for ps in fields.values() for p in ps])}
+    left = [place for found in fields.values() for place in found]
+    words = {place: mark for place in left if (mark := word(place))}
+    done = {place.field for place in tells.printed(words)}
+    used = set(_TOKEN.findall("\n".join(json.dumps(tree) for tree in TREES.values())))
+    near: dict[Place, str] = {}
+    for place in left:
+        new = nudged(place, used)
+        if new and place.file.startswith("2026"):
+            near[place] = new
+            used.update(new.split(" "))
+    done |= {place.field for place in tells.printed(near)}
     return [
         field for field, found in fields.items()
-        if field not in printed and not any(tells.counts(place) for place in found)
+        if field not in done and not any(tells.counts(place) for place in found)
     ]  # fmt: skip

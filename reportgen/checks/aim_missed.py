@@ -20,6 +20,8 @@ from reportgen.forecast.aims import FIGURE_OF
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
+from reportgen.record.model.plan import Aims
+from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
@@ -49,3 +51,24 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f" the aim {value_of(figure, wanted, batch)}",
                 f"the aim within {within} of the forecast",
             )
+    yield from _ratio(batch, aims)
+
+
+def _ratio(batch: Assessment, aims: Aims) -> Iterator[Remark]:
+    """Compare the ratio of sulfate to chloride, which is no figure of its own."""
+    aim, planned = aims.sulfate_to_chloride, batch.planned
+    needed = ("mash_liquor_sulfate", "mash_liquor_chloride")
+    if aim is None or any(key not in planned for key in needed):
+        return
+    sulfate, chloride = (planned[key] for key in needed)
+    if nominal(chloride) <= 0:
+        return
+    expected = sulfate / chloride
+    within = max(expanded_uncertainty(expected), aim.step)
+    if abs(nominal(expected) - aim.value) > within:
+        yield Remark(
+            aim.position,
+            f"Sulfate to chloride: the forecast is {nominal(expected):.2g},"
+            f" the aim {aim.value:.2g}",
+            f"the aim within ±{within:.2g} of the forecast",
+        )

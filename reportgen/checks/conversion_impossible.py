@@ -5,7 +5,7 @@ such a mash means a weight of malt, a volume or a gravity that is wrong. The eff
 below 100 % then, since the spent grain keeps some of the wort.
 
 Fix: look at the weight and the lot of each malt, then at the volume and gravity it was read from
-Source: conservation of mass; what the spent grain keeps as the run-off is computed
+Source: conservation of mass; how well a run-off is known, as its page says
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}}
 Fails:
@@ -21,10 +21,6 @@ from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
-
-RINSED = 0.02
-"""How much better than computed a run-off may rinse, as a share. Common practice, no source."""
-
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the conversion that the kettle implies."""
@@ -44,7 +40,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     # Beyond 100 % of the grist itself the check of the kettle says it.
     if nominal(kettle.number) - kettle.uncertainty > 1.0:
         return
-    if nominal(implied) / (1 + RINSED) - u > 1.0:
+    if nominal(implied) - u > 1.0:
         yield Remark(
             gravity.reading.position,
             f"the kettle would mean {nominal(implied):.0%} ±{u:.0%} conversion",

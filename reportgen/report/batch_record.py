@@ -38,7 +38,7 @@ from reportgen.report.record_sections.first_page import (
 )
 from reportgen.report.record_sections.instruments import InstrumentRow, instrument_lines
 from reportgen.report.record_sections.ions import IonLine, ion_lines
-from reportgen.report.record_sections.lots import LotLine, lot_lines
+from reportgen.report.record_sections.lots import LotLine, UsedLine, lot_lines, used_lines
 from reportgen.report.record_sections.notes import NoteView, note_views
 from reportgen.report.record_sections.open_issues import issue_lines
 from reportgen.report.record_sections.photos import PhotoView, photo_views
@@ -95,6 +95,7 @@ class RecordView:
     log: tuple[LogLine, ...]
     lots: tuple[LotLine, ...]
     instruments: tuple[InstrumentRow, ...]
+    used: tuple[UsedLine, ...]
     sessions: tuple[SessionView, ...]
     notes: tuple[NoteView, ...]
     photos: tuple[PhotoView, ...]
@@ -142,6 +143,7 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         log=log_lines(assessment, units),
         lots=lot_lines(assessment, units),
         instruments=instrument_lines(assessment),
+        used=used_lines(assessment),
         sessions=tuple(session_view(s) for s in assessment.record.tasting),
         notes=tuple(note_views(assessment)),
         photos=photo_views(assessment),

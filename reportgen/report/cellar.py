@@ -14,6 +14,7 @@ from reportgen.forecast.actions import SLOW_AFTER, ActionTable, TableNumber
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.report.cautions import Caution
+from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
@@ -98,7 +99,10 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=_facts(assessment, units),
-        cautions=(*cautions_of(assessment, "ferment"), *spund),
+        cautions=(
+            *cautions_of(assessment, "ferment"), *spund,
+            *limits_above(assessment, units, "fermentation"),
+        ),
         days=_days(assessment),
         runs_on=len(days_with_a_row(assessment)) > ON_ONE_SIDE,
         gravity_point=read_decimals(assessment, FIGURES["final_gravity"]),

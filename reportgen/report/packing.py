@@ -10,6 +10,7 @@ from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.vessels import Vessel
 from reportgen.report.cautions import Caution
+from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
@@ -79,7 +80,7 @@ def packing_sheet(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=(
-            Labelled("Into", str(plan.packaging.into)),
+            Labelled("Into", assessment.case.container.name or str(plan.packaging.into)),
             Labelled("Carbonation", units.text(plan.packaging.carbonation.value, "carbonation", 1)),
             Labelled("Highest pressure", _highest_pressure(assessment, units)),
             Labelled("Rating", rating_text(assessment.case.container, units) or "unknown"),
@@ -87,7 +88,10 @@ def packing_sheet(
         ),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
-        cautions=cautions_of(assessment, str(plan.packaging.into)),
+        cautions=(
+            *cautions_of(assessment, str(plan.packaging.into)),
+            *limits_above(assessment, units, "packaging"),
+        ),
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
             Blank("Containers", "sample"),

@@ -161,8 +161,8 @@ class Todo:
 
     ``across`` is one whose rows stand side by side.
 
-    ``entry`` is what its rows put in and where, as the record names it; empty for rows that put
-    nothing in.
+    ``entry`` is what its rows put in and ``entry_to`` where, as the record names them; empty for
+    rows that put nothing in.
     """
 
     mark: str
@@ -172,6 +172,7 @@ class Todo:
     note: str
     otherwise: str
     entry: str = ""
+    entry_to: str = ""
     across: bool = False
 
     @property
@@ -222,9 +223,13 @@ class SheetStep:
     call: str = ""
 
     @property
-    def entries(self) -> tuple[Todo, ...]:
-        """The tables that put something in: their side has a line for what went in."""
-        return tuple(todo for todo in self.todos if todo.entry)
+    def entries(self) -> tuple[tuple[str, str, str], ...]:
+        """What the tables of a side put in, each once: marks of the tables, what, and where."""
+        found: dict[tuple[str, str], list[str]] = {}
+        for todo in self.todos:
+            if todo.entry:
+                found.setdefault((todo.entry, todo.entry_to), []).append(todo.mark)
+        return tuple((", ".join(marks), *entry) for entry, marks in found.items())
 
     @property
     def notes(self) -> tuple[Todo, ...]:

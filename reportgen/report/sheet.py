@@ -15,6 +15,7 @@ from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
+from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import EMPTY, NARROW, Units
 from reportgen.report.parts import (
@@ -74,12 +75,7 @@ def brew_day_sheet(
     ``tables`` are the what-to-do tables; those of the forecast when not given. Each stands with
     the stage of its figure.
     """
-    if tables is None:
-        tables = tables_of(assessment)
-    own = [
-        t for t in tables
-        if FIGURES[t.figure].stage in BREW_STAGES and applies(FIGURES[t.figure], assessment)
-    ]
+    own = tables_of_day(assessment, tables)
     marks = marks_of(own)
     # Rows and stages are numbered in one run through the weigh-out and this sheet.
     counter = Counter()
@@ -106,6 +102,18 @@ def brew_day_sheet(
             Signature("Checker", "every blank filled or struck out"),
         ),
     )
+
+
+def tables_of_day(
+    assessment: Assessment, tables: Sequence[ActionTable] | None = None
+) -> list[ActionTable]:
+    """Return the what-to-do tables that stand on the sheet, in the order of their marks."""
+    if tables is None:
+        tables = tables_of(assessment)
+    return [
+        t for t in tables
+        if FIGURES[t.figure].stage in BREW_STAGES and applies(FIGURES[t.figure], assessment)
+    ]
 
 
 BREW_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL, Stage.PITCH)
@@ -186,7 +194,10 @@ def _mash(
         "",
         "Mash",
         (" ".join(lines), *([gallon] if gallon else [])),
-        cautions=cautions_of(assessment, "mash"),
+        cautions=(
+            *cautions_of(assessment, "mash"),
+            *limits_above(assessment, units, "brew_day", Stage.LIQUOR, Stage.MASH),
+        ),
         rows=rows_of(assessment, [Stage.LIQUOR, Stage.MASH], counter, marks),
         lookups=gravity_lookup(assessment, "first_wort_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.MASH),
@@ -243,7 +254,10 @@ def _run_off(
         "",
         "Run-off",
         (doing,),
-        cautions=cautions_of(assessment, "run_off"),
+        cautions=(
+            *cautions_of(assessment, "run_off"),
+            *limits_above(assessment, units, "brew_day", Stage.RUN_OFF),
+        ),
         rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(assessment, tables, marks, units, Stage.RUN_OFF),
@@ -323,7 +337,10 @@ def _boil(
                 "Cooler clean, connected, water on",
             ),
         ),
-        cautions=cautions_of(assessment, "boil"),
+        cautions=(
+            *cautions_of(assessment, "boil"),
+            *limits_above(assessment, units, "brew_day", Stage.BOIL),
+        ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.BOIL], counter, marks),
         lookups=(
@@ -415,7 +432,10 @@ def _pitch(
         (
             f"Sanitise all. Yeast: {name}{origin}.",
         ),
-        cautions=cautions_of(assessment, "cool"),
+        cautions=(
+            *cautions_of(assessment, "cool"),
+            *limits_above(assessment, units, "brew_day", Stage.PITCH),
+        ),
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),
         lookups=gravity_lookup(assessment, "original_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.PITCH),

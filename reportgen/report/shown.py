@@ -31,21 +31,22 @@ def shown_todo(
     said = dict.fromkeys(offset_words(assessment, key) for key in read)
     offsets = ", ".join(words for words in said if words)
     made = todo_of(table, mark, units, partial(shown, assessment), offsets)
-    return replace(made, entry=entry_of(assessment, table))
+    what, to = entry_of(assessment, table)
+    return replace(made, entry=what, entry_to=to)
 
 
-def entry_of(assessment: Assessment, table: ActionTable) -> str:
-    """Return what the rows of a table put in and where, as `added` of the record names them.
+def entry_of(assessment: Assessment, table: ActionTable) -> tuple[str, str]:
+    """Return what the rows of a table put in, and where, as `added` of the record names them.
 
-    Empty where no row puts anything in.
+    Both empty where no row puts anything in.
     """
     for number in range(len(table.rows)):
         made = remedy(
-            table, number, assessment.case.altitude, assessment.record, assessment.stock
+            table, number, assessment.case.boiling, assessment.record, assessment.stock
         )
         if made is not None:
-            return f"{made.what} to {made.to}"
-    return ""
+            return made.what, made.to
+    return "", ""
 
 
 def sample_offset(assessment: Assessment) -> float:

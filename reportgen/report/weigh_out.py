@@ -126,6 +126,7 @@ def _facts(assessment: Assessment) -> tuple[Labelled, ...]:
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     return (
         Labelled("Into the fermenter", units.text(plan.fermenter_volume.value, "volume", 1)),
+        *((Labelled("Planned for", str(plan.brew_on)),) if plan.brew_on is not None else ()),
         Labelled("Kit", str(plan.kit).replace("_", " ")),
         Labelled("Yeast", str(yeast.name or plan.pitch.yeast.replace("_", " "))),
     )

@@ -7,12 +7,14 @@ import sys
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.finding import visible
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
+from reportgen.verbs.proposed_blanks import cause_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 UNITS = {
@@ -44,20 +46,30 @@ def missing(record: Record) -> list[Figure]:
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 
-def as_yaml(record: Record, figures: list[Figure], system: str = "metric") -> str:
+def as_yaml(
+    record: Record,
+    figures: list[Figure],
+    system: str = "metric",
+    batch: Assessment | None = None,
+) -> str:
     """Return the blanks as YAML, nested as in the record, each with what belongs there.
 
     Readings stand as blanks, to be filled in; what may be left out (times, weights, additions)
     stands behind a mark, to be taken off. ``system`` names the units of the house: ``metric``,
-    ``US`` or ``imperial``.
+    ``US`` or ``imperial``. With ``batch`` what its readings call for is proposed as well.
     """
     units = UNITS | _OURS.get(system, {})
     tree: dict[str, Any] = {}
-    for path, line in _sections(record):
+    due = list(remedy_lines(batch, system)) if batch is not None else []
+    for path, line in _sections(record, due):
         _at(tree, path)[line] = None
     for figure in figures:
         _at(tree, figure.path[:-1])[figure.path[-1]] = figure
-    sections = ("brew_day", "fermentation", "packaging")
+    causes = list(cause_lines(batch)) if batch is not None else []
+    if causes:
+        head = "# deviations:                  # one entry a cause"
+        _at(tree, ("review",)).update(dict.fromkeys((head, *(f"#   {c}" for c in causes))))
+    sections = ("brew_day", "fermentation", "packaging", "review")
     ordered: dict[str, Any] = {key: tree[key] for key in sections if key in tree}
     return "\n".join(_lines(ordered, 0, units)) + "\n"
 
@@ -68,9 +80,9 @@ def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
     return tree
 
 
-def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+def _sections(record: Record, due: list[str]) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield (place, line) of what is missing beside readings, in the order of the sheet."""
-    day, plan = record.brew_day, record.plan
+    day, plan, packed = record.brew_day, record.plan, record.packaging
     if day is None:
         yield ("brew_day",), "date:                          # day of brewing, e.g. 2026-03-14"
     if day is None or not day.brewers:
@@ -83,13 +95,16 @@ def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
             section = getattr(day, part, None) if day is not None else None
             if section is None or getattr(section, key, None) is None:
                 yield ("brew_day", part), f"# {key + ':':<29}# {words}, e.g. 09:10"
-    if day is None or not day.added:
+    if due:
+        yield ("brew_day",), "# added:                       # by the tables of the sheet"
+        yield from ((("brew_day",), f"#   - {line}") for line in due)
+    elif packed is None and (day is None or not day.added):
         yield ("brew_day",), "# added:                       # what the plan does not have"
         yield ("brew_day",), f"#   - {{what: {_liquor(record)}, amount: , to: kettle}}  # at: 12:30"
-    if day is None or not day.taken:
+    if packed is None and (day is None or not day.taken):
         yield ("brew_day",), "# taken:                       # spilt, drawn off, for a starter"
         yield ("brew_day",), "#   - {amount: , from: kettle, because: starter}  # at: 12:10"
-    if day is None or day.rinse_ph is None:
+    if packed is None and (day is None or day.rinse_ph is None):
         yield ("brew_day",), "# rinse_ph:                    # last rinse, e.g. 7.0"
     fermentation = record.fermentation
     if fermentation is None or not fermentation.log:
@@ -104,7 +119,6 @@ def _sections(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
         )
     if fermentation is None or fermentation.finished is None:
         yield ("fermentation",), "# finished:                    # readings steady, e.g. 2026-03-21"
-    packed = record.packaging
     if packed is None:
         yield ("packaging",), "date:                          # day of packaging"
     if packed is None or packed.containers is None:
@@ -189,10 +203,8 @@ def run(arguments: argparse.Namespace) -> int:
     if record is None:
         raise Misuse("blanks takes the file of one batch")
     figures, issued = missing(record), issued_blank(batches[0])
-    if not figures and not issued:
-        print("# nothing is missing")
-        return 0
     house = archive.brewery
-    system = "metric" if house is None else str(house.units)
-    print(issued + as_yaml(record, figures, system), end="")
+    system = "metric" if house is None else str(house.units or "metric")
+    blanks = issued + as_yaml(record, figures, system, assess(archive, batches[0]))
+    print(blanks if blanks.strip() else "# nothing is missing\n", end="")
     return 0

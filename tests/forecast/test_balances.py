@@ -346,3 +346,27 @@ def test_acid_into_the_mash_as_phreeqc_has_it(folder: Path, millilitres: float) 
     ions = float(nominal(given_up)) / litres
     solution.add("HCl" if ions >= 0 else "NaOH", abs(ions), "mmol")
     assert ours == pytest.approx(float(solution.pH), abs=0.03)
+
+
+DEMO = Path(__file__).parents[2] / "batches"
+
+
+@pytest.mark.parametrize("batch, line", [
+    ("2026-07", "{item: pale, amount: 6.20 kg"), ("2026-01", "{item: pale, amount: 6.60 kg"),
+    ("2026-09", "{item: pale, amount: 7.00 kg"), ("2025-06", "{item: pilsner, amount: 6.70 kg"),
+])  # fmt: skip
+@pytest.mark.parametrize("missing, is_told", [(0.0, False), (0.15, True)])
+def test_a_kettle_that_less_malt_could_not_have_made_is_told(
+    batch: str, line: str, missing: float, is_told: bool
+) -> None:
+    """Of six and a half kilograms a whole one was forgotten, and all else is as it was read."""
+    name = f"{batch[:4]}/{batch}.yaml"
+    text = (DEMO / name).read_text(encoding="utf-8")
+    weight = line.rsplit(" ", 2)[-2]
+    assert line in text, line
+    less = line.replace(weight, f"{float(weight) * (1 - missing):.2f}")
+    archive = load_archive(DEMO, given={name: text.replace(line, less).encode()}, only=[name])
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    impossible = {"conversion-impossible", "extract-from-nowhere", "first-wort-too-strong"}
+    assert bool(impossible & set(rules(found))) is is_told

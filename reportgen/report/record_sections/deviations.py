@@ -167,7 +167,8 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
             return ""
         low, high = result.critical.low, result.critical.high
         allowed = units.range(*possible((low, high), kind), kind, decimals)
-        return f"No reading; allowed {allowed} ({_origin('critical')}), which is not shown kept."
+        hazard = _hazard(assessment, result)
+        return f"No reading; allowed {allowed} ({_origin('critical')}), not shown kept; {hazard}."
     read = units.text(actual.value, kind, decimals)
     good = units.plus_minus(actual.uncertainty, kind, decimals)
     parts = [f"{read} {good}"]
@@ -184,7 +185,14 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
         parts.append(f"{away}, more than the instrument could explain")
     elif result.is_critical:
         parts.append("the instrument cannot tell it from the limit, so the limit is not kept")
+    if result.is_critical:
+        parts.append(_hazard(assessment, result))
     return "; ".join(parts) + "."
+
+
+def _hazard(assessment: Assessment, result: Result) -> str:
+    """Return why the limit that was not kept is there, in the words of the plan."""
+    return str(assessment.record.plan.critical_limits[result.figure.key].because).rstrip(".")
 
 
 def _origin(origin: str) -> str:

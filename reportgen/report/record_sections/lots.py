@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.model.brewery import Liquor
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.numbers import BLANK, Units
@@ -65,7 +66,7 @@ def _weighed_lines(
             str(weighed.lot or BLANK),
             _lot_note(assessment, key, str(weighed.lot or "")),
             str(weighed.at or reading.at or ""),
-            ", ".join(str(i) for i in (weighed.by, weighed.checked_by) if i),
+            ", ".join(str(i) for i in (weighed.by or reading.by, weighed.checked_by) if i),
         )
         seen.add(key)
 
@@ -137,3 +138,37 @@ def _lot_note(assessment: Assessment, key: str, lot: str) -> str:
                 notes.insert(0, str(known.supplier))
             return ", ".join(notes)
     return "not in stock.yaml"
+
+
+class UsedLine(NamedTuple):
+    """What a batch was made with beside its ingredients: what it is, and each in its own words."""
+
+    title: str
+    words: str
+
+
+def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
+    """Return the liquors, each with its analysis, and the container that the beer is in."""
+    liquors = (
+        _with(
+            f"{str(part.liquor).replace('_', ' ')} {part.share.text}",
+            assessment.brewery.liquors[part.liquor],
+        )
+        for part in assessment.record.plan.liquor.blend
+    )
+    lines = [UsedLine("Liquor", "; ".join(liquors))]
+    name = assessment.case.container.name
+    for key, known in assessment.brewery.containers.items():
+        if name in (key, key.replace("_", " ")):
+            words = f", {known.description}" if known.description is not None else ""
+            lines.append(UsedLine("Container", f"{name}{words}"))
+    return tuple(lines)
+
+
+def _with(name: str, liquor: Liquor) -> str:
+    analysis = [f"analysed {liquor.analysed}"] if liquor.analysed is not None else []
+    if liquor.report is not None:
+        analysis.append(f"report {liquor.report}")
+    words = [str(liquor.description)] if liquor.description is not None else []
+    told = ", ".join((*words, *analysis))
+    return f"{name} ({told})" if told else name

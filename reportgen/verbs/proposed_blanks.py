@@ -1,0 +1,95 @@
+"""What ``blanks`` proposes of a batch: what a table of the sheet has put in, and causes to confirm.
+
+Each is a line of the record behind a mark: the brewer takes the mark off if it is what happened.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reportgen.assessment.assess import Assessment, Departure
+from reportgen.assessment.causes import NEEDED, shows_in, worst
+from reportgen.assessment.explained import Explained, explain
+from reportgen.forecast.actions import ActionTable
+from reportgen.forecast.remedies import Remedy, remedy, spans
+from reportgen.record.printed import printed_number, printed_unit
+from reportgen.report.sheet import tables_of_day
+from reportgen.report.tables import marks_of
+
+
+def remedy_lines(batch: Assessment, system: str) -> Iterator[str]:
+    """Yield an entry of ``added`` for each table that a reading off plan has sent the brewer to.
+
+    One that is written already, by the mark of its table, is not asked for again, nor one whose
+    reading has its cause in the review.
+    """
+    tables = tables_of_day(batch)
+    marks = marks_of(tables)
+    written = {str(entry.because or "") for entry in batch.record.all_added}
+    open_ = {d.result.figure.key for d in batch.departures if d.review is None}
+    for table in tables:
+        result = batch.find(table.figure)
+        if (
+            result is None or result.actual is None or table.figure not in open_
+            or marks[table.figure] in written
+        ):
+            continue
+        value = result.actual.value
+        made = _made(batch, table, value) if value is not None else None
+        if made is None:
+            continue
+        amount = _amount(made.amount.value, made.amount.kind, made.amount.decimals, system)
+        warm = ""
+        if made.temperature is not None:
+            warm = f", temperature: {_amount(made.temperature, 'temperature', 0, system)}"
+        yield (
+            f"{{what: {made.what}, amount: {amount}, to: {made.to}{warm},"
+            f" because: {marks[table.figure]}}}  # if it went in; at:"
+        )
+
+
+def _made(batch: Assessment, table: ActionTable, value: float) -> Remedy | None:
+    for number, (low, high) in enumerate(spans(table, batch.planned)):
+        if low < value <= high:
+            return remedy(table, number, batch.case.boiling, batch.record, batch.stock)
+    return None
+
+
+_ASCII = {"°C": "C", "°F": "F", "US gal": "US gal"}
+
+
+def _amount(value: float, kind: str, decimals: int, system: str) -> str:
+    unit = printed_unit(kind, system)
+    return f"{printed_number(value, kind, system, decimals)} {_ASCII.get(unit, unit)}".strip()
+
+
+def cause_lines(batch: Assessment) -> Iterator[str]:
+    """Yield the review's line for each cause that nobody has written: figures, and what it needs.
+
+    What follows from a figure before it is proposed under the cause of that one, by the replay.
+    """
+    open_ = [d for d in batch.departures if d.review is None]
+    if not open_:
+        return
+    explained = explain(batch)
+    review = batch.record.review
+    for cause in review.deviations if review is not None else ():
+        keys = tuple(shows_in(cause))
+        more = [d.result.figure.key for d in open_ if explained.root(d.result.figure.key) in keys]
+        open_ = [d for d in open_ if d.result.figure.key not in more]
+        if more:
+            what = " ".join(str(cause.what).split())
+            yield f"figures: [{', '.join((*keys, *more))}]  # of: {what}"
+    while open_:
+        root = explained.root(open_[0].result.figure.key)
+        own = [d for d in open_ if explained.root(d.result.figure.key) == root]
+        open_ = [d for d in open_ if d not in own]
+        yield _entry(own, root, explained)
+
+
+def _entry(own: Sequence[Departure], root: str, explained: Explained) -> str:
+    keys = sorted((d.result.figure.key for d in own), key=lambda key: key != root)
+    fields = "".join(f", {key}: " for key in NEEDED[worst(d.severity for d in own)])
+    fact = explained.follows.get(keys[0])
+    why = f"  # follows from: {fact.title}" if fact is not None else ""
+    return f"- {{figures: [{', '.join(keys)}], what: {fields}}}{why}"
