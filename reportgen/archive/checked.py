@@ -6,15 +6,15 @@ than a portion is held for each core. What is said does not depend on the portio
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import LARGEST, read_register
-from reportgen.archive.summaries import Progress, survey, tell_nobody
-from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.archive.summaries import survey
+from reportgen.archive.workers import FEWEST, Progress, in_order, portions, tell_nobody
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks, store_findings
@@ -72,7 +72,7 @@ def checked(
     lets what was found be noted in the output folder for the next time: where there is such a
     folder, or so many records that it is worth one, and where it can be written.
     """
-    return _named(root, named) if named is not None else _all(root, keep, progress)
+    return _named(root, named, progress) if named is not None else _all(root, keep, progress)
 
 
 def _all(root: Path, keep: bool, progress: Progress) -> Checked:
@@ -90,7 +90,7 @@ def _all(root: Path, keep: bool, progress: Progress) -> Checked:
     return Checked(tuple(sorted(found)), len(known.register.files))
 
 
-def _named(root: Path, named: Collection[str]) -> Checked:
+def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
     listing = listing_of(root)
     records = [name for name in listing.names if lies_in(name, named)]
     others = frozenset(named) - frozenset(records)
@@ -104,14 +104,32 @@ def _named(root: Path, named: Collection[str]) -> Checked:
         batches += portion.batches
         takings += portion.takings
     house = load_archive(root, names(), only=(), listing=listing)
-    if house.stock is not None and (takings or counts_anything(house.stock)):
-        # What the others take decides what is left for these.
-        files = {*records, *others}
-        register = read_register(root, names())
-        found.update(
-            f for f in store_findings(house, register.store) if f.position.file in files
-        )
+    if takings or (house.stock is not None and counts_anything(house.stock)):
+        found.update(_of_store(house, {*records, *others}, {}, progress))
     return Checked(tuple(sorted(found)), batches)
+
+
+def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobody) -> Checked:
+    """Check one record whose text is not that of its file; ``archive`` has it, and no other."""
+    source = archive.sources.get(file)
+    found = findings_in(archive, {file})
+    if source is not None:
+        found += _of_store(archive, {file}, {file: source.data}, progress)
+    own = sum(batch.file == file for batch in archive.batches.values())
+    return Checked(tuple(sorted(set(found))), own)
+
+
+def _of_store(
+    house: Archive, files: Collection[str], given: Mapping[str, bytes], progress: Progress
+) -> list[Finding]:
+    """Return what the store has to say of some files: what the others take decides what is left.
+
+    ``given`` are the bytes of files that are taken instead of what is on the disk.
+    """
+    if house.stock is None:
+        return []
+    register = read_register(house.root, names(), progress, given)
+    return [f for f in store_findings(house, register.store) if f.position.file in files]
 
 
 def _portion(

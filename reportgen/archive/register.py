@@ -6,13 +6,13 @@ record its file, its ties and what is wrong with it are kept.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from pathlib import Path
 
 from reportgen.archive.ties import BatchLinks, ties_of
-from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.archive.workers import FEWEST, Progress, in_order, portions, tell_nobody
 from reportgen.checks.base import house_findings, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
@@ -104,15 +104,35 @@ def shares_of(listing: Listing) -> list[tuple[str, ...]]:
     return [tuple(share) for share in portions(listing.names, LARGEST, fewest=FEWEST)]
 
 
-def read_register(root: Path, checks: Collection[str] = ()) -> Register:
-    """Read the register of the archive in a folder. ``checks`` are names that may be silenced."""
-    listing = listing_of(root)
-    house = load_archive(root, checks, only=(), listing=listing)
-    work = partial(_part, root, checks, listing)
-    return joined(house, in_order(work, shares_of(listing)))
+def read_register(
+    root: Path,
+    checks: Collection[str] = (),
+    progress: Progress = tell_nobody,
+    given: Mapping[str, bytes] | None = None,
+) -> Register:
+    """Read the register of the archive in a folder. ``checks`` are names that may be silenced.
+
+    ``given`` are the bytes of files that are taken instead of what is on the disk.
+    """
+    listing = listing_of(root, given or {})
+    house = load_archive(root, checks, given, only=(), listing=listing)
+    work = partial(_part, root, checks, listing, given)
+    shares = shares_of(listing)
+    return joined(house, _told(in_order(work, shares), shares, progress))
+
+
+def _told(
+    parts: Iterable[Part], shares: Sequence[Sequence[str]], progress: Progress
+) -> Iterator[Part]:
+    done, total = 0, sum(map(len, shares))
+    for share, part in zip(shares, parts, strict=True):
+        done += len(share)
+        progress(done, total)
+        yield part
 
 
 def _part(
-    root: Path, checks: Collection[str], listing: Listing, records: Collection[str]
+    root: Path, checks: Collection[str], listing: Listing, given: Mapping[str, bytes] | None,
+    records: Collection[str],
 ) -> Part:
-    return part_of(load_archive(root, checks, only=set(records), listing=listing), records)
+    return part_of(load_archive(root, checks, given, set(records), listing), records)

@@ -147,7 +147,8 @@ def digest_of_names(root: Path) -> str:
     parts = [__version__, *record_names(root)]
     for file in (BREWERY, STOCK):
         with contextlib.suppress(OSError):
-            parts.append(content_digest((root / file).read_bytes()))
+            if (root / file).is_file():
+                parts.append(content_digest((root / file).read_bytes()))
     return digest("\0".join(parts).encode("utf-8", "surrogateescape"))
 
 
@@ -214,7 +215,7 @@ def set_line(root: Path, file: str) -> bool:
     """
     path = root / file
     try:
-        if path.is_symlink() or leads_out(path, root.resolve()):
+        if path.is_symlink() or leads_out(path, root.resolve()) or not path.is_file():
             return False
         data, mode = path.read_bytes(), path.stat().st_mode
         data.decode("utf-8")
@@ -288,6 +289,9 @@ def state_of(root: Path, files: Iterable[str]) -> State:
 def _is_dead(root: Path, file: str) -> bool:
     """Whether the line for the editor of a file names a path at which there is no file."""
     try:
+        # Opening a named pipe would wait for ever.
+        if not (root / file).is_file():
+            return False
         with (root / file).open("rb") as opened:
             found = EDITOR_LINE.search(opened.read(4096))
     except OSError:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Set
+from collections.abc import Collection, Iterator, Mapping, Set
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
@@ -22,7 +22,7 @@ from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import Part, Register, joined, part_of, shares_of
 from reportgen.archive.summary import Summary, from_data, summary_of, to_data
 from reportgen.archive.ties import BatchLinks, ties_data, ties_from
-from reportgen.archive.workers import in_order
+from reportgen.archive.workers import Progress, in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
@@ -34,13 +34,6 @@ from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive, Batch
 
 CACHE = ".summaries.json"
-
-Progress = Callable[[int, int], None]
-"""Told now and then: how many batches have been looked at, of how many."""
-
-
-def tell_nobody(done: int, total: int) -> None:
-    """Say nothing of how far the work is."""
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,14 @@ Job = TypeVar("Job")
 Result = TypeVar("Result")
 
 
+Progress = Callable[[int, int], None]
+"""Told now and then: how much has been done, of how much."""
+
+
+def tell_nobody(done: int, total: int) -> None:
+    """Say nothing of how far the work is."""
+
+
 def cores() -> int:
     """Return how many jobs are done at once: one a core; one where no process can be forked."""
     if "fork" not in multiprocessing.get_all_start_methods():

@@ -56,7 +56,7 @@ def check_store(store: Store, system: str) -> Iterator[Remark]:
         name = f"{taking.item} {taking.lot}".rstrip()
         yield Remark(
             taking.position,
-            f"batch {batch.batch} needs {wanted} of {name}, and {', '.join(need.before)} take of "
-            "it before",
+            f"batch {batch.batch} needs {wanted} of {name}, and {', '.join(need.before)} "
+            f"{'takes' if len(need.before) == 1 else 'take'} of it before",
             f"at most the {there} that these leave",
         )

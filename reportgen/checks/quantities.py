@@ -85,16 +85,26 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    kind = width_kind("volume" if figure.kind == "amount" else figure.kind)
+    kind = "volume" if figure.kind == "amount" else figure.kind
     system = system_of(batch)
-    # What is left of a sum that ought to be nought is nought.
-    exact = round(printed_value(width, kind, system), 9)
-    places = printed_decimals(kind, system, figure.decimals)
-    while places < 6 and not math.isclose(round(exact, places), exact, rel_tol=0.1):
-        places += 1
-    shown = fixed(exact, places)
+    shown = width_number(kind, figure.decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"
     if kind == "fraction":
         return f"{shown} percentage points"
-    return _joined(shown, printed_unit(kind, system))
+    return _joined(shown, printed_unit(width_kind(kind), system))
+
+
+def width_number(kind: str, decimals: int, width: float, system: str) -> str:
+    """Return the number of a difference or U of a kind, in a system of units.
+
+    It has the decimals given, those in the base unit, and more where these would round it by a
+    tenth or more.
+    """
+    of_width = width_kind(kind)
+    # What is left of a sum that ought to be nought is nought.
+    exact = round(printed_value(width, of_width, system), 9)
+    places = printed_decimals(of_width, system, decimals)
+    while places < 6 and not math.isclose(round(exact, places), exact, rel_tol=0.1):
+        places += 1
+    return fixed(exact, places)

@@ -399,13 +399,16 @@ def propose(
     stock: Mapping[str, tuple[str, float]] | None = None,
     acids: Mapping[str, tuple[str, float]] | None = None,
     to_both: bool = False,
+    tell: Callable[[int, int], None] = lambda done, total: None,
 ) -> Proposal:
     """Return amounts that bring a case to its aims, and what stands in the way of those it misses.
 
     ``step`` gives the step of a slot near an amount. ``stock`` and ``acids`` are the salts and
-    acids at hand: what each is and its assay or strength. :class:`NothingToChange` when no amount
-    may move.
+    acids at hand: what each is and its assay or strength. ``tell`` hears how many searches are
+    done, of how many. :class:`NothingToChange` when no amount may move.
     """
+    searches = len(ROUNDED) + 3
+    tell(1, searches)
     case = with_doses(plain(case), aims, stock or {}, acids or {}, to_both)
     before, _ = walk(case)
     # What no amount brings is certain here: the solver asks for values, hundreds of times.
@@ -418,11 +421,13 @@ def propose(
     )
     problem = Problem(case, wanted, handles, limits_of(case, before), step, follows)
     values = solve(problem, {h.name: h.start for h in handles})
+    tell(2, searches)
     problem, values = _without_needless(problem, values)
     nearest, settled_at = values, problem
     amounts: dict[Slot, float] = {}
     free = list(problem.handles)
-    for tables in ROUNDED:
+    for number, tables in enumerate(ROUNDED):
+        tell(number + 3, searches)
         now = [h for h in free if h.slots[0][0] in tables]
         for handle in now:
             for slot, amount in handle.amounts(values[handle.name]).items():
@@ -441,6 +446,7 @@ def propose(
             values = {**values, **solve(rest, values)}
     narrowed = bool(choice.only or choice.held)
     found = _judged(problem, amounts, before, (settled_at, nearest), narrowed)
+    tell(searches, searches)
     if all(one.is_held for one in found.settled):
         raise NothingToChange("nothing that may change moves any of the aims")
     return found

@@ -104,12 +104,16 @@ def misnamed(root: Path) -> list[Finding]:
     return found
 
 
-_ENDING = re.compile(r"\.ya?ml(\.txt|\.text|\.rtf|\.docx?)?$", re.IGNORECASE)
+_ENDING = re.compile(
+    r"\.ya?ml(\.txt|\.text|\.rtf|\.docx?|\.html?|\.download| ?\(\d+\))?$", re.IGNORECASE
+)
 
 
 def right_name(name: str) -> str:
-    """Return the name that a file should have to be read, when it has the ending of YAML in
-    capitals or an editor put another one after it; empty when nothing is wrong with it."""
+    """Return the name that a file should have to be read; empty when nothing is wrong with it.
+
+    Wrong is an ending of YAML in capitals, or another that an editor or a browser put after it.
+    """
     match = _ENDING.search(name)
     if match is None or match[0] in SUFFIXES:
         return ""

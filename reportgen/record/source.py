@@ -184,7 +184,10 @@ def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
         if stat.S_ISDIR(found.st_mode):
             return b"", _Refusal("not-a-file", "this is a folder", "a text file")
         if not stat.S_ISREG(found.st_mode):
-            return b"", _Refusal("not-a-file", "this is no regular file", "a text file")
+            return b"", _Refusal(
+                "not-a-file", "this is no regular file", "a text file",
+                "delete it, and put the text in a file of that name",
+            )
         if found.st_size > LIMIT:
             return b"", _too_large(found.st_size)
         with open(path, "rb") as stream:

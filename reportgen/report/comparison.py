@@ -10,15 +10,12 @@ from reportgen.history.difference import Difference
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.flavours import term_words
 from reportgen.report.charts import Chart
+from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.ledger import (
     Cell,
     Column,
     Frame,
     Table,
-    figure_difference,
-    figure_number,
-    figure_title,
-    figure_unit,
 )
 from reportgen.report.numbers import NARROW, Units
 from reportgen.science.triangle import triangle_p_value

@@ -29,7 +29,8 @@ from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.report.charts import Chart
-from reportgen.report.numbers import NARROW, Units
+from reportgen.report.figure_text import figure_difference, figure_number, figure_title
+from reportgen.report.numbers import Units
 from reportgen.report.off_plan_chart import off_plan_chart
 from reportgen.report.plan_text import headline_decimals
 
@@ -319,40 +320,6 @@ def yeast_text(data: LedgerData, row: BatchRow) -> str:
     if count is None and link is not None:
         count = link.counted
     return name if count is None else f"{name}, {count}"
-
-
-def figure_title(key: str) -> str:
-    """Return the title of a figure; the brewer's own word for one that is none."""
-    figure = FIGURES.get(key)
-    return figure.title if figure is not None else key.replace("_", " ")
-
-
-def figure_number(units: Units, key: str, value: float, decimals: int | None = None) -> str:
-    """Return a number of a figure without its unit, with the figure's decimals unless told."""
-    figure = FIGURES[key]
-    kind = "volume" if figure.kind == "amount" else figure.kind
-    return units.number(value, kind, figure.decimals if decimals is None else decimals)
-
-
-def figure_unit(units: Units, key: str) -> str:
-    """Return the unit of a figure; SG for a gravity."""
-    figure = FIGURES[key]
-    if figure.kind == "gravity":
-        return "SG"
-    return units.label("volume" if figure.kind == "amount" else figure.kind)
-
-
-def figure_difference(units: Units, key: str, value: float) -> str:
-    """Return a difference of a figure with its sign and unit; shares in percentage points."""
-    figure = FIGURES[key]
-    kind = "volume" if figure.kind == "amount" else figure.kind
-    shown = units.difference(value, kind, figure.decimals)
-    if kind == "fraction":
-        return f"{shown}{NARROW}points"
-    label = "" if kind == "gravity" else units.label(
-        "temperature_difference" if kind == "temperature" else kind
-    )
-    return f"{shown}{NARROW}{label}" if label else shown
 
 
 def value_cell(data: LedgerData, row: BatchRow, key: Listed) -> Cell:

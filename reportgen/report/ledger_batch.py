@@ -12,6 +12,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.row import DeviationValue
 from reportgen.report.documents import ALL
+from reportgen.report.figure_text import figure_difference, figure_number, figure_unit
 from reportgen.report.history_words import unusual_sentence
 from reportgen.report.ledger import (
     SHAPES,
@@ -25,9 +26,6 @@ from reportgen.report.ledger import (
     Table,
     batch_href,
     change_words,
-    figure_difference,
-    figure_number,
-    figure_unit,
     finding_table,
     frame_of,
     name_of,

@@ -10,14 +10,14 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportgen.archive.checked import checked, findings_in
+from reportgen.archive.checked import checked, checked_unsaved
 from reportgen.archive.schemas import keep_names, state_of
 from reportgen.checks.base import all_checks, names
 from reportgen.failure import EXIT, RULE
 from reportgen.record.finding import Finding, Severity, render_text, visible
 from reportgen.record.listing import BREWERY, STOCK, lies_in, record_names
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import STDIN, files_wanted, loaded, named_below, root_of
+from reportgen.verbs.where import STDIN, loaded, name_below, named_below, root_of
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -26,15 +26,14 @@ def run(arguments: argparse.Namespace) -> int:
     3 when the tool itself failed on a record.
     """
     if STDIN in arguments.path:
-        archive, paths = loaded(arguments.path, names())
-        root, files = archive.root, files_wanted(archive, paths)
-        findings: Sequence[Finding] = findings_in(archive, files)
-        batches = sum(files is None or b.file in files for b in archive.batches.values())
+        archive, (path,) = loaded(arguments.path, names())
+        root = archive.root
+        found = checked_unsaved(archive, name_below(root, path), progress("looked at"))
     else:
         root = root_of(arguments.path)
         named = named_below(root, arguments.path)
         found = checked(root, named, keep=not _before_commit(), progress=progress("looked at"))
-        findings, batches = found.findings, found.batches
+    findings, batches = found.findings, found.batches
     _print(findings, root, arguments.format, arguments.colour)
     if arguments.format == "text":
         sys.stdout.flush()

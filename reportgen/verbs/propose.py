@@ -14,20 +14,20 @@ from reportgen.forecast.aims import Aimed, NoAim, aims_of, contradiction, read_a
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import Choice, all_names
-from reportgen.forecast.propose import RATIO, NothingToChange
+from reportgen.forecast.propose import NothingToChange
 from reportgen.record.finding import Finding, Position, render_text, visible
 from reportgen.record.load import Archive, Batch
-from reportgen.record.printed import printed_number, printed_unit, width_kind
+from reportgen.record.printed import printed_number, printed_unit
 from reportgen.record.rules import finding_of
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError
 from reportgen.record.written import block
+from reportgen.report.figure_text import figure_title, typed_number, typed_width
 from reportgen.science.number import expanded_uncertainty
 from reportgen.verbs.proposing import (
     Outcome,
     Plan,
     Unreadable,
-    figure_title,
     most_of,
     outcome,
     plan_of,
@@ -241,9 +241,9 @@ def findings_of(
     for aimed, one in proposed.settled:
         if one.is_met and not (one.is_held and aimed.name in asked):
             continue
-        nearest = shown(aimed.aim.key, one.after, system)
+        nearest = typed_number(aimed.aim.key, one.after, system)
         title = figure_title(aimed.aim.key)
-        wanted_text = shown(aimed.aim.key, aimed.aim.wanted, system)
+        wanted_text = typed_number(aimed.aim.key, aimed.aim.wanted, system)
         found.append(_finding(
             batch, archive, aimed,
             f"{title} of {wanted_text} is out of reach: {'; '.join(one.why) or HELD}",
@@ -257,24 +257,6 @@ def _print_findings(findings: list[Finding]) -> None:
     for finding in findings:
         print(render_text(finding), file=sys.stderr)
         print(file=sys.stderr)
-
-
-def _kind(key: str) -> tuple[str, int]:
-    if key == RATIO:
-        return "ratio", 2
-    figure = FIGURES[key]
-    return ("volume" if figure.kind == "amount" else figure.kind), figure.decimals
-
-
-def shown(key: str, value: float | None, system: str, is_width: bool = False) -> str:
-    """Return a number of a figure with its unit."""
-    if value is None:
-        return "none"
-    kind, decimals = _kind(key)
-    if is_width:
-        kind = width_kind(kind)
-    unit = printed_unit(kind, system)
-    return f"{printed_number(value, kind, system, decimals)} {unit}".strip()
 
 
 def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
@@ -294,14 +276,14 @@ def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
         source = "starting_gravity" if key == "original_gravity" and "starting_gravity" in books[1]\
             else key
         spread = expanded_uncertainty(books[1][source]) if source in books[1] else 0.0
-        now = shown(key, after, system)
+        now = typed_number(key, after, system)
         if spread:
-            now += f" ±{shown(key, spread, system, is_width=True)}"
-        aim = shown(key, aimed.aim.wanted, system) if aimed is not None else ""
+            now += f" ±{typed_width(key, spread, system)}"
+        aim = typed_number(key, aimed.aim.wanted, system) if aimed is not None else ""
         status = ""
         if one is not None:
             status = "held" if one.is_held else "met" if one.is_met else "missed"
-        yield figure_title(key), shown(key, before, system), now, aim, status
+        yield figure_title(key), typed_number(key, before, system), now, aim, status
 
 
 HEAD = ("Figure", "Before", "After", "Aim", "")
@@ -345,7 +327,7 @@ def aside(plan: Plan) -> Iterator[str]:
             number = printed_number(1000 * found.value / 1000, "small_mass", plan.system, 0)
             yield f"priming sugar: {number} {printed_unit('small_mass', plan.system)}"
         else:
-            yield f"{FIGURES[key].in_sentence}: {shown(key, found.value, plan.system)}"
+            yield f"{FIGURES[key].in_sentence}: {typed_number(key, found.value, plan.system)}"
     if plan.record.plan.liquor.acids:
         yield "acid: always into the liquor, never the reverse; wear eye protection,"
         yield "as its safety data sheet says"

@@ -19,7 +19,6 @@ from reportgen.assessment.steps import scale_unit, steps_of
 from reportgen.forecast.aims import Aimed
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import FIELD, REST, Bound, Choice, Slot, amount_at, plain, words_of
 from reportgen.forecast.propose import Aim, Proposal, Settled, propose, rounded
 from reportgen.forecast.resolve import resolve
@@ -35,6 +34,7 @@ from reportgen.record.written import amount_text, differing
 from reportgen.science.number import nominal
 from reportgen.store.balance import store_of
 from reportgen.store.takings import counts_anything
+from reportgen.verbs.progress import progress
 
 
 class Unreadable(ValueError):
@@ -170,7 +170,7 @@ def outcome(
     step = steps_of(plan.record, plan.brewery)
     found = propose(
         plan.case, [a.aim for a in aims.values()], choice, step, _salts(plan.stock),
-        _acids(plan.stock), to_both,
+        _acids(plan.stock), to_both, progress("searches"),
     )  # fmt: skip
     tree = tree_with(plan, found, step)
     tree = with_yeast(plan, tree)
@@ -329,12 +329,6 @@ def moved_in(
             text_of_slot(plan, slot, amount, step) if amount > 0 else "none",
         ))  # fmt: skip
     return tuple(moved)
-
-
-def figure_title(key: str) -> str:
-    """Return what an aim is called."""
-    figure = FIGURES.get(key)
-    return figure.title if figure is not None else "Sulfate to chloride, mash liquor"
 
 
 __all__ = ["Aim", "Bound", "Choice", "Outcome", "Plan", "Unreadable", "nominal", "outcome", "plain"]

@@ -18,6 +18,7 @@ from reportgen.report.store_list import Words, as_text, lead_of, tables, words_o
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.check import shown
+from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 
 FILE = "store/store.pdf"
@@ -26,7 +27,7 @@ FILE = "store/store.pdf"
 def run(arguments: argparse.Namespace) -> int:
     """Print the store; 1 when a planned batch lacks something or a lot is below nought."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    register = read_register(root)
+    register = read_register(root, progress=progress("looked at"))
     if register.stock is None or register.brewery is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
     store = register.store

@@ -26,6 +26,7 @@ from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
 from reportgen.verbs.check import shown
+from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of
 
 WIDTH = 96
@@ -33,7 +34,8 @@ WIDTH = 96
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the trace of a name; 1 when a link is missing or goes round in a circle."""
-    register = read_register(root_of([arguments.archive] if arguments.archive else []))
+    root = root_of([arguments.archive] if arguments.archive else [])
+    register = read_register(root, progress=progress("looked at"))
     if register.stock is None:
         raise Misuse("stock.yaml cannot be read; run reportgen check")
     if register.brewery is not None and arguments.name in register.brewery.instruments:

@@ -12,9 +12,9 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.causes import Cause, causes_of, halving, worth_naming
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.load import Archive, Batch
-from reportgen.record.printed import printed_decimals
+from reportgen.report.figure_text import typed_number, typed_width
 from reportgen.science.number import Number, expanded_uncertainty
-from reportgen.verbs.propose import shown, with_set
+from reportgen.verbs.propose import with_set
 from reportgen.verbs.proposing import Plan, plan_of
 
 BAR = 20
@@ -40,8 +40,8 @@ def causes_text(batch: Assessment) -> Iterator[str]:
     for key in keys_of(batch):
         number = number_of(batch, key)
         causes = worth_naming(causes_of(number))
-        value = shown(key, batch.planned.expected[key].value, system)
-        spread = width(key, expanded_uncertainty(number), system)
+        value = typed_number(key, batch.planned.expected[key].value, system)
+        spread = typed_width(key, expanded_uncertainty(number), system)
         yield f"{FIGURES[key].title}: {value} ±{spread}"
         name = max((len(c.name) for c in causes), default=0)
         for cause in causes:
@@ -65,21 +65,9 @@ def _halving_text(
             much = "so well that it no longer counts"
         else:
             much = (f"{cause.uncertainty / then:.1f} times as well"
-                    f" (its part from ±{width(key, cause.uncertainty, system)}"
-                    f" to ±{width(key, then, system)})")
+                    f" (its part from ±{typed_width(key, cause.uncertainty, system)}"
+                    f" to ±{typed_width(key, then, system)})")
         yield f"  to halve it: know {cause.name} {much}: measure {cause.remedy}"
-
-
-def width(key: str, value: float, system: str) -> str:
-    """Return a U of a figure, with a digit more where the figure's own would show nought."""
-    figure = FIGURES[key]
-    text = shown(key, value, system, is_width=True)
-    if any(c in "123456789" for c in text) or value == 0:
-        return text
-    more = printed_decimals(figure.kind, system, figure.decimals) + 2
-    number, _, unit = text.partition(" ")
-    return f"{value * (100 if figure.kind == 'fraction' else 1):.{more}f} {unit}".strip() if (
-        number) else text
 
 
 def what_if(archive: Archive, batch: Batch, texts: list[str]) -> tuple[Plan, Plan]:
@@ -110,9 +98,9 @@ def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
         change = ""
         if one is not None and other is not None:
             sign = "+" if other >= one else "−"
-            change = sign + width(key, abs(other - one), plan.system)
-        cells = (FIGURES[key].title, *(shown(key, v, plan.system) for v in (one, other)), change)
-        found.append(cells)
+            change = sign + typed_width(key, abs(other - one), plan.system)
+        both = (typed_number(key, v, plan.system) for v in (one, other))
+        found.append((FIGURES[key].title, *both, change))
     if not found:
         yield "no figure changes"
         return

@@ -68,7 +68,7 @@ def archives_below(top: Path) -> list[Path]:
         folders[:] = sorted(n for n in folders if not n.startswith(".")) if depth < NEAR else []
         # A repository of anything may lie here; it is not searched for long.
         folders[:] = folders[:200]
-        if BREWERY in files:
+        if BREWERY in files and (here / BREWERY).is_file():
             found.append(here)
             folders[:] = []
         if len(found) == 5:

@@ -162,6 +162,30 @@ def test_a_record_on_standard_input_stands_for_its_file(archive: Path) -> None:
         assert "error" in done.stdout
 
 
+
+def test_an_unsaved_record_is_held_against_the_store(archive: Path) -> None:
+    """What the others took decides what is left, and the text typed counts, not the file's."""
+    stock = archive / "stock.yaml"
+    text = stock.read_text(encoding="utf-8")
+    counted = text.replace("lots: {M-1: {received: 2026-01-05}}",
+                           "lots: {M-1: {received: 2026-01-05, amount: 15 kg}}")
+    assert counted != text
+    stock.write_text(counted, encoding="utf-8")
+    lot = "{malt: pale, amount: 7.0 kg, lot: M-1}"
+    first = (EXAMPLE / RECORD).read_text(encoding="utf-8").replace(
+        "{malt: pale, amount: 7.0 kg}", lot
+    )
+    (archive / RECORD).write_text(first, encoding="utf-8")
+    other = first.replace("batch: 2026-01", "batch: 2026-02")
+    (archive / RECORD).with_name("2026-02.yaml").write_text(other, encoding="utf-8")
+    assert "promised-twice" not in reportgen("check", "-", cwd=archive, stdin=other).stdout
+    for batch in ("2026-02", "2026-03"):
+        typed = other.replace("2026-02", batch).replace("7.0 kg, lot", "9.0 kg, lot")
+        done = reportgen("check", "-", cwd=archive, stdin=typed)
+        assert "promised-twice" in done.stdout, (batch, done.stdout)
+        assert done.stdout.count("promised-twice") == 1
+
+
 def test_figures_of_a_record_on_standard_input(archive: Path) -> None:
     text = (EXAMPLE / RECORD).read_text().replace("volume: 40 L", "volume: 38 L")
     done = reportgen("figures", "-", "--format", "json", cwd=archive, stdin=text)

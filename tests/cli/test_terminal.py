@@ -72,6 +72,28 @@ def test_progress_leaves_nothing_behind(house: Path) -> None:
     assert not [line for line in screen(told) if "looked at" in line]
 
 
+@pytest.mark.parametrize(
+    ("words", "counted"),
+    [
+        (("propose", "2026/2026-01.yaml", "--aim", "bitterness=40"), "of 6 searches"),
+        (("new", "2026-07", "--like", "2026-01", "--volume", "30 L"), "of 6 searches"),
+        (("store",), "of 4 looked at"),
+        (("trace", "2026-01"), "of 4 looked at"),
+    ],
+    ids=lambda value: value[0] if isinstance(value, tuple) else "",
+)
+def test_what_may_take_longer_than_a_second_says_how_far_it_is(
+    house: Path, words: tuple[str, ...], counted: str
+) -> None:
+    told = on_terminal(house, *words)
+    assert counted in told or "looked" in counted, "four records are one portion"
+    left = screen(told)
+    assert not [line for line in left if "searches" in line or "looked at" in line]
+    assert "Traceback" not in told and len([line for line in left if line]) > 0
+    quiet = on_terminal(house, *(w.replace("2026-07", "2026-08") for w in words), TERM="dumb")
+    assert "searches" not in quiet and "\r" not in quiet
+
+
 def test_progress_is_taken_away_when_the_work_is_broken_off() -> None:
     script = (
         "import sys; sys.stderr.isatty = lambda: True\n"

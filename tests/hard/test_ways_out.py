@@ -119,7 +119,20 @@ def test_without_docstrings_it_says_so(archive: Path) -> None:
     assert "-OO" in done.stderr and "PYTHONOPTIMIZE" in done.stderr
 
 
-@pytest.mark.parametrize("name", ["2026-03.YAML", "2026-03.yaml.txt", "2026-03.Yml"])
+@pytest.mark.parametrize("file", [RECORD, "stock.yaml"])
+def test_a_pipe_in_the_place_of_a_file_is_not_waited_for(archive: Path, file: str) -> None:
+    (archive / file).unlink()
+    os.mkfifo(archive / file)
+    done = reportgen("check", cwd=archive, before=["timeout", "60"])
+    assert done.returncode == 1 and f"{file}:1:1: error: this is no regular file" in done.stdout
+    assert "delete it" in done.stdout and "folder" not in done.stdout
+    assert reportgen("schema", cwd=archive, before=["timeout", "60"]).returncode == 0
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["2026-03.YAML", "2026-03.yaml.txt", "2026-03.Yml", "2026-03.yaml (1)", "2026-03.yml.download"],
+)
 def test_a_record_that_is_passed_over_for_its_name(
     archive: Path, name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

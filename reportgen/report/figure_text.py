@@ -1,0 +1,69 @@
+"""A figure in words and numbers, by its key: title, number, unit, difference, U.
+
+Documents put a narrow space before a unit and signs before a difference; a line of the terminal has
+the number with its unit as a record has them.
+"""
+
+from __future__ import annotations
+
+from reportgen.checks.quantities import width_number
+from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.propose import RATIO
+from reportgen.record.printed import printed_number, printed_unit, width_kind
+from reportgen.report.numbers import NARROW, Units
+
+
+def figure_title(key: str) -> str:
+    """Return the title of a figure, or of the ratio of two ions; else the brewer's own word."""
+    if key == RATIO:
+        return "Sulfate to chloride, mash liquor"
+    figure = FIGURES.get(key)
+    return figure.title if figure is not None else key.replace("_", " ")
+
+
+def _kind(key: str) -> tuple[str, int]:
+    """Return the kind that a figure is printed as, and its decimals."""
+    if key == RATIO:
+        return "ratio", 2
+    figure = FIGURES[key]
+    return ("volume" if figure.kind == "amount" else figure.kind), figure.decimals
+
+
+def figure_number(units: Units, key: str, value: float, decimals: int | None = None) -> str:
+    """Return a number of a figure without its unit, with the figure's decimals unless told."""
+    kind, usual = _kind(key)
+    return units.number(value, kind, usual if decimals is None else decimals)
+
+
+def figure_unit(units: Units, key: str) -> str:
+    """Return the unit of a figure; SG for a gravity."""
+    kind, _ = _kind(key)
+    return "SG" if kind == "gravity" else units.label(kind)
+
+
+def figure_difference(units: Units, key: str, value: float) -> str:
+    """Return a difference of a figure with its sign and unit; shares in percentage points."""
+    kind, decimals = _kind(key)
+    shown = units.difference(value, kind, decimals)
+    if kind == "fraction":
+        return f"{shown}{NARROW}points"
+    label = "" if kind == "gravity" else units.label(
+        "temperature_difference" if kind == "temperature" else kind
+    )
+    return f"{shown}{NARROW}{label}" if label else shown
+
+
+def typed_number(key: str, value: float | None, system: str) -> str:
+    """Return a number of a figure with its unit, as on a line of the terminal; none for None."""
+    if value is None:
+        return "none"
+    kind, decimals = _kind(key)
+    unit = printed_unit(kind, system)
+    return f"{printed_number(value, kind, system, decimals)} {unit}".strip()
+
+
+def typed_width(key: str, width: float, system: str) -> str:
+    """Return a difference or U likewise, with more decimals where those would show nought."""
+    kind, decimals = _kind(key)
+    unit = printed_unit(width_kind(kind), system)
+    return f"{width_number(kind, decimals, width, system)} {unit}".strip()
