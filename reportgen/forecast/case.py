@@ -216,6 +216,12 @@ class Case:
     is_plain: bool = False
     """Whether only the values count, as for a solver: then no cause has an uncertainty."""
 
+    chlorine: Number = 0.0
+    """Free chlorine of the liquor as drawn, mg/L as Cl2."""
+    chloramine: Number = 0.0
+    """Chloramine of the liquor as drawn, mg/L as Cl2."""
+    dechlorinated_by: str = ""
+
     causes: dict[str, Number] = field(default_factory=dict, repr=False, compare=False)
     """The variables of what no amount brings: one a cause, the same in each walk of this case and
     of those made from it."""

@@ -89,10 +89,18 @@ _ALL: list[Figure] = [
         "residual_alkalinity", Stage.LIQUOR, "Residual alkalinity of mash liquor, as CaCO3",
         "concentration", 0,
     ),
+    Figure(
+        "mash_liquor_chlorine", Stage.LIQUOR, "Mash liquor chlorine left, as Cl2",
+        "concentration", 1,
+    ),
     *_ions("sparge_liquor", Stage.LIQUOR, "Sparge liquor"),
     Figure(
         "sparge_liquor_alkalinity", Stage.LIQUOR, "Sparge liquor alkalinity, as CaCO3",
         "concentration", 0,
+    ),
+    Figure(
+        "sparge_liquor_chlorine", Stage.LIQUOR, "Sparge liquor chlorine left, as Cl2",
+        "concentration", 1,
     ),
     Figure(
         "sparge_alkalinity_left", Stage.LIQUOR,

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import AcidDose, Case, SaltDose
+from reportgen.forecast.dechlorination import chlorine_left
 from reportgen.forecast.figures import IONS
 from reportgen.science.acid import ACIDS, acid_normality, ionised_equivalents
 from reportgen.science.number import Number, nominal
-from reportgen.science.salts import ion_increase
+from reportgen.science.salts import SULFITES, ion_increase
 from reportgen.science.water import convert_hardness, residual_alkalinity
 
 SPARGE_END_PH = 5.6
@@ -68,6 +69,24 @@ def acid_doses(acids: tuple[AcidDose, ...], where: str) -> list[AcidDose]:
     return [dose for dose in acids if dose.to == where]
 
 
+def _put_chlorine(case: Case, book: Forecast, volume: Number, place: str) -> None:
+    """Write what is left of chlorine and chloramine, where the liquor has any."""
+    if nominal(case.chlorine + case.chloramine) <= 0:
+        return
+    sulfite = [d for d in doses(case.salts, place) if d.salt in SULFITES]
+    left = chlorine_left(case, volume, place)
+    book.put(
+        f"{place}_liquor_chlorine",
+        left if nominal(left) > 0 else 0.0,
+        "salts.metabisulfite_dose" if sulfite else "",
+        InputValue("free chlorine of the liquor", case.chlorine, "mg/L", 2),
+        InputValue("chloramine of the liquor", case.chloramine, "mg/L", 2),
+        *(InputValue(f"{d.name}, g", d.grams, "g", 2) for d in sulfite),
+        InputValue(f"{place} liquor", volume, "L", 1),
+        note=f"dechlorinated by {case.dechlorinated_by}" if case.dechlorinated_by else "",
+    )
+
+
 def forecast(case: Case, book: Forecast) -> Treated:
     """Write the figures of the mash liquor; return it."""
     volume = book.put("mash_liquor", case.mash_liquor, note="from the plan")
@@ -81,6 +100,7 @@ def forecast(case: Case, book: Forecast) -> Treated:
         InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before the acid, which is counted in the mash pH",
     )
+    _put_chlorine(case, book, volume, "mash")
     residual = residual_alkalinity(
         treated.alkalinity, treated.ions["calcium"], treated.ions["magnesium"]
     )
@@ -125,6 +145,7 @@ def forecast_sparge(case: Case, book: Forecast, volume: Number) -> Treated | Non
         InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
         note="before any acid",
     )
+    _put_chlorine(case, book, volume, "sparge")
     if treated.acid_millimoles:
         taken = sum(
             moles * ionised_equivalents(acid, SPARGE_END_PH)

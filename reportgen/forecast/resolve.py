@@ -141,6 +141,17 @@ def _blend(plan: Plan, brewery: Brewery) -> tuple[dict[str, Number], Number, flo
     return ions, alkalinity, ph
 
 
+def _chlorine(plan: Plan, brewery: Brewery, name: str) -> Number:
+    """Return the chlorine or chloramine of the blend, mg/L as Cl2."""
+    total = sum(part.share.value for part in plan.liquor.blend)
+    found: Number = 0.0
+    for part in plan.liquor.blend:
+        stated = _value(getattr(brewery.liquors[part.liquor], name), 0.0)
+        analysed = shared(stated, "analysis", f"{name} of {part.liquor}")
+        found = found + part.share.value / total * analysed
+    return found
+
+
 def pitch_rate(plan: Plan, yeast: Yeast) -> Number:
     """Return the pitch rate of a plan, million cells/(mL degP); that of its kind, with U, without.
     """
@@ -227,6 +238,9 @@ def resolve(
             )
             for item in plan.liquor.acids
         ),
+        chlorine=_chlorine(plan, brewery, "chlorine"),
+        chloramine=_chlorine(plan, brewery, "chloramine"),
+        dechlorinated_by=str(plan.liquor.dechlorinated_by or ""),
         mash_liquor=shared(_value(plan.liquor.mash_liquor, 0.0), "liquor", "mash liquor"),
         sparge_liquor=None if sparge is None else shared(sparge.value, "liquor", "sparge"),
         top_up=shared(top_up, "liquor", "top-up liquor"),

@@ -210,6 +210,12 @@ _HEATER = {
 }
 
 
+_DRAWN = {
+    "": "drawn", "carbon": "drawn through carbon", "boiling": "drawn and boiled",
+    "standing": "drawn a day before, left open",
+}  # fmt: skip
+
+
 def _before_heat(assessment: Assessment) -> Pause:
     blend = ", ".join(
         f"{part.share.value * 100:.0f}{NARROW}% {str(part.liquor).replace('_', ' ')}"
@@ -221,7 +227,7 @@ def _before_heat(assessment: Assessment) -> Pause:
         (
             "Valves shut, hoses tight, all clean",
             _HEATER[str(assessment.kit.kettle.heated_by or "")],
-            f"Liquor drawn: {blend}",
+            f"Liquor {_DRAWN[str(assessment.record.plan.liquor.dechlorinated_by or '')]}: {blend}",
             "Salts and acids in the right liquor",
             "Lots and allergens written down",
             "pH meter adjusted; instruments ready" if meter else "Instruments ready",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import math
 import sys
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.forecast.dechlorination import metabisulfite_for, to_remove
 from reportgen.forecast.mash import grist_acidity
 from reportgen.record.finding import visible
 from reportgen.science.number import nominal
@@ -37,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
         return 1
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
-    if not wish and arguments.mash_ph is None:
+    if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):
         raise Misuse("say what is wanted, e.g. --calcium 100 --sulfate 150 --mash-ph 5.4")
     print(as_text(batch, advise(batch, wish, arguments.mash_ph, arguments.where)), end="")
     return 0
@@ -56,8 +58,7 @@ def advise(
     acid = next(iter(batch.stock.acids.values()), None)
     if mash_ph is not None and acid is None:
         raise Misuse("a mash pH needs an acid in stock.yaml")
-    scales = [i.resolution.value for i in batch.brewery.instruments.values() if i.reads == "scale"]
-    step = max(0.1, 1000 * min(scales)) if scales else 0.1
+    step = max(0.1, _step(batch))
     sparge = batch.planned.expected.get("sparge_liquor")
     try:
         return treat(
@@ -84,9 +85,10 @@ def as_text(batch: Assessment, found: Treatment) -> str:
     acid = next(iter(batch.stock.acids), "")
     lines = ["# for plan: liquor:"]
     places = (("mash", found.mash_doses), ("sparge", found.sparge_doses))
-    doses = [(salt, g, to) for to, given in places for salt, g in given.items() if g > 0]
+    doses = [(names[salt], g, to) for to, given in places for salt, g in given.items() if g > 0]
+    doses += against_chlorine(batch)
     lines.append("salts:" if doses else "salts: []")
-    lines += [f"  - {{salt: {names[s]}, amount: {g:.4g} g, to: {to}}}" for s, g, to in doses]
+    lines += [f"  - {{salt: {name}, amount: {g:.4g} g, to: {to}}}" for name, g, to in doses]
     acids = (("mash", found.mash_acid_millilitres), ("sparge", found.sparge_acid_millilitres))
     poured = [(ml, to) for to, ml in acids if ml > 0]
     lines.append("acids:" if poured else "acids: []")
@@ -97,10 +99,53 @@ def as_text(batch: Assessment, found: Treatment) -> str:
     if found.mash_ph is not None:
         lines.append(f"# predicted mash pH {found.mash_ph:.2f}: measure it all the same")
     lines += [f"# {line}" for line in map(_miss, found.misses)]
+    chlorine = nominal(to_remove(batch.case))
+    if chlorine > 0:
+        lines.append(f"# chlorine of {chlorine:.2g} mg/L as Cl2: {_chlorine(batch)}")
     if poured:
         lines.append("# acid: always into the liquor, never the reverse; wear eye protection,")
         lines.append("# as its safety data sheet says")
     return "\n".join(lines) + "\n"
+
+
+def against_chlorine(batch: Assessment) -> list[tuple[str, float, str]]:
+    """Return the metabisulfite for each liquor that has chlorine: name in stock, g, where to.
+
+    None where the stock has none, or carbon takes the chlorine; rounded up to what a scale shows.
+    """
+    case = batch.case
+    found = _metabisulfite(batch)
+    if found is None or nominal(to_remove(case)) <= 0:
+        return []
+    name, salt, assay = found
+    doses = []
+    for place in ("mash", "sparge"):
+        expected = batch.planned.expected.get(f"{place}_liquor")
+        if expected is None or expected.value <= 0:
+            continue
+        grams = nominal(metabisulfite_for(case, expected.value, salt, assay))
+        step = max(_step(batch), 0.01)
+        doses.append((name, math.ceil(grams / step - 1e-9) * step, place))
+    return doses
+
+
+def _metabisulfite(batch: Assessment) -> tuple[str, str, float] | None:
+    for name, salt in batch.stock.salts.items():
+        if str(salt.is_) in SULFITES:
+            return str(name), str(salt.is_), salt.assay.value if salt.assay is not None else 1.0
+    return None
+
+
+def _chlorine(batch: Assessment) -> str:
+    if _metabisulfite(batch) is None:
+        return "no metabisulfite in stock.yaml; draw it through carbon (`dechlorinated_by: carbon`)"
+    return "stir the metabisulfite in cold, some minutes before the salts"
+
+
+def _step(batch: Assessment) -> float:
+    """Return the step of the finest scale, g; 0.1 where none is listed."""
+    scales = [i.resolution.value for i in batch.brewery.instruments.values() if i.reads == "scale"]
+    return 1000 * min(scales) if scales else 0.1
 
 
 def _miss(miss: Miss) -> str:

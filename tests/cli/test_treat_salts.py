@@ -28,13 +28,16 @@ def _files() -> tuple[Any, dict[str, bytes]]:
     return yaml.load(given["stock.yaml"], yaml.BaseLoader), given
 
 
-def _batch_with(salts: tuple[str, ...], folder: Path) -> Assessment:
+def _batch_with(salts: tuple[str, ...], folder: Path, *acids: str) -> Assessment:
     stock, given = _files()
     own = {f"own_{number}": {"is": kind} for number, kind in enumerate(salts)}
-    text = yaml.safe_dump({**stock, "salts": own}, sort_keys=False).encode()
+    sour = {f"sour_{kind}": {"is": kind, "strength": STRENGTH[kind]} for kind in acids}
+    more = {"salts": own, **({"acids": sour} if acids else {})}
+    text = yaml.safe_dump({**stock, **more}, sort_keys=False).encode()
     plan = given["2026/2026-01.yaml"].decode()
     head, _, tail = plan.partition("    salts:\n")
-    plan = head + "    acids:\n" + tail.partition("    acids:\n")[2]
+    after = tail.partition("    acids:\n")[2]
+    plan = head + (after.partition("\n")[2] if acids else "    acids:\n" + after)
     for name, content in {**given, "stock.yaml": text, "2026/2026-01.yaml": plan.encode()}.items():
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_bytes(content)
@@ -45,6 +48,10 @@ def _batch_with(salts: tuple[str, ...], folder: Path) -> Assessment:
     return found
 
 
+STRENGTH = {
+    "lactic": "80 %", "phosphoric": "10 %", "hydrochloric": "31 %", "sulfuric": "96 %",
+    "citric": "50 %",
+}  # fmt: skip
 PAIRS = [*((salt,) for salt in SALTS), *itertools.pairwise((*SALTS, SALTS[0]))]
 
 
@@ -81,3 +88,23 @@ def test_every_salt_at_once(tmp_path: Path) -> None:
     batch = _batch_with(tuple(SALTS), tmp_path)
     found = advise(batch, {"calcium": 80.0}, 5.4, "mash")
     assert found.mash_ph == pytest.approx(5.4, abs=0.05)
+
+
+ACIDS = [*((acid,) for acid in STRENGTH), *itertools.combinations(STRENGTH, 2)]
+
+
+@pytest.mark.parametrize("acids", ACIDS, ids="+".join)
+@pytest.mark.parametrize("salt", ["gypsum", "slaked_lime", "potassium_metabisulfite"])
+def test_any_acid_in_stock(acids: tuple[str, ...], salt: str, tmp_path: Path) -> None:
+    batch = _batch_with((salt,), tmp_path, *acids)
+    found = advise(batch, WISH, 5.3, "both")
+    assert found.mash_ph == pytest.approx(5.3, abs=0.05)
+    poured = [d["acid"] for d in yaml.safe_load(as_text(batch, found))["acids"]]
+    assert poured and set(poured) <= {f"sour_{acid}" for acid in acids}
+
+
+@pytest.mark.parametrize("salt", SALTS)
+def test_a_stock_of_one_salt_and_no_acid(salt: str, tmp_path: Path) -> None:
+    batch = _batch_with((salt,), tmp_path)
+    text = as_text(batch, advise(batch, WISH, None, "mash"))
+    assert yaml.safe_load(text)["acids"] == []

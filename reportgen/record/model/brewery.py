@@ -391,11 +391,19 @@ class Liquor(Entry):
     )
     chlorine: Quantity | None = may(
         "Chlorine",
-        "Free chlorine or chloramine, reported as Cl2, mg/L.",
+        "Free chlorine, as Cl2, mg/L.",
         ["0.4 mg/L"],
         kind="concentration",
-        bounds=(0, 50),
-        usual=("0 mg/L", "10 mg/L"),
+        bounds=(0, 20),
+        usual=("0 mg/L", "5 mg/L"),
+    )
+    chloramine: Quantity | None = may(
+        "Chloramine",
+        "Chloramine (combined chlorine), as Cl2, mg/L; total less free chlorine.",
+        ["2 mg/L"],
+        kind="concentration",
+        bounds=(0, 20),
+        usual=("0 mg/L", "5 mg/L"),
     )
 
 

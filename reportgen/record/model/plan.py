@@ -196,6 +196,14 @@ class LiquorPlan(Entry):
         kind="volume",
         usual_per_litre=("0 L", "3 L"),
     )
+    dechlorinated_by: Text | None = may(
+        "Dechlorinated by",
+        "What takes chlorine out of all the liquor before it is used: a carbon filter, which takes "
+        "chloramine too, or boiling it, or letting it stand open for a day. Metabisulfite is "
+        "written under `salts`.",
+        ["carbon"],
+        choices=("carbon", "boiling", "standing"),
+    )
     salts: tuple[SaltItem, ...] = may("Salts", "Salts, each with where it goes.", [], [])
     acids: tuple[AcidItem, ...] = may("Acids", "Acids, each with where it goes.", [], [])
 
