@@ -91,6 +91,8 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
         tuple(findings),
     )
     found = store_findings(house, register.store) if register.store.batches else []
+    if house.house is not None:
+        found += house.house.unheld(house.sources, [one.goes_by for one in ties.values()])
     return replace(register, findings=tuple(dict.fromkeys([*findings, *found])))
 
 

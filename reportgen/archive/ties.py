@@ -82,6 +82,7 @@ class Harvested:
 class BatchLinks:
     """What ties one batch to others. Texts are empty, and values None, where nothing is written.
 
+    ``goes_by`` is the day of brewery and stock that it is assessed with; None for the latest.
     ``generation`` is as written, ``parent`` the batch that the yeast was harvested from, ``lot``
     that of the yeast. ``without_lot`` are items weighed without the lot that the stock keeps.
     """
@@ -89,6 +90,7 @@ class BatchLinks:
     batch: str
     name: str
     brewed: datetime.date | None
+    goes_by: datetime.date | None
     kit: str
     like: str
     yeast: str
@@ -109,6 +111,7 @@ def ties_data(ties: BatchLinks) -> dict[str, Any]:
     return {
         **plain,
         "brewed": None if ties.brewed is None else ties.brewed.isoformat(),
+        "goes_by": None if ties.goes_by is None else ties.goes_by.isoformat(),
         "harvest": None if harvest is None else (
             harvest.at.isoformat(), *dataclasses.astuple(harvest)[1:]
         ),
@@ -132,6 +135,9 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
             **data,
             **{name: intern(data[name]) for name in ("kit", "yeast", "lot")},
             "brewed": brewed,
+            "goes_by": None if data["goes_by"] is None else (
+                datetime.date.fromisoformat(data["goes_by"])
+            ),
             "harvest": None if harvest is None else Harvested(
                 datetime.datetime.fromisoformat(harvest[0]), *harvest[1:]
             ),
@@ -206,6 +212,7 @@ def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
         batch,
         str(record.name),
         brewed,
+        record.goes_by,
         intern(str(record.plan.kit)),
         str(record.plan.like or ""),
         intern(str(pitch.yeast)),

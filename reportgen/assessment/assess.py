@@ -6,7 +6,6 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 from __future__ import annotations
 
 import dataclasses
-import datetime
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -198,23 +197,12 @@ class Assessment:
         return {verdict_: given.count(verdict_) for verdict_ in Verdict}
 
 
-def house_day(record: Record) -> datetime.date | None:
-    """Return the day whose brewery and stock a batch goes by; None is the latest of all.
-
-    That on which its sheet was issued, else its brew day; a plan goes by the latest.
-    """
-    if record.issued is not None and record.issued.on is not None:
-        return record.issued.on.date
-    return record.brew_day.date.date if record.brew_day is not None else None
-
-
 def assess(archive: Archive, batch: Batch) -> Assessment | None:
     """Assess one batch; None when its plan, the brewery or the stock cannot be read."""
     record = batch.record
     if record is None:
         return None
-    day = house_day(record)
-    brewery, stock = archive.on(day)
+    brewery, stock = archive.on(record.goes_by)
     if brewery is None or stock is None:
         return None
     # A reading is corrected by what was known of its instrument when it was taken.

@@ -10,7 +10,7 @@ import dataclasses
 import datetime
 import hashlib
 import json
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
@@ -102,6 +102,15 @@ class House:
         self._trees, self._binder = (brewery, stock), binder
         self._days = sorted({d for tree in self._trees if tree for d in since.days(tree)})
         self._bound: dict[int, tuple[Brewery | None, Stock | None]] = {}
+
+    def unheld(
+        self, sources: MappingOf[str, Source], batches: Iterable[datetime.date | None]
+    ) -> Iterator[Finding]:
+        """Yield what is odd of the days in the two files beside those that all batches go by."""
+        days = list(batches)
+        for name, tree in zip((BREWERY, STOCK), self._trees, strict=True):
+            if tree is not None and name in sources:
+                yield from since.unheld(tree, sources[name], days)
 
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
         """Return brewery and stock on a day; None is the latest of all."""
@@ -265,6 +274,9 @@ def load_archive(
             if batch.id not in batches:
                 batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
+    if only is None:
+        records = [batch.record for batch in ordered.values()]
+        findings += kept.unheld(sources, [one.goes_by for one in records if one is not None])
     told = tuple(_once(findings))
     return Archive(root, brewery, stock, ordered, told, sources, only is None, kept)
 

@@ -383,6 +383,30 @@ _RULES = (
         "        - {from: 2026-04-01, conversion: 91 %}\n"
         "        - {from: 2026-05-01, conversion: 90 %}",
     ),
+    Rule(
+        "since-never-held", About.CONTENT, "A value that held for no batch",
+        "Each batch goes by what held when its sheet was issued, else on its brew day. A value "
+        "whose place another took before the first batch, or between two, is used by none.",
+        "correct the day, or delete the value that is not used",
+        "brewery:\n  kits:\n    main:\n      since:\n"
+        "        - {from: 2026-01-01, conversion: 90 %}\n"
+        "brew_day: {date: 2026-03-14}",
+        "brewery:\n  kits:\n    main:\n      since:\n"
+        "        - {from: 2026-04-01, conversion: 90 %}\n"
+        "brew_day: {date: 2026-03-14}",
+        Severity.NOTE,
+    ),
+    Rule(
+        "since-far-ahead", About.CONTENT, "A day long after the last batch",
+        "No clock is read: a change, or the check of an instrument, that is dated more than a year "
+        "after the last batch is more likely a slip of the year.",
+        "correct the year",
+        "brewery:\n  kits:\n    main:\n      since: [{from: 2062-04-01, conversion: 90 %}]\n"
+        "brew_day: {date: 2026-03-14}",
+        "brewery:\n  kits:\n    main:\n      since: [{from: 2026-04-01, conversion: 90 %}]\n"
+        "brew_day: {date: 2026-03-14}",
+        Severity.NOTE,
+    ),
     # ---- the tool
     Rule(
         "internal-failure", About.TOOL, "The tool itself failed",

@@ -15,7 +15,7 @@ Nothing after the reading knows of days: it is given the files as they were on o
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from reportgen.record.finding import Finding
 from reportgen.record.rules import finding_of
@@ -129,3 +129,76 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
     for key, value in tree.entries:
         if key.text != SINCE:
             yield from faults(value, source)
+
+
+FAR = datetime.timedelta(days=366)
+"""A day that lies further than this after the last batch is more likely mistyped than foreseen."""
+
+
+def unheld(
+    tree: Node, source: Source, batches: Iterable[datetime.date | None]
+) -> Iterator[Finding]:
+    """Yield what is odd of the days of a file beside those of all batches.
+
+    A value that held for none of them, since another took its place before the first, and a day
+    far after the last. ``batches`` are the days by which they go; None, by the latest, has none.
+    """
+    known = sorted(day for day in batches if day is not None)
+    if not known:
+        return
+    yield from _never_held(tree, source, known)
+    for node, day in _all_days(tree):
+        if day > known[-1] + FAR:
+            yield finding_of(
+                "since-far-ahead", node.position,
+                f"{day} is more than a year after the last batch, of {known[-1]}",
+                line=source.line(node.position.line),
+            )
+
+
+def _never_held(
+    tree: Node, source: Source, known: list[datetime.date]
+) -> Iterator[Finding]:
+    if not isinstance(tree, Mapping):
+        return
+    holds = {path: (datetime.date.min, node) for path, node in _values(tree)}
+    for day, part in sorted(_parts(tree), key=lambda pair: pair[0]):
+        for path, node in _values(part):
+            start, old = holds.get(path, (day, node))
+            holds[path] = day, node
+            if start < day and not any(start <= batch < day for batch in known):
+                yield finding_of(
+                    "since-never-held", old.position,
+                    f"`{'.'.join(path)}` held for no batch: another value holds from {day}",
+                    line=source.line(old.position.line),
+                )
+    for key, value in tree.entries:
+        if key.text != SINCE:
+            yield from _never_held(value, source, known)
+
+
+def _values(tree: Mapping) -> Iterator[tuple[tuple[str, ...], Node]]:
+    """Yield the path and the node of each value of a mapping, but for its changes."""
+    for key, value in tree.entries:
+        if key.text == SINCE:
+            continue
+        if isinstance(value, Mapping):
+            yield from (((key.text, *path), node) for path, node in _values(value))
+        else:
+            yield (key.text,), value
+
+
+def _all_days(tree: Node) -> Iterator[tuple[Scalar, datetime.date]]:
+    """Yield each day from which something holds, or on which an instrument was checked."""
+    if isinstance(tree, Sequence):
+        for item in tree.items:
+            yield from _all_days(item)
+    if not isinstance(tree, Mapping):
+        return
+    for key, value in tree.entries:
+        if key.text in (FROM, "on", "checked") and isinstance(value, Scalar):
+            day = _day(value)
+            if day is not None:
+                yield value, day
+        else:
+            yield from _all_days(value)

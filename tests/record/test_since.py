@@ -81,6 +81,13 @@ LATER = {
     "kit": ({KIT: KIT + since("{day}", "conversion: 70 %, kettle: {{evaporation: 9 L/h}}")}, {}),
     "liquor": ({"  reservoir:\n": "  reservoir:\n" + since("{day}", "calcium: 140 mg/L")}, {}),
     "yeast": ({}, {"  ale: {": "  ale: {since: [{{from: {day}, apparent_attenuation: 60 %}}], "}),
+    "tolerances": ({"people:": "tolerances:\n  since: "
+                    "[{{from: {day}, mash_temperature: 0.1 K}}]\npeople:"}, {}),
+    "methods": ({"people:": "methods:\n  since: "
+                 "[{{from: {day}, bitterness: isomerisation}}]\npeople:"}, {}),
+    "hop": ({}, {"  goldings: {": "  goldings: {since: [{{from: {day}, alpha: 15 %}}], "}),
+    "thermometer": ({"  thermometer: {": "  thermometer: {since: "
+                     "[{{from: {day}, uncertainty: 5 K}}], "}, {}),
     "malt": ({}, {"  pale: {": "  pale: {since: [{{from: {day}, extract: 60 %}}], "}),
 }
 
@@ -95,10 +102,7 @@ def test_no_entry_dated_later_changes_an_earlier_record(what: str, day: object) 
         {k: v.replace("{day}", str(day)).replace("{{", "{").replace("}}", "}")
          for k, v in part.items()} for part in LATER[what]
     )
-    try:
-        files = house(brewery, stock)
-    except AssertionError:
-        pytest.skip("the example is written otherwise")
+    files = house(brewery, stock)
     after, said_after = batch(files)
     numbers = [
         {r.figure.key: (r.expected and r.expected.value, r.limits, r.verdict) for r in b.results}
@@ -167,3 +171,69 @@ def test_a_tolerance_has_its_day_too() -> None:
     assert not [f for f in said if f.severity.value == "error"]
     limits = found.result("mash_temperature").limits
     assert limits is not None and limits.high - limits.low == pytest.approx(1.2)
+
+
+DAYS = [
+    # Lines of a kit; what is found of which value or day. The sheet is of 2026-03-10.
+    ("[{from: 2026-01-01, conversion: 90 %}, {from: 2026-02-01, conversion: 91 %}]",
+     ["`conversion` held for no batch"]),
+    ("[{from: 2025-01-01, kettle: {evaporation: 5 L/h}}]",
+     ["`kettle.evaporation` held for no batch"]),
+    ("[{from: 2026-03-01, conversion: 90 %}]", ["`conversion` held for no batch"]),
+    ("[{from: 2026-03-11, conversion: 90 %}]", []),
+    ("[{from: 2026-12-01, conversion: 90 %}]", []),
+    ("[{from: 2062-07-01, conversion: 90 %}]", ["2062-07-01 is more than a year after"]),
+    # A gap before the first day: what no value stands for until then goes by the usual one.
+    ("[{from: 2026-04-01, tanks_in_series: 3}]", []),
+]
+
+
+@pytest.mark.parametrize("lines, wanted", DAYS)
+def test_a_value_that_never_held_and_a_day_long_after_are_notes(
+    lines: str, wanted: list[str]
+) -> None:
+    given = house({KIT: KIT + f"    since: {lines}\n"})
+    text = given["brewery.yaml"].decode()
+    if "conversion" in lines and "conversion" not in text.split("since:")[0]:
+        given["brewery.yaml"] = text.replace(KIT, KIT + "    conversion: 95 %\n", 1).encode()
+    archive = load_archive(EXAMPLE, given=given)
+    found = [f for f in archive.findings if f.rule.startswith("since-")]
+    assert all(f.severity.value == "note" for f in found)
+    said = " ".join(f.message for f in found)
+    assert all(part in said for part in wanted), said
+    assert bool(found) is bool(wanted), said
+    lines_of = given["brewery.yaml"].decode().splitlines()
+    for one in found:
+        assert one.line == lines_of[one.position.line - 1]
+
+
+def test_a_check_of_an_instrument_long_after_the_last_batch_is_a_slip() -> None:
+    old = "uncertainty: 0.4 K, checked: 2026-01-02}"
+    for day, wanted in (("2026-06-01", False), ("2062-01-02", True)):
+        given = house({old: f"uncertainty: 0.4 K, checks: [{{on: {day}}}]}}"})
+        rules = {f.rule for f in load_archive(EXAMPLE, given=given).findings}
+        assert ("since-far-ahead" in rules) is wanted, day
+
+
+def test_what_must_be_given_cannot_begin_on_a_day() -> None:
+    """Before that day there would be no evaporation: said where the value is missing."""
+    text = "kettle: {volume: 60 L, evaporation: 4.5 L/h,"
+    gap = {text: "since: [{from: 2026-04-01, kettle: {evaporation: 4.5 L/h}}]\n"
+                 "    kettle: {volume: 60 L,"}
+    archive = load_archive(EXAMPLE, given=house(gap))
+    assert [f.rule for f in archive.findings] == ["missing-key"]
+    assert "evaporation" in archive.findings[0].message
+
+
+def test_days_are_judged_by_all_batches_however_the_archive_is_read(tmp_path: Path) -> None:
+    from houses import house as written
+    from houses import inside
+
+    folder = written(
+        tmp_path / "a",
+        {f"2026-{n:02}": f"brew_day: {{date: 2026-{n:02}-14}}" for n in range(1, 4)},
+        "kits: {main: {conversion: 95 %, since: [{from: 2026-01-20, conversion: 90 %}, "
+        "{from: 2026-02-01, conversion: 91 %}]}}",
+    )
+    said = inside("check", cwd=folder).stdout
+    assert said.count("since-never-held") == 1 and "`conversion` held for no batch" in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 
 from reportgen.record.fields import Entry, may, model, need
@@ -39,6 +40,16 @@ class Record(Entry):
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])
     review: Review | None = may("Review", "Deviations, release, what was learned.", [])
     photos: tuple[Photo, ...] = may("Photos", "Photographs, in the order of the day.", [], [])
+
+    @property
+    def goes_by(self) -> datetime.date | None:
+        """The day whose brewery and stock it goes by; None is the latest of all.
+
+        That on which its sheet was issued, else its brew day; a plan goes by the latest.
+        """
+        if self.issued is not None and self.issued.on is not None:
+            return self.issued.on.date
+        return self.brew_day.date.date if self.brew_day is not None else None
 
     @property
     def all_added(self) -> tuple[Added, ...]:
