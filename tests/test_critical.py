@@ -181,8 +181,8 @@ def test_a_limit_is_read_in_the_unit_of_its_figure(
 @pytest.mark.parametrize(
     ("entry", "words"),
     [
-        ("presure: {at_most: 1 bar, because: x}", "`presure` is no figure that is read"),
-        ("conversion: {at_most: 60 %, because: x}", "`conversion` is no figure that is read"),
+        ("presure: {at_most: 1 bar, because: x}", "`presure` is not a figure that is read"),
+        ("conversion: {at_most: 60 %, because: x}", "`conversion` is not a figure that is read"),
     ],
 )
 def test_a_limit_that_could_never_hold_is_said(tmp_path: Path, entry: str, words: str) -> None:

@@ -32,7 +32,7 @@ FINISHED = ("original_gravity", "final_gravity", "alcohol")
 """Figures of the finished beer in which it is told what readings in doubt could do."""
 
 WEIGHED = Figure("weighed", Stage.MASH, "Weight", "mass", 3, ("brew_day",), "scale")
-"""What was weighed out, which is no figure."""
+"""What was weighed out, which is not a figure."""
 
 
 @dataclass(frozen=True)

@@ -185,8 +185,8 @@ def _with_true_sample(
 
 
 def true_temperature(record: Record, reading: Reading, brewery: Brewery) -> float | None:
-    """Return a temperature of the brew day that is no figure, less what its thermometer shows too
-    much, degC; None when none was read."""
+    """Return a temperature of the brew day that is not a figure, less what its thermometer shows
+    too much, degC; None when none was read."""
     if reading.value is None:
         return None
     instrument = fitting(brewery, instrument_name(record, SAMPLE, reading, brewery), "temperature")

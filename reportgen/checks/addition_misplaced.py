@@ -39,7 +39,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if str(entry.to) not in PLACES[kind]:
             yield Remark(
                 entry.to.position,
-                f"{entry.what} is a {kind}, and the {entry.to} is no place for it",
+                f"{entry.what} is a {kind}, and the {entry.to} is the wrong place for it",
                 ", ".join(PLACES[kind]),
             )
         value = entry.amount.value
@@ -48,7 +48,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         elif value is not None and value.value <= 0:
             yield Remark(
                 entry.amount.position,
-                f"{value.text} of {entry.what} is no addition",
+                f"{value.text} of {entry.what} is not an addition",
                 f"{_WORDS[value.kind]}, above nought",
                 "correct the amount, or delete the entry",
             )

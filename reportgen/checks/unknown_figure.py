@@ -43,13 +43,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
             if key not in FIGURES:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
-                yield Remark(where, f"`{key}` is no figure", "", meant)
+                yield Remark(where, f"`{key}` is not a figure", "", meant)
     read, gallon = (*READ, *ANALYSED), gallon_of(batch.brewery)
     for key, limit in batch.record.plan.critical_limits.items():
         if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position
             meant = did_you_mean(key, [figure.key for figure in read])
-            yield Remark(where, f"`{key}` is no figure that is read", "", meant, Severity.MAJOR)
+            yield Remark(where, f"`{key}` is not a figure that is read", "", meant, Severity.MAJOR)
             continue
         for given in (limit.at_least, limit.at_most):
             if given is not None and limit_of(FIGURES[key], given, gallon) is None:
@@ -63,7 +63,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         for named in (*single, *deviation.figures):
             meant = _meant(named)
             if meant:
-                yield Remark(named.position, f"`{named}` is no figure", "", meant)
+                yield Remark(named.position, f"`{named}` is not a figure", "", meant)
 
 
 def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Remark]:

@@ -22,7 +22,7 @@ def parse_date(text: str) -> datetime.date:
     clean = text.strip()
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", clean):
         return _day(text, int(clean[:4]), int(clean[5:7]), int(clean[8:]))
-    raise UnitError(f"`{text[:_LONGEST]}` is no date", _DATE, _date_remedy(clean))
+    raise UnitError(f"`{text[:_LONGEST]}` is not a date", _DATE, _date_remedy(clean))
 
 
 def _day(text: str, year: int, month: int, day: int) -> datetime.date:
@@ -86,8 +86,8 @@ def parse_clock(text: str) -> int:
         if hours < 24 and minutes < 60:
             return hours * 60 + minutes
         remedy = "write 00:00 and the next day" if (hours, minutes) == (24, 0) else ""
-        raise UnitError(f"`{clean}` is no time of day", _CLOCK, remedy)
-    raise UnitError(f"`{text[:_LONGEST]}` is no time of day", _CLOCK, _clock_remedy(clean))
+        raise UnitError(f"`{clean}` is not a time of day", _CLOCK, remedy)
+    raise UnitError(f"`{text[:_LONGEST]}` is not a time of day", _CLOCK, _clock_remedy(clean))
 
 
 def _clock_remedy(text: str) -> str:
@@ -121,7 +121,7 @@ def parse_moment(text: str) -> datetime.datetime:
             remedy = f"add the time: {clean} 09:20"
         elif re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", clean):
             remedy = f"put the date before it: 2026-03-14 {clean}"
-        raise UnitError(f"`{text[:_LONGEST]}` is no date with a time", _MOMENT, remedy)
+        raise UnitError(f"`{text[:_LONGEST]}` is not a date with a time", _MOMENT, remedy)
     minutes = parse_clock(found[2])
     day = parse_date(found[1])
     return datetime.datetime(day.year, day.month, day.day, minutes // 60, minutes % 60)

@@ -9,7 +9,7 @@ from reportgen.record.unit_table import EXAMPLES, NAMES
 
 
 class UnitError(Exception):
-    """A text that is no quantity, date or time: what is wrong, what is expected, how to fix it."""
+    """A text that is not a quantity, date or time: what is wrong, what is expected, the fix."""
 
     def __init__(self, message: str, expected: str = "", remedy: str = "") -> None:
         super().__init__(message)
@@ -39,5 +39,5 @@ class Quantity:
 
 
 def refuse(message: str, kind: str, remedy: str = "") -> UnitError:
-    """Return the error for a text that is no quantity of a kind, with examples of the kind."""
+    """Return the error for a text that is not a quantity of a kind, with examples of the kind."""
     return UnitError(message, f"{NAMES[kind]}, e.g. {EXAMPLES[kind]}", remedy)

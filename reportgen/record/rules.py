@@ -61,7 +61,7 @@ _RULES = (
     ),
     Rule(
         "not-a-file", About.FILE, "A folder, or a device, in the place of a file",
-        "Something that is no file has the name of a record.",
+        "Something that is not a file has the name of a record.",
         "give the folder a name without .yaml; records in it are read as before",
         "a folder 2026-01.yaml", "a folder 2026 with a file 2026-01.yaml in it",
     ),
@@ -103,15 +103,15 @@ _RULES = (
         "a file saved as Unicode by an editor", "the same saved as UTF-8",
     ),
     Rule(
-        "not-utf-8", About.FILE, "A byte that is no UTF-8",
+        "not-utf-8", About.FILE, "A byte that is not UTF-8",
         "The file was saved in an older encoding, and letters with accents are not what they "
         "were.", _SAVE,
         "a file saved as Latin-1 or ANSI", "the same saved as UTF-8",
     ),
     Rule(
         "binary", About.FILE, "A zero byte in the file",
-        "It is no text, or it was damaged when it was copied or the disk was full.",
-        "take it back from the last good copy",
+        "It is not text, or it was damaged when it was copied or the disk was full.",
+        "restore the last good copy",
         "a file with a zero byte in it", "plain text",
     ),
     Rule(
@@ -152,7 +152,7 @@ _RULES = (
         "# nothing yet", "format: 1",
     ),
     Rule(
-        "yaml-syntax", About.YAML, "A line that is no YAML",
+        "yaml-syntax", About.YAML, "A line that is not YAML",
         "The parser cannot go on, for none of the causes that have a rule of their own.",
         "compare it with a line above",
         "a line that nothing here explains", "name: Bitter",
@@ -176,7 +176,7 @@ _RULES = (
     ),
     Rule(
         "dash-space", About.YAML, "No space after a dash",
-        "Without it the line is no item of a list.", "put a space after the dash",
+        "Without it the line is not an item of a list.", "put a space after the dash",
         "rests:\n  -mash\n  -boil", "rests:\n  - mash\n  - boil",
     ),
     Rule(
@@ -273,7 +273,7 @@ _RULES = (
         "name: Bitter\nname: Stout", "name: Bitter",
     ),
     Rule(
-        "key-shape", About.YAML, "A key that is no word",
+        "key-shape", About.YAML, "A key that is not a word",
         "A key is a word, followed by a colon.", "write the key, or put the text in quotes",
         "[a, b]: Bitter", "name: Bitter",
     ),
@@ -342,20 +342,20 @@ _RULES = (
         "brewery:\n  paper: A0", "brewery:\n  paper: A4",
     ),
     Rule(
-        "quantity", About.CONTENT, "A number that is no quantity of the field",
+        "quantity", About.CONTENT, "A number that is not a quantity of the field",
         "It has no unit, one of another kind, could be read in two ways, or lies beyond what it "
         "can be. A tolerance, a limit and the figures of an instrument are of the kind of what "
         "they are for.", "write it with its unit, as in the example",
         "plan:\n  fermenter_volume: '40'", "plan:\n  fermenter_volume: 40 L",
     ),
     Rule(
-        "date", About.CONTENT, "No day of the calendar",
+        "date", About.CONTENT, "A date that is not in the calendar",
         "Days are written year, month, day, so that none is read for another.",
         "write it as 2026-03-14",
         "brew_day:\n  date: 14.3.2026", "brew_day:\n  date: 2026-03-14",
     ),
     Rule(
-        "time", About.CONTENT, "No time of the day",
+        "time", About.CONTENT, "A time that is not in the day",
         "Times have 24 hours.", "write it as 09:20",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 25:10}",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",

@@ -243,7 +243,7 @@ def _nul(data: bytes, shown: str) -> Finding:
         shown,
         _Refusal(
             "binary",
-            "the file has a zero byte: it is no text, or it was damaged",
+            "the file has a zero byte: it is not text, or it was damaged",
             "plain text",
             None,
             line,

@@ -127,7 +127,7 @@ def _tolerance(node: Scalar, key: str, kind: str, gallon: str | None) -> None:
         _fits(node.text, typed, what, width, gallon)
     elif not 0 < share.value <= 0.5:
         raise _Wrong(
-            f"`{node.text}` is no half-width for {what}", "more than 0 % and at most 50 %",
+            f"`{node.text}` is not a half-width for {what}", "more than 0 % and at most 50 %",
             "write 5 %, or as much as the beer allows",
         )  # fmt: skip
 
@@ -330,7 +330,7 @@ def _container(
     read = _read(size.text, "volume", gallon)
     if read is not None and read.value > LARGEST_BOTTLE:
         yield size.position, _Wrong(
-            f"`{size.text}` is no size of a bottle: `{name}`",
+            f"`{size.text}` is not the size of a bottle: `{name}`",
             f"at most {LARGEST_BOTTLE:g} L",
             f"write {read.number:g} mL, if that is meant" if read.unit == "L"
             else "look at the unit",
@@ -443,7 +443,7 @@ def _points(
             wrong = pair[0] if at is None else pair[1]
             assert isinstance(wrong, Scalar)
             yield wrong.position, _Wrong(
-                f"`{wrong.text}` is no reading of {name}",
+                f"`{wrong.text}` is not a reading of {name}",
                 f"{NAMES[kind]}, both in one unit", "write what the instrument shows, in its unit",
             )
             continue
@@ -471,7 +471,7 @@ def _reference(node: Scalar, name: str, gallon: str | None) -> None:
     low, high = REFERENCES
     if found is not None and not low <= found.value <= high:
         raise _Wrong(
-            f"`{node.text}` is no reference temperature of `{name}`",
+            f"`{node.text}` is not a reference temperature of `{name}`",
             f"{low:g} C to {high:g} C, e.g. 20 C or 60 F",
             f"write {found.number:g} F" if low <= (found.value - 32) / 1.8 <= high
             else "read it on the stem",

@@ -92,7 +92,7 @@ def find_unit(text: str, number: str, unit: str, kind: str, gallon: str | None) 
     if row := _folded().get((kind, named.casefold())):
         if row.name in _CASED:
             raise refuse(
-                f"`{unit}` is no unit here; the case of the letters counts",
+                f"`{unit}` is not a unit here; the case of the letters counts",
                 kind,
                 f"did you mean `{number} {row.name}`?",
             )
@@ -161,7 +161,7 @@ def _other_unit(text: str, number: str, unit: str, kind: str) -> Unit:
         remedy = f"write {number} % alone; what it is a share of is plain from its place"
     if kind in ("ph", "count", "ratio"):
         remedy = remedy or f"write {number} alone"
-    raise refuse(f"`{unit}` is no unit of {NAMES[kind]}", kind, remedy)
+    raise refuse(f"`{unit}` is not a unit of {NAMES[kind]}", kind, remedy)
 
 
 def _wrong_kind(text: str, found: str, wanted: str) -> UnitError:

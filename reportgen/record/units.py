@@ -60,7 +60,7 @@ def parse_quantity(
     """Read a quantity of one kind.
 
     ``gallon`` (``US`` or ``imperial``) says what a bare gallon, quart, pint, fluid ounce or barrel
-    is. Raises :class:`UnitError` for anything that is no quantity of that kind, or could be two.
+    is. Raises :class:`UnitError` for anything that is not a quantity of that kind, or could be two.
     """
     if kind not in BASE:
         raise ValueError(f"no kind of quantity: {kind}")
@@ -107,7 +107,7 @@ def _without_name(clean: str, kind: str) -> str:
 
 def _no_number(text: str, clean: str, kind: str) -> UnitError:
     if re.match(_NO_NUMBER, clean):
-        return refuse(f"`{text}` is no number", kind, "write NOT RECORDED if it was not read")
+        return refuse(f"`{text}` is not a number", kind, "write NOT RECORDED if it was not read")
     if mark := re.match(_MARKS, clean):
         rest = clean[mark.end() :]
         return refuse(
@@ -153,7 +153,7 @@ def _check_form(clean: str, number: str, rest: str, kind: str) -> None:
         joined = number + thousands[1].replace(" ", "") + thousands[2]
         raise refuse(f"`{clean}` has spaces within the number", kind, f"write {joined}")
     if re.match(r"^[.:'`_][0-9]", rest):
-        raise refuse(f"`{clean}` is no number", kind)
+        raise refuse(f"`{clean}` is not a number", kind)
 
 
 def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
@@ -207,13 +207,15 @@ def _check_value(text: str, number: float, value: float, kind: str, row: Unit | 
     if row is not None and row.scale in ("P", "Bx"):
         low, high = _EXTRACTS
         if not low <= number <= high:
-            raise refuse(f"`{text}` is no extract: it lies between {low} and {high} in 100", kind)
+            raise refuse(
+                f"`{text}` is not an extract: it lies between {low} and {high} in 100", kind
+            )
 
 
 def _check_ph(text: str, number: float) -> None:
     if not 0 <= number <= 14:
         remedy = f"write {number / 100:g}" if 100 <= number <= 1400 else ""
-        raise UnitError(f"`{text}` is no pH", "a number from 0 to 14, e.g. 5.42", remedy)
+        raise UnitError(f"`{text}` is not a pH", "a number from 0 to 14, e.g. 5.42", remedy)
 
 
 def _check_specific_gravity(text: str, number: float, written: str) -> None:

@@ -92,7 +92,7 @@ def _fault(
     error: yaml.YAMLError, source: Source, last: Any, open_at: Position | None
 ) -> tuple[Fault, int]:
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
-        return Fault("yaml-syntax", 1, 1, 1, f"this is no YAML: {_first_line(error)}"), 1
+        return Fault("yaml-syntax", 1, 1, 1, f"this is not YAML: {_first_line(error)}"), 1
     mark = error.problem_mark
     line, column = mark.line + 1, mark.column + 1
     if line > len(source.lines):
@@ -252,7 +252,7 @@ class _Case:
             self.line,
             column,
             column + 2,
-            f"`{self.text[column - 1 : column + 1]}` is no character that can be written so",
+            f"`{self.text[column - 1 : column + 1]}` cannot be written this way",
             "in double quotes a backslash begins a special character, such as \\n",
         )
 

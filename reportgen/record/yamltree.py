@@ -20,7 +20,7 @@ __all__ = ["Mapping", "Node", "Scalar", "Sequence", "core", "parse", "plain"]
 
 
 def parse(source: Source) -> tuple[Node | None, list[Finding]]:
-    """Return the tree of a file, and everything about it that is no YAML for us.
+    """Return the tree of a file, and everything about it that is not YAML for us.
 
     There is no tree when a part of it would be missing or uncertain. Where only a word is wrong
     (a key given twice: the first counts; a tag or an anchor: ignored) the tree comes with the

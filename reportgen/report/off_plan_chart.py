@@ -35,7 +35,7 @@ class OffPlanLine:
 
     @property
     def title(self) -> str:
-        """Its title; what is no figure stands in the brewer's words."""
+        """Its title; what is not a figure stands in the brewer's words."""
         figure = FIGURES.get(self.key)
         return figure.title if figure is not None else self.key.replace("_", " ").capitalize()
 

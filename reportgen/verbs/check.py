@@ -89,8 +89,8 @@ def files_named(root: Path, paths: Sequence[str]) -> list[str]:
 def tend_editor(root: Path, files: Sequence[str]) -> None:
     """Keep the names that an editor offers, and say when its schemas are old or not found.
 
-    It is no finding: nothing that is computed hangs on it. A hook before a commit writes nothing,
-    since git would take the commit for changed.
+    It is not a finding: nothing that is computed hangs on it. A hook before a commit writes
+    nothing, since git would take the commit for changed.
     """
     if not _before_commit():
         keep_names(root)

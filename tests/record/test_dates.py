@@ -33,27 +33,27 @@ def test_a_date_a_time_and_both() -> None:
         ("2026-13-13", "no month 13", ""),
         ("0026-03-14", "year 26", ""),
         ("9999-12-31", "year 9999", ""),
-        ("14/03/2026", "no date", "write 2026-03-14"),
-        ("03/14/2026", "no date", "write 2026-03-14"),
-        ("3/4/2026", "no date", "write 2026-04-03 or 2026-03-04"),
-        ("14.3.2026", "no date", "write 2026-03-14"),
-        ("2026-3-14", "no date", "write 2026-03-14"),
-        ("2026/03/14", "no date", "write 2026-03-14"),
-        ("20260314", "no date", "write 2026-03-14"),
-        ("14 March 2026", "no date", "write 2026-03-14"),
-        ("14. Mar 2026", "no date", "write 2026-03-14"),
-        ("March 14, 2026", "no date", "write 2026-03-14"),
-        ("30 February 2026", "no date", ""),
-        ("14 Ma 2026", "no date", ""),
-        ("14 Jux 2026", "no date", ""),
-        ("14/03/26", "no date", "four figures"),
-        ("26-03-14", "no date", "four figures"),
-        ("2026-03-14 09:20", "no date", "2026-03-14 alone"),
-        ("2026-03-14T09:20", "no date", "2026-03-14 alone"),
-        ("yesterday", "no date", ""),
-        ("", "no date", ""),
-        ("２０２６-03-14", "no date", ""),
-        ("9" * 5000, "no date", ""),
+        ("14/03/2026", "not a date", "write 2026-03-14"),
+        ("03/14/2026", "not a date", "write 2026-03-14"),
+        ("3/4/2026", "not a date", "write 2026-04-03 or 2026-03-04"),
+        ("14.3.2026", "not a date", "write 2026-03-14"),
+        ("2026-3-14", "not a date", "write 2026-03-14"),
+        ("2026/03/14", "not a date", "write 2026-03-14"),
+        ("20260314", "not a date", "write 2026-03-14"),
+        ("14 March 2026", "not a date", "write 2026-03-14"),
+        ("14. Mar 2026", "not a date", "write 2026-03-14"),
+        ("March 14, 2026", "not a date", "write 2026-03-14"),
+        ("30 February 2026", "not a date", ""),
+        ("14 Ma 2026", "not a date", ""),
+        ("14 Jux 2026", "not a date", ""),
+        ("14/03/26", "not a date", "four figures"),
+        ("26-03-14", "not a date", "four figures"),
+        ("2026-03-14 09:20", "not a date", "2026-03-14 alone"),
+        ("2026-03-14T09:20", "not a date", "2026-03-14 alone"),
+        ("yesterday", "not a date", ""),
+        ("", "not a date", ""),
+        ("２０２６-03-14", "not a date", ""),
+        ("9" * 5000, "not a date", ""),
     ],
 )
 def test_a_date_written_otherwise(text: str, message: str, remedy: str) -> None:
@@ -92,7 +92,7 @@ def test_a_date_written_otherwise(text: str, message: str, remedy: str) -> None:
 def test_a_time_written_otherwise(text: str, remedy: str) -> None:
     with pytest.raises(UnitError) as caught:
         parse_clock(text)
-    assert "no time of day" in caught.value.message
+    assert "not a time of day" in caught.value.message
     assert remedy in caught.value.remedy and bool(remedy) == bool(caught.value.remedy)
     assert "09:20" in caught.value.expected
 

@@ -61,10 +61,10 @@ def _under(rendered: str) -> str:
 
 def test_the_whole_of_a_finding() -> None:
     finding = _finding(
-        "  mash_ph: 542", 12, 15, "`542` is no pH", expected="0 to 14", remedy="write 5.42"
+        "  mash_ph: 542", 12, 15, "`542` is not a pH", expected="0 to 14", remedy="write 5.42"
     )
     assert render_text(finding) == (
-        "2026/2026-07.yaml:3:12: error: `542` is no pH [a-rule]\n"
+        "2026/2026-07.yaml:3:12: error: `542` is not a pH [a-rule]\n"
         "      mash_ph: 542\n"
         "               ^^^\n"
         "  expected: 0 to 14\n"

@@ -384,7 +384,7 @@ def test_a_whole_day_gives_what_a_careful_typist_writes(
     text, goes, bad, whole = drive(metric.pages["brew-day"], DAY, tmp_path, scales)
     assert text == BY_HAND.format(plan=plan)
     assert goes.startswith("66.0") and "2.7" in goes
-    # What is no number is said to be left out, and stands in nobody's way.
+    # What is not a number is said to be left out, and stands in nobody's way.
     assert "Cast-out gravity" in bad and "taken up from copy 2" in whole
     record = metric.root / "2026" / f"{BATCH}.yaml"
     before = record.read_text(encoding="utf-8")
