@@ -55,7 +55,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 
 
 def _ratio(batch: Assessment, aims: Aims) -> Iterator[Remark]:
-    """Compare the ratio of sulfate to chloride, which is no figure of its own."""
+    """Compare the ratio of sulfate to chloride, which is not a figure of its own."""
     aim, planned = aims.sulfate_to_chloride, batch.planned
     needed = ("mash_liquor_sulfate", "mash_liquor_chloride")
     if aim is None or any(key not in planned for key in needed):

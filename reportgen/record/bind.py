@@ -450,7 +450,7 @@ class Binder:
             raise _Refused("quantity", position, message, "more than 0")
         if said.whole and not read.value.is_integer():
             expected = f"a whole number, e.g. {math.ceil(read.value)}"
-            message = f"`{text}` is no whole number"
+            message = f"`{text}` is not a whole number"
             raise _Refused("quantity", position, message, expected, "count again")
         if said.bounds and (wrong := out_of_bounds(read, said.bounds)):
             raise _Refused("quantity", position, *wrong)

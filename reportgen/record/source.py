@@ -185,7 +185,7 @@ def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
             return b"", _Refusal("not-a-file", "this is a folder", "a text file")
         if not stat.S_ISREG(found.st_mode):
             return b"", _Refusal(
-                "not-a-file", "this is no regular file", "a text file",
+                "not-a-file", "this is not a regular file", "a text file",
                 "delete it, and put the text in a file of that name",
             )
         if found.st_size > LIMIT:

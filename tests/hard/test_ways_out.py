@@ -124,7 +124,7 @@ def test_a_pipe_in_the_place_of_a_file_is_not_waited_for(archive: Path, file: st
     (archive / file).unlink()
     os.mkfifo(archive / file)
     done = reportgen("check", cwd=archive, before=["timeout", "60"])
-    assert done.returncode == 1 and f"{file}:1:1: error: this is no regular file" in done.stdout
+    assert done.returncode == 1 and f"{file}:1:1: error: this is not a regular file" in done.stdout
     assert "delete it" in done.stdout and "folder" not in done.stdout
     assert reportgen("schema", cwd=archive, before=["timeout", "60"]).returncode == 0
 

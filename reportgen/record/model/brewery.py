@@ -77,7 +77,7 @@ class Kettle(Entry):
         bounds=(0, 500),
         usual=("0.2 kW", "500 kW"),
     )
-    heated_by: Text = may(
+    heated_by: Text | None = may(
         "Heated by",
         "What heats it: a flame of any fuel, an electric element or plate, or steam. The sheets "
         "caution about that; left out, about flame and electricity.",
@@ -523,7 +523,7 @@ class Brewery(Entry):
     people: dict[str, Text] = may(
         "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}
     )
-    call: Text = may(
+    call: Text | None = may(
         "Call",
         "Whom a brewer who is alone can call, and how; it stands below the what-to-do tables of "
         "the sheets.",
