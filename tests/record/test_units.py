@@ -84,10 +84,7 @@ from reportgen.record.units import (
         ("0.4 mg/L", "concentration", 0.4, 0.4, "mg/L", 0.1),
         ("5 μg/L", "concentration", 0.005, 5, "μg/L", 0.001),
         ("12 EBC", "colour", 12, 12, "EBC", 1),
-<<<<<<< HEAD
-=======
         # 12.7 and 25 times one absorbance at 430 nm, of 10 mm (ASBC Beer-10A, EBC 9.6).
->>>>>>> e3a0aaa (Plain negation in the messages that came meanwhile; SRM and EBC by one absorbance, in the test too)
         ("6 SRM", "colour", 6 * 25 / 12.7, 6, "SRM", 25 / 12.7),
         ("32 IBU", "bitterness", 32, 32, "IBU", 1),
         ("5.5 kW", "power", 5.5, 5.5, "kW", 0.1),
