@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from houses import example_with
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import assess
@@ -48,3 +49,13 @@ def test_degrees_plato_are_corrected_as_the_same_gravity_is(tmp_path: Path) -> N
     assert plato.raw == pytest.approx(1.04413, abs=6e-5)
     assert plato.value == pytest.approx(gravity.value, abs=6e-5)
     assert plato.correction == pytest.approx(gravity.correction, abs=1e-5)
+
+
+@pytest.mark.parametrize(("sample", "cooled"), [("65 C", 5.55), ("22 C", 5.20)])
+def test_the_ph_of_a_hot_sample_is_that_of_a_cooled_one(
+    tmp_path: Path, sample: str, cooled: float
+) -> None:
+    """D.E. Briggs and others 2004: wort reads about 0.35 lower at 65 degC."""
+    day = f"brew_day:\n  date: 2026-03-14\n  mash: {{mash_ph: {{read: 5.20, sample: {sample}}}}}\n"
+    actual = example_with(tmp_path / "a", later=day).actuals["mash_ph"]
+    assert actual.raw == 5.2 and actual.value == pytest.approx(cooled, abs=0.01)

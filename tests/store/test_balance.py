@@ -140,6 +140,20 @@ def test_weighed_before_planned_and_the_rest_as_planned(tmp_path: Path) -> None:
     assert all(lot.used == 0 for lot in none.lots.values())
 
 
+def test_what_is_left_of_a_lot_by_hand(tmp_path: Path) -> None:
+    """25 kg came, 7 were brewed with, 2 lost and 0.5 found again: 16.5; or what was counted."""
+    rows = [{"on": "2026-03-20", "lost": "2 kg", "because": "wet"},
+            {"on": "2026-03-21", "found": "0.5 kg", "because": "swept up"}]
+    plan = {"2026-01": {**pale("7.0 kg", "M-1"), "brew_day": {"date": "2026-03-14"}}}
+    lots = {"M-1": {"amount": "25 kg", "entries": rows}}
+    lot: dict[str, Any] = {"malts": {"pale": {"lots": lots}}}
+    (one,) = house(tmp_path / "a", lot, plan).lots.values()
+    assert one.left == pytest.approx(16.5) and not one.is_short
+    rows.append({"on": "2026-03-22", "counted": "16 kg", "because": "count"})
+    (one,) = house(tmp_path / "b", lot, plan).lots.values()
+    assert one.left == pytest.approx(16.0)
+
+
 def test_the_lot_to_use_first_and_what_is_short(tmp_path: Path) -> None:
     store = house(tmp_path / "a", LOTS, {
         "2026-01": pale("20 kg", "M-1", brew_on="2026-03-01"),
