@@ -88,3 +88,13 @@ def test_what_is_allowed_is_used(folder: str) -> None:
     """An arrow that nothing needs is taken off the map."""
     used = {target for _, own, target, _ in arrows() if own == folder}
     assert MAY_IMPORT[folder] <= used
+
+
+def test_every_file_that_the_guide_names_is_there() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`((?:\w+/)+\w*(?:\.(?:py|yaml|js|md))?)`", guide))
+    assert len(named) > 40
+    # `build/` is made, `TOPIC` stands for a name.
+    wanted = {name for name in named if not name.startswith("build/") and "TOPIC" not in name}
+    gone = [n for n in sorted(wanted) if not (ROOT / n).exists() and not (PACKAGE / n).exists()]
+    assert gone == []

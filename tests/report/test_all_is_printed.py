@@ -101,7 +101,8 @@ fermentation:
   final_gravity: {read: 1.013, sample: 20.9 C, at: 2026-02-07 10:08}
   finished: 2026-02-07
   harvest:
-    {at: 2026-02-07 16:09, amount: 1.17 L, viability: 93 %, stored_at: 3.4 C, note: Creamy slurry.}
+    {at: 2026-02-07 16:09, amount: 1.17 L, cells: 1.23 billion/mL, viability: 93 %,
+     stored_at: 3.4 C, note: Creamy slurry.}
   remarks: Slow at first.
 packaging:
   date: 2026-02-08
