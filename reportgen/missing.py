@@ -11,8 +11,8 @@ import sys
 
 EXTRAS = {
     "print": ("printing", ("weasyprint", "cssselect2", "tinycss2", "fontTools", "markdown_it",
-                           "fontpkg_source_sans_3", "uharfbuzz", "pikepdf")),
-    "manual": ("the manual", ("pypdfium2", "PIL")),
+                           "fontpkg_source_sans_3", "uharfbuzz", "pikepdf", "PIL")),
+    "manual": ("the manual", ("pypdfium2",)),
     "propose": ("proposing amounts", ("scipy", "numpy")),
 }  # fmt: skip
 """What each extra is for, and the modules that it brings."""

@@ -7,13 +7,14 @@ no camera, no time.
 
 from __future__ import annotations
 
+import hashlib
 import io
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reportgen.record.listing import leads_out
+from reportgen.record.listing import NOT_RECORDS, leads_out, paths_below
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -26,6 +27,12 @@ LONGEST = 1400
 
 QUALITY = 82
 FORMATS = ("JPEG", "PNG", "WEBP")
+ENDINGS = (".jpg", ".jpeg", ".png", ".webp")
+"""Endings of their names; whether a picture has changed is looked for among the files so named."""
+
+PART = "photo "
+"""Begins the name of a photograph among what an output is made from."""
+
 
 
 class BadPhoto(ValueError):
@@ -39,6 +46,25 @@ class Photograph:
     data: bytes
     width: int
     height: int
+
+
+def photo_part(root: Path, file: str) -> dict[str, str]:
+    """Return a photograph as a part of what an output is made from: its name and its digest."""
+    try:
+        return {PART + file: hashlib.sha256(_inside(root, file).read_bytes()).hexdigest()}
+    except (BadPhoto, OSError) as why:
+        # What is not opened, since it is too large or leads out, is known by why it is not.
+        return {PART + file: str(why)}
+
+
+def photo_parts(root: Path) -> dict[str, str]:
+    """Return all pictures of an archive that a record could name, each as such a part."""
+    inside = paths_below(root, NOT_RECORDS)
+    pictures = [path for path in inside if path.suffix.lower() in ENDINGS and path.is_file()]
+    found: dict[str, str] = {}
+    for path in pictures:
+        found |= photo_part(root, path.relative_to(root).as_posix())
+    return found
 
 
 def photograph(root: Path, file: str) -> Photograph:
@@ -75,8 +101,10 @@ def _too_many() -> str:
 
 
 def _flat(image: Image) -> Image:
-    """Return a picture on white, in RGB and with nothing but its pixels."""
+    """Return a picture on white, in sRGB and with nothing but its pixels."""
     from PIL import Image as images
+
+    image = _in_srgb(image)
 
     if image.mode in ("RGBA", "LA", "P"):
         coloured = image.convert("RGBA")
@@ -89,11 +117,34 @@ def _flat(image: Image) -> Image:
     return clean
 
 
+def _in_srgb(image: Image) -> Image:
+    """Return a picture with its colours as its own profile means them, in sRGB.
+
+    Without a profile, or with one that cannot be used, the numbers stand as they are.
+    """
+    profile = image.info.get("icc_profile")
+    if not profile or image.mode not in ("RGB", "RGBA", "CMYK", "L"):
+        return image
+    from PIL import ImageCms
+
+    try:
+        own = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        mode = image.mode if image.mode == "RGBA" else "RGB"
+        turned = ImageCms.profileToProfile(
+            image, own, ImageCms.createProfile("sRGB"), outputMode=mode
+        )
+    except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+        return image
+    return turned if turned is not None else image
+
+
 def _inside(root: Path, file: str) -> Path:
     inside = root.resolve()
     path = inside / file
     if Path(file).is_absolute() or ".." in Path(file).parts or leads_out(path, inside):
         raise BadPhoto("lies outside the archive")
+    if path.suffix.lower() not in ENDINGS:
+        raise BadPhoto(f"is named neither {', '.join(ENDINGS[:-1])} nor {ENDINGS[-1]}")
     try:
         if not path.is_file():
             raise BadPhoto("is not there")

@@ -11,7 +11,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
@@ -19,6 +19,7 @@ from sys import intern
 
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
+from reportgen.photos import PART, photo_part
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.source import content_digest
 from reportgen.resources import templates_dir
@@ -78,7 +79,6 @@ def common_parts(root: Path, paper: str | None) -> dict[str, str]:
         "paper": paper or "of the house",
         "tool": tool_digest(),
         "templates": tree_digest(*folders),
-        "photos": tree_digest(root / "photos") if (root / "photos").is_dir() else "",
         **{name: _digest_of(root / name) for name in (BREWERY, STOCK)},
     }
 
@@ -169,6 +169,7 @@ def of_record(state: Mapping[str, Built]) -> dict[str, dict[str, Built]]:
 
 
 def stands(
+    root: Path,
     output: Path,
     outputs: Mapping[str, Built],
     common: Mapping[str, str],
@@ -182,12 +183,31 @@ def stands(
     if not outputs:
         return False
     for name, built in outputs.items():
-        if not hashes.keys() >= set(built.files):
+        parts = parts_now(root, built.files, hashes)
+        if parts is None:
             return False
-        key = key_of({**common, **{file: hashes[file] for file in built.files}})
+        key = key_of({**common, **parts})
         if not is_current(output, name, key, outputs):
             return False
     return True
+
+
+def parts_now(
+    root: Path, files: Iterable[str], hashes: Mapping[str, str]
+) -> dict[str, str] | None:
+    """Return what an output is made from as it is now; None when a record of it is not there.
+
+    A photograph may be missing: that is for a check to say, and what was made goes without it.
+    """
+    found: dict[str, str] = {}
+    for file in files:
+        if file.startswith(PART):
+            found |= photo_part(root, file.removeprefix(PART))
+        elif file not in hashes:
+            return None
+        else:
+            found[file] = hashes[file]
+    return found
 
 
 def write_state(output: Path, state: Mapping[str, Built]) -> None:

@@ -17,7 +17,7 @@ from functools import partial
 from pathlib import Path
 
 from reportgen import __version__
-from reportgen.archive.build import key_of, tool_digest
+from reportgen.archive.build import key_of, parts_now, tool_digest
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import Part, Register, joined, part_of, shares_of
 from reportgen.archive.summary import Summary, from_data, summary_of, to_data
@@ -29,6 +29,7 @@ from reportgen.checks.base import names, run_checks
 from reportgen.failure import noted
 from reportgen.history.row import BatchRow, row_of
 from reportgen.loading import load_archive
+from reportgen.photos import PART, photo_part
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive, Batch
@@ -40,9 +41,10 @@ CACHE = ".summaries.json"
 class SummaryLine:
     """What is kept of one batch: its line in the file, the key it was made from, its summary.
 
-    ``hangs_on`` are the record files that the key stands for, its own first, ``beside`` other
-    batches that must be there, ``ties`` its ties. A record that the loader found nothing wrong in
-    need not be read again while all of these are as they were; of any other they are empty.
+    ``hangs_on`` are the record files that the key stands for, its own first, and photographs,
+    ``beside`` other batches that must be there, ``ties`` its ties. A record that the loader found
+    nothing wrong in need not be read again while all of these are as they were; of any other they
+    are empty.
     """
 
     line: bytes
@@ -164,7 +166,7 @@ def linked(archive: Archive, batch: Batch) -> dict[str, str]:
     """Return the content digest of each record that a batch's figures hang on, by file.
 
     Its own, those its plan starts from, and those its yeast comes from. One that cannot be read
-    stands there by its id, so that it counts when it can be.
+    stands there by its id, so that it counts when it can be. Its photographs are among them.
     """
     parts = {batch.file: batch.source.content}
     pending = [batch]
@@ -176,6 +178,8 @@ def linked(archive: Archive, batch: Batch) -> dict[str, str]:
             elif found.file not in parts:
                 parts[found.file] = found.source.content
                 pending.append(found)
+    for photo in batch.record.photos if batch.record is not None else ():
+        parts |= photo_part(archive.root, str(photo.file))
     return parts
 
 
@@ -257,7 +261,7 @@ def _surveyed(
     standing = {}
     for name in records:
         entry = before.entry(Path(name).stem)
-        if entry is not None and _stands(entry, name, listing, common):
+        if entry is not None and _stands(root, entry, name, listing, common):
             standing[name] = entry
     files = {Path(name).stem: name for name in standing}
     ties = {id_: own for id_, name in files.items() if (own := standing[name].ties) is not None}
@@ -287,21 +291,22 @@ def _surveyed(
 
 
 def _stands(
-    entry: SummaryLine, name: str, listing: Listing, common: Mapping[str, str]
+    root: Path, entry: SummaryLine, name: str, listing: Listing, common: Mapping[str, str]
 ) -> bool:
     """Whether loading a record again would give what is kept of it.
 
     It would when the loader found nothing wrong in it, every file it hangs on is as it was and
     the only one with its id, and the batches it names are still there.
     """
-    files, digests = entry.hangs_on, listing.digests
+    files = [file for file in entry.hangs_on if not file.startswith(PART)]
+    parts = parts_now(root, entry.hangs_on, listing.digests)
     return (
-        files[:1] == (name,)
+        files[:1] == [name]
         and entry.ties is not None
-        and digests.keys() >= set(files)
+        and parts is not None
         and listing.ids.known >= {*entry.beside, *(Path(file).stem for file in files)}
         and all(listing.ids.files_of(Path(file).stem) == (file,) for file in files)
-        and entry.key == key_of({**common, **{file: digests[file] for file in files}})
+        and entry.key == key_of({**common, **parts})
     )
 
 

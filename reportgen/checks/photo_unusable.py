@@ -1,6 +1,6 @@
 """A photograph cannot be used.
 
-Photographs are JPEG, PNG or WebP files inside the archive, of 20 MB and 40 million pixels at most,
+Photographs are JPEG, PNG or WebP files inside the archive, named so, of 20 MB and 40 million pixels at most,
 24 a record. What lies elsewhere, also through a link, is not opened; what is too large is not
 decoded. The record is printed without such a picture.
 
@@ -34,5 +34,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
             return
         try:
             photograph(batch.archive.root, str(photo.file))
+        except ModuleNotFoundError:
+            # Where nothing is printed there is no library to open it with: its place and its size
+            # have been looked at.
+            continue
         except BadPhoto as why:
             yield Remark(photo.file.position, f"`{photo.file}` {why}", "a picture in the archive")

@@ -59,7 +59,7 @@ def build(
     common = common_parts(root, arguments.paper)
     known = of_record(state)
     asked = _share(_asked(root, arguments.path), arguments.share)
-    due = [f for f in asked if not stands(output, known.get(f, {}), common, digests)]
+    due = [f for f in asked if not stands(root, output, known.get(f, {}), common, digests)]
     standing = set(asked).difference(due)
     outputs = {name: built for file in standing for name, built in known[file].items()}
     made: set[str] = set()

@@ -27,6 +27,7 @@ from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
 from reportgen.history.series import history_of
+from reportgen.photos import photo_parts
 from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
@@ -76,11 +77,11 @@ def ledger_of(
 ) -> LedgerBuilt | None:
     """Build what has changed of the ledger; None when the two files of the house cannot be read.
 
-    It is made from ``common``, which is what every output is made from, and from every record:
-    ``digests`` are theirs.
+    It is made from ``common``, which is what every output is made from, and from every record and
+    photograph: ``digests`` are those of the records.
     """
     output = root / OUTPUT
-    key = key_of({**common, **digests})
+    key = key_of({**common, **digests, **photo_parts(root)})
     standing = current(output, key, state)
     if standing is not None:
         return standing

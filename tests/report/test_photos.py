@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from houses import quiet
 from PIL import Image
 from printed import ARCHIVE, BREWED, assessed
 
+from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.checks.base import run_checks
 from reportgen.photos import LONGEST, MOST_PIXELS, BadPhoto, photograph
 from reportgen.report.documents import RECORD
@@ -84,15 +86,94 @@ def test_what_cannot_be_used_is_a_finding_and_the_record_is_whole(root: Path) ->
     bomb(root / "photos/bomb.png")
     jpeg(root / "photos/good.jpg")
     bad = ("../outside.jpg", str(outside), "photos/link.jpg", "photos/text.jpg", "photos/cut.jpg",
-           "photos/large.jpg", "photos/bomb.png", "photos/none.jpg", "photos")  # fmt: skip
+           "photos/large.jpg", "photos/bomb.png", "photos/none.jpg", "photos",
+           "photos/raw.tif")  # fmt: skip
     with_photos(root, *bad, "photos/good.jpg")
     batch = assessed(BREWED, root)
     found = [f for f in run_checks(batch) if f.rule == "photo-unusable"]
     assert [f.message.split("`")[1] for f in found] == list(bad)
     assert all(f.position.line > 1 for f in found)
     page = RECORD.make(batch, "A4", 1, "html").decode()
-    assert page.count("<img ") == 1 and 'alt="Mash of 9"' in page
+    assert page.count("<img ") == 1 and f'alt="Mash of {len(bad)}"' in page
     assert page.count("photo-unusable") == len(bad)
+
+
+def adobe_rgb() -> bytes:
+    """An ICC profile of Adobe RGB (1998): primaries for D50 and gamma 563/256 of its text."""
+
+    def xyz(*values: float) -> bytes:
+        return b"XYZ \0\0\0\0" + b"".join(struct.pack(">i", round(v * 65536)) for v in values)
+
+    text = b"desc\0\0\0\0" + struct.pack(">I", 2) + b"a\0" + b"\0" * 78
+    curve = b"curv\0\0\0\0" + struct.pack(">IH", 1, 563) + b"\0\0"
+    tags = {
+        b"desc": text, b"cprt": b"text\0\0\0\0a\0\0\0", b"wtpt": xyz(0.9642, 1.0, 0.82491),
+        b"rXYZ": xyz(0.60974, 0.31111, 0.01947), b"gXYZ": xyz(0.20528, 0.62567, 0.06087),
+        b"bXYZ": xyz(0.14919, 0.06322, 0.74457), b"rTRC": curve, b"gTRC": curve, b"bTRC": curve,
+    }  # fmt: skip
+    at, table, body = 132 + 12 * len(tags), b"", b""
+    for name, data in tags.items():
+        data += b"\0" * (-len(data) % 4)
+        table += name + struct.pack(">II", at + len(body), len(data))
+        body += data
+    head = struct.pack(">I4sI4s4s4s", at + len(body), b"\0" * 4, 0x02100000, b"mntr", b"RGB ",
+                       b"XYZ ") + b"\0" * 12 + b"acsp" + b"\0" * 28
+    head += struct.pack(">iii", 63190, 65536, 54061) + b"\0" * 48
+    return head + struct.pack(">I", len(tags)) + table + body
+
+
+def linear_to_srgb(value: float) -> float:
+    return 12.92 * value if value <= 0.0031308 else 1.055 * value ** (1 / 2.4) - 0.055
+
+
+@pytest.mark.parametrize("colour", [(100, 150, 100), (200, 120, 90), (60, 60, 60)])
+def test_colours_are_those_that_the_profile_means(
+    root: Path, colour: tuple[int, int, int]
+) -> None:
+    """By the matrices of CSS Color 4 from Adobe RGB to XYZ and on to linear sRGB."""
+    path = root / "photos/a.png"
+    Image.new("RGB", (40, 40), colour).save(path, icc_profile=adobe_rgb())
+    r, g, b = ((c / 255) ** (563 / 256) for c in colour)
+    x = 0.5766690 * r + 0.1855582 * g + 0.1882286 * b
+    y = 0.2973450 * r + 0.6273636 * g + 0.0752915 * b
+    z = 0.0270314 * r + 0.0706889 * g + 0.9913375 * b
+    expected = [
+        255 * linear_to_srgb(v) for v in (
+            3.2409699 * x - 1.5373832 * y - 0.4986108 * z,
+            -0.9692436 * x + 1.8759675 * y + 0.0415551 * z,
+            0.0556301 * x - 0.2039770 * y + 1.0569715 * z,
+        )
+    ]  # fmt: skip
+    with Image.open(io.BytesIO(photograph(root, "photos/a.png").data)) as made:
+        assert made.mode == "RGB" and "icc_profile" not in made.info
+        assert made.getpixel((20, 20)) == pytest.approx(expected, abs=2.5)
+
+
+@pytest.mark.parametrize("mode", ["CMYK", "L", "P", "RGBA", "I;16", "1"])
+def test_a_picture_of_any_kind_is_placed_in_three_colours(root: Path, mode: str) -> None:
+    # A profile that is no profile, or one of other colours, is passed over.
+    path = root / ("photos/a.jpg" if mode == "CMYK" else "photos/a.png")
+    profile = {} if mode == "I;16" else {"icc_profile": b"no profile"}
+    Image.new(mode, (30, 20)).save(path, **profile)
+    assert photograph(root, path.relative_to(root).as_posix()).data.startswith(b"\xff\xd8")
+
+
+def test_a_changed_photograph_is_noticed_wherever_it_lies(root: Path) -> None:
+    """Also one beside the records: its batch alone is looked at again, and is then settled."""
+    jpeg(root / "2026/mash.jpg")
+    with_photos(root, "2026/mash.jpg", "photos/none.jpg")
+
+    def anew() -> int:
+        return survey(root, root / "build", quiet, keep=True).assessed
+
+    many = anew()
+    assert many > 1 and anew() == 0
+    (root / "2026/mash.jpg").write_text("no picture any more")
+    assert anew() == 1 and anew() == 0
+    findings = Kept(root / "build" / CACHE)[BREWED].findings
+    assert sum("no picture" in f.line or "2026/mash.jpg" in f.message for f in findings) == 1
+    jpeg(root / "photos/none.jpg")
+    assert anew() == 1 and anew() == 0
 
 
 def test_a_record_with_a_photograph_is_still_for_keeping(root: Path) -> None:
