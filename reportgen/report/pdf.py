@@ -267,13 +267,62 @@ def _clock_at(moment: datetime.datetime) -> Iterator[None]:
             os.environ[name] = before
 
 
+LOOSE, TIGHT = '<div class="rest">', '<div class="rest tight">'
+"""Begins what may be set a little tighter, and how it begins when it is."""
+
+ONE_SIDE, FULL_SIDE = '<section class="first">', '<section class="first full">'
+"""Begins what is to stand on one side, and how it begins when it would not."""
+
+STRAY = 0.15
+"""A last side that is filled less than this, of its height, holds what strayed there."""
+
+
+def _strayed(document: Any) -> bool:
+    """Whether the last side of several holds a few lines only."""
+    page = document.pages[-1]._page_box
+    bottoms = [
+        box.position_y + box.height
+        for box in page.children[0].descendants()
+        if type(box).__name__ in ("LineBox", "TableCellBox")
+    ]
+    filled = max(bottoms, default=0.0) - page.content_box_y()
+    return len(document.pages) > 1 and filled < STRAY * page.height
+
+
+def _runs_over(document: Any) -> bool:
+    """Whether what is to stand on one side goes on over the leaf."""
+    second = document.pages[1]._page_box if len(document.pages) > 1 else None
+    return second is not None and any(
+        getattr(box, "element", None) is not None
+        and (box.element.get("class") or "").split()[:1] == ["first"]
+        for box in second.children[0].descendants()
+    )
+
+
+def _rendered(html: str, fetcher: Any, options: dict[str, Any]) -> Any:
+    """Lay out a page; again, set tighter, where a side would run over or hold a few lines only."""
+
+    def render(text: str) -> Any:
+        return _page(printable(text), fetcher).render(
+            font_config=font_configuration(), stylesheets=[_faces()], **options
+        )
+
+    document = render(html)
+    if ONE_SIDE in html and _runs_over(document):
+        html = html.replace(ONE_SIDE, FULL_SIDE, 1)
+        document = render(html)
+    if LOOSE in html and _strayed(document):
+        tighter = render(html.replace(LOOSE, TIGHT, 1))
+        if len(tighter.pages) < len(document.pages):
+            return tighter
+    return document
+
+
 def _laid_out(
     html: str, fetcher: Any, title: str, moment: datetime.datetime, options: dict[str, Any]
 ) -> Any:
     """Lay out a page and write it as PDF."""
-    document = _page(printable(html), fetcher).render(
-        font_config=font_configuration(), stylesheets=[_faces()], **options
-    )
+    document = _rendered(html, fetcher, options)
     _hide_crowded(document)
     stamp = moment.strftime("%Y-%m-%dT%H:%M:%SZ")
     document.metadata.title = title

@@ -10,8 +10,9 @@ from typing import Any
 import yaml
 
 ARCHIVE = Path(__file__).parents[1] / "report" / "archive"
-LONG, EMPTY, SLOW = "2026-11", "2026-12", "2026-13"
-EXTREMES = (LONG, EMPTY, SLOW)
+FULL = ARCHIVE.parent / "full.yaml"
+LONG, EMPTY, SLOW, MAXIMAL = "2026-11", "2026-12", "2026-13", "2026-14"
+EXTREMES = (LONG, EMPTY, SLOW, MAXIMAL)
 
 MALTS = (
     "Very pale malt, floor-dried, of the northern terraces",
@@ -50,8 +51,8 @@ def _write(path: Path, whole: Any) -> None:
 
 
 def make_extremes(folder: Path, units: str = "metric") -> Path:
-    """Write the archive: 25 rows of grist and hops in four alphabets, an empty record, and one
-    of 60 days; returns its folder."""
+    """Write the archive: 25 rows of grist and hops in four alphabets, an empty record, one of 60
+    days, and one of all that with every field of the model; returns its folder."""
     shutil.copytree(ARCHIVE, folder)
     base = _read(folder / "2026" / "2026-01.yaml")
     for name in ("2026-01", "2026-02"):
@@ -64,8 +65,10 @@ def make_extremes(folder: Path, units: str = "metric") -> Path:
     _write(folder / "stock.yaml", stock)
     house = _read(folder / "brewery.yaml")
     house["units"] = units
+    house["containers"] = {"cellar_keg": {"is": "keg", "pressure_rating": "3 bar"}}
     _write(folder / "brewery.yaml", house)
-    for batch, record in ((LONG, _long(base)), (EMPTY, _empty(base)), (SLOW, _slow(base))):
+    made = {LONG: _long(base), EMPTY: _empty(base), SLOW: _slow(base), MAXIMAL: _maximal(base)}
+    for batch, record in made.items():
         _write(folder / "2026" / f"{batch}.yaml", {**record, "batch": batch})
     return folder
 
@@ -98,16 +101,45 @@ def _empty(base: Any) -> Any:
 
 def _slow(base: Any) -> Any:
     start = datetime.date(2026, 2, 1)
-    log = [
-        {"at": f"{start + datetime.timedelta(days=day)} 14:00", "temperature": "10.2 C",
-         "gravity": f"{1.012 + 0.032 * 0.93 ** day:.3f}", "by": "AB",
-         "note": f"Day {day}: nothing to be seen through the glass, a little foam." }
-        for day in range(1, 61)
-    ]  # fmt: skip
+    log = _log(start)
     plan = {**base["plan"], "fermentation": {"temperature": "10 C", "time": "60 d"}}
     ferment = {**base["fermentation"], "log": log}
     rest = {k: v for k, v in base.items() if k not in ("packaging", "tasting", "review")}
     return {**rest, "name": "Slow Cellar Beer", "plan": plan, "fermentation": ferment}
 
 
-__all__ = ["EMPTY", "EXTREMES", "LONG", "SLOW", "make_extremes"]
+def _log(start: datetime.date) -> list[dict[str, str]]:
+    return [
+        {"at": f"{start + datetime.timedelta(days=day)} 14:00", "temperature": "10.2 C",
+         "gravity": f"{1.012 + 0.032 * 0.93 ** day:.3f}", "by": "AB",
+         "note": f"Day {day}: nothing to be seen through the glass, a little foam." }
+        for day in range(1, 61)
+    ]  # fmt: skip
+
+
+def _maximal(base: Any) -> Any:
+    """Every field of the model, the long plan, 60 days, and a deviation of each severity."""
+    full = yaml.load(FULL.read_text(encoding="utf-8"), yaml.BaseLoader)
+    plan, day, ferment = _long(base), full["brew_day"], full["fermentation"]
+    (one,) = full["review"]["deviations"]
+    figures = ("kettle_gravity", "final_gravity", "cast_out_volume", "pitch_temperature")
+    more = [
+        {**{k: v for k, v in one.items() if k not in ("figures", "findings")},
+         "figure": figure, "severity": severity, "what": f"{name}. {one['what']}"}
+        for figure, severity, name in zip(
+            figures, ("critical", "major", "minor", "note"), MALTS, strict=False)
+    ]
+    return {
+        **plan, **full, "name": NAME, "plan": plan["plan"],
+        "brew_day": {**day, "weighed": plan["brew_day"]["weighed"]},
+        "fermentation": {**ferment, "log": _log(datetime.date(2026, 2, 1))},
+        "packaging": {**full["packaging"], "date": "2026-04-04", "packaged_volume": "38.2 L",
+                      "best_before": "2026-10-02"},
+        "tasting": [{**full["tasting"][0], "date": f"2026-0{n}-01", "remarks": f"{name}."}
+                    for n, name in enumerate(MALTS[:4], 5)],
+        "review": {**full["review"], "deviations": [one, *more],
+                   "learned": " ".join(f"{name}." for name in MALTS)},
+    }  # fmt: skip
+
+
+__all__ = ["EMPTY", "EXTREMES", "LONG", "MAXIMAL", "SLOW", "make_extremes"]

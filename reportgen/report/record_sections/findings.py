@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.finding import Severity
 from reportgen.report.plan_text import sentence
 from reportgen.report.record_sections.words import Item
+
+MOST_OF_ONE = 4
+"""Lines of one check that are printed: one slip, as a wrong day, can make one of each reading."""
 
 
 class CheckLine(NamedTuple):
@@ -21,13 +26,24 @@ class CheckLine(NamedTuple):
 
 
 def check_lines(assessment: Assessment) -> Iterator[CheckLine]:
-    """Say what the checks found, worst first, save what a cause of the review names as its own."""
+    """Say what the checks found, worst first, save what a cause of the review names as its own.
+
+    Of many findings of one check and severity the first are printed, and how many there are.
+    """
     review = assessment.record.review
     named = {str(f) for d in (review.deviations if review else ()) for f in d.findings}
-    for finding in sorted(assessment.findings, key=lambda f: (-f.severity.rank, f.place)):
-        if finding.rule in named:
+    told = [f for f in assessment.findings if f.rule not in named]
+    counts = Counter((f.rule, f.severity) for f in told)
+    printed: Counter[tuple[str, Severity]] = Counter()
+    for finding in sorted(told, key=lambda f: (-f.severity.rank, f.place)):
+        where, kind = finding.position, (finding.rule, finding.severity)
+        printed[kind] += 1
+        left = counts[kind] - printed[kind]
+        if printed[kind] > MOST_OF_ONE or (printed[kind] == MOST_OF_ONE and left):
+            if printed[kind] == MOST_OF_ONE:
+                more = f"And {left + 1} more of this check."
+                yield CheckLine(finding.severity.value, more, finding.rule, where.file, "")
             continue
-        where = finding.position
         yield CheckLine(
             finding.severity.value,
             sentence(finding.message),

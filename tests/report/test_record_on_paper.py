@@ -1,0 +1,129 @@
+"""The record on its pages: how long it is, how full its first and last sides are, and that no
+table is torn however much stands in it."""
+
+from __future__ import annotations
+
+import io
+import re
+from functools import lru_cache
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from extremes import EMPTY, LONG, MAXIMAL
+from fontTools.ttLib import TTFont
+from printed import Made, assessed, texts
+
+from reportgen.report.documents import RECORD
+from reportgen.typeface import packaged
+
+DEMO = Path(__file__).parents[2] / "batches"
+MM = 72 / 25.4
+BODY = 28 * MM, 258.5 * MM
+"""From where to where a page of a record is filled, points from the top, on both papers."""
+
+WITH_DEVIATIONS, ORDINARY = 6, 4
+"""Sides at most."""
+
+
+def brewed() -> list[str]:
+    files = sorted(DEMO.glob("20*/*.yaml"))
+    return [f.stem for f in files if "\nbrew_day:" in f.read_text(encoding="utf-8")]
+
+
+def filled(path: Path) -> list[float]:
+    """Return how far down each page is filled, as a share of the room between head and foot."""
+    found = []
+    with pypdfium2.PdfDocument(path) as document:
+        for page in document:
+            text, height = page.get_textpage(), page.get_height()
+            bottoms = [height - text.get_rect(n)[1] for n in range(text.count_rects())]
+            lowest = max((b for b in bottoms if b < BODY[1] + 2), default=BODY[0])
+            found.append((lowest - BODY[0]) / (BODY[1] - BODY[0]))
+    return found
+
+
+def check_sides(path: Path, most: int) -> None:
+    sides = filled(path)
+    assert len(sides) <= most
+    # The first side is neither half empty nor so full that anything runs over.
+    assert 0.7 <= sides[0] <= 0.98, sides
+    assert "page 1 of" in texts(path)[0] and "Decision:" in texts(path)[0]
+    assert ", every computed number in" in texts(path)[0]
+    # No side between is half empty, and no last side holds one stray line.
+    assert min(sides[1:-1], default=1.0) >= 0.5, sides
+    assert sides[-1] >= 0.15, sides
+
+
+@lru_cache(maxsize=2)
+def made_of(batch: str, paper: str, folder: Path) -> tuple[Path, bool]:
+    one = assessed(batch, DEMO)
+    path = folder / f"{batch}-{paper}.pdf"
+    path.write_bytes(RECORD.make(one, paper, 1))
+    review = one.record.review
+    return path, bool(one.departures or (review is not None and review.deviations))
+
+
+@pytest.mark.parametrize("batch", brewed())
+def test_length_of_each_record_of_the_demo(batch: str, tmp_path: Path) -> None:
+    path, has_deviations = made_of(batch, "A4", tmp_path)
+    check_sides(path, WITH_DEVIATIONS if has_deviations else ORDINARY)
+
+
+@pytest.mark.parametrize("batch", ["2026-01", "2026-12"])
+def test_on_letter_each_side_holds_the_same(batch: str, tmp_path: Path) -> None:
+    """An ordinary batch and one with deviations; the live area is that of both papers."""
+    letter, has_deviations = made_of(batch, "Letter", tmp_path)
+    check_sides(letter, WITH_DEVIATIONS if has_deviations else ORDINARY)
+    a4, _ = made_of(batch, "A4", tmp_path)
+    assert filled(letter) == pytest.approx(filled(a4), abs=0.01)
+
+
+@pytest.mark.parametrize(("batch", "paper"), [
+    (MAXIMAL, "A4"), (MAXIMAL, "Letter"), (LONG, "A4"), (EMPTY, "A4"),
+])  # fmt: skip
+def test_the_first_side_is_one_side_whatever_stands_in_it(
+    made: Made, batch: str, paper: str
+) -> None:
+    first, second = texts(made("record", batch, paper))[:2]
+    assert "Decision:" in first and ", every computed number in" in first
+    # The second begins with the first section behind it.
+    assert re.search(r"(Deviations|From plan to glass|Plan against actual)", second[:220])
+
+
+def test_no_table_of_a_maximal_record_is_torn(made: Made) -> None:
+    """Sixty days, four alphabets, every field: rows whole, with their heads on every side."""
+    pages = texts(made("record", MAXIMAL, "A4"))
+    heads = {
+        r"Day \d+: nothing to be seen through the glass, a little foam\.": "Gravity, SG",
+        r"k?g M-0000\d\d": "Planned Weighed Lot",
+        r"±[\d.]+ (?:ON PLAN|TOO CLOSE TO CALL|OFF PLAN)": "OK range",
+    }  # fmt: skip
+    rows = re.compile(r"(2026-\d\d-\d\d) 14:00 [^:]*?AB (Day \d+): nothing .*? foam\.")
+    whole = [match.group(2) for page in pages for match in rows.finditer(page)]
+    assert whole == [f"Day {day}" for day in range(1, 61)]
+    for row, head in heads.items():
+        sides = [page for page in pages[1:] if len(re.findall(row, page)) >= 2]
+        assert sides, row
+        for page in sides:
+            assert head in re.split(row, page)[0], page[:200]
+    everything = " ".join(pages)
+    assert not re.search(r"[\ufffd\x00]", everything)
+    for word in ("Солод", "Βύνη", "dunkelgeröstetes", "Žitný"):
+        assert word.lower() in everything.lower()
+
+
+def test_many_findings_of_one_check_are_told_once(made: Made) -> None:
+    text = " ".join(texts(made("record", MAXIMAL, "A4")))
+    assert text.count("has no lot M-") <= 3
+    assert re.search(r"And \d+ more of this check", text)
+
+
+def test_the_smallest_type_can_be_read_at_a_desk() -> None:
+    """9 pt of this typeface at 400 mm: digits of 16 minutes of arc or more, a small x of 12."""
+    metrics = TTFont(io.BytesIO(packaged("upright")))
+    minutes = 9 / 72 * 25.4 / 400 / (3.14159 / 180 / 60)
+    em = metrics["head"].unitsPerEm
+    digits = metrics["glyf"][metrics.getBestCmap()[ord("8")]].yMax
+    assert minutes * digits / em >= 16
+    assert minutes * metrics["OS/2"].sxHeight / em >= 12
