@@ -10,7 +10,7 @@ from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.verdicts import DECISION_RULE
 from reportgen.forecast.figures import Stage
-from reportgen.record.values import Moment, State
+from reportgen.record.values import State
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of
@@ -159,11 +159,7 @@ def _when(actual: Actual | None) -> str:
     if actual is None:
         return ""
     # The day of an analysis stands once, in the notes.
-    if actual.reading.at is None:
-        return ""
-    # Of a day the year is known, and the column is narrow.
-    text = str(actual.reading.at)
-    return text[5:] if isinstance(actual.reading.at, Moment) else text
+    return "" if actual.reading.at is None else str(actual.reading.at)
 
 
 def _reading_note(result: Result) -> str:
