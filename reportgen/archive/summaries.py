@@ -14,6 +14,7 @@ from collections.abc import Collection, Iterator, Mapping, Set
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 
 from reportgen import __version__
@@ -186,7 +187,9 @@ def linked(archive: Archive, batch: Batch) -> dict[str, str]:
 def _house_parts(house: Archive) -> dict[str, str]:
     """Return what every summary is made from besides records: the tool, the files of the house."""
     files = {n: house.sources[n].content for n in (BREWERY, STOCK) if n in house.sources}
-    return {"version": __version__, "tool": tool_digest(), **files}
+    # Where nothing is printed no photograph is opened, so less is found.
+    opens = "yes" if find_spec("PIL") is not None else "no"
+    return {"version": __version__, "tool": tool_digest(), "opens photographs": opens, **files}
 
 
 def summarise(archive: Archive, batch: Batch) -> Summary | None:
@@ -198,14 +201,13 @@ def summarise(archive: Archive, batch: Batch) -> Summary | None:
 def _summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
     """Return the summary of a batch, and whether all of it hangs on files that have a key.
 
-    What git knows of an issued plan, and what a photograph holds, may change beside them.
+    What git knows of an issued plan may change beside them.
     """
     assessment = assess(archive, batch)
     if assessment is None:
         return None
     issued = with_issued_plan(assessment)
-    keyed = issued is assessment and not assessment.record.photos
-    return summary_of(issued, tuple(run_checks(issued))), keyed
+    return summary_of(issued, tuple(run_checks(issued))), issued is assessment
 
 
 def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:

@@ -10,7 +10,7 @@ from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.verdicts import DECISION_RULE
 from reportgen.forecast.figures import Stage
-from reportgen.record.values import State
+from reportgen.record.values import Clock, Moment, State
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of
@@ -159,7 +159,8 @@ def _when(actual: Actual | None) -> str:
     if actual is None:
         return ""
     # The day of an analysis stands once, in the notes.
-    return "" if actual.reading.at is None else str(actual.reading.at)
+    # A day is too long for the column: it stands in the note.
+    return str(actual.reading.at) if isinstance(actual.reading.at, Clock) else ""
 
 
 def _reading_note(result: Result) -> str:
@@ -167,6 +168,8 @@ def _reading_note(result: Result) -> str:
     if actual is None:
         return ""
     notes = []
+    if isinstance(actual.reading.at, Moment):
+        notes.append(f"read {actual.reading.at}")
     if actual.reading.was is not None:
         notes.append("†")
     if actual.state is State.NOT_DONE:
