@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,6 +24,12 @@ from reportgen.report.figure_text import figure_number, figure_title, figure_uni
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import units_of
 from reportgen.science.number import expanded_uncertainty, nominal
+
+WIDTH = 96
+"""Letters in a line of text."""
+
+LONGEST = 30
+"""Letters of a value that stands in a column."""
 
 
 @dataclass(frozen=True)
@@ -85,10 +92,11 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     units = units_of(batches[-1])
     for (a, one), (b, two) in itertools.combinations(zip(labels, batches, strict=True), 2):
         for line in triangle_lines(difference_of(one, two)):
-            yield f"{a} and {b}: {line}"
+            yield from _wrapped(f"{a} and {b}: {line}")
     common = shared_sections(*batches)
     if common:
-        yield f"All plans have the same {', '.join(s.replace('_', '-') for s in common)}."
+        same = ", ".join(s.replace("_", "-") for s in common)
+        yield from _wrapped(f"All plans have the same {same}.")
     evenings, scores = scores_across(batches)
     if scores:
         yield from _table(
@@ -103,11 +111,25 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     )  # fmt: skip
     if within:
         titles = (figure_title(key) for key in within)
-        yield f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}."
+        yield from _wrapped(f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}.")
     plan = plan_across(batches)
+    short = {p: row for p, row in plan.items() if all(len(v or "") <= LONGEST for v in row)}
     yield from _table(
-        "Plan", labels, [(place, *(v or "none" for v in row)) for place, row in plan.items()]
+        "Plan", labels, [(place, *(v or "none" for v in row)) for place, row in short.items()]
     )
+    # What would make the columns wide stands below, a paragraph a batch.
+    for place, row in plan.items():
+        if place not in short:
+            yield f"  {place}"
+            for label, value in zip(labels, row, strict=True):
+                yield from _wrapped(f"{label}: {value or 'none'}", "    ")
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  " if indent else "",
+        break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def _title(units: Units, key: str) -> str:

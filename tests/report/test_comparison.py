@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 import shutil
 from pathlib import Path
 
@@ -84,6 +85,9 @@ def test_three_batches_stand_side_by_side() -> None:
     assert "All plans have the same kit, fermenter-volume" in text
     row = next(line for line in text.splitlines() if "Original gravity" in line)
     assert row.split()[-3:] == ["1.0443", "1.0438", "1.0388"]
+    # A long text of a plan stands below the columns, and widens none.
+    assert max(map(len, text.splitlines())) <= 110
+    assert re.search(r"notes\n    2025-01: First of a pair", text)
 
 
 def test_two_batches_of_one_plan_are_explained_step_by_step(tmp_path: Path) -> None:
