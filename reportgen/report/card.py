@@ -19,6 +19,33 @@ MOST_WORDS = 4
 """Flavours named on a card."""
 
 
+ORDINARY = {
+    "acetaldehyde": "with green apple",
+    "acetic": "with vinegar",
+    "acidic": "sharp",
+    "alcoholic": "strong",
+    "astringent": "drying, like black tea",
+    "body": "full in the mouth",
+    "burnt": "roasted",
+    "carbonation": "lively",
+    "cooked_vegetable": "with sweetcorn",
+    "diacetyl": "buttery",
+    "estery": "with pear and banana",
+    "grainy": "with raw grain",
+    "hoppy": "with fresh hops",
+    "mouthcoating": "creamy",
+    "phenolic": "with clove",
+    "resinous": "with pine",
+    "warming": "warming",
+    "worty": "with fresh malt",
+    "yeasty": "with fresh yeast",
+}
+"""Ordinary words for terms of a panel; most terms are ordinary words themselves."""
+
+LEAST_SAID = {"body": 5.0, "carbonation": 5.0}
+"""Scores from which a scale that goes from little to much is told as much, 0 to 8."""
+
+
 @dataclass(frozen=True)
 class CardView:
     """The card, ready to be set."""
@@ -86,7 +113,10 @@ def _taste(assessment: Assessment) -> str:
         return ""
     latest = max(scored, key=lambda session: str(session.date))
     strongest = sorted(latest.scores.items(), key=lambda pair: (-pair[1].value, str(pair[0])))
-    words = [term_words(str(k)) for k, score in strongest[:MOST_WORDS] if score.value >= 1]
+    words = [
+        ORDINARY.get(str(k), term_words(str(k))) for k, score in strongest
+        if score.value >= LEAST_SAID.get(str(k), 1.0)
+    ][:MOST_WORDS]  # fmt: skip
     if not words:
         return ""
     first, rest = " and ".join(words[:2]), " and ".join(words[2:])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 import shutil
 from pathlib import Path
 
@@ -105,3 +106,15 @@ def test_a_label_of_a_size_that_no_sheet_has_is_refused(
         assert main(["record", "--labels", "9x9", f"2026/{BREWED}.yaml"]) == 2
     assert "no label stock `9x9`; one of 99x68" in capsys.readouterr().err
     assert not list((root / "build" / "labels").glob("*9x9.pdf"))
+
+
+def test_a_card_says_the_taste_in_ordinary_words() -> None:
+    """No term of a panel, and a middling body or gas is not told as a flavour."""
+    demo = Path(__file__).parents[2] / "batches"
+    said = {}
+    for batch in ("2026-01", "2026-03", "2026-08"):
+        view = CARD.view(assessed(batch, demo), "A5", 1)
+        said[batch] = view.taste  # type: ignore[attr-defined]
+    assert said["2026-03"].startswith("bitter")
+    assert "full in the mouth" in said["2026-08"] and "roasted" in said["2026-08"]
+    assert not re.search(r"\bbody\b|carbonation|burnt", " ".join(said.values()))
