@@ -13,7 +13,7 @@ from reportgen.report.flavour_chart import flavour_chart
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, units_of
 from reportgen.report.plan_to_glass import PlanToGlass, plan_to_glass
-from reportgen.report.record_sections.course import CourseLine, course_lines
+from reportgen.report.record_sections.course import CourseLine, course_lines, in_halves
 from reportgen.report.record_sections.deviations import DeviationView, deviations_of
 from reportgen.report.record_sections.fermentation import LogLine, log_lines
 from reportgen.report.record_sections.figures import (
@@ -92,6 +92,7 @@ class RecordView:
     charts: tuple[Chart, ...]
     earlier: Chart | None
     course: tuple[CourseLine, ...]
+    course_wide: tuple[CourseLine, ...]
     log: tuple[LogLine, ...]
     lots: tuple[LotLine, ...]
     instruments: tuple[InstrumentRow, ...]
@@ -113,6 +114,7 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
     explained = explain(assessment)
     lines = lines_of(working(assessment, explained))
     deviations = tuple(deviations_of(assessment, units, explained))
+    course, course_wide = in_halves(course_lines(assessment))
     return RecordView(
         identity=identity_of(assessment, TITLE, paper, None),
         beer=str(assessment.record.plan.beer or ""),
@@ -139,7 +141,8 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         ions=ion_lines(assessment),
         charts=tuple(c for c in (runnings(assessment), flavour_chart(assessment)) if c),
         earlier=earlier_chart(assessment),
-        course=course_lines(assessment),
+        course=course,
+        course_wide=course_wide,
         log=log_lines(assessment, units),
         lots=lot_lines(assessment, units),
         instruments=instrument_lines(assessment),

@@ -25,6 +25,10 @@ class CourseLine(NamedTuple):
     by: str = ""
 
 
+HALF_LINE = 64
+"""Letters of a line that stands in half the width of the page, in two rows at most."""
+
+
 def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     """Return what is known of when each thing was done, in the order of time."""
     record = assessment.record
@@ -38,6 +42,15 @@ def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     if record.packaging is not None:
         found += _packaging(record.packaging)
     return tuple(line for line in found if line.when or line.detail)
+
+
+def in_halves(lines: tuple[CourseLine, ...]) -> tuple[tuple[CourseLine, ...], ...]:
+    """Split the course: what stands in two columns, and from the first long line on the rest."""
+    first = next(
+        (n for n, line in enumerate(lines) if len(line.what) + len(line.detail) > HALF_LINE),
+        len(lines),
+    )
+    return lines[:first], lines[first:]
 
 
 def _in_time(lines: Iterable[CourseLine]) -> list[CourseLine]:
