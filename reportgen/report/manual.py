@@ -9,10 +9,12 @@ from __future__ import annotations
 import datetime
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
+
+from markupsafe import Markup
 
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
@@ -28,6 +30,7 @@ from reportgen.report.manual_lists import (
 )
 from reportgen.report.manual_methods import Topic, TopicGroup, topic_groups
 from reportgen.report.manual_record import RecordFile, record_files
+from reportgen.report.manual_search import index_of
 from reportgen.report.manual_text import ManualLink
 from reportgen.science.method import METHODS
 
@@ -53,6 +56,7 @@ Body = (
     | tuple[DocumentPicture, ...]
     | tuple[Verb, ...]
     | GuideProse
+    | Markup
 )
 
 
@@ -349,11 +353,24 @@ def book_view(whole: bool = True) -> ManualView:
     return _view(made, True, (_front(read), *read))
 
 
+SEARCH = "search"
+"""Name of the page that the others are searched from. It is on the web only."""
+
+
 def manual_html() -> dict[str, str]:
-    """Return every web page of the manual by its file name."""
+    """Return every web page of the manual by its file name; the search page knows all others."""
     from reportgen.report.render import html
 
-    return {name: html(FOLDER, view, "A4") for name, view in page_views().items()}
+    views = page_views()
+    made = {name: html(FOLDER, view, "A4") for name, view in views.items()}
+    titles = {name: view.pages[0].title for name, view in views.items()}
+    first = views["index.html"]
+    lead = "Every page, field, check, command and calculation of this manual, by its words."
+    page = ManualPage(
+        SEARCH, "Search", lead, SEARCH, index_of(made, titles), SEARCH
+    )  # fmt: skip
+    made[f"{SEARCH}.html"] = html(FOLDER, replace(first, pages=(page,), after=None), "A4")
+    return made
 
 
 def manual_pdf(paper: str, folder: Path | None = None, view: ManualView | None = None) -> bytes:

@@ -49,8 +49,8 @@ def prose_page(name: str) -> GuideProse:
     text = (templates_dir() / "manual" / "guide" / f"{name}.md").read_text(encoding="utf-8")
     heads = re.findall(r"^## (.+)$", text, re.M)
     return GuideProse(
-        _html(text, name, lambda page, anchor: f"{page}.html{anchor and '#'}{anchor}"),
-        _html(text, name, lambda page, anchor: f"#{anchor or page}"),
+        _html(text, name, lambda page, anchor: f"{page}.html{anchor and '#'}{anchor}", ""),
+        _html(text, name, lambda page, anchor: f"#{anchor or page}", "archive:/"),
         tuple(ManualLink(head.replace("`", ""), name, anchor_of(name, head)) for head in heads),
     )
 
@@ -60,7 +60,7 @@ def anchor_of(page: str, head: str) -> str:
     return f"{page}-" + re.sub(r"[^a-z0-9]+", "-", head.lower()).strip("-")
 
 
-def _html(text: str, page: str, href: Callable[[str, str], str]) -> Markup:
+def _html(text: str, page: str, href: Callable[[str, str], str], pictures: str) -> Markup:
     from markdown_it import MarkdownIt
 
     parser = MarkdownIt("commonmark", {"html": False})
@@ -72,7 +72,10 @@ def _html(text: str, page: str, href: Callable[[str, str], str]) -> Markup:
             if child.type == "link_open":
                 to, _, anchor = str(child.attrs["href"]).partition("#")
                 child.attrSet("href", href(to, anchor))
+            if child.type == "image":
+                child.attrSet("src", f"{pictures}{child.attrs['src']}")
     made: Any = parser.renderer.render(tokens, parser.options, {})
+    made = made.replace("<p><img", '<p class="picture"><img')
     return Markup(re.sub(r' class="language-\w*"', "", made).strip())
 
 
