@@ -106,7 +106,7 @@ def _page(page: pypdfium2.PdfPage) -> Page:
 
 def body(sheet: bool) -> tuple[float, float]:
     """Return where the room between head and foot begins and ends, points from the top."""
-    return (TOP + 8 * MM, BOTTOM - 12.5 * MM) if sheet else (TOP + 7.8 * MM, BOTTOM - 5.5 * MM)
+    return (TOP + 8 * MM, BOTTOM - 12.5 * MM) if sheet else (TOP + 6.4 * MM, BOTTOM - 5.5 * MM)
 
 
 def check_text_lies_within(pages: tuple[Page, ...]) -> None:

@@ -19,7 +19,7 @@ from reportgen.typeface import packaged
 
 DEMO = Path(__file__).parents[2] / "batches"
 MM = 72 / 25.4
-BODY = 28 * MM, 258.5 * MM
+BODY = 26.6 * MM, 258.5 * MM
 """From where to where a page of a record is filled, points from the top, on both papers."""
 
 WITH_DEVIATIONS, ORDINARY = 6, 4
