@@ -7,23 +7,38 @@ than a portion is held for each core. What is said does not depend on the portio
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import with_issued_plan
-from reportgen.archive.register import LARGEST, read_register
-from reportgen.archive.summaries import survey
-from reportgen.archive.workers import FEWEST, Progress, in_order, portions, tell_nobody
+from reportgen.archive.workers import (
+    FEWEST,
+    LARGEST,
+    Progress,
+    in_order,
+    portions,
+    tell_nobody,
+)
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks, store_findings
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.listing import OUTPUT, Listing, lies_in, listing_of, misnamed, record_names
-from reportgen.record.load import Archive
-from reportgen.store.takings import BatchTakings, counts_anything, takings_of
+from reportgen.record.listing import (
+    OUTPUT,
+    STOCK,
+    Listing,
+    lies_in,
+    listing_of,
+    mentioning,
+    misnamed,
+    record_names,
+)
+from reportgen.record.load import Archive, Batch
+from reportgen.store.balance import store_of
+from reportgen.store.takings import BatchTakings, takings_of
 
 MANY = 50
 """Records of an archive that take longer to look at than anyone waits for gladly."""
@@ -76,6 +91,9 @@ def checked(
 
 
 def _all(root: Path, keep: bool, progress: Progress) -> Checked:
+    # What makes summaries is not loaded for a record or two.
+    from reportgen.archive.summaries import survey
+
     keep = keep and ((root / OUTPUT).is_dir() or len(record_names(root)) >= MANY)
     try:
         known = survey(root, root / OUTPUT, progress, keep=keep)
@@ -103,9 +121,12 @@ def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
         found.update(portion.findings)
         batches += portion.batches
         takings += portion.takings
-    house = load_archive(root, names(), only=(), listing=listing)
-    if takings or (house.stock is not None and counts_anything(house.stock)):
-        found.update(_of_store(house, {*records, *others}, {}, progress))
+    files = {*records, *others}
+    if STOCK in others or any(taken.brewed is None for taken in takings):
+        house = load_archive(root, names(), only=(), listing=listing)
+        found.update(_of_store(house, files, {}, progress))
+    else:
+        found.update(_of_containers(root, listing, files, takings, {}))
     return Checked(tuple(sorted(found)), batches)
 
 
@@ -113,10 +134,24 @@ def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobod
     """Check one record whose text is not that of its file; ``archive`` has it, and no other."""
     source = archive.sources.get(file)
     found = findings_in(archive, {file})
+    own = [batch for batch in archive.batches.values() if batch.file == file]
     if source is not None:
-        found += _of_store(archive, {file}, {file: source.data}, progress)
-    own = sum(batch.file == file for batch in archive.batches.values())
-    return Checked(tuple(sorted(set(found))), own)
+        given = {file: source.data}
+        takings = _takings(archive, own)
+        if any(taken.brewed is None for taken in takings):
+            found += _of_store(archive, {file}, given, progress)
+        else:
+            listing = listing_of(archive.root, given)
+            found += _of_containers(archive.root, listing, {file}, takings, given)
+    return Checked(tuple(sorted(set(found))), len(own))
+
+
+def _takings(archive: Archive, batches: Collection[Batch]) -> list[BatchTakings]:
+    if archive.stock is None:
+        return []
+    records = [batch.record for batch in batches if batch.record is not None]
+    taken = (takings_of(record, archive.stock) for record in records)
+    return [one for one in taken if one is not None]
 
 
 def _of_store(
@@ -126,10 +161,33 @@ def _of_store(
 
     ``given`` are the bytes of files that are taken instead of what is on the disk.
     """
+    from reportgen.archive.register import read_register
+
     if house.stock is None:
         return []
     register = read_register(house.root, names(), progress, given)
     return [f for f in store_findings(house, register.store) if f.position.file in files]
+
+
+def _of_containers(
+    root: Path, listing: Listing, files: Collection[str], takings: Collection[BatchTakings],
+    given: Mapping[str, bytes],
+) -> list[Finding]:
+    """Return what is said in some files of the containers that they fill, out with others perhaps.
+
+    It is all that the store says of a batch that is brewed. Of the others those are read that
+    mention one of the containers, not the whole archive.
+    """
+    numbers = {sent.number for taken in takings for sent in taken.sent}
+    if not numbers:
+        return []
+    only = {*mentioning(root, listing.names, numbers), *files}
+    archive = load_archive(root, names(), given, only, listing)
+    if archive.stock is None:
+        return []
+    filled = [replace(t, takings=()) for t in _takings(archive, archive.batches.values())]
+    said = store_findings(archive, store_of(archive.stock, filled))
+    return [f for f in said if f.position.file in files]
 
 
 def _portion(
@@ -138,12 +196,5 @@ def _portion(
     """Check one portion. ``others`` are the files that are no record and wanted all the same."""
     archive = load_archive(root, names(), only=set(records), listing=listing)
     files = {*records, *others}
-    own = sum(batch.file in files for batch in archive.batches.values())
-    stock = archive.stock
-    taken = [
-        takings_of(batch.record, stock) for batch in archive.batches.values()
-        if stock is not None and batch.record is not None and batch.file in files
-    ]  # fmt: skip
-    return Checked(
-        tuple(findings_in(archive, files)), own, tuple(one for one in taken if one is not None)
-    )
+    own = [batch for batch in archive.batches.values() if batch.file in files]
+    return Checked(tuple(findings_in(archive, files)), len(own), tuple(_takings(archive, own)))

@@ -1,40 +1,15 @@
-"""What was changed in a plan since its sheet was issued, told from the history kept in git.
+"""A batch as the numbers of its sheet were issued, and whether its record still has them.
 
-The sheet bears the hash of the plan that it was printed from; of the earlier texts of the record
-the one whose plan has that hash is looked for. Where there is none, that is said. It bears a hash
-of its numbers, too: a batch is assessed by the brewery and stock that give them.
+The history in git is asked, and what asks it loaded, only where it has not.
 """
 
 from __future__ import annotations
 
 import dataclasses
 
-from reportgen.archive.revisions import (
-    SHALLOW,
-    NoRevision,
-    Revision,
-    is_shallow,
-    names_of,
-    resolve,
-    revisions_of,
-    text_under,
-)
-from reportgen.assessment.assess import Assessment, PlanChange, PlanThen, assess
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.issued_numbers import numbers_hash
-from reportgen.history.difference import changes, changes_between
-from reportgen.loading import load_archive
-from reportgen.record.bind import Binder
-from reportgen.record.listing import BREWERY, STOCK
-from reportgen.record.load import Archive, Batch, plan_hash
-from reportgen.record.model.plan import Plan
-from reportgen.record.old_plan import plan_in
-from reportgen.record.yamltree import plain
-
-MOST_OF_HOUSE = 20
-"""How many earlier revisions of brewery and stock are tried; each is read and computed with."""
-
-MOST = 300
-"""How many earlier revisions are looked through."""
+from reportgen.record.load import Archive, Batch
 
 
 def as_issued(archive: Archive, batch: Batch) -> Assessment | None:
@@ -58,6 +33,8 @@ def with_issued_plan(assessment: Assessment) -> Assessment:
         return assessment
     if str(issued.plan) == assessment.batch.plan_hash:
         return _by_house_then(assessment)
+    from reportgen.archive.issued_then import plan_then
+
     return dataclasses.replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
 
 
@@ -73,96 +50,10 @@ def _by_house_then(now: Assessment) -> Assessment:
     numbers = numbers_hash(now)
     if str(issued.numbers) == numbers:
         return now
+    from reportgen.archive.issued_then import house_then
+
     then, old = house_then(now, str(issued.numbers))
     then = dataclasses.replace(then, numbers=numbers)
     if old is None:
         return dataclasses.replace(now, house_then=then)
     return dataclasses.replace(old, archive=now.archive, batch=now.batch, house_then=then)
-
-
-def house_then(assessment: Assessment, wanted: str) -> tuple[PlanThen, Assessment | None]:
-    """Return what was changed in brewery and stock since they gave the numbers of a hash.
-
-    With the batch as it was assessed by them; None where they are not found.
-    """
-    archive, batch = assessment.archive, assessment.batch
-    try:
-        resolve(archive.root, "HEAD")
-        names = {file: names_of(archive.root, file) for file in (BREWERY, STOCK)}
-        known = [name for file in names for name in names[file]]
-        revisions = revisions_of(archive.root, known, MOST_OF_HOUSE)
-        for revision in revisions:
-            texts = {file: text_under(archive.root, revision, names[file]) for file in names}
-            given = {file: text for file, text in texts.items() if text is not None}
-            then = load_archive(archive.root, given=given, only=[batch.file])
-            old = assess(then, then.batches[batch.id]) if batch.id in then.batches else None
-            if old is not None and numbers_hash(old) == wanted:
-                found = [
-                    *changes_between(old.brewery, assessment.brewery, BREWERY),
-                    *changes_between(old.stock, assessment.stock, STOCK),
-                ]
-                told = tuple(PlanChange(c.place, c.before, c.after) for c in found)
-                return PlanThen(revision.short, revision.day, told), old
-    except NoRevision as error:
-        return PlanThen(why_not=f"what was changed is unknown: {error}"), None
-    why = f"none of the last {len(revisions)} revisions of brewery.yaml and stock.yaml gives them"
-    if is_shallow(archive.root):
-        return PlanThen(why_not=f"{why}; {SHALLOW}"), None
-    said = f"{why}: they were not committed, or the calculations have changed"
-    return PlanThen(why_not=said), None
-
-
-def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
-    """Return the plan of a hash out of the history of a record, held against the plan now."""
-    archive, batch = assessment.archive, assessment.batch
-    files = {id_: other.file for id_, other in archive.batches.items()}
-    chain, like = [batch.file], assessment.record.plan.like
-    while like is not None and (other := archive.batches.get(str(like))) is not None:
-        if other.file in chain or other.record is None:
-            break
-        chain.append(other.file)
-        like = other.record.plan.like
-    try:
-        # Asked first, since it has words for an archive without history.
-        resolve(archive.root, "HEAD")
-        names = {file: names_of(archive.root, file) for file in chain}
-        known = [name for file in chain for name in names[file]]
-        revisions = revisions_of(archive.root, known, MOST)
-        plans = [_plan_at(assessment, revision, files, names) for revision in revisions]
-    except NoRevision as error:
-        return PlanThen(why_not=str(error))
-    for revision, plan in zip(revisions, plans, strict=True):
-        if plan is not None and plan_hash(plan[0]) == wanted:
-            found = tuple(
-                PlanChange(change.place, change.before, change.after)
-                for change in changes(plan[1], assessment.record.plan)
-            )
-            return PlanThen(revision.short, revision.day, found)
-    many = len(revisions)
-    counted = f"none of the {many} revisions of this record in git has a plan of that hash"
-    if is_shallow(archive.root):
-        return PlanThen(why_not=f"{counted}; {SHALLOW}")
-    return PlanThen(
-        why_not=f"{counted}: its text was not committed, or the history was rewritten since"
-    )
-
-
-def _plan_at(
-    assessment: Assessment,
-    revision: Revision,
-    files: dict[str, str],
-    names: dict[str, list[str]],
-) -> tuple[object, Plan] | None:
-    root = assessment.archive.root
-
-    def text_of(batch: str) -> bytes | None:
-        file = files.get(batch)
-        return text_under(root, revision, names.get(file, [file])) if file is not None else None
-
-    data = text_of(assessment.batch.id)
-    tree = plan_in(data, text_of) if data is not None else None
-    if tree is None:
-        return None
-    gallon = assessment.brewery.gallon
-    plan = Binder(gallon=None if gallon is None else str(gallon)).whole(tree, Plan)
-    return None if plan is None else (plain(tree), plan)

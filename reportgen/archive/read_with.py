@@ -8,8 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from reportgen.archive.issued import as_issued
-from reportgen.archive.register import LARGEST
-from reportgen.archive.workers import FEWEST, in_order, portions
+from reportgen.archive.workers import FEWEST, LARGEST, in_order, portions
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_of
 from reportgen.assessment.doubt import doubts_of

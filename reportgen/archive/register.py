@@ -12,20 +12,22 @@ from functools import cached_property, partial
 from pathlib import Path
 
 from reportgen.archive.ties import BatchLinks, ties_of
-from reportgen.archive.workers import FEWEST, Progress, in_order, portions, tell_nobody
+from reportgen.archive.workers import (
+    FEWEST,
+    LARGEST,
+    Progress,
+    in_order,
+    portions,
+    tell_nobody,
+)
 from reportgen.checks.base import house_findings, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
+from reportgen.record.listing import HOUSE, Listing, listing_of
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.store.balance import Store, store_of
-
-HOUSE = (BREWERY, STOCK)
-
-LARGEST = 200
-"""Records in one portion at most: what they hang on, and the house's files, is read for each."""
 
 
 @dataclass(frozen=True)

@@ -7,15 +7,11 @@ with that run, however that ends.
 from __future__ import annotations
 
 import mmap
-import multiprocessing
-import multiprocessing.connection
 import os
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from reportgen.archive.write import CannotWrite
 from reportgen.failure import Failed, failure_of, speaks_for_itself
@@ -26,8 +22,14 @@ MOST = 8
 FEWEST = 8
 """Records worth more than one worker when they are read and judged: starting one takes longer."""
 
+LARGEST = 200
+"""Records in one portion at most: what they hang on, and the house's files, is read for each."""
+
 AHEAD = 2
 """Jobs that each worker may be ahead of what is asked for: results wait in memory."""
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 Job = TypeVar("Job")
 Result = TypeVar("Result")
@@ -43,7 +45,7 @@ def tell_nobody(done: int, total: int) -> None:
 
 def cores() -> int:
     """Return how many jobs are done at once: one a core; one where no process can be forked."""
-    if "fork" not in multiprocessing.get_all_start_methods():
+    if not hasattr(os, "fork"):
         return 1
     own = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     return min(own or 1, MOST)
@@ -89,7 +91,11 @@ def in_order(
 def _shared(
     work: Callable[[Job], Result], jobs: Sequence[Job], workers: int
 ) -> Iterator[Result]:
-    """Do the jobs in workers of their own."""
+    """Do the jobs in workers of their own. The pool is loaded only where there is more than one."""
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
+
     pending: deque[Future[Result]] = deque()
     # One byte of memory that the workers share, set when nobody wants the results any more.
     given_up = mmap.mmap(-1, 1)
@@ -120,6 +126,8 @@ _given_up: mmap.mmap
 
 
 def _begin(work: Callable[[Any], Any], given_up: mmap.mmap) -> None:
+    import multiprocessing
+
     global _work, _given_up
     _work, _given_up = work, given_up
     parent = multiprocessing.parent_process()
@@ -129,7 +137,9 @@ def _begin(work: Callable[[Any], Any], given_up: mmap.mmap) -> None:
 
 def _end_with(sentinel: int) -> None:
     """End this worker when the run that started it was killed; it would wait for work for ever."""
-    multiprocessing.connection.wait([sentinel])
+    from multiprocessing.connection import wait
+
+    wait([sentinel])
     os._exit(1)
 
 

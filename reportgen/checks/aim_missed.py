@@ -16,8 +16,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.aims import FIGURE_OF
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Aims
@@ -32,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     aims = batch.record.plan.aims
     if aims is None:
         return
-    for name, key in FIGURE_OF.items():
+    for name, key in FIGURE_OF_AIM.items():
         aim = getattr(aims, name)
         planned = batch.planned.expected
         expected = planned.get(key)

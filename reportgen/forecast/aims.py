@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import FIGURES, IONS
+from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
 from reportgen.forecast.propose import RATIO, Aim
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Position
@@ -16,14 +16,7 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import Quantity
 from reportgen.science.alcohol import MODELS
 
-FIGURE_OF = {
-    "original_gravity": "original_gravity", "final_gravity": "final_gravity",
-    "alcohol": "alcohol", "bitterness": "bitterness", "colour": "colour", "mash_ph": "mash_ph",
-    **{ion: f"mash_liquor_{ion}" for ion in IONS},
-}  # fmt: skip
-"""The figure that each aim of a plan is about; the ratio of two ions is none."""
-
-NAME_OF = {figure: name for name, figure in FIGURE_OF.items()} | {RATIO: RATIO}
+NAME_OF = {figure: name for name, figure in FIGURE_OF_AIM.items()} | {RATIO: RATIO}
 
 
 class NoAim(ValueError):
@@ -54,7 +47,7 @@ def aims_of(plan: Plan) -> dict[str, Aimed]:
     found: dict[str, Aimed] = {}
     if plan.aims is None:
         return found
-    for name, key in (*FIGURE_OF.items(), (RATIO, RATIO)):
+    for name, key in (*FIGURE_OF_AIM.items(), (RATIO, RATIO)):
         given: Quantity | None = getattr(plan.aims, name)
         if given is not None:
             found[name] = Aimed(_aim(key, given), given.position)
@@ -64,9 +57,9 @@ def aims_of(plan: Plan) -> dict[str, Aimed]:
 def read_aim(text: str) -> Aimed:
     """Read ``bitterness=35`` or ``kettle_gravity=1.044``; :class:`NoAim` when it cannot be."""
     name, sign, value = (part.strip() for part in text.partition("="))
-    key = FIGURE_OF.get(name, name)
+    key = FIGURE_OF_AIM.get(name, name)
     if not sign or (key not in FIGURES and key != RATIO):
-        hint = did_you_mean(name, [*FIGURE_OF, RATIO, *FIGURES])
+        hint = did_you_mean(name, [*FIGURE_OF_AIM, RATIO, *FIGURES])
         raise NoAim(f"`{text}` is not an aim; write e.g. bitterness=35 {hint}".strip())
     kind = "ratio" if key == RATIO else FIGURES[key].kind
     units = {"bitterness": "IBU", "colour": "EBC", "concentration": "mg/L", "fraction": "%"}

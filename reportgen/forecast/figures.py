@@ -307,3 +307,10 @@ READ = tuple(figure for figure in _ALL if figure.path)
 
 ANALYSED = tuple(figure for figure in _ALL if figure.analysed)
 """The figures that an analysis of the packed beer can give."""
+
+FIGURE_OF_AIM = {
+    "original_gravity": "original_gravity", "final_gravity": "final_gravity",
+    "alcohol": "alcohol", "bitterness": "bitterness", "colour": "colour", "mash_ph": "mash_ph",
+    **{ion: f"mash_liquor_{ion}" for ion in IONS},
+}  # fmt: skip
+"""The figure that each aim of a plan is about; the ratio of two ions is none."""

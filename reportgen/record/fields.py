@@ -68,8 +68,12 @@ def may(
 
 @dataclass_transform(field_specifiers=(need, may), kw_only_default=True, frozen_default=True)
 def model(cls: type[T]) -> type[T]:
-    """Make a class of the model: a frozen dataclass whose first docstring line is its title."""
-    return dataclasses.dataclass(frozen=True, kw_only=True)(cls)
+    """Make a class of the model: a dataclass whose first docstring line is its title.
+
+    What a frozen dataclass can do stands in :class:`Entry`, once for all of them: made for each
+    class by itself, as the library does, it would take a tenth of a short command.
+    """
+    return dataclasses.dataclass(init=False, repr=False, eq=False, kw_only=True)(cls)
 
 
 def dated(cls: type[T]) -> type[T]:
@@ -80,9 +84,53 @@ def dated(cls: type[T]) -> type[T]:
 
 @model
 class Entry:
-    """A mapping in a file."""
+    """A mapping in a file. It cannot be changed; where it stands does not count when compared."""
 
     position: Position | None = dataclasses.field(default=None, repr=False, compare=False)
+
+    def __init__(self, **values: Any) -> None:
+        whole = _defaults(type(self)) | values
+        if len(whole) != len(dataclasses.fields(self)):
+            known = {field.name for field in dataclasses.fields(self)}
+            wrong = sorted(known.symmetric_difference(whole))
+            raise TypeError(f"{type(self).__name__}: {', '.join(wrong)} missing or unknown")
+        self.__dict__.update(whole)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+
+    def __delattr__(self, name: str) -> None:
+        raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+
+    def __eq__(self, other: object) -> bool:
+        if type(other) is not type(self):
+            return NotImplemented
+        return self._compared() == other._compared()
+
+    def __hash__(self) -> int:
+        return hash(tuple(self._compared().values()))
+
+    def __repr__(self) -> str:
+        told = ", ".join(f"{name}={value!r}" for name, value in self._compared().items())
+        return f"{type(self).__qualname__}({told})"
+
+    def _compared(self) -> dict[str, Any]:
+        return {field.name: self.__dict__[field.name] for field in dataclasses.fields(self)[1:]}
+
+
+_DEFAULTS: dict[type[Entry], dict[str, Any]] = {}
+
+
+def _defaults(cls: type[Entry]) -> dict[str, Any]:
+    """Return what the fields of a class hold that are not given. The same is given each time."""
+    if cls not in _DEFAULTS:
+        found = {
+            field.name: field.default_factory()
+            if field.default_factory is not dataclasses.MISSING else field.default
+            for field in dataclasses.fields(cls)
+        }  # fmt: skip
+        _DEFAULTS[cls] = {k: v for k, v in found.items() if v is not dataclasses.MISSING}
+    return _DEFAULTS[cls]
 
 
 def about(field: dataclasses.Field[Any]) -> About | None:

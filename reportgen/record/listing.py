@@ -81,6 +81,21 @@ def listing_of(root: Path, given: Mapping[str, bytes] | None = None) -> Listing:
     return Listing(names, ids_of(read()), digests)
 
 
+def mentioning(root: Path, names: Collection[str], words: Collection[str]) -> list[str]:
+    """Return the names of the record files in which one of some words may stand.
+
+    A file with a backslash may write any of them otherwise, and so counts.
+    """
+    parts = [[p.encode() for p in re.split(r"[\s']+", word)] for word in words]
+    inside = root.resolve()
+    found = []
+    for name in names:
+        data = _bytes_of(root / name, inside)
+        if b"\\" in data or any(all(part in data for part in word) for word in parts):
+            found.append(name)
+    return found
+
+
 def misnamed(root: Path) -> list[Finding]:
     """Return an error for each folder with the name of a record, and for each record that is
     passed over since its name ends otherwise, such as ``.YAML`` or ``.yaml.txt``.

@@ -12,7 +12,8 @@ from typing import Any
 
 from reportgen.archive.replan import Path_, value_at, with_values
 from reportgen.assessment.steps import steps_of
-from reportgen.forecast.aims import FIGURE_OF, Aimed, aims_of
+from reportgen.forecast.aims import Aimed, aims_of
+from reportgen.forecast.figures import FIGURE_OF_AIM
 from reportgen.forecast.handles import Choice, Slot
 from reportgen.forecast.propose import Aim, rounded
 from reportgen.record.kinds import read_quantity
@@ -69,9 +70,9 @@ def aims_for(base: Plan) -> dict[str, Aimed]:
     if not base.case.acids:
         wanted.remove("mash_ph")
     for name in wanted:
-        value = Aim(FIGURE_OF[name], 0.0).value(base.book)
+        value = Aim(FIGURE_OF_AIM[name], 0.0).value(base.book)
         if name not in aims and value is not None and value > 0:
-            aims[name] = Aimed(Aim(FIGURE_OF[name], value))
+            aims[name] = Aimed(Aim(FIGURE_OF_AIM[name], value))
     if "mash_ph" in aims and not base.case.acids and "mash_ph" not in found:
         del aims["mash_ph"]
     return {name: Aimed(one.aim) for name, one in aims.items()}

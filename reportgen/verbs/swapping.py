@@ -13,8 +13,8 @@ from typing import Any
 
 from reportgen.archive.replan import Path_, with_values
 from reportgen.assessment.steps import steps_of
-from reportgen.forecast.aims import FIGURE_OF, Aimed
-from reportgen.forecast.figures import IONS
+from reportgen.forecast.aims import Aimed
+from reportgen.forecast.figures import FIGURE_OF_AIM, IONS
 from reportgen.forecast.handles import LONG_BOILED, Choice
 from reportgen.forecast.propose import Aim, bittering, rounded
 from reportgen.record.kinds import read_quantity
@@ -161,7 +161,7 @@ def _liquor(plan: Plan, old: str, new: str) -> Swap:
     blend = [{"liquor": name, "share": f"{100 * share:g} %"} for name, share in shares.items()]
     replaced = plan.changed(with_values(plan.tree, {("liquor", "blend"): blend}))
     keys = ("calcium", "chloride", "sulfate")
-    aims = _kept(plan, *(FIGURE_OF[ion] for ion in keys), "mash_ph")
+    aims = _kept(plan, *(FIGURE_OF_AIM[ion] for ion in keys), "mash_ph")
     return Swap(replaced, aims, Choice(only=frozenset({"salts", "acids"})))
 
 
