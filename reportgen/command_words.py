@@ -122,12 +122,15 @@ VERBS: dict[str, Words] = {
         "one table. --html makes each a page for a phone at the kettle: one file, no network. "
         "The weigh-out and the brew-day page can be written on: they give the verdict on each "
         "reading, ring at rests and additions, keep what is typed on the device and give it as "
-        "YAML for the record.",
+        "YAML for the record. --tasting prints a tasting of up to six batches: codes and serving "
+        "orders for who pours, a side for each taster.",
         (
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),
             ("reportgen sheet 2026/2026-10.yaml --html", "the same for the phone"),
             ("reportgen sheet 2026/2026-10.yaml --lesson", "for a class or a friend at the kettle"),
+            ("reportgen sheet 2026/2026-04.yaml 2026/2026-10.yaml --tasting 2026-12-05",
+             "two beers, four friends"),
         ),
     ),
     "record": Words(

@@ -229,7 +229,7 @@ def _tastings(record: Record) -> Iterator[TastingValue]:
         yield TastingValue(
             str(session.date),
             len(session.assessors),
-            tuple((str(key), value.value) for key, value in session.scores.items()),
+            tuple((str(key), value.value) for key, value in session.means.items()),
             str(test.against) if test is not None else "",
             round(test.assessors.value) if test is not None else 0,
             round(test.correct_responses.value) if test is not None else 0,

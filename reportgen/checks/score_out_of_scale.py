@@ -26,6 +26,6 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the scores."""
     for session in batch.record.tasting:
-        for attribute, score in session.scores.items():
+        for attribute, score in session.every_mark:
             if not 0 <= score.value <= 8:
                 yield Remark(score.position, f"{attribute}: {score.text}", "0 to 8")

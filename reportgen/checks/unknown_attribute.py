@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     own = () if brewery is None else tuple(str(word) for word in brewery.flavours)
     known = (*TERMS, *own)
     for session in batch.record.tasting:
-        for attribute in session.scores:
+        for attribute, _ in session.every_mark:
             if attribute in known:
                 continue
             nearest = NEAREST.get(str(attribute).lower())

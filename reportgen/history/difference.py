@@ -401,7 +401,7 @@ def _deviations(batch: Assessment) -> tuple[str, ...]:
 
 def _evenings(a: Assessment, b: Assessment) -> tuple[str, ...]:
     """Return the days on which both were tasted and scored."""
-    one, two = ({str(s.date) for s in x.record.tasting if s.scores} for x in (a, b))
+    one, two = ({str(s.date) for s in x.record.tasting if s.means} for x in (a, b))
     return tuple(sorted(one & two))
 
 
@@ -417,7 +417,7 @@ def means_of(batch: Assessment, evenings: Sequence[str]) -> dict[str, float]:
     """Return the mean score of each attribute over some days."""
     found: dict[str, list[float]] = {}
     for session in batch.record.tasting:
-        for attribute, score in session.scores.items():
+        for attribute, score in session.means.items():
             if str(session.date) in evenings:
                 found.setdefault(str(attribute), []).append(score.value)
     return {k: math.fsum(v) / len(v) for k, v in found.items()}

@@ -147,7 +147,7 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         lots=lot_lines(assessment, units),
         instruments=instrument_lines(assessment),
         used=used_lines(assessment),
-        sessions=tuple(session_view(s) for s in assessment.record.tasting),
+        sessions=tuple(session_view(s, units) for s in assessment.record.tasting),
         notes=tuple(note_views(assessment)),
         photos=photo_views(assessment),
         signatures=tuple(signature_lines(assessment)),

@@ -108,11 +108,11 @@ def ingredients_of(assessment: Assessment) -> str:
 
 def _taste(assessment: Assessment) -> str:
     """Return the strongest flavours of the latest tasting in ordinary words."""
-    scored = [s for s in assessment.record.tasting if s.scores]
+    scored = [s for s in assessment.record.tasting if s.means]
     if not scored:
         return ""
     latest = max(scored, key=lambda session: str(session.date))
-    strongest = sorted(latest.scores.items(), key=lambda pair: (-pair[1].value, str(pair[0])))
+    strongest = sorted(latest.means.items(), key=lambda pair: (-pair[1].value, str(pair[0])))
     words = [
         ORDINARY.get(str(k), term_words(str(k))) for k, score in strongest
         if score.value >= LEAST_SAID.get(str(k), 1.0)

@@ -28,9 +28,9 @@ def flavour_chart(assessment: Assessment) -> Chart | None:
     small. A line joins first and latest, so that what has grown or faded shows.
     """
     sessions = [
-        (str(s.date), {str(key): float(value.value) for key, value in s.scores.items()})
+        (str(s.date), {str(key): float(value.value) for key, value in s.means.items()})
         for s in assessment.record.tasting
-        if s.scores
+        if s.means
     ]
     if len(sessions) < FEWEST:
         return None

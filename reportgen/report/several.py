@@ -80,7 +80,7 @@ def scores_across(
     batches: Sequence[Assessment],
 ) -> tuple[tuple[str, ...], dict[str, tuple[float | None, ...]]]:
     """Return the evenings on which all were scored, and the mean scores of these."""
-    days = [{str(s.date) for s in batch.record.tasting if s.scores} for batch in batches]
+    days = [{str(s.date) for s in batch.record.tasting if s.means} for batch in batches]
     evenings = tuple(sorted(set.intersection(*days)))
     means = [means_of(batch, evenings) for batch in batches]
     names = sorted({name for found in means for name in found})

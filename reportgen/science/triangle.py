@@ -1,4 +1,4 @@
-"""Triangle test: whether assessors tell two beers apart, by the exact binomial."""
+"""Triangle and paired tests: whether assessors tell beers apart, by the exact binomial."""
 
 from __future__ import annotations
 
@@ -54,4 +54,27 @@ def triangle_needed(assessors: int, alpha: float = 0.05) -> int | None:
         if ways > limit:
             break
         needed = correct
+    return needed
+
+
+@method
+def paired_needed(assessors: int, alpha: float = 0.05) -> int | None:
+    """Fewest that must name one beer of two to show a difference in one direction.
+
+    Formula:
+        smallest c with sum over k = c..n of C(n, k) / 2^n <= alpha
+    Inputs:
+        assessors: count, 1 to 500; responses given, n
+        alpha: probability, 0.0001 to 0.5; risk of seeing a difference where there is none
+    Result: count of responses for the beer named beforehand; None when even all are not enough
+    Uncertainty: exact
+    Source: ISO 5495:2005, Sensory analysis, Paired comparison test, one-sided
+    """
+    ways = 0
+    needed = None
+    for count in range(assessors, -1, -1):
+        ways += math.comb(assessors, count)
+        if ways > alpha * 2**assessors:
+            break
+        needed = count
     return needed

@@ -3,13 +3,41 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
+from pathlib import Path
 
+from reportgen.archive.write import write_atomic
+from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import issued_line
 from reportgen.record.finding import visible
 from reportgen.report.documents import HTML, LESSON, PDF, SHEETS
+from reportgen.verbs.check import shown
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded
+
+
+def _tasting(
+    batches: list[Assessment], arguments: argparse.Namespace, output: Path, paper: str
+) -> int:
+    """Write the pouring sheet and the tasters' sheets of an evening; print the path."""
+    from reportgen.report.make import pdf_draft
+    from reportgen.report.tasting import Evening, evening_sheets
+
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", arguments.tasting):
+        raise Misuse("--tasting takes a day, e.g. 2026-12-05")
+    if arguments.html:
+        raise Misuse("--tasting is printed: leave out --html")
+    evening = Evening(arguments.tasting, arguments.tasters, arguments.test)
+    try:
+        view = evening_sheets(batches, evening, paper, arguments.copy)
+    except ValueError as error:
+        raise Misuse(str(error)) from None
+    folder = output if arguments.output else output / "sheets"
+    path = folder / f"tasting-{evening.day}-{evening.test}.pdf"
+    write_atomic(path, pdf_draft(batches[0], "tasting_sheet", view, paper).make())
+    print(shown(path))
+    return 0
 
 
 @alone
@@ -24,6 +52,8 @@ def run(arguments: argparse.Namespace) -> int:
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)
     flat = bool(arguments.output)
+    if arguments.tasting:
+        return _tasting(batches, arguments, output, paper) or lost.code
     documents = [LESSON] if arguments.lesson else SHEETS
     lost.failed |= produce(batches, documents, output, paper, arguments.copy, form, flat)
     for batch in () if arguments.lesson else batches:

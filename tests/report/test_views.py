@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 
@@ -22,7 +23,7 @@ from reportgen.report.packing import packing_sheet
 from reportgen.report.parts import Raw
 from reportgen.report.sheet import SheetView, brew_day_sheet
 from reportgen.report.tables import hydrometer_lookup, todo_of, volume_lookup
-from reportgen.report.tasting import tasting_sheet
+from reportgen.report.tasting import Evening, evening_sheets, tasting_sheet
 from reportgen.report.weigh_out import WeighOutView, weigh_out_sheet
 from reportgen.report.working import working
 from reportgen.science.density import hydrometer_correction
@@ -221,15 +222,43 @@ def test_each_container_has_its_own_packing_sheet(
     assert len(keg.gate_rows) == 2
 
 
-def test_triangle_form_only_where_a_comparison_is_planned(
-    brewed: Assessment, hostile: Assessment
+def evening(batch: Assessment, test: str, tasters: int = 4, day: str = "2026-12-05") -> Any:
+    both = [batch] if test == "scores" else [batch, batch]
+    return evening_sheets(both, Evening(day, tasters, test), "A4")
+
+
+@pytest.mark.parametrize("test", ["scores", "triangle", "paired", "ranking"])
+def test_an_evening_has_a_pouring_side_and_one_a_taster(brewed: Assessment, test: str) -> None:
+    view = evening(brewed, test)
+    assert view.pouring is not None and len(view.sides) == 4
+    known = {code for code, _ in view.pouring.glasses}
+    for side, (number, order, _) in zip(view.sides, view.pouring.orders, strict=True):
+        assert side.number == number and side.codes == order and set(order) <= known
+    # Printed again it is the same; another evening has other codes.
+    assert evening(brewed, test) == view
+    assert evening(brewed, test, day="2026-12-06").pouring.glasses != view.pouring.glasses
+
+
+def test_the_different_glass_is_where_the_pouring_sheet_says(brewed: Assessment) -> None:
+    view = evening(brewed, "triangle", 24)
+    beer = dict((code, "AABB"[n]) for n, (code, _) in enumerate(view.pouring.glasses))
+    for _, order, different in view.pouring.orders:
+        letters = [beer[code] for code in order]
+        odd = letters[("left", "middle", "right").index(different)]
+        assert letters.count(odd) == 1 and len(set(order)) == 3
+    # ISO 4120, table of the least number of right answers at 5 %: 24 assessors 13.
+    assert dict(view.pouring.needed)["24"] == "13"
+
+
+@pytest.mark.parametrize(("test", "count", "tasters"), [
+    ("triangle", 1, 6), ("paired", 3, 6), ("ranking", 1, 6), ("scores", 7, 6), ("scores", 1, 2),
+    ("scores", 1, 25),
+])  # fmt: skip
+def test_an_evening_that_cannot_be_held_says_so(
+    brewed: Assessment, test: str, count: int, tasters: int
 ) -> None:
-    assert not tasting_sheet(brewed, "A4").triangle
-    view = tasting_sheet(hostile, "A4")
-    assert view.triangle
-    # ISO 4120, table of the least number of right answers at 5 %: 12 tasters 8, 18 tasters 10.
-    assert dict(view.needed)["12"] == "8"
-    assert dict(view.needed)["18"] == "10"
+    with pytest.raises(ValueError, match="not"):
+        evening_sheets([brewed] * count, Evening("2026-12-05", tasters, test), "A4")
 
 
 def test_a_tasting_sheet_names_no_beer(brewed: Assessment, made: object) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.model.flavours import TERMS
@@ -256,6 +258,21 @@ class Triangle(Entry):
 
 
 @model
+class Taster(Entry):
+    """One taster's marks"""
+
+    by: Initials = need("By", "Who tasted.", ["RB"])
+    scores: dict[str, Quantity] = may(
+        "Scores", "Intensity from 0 (none) to 8 (very strong), by the words of `scores`.",
+        [{"malty": "4"}], {}, kind="count",
+    )
+    another: Text | None = may(
+        "Another", "Whether they would drink another glass.", ["yes"], choices=("yes", "no")
+    )
+    remarks: Text | None = may("Remarks", "In their words, in Markdown.", ["Dry."])
+
+
+@model
 class Session(Entry):
     """Tasting session"""
 
@@ -272,10 +289,39 @@ class Session(Entry):
         {},
         kind="count",
     )
+    tasters: tuple[Taster, ...] = may(
+        "Tasters",
+        "Each taster's own marks; without `scores` their means count, a word that one of them "
+        "did not mark as 0.",
+        [], [],
+    )
+    served_at: Quantity | None = may(
+        "Served at", "Temperature of the beer in the glass.", ["10 C"], kind="temperature",
+        usual=("0 C", "25 C"),
+    )
     triangle: Triangle | None = may("Triangle test", "If one was held.", [])
     remarks: Text | None = may(
         "Remarks", "In the assessors' words, in Markdown.", ["Dry, soft finish."]
     )
+
+    @property
+    def every_mark(self) -> tuple[tuple[str, Quantity], ...]:
+        """Every mark that was written down, of all and of each taster."""
+        given = (self.scores, *(one.scores for one in self.tasters))
+        return tuple(pair for scores in given for pair in scores.items())
+
+    @property
+    def means(self) -> dict[str, Quantity]:
+        """The scores, or where there are none the means of what each taster marked."""
+        if self.scores or not self.tasters:
+            return self.scores
+        marked = list(dict.fromkeys(word for one in self.tasters for word in one.scores))
+        found = {}
+        for word in marked:
+            given = [one.scores[word] for one in self.tasters if word in one.scores]
+            mean = sum(mark.value for mark in given) / len(self.tasters)
+            found[word] = replace(given[0], value=mean, text=f"{mean:.1f}")
+        return found
 
 
 @model

@@ -91,8 +91,8 @@ def tasted(assessment: Assessment) -> str:
     """Say how the beer tasted: the latest tasting in words, else its strongest scores."""
     for session in sorted(assessment.record.tasting, key=lambda s: str(s.date), reverse=True):
         words = " ".join(str(session.remarks or "").split())
-        if not words and session.scores:
-            strong = sorted(session.scores.items(), key=lambda pair: -pair[1].value)[:4]
+        if not words and session.means:
+            strong = sorted(session.means.items(), key=lambda pair: -pair[1].value)[:4]
             words = ", ".join(f"{term_words(str(k))} {q.value:.1f}" for k, q in strong)
         if words:
             who = ", ".join(str(t) for t in session.assessors)

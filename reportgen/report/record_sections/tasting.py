@@ -9,6 +9,7 @@ from markupsafe import Markup
 from reportgen.record.model.flavours import term_words
 from reportgen.record.model.later import Session
 from reportgen.report.markdown import to_html
+from reportgen.report.numbers import Units
 from reportgen.science.method import REFUSED
 from reportgen.science.triangle import triangle_p_value
 
@@ -39,7 +40,7 @@ def _meaning(assessors: int, correct: int) -> str:
     return f"p = {p:.3f}, {meaning} at the 5 % level"
 
 
-def session_view(session: Session) -> SessionView:
+def session_view(session: Session, units: Units) -> SessionView:
     """Return one tasting; the triangle test is computed (ISO 4120)."""
     triangle = ""
     if session.triangle is not None:
@@ -52,11 +53,35 @@ def session_view(session: Session) -> SessionView:
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(
         f"{session.date}{code}",
-        ", ".join(str(t) for t in session.assessors),
+        ", ".join(str(t) for t in session.assessors or [one.by for one in session.tasters]),
         tuple(
-            Score(term_words(str(key)), f"{value.value:.1f}")
-            for key, value in session.scores.items()
+            Score(term_words(str(key)), f"{value.value:.1f}{_each(session, key)}")
+            for key, value in session.means.items()
         ),
-        triangle,
-        to_html(session.remarks),
+        " ".join(words for words in (_glasses(session, units), triangle) if words),
+        to_html("\n\n".join(_remarks(session))),
     )
+
+
+def _each(session: Session, word: str) -> str:
+    """Return what each taster marked."""
+    marked = [one for one in session.tasters if word in one.scores]
+    marks = ", ".join(f"{one.by} {one.scores[word].value:g}" for one in marked)
+    return f" ({marks})" if marks else ""
+
+
+def _glasses(session: Session, units: Units) -> str:
+    """Return how warm the beer was served, and who would drink another glass."""
+    words = []
+    if session.served_at is not None:
+        words.append(f"Served at {units.text(session.served_at.value, 'temperature', 0)}.")
+    said = [one for one in session.tasters if one.another]
+    if said:
+        yes = [str(one.by) for one in said if one.another == "yes"]
+        words.append(f"Another glass: {len(yes)} of {len(said)} ({', '.join(yes) or 'nobody'}).")
+    return " ".join(words)
+
+
+def _remarks(session: Session) -> list[str]:
+    said = [session.remarks] if session.remarks else []
+    return [*said, *(f"{one.by}: {one.remarks}" for one in session.tasters if one.remarks)]
