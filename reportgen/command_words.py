@@ -120,8 +120,8 @@ VERBS: dict[str, Words] = {
         "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
         "prints their paths. --copy numbers a further copy, to tell apart two sheets on "
         "one table. --html makes each a page for a phone at the kettle: one file, no network. "
-        "The weigh-out and the brew-day page can be written on: they give the verdict on each "
-        "reading, ring at rests and additions, keep what is typed on the device and give it as "
+        "The pages can be written on: they give the verdict on each reading, "
+        "ring at rests and additions, keep what is typed on the device and give it as "
         "YAML for the record. --tasting prints a tasting of up to six batches: codes and serving "
         "orders for who pours, a side for each taster.",
         (

@@ -56,7 +56,8 @@ NEAR = 0.002
 class DayRow:
     """One day of the log: what is expected, blanks for gravity and temperature.
 
-    ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`.
+    ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`. ``on`` is its day
+    in full, empty before the yeast is in; ``edges`` are those of the band, as printed.
     """
 
     title: str
@@ -66,6 +67,8 @@ class DayRow:
     todo: str
     offset: str = ""
     true: str = ""
+    on: str = ""
+    edges: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -188,17 +191,16 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     offset = offset_words(assessment, GRAVITY.key)
     rows = []
     for day in days_with_a_row(assessment):
-        expect, band, true = BLANK, "", ""
+        expect, band, true, edges = BLANK, "", "", None
         found = _band(assessment, day * 24.0)
         if found is not None:
             expect = f"{shown(assessment, GRAVITY.key, found.expected):.{decimals}f}"
             true = f"{found.expected:.{decimals}f}" if offset else ""
             low, high = (shown(assessment, GRAVITY.key, edge) for edge in (found.low, found.high))
             band = units.range(low, high, figure.kind, decimals)
-        date = ""
-        if start is not None:
-            date = (start + datetime.timedelta(days=day)).strftime("%m-%d")
-        rows.append(DayRow(f"Day {day}", date, expect, band, "", offset, true))
+            edges = (inwards(low, decimals, up=True), inwards(high, decimals))
+        on = (start + datetime.timedelta(days=day)).strftime("%Y-%m-%d") if start else ""
+        rows.append(DayRow(f"Day {day}", on[5:], expect, band, "", offset, true, on, edges))
     return tuple(rows)
 
 

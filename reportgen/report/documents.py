@@ -76,9 +76,27 @@ def _sheet(batch: Assessment, paper: str, copy: int) -> View:
 
 
 def _written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import written_json
+    from reportgen.report.written import as_json, written
 
-    return written_json(batch, view.identity)
+    return as_json(written(batch, view.identity))
+
+
+def _cellar_written(batch: Assessment, view: View) -> str:
+    from reportgen.report.written import as_json, cellar_written
+
+    return as_json(cellar_written(batch, view.identity))
+
+
+def _packing_written(batch: Assessment, view: View) -> str:
+    from reportgen.report.written import as_json, packing_written
+
+    return as_json(packing_written(batch, view.identity))
+
+
+def _tasting_written(batch: Assessment, view: View) -> str:
+    from reportgen.report.written import as_json, tasting_written
+
+    return as_json(tasting_written(batch, view.identity))
 
 
 def _cellar(batch: Assessment, paper: str, copy: int) -> View:
@@ -142,9 +160,18 @@ SHEETS = (
         "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _sheet,
         written=_written,
     ),
-    Document("cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _cellar),
-    Document("packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _packing),
-    Document("tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _tasting),
+    Document(
+        "cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _cellar,
+        written=_cellar_written,
+    ),
+    Document(
+        "packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _packing,
+        written=_packing_written,
+    ),
+    Document(
+        "tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _tasting,
+        written=_tasting_written,
+    ),
 )
 """The working sheets, printed before the work."""
 

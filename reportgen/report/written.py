@@ -15,6 +15,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.remedies import remedy, spans
+from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Identity, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
@@ -43,15 +44,15 @@ _REMARKS = {
 STEEP_ENDED = "brew_day.boil.hop_stand_ended"
 
 
-def written_json(assessment: Assessment, identity: Identity) -> str:
-    """Return the data of the page as JSON that may stand within a ``script`` element."""
-    text = json.dumps(written(assessment, identity), ensure_ascii=False, separators=(",", ":"))
+def as_json(data: dict[str, Any]) -> str:
+    """Return the data of a page as JSON that may stand within a ``script`` element."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the page: what there is to write, in the order of the record."""
-    record, brewery = assessment.record, assessment.brewery
+    record = assessment.record
     todo = tables_of(assessment)
     sheet = brew_day_sheet(assessment, identity.paper, int(identity.copy or 1), todo)
     readings = Readings(assessment)
@@ -74,6 +75,7 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
                 {"id": _REMARKS[step.title], "form": "words", "stage": step.number}
             )
     return {
+<<<<<<< HEAD
         "batch": identity.batch,
         "name": identity.name,
         "plan": identity.plan_hash,
@@ -81,18 +83,20 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
         "copy": identity.copy,
         "file": assessment.batch.file,
         "people": [str(p) for p in brewery.people],
+=======
+        **_page(assessment, identity, readings),
+>>>>>>> a2f21c6 (Cellar, packing and tasting pages can be written on; what decides a verdict grows with the sample's temperature)
         # A record that has it keeps it: a key given twice is a mistake.
         "issued": record.issued is None,
+        "day": "brew_day.date",
+        "dayTitle": "Brew day",
         "fields": fields,
-        "tables": readings.tables,
         "timers": _rests(assessment) + timers,
-        "sample": {"unit": unit_typed("temperature", readings.units.system),
-                   "label": readings.units.label("temperature")},
         "addable": _addable(assessment),
         "to": ["mash", "sparge", "kettle", "fermenter"],
         "from": ["mash", "kettle", "fermenter"],
         "volume": unit_typed("volume", readings.units.system),
-    }  # fmt: skip
+    }
 
 
 ADDED = ("what", "amount", "to", "temperature", "at", "by", "because")
@@ -130,7 +134,7 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
 def _clocks(step: SheetStep) -> list[Field]:
     # The heat goes off after the last addition by the clock, before what is steeped.
     boiled = sum(addition.plus.startswith("+") for addition in step.additions)
-    below = {"after": f"a:{boiled - 1}"} if boiled else {}
+    below = {"after": f"a:{boiled - 1}", "at": f"a:{boiled - 1}"} if boiled else {}
     return [
         {"id": path, "form": "clock", "title": title, "stage": step.number, **(
             below if path.endswith(".ended") else {}
@@ -160,14 +164,14 @@ def _reading(
         "critical": raw.critical,
         "decimals": units.decimals(raw.kind, figure.decimals if raw.kind == figure.kind else 1),
         "with": readings.of(figure, raw),
-        "todo": _todo(assessment, row, todo, units, raw.kind) if row.todo else [],
+        **(_todo(assessment, row, todo, units, raw.kind) if row.todo else {}),
     }
 
 
 def _todo(
     assessment: Assessment, row: ReadingRow, todo: list[ActionTable], units: Units, kind: str
-) -> list[Field]:
-    """Return the rows of the what-to-do table of a reading: when each goes, what it puts in."""
+) -> Field:
+    """Return the what-to-do table of a reading: when each row goes and what it puts in; else."""
     table = next(t for t in todo if t.figure == row.key)
     found: list[Field] = []
     for number, (low, high) in enumerate(spans(table, assessment.planned)):
@@ -181,7 +185,7 @@ def _todo(
                 "put": _put(assessment, table, number, units, row.todo),
             }
         )
-    return found
+    return {"todo": found, "otherwise": table.otherwise}
 
 
 def _edge(value: float, kind: str, units: Units) -> float | None:
@@ -237,7 +241,8 @@ def _additions(
     steep = plan.boil.hop_stand
     if steep is not None:
         for hop in steep.hops:
-            fields.append(_addition(len(fields), places[id(hop)]))
+            # Heat off has a row between.
+            fields.append(_addition(len(fields), places[id(hop)], 1))
         if steep.hops:
             timers.append(
                 {"id": "steep", "of": STEEP_ENDED, "from": fields[-1]["id"],
@@ -248,8 +253,8 @@ def _additions(
     return fields
 
 
-def _addition(number: int, weighed: str) -> Field:
-    return {"id": f"in.{number}", "form": "in", "at": f"a:{number}", "weighed": weighed}
+def _addition(number: int, weighed: str, rows: int = 0) -> Field:
+    return {"id": f"in.{number}", "form": "in", "at": f"a:{number + rows}", "weighed": weighed}
 
 
 def _rests(assessment: Assessment) -> list[Field]:
@@ -275,3 +280,105 @@ def _addable(assessment: Assessment) -> list[str]:
         stock.finings, stock.yeasts,
     )  # fmt: skip
     return list(dict.fromkeys([*first, *(str(key) for table in every for key in table)]))
+
+
+def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
+    """Return the data of the cellar page: a line of the log a day, and how it ended."""
+    from reportgen.report.cellar import cellar_sheet
+
+    sheet = cellar_sheet(assessment, identity.paper, int(identity.copy or 1))
+    readings = Readings(assessment)
+    todo = tables_of(assessment)
+    fields = [
+        _log_line(f"d:{number}", day.title, day.on, day.edges)
+        for number, day in enumerate(sheet.days, 1)
+    ]
+    fields += [_reading(assessment, row, readings, todo) for row in sheet.rows]
+    fields += [
+        _value("fermentation.finished", "Finished", 2, attributes={"type": "date"}),
+        {"id": "fermentation.remarks", "form": "words", "stage": 2},
+    ]
+    return {**_page(assessment, identity, readings), "fields": fields}
+
+
+def packing_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
+    """Return the data of the packing page: two steady readings, what was filled, the label."""
+    from reportgen.report.packing import packing_sheet
+
+    sheet = packing_sheet(assessment, identity.paper, int(identity.copy or 1))
+    readings = Readings(assessment)
+    todo = tables_of(assessment)
+    fields: list[Field] = [
+        _log_line(f"r:{row.key}", row.title, "", None) for row in sheet.gate_rows
+    ]
+    fields.append({"id": "packaging.date", "form": "day"})
+    fields += [_reading(assessment, row, readings, todo) for row in sheet.rows]
+    digits = {"inputmode": "numeric", "class": "digits"}
+    size = unit_typed("volume", readings.units.system)
+    people = [str(p) for p in assessment.brewery.people]
+    fields += [
+        _value("packaging.containers", "Containers", 3, attributes=digits),
+        _value("packaging.container_size", "Size of one", 3, size, digits),
+        _value("packaging.best_before", "Best before", 2, attributes={"type": "date"}),
+        _value("packaging.label", "Label says", 2),
+        _value("packaging.packaged_by", "Packed by", 3, choices=people),
+        {"id": "packaging.remarks", "form": "words", "stage": 3},
+    ]
+    page = _page(assessment, identity, readings)
+    return {**page, "fields": fields, "day": "packaging.date", "dayTitle": "Packed on"}
+
+
+def tasting_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
+    """Return the data of the tasting page: one taster's marks of one glass."""
+    brewery = assessment.archive.brewery
+    own = {} if brewery is None else brewery.flavours
+    words = dict.fromkeys((*TERMS, *(str(word) for word in own)))
+    fields: list[Field] = [
+        {"id": f"score.{word}", "form": "score", "at": f"t:{term_words(word)}", "word": word,
+         "title": term_words(word)}
+        for word in words
+    ]  # fmt: skip
+    fields += [
+        {"id": "evening", "form": "day"},
+        _value("glass", "Glass code", 1, attributes={"inputmode": "numeric", "class": "digits"}),
+        _value("another", "Another glass?", 1, choices=["yes", "no"]),
+        {"id": "found", "form": "words", "stage": 0, "title": "In your own words"},
+    ]
+    page = _page(assessment, identity, Readings(assessment))
+    return {**page, "fields": fields, "tasting": True, "day": "evening", "dayTitle": "Date"}
+
+
+def _page(assessment: Assessment, identity: Identity, readings: Readings) -> dict[str, Any]:
+    """Return what every page that can be written on has beside its fields."""
+    units = readings.units
+    return {
+        "batch": identity.batch,
+        "name": identity.name,
+        "plan": identity.plan_hash,
+        "copy": identity.copy,
+        "file": assessment.batch.file,
+        "people": [str(p) for p in assessment.brewery.people],
+        "issued": False,
+        "day": "",
+        "dayTitle": "",
+        "tables": readings.tables,
+        "timers": [],
+        "sample": {"unit": unit_typed("temperature", units.system),
+                   "label": units.label("temperature")},
+    }  # fmt: skip
+
+
+def _log_line(at: str, title: str, date: str, edges: tuple[float, float] | None) -> Field:
+    field = {"id": f"fermentation.log.{at[2:]}", "form": "log", "at": at, "title": title,
+             "unit": "", "gravity": True, "date": date}  # fmt: skip
+    return field if edges is None else field | {"edges": [edges[0], *edges, edges[1]]}
+
+
+def _value(
+    place: str, title: str, stage: int, unit: str = "",
+    attributes: dict[str, str] | None = None, choices: list[str] | None = None,
+) -> Field:
+    field: Field = {"id": place, "form": "value", "title": title, "stage": stage, "unit": unit}
+    if choices is not None:
+        return field | {"choices": choices}
+    return field | {"attributes": attributes or {}}

@@ -63,6 +63,7 @@ class Readings:
         self.assessment = assessment
         self.units = Units(str(assessment.brewery.units or "metric"))
         self.tables: dict[str, Any] = {}
+        self.samples: dict[str, list[float]] = {}
         # The thermometer of the samples may show too much, as any other.
         self.sample_offset = sample_offset(assessment)
         self.warm = WARM_PH + self.sample_offset
@@ -84,11 +85,13 @@ class Readings:
         counts = range(MOST_DECIMALS + 1) if name not in self.assessment.brewery.instruments else ()
         texts = [f"{about:.{count}f}" for count in counts] or [f"{about:.{MOST_DECIMALS}f}"]
         made["edges"] = [self._edges(figure, raw, limits, name, text) for text in texts]
+        # U grows with the sample's temperature: what decides stands for each that has a row.
+        rows = self.samples.get(made["table"], [])
+        made["hot"] = [
+            [self._edges(figure, raw, limits, name, text, at) for at in rows] for text in texts
+        ] if rows else []
         u = self._actual(figure, raw, name, texts[-1]).uncertainty
         made["u"] = round(self.units.converted(u, width_kind(raw.kind)), 12)
-        if raw.kind == "ph":
-            warm = self._edges(figure, raw, limits, name, texts[-1], self.warm + 1)
-            made["warm"] = {"above": self._temperature(self.warm), "edges": [warm]}
         return made
 
     def _edges(
@@ -100,19 +103,38 @@ class Readings:
         text: str,
         sample: float | None = None,
     ) -> list[float | None]:
-        actual = self._actual(figure, raw, name, text, sample)
-        u, share = actual.uncertainty, METHOD_U.get(figure.kind, 0.0)
+        share = METHOD_U.get(figure.kind, 0.0)
         if share:
             # U then grows with the reading: what is the instrument's own is asked for apart.
             instrument = self.assessment.brewery.instruments.get(name)
             u = instrument_uncertainty(instrument, parse_quantity(
                 text + unit_typed(raw.kind, self.units.system), figure.kind
             ))
-        found = edges(limits, u, share)
+            found = edges(limits, u, share)
+        else:
+            # Each side by the U of a reading that stands for its limit.
+            low, high = (
+                self._u_at(figure, raw, name, text, sample, edge)
+                for edge in (limits.low, limits.high)
+            )
+            found = (*edges(limits, low)[:2], *edges(limits, high)[2:])
         return [
             round(self.units.converted(edge, raw.kind), 12) if math.isfinite(edge) else None
             for edge in found
         ]
+
+    def _u_at(
+        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None, edge: float
+    ) -> float:
+        """Return the U of a reading that stands for an edge, as exactly written as ``text``."""
+        if not math.isfinite(edge):
+            return self._actual(figure, raw, name, text, sample).uncertainty
+        count = len(text.partition(".")[2])
+        read = self.units.converted(edge, raw.kind)
+        found = self._actual(figure, raw, name, f"{read:.{count}f}", sample)
+        if found.value is not None and figure.kind == "volume":
+            read += read - self.units.converted(found.value, raw.kind)
+        return self._actual(figure, raw, name, f"{read:.{count}f}", sample).uncertainty
 
     def _temperature(self, celsius: float) -> float:
         return self.units.converted(celsius, "temperature")
@@ -152,6 +174,7 @@ class Readings:
             line = self._line(figure, raw, name, celsius)
             if line:
                 made["temps"].append(round(self._temperature(celsius), 9))
+                self.samples.setdefault(key, []).append(celsius)
                 made["at"].append(line)
         if raw.kind == "ph":
             made["from"] = self._temperature(self.warm)
@@ -165,8 +188,8 @@ class Readings:
 
     def _sample_temperatures(self, kind: str) -> list[float]:
         if kind == "ph":
-            # A straight line, continued to where it begins.
-            return [self.warm + 1, self.warm + 60]
+            # A straight line, continued to where it begins; its U has corners.
+            return [self.warm + n for n in range(1, 61)]
         if kind not in _SAMPLES:
             return []
         first, last, step = _SAMPLES[kind]

@@ -1,4 +1,4 @@
-// The brew-day sheet, written on. What is typed is held against numbers that the tool put into the
+// A sheet, written on. What is typed is held against numbers that the tool put into the
 // page, kept on this device, and set out as YAML. Nothing is sent; nothing of a brew is computed.
 (function () {
   "use strict";
@@ -60,7 +60,7 @@
   function part(id, name) { return (kept[id] && kept[id][name]) || ""; }
 
   // A first entry takes the day, the time and the initials along.
-  var FIRST = { reading: "read", weighed: "amount" };
+  var FIRST = { reading: "read", weighed: "amount", log: "read" };
   function set(id, name, value) {
     var field = fields[id], main = field && FIRST[field.form];
     var isNew = name === main && value.trim() && !part(id, name);
@@ -68,9 +68,10 @@
     if (value.trim()) entry[name] = value; else delete entry[name];
     if (isNew && part("me", "by") && !entry.by) entry.by = part("me", "by");
     if (isNew && stamps() && !entry.at) entry.at = clock();
+    if (isNew && field.form === "log" && !entry.date) entry.date = field.date || today();
     if (Object.keys(entry).length) kept[id] = entry; else delete kept[id];
     keep(id);
-    if (field && value.trim() && id !== DAY && !part(DAY, "day")) set(DAY, "day", today());
+    if (field && value.trim() && DAY && id !== DAY && !part(DAY, "day")) set(DAY, "day", today());
     refresh(id);
   }
 
@@ -87,7 +88,7 @@
 
   // The day and the clock -------------------------------------------------------------------
 
-  var DAY = data.fields[0].id;
+  var DAY = data.day; // the field of the day, where the sheet is of one day
   function two(number) { return (number < 10 ? "0" : "") + number; }
   function clock(at) {
     var now = at || new Date();
@@ -137,6 +138,7 @@
   function isReadable(field, entry) {
     var text = typed(field, entry.read || entry.amount || "");
     var sample = entry.sample ? NUMBER.test(sampleOf(entry)) : true;
+    if (field.form === "log" && !(entry.date && entry.at)) return false;
     return (NUMBER.test(text) || WORDS.test(text)) && sample;
   }
 
@@ -151,19 +153,23 @@
     return line[place.n] + (line[place.n + 1] - line[place.n]) * place.share;
   }
 
-  // Return what a reading stands for by its table, and whether a correction could be made.
-  function standsFor(table, read, sample) {
-    var place = between(table.reads, read), temps = table.temps;
+  // Return what a reading stands for by its table, the edges that decide about it, and whether a
+  // correction could be made.
+  function standsFor(table, read, sample, bare, hot) {
+    var place = between(table.reads, read), temps = table.temps, last = temps[temps.length - 1];
     if (sample === null || !temps.length || (table.from !== undefined && sample <= table.from)) {
-      return { value: along(table.bare, place), made: true };
+      return { value: along(table.bare, place), edges: bare, made: true };
     }
-    var last = temps[temps.length - 1];
     if (sample > last || (table.from === undefined && sample < temps[0])) {
-      return { value: read + table.plain, made: false };
+      return { value: read + table.plain, edges: bare, made: false };
     }
     var row = between(temps, sample);
-    var low = along(table.at[row.n], place), high = along(table.at[row.n + 1], place);
-    return { value: low + (high - low) * row.share, made: true };
+    var ends = [along(table.at[row.n], place), along(table.at[row.n + 1], place)];
+    return { value: along(ends, { n: 0, share: row.share }), made: true,
+      edges: bare && bare.map(function (edge, n) {
+        return edge === null ? null
+          : along([hot[row.n][n], hot[row.n + 1][n]], { n: 0, share: row.share });
+      }) };
   }
 
   function withOf(field, entry) {
@@ -180,13 +186,13 @@
     if (!NUMBER.test(text)) return { words: "Kept as written. No verdict here." };
     var how = withOf(field, entry), table = data.tables[how.table];
     var sample = entry.sample ? Number(sampleOf(entry)) : null, read = Number(text);
-    var found = table ? standsFor(table, read, sample) : { value: read, made: true };
+    var at = how.edges && Math.min((text.split(".")[1] || "").length, how.edges.length - 1);
+    var bare = how.edges && how.edges[at];
+    var found = table ? standsFor(table, read, sample, bare, how.hot && how.hot[at])
+      : { value: read, edges: bare, made: true };
     var made = { value: found.value, words: "", verdict: "" };
     if (how.edges) {
-      var decimals = (text.split(".")[1] || "").length;
-      var edges = how.edges[Math.min(decimals, how.edges.length - 1)];
-      if (how.warm && sample !== null && sample > how.warm.above) edges = how.warm.edges[0];
-      made.verdict = verdict(found.value, edges);
+      made.verdict = verdict(found.value, found.edges);
       var other = field.under && kept[field.under] && judge(fields[field.under], kept[field.under]);
       if (other && found.value - how.u > other.value + other.u) made.verdict = "OFF PLAN";
       made.u = how.u;
@@ -216,7 +222,8 @@
   function scalar(text, flow) {
     text = text.trim();
     var plain = flow ? /^[A-Za-z0-9][\w .()%\/°+-]*$/ : /^[A-Za-z0-9][\w .,'()%\/°+-]*$/;
-    return plain.test(text) || /^(-\d|\d\d:\d\d$)/.test(text) ? text : JSON.stringify(text);
+    var moment = /^(-\d|(\d{4}-\d\d-\d\d )?\d\d:\d\d$)/;
+    return plain.test(text) || moment.test(text) ? text : JSON.stringify(text);
   }
   function map(pairs) {
     return "{" + pairs.filter(function (pair) { return pair[1]; }).map(function (pair) {
@@ -247,7 +254,17 @@
     if (!entry) return "";
     if (field.form === "day") return entry.day || "";
     if (field.form === "clock") return entry.at || "";
-    if (field.form === "words") return entry.text ? scalar(entry.text) : "";
+    if (field.form === "words" || field.form === "value") {
+      return entry.text ? scalar(field.unit ? quantity(field, entry.text) : entry.text) : "";
+    }
+    if (field.form === "log") {
+      if (!entry.read || !isReadable(field, entry)) return "";
+      return [map([
+        ["at", entry.date + " " + entry.at],
+        ["temperature", entry.sample ? sampleOf(entry) + data.sample.unit : ""],
+        ["gravity", typed(field, entry.read)], ["by", entry.by]
+      ])];
+    }
     if (field.form === "reading") {
       return entry.read && isReadable(field, entry) ? readingText(field, entry) : "";
     }
@@ -284,15 +301,35 @@
     return found.sort();
   }
 
+  // What one taster found in one glass.
+  function session() {
+    var marks = data.fields.filter(function (field) { return part(field.id, "mark"); });
+    if (!marks.length) return "";
+    var lines = ["tasting:", "  - date: " + (part(DAY, "day") || today())];
+    if (part("glass", "text")) lines.push("    blind_code: " + scalar(part("glass", "text")));
+    lines.push("    tasters:", "      - by: " + (part("me", "by") || "NOT RECORDED"),
+      "        scores: {" + marks.map(function (field) {
+        return field.word + ": " + part(field.id, "mark");
+      }).join(", ") + "}");
+    if (part("another", "text")) lines.push("        another: " + part("another", "text"));
+    if (part("found", "text")) lines.push("        remarks: " + scalar(part("found", "text")));
+    return lines.join("\n") + "\n";
+  }
+
   function yaml() {
+<<<<<<< HEAD
     var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  numbers: " + data.numbers,
       "  copy: " + data.copy] : [];
+=======
+    if (data.tasting) return session();
+    var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  copy: " + data.copy] : [];
+>>>>>>> a2f21c6 (Cellar, packing and tasting pages can be written on; what decides a verdict grows with the sample's temperature)
     var open = {}, count = 0;
     data.fields.forEach(function (field) {
       var text = said(field), steps = field.id.split(".");
       if (!text.length) return;
       if (field.form !== "day" && field.form !== "people") count++;
-      if (field.form === "weighed") steps.pop();
+      if (field.form === "weighed" || field.form === "log") steps.pop();
       var ends = Array.isArray(text) ? steps.length : steps.length - 1;
       for (var n = 1; n <= ends; n++) {
         var above = steps.slice(0, n).join(".");
@@ -416,12 +453,12 @@
         else tr.removeAttribute("aria-current");
       });
       remedy.textContent = "";
-      if (goes === -1 && made.verdict === "OFF PLAN") remedy.append(make("p", { text: "Not in this table. " + data.last }));
+      if (goes === -1 && made.verdict === "OFF PLAN") remedy.append(make("p", { text: "Not in this table: " + field.otherwise + "." }));
       else if (goes >= 0 && field.todo[goes].put) remedy.append(putIn(field.todo[goes].put));
     });
   }
 
-  var ADDED = data.fields.find(function (field) { return field.form === "list"; }).id;
+  var ADDED = (data.fields.find(function (field) { return field.form === "list"; }) || {}).id;
 
   // What a remedy put in, ready to be written down: nothing is until the button is pressed.
   function putIn(put) {
@@ -448,7 +485,7 @@
     if (!one.by && part("me", "by")) one.by = part("me", "by");
     kept[id] = (kept[id] || []).concat([one]);
     keep(id);
-    if (!part(DAY, "day")) set(DAY, "day", today());
+    if (DAY && !part(DAY, "day")) set(DAY, "day", today());
     refresh(id);
   }
 
@@ -497,18 +534,72 @@
       make("span", { class: "clock-title", text: field.title }), nowButton(field.id, "Now"),
       time(field.id, field.title + ": time"));
     if (field.after) return rowOf({ at: field.after }) && rowOf({ at: field.after }).append(line);
-    var stage = document.querySelector('[data-stage="' + field.stage + '"]');
-    if (!stage) return;
-    var places = stage.querySelectorAll(":scope > h2, :scope > .doing, :scope > .clock");
-    places[places.length - 1].after(line);
+    place(field, line);
+  }
+
+  function stageOf(field) {
+    var head = document.getElementById("stage-" + field.stage);
+    return head && head.parentNode;
+  }
+  // Below the head of its stage, after what stands there already.
+  function place(field, line) {
+    var last = document.getElementById("stage-" + field.stage);
+    if (!last) return;
+    while (last.nextElementSibling && last.nextElementSibling.matches(".doing, .clock")) {
+      last = last.nextElementSibling;
+    }
+    last.after(line);
   }
 
   function writeWords(field) {
-    var stage = document.querySelector('[data-stage="' + field.stage + '"]');
-    if (!stage) return;
-    var made = input(field.id, "text", "Remarks", { tag: "textarea", rows: "2" });
+    var stage = stageOf(field) || document.getElementById("main");
+    var made = input(field.id, "text", field.title || "Remarks", { tag: "textarea", rows: "2" });
     made.removeAttribute("type");
-    stage.append(make("p", { class: "remarks", text: "Remarks" }), made);
+    stage.append(make("p", { class: "remarks", text: field.title || "Remarks" }), made);
+  }
+
+  // One value that nothing is decided by: a day, a count, a word.
+  function writeValue(field) {
+    var made = field.choices
+      ? choice(field.id, "text", field.title, [["", ""]].concat(field.choices.map(function (one) {
+        return [one, one]; })))
+      : input(field.id, "text", field.title, field.attributes);
+    place(field, make("div", { class: "write clock", "data-thing": field.id },
+      make("span", { class: "clock-title", text: field.title }), made, unit(field.unit.trim())));
+  }
+
+  // A day of the log: its reading, and whether that lies in the band of its day.
+  function writeLog(field) {
+    var row = rowOf(field), id = field.id, title = field.title;
+    if (!row) return;
+    var result = make("output", { class: "verdict" });
+    var more = make("div", { class: "write more" },
+      input(id, "date", title + ": day", { type: "date" }), time(id, title + ": time"),
+      person(id, title + ": by"));
+    row.querySelector(".expect").after(make("div", { class: "write" },
+      digits(id, "read", title + ": gravity", { class: "digits main" }), unit("SG"),
+      digits(id, "sample", title + ": beer, " + data.sample.label), unit(data.sample.label)),
+      more, result);
+    onShow(id, function () {
+      var entry = kept[id] || {}, text = typed(field, entry.read || ""), words = "", mark = "none";
+      more.hidden = !entry.read;
+      if (text && !isReadable(field, entry)) {
+        words = NUMBER.test(text) ? "Type day and time" : "Not a number: " + entry.read;
+      } else if (text && field.edges) {
+        var on = verdict(Number(text), field.edges) === "ON PLAN";
+        words = on ? "IN ITS BAND" : "OUTSIDE ITS BAND: T1";
+        mark = on ? "on" : "off";
+      }
+      if (result.textContent !== words) result.textContent = words;
+      result.className = "verdict " + mark;
+    });
+  }
+
+  function writeScore(field) {
+    Array.prototype.forEach.call(rowOf(field).querySelectorAll("input"), function (radio) {
+      radio.addEventListener("change", function () { set(field.id, "mark", radio.value); });
+      onShow(field.id, function () { radio.checked = part(field.id, "mark") === radio.value; });
+    });
   }
 
   // Who writes, and whether it is kept --------------------------------------------------------
@@ -524,8 +615,12 @@
     box.addEventListener("change", function () { set("me", "late", box.checked ? "yes" : ""); });
     box.addEventListener("input", function (event) { event.stopImmediatePropagation(); }, true);
     var section = make("section", { class: "written", "aria-label": "Who writes, and when" }, state,
-      make("div", { class: "write" }, unit("You"), me, unit("Brew day"),
-        input(DAY, "day", "Brew day", { type: "date" }), button("Try the sound", alarm)), late);
+      make("div", { class: "write" }, unit("You"), me), late);
+    if (DAY) section.children[1].append(unit(data.dayTitle),
+      input(DAY, "day", data.dayTitle, { type: "date" }));
+    if (data.timers.length) section.children[1].append(button("Try the sound", alarm));
+    var loses = document.querySelector(".kept");
+    if (loses) loses.remove();
     document.getElementById("main").prepend(section);
     onShow("", function () {
       var copy = "copy " + data.copy + (part("me", "by") ? ", " + part("me", "by") : "");
@@ -607,10 +702,12 @@
   }
 
   function isDone(thing) {
-    if (thing.dataset.thing) return Boolean(part(thing.dataset.thing, "at"));
+    if (thing.dataset.thing) {
+      return ["at", "text"].some(function (name) { return part(thing.dataset.thing, name); });
+    }
     var box = thing.querySelector(".ticked input"), at = thing.dataset.write;
     var field = at && data.fields.find(function (one) { return one.at === at; });
-    return box.checked || Boolean(field && (part(field.id, FIRST[field.form] || "at")));
+    return Boolean(box && box.checked) || Boolean(field && (part(field.id, FIRST[field.form] || "at")));
   }
   function point(link, thing, words, none) {
     var said = none;
@@ -741,7 +838,8 @@
     back.hidden = true;
     erase.append(really);
     var section = make("section", { class: "written" },
-      make("h2", { id: "into-record", text: "Into the record" }), leftOut(), lists(), bad, text,
+      make("h2", { id: "into-record", text: "Into the record" }),
+      data.fields.some(function (field) { return field.form === "reading"; }) && leftOut(), lists(), bad, text,
       make("div", { class: "write" }, button("Copy", copy),
         button("Save YAML", function () { save(fileName(".yaml"), text.value); }),
         button("Save to go on", function () { save(fileName(".json"), asFile()); })),
@@ -864,7 +962,7 @@
   readKept();
   ticks();
   var makers = { reading: writeReading, weighed: writeWeighed, in: writeIn, clock: writeClock,
-    words: writeWords };
+    words: writeWords, value: writeValue, log: writeLog, score: writeScore };
   data.fields.forEach(function (field) { if (makers[field.form]) makers[field.form](field); });
   head();
   foot();
