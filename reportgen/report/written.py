@@ -75,17 +75,7 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
                 {"id": _REMARKS[step.title], "form": "words", "stage": step.number}
             )
     return {
-<<<<<<< HEAD
-        "batch": identity.batch,
-        "name": identity.name,
-        "plan": identity.plan_hash,
-        "numbers": identity.numbers,
-        "copy": identity.copy,
-        "file": assessment.batch.file,
-        "people": [str(p) for p in brewery.people],
-=======
         **_page(assessment, identity, readings),
->>>>>>> a2f21c6 (Cellar, packing and tasting pages can be written on; what decides a verdict grows with the sample's temperature)
         # A record that has it keeps it: a key given twice is a mistake.
         "issued": record.issued is None,
         "day": "brew_day.date",
@@ -355,6 +345,7 @@ def _page(assessment: Assessment, identity: Identity, readings: Readings) -> dic
         "batch": identity.batch,
         "name": identity.name,
         "plan": identity.plan_hash,
+        "numbers": identity.numbers,
         "copy": identity.copy,
         "file": assessment.batch.file,
         "people": [str(p) for p in assessment.brewery.people],

@@ -317,13 +317,9 @@
   }
 
   function yaml() {
-<<<<<<< HEAD
+    if (data.tasting) return session();
     var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  numbers: " + data.numbers,
       "  copy: " + data.copy] : [];
-=======
-    if (data.tasting) return session();
-    var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  copy: " + data.copy] : [];
->>>>>>> a2f21c6 (Cellar, packing and tasting pages can be written on; what decides a verdict grows with the sample's temperature)
     var open = {}, count = 0;
     data.fields.forEach(function (field) {
       var text = said(field), steps = field.id.split(".");

@@ -383,13 +383,8 @@ def test_a_whole_day_gives_what_a_careful_typist_writes(
     scales = drive(metric.pages["weigh-out"], WEIGHED, tmp_path, plan)
     text, goes, bad, whole = drive(metric.pages["brew-day"], DAY, tmp_path, scales)
     assert text == BY_HAND.format(plan=plan)
-<<<<<<< HEAD
-    assert goes.startswith("66.0") and "2.7" in goes
-    # What is not a number is said to be left out, and stands in nobody's way.
-=======
     assert goes.startswith("66\u202f°C") and "2.7" in goes
-    # What is no number is said to be left out, and stands in nobody's way.
->>>>>>> a2f21c6 (Cellar, packing and tasting pages can be written on; what decides a verdict grows with the sample's temperature)
+    # What is not a number is said to be left out, and stands in nobody's way.
     assert "Cast-out gravity" in bad and "taken up from copy 2" in whole
     record = metric.root / "2026" / f"{BATCH}.yaml"
     before = record.read_text(encoding="utf-8")
