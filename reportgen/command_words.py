@@ -123,7 +123,7 @@ VERBS: dict[str, Words] = {
         "The pages can be written on: they give the verdict on each reading, "
         "ring at rests and additions, keep what is typed on the device and give it as "
         "YAML for the record. --tasting prints a tasting of up to six batches: codes and serving "
-        "orders for who pours, a side for each taster.",
+        "orders for who pours, a side for each assessor.",
         (
             ("reportgen sheet 2026/2026-10.yaml", "before the brew day"),
             ("reportgen sheet 2026/2026-10.yaml --copy 2 --paper Letter", "a second copy"),

@@ -349,9 +349,9 @@ def _sheet(sheet: argparse.ArgumentParser) -> None:
     )
     sheet.add_argument(
         "--tasting", metavar="DAY",
-        help="instead the sheets of a tasting of these batches: pouring, and a side a taster",
+        help="instead the sheets of a tasting of these batches: pouring, and a side an assessor",
     )
-    sheet.add_argument("--tasters", type=int, default=4, metavar="N", help="3 to 24 (default: 4)")
+    sheet.add_argument("--assessors", type=int, default=4, metavar="N", help="3 to 24 (default: 4)")
     sheet.add_argument(
         "--test", choices=("scores", "triangle", "paired", "ranking"), default="scores",
         help="what tasters are asked (default: scores)",

@@ -18,7 +18,16 @@ from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packing import WRITE, rating_text
-from reportgen.report.parts import Blank, Identity, Labelled, Lookup, ReadingRow, Todo, TodoCell
+from reportgen.report.parts import (
+    Blank,
+    Identity,
+    Labelled,
+    Lookup,
+    Raw,
+    ReadingRow,
+    Todo,
+    TodoCell,
+)
 from reportgen.report.plan_text import (
     dose_text,
     gallon_note,
@@ -57,7 +66,8 @@ class DayRow:
     """One day of the log: what is expected, blanks for gravity and temperature.
 
     ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`. ``on`` is its day
-    in full, empty before the yeast is in; ``edges`` are those of the band, as printed.
+    in full, empty before the yeast is in; ``raw`` has the edges of the band, as
+    printed.
     """
 
     title: str
@@ -68,7 +78,7 @@ class DayRow:
     offset: str = ""
     true: str = ""
     on: str = ""
-    edges: tuple[float, float] | None = None
+    raw: Raw | None = None
 
 
 @dataclass(frozen=True)
@@ -191,16 +201,17 @@ def _days(assessment: Assessment) -> tuple[DayRow, ...]:
     offset = offset_words(assessment, GRAVITY.key)
     rows = []
     for day in days_with_a_row(assessment):
-        expect, band, true, edges = BLANK, "", "", None
+        expect, band, true, raw = BLANK, "", "", None
         found = _band(assessment, day * 24.0)
         if found is not None:
             expect = f"{shown(assessment, GRAVITY.key, found.expected):.{decimals}f}"
             true = f"{found.expected:.{decimals}f}" if offset else ""
             low, high = (shown(assessment, GRAVITY.key, edge) for edge in (found.low, found.high))
             band = units.range(low, high, figure.kind, decimals)
-            edges = (inwards(low, decimals, up=True), inwards(high, decimals))
+            low, high = inwards(low, decimals, up=True), inwards(high, decimals)
+            raw = Raw(figure.kind, decimals, found.expected, low, high)
         on = (start + datetime.timedelta(days=day)).strftime("%Y-%m-%d") if start else ""
-        rows.append(DayRow(f"Day {day}", on[5:], expect, band, "", offset, true, on, edges))
+        rows.append(DayRow(f"Day {day}", on[5:], expect, band, "", offset, true, on, raw))
     return tuple(rows)
 
 

@@ -149,7 +149,7 @@ def evening_sheets(
         wanted = f"{least} to {most}" if least < most else f"{most}"
         raise ValueError(f"{evening.test} takes {wanted} batches, not {len(batches)}")
     if not TASTERS[0] <= evening.tasters <= TASTERS[1]:
-        raise ValueError(f"{TASTERS[0]} to {TASTERS[1]} tasters, not {evening.tasters}")
+        raise ValueError(f"{TASTERS[0]} to {TASTERS[1]} assessors, not {evening.tasters}")
     seed = " ".join([*(str(b.record.batch) for b in batches), evening.day, evening.test])
     glasses, orders, different = _served(len(batches), evening, seed)
     sides = tuple(

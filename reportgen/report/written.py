@@ -17,7 +17,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.remedies import remedy, spans
 from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.numbers import Units
-from reportgen.report.parts import Identity, ReadingRow, SheetStep
+from reportgen.report.parts import Identity, Raw, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.shown import tables_of
@@ -280,7 +280,7 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
     readings = Readings(assessment)
     todo = tables_of(assessment)
     fields = [
-        _log_line(f"d:{number}", day.title, day.on, day.edges)
+        _log_line(f"d:{number}", day.title, day.on, day.raw)
         for number, day in enumerate(sheet.days, 1)
     ]
     fields += [_reading(assessment, row, readings, todo) for row in sheet.rows]
@@ -359,10 +359,12 @@ def _page(assessment: Assessment, identity: Identity, readings: Readings) -> dic
     }  # fmt: skip
 
 
-def _log_line(at: str, title: str, date: str, edges: tuple[float, float] | None) -> Field:
+def _log_line(at: str, title: str, date: str, band: Raw | None) -> Field:
     field = {"id": f"fermentation.log.{at[2:]}", "form": "log", "at": at, "title": title,
              "unit": "", "gravity": True, "date": date}  # fmt: skip
-    return field if edges is None else field | {"edges": [edges[0], *edges, edges[1]]}
+    if band is None:
+        return field
+    return field | {"edges": [band.low, band.low, band.high, band.high]}
 
 
 def _value(

@@ -20,7 +20,7 @@ from reportgen.verbs.where import Misuse, loaded
 def _tasting(
     batches: list[Assessment], arguments: argparse.Namespace, output: Path, paper: str
 ) -> int:
-    """Write the pouring sheet and the tasters' sheets of an evening; print the path."""
+    """Write the pouring sheet and the assessors' sheets of an evening; print the path."""
     from reportgen.report.make import pdf_draft
     from reportgen.report.tasting import Evening, evening_sheets
 
@@ -28,7 +28,7 @@ def _tasting(
         raise Misuse("--tasting takes a day, e.g. 2026-12-05")
     if arguments.html:
         raise Misuse("--tasting is printed: leave out --html")
-    evening = Evening(arguments.tasting, arguments.tasters, arguments.test)
+    evening = Evening(arguments.tasting, arguments.assessors, arguments.test)
     try:
         view = evening_sheets(batches, evening, paper, arguments.copy)
     except ValueError as error:

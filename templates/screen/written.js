@@ -307,7 +307,7 @@
     if (!marks.length) return "";
     var lines = ["tasting:", "  - date: " + (part(DAY, "day") || today())];
     if (part("glass", "text")) lines.push("    blind_code: " + scalar(part("glass", "text")));
-    lines.push("    tasters:", "      - by: " + (part("me", "by") || "NOT RECORDED"),
+    lines.push("    marks:", "      - by: " + (part("me", "by") || "NOT RECORDED"),
       "        scores: {" + marks.map(function (field) {
         return field.word + ": " + part(field.id, "mark");
       }).join(", ") + "}");

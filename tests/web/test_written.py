@@ -692,7 +692,7 @@ def test_cellar_packing_and_tasting_give_yaml_that_the_tool_reads(
     ]  # fmt: skip
     assert "  container_size: 19 L" in packing and "  best_before: 2027-05-01" in packing
     assert texts["tasting"][0] == (
-        'tasting:\n  - date: 2026-12-30\n    blind_code: 472\n    tasters:\n      - by: LN\n'
+        'tasting:\n  - date: 2026-12-30\n    blind_code: 472\n    marks:\n      - by: LN\n'
         '        scores: {malty: 4, cooked_vegetable: 0, bitter: 3}\n        another: yes\n'
         '        remarks: "Crisp: \\"fresh bread\\"."\n'
     )  # fmt: skip

@@ -258,8 +258,8 @@ class Triangle(Entry):
 
 
 @model
-class Taster(Entry):
-    """One taster's marks"""
+class Marks(Entry):
+    """One assessor's marks"""
 
     by: Initials = need("By", "Who tasted.", ["RB"])
     scores: dict[str, Quantity] = may(
@@ -289,9 +289,9 @@ class Session(Entry):
         {},
         kind="count",
     )
-    tasters: tuple[Taster, ...] = may(
-        "Tasters",
-        "Each taster's own marks; without `scores` their means count, a word that one of them "
+    marks: tuple[Marks, ...] = may(
+        "Marks",
+        "Each assessor's own marks; without `scores` their means count, a word that one of them "
         "did not mark as 0.",
         [], [],
     )
@@ -306,20 +306,20 @@ class Session(Entry):
 
     @property
     def every_mark(self) -> tuple[tuple[str, Quantity], ...]:
-        """Every mark that was written down, of all and of each taster."""
-        given = (self.scores, *(one.scores for one in self.tasters))
+        """Every mark that was written down, of all and of each assessor."""
+        given = (self.scores, *(one.scores for one in self.marks))
         return tuple(pair for scores in given for pair in scores.items())
 
     @property
     def means(self) -> dict[str, Quantity]:
-        """The scores, or where there are none the means of what each taster marked."""
-        if self.scores or not self.tasters:
+        """The scores, or where there are none the means of what each assessor marked."""
+        if self.scores or not self.marks:
             return self.scores
-        marked = list(dict.fromkeys(word for one in self.tasters for word in one.scores))
+        marked = list(dict.fromkeys(word for one in self.marks for word in one.scores))
         found = {}
         for word in marked:
-            given = [one.scores[word] for one in self.tasters if word in one.scores]
-            mean = sum(mark.value for mark in given) / len(self.tasters)
+            given = [one.scores[word] for one in self.marks if word in one.scores]
+            mean = sum(mark.value for mark in given) / len(self.marks)
             found[word] = replace(given[0], value=mean, text=f"{mean:.1f}")
         return found
 

@@ -53,7 +53,7 @@ def session_view(session: Session, units: Units) -> SessionView:
     code = f", glass {session.blind_code}" if session.blind_code else ""
     return SessionView(
         f"{session.date}{code}",
-        ", ".join(str(t) for t in session.assessors or [one.by for one in session.tasters]),
+        ", ".join(str(t) for t in session.assessors or [one.by for one in session.marks]),
         tuple(
             Score(term_words(str(key)), f"{value.value:.1f}{_each(session, key)}")
             for key, value in session.means.items()
@@ -65,7 +65,7 @@ def session_view(session: Session, units: Units) -> SessionView:
 
 def _each(session: Session, word: str) -> str:
     """Return what each taster marked."""
-    marked = [one for one in session.tasters if word in one.scores]
+    marked = [one for one in session.marks if word in one.scores]
     marks = ", ".join(f"{one.by} {one.scores[word].value:g}" for one in marked)
     return f" ({marks})" if marks else ""
 
@@ -75,7 +75,7 @@ def _glasses(session: Session, units: Units) -> str:
     words = []
     if session.served_at is not None:
         words.append(f"Served at {units.text(session.served_at.value, 'temperature', 0)}.")
-    said = [one for one in session.tasters if one.another]
+    said = [one for one in session.marks if one.another]
     if said:
         yes = [str(one.by) for one in said if one.another == "yes"]
         words.append(f"Another glass: {len(yes)} of {len(said)} ({', '.join(yes) or 'nobody'}).")
@@ -84,4 +84,4 @@ def _glasses(session: Session, units: Units) -> str:
 
 def _remarks(session: Session) -> list[str]:
     said = [session.remarks] if session.remarks else []
-    return [*said, *(f"{one.by}: {one.remarks}" for one in session.tasters if one.remarks)]
+    return [*said, *(f"{one.by}: {one.remarks}" for one in session.marks if one.remarks)]
