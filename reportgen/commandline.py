@@ -354,7 +354,7 @@ def _sheet(sheet: argparse.ArgumentParser) -> None:
     sheet.add_argument("--assessors", type=int, default=4, metavar="N", help="3 to 24 (default: 4)")
     sheet.add_argument(
         "--test", choices=("scores", "triangle", "paired", "ranking"), default="scores",
-        help="what tasters are asked (default: scores)",
+        help="what is asked of them (default: scores)",
     )
 
 
