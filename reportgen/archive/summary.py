@@ -15,7 +15,7 @@ from typing import Any
 
 from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Result, cause_severity
-from reportgen.assessment.causes import SEVERITIES, is_closed, name_of, shows_in
+from reportgen.assessment.causes import is_closed, name_of, shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.history.measures import Measured, base_malt, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
@@ -120,7 +120,7 @@ def _figure(assessment: Assessment, result: Result) -> FigureValue:
 
 def _deviation(
     figures: Sequence[str],
-    severity: str,
+    severity: Severity,
     is_open: bool,
     written: Deviation | None,
     difference: float | None = None,
@@ -168,7 +168,7 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
         for d in assessment.departures
         if d.review is None
     ]
-    return tuple(sorted(found, key=lambda d: SEVERITIES.index(d.severity)))
+    return tuple(sorted(found, key=lambda d: -d.severity.rank))
 
 
 def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary:
@@ -299,7 +299,10 @@ def from_data(data: dict[str, Any]) -> Summary:
                 for key, spread, causes in data["matters"]
             ),
             "deviations": tuple(
-                DeviationValue(**{**d, "also": tuple(d["also"])}) for d in data["deviations"]
+                DeviationValue(
+                    **{**d, "severity": Severity(d["severity"]), "also": tuple(d["also"])}
+                )
+                for d in data["deviations"]
             ),
             "tastings": tuple(
                 TastingValue(t[0], t[1], tuple((k, v) for k, v in t[2]), *t[3:])

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.analysis import analysed
-from reportgen.assessment.causes import SEVERITIES, cause_of, is_closed, shows_in, worst
+from reportgen.assessment.causes import cause_of, is_closed, shows_in, worst
 from reportgen.assessment.day import (
     DayFact,
     as_brewed,
@@ -42,7 +42,7 @@ from reportgen.forecast.pack import gas_under
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity, read_width
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
@@ -74,7 +74,7 @@ class Result:
     sheet_range: tuple[float, float] | None
     actual: Actual | None
     verdict: Verdict | None
-    severity: str = ""
+    severity: Severity = Severity.MINOR
     critical: Limits | None = None
     is_critical: bool = False
 
@@ -97,7 +97,7 @@ class Departure:
 
     result: Result
     review: Deviation | None
-    severity: str
+    severity: Severity
     is_open: bool = True
 
 
@@ -453,7 +453,7 @@ def _limits(figure: Figure, expected: float, width: float, share: bool, origin: 
     half = abs(expected) * width if share else width
     low = -math.inf if figure.side is ToleranceSide.NOT_ABOVE else expected - half
     high = math.inf if figure.side is ToleranceSide.NOT_BELOW else expected + half
-    return Limits(low, high, origin, figure.severity == "critical")
+    return Limits(low, high, origin, figure.severity is Severity.CRITICAL)
 
 
 def reference_of(key: str, planned: Forecast, now: Forecast) -> Expected | None:
@@ -502,7 +502,7 @@ def _result(
     if critical is not None and not not_due:
         kept = verdict(actual.value if actual else None, at_hand, critical)
         broken = not met(kept, critical)
-    severity = "critical" if broken or _may_burst(figure, actual, record, brewery) else (
+    severity = Severity.CRITICAL if broken or _may_burst(figure, actual, record, brewery) else (
         figure.severity
     )
     return Result(
@@ -571,22 +571,22 @@ def _departures(
         is_off = result.verdict is Verdict.OFF_PLAN and key in readings
         # Too close to call, left out or forgotten: held all the same.
         if is_off or result.is_critical:
-            proposed = result.severity if is_off else "critical"
+            proposed = result.severity if is_off else Severity.CRITICAL
             found.append(_departure(result, proposed, record))
-    return tuple(sorted(found, key=lambda d: SEVERITIES.index(d.severity)))
+    return tuple(sorted(found, key=lambda d: -d.severity.rank))
 
 
-def _departure(result: Result, proposed: str, record: Record) -> Departure:
+def _departure(result: Result, proposed: Severity, record: Record) -> Departure:
     cause = cause_of(record.review, result.figure.key)
     if cause is None or record.review is None:
         return Departure(result, None, proposed)
-    severity = str(cause.severity or proposed)
+    severity = Severity(str(cause.severity or proposed))
     return Departure(result, cause, severity, not is_closed(cause, severity, record.review))
 
 
-def cause_severity(assessment: Assessment, cause: Deviation) -> str:
+def cause_severity(assessment: Assessment, cause: Deviation) -> Severity:
     """Return how much a deviation of the review matters: as written, else the worst it shows in."""
     if cause.severity is not None:
-        return str(cause.severity)
+        return Severity(str(cause.severity))
     found = [d.severity for d in assessment.departures if d.review is cause]
     return worst(found or (FIGURES[k].severity for k in shows_in(cause) if k in FIGURES))

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from reportgen.record.finding import Severity
 from reportgen.record.model.later import Deviation, Review
 
-SEVERITIES = ("critical", "major", "minor", "note")
+SEVERITIES = tuple(s for s in reversed(Severity) if s is not Severity.ERROR)
 """How much a deviation matters, worst first."""
 
 EVERYTHING = (
@@ -19,21 +20,21 @@ EVERYTHING = (
 )  # fmt: skip
 """The fields of a deviation beside what it shows in and what happened, in the order of the form."""
 
-NEEDED: dict[str, tuple[str, ...]] = {
-    "note": (),
-    "minor": ("cause",),
-    "major": ("cause", "correction"),
-    "critical": EVERYTHING,
+NEEDED: dict[Severity, tuple[str, ...]] = {
+    Severity.NOTE: (),
+    Severity.MINOR: ("cause",),
+    Severity.MAJOR: ("cause", "correction"),
+    Severity.CRITICAL: EVERYTHING,
 }
 """Fields that a deviation needs by its severity, beside what happened."""
 
 
-def worst(severities: Iterable[str], default: str = "minor") -> str:
+def worst(severities: Iterable[Severity], default: Severity = Severity.MINOR) -> Severity:
     """Return the worst of some severities; ``default`` for none."""
-    return min(severities, key=SEVERITIES.index, default=default)
+    return max(severities, default=default)
 
 
-def lacking(deviation: Deviation, severity: str) -> tuple[str, ...]:
+def lacking(deviation: Deviation, severity: Severity) -> tuple[str, ...]:
     """Return the fields that are not written yet; ``cause_certainty: unknown`` is a cause, too."""
     return tuple(
         key
@@ -43,7 +44,7 @@ def lacking(deviation: Deviation, severity: str) -> tuple[str, ...]:
     )
 
 
-def is_closed(deviation: Deviation, severity: str, review: Review) -> bool:
+def is_closed(deviation: Deviation, severity: Severity, review: Review) -> bool:
     """Whether a deviation is closed.
 
     ``closed_on`` closes it. A note or a minor one is closed too once all that it needs is written,
@@ -53,10 +54,10 @@ def is_closed(deviation: Deviation, severity: str, review: Review) -> bool:
         return True
     if str(deviation.disposition or "") == "hold" or lacking(deviation, severity):
         return False
-    if severity in ("note", "minor"):
+    if severity <= Severity.MINOR:
         return True
     decided = review.decided_on is not None and str(review.disposition or "hold") != "hold"
-    return severity == "major" and decided
+    return severity is Severity.MAJOR and decided
 
 
 def cause_of(review: Review | None, key: str) -> Deviation | None:

@@ -32,7 +32,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         expected, difference = departure.result.expected, departure.result.difference
         if actual is None or expected is None or difference is None:
             continue
-        severity = Severity.MAJOR if departure.severity in ("major", "critical") else None
+        severity = Severity.MAJOR if departure.severity >= Severity.MAJOR else None
         where = actual.reading.position or batch.record.position
         own = batch.record.position
         if batch.record.wort_from is not None and where and own and where.file != own.file:

@@ -60,5 +60,5 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 review.disposition.position,
                 f"{departure.result.figure.title}: {done} while its deviation is open",
                 "hold",
-                severity=Severity.CRITICAL if departure.severity == "critical" else None,
+                severity=Severity.CRITICAL if departure.severity is Severity.CRITICAL else None,
             )

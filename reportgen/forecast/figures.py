@@ -9,6 +9,8 @@ from __future__ import annotations
 import enum
 from dataclasses import dataclass
 
+from reportgen.record.finding import Severity
+
 
 class Stage(enum.Enum):
     """Stages of the work; the value is the title printed."""
@@ -51,7 +53,7 @@ class Figure:
     tolerance: float | None = None
     relative: bool = False
     side: ToleranceSide = ToleranceSide.BOTH
-    severity: str = "minor"
+    severity: Severity = Severity.MINOR
     headline: bool = False
     analysed: bool = False
 
@@ -108,11 +110,11 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "malt_temperature", Stage.MASH, "Malt temperature", "temperature", 1,
-        (*_MASH, "malt_temperature"), "thermometer", 4.0, severity="note",
+        (*_MASH, "malt_temperature"), "thermometer", 4.0, severity=Severity.NOTE,
     ),
     Figure(
         "strike_temperature", Stage.MASH, "Strike temperature of the liquor", "temperature", 1,
-        (*_MASH, "strike_temperature"), "thermometer", 1.0, severity="note",
+        (*_MASH, "strike_temperature"), "thermometer", 1.0, severity=Severity.NOTE,
     ),
     Figure("infusion_liquor", Stage.MASH, "Infusion liquor", "volume", 1),
     Figure("decoction_volume", Stage.MASH, "Decoction volume, to draw from the mash", "volume", 1),
@@ -132,7 +134,8 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "mash_end_temperature", Stage.MASH, "Mash end temperature, of the first rest",
-        "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5, severity="note",
+        "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5,
+        severity=Severity.NOTE,
     ),
     Figure(
         "mash_attenuation_share", Stage.MASH, "Mash attenuation share, of that by 1 h at 66 °C",
@@ -158,11 +161,11 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "sparge_liquor", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
-        (*_RUN, "sparge_liquor"), "volume_gauge", 0.05, relative=True, severity="note",
+        (*_RUN, "sparge_liquor"), "volume_gauge", 0.05, relative=True, severity=Severity.NOTE,
     ),
     Figure(
         "sparge_temperature", Stage.RUN_OFF, "Sparge temperature", "temperature", 1,
-        (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity="note",
+        (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity=Severity.NOTE,
     ),
     Figure(
         "last_runnings_gravity", Stage.RUN_OFF, "Last runnings gravity", "gravity", 4,
@@ -174,7 +177,7 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "top_up_liquor", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
-        (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity="note",
+        (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity=Severity.NOTE,
     ),
     Figure(
         "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, at 20 °C", "volume", 1,
@@ -205,7 +208,7 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "colour", Stage.BOIL, "Colour", "colour", 0,
-        tolerance=0.25, relative=True, severity="note", headline=True, analysed=True,
+        tolerance=0.25, relative=True, severity=Severity.NOTE, headline=True, analysed=True,
     ),
     *_ions("cast_out", Stage.BOIL, "Cast-out", ", of liquor and salts"),
     Figure(
@@ -214,7 +217,7 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "original_gravity", Stage.PITCH, "Original gravity", "gravity", 4,
-        (*_PITCH, "original_gravity"), "hydrometer", 0.003, severity="major", headline=True,
+        (*_PITCH, "original_gravity"), "hydrometer", 0.003, severity=Severity.MAJOR, headline=True,
     ),
     Figure(
         "pitch_temperature", Stage.PITCH, "Pitch temperature", "temperature", 1,
@@ -240,11 +243,11 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
-        (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity="major", headline=True,
+        (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity=Severity.MAJOR, headline=True,
     ),
     Figure(
         "apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3,
-        tolerance=0.05, severity="note",
+        tolerance=0.05, severity=Severity.NOTE,
     ),
     Figure(
         "log_final_gravity", Stage.FERMENT, "Log final gravity, from the log so far", "gravity", 4,
@@ -260,7 +263,7 @@ _ALL: list[Figure] = [
     Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
     Figure(
         "alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4,
-        tolerance=0.005, severity="major", headline=True, analysed=True,
+        tolerance=0.005, severity=Severity.MAJOR, headline=True, analysed=True,
     ),
     Figure(
         "packaged_volume", Stage.PACK, "Packaged volume", "volume", 1,
@@ -272,11 +275,11 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "pressure", Stage.PACK, "Pressure for the carbonation wanted, gauge", "pressure", 2,
-        (*_PACK, "pressure"), "pressure_gauge", 0.15, severity="major",
+        (*_PACK, "pressure"), "pressure_gauge", 0.15, severity=Severity.MAJOR,
     ),
     Figure(
         "priming_sugar", Stage.PACK, "Priming sugar", "mass", 3,
-        (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity="major",
+        (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity=Severity.MAJOR,
     ),
     Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
     Figure(

@@ -15,7 +15,7 @@ from sys import intern
 from typing import Literal, TypeVar, get_args
 
 from reportgen.history.measures import MEASURES, Measured
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, Severity
 
 Listed = Literal[
     "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packaged_volume",
@@ -60,7 +60,7 @@ class DeviationValue:
     """
 
     figure: str
-    severity: str
+    severity: Severity
     is_open: bool
     difference: float | None
     also: tuple[str, ...] = ()

@@ -11,8 +11,11 @@ import unicodedata
 from dataclasses import dataclass
 
 
-class Severity(enum.Enum):
-    """How much a finding weighs, in rising order; ERROR is input that cannot be used."""
+class Severity(enum.StrEnum):
+    """How much a finding or a deviation weighs, in rising order.
+
+    ERROR is input that cannot be used; no deviation is one.
+    """
 
     NOTE = "note"
     MINOR = "minor"

@@ -462,14 +462,12 @@ def _deviation_row(data: LedgerData, row: BatchRow, deviation: DeviationValue) -
         Cell(row.name),
         Cell(shown_in(deviation)),
         Cell(change_words(data, deviation)),
-        Cell(deviation.severity, sort=str(_RANK[deviation.severity]), strong=deviation.is_open),
+        Cell(deviation.severity, sort=str(deviation.severity.rank), strong=deviation.is_open),
         Cell(" ".join(deviation.what.split()) or "nothing written yet", soft=not deviation.what),
         Cell(" ".join(deviation.cause.split())),
         Cell(state, strong=deviation.is_open),
     )
 
-
-_RANK = {word: rank for rank, word in enumerate(("note", "minor", "major", "critical"))}
 
 DEVIATION_COLUMNS = (
     Column("Batch"), Column("Beer"), Column("Figure"), Column("Off by"), Column("Severity"),
@@ -480,7 +478,7 @@ DEVIATION_COLUMNS = (
 def _deviations(data: LedgerData, open_only: bool) -> list[tuple[BatchRow, DeviationValue]]:
     pairs = [(row, d) for row in data.rows.values() for d in row.deviations if d.is_open or not
              open_only]
-    return sorted(pairs, key=lambda p: (-_RANK[p[1].severity], p[0].id, p[1].figure))
+    return sorted(pairs, key=lambda p: (-p[1].severity.rank, p[0].id, p[1].figure))
 
 
 def _deviation_rows(data: LedgerData, pairs: Sequence[tuple[BatchRow, DeviationValue]]) -> Rows:

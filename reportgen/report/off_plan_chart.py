@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from reportgen.assessment.causes import SEVERITIES
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.row import BatchRow
+from reportgen.record.finding import Severity
 from reportgen.report.charts import Chart
 from reportgen.report.svg import INK, PALE, SOFT, Drawing
 
@@ -23,15 +23,12 @@ FEWEST_BATCHES = 3
 NAMES, WIDTH, TOP, PITCH = 118.0, 420.0, 12.0, 15.0
 """Room for the names, width of the drawing, its first row, from row to row; points."""
 
-_WEIGHT = {name: weight for weight, name in enumerate(reversed(SEVERITIES), 1)}
-
-
 @dataclass(frozen=True)
 class OffPlanLine:
     """A figure, with the worst severity in each batch in which it was off plan, by batch id."""
 
     key: str
-    batches: Mapping[str, str]
+    batches: Mapping[str, Severity]
 
     @property
     def title(self) -> str:
@@ -45,18 +42,17 @@ def off_plan_lines(rows: Sequence[BatchRow]) -> tuple[OffPlanLine, ...]:
 
     A note counts for nothing: it is no reason to change anything.
     """
-    found: dict[str, dict[str, str]] = {}
+    found: dict[str, dict[str, Severity]] = {}
     for row in rows:
         for deviation in row.deviations:
-            if deviation.severity == "note":
+            if deviation.severity is Severity.NOTE:
                 continue
             for key in deviation.figures:
                 own = found.setdefault(key, {})
-                if _WEIGHT[deviation.severity] > _WEIGHT.get(own.get(row.id, ""), 0):
-                    own[row.id] = deviation.severity
+                own[row.id] = max(deviation.severity, own.get(row.id, Severity.NOTE))
     lines = [OffPlanLine(key, batches) for key, batches in found.items()]
     return tuple(sorted(lines, key=lambda line: (
-        -len(line.batches), -sum(map(_WEIGHT.__getitem__, line.batches.values())), line.title,
+        -len(line.batches), -sum(s.rank for s in line.batches.values()), line.title,
     )))  # fmt: skip
 
 
@@ -78,7 +74,7 @@ def off_plan_chart(rows: Sequence[BatchRow]) -> Chart | None:
         for place, row in enumerate(shown):
             severity = line.batches.get(row.id)
             x = NAMES + step * (place + 0.5)
-            if severity == "minor":
+            if severity is Severity.MINOR:
                 drawing.square(x, y, filled=False, size=6)
             elif severity is not None:
                 drawing.square(x, y, size=8)

@@ -156,7 +156,8 @@ def test_temperatures_of_the_yeast_are_told_in_the_units_of_the_house(tmp_path: 
     day = "\nbrew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}\n"
     (one,) = said(tmp_path / "a", "pitching-warm", day, units="US")
     assert one.message == "pitched at 84.2 °F" and "°F for this yeast" in one.expected
-    plan = ("fermentation: {temperature: 19 C", "fermentation: {temperature: 26 C")
+    asked = "fermentation: {temperature: 19 C, highest_temperature: 20 C"
+    plan = (asked, asked.replace("19 C", "26 C").replace("20 C", "26 C"))
     one, *_ = said(tmp_path / "b", "ferment-outside-yeast-range", plan=plan, units="US")
     assert one.message == "fermentation at 78.8 °F" and one.expected.endswith("°F")
 

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.archive.published import FINDINGS_FORMAT, finding_line
+from reportgen.commandline import SEVERITIES
 from reportgen.record.finding import Finding, Position, Severity, render_text
 
 
@@ -192,3 +193,8 @@ def test_any_line_can_be_rendered_within_the_width(
         # One letter may be a long escape, which is never cut.
         assert _columns(rows[1]) <= max(width, 14) + 10
         assert set(rows[2]) <= {" ", "^"} and "^" in rows[2]
+
+
+def test_what_can_be_typed_are_the_severities_there_are() -> None:
+    """The command line is read before the tool is imported, so it has a list of its own."""
+    assert tuple(Severity) == SEVERITIES

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from reportgen.record.fields import Entry, may, model, need
+from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.model.flavours import TERMS
 from reportgen.record.units import Quantity
@@ -358,7 +359,7 @@ class Deviation(Entry):
         "Severity",
         "How much it matters; replaces the one the tool proposes.",
         ["minor"],
-        choices=("note", "minor", "major", "critical"),
+        choices=tuple(s.value for s in Severity if s is not Severity.ERROR),
     )
     cause: Text | None = may(
         "Cause",

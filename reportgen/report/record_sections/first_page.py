@@ -13,6 +13,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import SEVERITIES
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import term_words
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import headline_decimals
@@ -164,7 +165,7 @@ def verdict_sentence(assessment: Assessment, deviations: tuple[DeviationView, ..
         return f"{start}. No deviation." if read else f"{start}. No reading is recorded."
     severities = [d.severity for d in deviations]
     parts = [
-        plural(severities.count(s), f"{s} deviation" if s != "note" else "note")
+        plural(severities.count(s), f"{s} deviation" if s is not Severity.NOTE else "note")
         for s in SEVERITIES
         if s in severities
     ]
