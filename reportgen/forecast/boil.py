@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from reportgen.forecast import method_u
+from reportgen.forecast import malt_minerals, method_u
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
@@ -83,6 +83,8 @@ def forecast(case: Case, book: Forecast) -> None:
             InputValue("cast-out volume", volume, "L", 1),
             note="ions stay when water boils off; part of the calcium drops out with phosphate",
         )
+    with book.step("boil"):
+        malt_minerals.forecast(case, book)
 
 
 def hop_profile(case: Case, minutes: float | None, boiling: float) -> list[tuple[float, float]]:

@@ -212,6 +212,11 @@ _ALL: list[Figure] = [
     ),
     *_ions("cast_out", Stage.BOIL, "Cast-out", ", of liquor and salts"),
     Figure(
+        "wort_calcium", Stage.BOIL, "Wort calcium, with malt's, less what settles",
+        "concentration", 0,
+    ),
+    Figure("wort_magnesium", Stage.BOIL, "Wort magnesium, with malt's", "concentration", 0),
+    Figure(
         "fermenter_volume", Stage.PITCH, "Fermenter volume, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
     ),

@@ -62,7 +62,7 @@ def slurry_volume(cells: Number, density: Number, living: Number = 1.0) -> Numbe
     Inputs:
         cells: billion, 0 to 1000000; viable cells wanted
         density: billion/mL, 0.01 to 6 (trusted 0.3 to 3); all cells in the slurry
-        living: fraction, 0.01 to 1 (trusted 0.5 to 1); viability
+        living: fraction, 0.01 to 1.2 (trusted 0.5 to 1); viability
     Result: L of slurry
     Uncertainty: U = 30 % of the value, when the density is only estimated
     Source: definition of cell density and viability
@@ -81,7 +81,7 @@ def dry_yeast_mass(cells: Number, density: Number, living: Number = 1.0) -> Numb
     Inputs:
         cells: billion, 0 to 1000000; viable cells wanted
         density: billion/g, 1 to 40 (trusted 5 to 20); cells in the packet
-        living: fraction, 0.01 to 1 (trusted 0.3 to 1); viable once rehydrated
+        living: fraction, 0.01 to 1.2 (trusted 0.3 to 1); viable once rehydrated
     Result: kg of dry yeast
     Uncertainty: U = 40 % of the value, when the density is only estimated
     Source: definition of cell density; S. Van Den Berg and A. Van Landschoot 2003, Cerevisia

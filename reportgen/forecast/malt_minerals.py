@@ -1,0 +1,51 @@
+"""Calcium and magnesium of the wort with what malt brings, and the calcium that grains keep.
+
+Of the ions of malt these two, which are followed from the liquor, have analyses that agree;
+its chloride, sulfate and sodium have not, so for them the figures of liquor and salts stand alone.
+"""
+
+from __future__ import annotations
+
+from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.case import Case
+from reportgen.science.density import extract_from_gravity
+from reportgen.science.extract import extract_mass
+from reportgen.science.number import Number, nominal
+from reportgen.science.wort_ions import (
+    CALCIUM_KEPT,
+    CALCIUM_KEPT_U,
+    malt_ion_uncertainty,
+    malt_ions,
+    wort_ions,
+)
+
+OF_MALT = ("calcium", "magnesium")
+
+
+def forecast(case: Case, book: Forecast) -> None:
+    """Write calcium and magnesium of the wort at cast-out; nothing for wort without a mash."""
+    if not case.is_mashed:
+        return
+    gravity = book["cast_out_gravity"]
+    total = extract_mass(book["cast_out_volume"], gravity)
+    sugar = case.sugar_to("kettle_full") + case.sugar_to("kettle")
+    of_malt = extract_from_gravity(gravity) * (total - sugar) / total
+    grist = [(m.malt_class, of_malt * m.amount * m.extract / case.malt_extract) for m in case.malts]
+    kept = case.cause("calcium that reaches the wort", CALCIUM_KEPT, CALCIUM_KEPT_U)
+    liquor: dict[str, Number] = {ion: book[f"cast_out_{ion}"] for ion in OF_MALT}
+    found = wort_ions(liquor, grist, kept)
+    for ion in OF_MALT:
+        spread: Number = 0.0
+        for malt_class, extract in grist:
+            brought = nominal(malt_ions(malt_class, extract)[ion])
+            wide = 2 * malt_ion_uncertainty(malt_class, ion)
+            spread = spread + brought * case.cause(f"{ion} of {malt_class} malt", 0.0, wide)
+        book.put(
+            f"wort_{ion}",
+            found[ion] + spread,
+            "wort_ions.wort_ions",
+            InputValue("of liquor and salts", liquor[ion], "mg/L", 1),
+            InputValue("extract of malt", of_malt, "°P", 2),
+            *((InputValue("share of it that is kept", kept, "", 2),) if ion == "calcium" else ()),
+            note="what yeast takes up is not counted",
+        )

@@ -1,0 +1,55 @@
+"""What malt brings into the wort, as further figures beside those of liquor and salts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from checked import archive_with
+
+from reportgen.assessment.assess import assess
+from reportgen.forecast.book import Forecast
+from reportgen.science.density import extract_from_gravity
+from reportgen.science.number import expanded_uncertainty, nominal
+
+SOFT = "brewery: {liquors: {reservoir: {calcium: %s mg/L, magnesium: %s mg/L}}}\n"
+PLAIN = "plan: {liquor: {salts: []}, grist: [{malt: pale, amount: 8 kg}]}\n"
+
+
+def book_of(folder: Path, patch: str) -> Forecast:
+    archive = archive_with(patch, folder)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    return found.planned
+
+
+def test_wort_of_distilled_water_has_the_minerals_of_malt(tmp_path: Path) -> None:
+    """A. Holzmann and A. Piendl 1977, J. Am. Soc. Brew. Chem. 35:1: 100 mg/L of magnesium and 35 of
+    calcium in all-malt pale wort of 12 degP; 70 and 35 at 10 degP (Palmer and Kaminski 2013)."""
+    book = book_of(tmp_path / "a", SOFT % (0, 0) + PLAIN)
+    plato = extract_from_gravity(nominal(book["cast_out_gravity"]))
+    for ion, published in (("magnesium", (7.0, 8.34)), ("calcium", (2.9, 3.5))):
+        number = book[f"wort_{ion}"]
+        u = expanded_uncertainty(number)
+        for per_degree in published:
+            assert abs(nominal(number) - per_degree * plato) <= u
+        assert u > 0.2 * nominal(number)
+        assert nominal(book[f"cast_out_{ion}"]) == pytest.approx(0, abs=1e-9)
+
+
+def test_half_of_the_liquors_calcium_stays_behind(tmp_path: Path) -> None:
+    """50 to 60 % is lost with grains and trub: D.S. Taylor, Handbook of Brewing, 2nd ed., ch. 4."""
+    hard = book_of(tmp_path / "a", SOFT % (100, 0) + PLAIN)
+    soft = book_of(tmp_path / "b", SOFT % (0, 0) + PLAIN)
+    more = nominal(hard["wort_calcium"]) - nominal(soft["wort_calcium"])
+    assert 0.40 <= more / nominal(hard["cast_out_calcium"]) <= 0.50
+
+
+def test_sugar_brings_none(tmp_path: Path) -> None:
+    sugar = "plan: {sugars: [{sugar: white_sugar, amount: 2 kg, to: kettle}]}\n"
+    with_ = book_of(tmp_path / "a", SOFT % (0, 0) + PLAIN.replace("plan: {", sugar[:-2] + ", "))
+    without = book_of(tmp_path / "b", SOFT % (0, 0) + PLAIN)
+    # As much malt in about as much wort: the same magnesium, though the wort is stronger.
+    for key, share in (("wort_magnesium", 1.0), ("cast_out_gravity", 1.01)):
+        assert nominal(with_[key]) >= 0.97 * share * nominal(without[key])
+    assert nominal(with_["wort_magnesium"]) < 1.06 * nominal(without["wort_magnesium"])
