@@ -53,7 +53,7 @@ def malt_ions(malt_class: str, extract: Number) -> dict[str, Number]:
         c = a P, a by ion from a table
     Inputs:
         malt_class: name of a class of malt; an adjunct or sugar brings none
-        extract: degP, 0 to 40 (trusted 5 to 20); that comes of this malt, by mass balance
+        extract: degP, 0 to 40 (trusted 0 to 20); that comes of this malt, by mass balance
     Result: mg/L by ion: calcium, magnesium, sodium, potassium, phosphate, chloride, sulfate
     Uncertainty: that of malt_ion_uncertainty, U = 25 to 80 %
     Source: A. Holzmann and A. Piendl 1977, J. Am. Soc. Brew. Chem. 35:1; J. Palmer and C. Kaminski
