@@ -133,12 +133,16 @@ class Withdrawal:
 
 @dataclass(frozen=True)
 class RestStep:
-    """A rest: degC, minutes, how it is reached, liquor temperature of an infusion."""
+    """A rest: degC, minutes, how it is reached, liquor temperature of an infusion.
+
+    ``is_thin``: a decoction that leads to it is of wort alone.
+    """
 
     temperature: float
     minutes: float
     reached_by: str
     liquor_temperature: float | None
+    is_thin: bool = False
 
 
 @dataclass(frozen=True)

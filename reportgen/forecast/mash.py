@@ -100,7 +100,7 @@ DECOCTION_THICKNESS = 2.5
 def decoctions(case: Case) -> dict[int, Number]:
     """Return the mash to draw, L at 20 degC, for each rest that a decoction leads to.
 
-    Thick, and back in the tun at the boil. Liquor of earlier infusions is in the mash by then.
+    Thick or thin, back in the tun at the boil. Liquor of earlier infusions is in the mash by then.
     """
     found: dict[int, Number] = {}
     for number, (before, rest) in enumerate(itertools.pairwise(case.rests), 1):
@@ -114,7 +114,7 @@ def decoctions(case: Case) -> dict[int, Number]:
             before.temperature,
             rest.temperature,
             case.boiling,
-            min(DECOCTION_THICKNESS, nominal(water / case.grist)),
+            None if rest.is_thin else min(DECOCTION_THICKNESS, nominal(water / case.grist)),
             case.tun_heat_capacity,
             MALT_HEAT_CAPACITY,
         )
@@ -182,7 +182,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
                     for number, one in book.decoctions.items()
                 ),
                 InputValue("grist", case.grist, "kg", 2),
-                note="thick, at 20 °C; what its boil does to colour is not forecast",
+                note="at 20 °C; what its boil does to colour is not forecast",
             )
     whole = with_infusions(case, liquor, more + added)
     volume = book.put(

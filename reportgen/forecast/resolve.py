@@ -29,6 +29,8 @@ from reportgen.science.water import convert_hardness
 
 CONVERSION, CONVERSION_U = 0.95, 0.03
 GRAIN_ABSORPTION, GRAIN_ABSORPTION_U = 0.9, 0.2
+SQUEEZED_ABSORPTION = 0.6
+"""L/kg that a bag keeps when it is squeezed: common practice, no source."""
 TANKS_IN_SERIES = 1.0
 MALT_TEMPERATURE = 18.0
 SPARGE_TEMPERATURE = 76.0
@@ -252,6 +254,7 @@ def resolve(
                 rest.time.value,
                 rest.reached_by or ("strike" if number == 0 else "infusion"),
                 rest.liquor_temperature.value if rest.liquor_temperature else None,
+                rest.decoction == "thin",
             )
             for number, rest in enumerate(plan.mash.rests)
         ),
@@ -277,7 +280,10 @@ def resolve(
             "conversion",
         ),
         grain_absorption=ufloat(
-            _value(kit.grain_absorption, GRAIN_ABSORPTION),
+            _value(
+                kit.grain_absorption,
+                SQUEEZED_ABSORPTION if plan.run_off.bag == "squeezed" else GRAIN_ABSORPTION,
+            ),
             GRAIN_ABSORPTION_U / 2,
             "water shortfall",
         ),

@@ -183,7 +183,11 @@ def _mash(
         at = _degrees(assessment, rest.temperature, units)
         drawn = assessment.planned.decoctions.get(number)
         if drawn is not None:
-            reached += f" (boil {units.text(nominal(drawn), 'volume', 1)}, thick)"
+            boiled = rest.decoction_boil
+            reached += (
+                f" (boil {units.text(nominal(drawn), 'volume', 1)}, {rest.decoction or 'thick'}"
+                f"{f', {boiled.value:.0f} min' if boiled is not None else ''})"
+            )
         lines.append(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
@@ -221,7 +225,7 @@ _SPARGES = {
     "continuous": "Sparge as fast as it runs off, the grain just covered.",
     "batch": "Drain, fill, stir, settle, drain again",
     "none": "Drain. There is no sparge.",
-    "bag": "Lift the bag and let it drain.",
+    "bag": "Hoist the bag over the kettle and let it drain.",
 }
 
 
@@ -242,6 +246,8 @@ def _run_off(
 ) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     how = _SPARGES[plan.run_off.sparge]
+    if plan.run_off.bag == "squeezed":
+        how = f"{how[:-1]}, then squeeze it."
     if plan.run_off.sparge == "batch":
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."

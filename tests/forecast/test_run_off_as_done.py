@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from checked import archive_with
 from houses import example_with
 
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import run_checks
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.science.number import nominal
@@ -83,4 +85,56 @@ def test_a_decoction_says_how_much_to_draw(tmp_path: Path) -> None:
     assert 0.25 * whole < drawn.value < 0.40 * whole
     assert drawn.uncertainty >= 0.09 * drawn.value
     assert "colour is not forecast" in drawn.working.note
-    assert "(draw" in brew_day_sheet(found, "A4").steps[0].doing[0]
+    assert "(boil" in brew_day_sheet(found, "A4").steps[0].doing[0]
+
+
+RESTS = "      - {temperature: 66 C, time: 60 min}\n"
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ("", "thick)"),
+        (", decoction: thick, decoction_boil: 20 min", "thick, 20 min)"),
+        (", decoction: thin, decoction_boil: 10 min", "thin, 10 min)"),
+    ],
+)
+def test_a_decoction_is_thick_or_thin_and_boiled(more: str, words: str, tmp_path: Path) -> None:
+    two = (
+        "      - {temperature: 62 C, time: 40 min}\n"
+        f"      - {{temperature: 72 C, time: 20 min, reached_by: decoction{more}}}\n"
+    )
+    found = example_with(tmp_path / "a", (RESTS, two))
+    drawn = found.planned.expected["decoction_volume"].value
+    # Thin: the heat to raise 7.35 kg of grist (1.67 kJ/kg/K), 20 kg of liquor and the tun (6 kJ/K)
+    # by 10 K, over the 37.6 K to the boil, held by liquor alone: (12.3 + 83.7 + 6) 10 / 37.6 / 4.19
+    if "thin" in words:
+        assert drawn == pytest.approx((12.27 + 83.7 + 6) * 10 / 37.6 / 4.19, rel=0.02)
+    else:
+        assert drawn > 7
+    assert words in brew_day_sheet(found, "A4").steps[0].doing[0]
+    assert "colour is not forecast" in found.planned.expected["decoction_volume"].working.note
+
+
+@pytest.mark.parametrize(
+    ("bag", "kept", "words"),
+    [
+        ("{sparge: bag}", 0.9, "let it drain."),
+        ("{sparge: bag, bag: drained}", 0.9, "let it drain."),
+        ("{sparge: bag, bag: squeezed}", 0.6, "let it drain, then squeeze it."),
+    ],
+)
+@pytest.mark.parametrize("stated", ["", "0.7 L/kg"])
+def test_a_bag_is_hoisted_and_may_be_squeezed(
+    bag: str, kept: float, words: str, stated: str, tmp_path: Path
+) -> None:
+    """What the kit states of its grain holds; else a squeezed bag keeps less."""
+    kit = f'brewery: {{kits: {{main: {{grain_absorption: "{stated}"}}}}}}'
+    # The keys of the example's sparge are taken away.
+    run_off = bag.replace("}", ', sparge_temperature: "", cut_off_gravity: ""}')
+    archive = archive_with(f"{kit}\nplan: {{run_off: {run_off}}}", tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    assert nominal(found.case.grain_absorption) == pytest.approx(0.7 if stated else kept)
+    doing = brew_day_sheet(found, "A4").steps[1].doing[0]
+    assert doing.startswith("Hoist the bag") and words in doing

@@ -244,6 +244,20 @@ class Rest(Entry):
         kind="temperature",
         usual=("5 C", "101 C"),
     )
+    decoction: Text | None = may(
+        "Decoction",
+        "What is drawn and boiled: `thick`, mostly grain, or `thin`, wort alone. Thick if not "
+        "given.",
+        ["thin"],
+        choices=("thick", "thin"),
+    )
+    decoction_boil: Quantity | None = may(
+        "Decoction boil",
+        "How long what is drawn is boiled.",
+        ["15 min"],
+        kind="time",
+        usual=("1 min", "90 min"),
+    )
 
 
 @model
@@ -276,6 +290,13 @@ class RunOffPlan(Entry):
         "How the grain is rinsed.",
         ["continuous"],
         choices=("continuous", "batch", "none", "bag"),
+    )
+    bag: Text | None = may(
+        "Bag",
+        "Whether a bag is only left to drain or squeezed as well; drained if not given. What the "
+        "grain keeps is that of the kit, where it is stated there.",
+        ["squeezed"],
+        choices=("drained", "squeezed"),
     )
     sparge_batches: Quantity | None = may(
         "Sparge batches",
