@@ -194,3 +194,14 @@ def test_the_day_of_use_is_the_brew_day(tmp_path: Path) -> None:
 
     found = batch_of("brew_day: {date: 2026-03-14}", tmp_path / "a")
     assert used_on(found.record) == datetime.date(2026, 3, 14)
+
+
+@pytest.mark.parametrize(
+    ("percent", "density"),
+    [(5, 1.0178), (10, 1.0381), (20, 1.0810), (30, 1.1270), (40, 1.1765)],
+)
+def test_what_sugar_takes_up_by_the_tables(percent: float, density: float) -> None:
+    """Densities of sucrose in water at 20 degC, CRC Handbook, Concentrative Properties."""
+    taken_up = (100 / density - (100 - percent) / 0.9982) / percent
+    dose = SugarDose("s", "S", 1.0, 1.0, 1.0, 0.0, "kettle")
+    assert nominal(dose.volume) == pytest.approx(taken_up, abs=0.007)
