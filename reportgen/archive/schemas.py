@@ -29,7 +29,7 @@ from reportgen.resources import schema_dir
 FOLDER = ".reportgen"
 NAMES = "names.json"
 KINDS = ("brewery", "stock", "record")
-LOTS = "lots"
+LOTS, PEOPLE = "lots", "people"
 
 _VERSION = re.compile(r'"x-reportgen": "([^"\n]{1,40})"')
 _MADE_FROM = re.compile(r'"x-made-from": "([0-9a-f]{64})"')
@@ -72,11 +72,12 @@ def _with_names(schema: Any, key: str = "") -> Any:
         kept = {k: v for k, v in schema.items() if k not in ("examples", "minLength")}
         return {**kept, "$ref": f"{NAMES}#/$defs/{table}"}
     found = {k: _with_names(v, k) for k, v in schema.items()}
-    if key == "lot" and "title" in schema:
-        # A lot may be new, so the known ones are offered and others are taken.
+    offered = PEOPLE if schema.get("x-people") else LOTS if key == "lot" else ""
+    if offered and "title" in schema:
+        # A lot may be new and initials those of two, so the known are offered and others taken.
         plain = {k: found.pop(k) for k in ("type", "minLength") if k in found}
         found.pop("examples", None)
-        found["anyOf"] = [{"$ref": f"{NAMES}#/$defs/{LOTS}"}, plain]
+        found["anyOf"] = [{"$ref": f"{NAMES}#/$defs/{offered}"}, plain]
     return found
 
 
@@ -89,7 +90,7 @@ def names_in(root: Path) -> dict[str, list[str]]:
         "batches": list(dict.fromkeys(PurePosixPath(name).stem for name in record_names(root)))
     }
     lots: list[str] = []
-    for file, tables in ((BREWERY, HOUSE_TABLES), (STOCK, STOCK_TABLES)):
+    for file, tables in ((BREWERY, (*HOUSE_TABLES, PEOPLE)), (STOCK, STOCK_TABLES)):
         source, _ = read_source(root / file, file)
         tree = parse(source)[0] if source is not None else None
         if not isinstance(tree, Node):
@@ -117,7 +118,7 @@ def names_text(names: Mapping[str, Iterable[str]], made_from: str) -> str:
     """
     from reportgen.checks.base import names as checks
 
-    tables = ("addable", "batches", "checks", "items", LOTS, *HOUSE_TABLES, *STOCK_TABLES)
+    tables = ("addable", "batches", "checks", "items", LOTS, PEOPLE, *HOUSE_TABLES, *STOCK_TABLES)
     known = {**names, "checks": sorted(checks())}
     made = {
         "$comment": "Written by reportgen for the editor, from the files of this archive.",

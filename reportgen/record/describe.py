@@ -4,8 +4,9 @@
 Keywords of our own carry what JSON Schema cannot say: ``x-quantity`` (the kind of a quantity with
 a unit), ``x-positive`` (it cannot be nought), ``x-whole`` (it is counted), ``x-bounds`` (the least
 and the most that it can be, in the base unit), ``x-usual`` and ``x-usual-per-litre`` (the least and
-the most that it plausibly is, by itself or for a litre of the batch), ``x-value`` (a day or a time)
-and ``x-names`` (the table that a name must stand in). Other tools ignore them.
+the most that it plausibly is, by itself or for a litre of the batch), ``x-value`` (a day or a
+time), ``x-names`` (the table that a name must stand in) and ``x-people`` (initials, as under
+``people``). Other tools ignore them.
 """
 
 from __future__ import annotations
@@ -124,6 +125,7 @@ def _reading(kind: str) -> dict[str, Any]:
                     },
                     "by": {
                         **words,
+                        "x-people": True,
                         "title": "By",
                         "description": "Initials.",
                         "examples": ["RB"],
@@ -136,6 +138,7 @@ def _reading(kind: str) -> dict[str, Any]:
                     },
                     "amended_by": {
                         **words,
+                        "x-people": True,
                         "title": "Corrected by",
                         "description": "Initials of who corrected it.",
                         "examples": ["RB"],
@@ -205,7 +208,9 @@ def _shape(
         return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
     if hint == When:
         return {"type": "string", "pattern": f"{CLOCK}|{MOMENT}", "x-value": "time"}
-    if hint in (Text, Initials):
+    if hint is Initials:
+        return {"type": WRITTEN, "minLength": 1, "x-people": True}
+    if hint is Text:
         shape = {"type": WRITTEN, "minLength": 1}
         if said and said.choices:
             # An editor reads `format: 1` as a number, so both spellings are allowed.

@@ -159,10 +159,10 @@ def test_every_record_of_the_demo_is_right_for_the_editor(server: Server) -> Non
 def test_a_mistyped_key_and_a_missing_unit_are_marked_as_they_are_typed(
     server: Server, text: str
 ) -> None:
-    wrong = text.replace("mash_volume:", "mash_volmue:")
+    wrong = text.replace("mash_liquor:", "mash_liqour:", 1)
     found = Open(server, wrong, "mistyped.yaml").said()
-    line = wrong[: wrong.index("mash_volmue")].count("\n") + 1
-    assert any(said.startswith(f"{line}: ") and "mash_volmue" in said for said in found), found
+    line = wrong[: wrong.index("mash_liqour")].count("\n") + 1
+    assert any(said.startswith(f"{line}: ") and "mash_liqour" in said for said in found), found
     found = Open(server, text.replace("into: keg", "into: kegg"), "choice.yaml").said()
     assert any("keg" in said for said in found), found
 
@@ -176,7 +176,7 @@ def test_keys_and_choices_are_completed(server: Server, text: str) -> None:
     told = items["malt_temperature"].get("documentation", "")
     assert told, "no explanation beside the completion"
     one = Open(server, text.replace("into: keg", "into: "), "choices.yaml")
-    answer = server.ask("textDocument/completion", **one.at("pack:\n    into: "))
+    answer = server.ask("textDocument/completion", **one.at("packaging:\n    into: "))
     assert {"keg", "bottle", "cask"} <= {item["label"] for item in answer["items"]}
 
 
@@ -227,7 +227,7 @@ def test_in_a_clone_elsewhere_every_file_has_its_schema(server: Server, clone: P
 NAMED = {
     "malt": ("{malt: pale,", "{malt: ", {"pale", "crystal"}),
     "hop": ("{hop: goldings,", "{hop: ", {"goldings"}),
-    "yeast": ("pitch: {yeast: ale}", "pitch: {yeast: ", {"ale"}),
+    "yeast": ("    yeast: ale\n", "    yeast: ", {"ale"}),
     "kit": ("kit: main", "kit: ", {"main"}),
     "liquor": ("{liquor: tap,", "{liquor: ", {"tap"}),
 }
@@ -250,3 +250,23 @@ def test_names_of_the_stock_are_completed_and_an_unknown_one_is_marked(
     line = wrong[: wrong.index("unheard")].count("\n") + 1
     said = Open(server, wrong, f"wrong-{kind}.yaml", clone / "2026").said()
     assert any(one.startswith(f"{line}: ") for one in said), said
+
+
+@pytest.mark.parametrize(
+    ("lines", "wanted"),
+    [
+        ("review:\n  decided_by: ", "AB"),
+        ("review:\n  deviations:\n    - instrument: ", "thermometer"),
+        ("packaging:\n  container: ", "keg_19"),
+    ],
+)
+def test_people_instruments_and_vessels_are_completed(
+    server: Server, clone: Path, lines: str, wanted: str
+) -> None:
+    text = (clone / "2026/2026-01.yaml").read_text(encoding="utf-8") + "\n" + lines
+    one = Open(server, text, f"people-{wanted}.yaml", clone / "2026")
+    answer = server.ask("textDocument/completion", **one.at(lines))
+    assert wanted in {item["label"].strip() for item in answer["items"]}
+    # Two people may have done a thing, so initials that are not listed alone are no mistake here.
+    pair = Open(server, text + "AB, CD\n", f"pair-{wanted}.yaml", clone / "2026").said()
+    assert "decided_by" not in lines or pair == []

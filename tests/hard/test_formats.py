@@ -14,9 +14,14 @@ from pathlib import Path
 import pytest
 import yaml
 
+from reportgen.archive.issued import as_issued
+from reportgen.assessment import issued_numbers
 from reportgen.assessment.assess import assess
+from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.record.bind import FORMAT
+from reportgen.report.documents import HTML, RECORD
 
 OLD = Path(__file__).parent / "old"
 FILES = ("brewery.yaml", "stock.yaml", "2026/2026-01.yaml")
@@ -41,6 +46,32 @@ def test_an_old_archive_is_read_in_full(folder: Path) -> None:
     assessment = assess(archive, batch)
     assert assessment is not None and assessment.problems == ()
     assert assessment.result("original_gravity").actual is not None
+
+
+@pytest.mark.parametrize("science", ["as now", "a later one"])
+@pytest.mark.parametrize("folder", sorted(OLD.iterdir()), ids=lambda folder: folder.name)
+def test_an_old_record_says_whether_its_numbers_can_be_had_again(
+    folder: Path, science: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A later version may compute better. The record is read in full, the finding says what the
+    sheet had, and the archived PDF stays the document of that version."""
+    if science != "as now":
+        monkeypatch.setattr(issued_numbers, "SCIENCE", science)
+    archive = load_archive(folder)
+    batch = as_issued(archive, archive.batches["2026-02"])
+    assert batch is not None and batch.record.issued is not None
+    assert batch.batch.plan_hash == batch.record.issued.plan
+    issued, now = str(batch.record.issued.numbers), numbers_hash(batch)
+    found = [f for f in run_checks(batch) if f.rule == "numbers-changed-since-issued"]
+    page = RECORD.make(batch, "A4", 1, HTML).decode()
+    if issued == now:
+        assert found == [] and f"numbers {issued}, as on the sheet" in page
+        return
+    assert [f.line.strip().startswith("issued:") for f in found] == [True]
+    assert issued in found[0].message and now in found[0].message
+    assert batch.house_then is not None and batch.house_then.why_not in found[0].message
+    assert "cannot be had again" in page
+    assert batch.result("original_gravity").verdict is not None
 
 
 @pytest.mark.parametrize("name", FILES)
