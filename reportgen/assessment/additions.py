@@ -53,11 +53,8 @@ class DayEntry:
 
 def entries_of(record: Record) -> Iterator[DayEntry]:
     """Return every entry of a record in the order written."""
-    for name in ("brew_day", "fermentation", "packaging"):
-        section = getattr(record, name)
-        if section is not None:
-            for entry in (*section.added, *getattr(section, "taken", ())):
-                yield DayEntry(name, entry)
+    for section, entry in record.added_and_taken():
+        yield DayEntry(section, entry)
 
 
 def thing(name: str, brewery: Brewery, stock: Stock) -> str:

@@ -5,18 +5,107 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
-from reportgen.forecast.propose import RATIO, Aim
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
 from reportgen.record.model.plan import Plan
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import Quantity
-from reportgen.science.alcohol import MODELS
+from reportgen.science.alcohol import MODELS, real_extract
+from reportgen.science.density import extract_from_gravity
+from reportgen.science.method import REFUSED
+from reportgen.science.number import Number, nominal
 
-NAME_OF = {figure: name for name, figure in FIGURE_OF_AIM.items()} | {RATIO: RATIO}
+SCALES = {
+    "gravity": 0.0002, "bitterness": 0.5, "colour": 0.5, "ph": 0.01, "concentration": 2.0,
+    "volume": 0.1, "temperature": 0.2, "ratio": 0.05, "fraction": 0.0005, "carbonation": 0.05,
+}  # fmt: skip
+"""A difference of each kind that hardly matters: what the solver takes for one."""
+
+RATIO, BODY = "sulfate_to_chloride", "real_extract"
+COMPUTED = {
+    RATIO: ("Sulfate to chloride, mash liquor", "ratio", 2),
+    BODY: ("Real extract", "fraction", 3),
+}  # fmt: skip
+"""What is aimed at and follows from figures: its title, kind and decimals. Body is what is left of
+the extract when the alcohol is taken away, a share of the weight."""
+NAME_OF = {figure: name for name, figure in FIGURE_OF_AIM.items()} | {key: key for key in COMPUTED}
+ALIASES = {"body": BODY}
+"""Other words for an aim on the command line."""
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What is wanted of a figure, in its base unit. ``is_kept``: nobody aimed, it is to stay.
+
+    ``step`` is one unit of the last decimal that the brewer wrote.
+    """
+
+    key: str
+    wanted: float
+    is_kept: bool = False
+    step: float = 0.0
+
+    @property
+    def kind(self) -> str:
+        """The kind of quantity it is."""
+        return COMPUTED[self.key][1] if self.key in COMPUTED else FIGURES[self.key].kind
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+        return COMPUTED[self.key][0] if self.key in COMPUTED else FIGURES[self.key].title
+
+    @property
+    def decimals(self) -> int:
+        """Decimals that it is printed with, in its base unit."""
+        return COMPUTED[self.key][2] if self.key in COMPUTED else FIGURES[self.key].decimals
+
+    @property
+    def scale(self) -> float:
+        """A difference that hardly matters."""
+        usual = SCALES.get(self.kind, abs(self.wanted) * 0.01 or 1.0)
+        if self.key.endswith("attenuation"):
+            return 0.005
+        return max(usual, abs(self.wanted) * 0.01) if self.kind in ("colour", "bitterness") else (
+            usual
+        )
+
+    def value(self, book: Forecast) -> float | None:
+        """Return what a walk gives for it; None where it did not come so far."""
+        found = self.number(book)
+        return None if found is None else nominal(found)
+
+    def number(self, book: Forecast) -> Number | None:
+        """Return the same with its uncertainty."""
+        key = self.key
+        if key == RATIO:
+            sulfate, chloride = (_in(book, f"mash_liquor_{ion}") for ion in ("sulfate", "chloride"))
+            if sulfate is None or chloride is None or nominal(chloride) <= 0:
+                return None
+            return sulfate / chloride
+        if key == BODY:
+            end = _in(book, "final_gravity")
+            start = _in(book, "starting_gravity") or _in(book, "original_gravity")
+            if start is None or end is None:
+                return None
+            try:
+                extracts = (extract_from_gravity(gravity) for gravity in (start, end))
+                return real_extract(*extracts) / 100
+            except REFUSED:
+                return None
+        if key == "original_gravity" and "starting_gravity" in book.expected:
+            # The strength that is aimed at is that of all the extract.
+            key = "starting_gravity"
+        return _in(book, key)
+
+
+def _in(book: Forecast, key: str) -> Number | None:
+    found = book.expected.get(key)
+    return None if found is None else found.number
 
 
 class NoAim(ValueError):
@@ -47,7 +136,7 @@ def aims_of(plan: Plan) -> dict[str, Aimed]:
     found: dict[str, Aimed] = {}
     if plan.aims is None:
         return found
-    for name, key in (*FIGURE_OF_AIM.items(), (RATIO, RATIO)):
+    for name, key in (*FIGURE_OF_AIM.items(), *((key, key) for key in COMPUTED)):
         given: Quantity | None = getattr(plan.aims, name)
         if given is not None:
             found[name] = Aimed(_aim(key, given), given.position)
@@ -57,11 +146,12 @@ def aims_of(plan: Plan) -> dict[str, Aimed]:
 def read_aim(text: str) -> Aimed:
     """Read ``bitterness=35`` or ``kettle_gravity=1.044``; :class:`NoAim` when it cannot be."""
     name, sign, value = (part.strip() for part in text.partition("="))
+    name = ALIASES.get(name, name)
     key = FIGURE_OF_AIM.get(name, name)
-    if not sign or (key not in FIGURES and key != RATIO):
-        hint = did_you_mean(name, [*FIGURE_OF_AIM, RATIO, *FIGURES])
+    if not sign or (key not in FIGURES and key not in COMPUTED):
+        hint = did_you_mean(name, [*FIGURE_OF_AIM, *COMPUTED, *ALIASES, *FIGURES])
         raise NoAim(f"`{text}` is not an aim; write e.g. bitterness=35 {hint}".strip())
-    kind = "ratio" if key == RATIO else FIGURES[key].kind
+    kind = COMPUTED[key][1] if key in COMPUTED else FIGURES[key].kind
     units = {"bitterness": "IBU", "colour": "EBC", "concentration": "mg/L", "fraction": "%"}
     bare = value.replace(".", "", 1).isdigit()
     return Aimed(_aim(key, read_quantity(

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from reportgen.forecast.aims import BODY, RATIO, Aim
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.figures import FIGURES, IONS, Stage
@@ -39,15 +40,10 @@ from reportgen.science.heat import mash_volume
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES, gypsum_solubility, ion_increase
 
-SCALES = {
-    "gravity": 0.0002, "bitterness": 0.5, "colour": 0.5, "ph": 0.01, "concentration": 2.0,
-    "volume": 0.1, "temperature": 0.2, "ratio": 0.05, "fraction": 0.0005, "carbonation": 0.05,
-}  # fmt: skip
-"""A difference of each kind that hardly matters: what the solver takes for one."""
-
-RATIO = "sulfate_to_chloride"
 LINKED = ("original_gravity", "starting_gravity", "final_gravity", "alcohol",
-          "apparent_attenuation", "real_attenuation")
+          "apparent_attenuation", "real_attenuation", BODY)
+DRY = ("final_gravity", "apparent_attenuation", "real_attenuation", BODY)
+"""How far a beer is fermented, in one way or another: one of them says it."""
 STRENGTH = ("original_gravity", "starting_gravity", "alcohol")
 NEVER = (*SULFITES, "chalk")
 """Salts that no ion is dosed by: kept against chlorine, or not to be dissolved."""
@@ -66,48 +62,6 @@ ROUGH = 4.0
 """Times SCALES: an aim written without decimals is not taken for rougher than this."""
 REACHED = 0.05
 """A share of SCALES: nearer than this the solver does not go."""
-
-
-@dataclass(frozen=True)
-class Aim:
-    """What is wanted of a figure, in its base unit. ``is_kept``: nobody aimed, it is to stay.
-
-    ``step`` is one unit of the last decimal that the brewer wrote.
-    """
-
-    key: str
-    wanted: float
-    is_kept: bool = False
-    step: float = 0.0
-
-    @property
-    def kind(self) -> str:
-        """The kind of quantity it is."""
-        return "ratio" if self.key == RATIO else FIGURES[self.key].kind
-
-    @property
-    def scale(self) -> float:
-        """A difference that hardly matters."""
-        usual = SCALES.get(self.kind, abs(self.wanted) * 0.01 or 1.0)
-        if self.key.endswith("attenuation"):
-            return 0.005
-        return max(usual, abs(self.wanted) * 0.01) if self.kind in ("colour", "bitterness") else (
-            usual
-        )
-
-    def value(self, book: Forecast) -> float | None:
-        """Return what a walk gives for it; None where it did not come so far."""
-        key = self.key
-        if key == RATIO:
-            parts = [book.expected.get(f"mash_liquor_{ion}") for ion in ("sulfate", "chloride")]
-            if parts[0] is None or parts[1] is None or parts[1].value <= 0:
-                return None
-            return parts[0].value / parts[1].value
-        if key == "original_gravity" and "starting_gravity" in book.expected:
-            # The strength that is aimed at is that of all the extract.
-            key = "starting_gravity"
-        found = book.expected.get(key)
-        return None if found is None else found.value
 
 
 @dataclass(frozen=True)
@@ -291,7 +245,7 @@ def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choic
                 handles.append(together(case, "sugars", free, choice))
     if "bitterness" in keys or named("hops"):
         handles += hop_handles(case, choice)
-    dry = keys & {"final_gravity", "apparent_attenuation", "real_attenuation"}
+    dry = keys & {*DRY}
     twice = "alcohol" in keys and bool(keys & {"original_gravity", "starting_gravity"})
     turned = dry or twice or "mash_temperature" in choice.only
     if case.is_mashed and turned and choice.is_free(case, (REST, 0)):

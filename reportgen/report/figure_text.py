@@ -7,24 +7,24 @@ the number with its unit as a record has them.
 from __future__ import annotations
 
 from reportgen.checks.quantities import width_number
+from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
-from reportgen.forecast.propose import RATIO
 from reportgen.record.printed import printed_number, printed_unit, width_kind
 from reportgen.report.numbers import NARROW, Units
 
 
 def figure_title(key: str) -> str:
-    """Return the title of a figure, or of the ratio of two ions; else the brewer's own word."""
-    if key == RATIO:
-        return "Sulfate to chloride, mash liquor"
+    """Return the title of a figure, or of what an aim computes; else the brewer's own word."""
+    if key in COMPUTED:
+        return COMPUTED[key][0]
     figure = FIGURES.get(key)
     return figure.title if figure is not None else key.replace("_", " ")
 
 
 def _kind(key: str) -> tuple[str, int]:
     """Return the kind that a figure is printed as, and its decimals."""
-    if key == RATIO:
-        return "ratio", 2
+    if key in COMPUTED:
+        return COMPUTED[key][1:]
     figure = FIGURES[key]
     return ("volume" if figure.kind == "amount" else figure.kind), figure.decimals
 

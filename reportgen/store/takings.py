@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Added
 from reportgen.record.model.stock import Stock
 from reportgen.record.quantity import Quantity
 from reportgen.record.values import Reading, State
@@ -175,10 +176,9 @@ def _weighed(record: Record) -> Iterator[tuple[str, str, Reading]]:
 
 
 def _added(record: Record) -> Iterator[tuple[str, str, Reading]]:
-    for section in (record.brew_day, record.fermentation, record.packaging):
-        if section is record.brew_day and record.wort_from is not None:
-            continue
-        for entry in section.added if section is not None else ():
+    for section, entry in record.added_and_taken():
+        # The brew day of a shared wort took from the store for the other batch.
+        if isinstance(entry, Added) and (section != "brew_day" or record.wort_from is None):
             yield str(entry.what), str(entry.lot or ""), entry.amount
 
 

@@ -14,7 +14,7 @@ from reportgen.forecast.aims import Aimed, NoAim, aims_of, contradiction, read_a
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import Choice, all_names
-from reportgen.forecast.propose import NothingToChange
+from reportgen.forecast.propose import DRY, Aim, NothingToChange
 from reportgen.record.finding import Finding, Position, render_text, visible
 from reportgen.record.load import Archive, Batch
 from reportgen.record.printed import printed_number, printed_unit
@@ -23,7 +23,7 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError
 from reportgen.record.written import block
 from reportgen.report.figure_text import figure_title, typed_number, typed_width
-from reportgen.science.number import expanded_uncertainty
+from reportgen.science.number import expanded_uncertainty, nominal
 from reportgen.verbs.proposing import (
     Outcome,
     Plan,
@@ -82,8 +82,10 @@ def run(arguments: argparse.Namespace) -> int:
         asked = {aimed.name: aimed for aimed in map(read_aim, asked_for)}
         aims, given_way = laid_over(aims, asked)
         remarks += given_way
-    except (NoAim, UnitError) as error:
+    except NoAim as error:
         raise Misuse(str(error)) from error
+    except UnitError as error:
+        raise Misuse(f"--aim: {error}; write {error.expected}") from error
     except Unreadable as error:
         raise Misuse(str(error)) from error
     choice = chosen(plan, arguments, choice)
@@ -144,21 +146,29 @@ def laid_over(
 ) -> tuple[dict[str, Aimed], list[str]]:
     """Return the aims of a plan with those asked for now, and which of the plan give way.
 
-    Original gravity, final gravity and alcohol are two aims, not three: where one of them is asked
-    for, the plan's alcohol, or else its original gravity, follows.
+    Original gravity, how far it is fermented and alcohol are two aims, not three, and how far is
+    one, in whichever way it is said: where one is asked for, the plan's other ways of it, and its
+    alcohol, or else its original gravity, follow.
     """
-    found = {**aims, **asked}
-    trio = {"original_gravity", "final_gravity", "alcohol"}
-    if not trio & set(asked) or not trio <= set(found):
-        return found, []
-    gives_way = "original_gravity" if "alcohol" in asked else "alcohol"
-    if gives_way in asked:
-        gives_way = "final_gravity"
-    if gives_way in asked:
-        return found, []
-    del found[gives_way]
-    words = gives_way.replace("_", " ")
-    return found, [f"the plan's aim for {words} gives way to what is asked for"]
+    found, given_way = {**aims, **asked}, []
+
+    def gives_way(name: str) -> None:
+        del found[name]
+        words = name.replace("_", " ")
+        given_way.append(f"the plan's aim for {words} gives way to what is asked for")
+
+    if {*DRY} & set(asked):
+        for name in [name for name in DRY if name in found and name not in asked]:
+            gives_way(name)
+    dry = [name for name in DRY if name in found]
+    trio = {"original_gravity", "alcohol", *dry}
+    if not trio & set(asked) or not dry or not trio <= set(found):
+        return found, given_way
+    order = ["original_gravity" if "alcohol" in asked else "alcohol", *dry]
+    free = [name for name in order if name not in asked]
+    if free:
+        gives_way(free[0])
+    return found, given_way
 
 
 def with_set(plan: Plan, texts: list[str]) -> Plan:
@@ -269,15 +279,10 @@ def rows(proposed: Outcome) -> Iterator[tuple[str, str, str, str, str]]:
         books = proposed.before.book, proposed.after.book
         if key in FIGURES and key not in aims and not any(key in book for book in books):
             continue
-        if one is not None:
-            before, after = one.before, one.after
-        else:
-            before, after = (b.expected[key].value if key in b else None for b in books)
-        source = "starting_gravity" if key == "original_gravity" and "starting_gravity" in books[1]\
-            else key
-        spread = expanded_uncertainty(books[1][source]) if source in books[1] else 0.0
-        now = typed_number(key, after, system)
-        if spread:
+        aim_of = aimed.aim if aimed is not None else Aim(key, 0.0)
+        before, number = aim_of.value(books[0]), aim_of.number(books[1])
+        now = typed_number(key, None if number is None else nominal(number), system)
+        if number is not None and (spread := expanded_uncertainty(number)):
             now += f" ±{typed_width(key, spread, system)}"
         aim = typed_number(key, aimed.aim.wanted, system) if aimed is not None else ""
         status = ""

@@ -257,3 +257,61 @@ def test_hops_of_nought_have_no_proportion(archive: Path, reportgen: Run) -> Non
     edit(archive, PORTER, "amount: 6.60 kg, lot: M-2519", "amount: -6.60 kg, lot: M-2519")
     done = reportgen("propose", PORTER)
     assert done.returncode == 1 and "run reportgen check" in done.stderr
+
+
+def test_body_is_aimed_at_and_the_plans_other_words_for_it_give_way(
+    archive: Path, reportgen: Run
+) -> None:
+    done = reportgen("propose", "2026/2026-10.yaml", "--aim", "body=2.6 %", "--format", "json")
+    assert done.returncode == 0, done.stderr
+    aims = {one["aim"]: one for one in json.loads(done.stdout)["aims"]}
+    assert not {"final_gravity", "alcohol"} & set(aims) and aims["real_extract"]["met"]
+    text = reportgen("propose", "2026/2026-10.yaml", "--aim", "body=2.6 %")
+    assert "the plan's aim for alcohol gives way to what is asked for" in text.stdout
+    row = {line.split("  ")[0].lstrip("# "): line for line in text.stdout.splitlines()}
+    og, fg = (float(re.findall(r"1\.\d{4}", row[name])[1])
+              for name in ("Original gravity", "Final gravity"))
+    # Tables of sucrose: degrees Plato of worts this thin are 259 to 257 times their points; then
+    # Balling's share of real extract, 0.1808 of the original and 0.8192 of the apparent.
+    original, apparent = 258.6 * (og - 1) - 220 * (og - 1) ** 2, 258.6 * (fg - 1)
+    assert 0.1808 * original + 0.8192 * apparent == pytest.approx(2.6, abs=0.06)
+    slips = {"body=full": "e.g. 75 %", "real_extrakt=3 %": "did you mean `real_extract`?"}
+    for slip, expected in slips.items():
+        done = reportgen("propose", "2026/2026-10.yaml", "--aim", slip)
+        assert done.returncode == 2 and expected in done.stderr
+
+
+def test_an_aim_that_follows_from_figures_is_missed_too(archive: Path, reportgen: Run) -> None:
+    edit(archive, "2026/2026-10.yaml", "  mash:\n",
+         "  aims: {real_extract: 6 %, sulfate_to_chloride: 9}\n  mash:\n")
+    said = reportgen("check", "2026/2026-10.yaml").stdout
+    assert "Real extract: the forecast is 3.1 %, the aim 6.0 % [aim-missed]" in said
+    assert "Sulfate to chloride, mash liquor: the forecast is" in said
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words", "binds"),
+    [
+        ("", "", ("--aim", "original_gravity=1.060", "--aim", "final_gravity=1.070"),
+         "contradict"),
+        ("", "", ("--aim", "colour=2000"), "out of reach"),
+        ("", "", ("--aim", "original_gravity=1.190"), "mash tun would be"),
+        ("", "", ("--aim", "alcohol=40 %"), "out of reach"),
+        ("", "", ("--aim", "bitterness=40", "--hold", "hops"), "is held"),
+        ("", "", ("--aim", "original_gravity=1.045", "--hold", "grist", "--hold", "mash_liquor"),
+         "is held"),
+        ("amount: 3.80 kg", "amount: 0 kg", ("--aim", "bitterness=30"), "cannot be read"),
+        ("amount: 38 g", "amount: -38 g", ("--aim", "bitterness=30"), "cannot be read"),
+        ("hops:\n", "hops_: \n", ("--aim", "bitterness=30"), "cannot be read"),
+    ],
+    ids=["contradiction", "no such beer", "tun", "spirit", "held", "grist held",
+         "nought of malt", "below nought", "no hops"],
+)
+def test_what_binds_is_named_and_nothing_is_half_proposed(
+    archive: Path, reportgen: Run, old: str, new: str, words: tuple[str, ...], binds: str
+) -> None:
+    if old:
+        edit(archive, "2026/2026-10.yaml", old, new)
+    done = reportgen("propose", "2026/2026-10.yaml", *words)
+    assert done.returncode == 1 and binds in done.stderr, done.stderr
+    assert done.stdout == "" and "Traceback" not in done.stderr

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Iterator
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, BrewDay, Taken
@@ -41,6 +42,18 @@ class Record(Entry):
     review: Review | None = may("Review", "Deviations, release, what was learned.", [])
     photos: tuple[Photo, ...] = may("Photos", "Photographs, in the order of the day.", [], [])
 
+    def added_and_taken(self) -> Iterator[tuple[str, Added | Taken]]:
+        """Yield what was added beyond the plan and taken out, each with the key of its section.
+
+        From the mash to the containers, in the order written. The brew day of wort from another
+        batch is that batch's own.
+        """
+        for name in ("brew_day", "fermentation", "packaging"):
+            section = getattr(self, name)
+            if section is not None:
+                for entry in (*section.added, *getattr(section, "taken", ())):
+                    yield name, entry
+
     @property
     def goes_by(self) -> datetime.date | None:
         """The day whose brewery and stock it goes by; None is the latest of all.
@@ -53,12 +66,10 @@ class Record(Entry):
 
     @property
     def all_added(self) -> tuple[Added, ...]:
-        """What was added beyond the plan, from the mash to the containers, in the order written."""
-        sections = (self.brew_day, self.fermentation, self.packaging)
-        return tuple(entry for part in sections if part is not None for entry in part.added)
+        """What was added beyond the plan, from the mash to the containers."""
+        return tuple(entry for _, entry in self.added_and_taken() if isinstance(entry, Added))
 
     @property
     def all_taken(self) -> tuple[Taken, ...]:
-        """What was taken out, in the order written; nothing is taken out of a container."""
-        sections = (self.brew_day, self.fermentation)
-        return tuple(entry for part in sections if part is not None for entry in part.taken)
+        """What was taken out."""
+        return tuple(entry for _, entry in self.added_and_taken() if isinstance(entry, Taken))

@@ -38,6 +38,13 @@ class Aims(Entry):
         kind="fraction",
         usual=("0 %", "20 %"),
     )
+    real_extract: Quantity | None = may(
+        "Real extract",
+        "Body: the extract that is left when the alcohol is taken away, by weight.",
+        ["4.2 %"],
+        kind="fraction",
+        usual=("0.5 %", "15 %"),
+    )
     bitterness: Quantity | None = may(
         "Bitterness",
         "mg/L.",
