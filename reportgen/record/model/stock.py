@@ -277,23 +277,24 @@ class YeastCells(Entry):
     """Cells of a yeast in each form that it comes in"""
 
     dry: Quantity | None = may(
-        "Dry", "In a gram of dry yeast.", ["10 billion/g"], kind="cell_density", positive=True
+        "Dry", "In a gram of dry yeast.", ["10 billion/g"], kind="cell_density", positive=True,
+        usual=("2 billion/g", "50 billion/g"),
     )
     liquid: Quantity | None = may(
         "Liquid", "In a mL of a liquid pack.", ["1.5 billion/mL"], kind="cell_density",
-        positive=True,
+        positive=True, usual=("0.1 billion/mL", "5 billion/mL"),
     )
     slurry: Quantity | None = may(
         "Slurry", "In a mL, or a gram, of slurry of your own.", ["1.2 billion/mL"],
-        kind="cell_density", positive=True,
+        kind="cell_density", positive=True, usual=("0.1 billion/mL", "5 billion/mL"),
     )
     starter: Quantity | None = may(
         "Starter", "In a mL of a starter.", ["0.12 billion/mL"], kind="cell_density",
-        positive=True,
+        positive=True, usual=("0.01 billion/mL", "1 billion/mL"),
     )
     slope: Quantity | None = may(
         "Slope", "In a mL of what is grown up from a slope.", ["0.1 billion/mL"],
-        kind="cell_density", positive=True,
+        kind="cell_density", positive=True, usual=("0.005 billion/mL", "1 billion/mL"),
     )
 
 
