@@ -110,13 +110,17 @@ FIELDS = [
 ]
 
 
+NO_PERSON = ("people", "reads_high_by", "found_high_by", "reached_by", "heated_by",
+             "dechlorinated_by")
+
+
 def test_a_field_described_as_initials_is_of_that_type() -> None:
     wrong = [
         f"{cls.__name__}.{name}"
         for cls, name, said_of, hint in FIELDS
         if (said_of.description.startswith("Initials") or name.endswith("_by"))
         and Initials not in (hint, *typing.get_args(hint))
-        and name not in ("people", "reads_high_by", "found_high_by", "reached_by", "dechlorinated_by", "heated_by")
+        and name not in NO_PERSON
     ]
     assert wrong == []
     assert {n for n, h in typing.get_type_hints(Reading).items() if Initials in typing.get_args(h)
