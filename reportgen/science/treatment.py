@@ -11,7 +11,6 @@ from types import MappingProxyType
 from reportgen.science.acid import (
     ACIDS,
     acid_anion_increase,
-    acid_for_liquor,
     acid_normality,
     ionised_equivalents,
 )
@@ -70,6 +69,10 @@ class Miss:
     cause: str
 
 
+ACID_STEP = 0.1
+"""Smallest step of a measure for acid, mL (common practice)."""
+
+
 @dataclass(frozen=True)
 class Treatment:
     """A set of salts and acid for a liquor, and what it gives.
@@ -83,7 +86,6 @@ class Treatment:
     sparge_doses: Mapping[str, float]
     mash_acid_millilitres: float
     mash_acid_mmol: float
-    sparge_acid_millilitres: float
     ions: TreatedLiquor
     mash_ph: float | None
     differences: Mapping[str, float]
@@ -196,13 +198,10 @@ class _Problem:
     where: str
     basis: str
     scale: float
-    assays: Mapping[str, float]
     acid: str | None
     target_ph: float | None
     malts: Sequence[MaltAcidity]
     liquor_ph: float
-    acidulated: float
-    sparge_acid: Mapping[str, float]
     working_ph: float
 
     @property
@@ -234,9 +233,9 @@ class _Problem:
             self.sparge_liquor,
             mash,
             sparge,
-            self.assays,
+            {},
             acids,
-            self.sparge_acid,
+            {},
             self.working_ph,
         )
 
@@ -248,8 +247,8 @@ class _Problem:
         """Return mmol of acid for the mash pH with these salts in; negative if acid is over."""
         assert self.target_ph is not None and self.acid is not None
         mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash, {}, self.assays).mash
-        bicarbonate, lime = _mash_bases(mash, self.assays)
+        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash).mash
+        bicarbonate, lime = _mash_bases(mash, {})
         return float(
             acid_for_mash(
                 self.target_ph,
@@ -263,7 +262,7 @@ class _Problem:
                 {},
                 bicarbonate,
                 lime,
-                self.acidulated,
+                0.0,
             )
         )
 
@@ -272,8 +271,8 @@ class _Problem:
         if self.target_ph is None:
             return None
         mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash, {}, self.assays).mash
-        bicarbonate, lime = _mash_bases(mash, self.assays)
+        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash).mash
+        bicarbonate, lime = _mash_bases(mash, {})
         return float(
             charge_balance(
                 self.malts,
@@ -285,7 +284,7 @@ class _Problem:
                 {self.acid: acid_mmol} if self.acid else {},
                 bicarbonate,
                 lime,
-                self.acidulated,
+                0.0,
             )
         )
 
@@ -333,7 +332,7 @@ def _unasked_alkalinity(problem: _Problem, doses: Mapping[str, float]) -> float:
     if "alkalinity" in problem.wanted:
         return 0.0
     brought = sum(
-        grams * problem.assays.get(salt, 1.0) * SALTS[salt].alkalinity
+        grams * SALTS[salt].alkalinity
         for salt, grams in doses.items()
     )
     return brought / problem.dosed_volume / _TOLERANCE_UNASKED_ALKALINITY
@@ -359,9 +358,9 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
         problem.sparge_liquor,
         mash_share,
         sparge_share if problem.where == "both" else {},
-        problem.assays,
+        {},
         {problem.acid: acid_mmol} if problem.acid else {},
-        problem.sparge_acid,
+        {},
         problem.working_ph,
     )
     reached = problem.reached(ions)
@@ -369,7 +368,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
     for what in _rows(problem):
         if what == "mash_ph":
             assert problem.target_ph is not None
-            bicarbonate, lime = _mash_bases(mash_share, problem.assays)
+            bicarbonate, lime = _mash_bases(mash_share, {})
             acid = problem.acid or "lactic"
             surplus = acid_for_mash(
                 problem.target_ph,
@@ -383,7 +382,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
                 {acid: acid_mmol} if problem.acid else {},
                 bicarbonate,
                 lime,
-                problem.acidulated,
+                0.0,
             ) * ionised_equivalents(acid, problem.target_ph)
             slope = sum(m.mass * m.buffering for m in problem.malts)
             found.append(float(surplus / slope / _TOLERANCE_PH))
@@ -400,7 +399,7 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
 def _limits(problem: _Problem, salts: Sequence[str]) -> dict[str, float]:
     """Return the most of each salt, g, that the dosed liquor dissolves."""
     return {
-        salt: (SALTS[salt].solubility or 100.0) * problem.dosed_volume / problem.assays.get(salt, 1)
+        salt: (SALTS[salt].solubility or 100.0) * problem.dosed_volume
         for salt in salts
     }
 
@@ -533,15 +532,11 @@ def treat(
     basis: str = "mash",
     scale: Number = 0.1,
     most_salts: int = _LARGEST_SET,
-    assays: Mapping[str, Number] = MappingProxyType({}),
     acid: str | None = None,
     acid_fraction: Number = 0.88,
-    acid_step: Number = 0.1,
     target_ph: Number | None = None,
     malts: Sequence[MaltAcidity] = (),
     liquor_ph: Number = 7.6,
-    acidulated_mmol: Number = 0.0,
-    sparge_ph: Number | None = None,
 ) -> Treatment:
     """Fewest salts, and the acid, that bring a liquor about as near to a wish as can be.
 
@@ -563,15 +558,11 @@ def treat(
         basis: mash or total; whether the wish is for the mash liquor or for all liquor together
         scale: g, 0.001 to 100; smallest step of the scale
         most_salts: count, 0 to 8
-        assays: fraction by salt; 1 where not given
         acid: key of ACIDS or None
         acid_fraction: fraction, 0.001 to 1; strength of the bottled acid by mass
-        acid_step: mL, 0.001 to 100; smallest step of the measure for acid
         target_ph: pH, 4.5 to 6.5; of the cooled mash
         malts: list of MaltAcidity; needed with target_ph
         liquor_ph: pH, 4.5 to 11
-        acidulated_mmol: mmol, 0 to 1000000; lactic acid on acidulated malt
-        sparge_ph: pH, 4.5 to 8; acidify the sparge liquor to this, the carbon dioxide kept
     Result: Treatment
     Uncertainty: as the analysis of the liquor and the assay of the salts; mash pH as charge_balance
     Source: mass balance; bounded least squares, C.L. Lawson and R.J. Hanson 1974, Solving Least
@@ -585,17 +576,7 @@ def treat(
     wish = {ion: nominal(value) for ion, value in wanted.items() if ion not in _ALKALINE}
     if target_ph is None and set(_ALKALINE) & set(wanted):
         wish["alkalinity"] = nominal(alkalinity(wanted))
-    sparge_equivalents = 0.0
-    if sparge_ph is not None and acid is not None and nominal(sparge_liquor) > 0.0:
-        sparge_equivalents = max(
-            0.0,
-            nominal(acid_for_liquor(plain["alkalinity"], liquor_ph, sparge_ph, sparge_liquor)),
-        )
     bottle = nominal(acid_normality(acid, acid_fraction)) if acid else 1.0
-    sparge_millilitres = 0.0
-    if acid and sparge_ph is not None:
-        exact = sparge_equivalents / nominal(ionised_equivalents(acid, sparge_ph)) / bottle
-        sparge_millilitres = _rounded(exact, nominal(acid_step))
     problem = _Problem(
         plain,
         nominal(mash_liquor),
@@ -604,7 +585,6 @@ def treat(
         where,
         basis,
         nominal(scale),
-        {salt: nominal(value) for salt, value in assays.items()},
         acid,
         None if target_ph is None else nominal(target_ph),
         tuple(
@@ -612,26 +592,35 @@ def treat(
             for m in malts
         ),
         nominal(liquor_ph),
-        nominal(acidulated_mmol),
-        {acid: sparge_millilitres * bottle} if acid and sparge_millilitres else {},
         5.5 if target_ph is None else nominal(target_ph),
     )
     doses, mmol, _ = _search(problem, tuple(salts), most_salts)
-    millilitres = _rounded(mmol / bottle, nominal(acid_step)) if acid else 0.0
+    millilitres = _rounded(mmol / bottle, ACID_STEP) if acid else 0.0
     mmol = millilitres * bottle
     ions = problem.outcome(doses, mmol)
     ph = problem.mash_ph(doses, mmol)
     differences = _differences(problem, ions, ph)
+    mash, sparge = problem.split(doses)
+    misses = _misses(problem, ions, ph, differences, doses, salts)
+    return Treatment(mash, sparge, millilitres, mmol, ions, ph, differences, misses)
+
+
+def _misses(
+    problem: _Problem,
+    ions: TreatedLiquor,
+    ph: float | None,
+    differences: Mapping[str, float],
+    doses: Mapping[str, float],
+    salts: Sequence[str],
+) -> tuple[Miss, ...]:
+    """Return what is not reached within its tolerance, each with why."""
     reached = problem.reached(ions)
     misses = []
     for what, difference in differences.items():
-        asked = problem.target_ph if what == "mash_ph" else wish[what]
+        asked = problem.target_ph if what == "mash_ph" else problem.wanted[what]
         assert asked is not None
         if abs(difference) > _tolerance(what, asked):
             got = ph if what == "mash_ph" else nominal(reached.get(what, 0.0))
             assert got is not None
             misses.append(Miss(what, asked, got, _cause(problem, what, difference, doses, salts)))
-    mash, sparge = problem.split(doses)
-    return Treatment(
-        mash, sparge, millilitres, mmol, sparge_millilitres, ions, ph, differences, tuple(misses)
-    )
+    return tuple(misses)

@@ -89,10 +89,10 @@ def as_text(batch: Assessment, found: Treatment) -> str:
     doses += against_chlorine(batch)
     lines.append("salts:" if doses else "salts: []")
     lines += [f"  - {{salt: {name}, amount: {g:.4g} g, to: {to}}}" for name, g, to in doses]
-    acids = (("mash", found.mash_acid_millilitres), ("sparge", found.sparge_acid_millilitres))
-    poured = [(ml, to) for to, ml in acids if ml > 0]
+    poured = found.mash_acid_millilitres
     lines.append("acids:" if poured else "acids: []")
-    lines += [f"  - {{acid: {acid}, amount: {ml:.4g} mL, to: {to}}}" for ml, to in poured]
+    if poured:
+        lines.append(f"  - {{acid: {acid}, amount: {poured:.4g} mL, to: mash}}")
     lines.append("# gives in the mash liquor, mg/L: " + ", ".join(
         f"{ion} {nominal(found.ions.mash.get(ion, 0.0)):.0f}" for ion in IONS
     ))

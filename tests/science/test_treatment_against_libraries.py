@@ -192,26 +192,5 @@ def test_mash_ph_and_ions_together_by_phreeqc(acid: str) -> None:
     solution.forget()
 
 
-def test_sparge_acid_by_phreeqc() -> None:
-    found = treat(
-        TAP,
-        15.0,
-        20.0,
-        {},
-        (),
-        acid="hydrochloric",
-        acid_fraction=0.10,
-        sparge_ph=5.6,
-        acid_step=0.01,
-    )
-    from reportgen.science.acid import acid_normality
-
-    mmol = found.sparge_acid_millilitres * acid_normality("hydrochloric", 0.10)
-    solution = dosed(20.0, {})
-    solution.add("HCl", mmol / 20.0, "mmol")
-    assert float(solution.pH) == pytest.approx(5.6, abs=0.03)
-    solution.forget()
-
-
 def test_usual_salts_are_all_known() -> None:
     assert set(treatment.USUAL_SALTS) <= set(FORMULAS)

@@ -110,12 +110,11 @@ def test_mash_ph_is_reached_or_reported(liquor: dict[str, float], ph: float, aci
         most_salts=2,
         acid=acid,
         acid_fraction=0.10,
-        acid_step=0.5,
         target_ph=ph,
         malts=MALTS,
     )
     assert found.mash_ph is not None and found.mash_acid_millilitres >= 0.0
-    assert steps(found.mash_acid_millilitres, 0.5) < 1e-6
+    assert steps(found.mash_acid_millilitres, 0.1) < 1e-6
     off = abs(found.mash_ph - ph)
     assert off <= 0.05 or any(miss.what == "mash_ph" for miss in found.misses)
     if found.mash_acid_millilitres > 0.0:
