@@ -33,6 +33,9 @@ SECTIONS = (
 )  # fmt: skip
 """Sections of the plan that change the forecast, in the order of the work."""
 
+MASHED = ("grist", "sugars", "liquor", "mash", "run_off")
+"""Sections that only change together where one of two batches has no mash."""
+
 HOUSE = "brewery.yaml and stock.yaml"
 
 FORECAST = (
@@ -312,12 +315,16 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Pla
         )
     ]
     # The instruments of an assessment are those of its day, and do not move the forecast.
+    half = MASHED if a.case.is_mashed != b.case.is_mashed else ()
+    names = [name for name in names if name == "grist" or name not in half]
     same_house = a.archive.brewery == b.archive.brewery and a.stock == b.stock
     plan, before = a.record.plan, a.planned
     effects: list[PlanEffect] = []
     try:
         for name in names:
-            plan = dataclasses.replace(plan, **{name: getattr(b.record.plan, name)})
+            parts = half if name in half else (name,)
+            new = {part: getattr(b.record.plan, part) for part in parts}
+            plan = dataclasses.replace(plan, **new)
             after = _book(plan, a, a.brewery, a.stock)
             effects += _steps(name, before, after)
             before = after

@@ -222,6 +222,8 @@ def heat_loss(batch: Assessment) -> Measured | None:
     read = readings_of(batch)
     if "mash_temperature" not in read or "mash_end_temperature" not in read:
         return None
+    if not batch.case.is_mashed:
+        return None
     first, last = read["mash_temperature"], read["mash_end_temperature"]
     by_clock = _minutes(batch, "mash_temperature", "mash_end_temperature")
     minutes = float(by_clock or batch.case.rests[0].minutes)
@@ -315,8 +317,10 @@ def malt_ph(batch: Assessment) -> Measured | None:
     return _measured(stated + (read - expected.value) / share, stated)
 
 
-def mash_temperature(batch: Assessment) -> float:
-    """Return the temperature of the first rest, degC: as read, else as planned."""
+def mash_temperature(batch: Assessment) -> float | None:
+    """Return the temperature of the first rest, degC: as read, else as planned; None unmashed."""
+    if not batch.case.is_mashed:
+        return None
     read = readings_of(batch).get("mash_temperature")
     return nominal(read) if read is not None else batch.case.rests[0].temperature
 

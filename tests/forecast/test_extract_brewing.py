@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from checked import archive_with
+from houses import inside
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.balance import closures, extract_steps
@@ -172,3 +173,19 @@ def test_more_than_a_thousand_malt_colour_units(tmp_path: Path) -> None:
     assert found is not None
     for key in ("original_gravity", "final_gravity", "alcohol", "colour"):
         assert key in found.planned.expected
+
+
+def test_many_batches_with_one_of_malt_extract(tmp_path: Path) -> None:
+    """Ledger, history, comparison and proposals take it beside a mashed one."""
+    plan = f"plan:\n{WITHOUT}{LIQUOR % ''}  sugars: [{BOTH}]\n"
+    archive_with(f"{STOCK}others:\n  2026-02: {{name: Mashed}}\n{plan}{DAY}", tmp_path / "a")
+    for arguments in (
+        ("ledger",), ("history",), ("check",), ("record", "2026-01"), ("sheet", "2026-01"),
+        ("compare", "2026-01", "2026-02"), ("compare", "2026-02", "2026-01"),
+        ("propose", "2026-01", "--aim", "alcohol=5%", "--aim", "bitterness=30"),
+        ("figures", "2026-01", "--set", "liquor.top_up_liquor=40L"), ("trace", "2026-01"),
+        ("new", "2026-03", "--like", "2026-01", "--volume", "20 L"),
+    ):  # fmt: skip
+        done = inside(*arguments, cwd=tmp_path / "a")
+        assert done.returncode in (0, 1), done.stderr
+        assert "itself failed" not in done.stdout + done.stderr, arguments
