@@ -39,7 +39,7 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
 from reportgen.forecast.pack import gas_under
-from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, resolve
+from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, number_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding, Severity
@@ -398,7 +398,7 @@ def limit_of(figure: Figure, given: Quantity | None, gallon: str | None = None) 
         found = read_quantity(given.text, figure.kind, None, gallon)
     except UnitError:
         return None
-    return gravity_of(found) if figure.kind == "gravity" else found.value
+    return number_of(found)
 
 
 def limits_of(

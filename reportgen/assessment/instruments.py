@@ -8,7 +8,7 @@ import datetime
 from collections.abc import Sequence
 from typing import Any
 
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import number_of
 from reportgen.record.kinds import PLATO_FROM, may_read, read_quantity, width_of
 from reportgen.record.model.brewery import Brewery, Instrument, InstrumentCheck
 from reportgen.record.units import UnitError
@@ -80,8 +80,7 @@ def points_of(
             if brix and at.unit == reads.unit:
                 found.append((at.value, reads.value))
         elif not brix:
-            one, other = (gravity_of(q) if kind == "gravity" else q.value for q in (at, reads))
-            found.append((one, other))
+            found.append((number_of(at), number_of(reads)))
     found.sort()
     return [at for at, _ in found], [reads for _, reads in found]
 

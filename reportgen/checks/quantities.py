@@ -32,7 +32,7 @@ def _joined(number: str, unit: str) -> str:
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
-    return quantity_in(value, "volume" if kind == "amount" else kind, decimals, system_of(batch))
+    return quantity_in(value, kind, decimals, system_of(batch))
 
 
 def quantity_in(value: float, kind: str, decimals: int, system: str) -> str:
@@ -85,8 +85,7 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    kind = "volume" if figure.kind == "amount" else figure.kind
-    system = system_of(batch)
+    kind, system = figure.kind, system_of(batch)
     shown = width_number(kind, figure.decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"

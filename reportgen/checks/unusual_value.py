@@ -24,7 +24,7 @@ from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity_in
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import number_of
 from reportgen.record.each_value import Found, values_in
 from reportgen.record.fields import About, Entry, about
 from reportgen.record.finding import Severity
@@ -169,7 +169,7 @@ def _is_within(quantity: Quantity, low: Quantity, high: Quantity, litres: float)
         # In fermenting wort degrees Brix are not its gravity.
         return True
     try:
-        value = gravity_of(quantity) if quantity.kind == "gravity" else quantity.value
+        value = number_of(quantity)
     except OutOfRange:
         return False
     return low.value * litres <= value + _ROUNDED and value - _ROUNDED <= high.value * litres

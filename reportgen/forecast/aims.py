@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import number_of
 from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
 from reportgen.record.model.plan import Plan
@@ -126,9 +126,8 @@ class Aimed:
 
 
 def _aim(key: str, given: Quantity) -> Aim:
-    value = gravity_of(given) if given.kind == "gravity" else given.value
     step = given.step if given.unit != "P" else given.step * 0.004
-    return Aim(key, value, step=step)
+    return Aim(key, number_of(given), step=step)
 
 
 def aims_of(plan: Plan) -> dict[str, Aimed]:

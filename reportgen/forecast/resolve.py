@@ -59,6 +59,14 @@ def gravity_of(quantity: Quantity) -> float:
     return float(gravity_from_extract(quantity.value))
 
 
+def number_of(quantity: Quantity) -> float:
+    """Return the number that is computed with: of a gravity SG 20/20, else in the base unit.
+
+    Raises what :func:`gravity_of` does.
+    """
+    return gravity_of(quantity) if quantity.kind == "gravity" else quantity.value
+
+
 def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:
     """Return the ions of a liquor in mg/L and its alkalinity in mEq/L."""
     names = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate")

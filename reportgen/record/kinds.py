@@ -45,7 +45,9 @@ class Kind:
     ``reads`` are the kinds of units it is read in; the first that fits is taken. ``nature`` are
     the bounds beyond which no number of a brewery lies, ``usual`` those beyond which a reading
     cannot be put into the forecast, both in the base unit. ``decimals`` is how finely it is
-    printed in the base unit. ``width`` is None where nothing has a tolerance.
+    printed in the base unit. ``width`` is None where nothing has a tolerance. ``printed`` is the
+    kind whose unit it is printed in, where that is another; ``scale`` names in the head of a
+    table what has no unit beside its number.
     """
 
     name: str
@@ -54,6 +56,8 @@ class Kind:
     usual: Bounds = _SOME
     decimals: int = 1
     width: Width | None = None
+    printed: str = ""
+    scale: str = ""
 
     @property
     def base(self) -> str:
@@ -79,7 +83,7 @@ _RATIO = "a plain number"
 _KINDS = (
     Kind(
         "gravity", ("gravity",), (0.95, 1.36), (0.98, 1.2), 4,
-        Width("ratio", "a gravity difference", "0.003", 0.02),
+        Width("ratio", "a gravity difference", "0.003", 0.02), scale="SG",
     ),
     Kind(
         "temperature", ("temperature",), (-100.0, 400.0), (-5.0, 105.0), 1,
@@ -117,8 +121,10 @@ _KINDS = (
     # An amount is a weight or a volume; what is dosed says which.
     Kind(
         "amount", ("mass", "volume"), (0.0, 1e6), _SOME, 2,
-        Width("amount", "a weight or a volume", "5 g", 500.0, share=True),
+        Width("amount", "a weight or a volume", "5 g", 500.0, share=True), printed="volume",
     ),
+    # A share less another: printed in points.
+    Kind("share_difference", ("fraction",), (-1.0, 1.0), _ANY, 3, printed="fraction"),
     # What these are of is known only beside their key; they are read again as that kind.
     Kind("resolution", ("temperature_difference", "volume", "mass", "pressure", "ratio")),
     Kind("offset", ("temperature_difference", "volume", "mass", "pressure", "ratio")),

@@ -8,6 +8,7 @@ doses acid in fluid ounces. Colour is told in EBC everywhere.
 
 from __future__ import annotations
 
+from reportgen.record.kinds import KINDS
 from reportgen.record.unit_display import display_unit, fixed, to_display
 
 _SMALL = {"small_volume": "volume", "small_mass": "mass"}
@@ -17,16 +18,20 @@ _PLAIN = ("ph", "ratio", "count", "gravity", "gravity_step", "")
 _SHIFT = {"volume": 1, "small_mass": 1, "evaporation": 1, "pressure": -1}
 """Decimals more or fewer where the unit of the house is larger or smaller than the base unit."""
 
-_WIDTHS = {"temperature": "temperature_difference"}
-
 
 def width_kind(kind: str) -> str:
     """Return the kind of a difference or a U of a kind: kelvins do not have the 32 of °F."""
-    return _WIDTHS.get(kind, kind)
+    width = KINDS[kind].width if kind in KINDS else None
+    return kind if width is None else width.kind
+
+
+def _printed_as(kind: str) -> str:
+    return (KINDS[kind].printed if kind in KINDS else "") or kind
 
 
 def printed_decimals(kind: str, system: str, decimals: int) -> int:
     """Return the decimals in the printed unit (``metric``, ``US``, ``imperial``)."""
+    kind = _printed_as(kind)
     if kind == "fraction":
         return max(0, decimals - 2)
     if system == "metric":
@@ -36,6 +41,7 @@ def printed_decimals(kind: str, system: str, decimals: int) -> int:
 
 def printed_unit(kind: str, system: str) -> str:
     """Return the label of the unit of a kind; empty for a plain number."""
+    kind = _printed_as(kind)
     if kind in _PLAIN:
         return ""
     if kind == "colour":
@@ -45,6 +51,7 @@ def printed_unit(kind: str, system: str) -> str:
 
 def printed_value(value: float, kind: str, system: str) -> float:
     """Return a value of the base unit in the printed unit."""
+    kind = _printed_as(kind)
     if kind in _PLAIN or kind == "colour":
         return value
     return to_display(value, _SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)

@@ -26,7 +26,7 @@ def _kind(key: str) -> tuple[str, int]:
     if key in COMPUTED:
         return COMPUTED[key][1:]
     figure = FIGURES[key]
-    return ("volume" if figure.kind == "amount" else figure.kind), figure.decimals
+    return figure.kind, figure.decimals
 
 
 def figure_number(units: Units, key: str, value: float, decimals: int | None = None) -> str:
@@ -37,8 +37,7 @@ def figure_number(units: Units, key: str, value: float, decimals: int | None = N
 
 def figure_unit(units: Units, key: str) -> str:
     """Return the unit of a figure; SG for a gravity."""
-    kind, _ = _kind(key)
-    return "SG" if kind == "gravity" else units.label(kind)
+    return units.head(_kind(key)[0])
 
 
 def figure_difference(units: Units, key: str, value: float) -> str:
@@ -47,9 +46,7 @@ def figure_difference(units: Units, key: str, value: float) -> str:
     shown = units.difference(value, kind, decimals)
     if kind == "fraction":
         return f"{shown}{NARROW}points"
-    label = "" if kind == "gravity" else units.label(
-        "temperature_difference" if kind == "temperature" else kind
-    )
+    label = units.label(width_kind(kind))
     return f"{shown}{NARROW}{label}" if label else shown
 
 

@@ -27,7 +27,7 @@ POINTS = "points"
 def number(units: Units, kind: str, decimals: int, value: float) -> str:
     """Return a number of a measure without its unit."""
     if kind == "share_difference":
-        return units.difference(value, "fraction", decimals)
+        return units.difference(value, kind, decimals)
     return units.number(value, kind, decimals)
 
 
@@ -99,11 +99,10 @@ def remarks(series: Series, units: Units) -> Iterator[str]:
         )
     if series.jumps and series.chart is not None:
         kind, decimals = series.measure.kind, series.measure.decimals
-        base = "fraction" if kind == "share_difference" else kind
-        most = units.plus_minus(series.chart.largest_change, base, decimals).lstrip("±")
+        most = units.plus_minus(series.chart.largest_change, kind, decimals).lstrip("±")
         told = series.jumps[-MOST_JUMPS:]
         listed = "; ".join(
-            f"{a.batch} to {b.batch}, {units.difference(b.value - a.value, base, decimals)}"
+            f"{a.batch} to {b.batch}, {units.difference(b.value - a.value, kind, decimals)}"
             for a, b in told
         )
         more = "The latest changes" if len(series.jumps) > len(told) else "Changes"
@@ -218,8 +217,7 @@ def difference_text(units: Units, kind: str, decimals: int, value: float) -> str
 
 def span_of_difference(units: Units, kind: str, decimals: int, low: float, high: float) -> str:
     """Return the interval of a difference, both ends with their sign."""
-    base = "fraction" if kind == "share_difference" else kind
-    return f"{units.difference(low, base, decimals)} to {units.difference(high, base, decimals)}"
+    return f"{units.difference(low, kind, decimals)} to {units.difference(high, kind, decimals)}"
 
 
 def triangle_sentence(test: Test) -> str:

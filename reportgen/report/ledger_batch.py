@@ -223,8 +223,7 @@ def _matters(data: LedgerData, summary: Summary) -> Table | None:
     rows = []
     for matter in summary.matters:
         figure, units = FIGURES[matter.figure], data.units
-        kind = "temperature_difference" if figure.kind == "temperature" else figure.kind
-        spread = units.number(matter.uncertainty, kind, figure.decimals + 1)
+        spread = units.width(matter.uncertainty, figure.kind, figure.decimals + 1)
         for number, (cause, share) in enumerate(matter.causes):
             first = number == 0
             rows.append((

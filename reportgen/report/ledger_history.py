@@ -97,10 +97,9 @@ def chart(series: Series, units: Units) -> Markup:
     """Return an individuals chart: values in order, mean, warning and action limits, as stated."""
     kind = series.measure.kind
     shown = series.points[-MOST_POINTS:]
-    scale_kind = "fraction" if kind == "share_difference" else kind
 
     def printed(value: float) -> float:
-        return units.converted(value, scale_kind)
+        return units.converted(value, kind)
 
     values = [printed(p.value) for p in shown]
     lines: list[tuple[float, str, str]] = []
@@ -179,9 +178,7 @@ def _series_view(data: LedgerData, series: Series) -> SeriesView:
     proposal = proposal_of(series)
 
     def cells(point: Point) -> tuple[Cell, ...]:
-        width = units.plus_minus(
-            point.uncertainty, "fraction" if kind == "share_difference" else kind, decimals
-        )
+        width = units.plus_minus(point.uncertainty, kind, decimals)
         return (
             Cell(point.batch, href=batch_href(point.batch)),
             Cell(point.day),

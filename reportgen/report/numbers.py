@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from reportgen.record.kinds import KINDS
 from reportgen.record.printed import (
     printed_decimals,
     printed_number,
@@ -74,6 +75,10 @@ class Units:
         """Return the label of the unit of a kind; empty for a plain number."""
         label = printed_unit(kind, self.system)
         return label.removeprefix("US ").removeprefix("imp ") if self.short else label
+
+    def head(self, kind: str) -> str:
+        """Return the unit for the head of a column or line: SG for a gravity."""
+        return (KINDS[kind].scale if kind in KINDS else "") or self.label(kind)
 
     def decimals(self, kind: str, decimals: int) -> int:
         """Return the decimals to print when the base unit is printed with ``decimals``."""

@@ -134,8 +134,7 @@ def _decimals(key: str) -> int:
 
 
 def _head(units: Units, key: str) -> str:
-    kind = FIGURES[key].kind
-    unit = "" if key == "alcohol" else "SG" if kind == "gravity" else units.label(kind)
+    unit = "" if key == "alcohol" else units.head(FIGURES[key].kind)
     return f"{SHORT[key]}, {unit}" if unit else SHORT[key]
 
 

@@ -78,7 +78,7 @@ def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
 
     read = actual is not None and actual.value is not None
     shown = {
-        "unit": "SG" if kind == "gravity" else units.label(kind),
+        "unit": units.head(kind),
         "expected": text(result.expected.value) if result.expected else None,
         "low": text(limits.low) if limits else None,
         "high": text(limits.high) if limits else None,

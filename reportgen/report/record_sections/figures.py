@@ -119,7 +119,7 @@ def _figure_line(
     )
     return FigureLine(
         title=figure.title,
-        unit="SG" if kind == "gravity" else units.label(kind),
+        unit=units.head(kind),
         plan=BLANK if plan is None else units.number(plan, kind, decimals),
         ok=units.range(*possible(result.sheet_range, kind), kind, decimals)
         if result.sheet_range else "",
