@@ -152,10 +152,11 @@ def read_aim(text: str) -> Aimed:
         raise NoAim(f"`{text}` is not an aim; write e.g. bitterness=35 {hint}".strip())
     kind = COMPUTED[key][1] if key in COMPUTED else FIGURES[key].kind
     units = {"bitterness": "IBU", "colour": "EBC", "concentration": "mg/L", "fraction": "%"}
-    bare = value.replace(".", "", 1).isdigit()
-    return Aimed(_aim(key, read_quantity(
-        f"{value} {units[kind]}" if bare and kind in units else value, kind
-    )))  # fmt: skip
+    bare = value.removeprefix("-").replace(".", "", 1).isdigit()
+    given = read_quantity(f"{value} {units[kind]}" if bare and kind in units else value, kind)
+    if key == RATIO and given.value <= 0:
+        raise NoAim(f"`{text}` is not an aim: a ratio is more than 0")
+    return Aimed(_aim(key, given))
 
 
 def contradiction(aims: Mapping[str, Aimed], case: Case) -> tuple[str, str] | None:

@@ -15,7 +15,7 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import Choice, all_names
 from reportgen.forecast.propose import DRY, Aim, NothingToChange
-from reportgen.record.finding import Finding, Position, render_text, visible
+from reportgen.record.finding import Finding, Position, Severity, render_text, visible
 from reportgen.record.load import Archive, Batch
 from reportgen.record.printed import printed_number, printed_unit
 from reportgen.record.rules import finding_of
@@ -37,6 +37,8 @@ from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 HELD = "nothing that may change moves it"
 RULE = "aim-out-of-reach"
+MOST_ERRORS = 5
+"""Errors shown of a plan that cannot be read; `check` has all of them."""
 SHOWN = (
     "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph",
     "fermenter_volume",
@@ -51,12 +53,14 @@ def run(arguments: argparse.Namespace) -> int:
     faulty = unread(archive, paths)
     if len(batches) + len(faulty) != 1:
         raise Misuse("propose takes the file of one batch")
+    why = [f for f in archive.findings if f.severity is Severity.ERROR]
     try:
         plan = plan_of(archive, batches[0]) if batches and batches[0].record else None
-    except Unreadable:
-        plan = None
+    except Unreadable as error:
+        plan, why = None, [*error.findings] or why
     if plan is None:
         file = faulty[0] if faulty else batches[0].file
+        _print_findings(why[:MOST_ERRORS])
         print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
         return 1
     wort = plan.record.wort_from

@@ -315,3 +315,28 @@ def test_what_binds_is_named_and_nothing_is_half_proposed(
     done = reportgen("propose", "2026/2026-10.yaml", *words)
     assert done.returncode == 1 and binds in done.stderr, done.stderr
     assert done.stdout == "" and "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "names"),
+    [
+        ("    colour: 5.5 EBC\n", "", "`pale` has no `colour`"),
+        ("    alpha: 7.5 %\n", "", "`challenger` has no `alpha`"),
+        ("    colour: 5.5 EBC\n", "    colour: 0.5 kg\n", "`0.5 kg` is a mass"),
+    ],
+    ids=["malt without colour", "hop without alpha", "colour by weight"],
+)
+def test_a_stock_that_cannot_be_read_is_named_where_it_stands(
+    archive: Path, reportgen: Run, old: str, new: str, names: str
+) -> None:
+    edit(archive, "stock.yaml", old, new)
+    done = reportgen("propose", "2026/2026-10.yaml", "--aim", "bitterness=30")
+    assert done.returncode == 1 and done.stdout == ""
+    assert done.stderr.startswith("stock.yaml:") and names in done.stderr, done.stderr
+
+
+@pytest.mark.parametrize("aim", ["bitterness=-5", "sulfate_to_chloride=0", "alcohol=-1 %"])
+def test_an_aim_below_nought_is_refused(aim: str, reportgen: Run) -> None:
+    done = reportgen("propose", "2026/2026-10.yaml", "--aim", aim)
+    assert done.returncode == 2 and done.stdout == ""
+    assert "negative" in done.stderr or "more than 0" in done.stderr, done.stderr
