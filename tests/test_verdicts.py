@@ -94,3 +94,20 @@ def test_the_edges_decide_as_the_verdict_does(low: float, high: float, u: float)
         elif on_from <= reading <= on_to:
             by_edges = Verdict.ON_PLAN
         assert by_edges is verdict(reading, u, limits), reading
+
+
+@pytest.mark.parametrize(("u", "share"), [(0.2, 0.10), (0.4, 0.21), (1.0, 1.0)])
+def test_share_of_readings_that_would_be_too_close(u: float, share: float) -> None:
+    """By hand from a table of the normal distribution: limits ±1 are 1.96 standard deviations.
+
+    U 0.2: between 1.568 and 2.352, 0.1169 - 0.0187; U 0.4: between 1.176 and
+    2.744, 0.2396 - 0.0061; U 1: between 0 and 3.92, nearly all.
+    """
+    by_hand = {0.2: 0.0982, 0.4: 0.2335, 1.0: 0.9999}[u]
+    assert Limits(-1.0, 1.0).share_too_close(u) == pytest.approx(by_hand, abs=0.0002)
+    assert abs(by_hand - share) < 0.03
+
+
+def test_the_u_that_decides_leaves_a_fifth() -> None:
+    limits = Limits(65.0, 67.0)
+    assert limits.share_too_close(limits.deciding()) == pytest.approx(0.2, abs=1e-6)

@@ -105,23 +105,30 @@ def fitting(brewery: Brewery, name: str, kind: str, unit: str = "") -> Instrumen
     return instrument
 
 
-def instrument_uncertainty(instrument: Instrument | None, quantity: Quantity | None) -> float:
-    """Return ±U (k = 2) of a reading: the instrument's, or that of the last decimal written."""
+def instrument_uncertainty(
+    instrument: Instrument | None, quantity: Quantity | None, readings: int = 1
+) -> float:
+    """Return ±U (k = 2) of a reading: the instrument's, or that of the last decimal written.
+
+    The mean of several ``readings`` shares what was stated for the instrument; only what its step
+    leaves open gets smaller, by the root of their number (JCGM 100:2008, 4.2.3).
+    """
+    fewer = readings**-0.5
     if instrument is not None:
         stated = instrument.uncertainty.value if instrument.uncertainty else None
-        return 2 * float(reading_uncertainty(instrument.resolution.value, stated))
+        return 2 * float(reading_uncertainty(instrument.resolution.value * fewer, stated))
     if quantity is None:
         return 0.0
-    return 2 * float(reading_uncertainty(quantity.step, None))
+    return 2 * float(reading_uncertainty(quantity.step * fewer, None))
 
 
 METHOD_U = {"cells": CELLS_U}
 """±U (k = 2) of what is read by a method, as a share of the reading, by its kind."""
 
 
-def _uncertainty(instrument: Instrument | None, quantity: Quantity) -> float:
+def _uncertainty(instrument: Instrument | None, quantity: Quantity, readings: int) -> float:
     """Return ±U (k = 2) of a reading; a count of cells is no better than its method."""
-    own = instrument_uncertainty(instrument, quantity)
+    own = instrument_uncertainty(instrument, quantity, readings)
     return max(own, METHOD_U.get(quantity.kind, 0.0) * abs(quantity.value))
 
 
@@ -148,15 +155,19 @@ def actual_of_reading(
     if reading.state is not State.READ or reading.value is None:
         return Actual(figure.key, reading, None, instrument=name)
     kind = reading.value.kind if figure.kind == "amount" else figure.kind
+    value, again = reading.value, reading.again
+    counted = again is not None and again.unit == value.unit
+    if again is not None and counted:
+        value = dataclasses.replace(value, value=(value.value + again.value) / 2)
     instrument = fitting(brewery, name, kind, reading.value.unit)
     return correct(
         RawReading(
             figure,
             _with_true_sample(record, figure, reading, brewery),
-            reading.value,
+            value,
             name,
             instrument,
-            _uncertainty(instrument, reading.value),
+            _uncertainty(instrument, value, 2 if counted else 1),
             original,
             method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
             str(brewery.units or "metric"),

@@ -24,6 +24,14 @@ class Verdict(enum.Enum):
     NOT_RECORDED = "NOT RECORDED"
 
 
+MOST_TOO_CLOSE = 0.2
+"""Share of verdicts that may be too close to call before instruments or tolerances are wrong;
+common practice, no source."""
+
+COVERED = 1.96
+"""Standard deviations to either side within which 95 of 100 normal values lie."""
+
+
 @dataclass(frozen=True)
 class Limits:
     """Tolerance limits in the base unit; either side may be infinite.
@@ -52,6 +60,31 @@ class Limits:
         low, high = max(self.low, other.low), min(self.high, other.high)
         kept = (low, high) == (self.low, self.high)
         return Limits(low, high, self.origin if kept else other.origin)
+
+    def share_too_close(self, uncertainty: float) -> float:
+        """Return how many of a good day's readings this U would leave too close to call.
+
+        0 to 1: of readings that lie within the limits 95 times in 100, normally distributed about
+        their middle (JCGM 106:2012, 9.5). 0 where a side has no limit.
+        """
+        half = (self.high - self.low) / 2
+        if not math.isfinite(half) or half <= 0:
+            return 0.0
+        spread = half / COVERED * math.sqrt(2)
+        near, far = max(half - uncertainty, 0.0) / spread, (half + uncertainty) / spread
+        return math.erf(far) - math.erf(near)
+
+    def deciding(self) -> float:
+        """Return the largest U that leaves no more than ``MOST_TOO_CLOSE`` too close to call."""
+        low, high = 0.0, (self.high - self.low) / 2
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (
+                (middle, high)
+                if self.share_too_close(middle) <= MOST_TOO_CLOSE
+                else (low, middle)
+            )
+        return low
 
     def too_coarse(self, uncertainty: float) -> bool:
         """Whether an instrument with this U can hardly ever show a reading to be on plan."""

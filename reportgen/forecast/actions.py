@@ -186,7 +186,7 @@ def mash_temperature(case: Case, planned: Forecast, steps: HouseSteps) -> Action
     return ActionTable(
         "mash_temperature",
         "Mash cold or hot",
-        ("Mash reads", "Stir in", ""),
+        ("Reads", "Stir in", ""),
         tuple(rows),
         "stir, read again; nearest row, once",
         "Sparge as much less." if case.rinses else "",
@@ -216,7 +216,7 @@ def mash_ph(case: Case, planned: Forecast) -> ActionTable:
             )
         )
     return ActionTable(
-        "mash_ph", "Mash pH high", ("Cooled sample reads", "Stir in", ""), tuple(rows),
+        "mash_ph", "Mash pH high", ("Reads", "Stir in", ""), tuple(rows),
         "or low: add nothing, check the meter",
         "" if case.acids else "Acid burns: shield eyes and skin.",
     )
@@ -331,7 +331,7 @@ def cast_out_volume(case: Case, planned: Forecast, steps: HouseSteps) -> ActionT
         "Cast-out short or long (read hot)",
         ("Holds", "Do", "", "Else gravity"),
         tuple(rows),
-        "change nothing; cast out",
+        "cast out as it is",
     )
 
 

@@ -109,6 +109,7 @@ def _of_reading(kind: str) -> tuple[Slot, ...]:
         _slot("value", Quantity, "read", kind=kind, required=True),
         _slot("at", When),
         _slot("sample_temperature", Quantity, "sample", kind="temperature"),
+        _slot("again", Quantity, kind=kind),
         _slot("instrument", Text, names="instruments"),
         _slot("by", Initials),
         _slot("was", Quantity, kind=kind),

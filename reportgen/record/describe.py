@@ -116,6 +116,13 @@ def _reading(kind: str) -> dict[str, Any]:
                         "description": "At the moment of reading.",
                         "examples": ["22 C"],
                     },
+                    "again": {
+                        **_quantity(kind),
+                        "title": "Read again",
+                        "description": "A second reading, in the unit of the first; the mean of "
+                        "both counts.",
+                        "examples": ["65.6 C"] if kind == "temperature" else ["1.039"],
+                    },
                     "instrument": {
                         **words,
                         "x-names": "instruments",

@@ -84,8 +84,9 @@ NOT_DONE = "not done because "
 class Reading:
     """One value as read, or the statement that there is none.
 
-    ``value`` is None unless ``state`` is READ. ``was`` is the value that stood there before a
-    correction; ``amended_by``, ``amended_on`` and ``because`` say who changed it, when, why.
+    ``value`` is None unless ``state`` is READ. ``again`` is a second reading, whose mean with the
+    first counts. ``was`` is the value that stood there before a correction; ``amended_by``,
+    ``amended_on`` and ``because`` say who changed it, when, why.
     """
 
     state: State
@@ -93,6 +94,7 @@ class Reading:
     reason: str = ""
     at: Moment | Clock | None = None
     sample_temperature: Quantity | None = None
+    again: Quantity | None = None
     instrument: Text | None = None
     by: Initials | None = None
     was: Quantity | None = None

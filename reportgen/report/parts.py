@@ -67,7 +67,7 @@ class ReadingRow:
     temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
     expected and the range are then what it shows, ``true`` is the true value, and the row has a
     dagger. ``coarse`` says, instead of the range and in two lines, that the instrument cannot tell.
-    ``raw`` has the numbers of the row.
+    ``twice`` asks for a second reading. ``raw`` has the numbers of the row.
     """
 
     key: str
@@ -85,6 +85,7 @@ class ReadingRow:
     offset: str = ""
     true: str = ""
     coarse: tuple[str, ...] = ()
+    twice: bool = False
     raw: Raw | None = None
 
 

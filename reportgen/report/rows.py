@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment, limits_of
 from reportgen.assessment.readings import METHOD_U, uncertainty_at
-from reportgen.assessment.verdicts import Limits
+from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
 from reportgen.record.printed import width_kind
@@ -229,6 +229,13 @@ def row_of(
         value = units.join(units.low_edge(fine[0], kind, decimals), kind)
     point = units.decimals(kind, decimals)
     ok = units.range(*fine, kind, decimals) if fine else ""
+    limits = planned_limits(assessment, figure)
+    twice = False
+    if limits is not None and expected is not None and ok != EMPTY:
+        _, instrument = instrument_of(assessment, figure)
+        u = uncertainty_at(instrument, figure.kind, expected.value)
+        # The mean of two readings counts; where nothing can be told, it cannot either.
+        twice = limits.share_too_close(u) > MOST_TOO_CLOSE
     if ok == EMPTY and expected is not None:
         ok, coarse = "", _cannot_tell(assessment, figure, expected, decimals)
     offset = ""
@@ -238,6 +245,7 @@ def row_of(
         key=figure.key,
         number=number,
         title=TITLES.get(figure.key, figure.title),
+        twice=twice,
         todo=marks.get(figure.key, ""),
         expect_label=label,
         expect=value,

@@ -26,9 +26,9 @@ STOCK: dict[str, Any] = {
              "cascade": {"name": "Cascade", "alpha": "6 %"}},
     "yeasts": {
         "dry": {"name": "Dry ale yeast", "ferments": "ale", "apparent_attenuation": "76 %",
-                "cell_density": "10 billion/g"},
+                "cells": {"dry": "10 billion/g"}},
         "slurry": {"name": "House slurry", "ferments": "ale", "apparent_attenuation": "76 %",
-                   "cell_density": "1.2 billion/mL"},
+                   "cells": {"slurry": "1.2 billion/mL"}},
     },
     "salts": {"gypsum": {"is": "gypsum"}, "calcium_chloride": {"is": "calcium_chloride_dihydrate"},
               "metabisulfite": {"is": "sodium_metabisulfite"}},

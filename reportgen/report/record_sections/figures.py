@@ -170,6 +170,8 @@ def _reading_note(result: Result) -> str:
     notes = []
     if isinstance(actual.reading.at, Moment):
         notes.append(f"read {actual.reading.at}")
+    if actual.reading.again is not None and actual.reading.value is not None:
+        notes.append(f"mean of {actual.reading.value.text} and {actual.reading.again.text}")
     if actual.reading.was is not None:
         notes.append("†")
     if actual.state is State.NOT_DONE:

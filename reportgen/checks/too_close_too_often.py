@@ -1,0 +1,65 @@
+"""Too many verdicts of the day will be too close to call.
+
+Before the day, from the U of the instruments at hand and the tolerances: of readings as a good day
+gives them, more than a fifth would lie within U of a limit. A sheet full of such verdicts decides
+nothing, so the instrument or the tolerance is the wrong one.
+
+Fix: read with an instrument of the U named, read twice and give both readings, or widen the tolerance
+Source: guard bands and the risks of deciding by them, JCGM 106:2012, 9.5
+Passes:
+    plan: {tolerances: {mash_temperature: 1.5 K}}
+Fails:
+    brewery:
+      instruments:
+        thermometer: {reads: thermometer, uncertainty: 2.5 K, resolution: 1 K}
+        hydrometer: {reads: hydrometer, resolution: 0.001, uncertainty: 0.003}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.verdicts import MOST_TOO_CLOSE
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import width_of
+from reportgen.forecast.figures import Figure
+from reportgen.record.finding import Severity
+
+GROUP = Group.READINGS
+SEVERITY = Severity.NOTE
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Add up what the U of each instrument leaves undecided; name those that leave too much."""
+    if batch.record.brew_day is not None:
+        return
+    shares: list[tuple[str, float]] = []
+    wanted: dict[str, tuple[float, Figure, float]] = {}
+    for result in batch.results:
+        figure, limits = result.figure, result.limits
+        expected = result.expected
+        if limits is None or expected is None or not figure.path or not figure.instrument:
+            continue
+        name = instrument_name(batch.record, figure, None, batch.brewery, expected.value)
+        instrument = fitting(batch.brewery, name, figure.kind)
+        if instrument is None or not limits.high > limits.low or expected.value == 0:
+            continue
+        u = uncertainty_at(instrument, figure.kind, expected.value)
+        share = limits.share_too_close(u)
+        shares.append((name, share))
+        needed = limits.deciding()
+        if share > MOST_TOO_CLOSE and (name not in wanted or needed < wanted[name][0]):
+            wanted[name] = (needed, figure, u)
+    # The worst first, and no more of them than it takes.
+    left = sorted(wanted, key=lambda name: -sum(s - MOST_TOO_CLOSE for n, s in shares if n == name))
+    while left and sum(share for _, share in shares) > MOST_TOO_CLOSE * len(shares):
+        name = left.pop(0)
+        needed, figure, u = wanted[name]
+        shares = [(n, min(s, MOST_TOO_CLOSE) if n == name else s) for n, s in shares]
+        yield Remark(
+            batch.brewery.instruments[name].position,
+            f"too many verdicts will be too close to call: {name} reads to "
+            f"±{width_of(figure, u, batch)}, for {figure.in_sentence} ±"
+            f"{width_of(figure, needed, batch)} would decide",
+            f"at most {100 * MOST_TOO_CLOSE:.0f} % of verdicts too close to call",
+        )
