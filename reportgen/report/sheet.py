@@ -184,15 +184,14 @@ def _mash(
         drawn = assessment.planned.decoctions.get(number)
         if drawn is not None:
             boiled = rest.decoction_boil
-            reached += (
-                f" (boil {units.text(nominal(drawn), 'volume', 1)}, {rest.decoction or 'thick'}"
-                f"{f', {boiled.value:.0f} min' if boiled is not None else ''})"
-            )
+            reached += f" of {units.text(nominal(drawn), 'volume', 1)}"
+            reached += " thin" if rest.decoction == "thin" else ""
+            reached += f", boiled {boiled.value:.0f} min" if boiled is not None else ""
         lines.append(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "
             f"{rest.time.value:.0f} min."
         )
-    lines.append("Stir out lumps.")
+    lines.append("Stir well.")
     gallon = gallon_note(assessment)
     return SheetStep(
         "",
