@@ -66,6 +66,8 @@ def test_the_schema_is_the_tools_but_for_the_names(house: Path) -> None:
             return schema["x-names"]
         if schema.get("title") == "Lot":
             return "lot"
+        if "x-people" in schema:
+            return "people"
         return {k: bare(v) for k, v in schema.items() if k not in ("$comment", "x-reportgen")}
 
     for kind in FILES:
@@ -251,3 +253,11 @@ def test_a_verified_record_holds_whatever_the_line_says(
     assert "has the same record" in capsys.readouterr().out
     assert main(["build", record]) == 0
     assert capsys.readouterr().err.startswith("0 built")
+
+
+def test_initials_of_two_are_taken_and_those_of_people_offered(house: Path) -> None:
+    """A pair that did one thing is written `RB, TM`, so a list of initials alone would be wrong."""
+    record = json.loads((house / ".reportgen/record.json").read_text(encoding="utf-8"))
+    by = record["$defs"]["Deviation"]["properties"]["closed_by"]
+    assert {"$ref": "names.json#/$defs/people"} in by["anyOf"] and len(by["anyOf"]) == 2
+    assert names(house, "people") == ["AB"]
