@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import importlib
 import math
 import pkgutil
@@ -14,12 +15,13 @@ import pytest
 from houses import EXAMPLE, example_with
 from hypothesis import given
 from hypothesis import strategies as st
-from monte_carlo import PLANS, as_printed, case_of, drawn, ratios
+from monte_carlo import DEMO, PLANS, as_printed, case_of, drawn, ratios, spreads
 
 import reportgen.science
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast import method_u
 from reportgen.forecast.book import Expected
+from reportgen.forecast.case import RestStep
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.science.density import extract_from_gravity
@@ -170,6 +172,26 @@ def test_no_figure_is_surer_than_its_method(batch: str) -> None:
     assert {"alcohol", "strike_temperature", "kettle_gravity", "temperature_rise"} <= seen
 
 
+@pytest.mark.parametrize("batch", ["2025-06", "2026-03", "2026-04", "2026-07"])
+def test_no_actual_is_surer_than_its_method(batch: str) -> None:
+    """What follows from readings, and what a reading stands for once a formula corrected it."""
+    archive = load_archive(DEMO, only=[f"{batch[:4]}/{batch}.yaml"])
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    followed = {
+        key: found.now.expected[key]
+        for key, actual in found.actuals.items()
+        if actual.derived_from and key in found.now.expected
+    }
+    for key, u, least in figures(followed):
+        assert u >= 0.999 * least, (key, u, least)
+        actual = found.actuals[key]
+        assert actual.uncertainty >= 0.999 * least, key
+    for key, actual in found.actuals.items():
+        if actual.method and actual.value is not None and page(actual.method).own:
+            assert actual.uncertainty >= 0.999 * own_uncertainty(actual.method, actual.value), key
+
+
 def test_nothing_that_a_method_leaves_open_is_left_out() -> None:
     """A figure with no U at all stands in the plan as it is printed."""
     book, _ = walk(case_of("2026-01"))
@@ -245,9 +267,22 @@ def test_carried_to_first_order_as_drawn(batch: str) -> None:
         assert 0.9 < ratio < 1.1, (key, ratio)
 
 
-def test_the_mash_ph_of_a_malt_that_was_measured_is_surer() -> None:
-    import dataclasses
+@pytest.mark.parametrize("rests", [((62.0, 10.0), (77.0, 10.0)), ((66.0, 20.0), (77.0, 10.0))])
+def test_of_a_short_mash_too(rests: tuple[tuple[float, float], ...]) -> None:
+    """Starch opens many times faster within the spread of the heat it needs: no straight line."""
+    steps = tuple(
+        RestStep(celsius, minutes, "heat" if n else "strike", None)
+        for n, (celsius, minutes) in enumerate(rests)
+    )
+    case = as_printed(dataclasses.replace(case_of("2026-01"), rests=steps))
+    book, _ = walk(case)
+    keys = {"mash_attenuation_share": 0.1, "heating_effect": 0.1, "starch_left_at_heating": 0.25}
+    for key, drawn_ in spreads(case, keys, 400).items():
+        carried = expanded_uncertainty(book.expected[key].number) / 2
+        assert carried == pytest.approx(drawn_, rel=keys[key]), key
 
+
+def test_the_mash_ph_of_a_malt_that_was_measured_is_surer() -> None:
     case = case_of("2026-10")
     base = max(case.malts, key=lambda m: nominal(m.amount))
     known = dataclasses.replace(
