@@ -132,14 +132,6 @@ def named_below(root: Path, paths: Sequence[str]) -> set[str] | None:
     return None if not named or "." in named else named
 
 
-def files_wanted(archive: Archive, paths: Sequence[str]) -> set[str] | None:
-    """Return the files (relative to the archive) that findings are wanted of; None for all."""
-    named = named_below(archive.root, paths)
-    if named is None:
-        return None
-    return {name for name in archive.sources if lies_in(name, named)} | named
-
-
 def loaded(
     paths: Sequence[str], checks: Collection[str] = ()
 ) -> tuple[Archive, list[str]]:
