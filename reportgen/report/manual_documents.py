@@ -45,8 +45,9 @@ WORDS = {
     ),
     "tasting": (
         "Weeks later",
-        "Scales of intensity, room for the assessors' own words, blind codes; the form of a "
-        "triangle test where a comparison is planned.",
+        "A side for up to six glasses: how strong each attribute is, another glass, own words. With "
+        "`sheet --tasting` codes and serving orders for who pours, and a triangle, a pair or a "
+        "ranking.",
     ),
     "record": (
         "To keep",

@@ -46,6 +46,9 @@ def missing(record: Record) -> list[Figure]:
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 
+DATED = "# the cellar sheet can now be printed with its dates: reportgen sheet"
+
+
 def as_yaml(
     record: Record,
     figures: list[Figure],
@@ -206,5 +209,8 @@ def run(arguments: argparse.Namespace) -> int:
     house = archive.brewery
     system = "metric" if house is None else str(house.units or "metric")
     blanks = issued + as_yaml(record, figures, system, assess(archive, batches[0]))
+    day, log = record.brew_day, record.fermentation and record.fermentation.log
+    if day is not None and day.pitch is not None and day.pitch.at is not None and not log:
+        blanks = f"{DATED}\n{blanks}"
     print(blanks if blanks.strip() else "# nothing is missing\n", end="")
     return 0
