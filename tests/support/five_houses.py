@@ -167,7 +167,7 @@ def record(house: House) -> dict[str, Any]:
             "mash": {"malt_temperature": house.malt_temperature,
                      "rests": [{"temperature": "66 C", "time": "60 min"}]},
             "run_off": run_off, "boil": boil, "cool": {"pitch_temperature": "18 C"},
-            "pitch": {"yeast": house.yeast}, "fermentation": fermentation,
+            "pitch": {"yeast": house.yeast, "form": house.yeast}, "fermentation": fermentation,
             "packaging": packaging,
         },
     }  # fmt: skip
