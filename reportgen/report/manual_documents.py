@@ -45,7 +45,7 @@ WORDS = {
     ),
     "tasting": (
         "Weeks later",
-        "A side for up to six glasses: how strong each attribute is, another glass, own words. With "
+        "A side for up to six glasses: strength of each attribute, another glass, own words. With "
         "`sheet --tasting` codes and serving orders for who pours, and a triangle, a pair or a "
         "ranking.",
     ),
