@@ -1,7 +1,8 @@
 """Jobs done over the cores, in forked workers: what came of each is returned in order.
 
 A worker inherits what the run that starts it has loaded, so nothing large is handed over. It ends
-with that run, however that ends.
+with that run, however that ends. The library's own ``map`` takes all jobs at once and keeps every
+result until it is asked for; a pool of it is used, a few jobs ahead.
 """
 
 from __future__ import annotations

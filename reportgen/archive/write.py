@@ -1,4 +1,8 @@
-"""Writing files so that a killed or failed run leaves the old file or the new one, never a part."""
+"""Writing files so that a killed or failed run leaves the old file or the new one, never a part.
+
+The standard library has the pieces (a file beside it, flushing, taking the name) and not the whole,
+nor words for a full disk or a name that is taken.
+"""
 
 from __future__ import annotations
 

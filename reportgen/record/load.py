@@ -36,6 +36,7 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
+from reportgen.record.yamlnode import is_null, laid_over
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse, plain
 
 
@@ -611,11 +612,6 @@ def _is_of_the_fermenter(item: Node) -> bool:
     return isinstance(place, Scalar) and place.text in ("fermenter", "container")
 
 
-def is_null(node: Node) -> bool:
-    """Whether a value is a null written out, which takes away what another plan has there."""
-    return isinstance(node, Scalar) and node.style == "" and node.text in ("null", "~")
-
-
 def without_nulls(plan: Mapping) -> Mapping:
     """Return a plan without the keys that a null is written after; lists are left as they are."""
     entries = tuple(
@@ -643,18 +639,4 @@ def merge(base: Mapping, over: Mapping) -> Mapping:
     A null laid over a key takes the key away. ``like`` and ``revision`` of the base are its own
     and are not handed on.
     """
-    own = {key.text: (key, value) for key, value in over.entries}
-    entries: list[tuple[Scalar, Node]] = []
-    for key, value in base.entries:
-        if key.text in own:
-            mine = own.pop(key.text)
-            if is_null(mine[1]):
-                continue
-            if isinstance(value, Mapping) and isinstance(mine[1], Mapping):
-                entries.append((mine[0], merge(value, mine[1])))
-            else:
-                entries.append(mine)
-        elif key.text not in NOT_HANDED_ON:
-            entries.append((key, value))
-    entries.extend(own.values())
-    return without_nulls(Mapping(tuple(entries), over.position))
+    return without_nulls(laid_over(base, over, NOT_HANDED_ON))

@@ -21,6 +21,7 @@ from reportgen.record.finding import Finding
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.units import UnitError, parse_date
+from reportgen.record.yamlnode import laid_over
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 SINCE, FROM, BECAUSE = "since", "from", "because"
@@ -37,7 +38,7 @@ def on(tree: Node, day: datetime.date | None) -> Node:
     )
     for begins, part in sorted(_parts(tree), key=lambda pair: pair[0]):
         if day is None or begins <= day:
-            whole = _laid_over(whole, part)
+            whole = laid_over(whole, part, stays=True)
     return whole
 
 
@@ -72,22 +73,6 @@ def _day(node: Node | None) -> datetime.date | None:
         return parse_date(node.text) if isinstance(node, Scalar) else None
     except UnitError:
         return None
-
-
-def _laid_over(base: Mapping, over: Mapping) -> Mapping:
-    own = {key.text: (key, value) for key, value in over.entries}
-    entries: list[tuple[Scalar, Node]] = []
-    for key, value in base.entries:
-        mine = own.pop(key.text, None)
-        if mine is None:
-            entries.append((key, value))
-        elif isinstance(mine[1], Scalar) and mine[1].style == "" and mine[1].text in ("null", "~"):
-            continue
-        elif isinstance(value, Mapping) and isinstance(mine[1], Mapping):
-            entries.append((mine[0], _laid_over(value, mine[1])))
-        else:
-            entries.append(mine)
-    return Mapping((*entries, *own.values()), base.position)
 
 
 def _leaves(node: Node) -> Iterator[tuple[str, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -51,3 +52,30 @@ def plain(node: Node) -> Any:
     if isinstance(node, Sequence):
         return [plain(item) for item in node.items]
     return {key.text: plain(value) for key, value in node.entries}
+
+
+def is_null(node: Node) -> bool:
+    """Whether a value is a null written out, which takes away what another plan has there."""
+    return isinstance(node, Scalar) and node.style == "" and node.text in ("null", "~")
+
+
+def laid_over(
+    base: Mapping, over: Mapping, but: Collection[str] = (), stays: bool = False
+) -> Mapping:
+    """Lay one mapping over another: mappings are merged, lists and values replaced.
+
+    A null laid over a key takes the key away. ``but`` are keys of the base that are not taken
+    over. The whole stands where what is laid over does, or, if it ``stays``, where the base does.
+    """
+    own = {key.text: (key, value) for key, value in over.entries}
+    entries: list[tuple[Scalar, Node]] = []
+    for key, value in base.entries:
+        mine = own.pop(key.text, None)
+        if mine is None:
+            if key.text not in but:
+                entries.append((key, value))
+        elif isinstance(value, Mapping) and isinstance(mine[1], Mapping):
+            entries.append((mine[0], laid_over(value, mine[1], but, stays)))
+        elif not is_null(mine[1]):
+            entries.append(mine)
+    return Mapping((*entries, *own.values()), base.position if stays else over.position)

@@ -1,4 +1,8 @@
-"""Events of the YAML parser to nodes, refusing what a record has no need of."""
+"""Events of the YAML parser to nodes, refusing what a record has no need of.
+
+The loader of the YAML library gives values without their places, takes words for something else
+(``no``, ``1.10``) and unfolds aliases; so only its parser is used.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
 """A small drawing of lines, bands, marks and words, written as SVG; the same bytes each time.
 
 Lengths are points. The drawings read without colour: what differs, differs in shape, line or
-words; blue only repeats it.
+words; blue only repeats it. A plotting library would take longer to load than all else, and its
+bytes change with its version.
 """
 
 from __future__ import annotations
