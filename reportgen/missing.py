@@ -1,7 +1,6 @@
 """What to install when a library is not there: said in one line, by the system that it is.
 
-Checking needs few libraries; printing, the manual and proposals need more, each an extra of the
-package.
+Checking needs few libraries; printing and the manual need more, each an extra of the package.
 """
 
 from __future__ import annotations
@@ -13,7 +12,6 @@ EXTRAS = {
     "print": ("printing", ("weasyprint", "cssselect2", "tinycss2", "fontTools", "markdown_it",
                            "fontpkg_source_sans_3", "uharfbuzz", "pikepdf", "PIL")),
     "manual": ("the manual", ("pypdfium2",)),
-    "propose": ("proposing amounts", ("scipy", "numpy")),
 }  # fmt: skip
 """What each extra is for, and the modules that it brings."""
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from reportgen.forecast.aims import BODY, RATIO, Aim
 from reportgen.forecast.book import Forecast
@@ -37,6 +36,7 @@ from reportgen.forecast.handles import (
 )
 from reportgen.forecast.walk import walk
 from reportgen.science.heat import mash_volume
+from reportgen.science.least_squares import least_squares
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES, gypsum_solubility, ion_increase
 
@@ -446,45 +446,38 @@ def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
 
 def solve(problem: Problem, start: Mapping[str, float]) -> dict[str, float]:
     """Return the value of each handle at which the aims are met as nearly as can be."""
-    import numpy
-    from scipy.optimize import least_squares
-
     handles = problem.handles
-    scale = numpy.array([h.scale for h in handles])
-    low = numpy.array([h.low.value for h in handles]) / scale
-    high = numpy.maximum(numpy.array([h.high.value for h in handles]) / scale, low + 1e-9)
-    # The search cannot leave an end of a range that it begins at: it begins a little inside.
-    inside = numpy.minimum(0.2, 0.1 * (high - low))
-    first = numpy.clip(
-        numpy.array([start[h.name] for h in handles]) / scale, low + inside, high - inside
-    )
+    scale = [h.scale for h in handles]
+    low = [h.low.value / h.scale for h in handles]
+    high = [max(h.high.value / h.scale, a + 1e-9) for h, a in zip(handles, low, strict=True)]
+    first = [start[h.name] / h.scale for h in handles]
 
-    def named(z: Any) -> dict[str, float]:
-        return {h.name: float(v) for h, v in zip(handles, z * scale, strict=True)}
+    def named(z: Sequence[float]) -> dict[str, float]:
+        return {h.name: v * s for h, v, s in zip(handles, z, scale, strict=True)}
 
-    known: dict[bytes, Any] = {}
+    known: dict[tuple[float, ...], list[float]] = {}
 
-    def function(z: Any) -> Any:
-        key = z.tobytes()
+    def residuals(z: Sequence[float]) -> list[float]:
+        key = tuple(z)
         if key not in known:
-            known[key] = numpy.array(_residuals(problem, named(z)))
+            known[key] = _residuals(problem, named(z))
         return known[key]
 
-    def slopes(z: Any) -> Any:
-        here = function(z)
+    def slopes(z: Sequence[float]) -> list[list[float]]:
+        here = residuals(z)
         columns = []
         for number in range(len(handles)):
             step = 1e-4 if z[number] + 1e-4 <= high[number] else -1e-4
-            moved = z.copy()
+            moved = list(z)
             moved[number] += step
-            columns.append((function(moved) - here) / step)
-        return numpy.array(columns).T
+            there = residuals(moved)
+            columns.append([(b - a) / step for a, b in zip(here, there, strict=True)])
+        return [list(row) for row in zip(*columns, strict=True)]
 
     found = least_squares(
-        function, first, jac=slopes, bounds=(low, high), xtol=1e-7, ftol=1e-6, gtol=1e-8,
-        max_nfev=40,
-    )  # fmt: skip
-    return named(found.x)
+        residuals, slopes, first, low, high, [1.0] * len(handles), most=40, smallest=1e-7
+    ).found
+    return named(found)
 
 
 def _without_needless(

@@ -213,18 +213,22 @@ def fit_log(
     expected = (fg, math.log(known.midpoint), math.log(known.rate))
     u_expected = (fg_uncertainty / 2.0, u_log, u_log)
 
-    def residuals(p: Sequence[float]) -> tuple[list[float], list[list[float]]]:
-        values = [(x - e) / u for x, e, u in zip(p, expected, u_expected, strict=True)]
-        slopes = [[float(i == k) / u_expected[k] for i in range(3)] for k in range(3)]
-        for hours, read in zip(times, gravities, strict=True):
-            gravity, slope = _curve_and_slope(hours, og, p)
-            values.append((gravity - read) / u_reading)
-            slopes.append([s / u_reading for s in slope])
-        return values, slopes
+    def residuals(p: Sequence[float]) -> list[float]:
+        held = [(x - e) / u for x, e, u in zip(p, expected, u_expected, strict=True)]
+        return held + [
+            (_curve_and_slope(hours, og, p)[0] - read) / u_reading
+            for hours, read in zip(times, gravities, strict=True)
+        ]
+
+    def slopes(p: Sequence[float]) -> list[list[float]]:
+        held = [[float(i == k) / u_expected[k] for i in range(3)] for k in range(3)]
+        return held + [
+            [s / u_reading for s in _curve_and_slope(hours, og, p)[1]] for hours in times
+        ]
 
     low = (0.9, math.log(0.5), math.log(0.001))
     high = (max(og, fg + 0.05), math.log(2000.0), math.log(5.0))
-    solution = least_squares(residuals, expected, low, high, (0.001, 0.1, 0.1))
+    solution = least_squares(residuals, slopes, expected, low, high, (0.001, 0.1, 0.1))
     widened = max(1.0, 2.0 * solution.cost / len(times))
     covariance = [[widened * c for c in row] for row in inverse(solution.normal)]
     end, log_midpoint, log_rate = solution.found

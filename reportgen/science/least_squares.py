@@ -9,8 +9,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-Residuals = Callable[[Sequence[float]], tuple[list[float], list[list[float]]]]
-"""From the parameters to the residuals and, for each, its slope along each parameter."""
+Residuals = Callable[[Sequence[float]], Sequence[float]]
+"""From the parameters to the residuals."""
+
+Slopes = Callable[[Sequence[float]], Sequence[Sequence[float]]]
+"""From the parameters to the slopes of each residual, one along each parameter."""
 
 MOST_STEPS = 200
 """Steps after which the best point found is taken."""
@@ -33,16 +36,20 @@ class Solution:
 
 def least_squares(
     residuals: Residuals,
+    slopes: Slopes,
     start: Sequence[float],
     low: Sequence[float],
     high: Sequence[float],
     scale: Sequence[float],
+    most: int = MOST_STEPS,
+    smallest: float = SMALLEST_STEP,
 ) -> Solution:
     """Return the parameters within bounds that make the sum of squared residuals least.
 
     Levenberg-Marquardt with damping by gain ratio. A parameter that stands at a bound and would
     leave it is held for that step; a step is cut at the bounds. The minimum is the nearest one
-    downhill. ``scale`` is by how much each parameter usually changes, in its own unit.
+    downhill. ``scale`` is by how much each parameter usually changes, in its own unit. At most
+    ``most`` steps are tried; a step smaller than ``smallest`` of every scale ends the search.
 
     Source: K. Madsen, H.B. Nielsen and O. Tingleff 2004, Methods for Non-Linear Least Squares
     Problems, IMM, Technical University of Denmark, algorithm 3.16; C. Kanzow, N. Yamashita and
@@ -50,9 +57,11 @@ def least_squares(
     """
     n = len(start)
     point = [min(max(x, a), b) for x, a, b in zip(start, low, high, strict=True)]
-    cost, gradient, normal = _squares(residuals, point)
+    values = residuals(point)
+    cost = _cost(values)
+    gradient, normal = _normal(values, slopes(point))
     damping, growth = 1.0, 2.0
-    for _ in range(MOST_STEPS):
+    for _ in range(most):
         free = [
             i for i in range(n)
             if not (point[i] <= low[i] and gradient[i] > 0.0)
@@ -70,17 +79,17 @@ def least_squares(
         for i, s in zip(free, step, strict=True):
             trial[i] = min(max(point[i] + s, low[i]), high[i])
         moved = [t - p for t, p in zip(trial, point, strict=True)]
-        if all(abs(m) <= SMALLEST_STEP * s for m, s in zip(moved, scale, strict=True)):
+        if all(abs(m) <= smallest * s for m, s in zip(moved, scale, strict=True)):
             break
         promised = -sum(
             m * (g + 0.5 * sum(a * k for a, k in zip(row, moved, strict=True)))
             for m, g, row in zip(moved, gradient, normal, strict=True)
         )
-        tried = _squares(residuals, trial)
-        gain = (cost - tried[0]) / promised if promised > 0.0 else -1.0
+        values = residuals(trial)
+        gain = (cost - _cost(values)) / promised if promised > 0.0 else -1.0
         if gain > 0.0:
-            point = trial
-            cost, gradient, normal = tried
+            point, cost = trial, _cost(values)
+            gradient, normal = _normal(values, slopes(trial))
             damping *= max(1.0 / 3.0, 1.0 - (2.0 * gain - 1.0) ** 3)
             growth = 2.0
         else:
@@ -94,15 +103,20 @@ def _weight(curvature: float, scale: float) -> float:
     return max(curvature, 1e-12 / scale**2)
 
 
-def _squares(
-    residuals: Residuals, point: Sequence[float]
-) -> tuple[float, list[float], list[list[float]]]:
-    """Return half the sum of squares, its gradient J^T r, and J^T J."""
-    values, slopes = residuals(point)
-    n = len(point)
-    gradient = [math.fsum(r * s[i] for r, s in zip(values, slopes, strict=True)) for i in range(n)]
-    normal = [[math.fsum(s[i] * s[j] for s in slopes) for j in range(n)] for i in range(n)]
-    return 0.5 * math.fsum(r * r for r in values), gradient, normal
+def _cost(values: Sequence[float]) -> float:
+    """Return half the sum of squares."""
+    return 0.5 * math.fsum(r * r for r in values)
+
+
+def _normal(
+    values: Sequence[float], slopes: Sequence[Sequence[float]]
+) -> tuple[list[float], list[list[float]]]:
+    """Return the gradient J^T r, and J^T J."""
+    columns = list(zip(*slopes, strict=True))
+    gradient = [math.fsum(r * s for r, s in zip(values, c, strict=True)) for c in columns]
+    normal = [[math.fsum(a * b for a, b in zip(c, d, strict=True)) for d in columns]
+              for c in columns]
+    return gradient, normal
 
 
 def solved(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> list[float]:

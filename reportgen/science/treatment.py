@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import inf
+from math import fsum, inf, sqrt
 from types import MappingProxyType
 
 from reportgen.science.acid import (
@@ -14,6 +14,7 @@ from reportgen.science.acid import (
     acid_normality,
     ionised_equivalents,
 )
+from reportgen.science.least_squares import least_squares
 from reportgen.science.mash_ph import MaltAcidity, acid_for_mash, charge_balance
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal
@@ -408,14 +409,16 @@ def _search(
     problem: _Problem, salts: Sequence[str], most: int
 ) -> tuple[dict[str, float], float, float]:
     """Return the doses and acid of the smallest set that comes about as near as any."""
-    import numpy
-    from scipy.optimize import lsq_linear
+    base = _vector(problem, {}, 0.0)
 
-    base = numpy.array(_vector(problem, {}, 0.0))
-    columns = {salt: numpy.array(_vector(problem, {salt: 1.0}, 0.0)) - base for salt in salts}
+    def column(doses: Mapping[str, float], acid: float) -> list[float]:
+        moved = _vector(problem, doses, acid)
+        return [b - a for a, b in zip(base, moved, strict=True)]
+
+    columns = {salt: column({salt: 1.0}, 0.0) for salt in salts}
     acid_column = None
     if problem.acid:
-        acid_column = numpy.array(_vector(problem, {}, 1.0)) - base
+        acid_column = column({}, 1.0)
     limits = _limits(problem, salts)
     best_of_size: list[tuple[float, dict[str, float], float]] = []
     for size in range(min(most, len(salts)) + 1):
@@ -426,19 +429,9 @@ def _search(
             if acid_column is not None:
                 used.append(acid_column)
                 high.append(1e9)
-            if used:
-                matrix = numpy.column_stack(used)
-                ridge = _RIDGE * numpy.diag(numpy.linalg.norm(matrix, axis=0))
-                fit = lsq_linear(
-                    numpy.vstack([matrix, ridge]),
-                    numpy.concatenate([-base, numpy.zeros(len(used))]),
-                    bounds=(0.0, numpy.array(high)),
-                    method="bvls",
-                ).x
-            else:
-                fit = numpy.zeros(0)
-            doses = dict(zip(chosen, (float(x) for x in fit), strict=False))
-            acid = float(fit[-1]) if acid_column is not None else 0.0
+            fit = _nearest(base, used, high)
+            doses = dict(zip(chosen, fit, strict=False))
+            acid = fit[-1] if acid_column is not None else 0.0
             candidate = _refined(problem, doses, acid, limits)
             if best is None or candidate[0] < best[0]:
                 best = candidate
@@ -448,6 +441,34 @@ def _search(
     # A further salt must earn its place on the scale: a tenth of a squared tolerance, or a tenth.
     score, doses, acid = next(best for best in best_of_size if best[0] <= 1.1 * least + 0.1)
     return doses, acid, score
+
+
+def _nearest(
+    base: Sequence[float], columns: Sequence[Sequence[float]], high: Sequence[float]
+) -> tuple[float, ...]:
+    """Return how much of each column brings the base nearest to nothing, from 0 to ``high``.
+
+    A ridge keeps columns that do the same from being played off against each other.
+    """
+    if not columns:
+        return ()
+    sizes = [sqrt(fsum(v * v for v in column)) or 1.0 for column in columns]
+    ridge = [
+        [_RIDGE * size * float(i == k) for k in range(len(columns))] for i, size in enumerate(sizes)
+    ]
+    matrix = [*(list(row) for row in zip(*columns, strict=True)), *ridge]
+    wanted = [*base, *(0.0 for _ in columns)]
+
+    def residuals(x: Sequence[float]) -> list[float]:
+        return [
+            b + fsum(a * v for a, v in zip(row, x, strict=True))
+            for b, row in zip(wanted, matrix, strict=True)
+        ]
+
+    return least_squares(
+        residuals, lambda x: matrix, [0.0] * len(columns), [0.0] * len(columns), high,
+        [1.0 / size for size in sizes], smallest=1e-10,
+    ).found  # fmt: skip
 
 
 def _acid_with(problem: _Problem, doses: Mapping[str, float], acid: float) -> float:

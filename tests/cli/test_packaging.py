@@ -150,7 +150,7 @@ def test_an_unpacked_wheel_finds_its_own_templates_and_schemas(wheel: Path, tmp_
 EXTRAS = PROJECT["optional-dependencies"]
 NEEDED = [
     *PROJECT["dependencies"],
-    *(name for extra in ("propose", "print", "manual", "test") for name in EXTRAS[extra]),
+    *(name for extra in ("print", "manual", "test") for name in EXTRAS[extra]),
 ]
 
 

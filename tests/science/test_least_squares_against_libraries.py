@@ -28,12 +28,13 @@ MISRA1A = [
 def test_certified_regression(start: tuple[float, float]) -> None:
     """Both starts of NIST's file; certified parameters, their deviations, the squares left."""
 
-    def residuals(p: Sequence[float]) -> tuple[list[float], list[list[float]]]:
-        values = [p[0] * (1 - math.exp(-p[1] * x)) - y for x, y in MISRA1A]
-        slopes = [[1 - math.exp(-p[1] * x), p[0] * x * math.exp(-p[1] * x)] for x, _ in MISRA1A]
-        return values, slopes
+    def residuals(p: Sequence[float]) -> list[float]:
+        return [p[0] * (1 - math.exp(-p[1] * x)) - y for x, y in MISRA1A]
 
-    found = least_squares(residuals, start, (0.0, 0.0), (1e4, 1.0), (100.0, 1e-4))
+    def slopes(p: Sequence[float]) -> list[list[float]]:
+        return [[1 - math.exp(-p[1] * x), p[0] * x * math.exp(-p[1] * x)] for x, _ in MISRA1A]
+
+    found = least_squares(residuals, slopes, start, (0.0, 0.0), (1e4, 1.0), (100.0, 1e-4))
     assert found.found == pytest.approx((2.3894212918e02, 5.5015643181e-04), rel=1e-8)
     assert 2 * found.cost == pytest.approx(1.2455138894e-01, rel=1e-8)
     spread = 2 * found.cost / (len(MISRA1A) - 2)
@@ -50,11 +51,13 @@ def test_a_straight_problem_within_bounds(numbers: list[float], right: list[floa
     """As good as scipy's lsq_linear, whichever bounds bind."""
     matrix = numpy.array(numbers).reshape(6, 3) + numpy.vstack([2 * numpy.eye(3), numpy.eye(3)])
 
-    def residuals(p: Sequence[float]) -> tuple[list[float], list[list[float]]]:
-        return list(matrix @ numpy.array(p) - numpy.array(right)), matrix.tolist()
+    def residuals(p: Sequence[float]) -> list[float]:
+        return list(matrix @ numpy.array(p) - numpy.array(right))
 
     best = scipy.optimize.lsq_linear(matrix, right, bounds=(-0.5, 0.5), tol=1e-14)
-    found = least_squares(residuals, (0.1, -0.1, 0.0), (-0.5,) * 3, (0.5,) * 3, (1.0,) * 3)
+    found = least_squares(
+        residuals, lambda p: matrix.tolist(), (0.1, -0.1, 0.0), (-0.5,) * 3, (0.5,) * 3, (1.0,) * 3
+    )
     assert all(-0.5 <= x <= 0.5 for x in found.found)
     assert found.cost <= best.cost * (1 + 1e-6) + 1e-9
 
@@ -67,7 +70,7 @@ def test_the_fit_of_a_log(seed: int) -> None:
     midpoint, rate = float(random.uniform(18, 40)), float(random.uniform(0.06, 0.18))
     times = sorted(float(t) for t in random.uniform(0, 200, int(random.integers(3, 12))))
     read = [
-        fermentation.logistic_gravity(t, og, fg, midpoint, rate) + float(random.normal(0, 6e-4))
+        fermentation._curve(t, og, fg, midpoint, rate) + float(random.normal(0, 6e-4))
         for t in times
     ]
     prior = fermentation.PRIORS["ale"]
