@@ -33,26 +33,36 @@ from reportgen.record.load import Archive
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import Lot, Stock, StockEntry
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Initials, Moment, Reading, Text, When
 from reportgen.report.documents import RECORD, SHEETS, WORKING
+from reportgen.report.store_list import tables, words_of
+from reportgen.store.balance import store_of
+from reportgen.store.takings import takings_of
+from reportgen.verbs.store import as_data
 
 FULL = Path(__file__).parent / "full"
 MODELS: dict[str, type[Entry]] = {
     "brewery.yaml": Brewery,
     "stock.yaml": Stock,
-    **{f"2026/2026-0{n}.yaml": Record for n in (1, 2, 3)},
+    **{f"2026/2026-0{n}.yaml": Record for n in range(1, 10)},
 }
-BATCHES = ("2026-01", "2026-02", "2026-03")
+BATCHES = tuple(f"2026-0{n}" for n in range(1, 10))
+BREWED = 3
+"""The first of them are brewed; the others are plans, one for each form of yeast."""
 
 TELLS_NOTHING = {
-    "Record.format": "another format is refused before anything is read",
+    "Record.format": "a file of another format is refused before anything is read",
+    "Brewery.format": "the same",
+    "Stock.format": "the same",
+    "Record.batch": "it is the name of the file, and no other may stand there",
+    "since.because": "for who changes the figure next; a record prints the figure that counted",
 }
-"""Fields that may change without a word, each with the reason."""
+"""Fields that may change without a word, or the end of their names, each with the reason."""
 
-OF_THE_STORE: set[str] = set()
-"""Fields that count in the list of the store, which is no document of a batch."""
+STANDS_BEHIND = {"Brewery.altitude": "air_pressure"}
+"""Fields that count where another one of the file is not given."""
 
 READING = {
     "read": Quantity, "sample": Quantity, "at": When, "instrument": Text, "by": Initials,
@@ -122,8 +132,8 @@ def _in_entry(
                 yield from _in_entry(rest, cls, file, here, f"{field}.since")
             continue
         slot = by_key[key]
-        # Which instrument reads is the same question in each section, and one answer is enough.
-        name = cls.__name__ if cls is Instruments else field
+        # What these are is the same question wherever they stand, and one answer is enough.
+        name = cls.__name__ if cls in (Instruments, Lot, StockEntry) else field
         yield from _in_value(value, slot.hint, slot.said, file, (*keys, key), f"{name}.{key}")
 
 
@@ -304,7 +314,7 @@ def _findings(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
 
 def _texts(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
     for document in (RECORD, *SHEETS, WORKING):
-        for batch in batches:
+        for batch in batches[:BREWED]:
             if document.applies(batch):
                 text = repr(document.view(batch, str(batch.brewery.paper or "A4"), 1))
                 # A line taken out of a file moves those after it.
@@ -312,7 +322,18 @@ def _texts(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
                 yield text if of_issue else _HASH.sub("#", text)
 
 
-STAGES: tuple[Stage, ...] = (_figures, _findings, _texts)
+def _store(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
+    """The list of the store, which all batches draw on."""
+    archive = batches[0].archive
+    assert archive.brewery is not None and archive.stock is not None
+    records = (batch.record for batch in archive.batches.values() if batch.record is not None)
+    taken = (takings_of(record, archive.stock) for record in records)
+    store = store_of(archive.stock, [one for one in taken if one is not None])
+    words = words_of(archive.brewery, store)
+    yield repr((as_data(store, words), tables(store, words)))
+
+
+STAGES: tuple[Stage, ...] = (_figures, _findings, _store, _texts)
 """What is told, from what is had at once to what takes longer."""
 
 _HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
@@ -322,9 +343,9 @@ _OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
 class Teller:
     """What the archive tells as it is, and whether it tells anything else when it is changed."""
 
-    def __init__(self, root: Path) -> None:
-        self.root = root
-        as_is = loaded(root, TREES)
+    def __init__(self, root: Path, trees: dict[str, Any] = TREES) -> None:
+        self.root, self.trees = root, trees
+        as_is = loaded(root, trees)
         self.wrong = {(f.rule, f.message) for f in as_is.findings}
         batches = _assessed(as_is)
         self.base = {
@@ -343,20 +364,24 @@ class Teller:
 
     def counts(self, place: Place) -> bool:
         """Whether another value at a place, or none, changes anything that is told."""
+        if place.field in STANDS_BEHIND and self.trees is TREES:
+            before = copy.deepcopy(TREES)
+            del before[place.file][STANDS_BEHIND[place.field]]
+            return Teller(self.root, before).counts(place)
         issued = ".issued." in place.field
         found: list[list[Assessment]] = []
         for trees in self._ways(place):
             batches = self.sound(trees)
             if batches is not None:
-                if any(self._tells(stage, batches, issued) for stage in STAGES[:2]):
+                if any(self._tells(stage, batches, issued) for stage in STAGES[:3]):
                     return True
                 found.append(batches)
-        return any(self._tells(_texts, batches, issued) for batches in found)
+        return any(self._tells(_texts, batches, issued) for batches in found[:1] + found[-1:])
 
     def _ways(self, place: Place) -> Iterator[dict[str, Any]]:
         for new in itertools.islice(others(place, place.value), 3):
-            yield changed_to(TREES, [(place, new)])
-        yield without(TREES, place)
+            yield changed_to(self.trees, [(place, new)])
+        yield without(self.trees, place)
 
     def _tells(self, stage: Stage, batches: list[Assessment], issued: bool) -> bool:
         before = iter(self.base[stage, issued])
@@ -364,7 +389,7 @@ class Teller:
 
     def printed(self, marks: dict[Place, str]) -> set[Place]:
         """Return the places of which a mark is told, and was not before, when all have theirs."""
-        trees = changed_to(TREES, list(marks.items()))
+        trees = changed_to(self.trees, list(marks.items()))
         people = {mark: f"of {mark}" for p, mark in marks.items() if p.hint is Initials}
         trees["brewery.yaml"]["people"].update(people)
         batches = _assessed(loaded(self.root, trees))
@@ -448,3 +473,64 @@ def ignored(root: Path, fields: dict[str, list[Place]]) -> list[str]:
         field for field, found in fields.items()
         if field not in done and not any(tells.counts(place) for place in found)
     ]  # fmt: skip
+
+
+FIELDS = by_field(
+    place for place in ALL_PLACES if not place.field.endswith(tuple(TELLS_NOTHING))
+)  # fmt: skip
+PARTS = 6
+"""Parts that the fields are walked in, for as many processes."""
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_no_field_is_ignored(root: Path, part: int) -> None:
+    assert ignored(root, dict(list(FIELDS.items())[part::PARTS])) == []
+
+
+def test_every_field_is_filled() -> None:
+    """A field that is added to a model is added to the archive in ``full/`` as well."""
+    wanted = {f"{cls.__name__}.{slot.key}" for cls in _classes() for slot in slots(cls)}
+    filled: set[str] = set()
+    for file, cls in MODELS.items():
+        filled |= set(_filled(TREES[file], cls))
+    assert wanted - filled == set()
+
+
+def test_the_reasons_are_of_fields_that_there_are() -> None:
+    ends = {place.field for place in ALL_PLACES}
+    assert all(any(field.endswith(end) for field in ends) for end in TELLS_NOTHING)
+
+
+def _classes() -> Iterator[type[Entry]]:
+    seen: set[type[Entry]] = set()
+    left: list[type[Entry]] = [Record, Brewery, Stock]
+    while left:
+        cls = left.pop()
+        if cls in seen:
+            continue
+        seen.add(cls)
+        yield cls
+        for slot in slots(cls):
+            for hint in (slot.hint, *typing.get_args(slot.hint)):
+                if isinstance(hint, type) and issubclass(hint, Entry):
+                    left.append(hint)
+
+
+def _filled(tree: Any, cls: type[Entry]) -> Iterator[str]:
+    by_key = {slot.key: slot.hint for slot in slots(cls)}
+    for key, value in tree.items():
+        if key not in by_key or value is None:
+            continue
+        yield f"{cls.__name__}.{key}"
+        hint = by_key[key]
+        inner = next((h for h in (hint, *typing.get_args(hint))
+                      if isinstance(h, type) and issubclass(h, Entry)), None)
+        if inner is None:
+            continue
+        if typing.get_origin(hint) is None:
+            entries = [value]
+        else:
+            named = {} if isinstance(value, list) else {**value, "since": None}
+            entries = value if isinstance(value, list) else [e for e in named.values() if e]
+        for entry in entries:
+            yield from _filled(entry, inner)

@@ -17,12 +17,13 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity, system_of, width_number, width_of
 from reportgen.forecast.aims import Aim, aims_of
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
+UNTIL = Stage.LIQUOR
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

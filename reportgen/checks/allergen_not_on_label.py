@@ -6,6 +6,7 @@ by its name, since `gluten` alone names none. "No wheat", "wheat-free", "may con
 name of a place do not name it. Common words of several languages are known.
 
 Fix: add it to the label, and hold the batch until the labels are right
+Afterwards: tell those who have the beer, and correct the labels of what is left
 Source: EU Regulation 1169/2011 annex II; local law decides
 Passes:
     brew_day: {date: 2026-03-14}
@@ -20,10 +21,12 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import named_in, wanted_words
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

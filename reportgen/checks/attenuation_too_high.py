@@ -4,6 +4,7 @@ An all-malt wort ferments to 85 per cent apparent attenuation at the most with o
 means wild yeast, an enzyme, much sugar, or a gravity that was misread.
 
 Fix: read the gravity again from a degassed sample; taste for wild yeast
+Afterwards: look for wild yeast in the tasting; next time read from a degassed sample
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -17,10 +18,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

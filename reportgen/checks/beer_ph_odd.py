@@ -5,6 +5,7 @@ fermentation or the meter; below, it has soured. Wort that was soured before the
 meant to be sour.
 
 Fix: calibrate the meter and read a degassed sample again
+Afterwards: next time: calibrate the meter and read a degassed sample
 Source: common practice, no source
 Passes:
     fermentation: {log: [{at: 2026-03-20 18:00, ph: 4.3}]}
@@ -18,10 +19,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
+UNTIL = Stage.PACK
 
 SOURED = 4.5
 """Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""

@@ -4,6 +4,7 @@ Boiling makes wort stronger. A lower gravity at cast-out than at kettle full mea
 poor mixing before the first reading, or liquor added and not written down.
 
 Fix: cool the sample; write down liquor that was added
+Afterwards: write down liquor that was added; next time cool the sample
 Source: conservation of extract
 Passes:
     brew_day:
@@ -20,11 +21,13 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
+UNTIL = Stage.BOIL
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -4,6 +4,7 @@ The first wort is weak for this grist and liquor. A coarse crush, a wrong pH, dr
 a rest are the usual causes; so is a sample that was not well mixed.
 
 Fix: look at the crush and the mixing; read a well stirred sample
+Afterwards: look at the crush and the mixing before the next brew
 Source: common practice, no source for 85 %
 Passes:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.086}}
@@ -16,10 +17,12 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
+UNTIL = Stage.MASH
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -5,6 +5,7 @@ from the limit, or that is missing does not keep it: the batch is held until som
 and closed the deviation in the review.
 
 Fix: hold the batch; read again or put it right, and close the deviation in review
+Afterwards: write what was done about the beer, and close the deviation in review
 Source: Codex CXC 1-1969, principle 5 and step 10; ILAC-G8:09/2019, 4.2.3
 Passes:
     plan: {critical_limits: {mash_temperature: {at_least: 60 C, because: starch}}}
@@ -19,10 +20,12 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, value_of
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.CRITICAL
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

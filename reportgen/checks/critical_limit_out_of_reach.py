@@ -19,10 +19,12 @@ from reportgen.assessment.readings import fitting, instrument_name, uncertainty_
 from reportgen.assessment.verdicts import Verdict, verdict
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -19,12 +19,14 @@ from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import system_of
 from reportgen.forecast.arguments import argument_text
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Position, Severity
 from reportgen.record.model.plan import Plan
 from reportgen.science.method import Extrapolation, page
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
+UNTIL = Stage.PACK
 
 WORDS = {"minutes": "time", "volumes": "carbonation", "mcu": "colour of the malts"}
 """Arguments whose names say little by themselves."""

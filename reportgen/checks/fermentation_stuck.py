@@ -25,6 +25,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.ferment import starting_gravity
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
 from reportgen.science.number import nominal
@@ -32,6 +33,7 @@ from reportgen.science.number import nominal
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "slow, not stuck"}
+UNTIL = Stage.FERMENT
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -4,6 +4,7 @@ Nothing but temperature and mixing changes wort between kettle and fermenter, un
 added. A difference that both instruments can tell is a misreading of one of the two.
 
 Fix: read both from cool, well mixed samples; write down liquor that was added
+Afterwards: write down liquor that was added; next time read both from cool, well mixed samples
 Source: conservation of extract
 Passes:
     brew_day:
@@ -21,12 +22,14 @@ from dataclasses import replace
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
+from reportgen.forecast.figures import Stage
 from reportgen.forecast.pitch import after_boil
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PITCH
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -5,6 +5,7 @@ instruments could err means a reading was swapped, mistyped, taken warm or read 
 sample, unless sugar went into the fermenter between the two.
 
 Fix: compare both readings with the sheet; degas the sample and note its temperature
+Afterwards: compare both readings with the sheet; next time degas the sample and note its temperature
 Source: conservation of extract
 Passes:
     fermentation:
@@ -23,10 +24,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.FERMENT
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -19,11 +19,12 @@ from reportgen.assessment.readings import fitting, instrument_name, uncertainty_
 from reportgen.assessment.verdicts import Limits
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.figures import Figure
+from reportgen.forecast.figures import Figure, Stage
 from reportgen.record.finding import Position, Severity
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -7,6 +7,7 @@ alcohol-free or low in alcohol is held to 0.5 and 1.2 % vol. Some countries allo
 United States (27 CFR 7.65).
 
 Fix: correct the label, or the gravities that the strength follows from; hold what is labelled
+Afterwards: correct the labels of what is left, or the gravities that the strength follows from
 Source: Regulation (EU) 1169/2011 annex XII; local law decides
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -23,12 +24,14 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import Strength, strengths_in
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.MINOR: "before the beer is brewed"}
+UNTIL = Stage.PACK
 
 WEAK = 5.5
 """Strongest beer in % vol that the narrow tolerance is for."""

@@ -4,6 +4,7 @@ Old malt is slack, old hops cheesy, old yeast dead. A lot used before it was rec
 number or a wrong date.
 
 Fix: use fresh stock, or fix the lot or the date
+Afterwards: fix the lot or the date; next time use fresh stock
 Source: dates as written in stock.yaml
 Passes:
     stock: {malts: {pale: {lots: {M-1: {best_before: 2026-12-31}}}}}
@@ -20,11 +21,13 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.lots import lots_used
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.STORE
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "received after the day of its use"}
+UNTIL = Stage.BOIL
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

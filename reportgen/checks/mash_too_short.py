@@ -4,6 +4,7 @@ The enzymes need about a quarter of an hour at best, and longer when the mash is
 coarse. All rests together are meant here; a single rest of a step mash may be short.
 
 Fix: correct the times of the rests, or mash longer and test with iodine
+Afterwards: correct the times of the rests; next time mash longer and test with iodine
 Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the time conversion takes
 Passes:
     plan: {mash: {rests: [{temperature: 66 C, time: 60 min}, {temperature: 76 C, time: 5 min}]}}
@@ -15,10 +16,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+UNTIL = Stage.MASH
 
 SHORTEST = 15.0
 """Minutes of all rests together."""

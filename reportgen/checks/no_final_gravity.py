@@ -4,6 +4,7 @@ Without it neither the strength nor the safety of sealing is known, and nobody c
 the yeast did.
 
 Fix: read it from a degassed sample of the packed beer
+Afterwards: next time: read it before the beer is packed
 Source: 27 CFR 25.291 by analogy; common practice
 Passes:
     brew_day: {date: 2026-03-14}
@@ -18,10 +19,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
+UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

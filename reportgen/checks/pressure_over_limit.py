@@ -10,6 +10,7 @@ as well be no slip: look at the gauge before anything else. The maker's plate, t
 local law come first; nothing here is a permission.
 
 Fix: choose less carbonation, a colder store, or a vessel rated for it
+Afterwards: look at what is left from behind a shield, and keep it cold; next time choose less carbonation
 Source: maker's rating as written in brewery.yaml; where it is unknown, DIN 6647-1 and -2:2006 for
     kegs (3 and 7 bar), for other vessels common practice, no source; see the method
     carbonation.gauge_pressure
@@ -28,12 +29,14 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.pressures import Meant, named, other_unit
 from reportgen.checks.quantities import quantity, temperature
+from reportgen.forecast.figures import Stage
 from reportgen.forecast.vessels import USUAL, Vessel
 from reportgen.record.finding import Position, Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 ALSO = {Severity.MAJOR: "within U of the rating, or the rating is unknown"}
+UNTIL = Stage.PACK
 
 SOLUBILITY_U = 0.04
 """±U (k = 2) of a pressure computed from the gas, as a share of the absolute pressure; see the method
@@ -145,7 +148,7 @@ def _remedy(vessel: Vessel, one: Pressure) -> str:
         done = "; if it is true, vent slowly, others away" if one.is_past else ""
         return f"{start}: {one.meant.hint}{done}"
     if one.is_past:
-        return "keep it cold and vent it slowly, eyes shielded and others away"
+        return "keep what is left cold and vent it slowly, eyes shielded and others away"
     if vessel.rating is None:
         return "read the plate, write `pressure_rating` in brewery.yaml, and stay below it"
     return ""

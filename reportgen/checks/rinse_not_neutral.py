@@ -5,6 +5,7 @@ The pH of the last rinse shows whether cleaner is left: it is that of the rinsin
 or cleans, and spoils the beer.
 
 Fix: rinse again and measure; hold the beer until it is known to be free of cleaner
+Afterwards: look for cleaner in the tasting; next time rinse until it is neutral
 Source: Council Directive (EU) 2020/2184 annex I part C, drinking water pH 6.5 to 9.5, with room
     for deionised water that takes up carbon dioxide
 Passes:
@@ -17,11 +18,13 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "pH 3.5 or less, or 10.5 or more"}
+UNTIL = Stage.PITCH
 
 LOW, HIGH = 5.0, 9.5
 FIERCE_LOW, FIERCE_HIGH = 3.5, 10.5

@@ -5,6 +5,7 @@ first wort. Runnings that rise by more than the instrument could err were sample
 had not settled, read hot, or typed into the wrong row.
 
 Fix: compare with the sheet; cool the sample before reading
+Afterwards: compare with the sheet; next time cool the sample before reading
 Source: washing out cannot concentrate
 Passes:
     brew_day:
@@ -25,12 +26,13 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import actual_of_reading
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above the first wort"}
+UNTIL = Stage.RUN_OFF
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -5,6 +5,7 @@ must say so in many countries. Against chlorine a tenth of a gram does for 60 li
 of the liquor takes, and half as much again, is no excess.
 
 Fix: use only what the chlorine needs, and label as local law requires
+Afterwards: label as local law requires; next time use only what the chlorine needs
 Source: EU labelling duty above 10 mg/L SO2, Regulation 1169/2011 annex II
 Passes:
     {}
@@ -18,6 +19,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.dechlorination import metabisulfite_for
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
@@ -25,6 +27,7 @@ from reportgen.science.salts import SULFITES
 GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MAJOR: "above 30 mg/L"}
+UNTIL = Stage.MASH
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -4,6 +4,7 @@ Stored yeast loses a few per cent of its viable cells each day in the cold. Afte
 it needs a count or a starter; pitched before its harvest it cannot have been.
 
 Fix: count the viable cells, make a starter, or fix the dates
+Afterwards: correct the dates if they are wrong; next time count the viable cells or make a starter
 Source: see the method yeast.viability for the published spread; four weeks common practice, no
     source
 Passes:
@@ -23,11 +24,13 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "pitched before it was harvested or made"}
+UNTIL = Stage.PITCH
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -8,6 +8,7 @@ differ that much, and cells are seldom counted. Where the cells of the yeast are
 and unit it is measured in, usual counts are taken and only a factor of about ten is reported.
 
 Fix: measure out what the wort needs, grow the yeast up in a starter, or write the unit and cells meant
+Afterwards: write the unit and cells meant; next time measure out what the wort needs
 Source: rates of 0.5 to 1.5 million/(mL degP), G.J. Fix and L.A. Fix 1997, An Analysis of Brewing
     Techniques; cells in dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25;
     the limits themselves: common practice, no source
@@ -22,6 +23,8 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment, harvest_of
 from reportgen.assessment.day import used_on
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.when import is_over
+from reportgen.forecast.figures import Stage
 from reportgen.forecast.yeast_pitched import USUAL_CELLS, PitchedYeast, pitched
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
@@ -29,6 +32,7 @@ from reportgen.science.number import nominal
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "more than 8 times too little or too much"}
+UNTIL = Stage.PITCH
 
 LEAST, MOST = 0.5, 3.0
 FAR = 8.0
@@ -65,7 +69,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         amount.position,
         f"`{amount.text}` of yeast is {word} for this wort",
         f"about {_text(needed, amount.kind)}{aged}",
-        _late(is_little) if is_past else "",
+        _late(is_little, is_over(batch.record, Stage.FERMENT)) if is_past else "",
         severity=Severity.MAJOR if far else None,
     )
 
@@ -78,8 +82,10 @@ def _yeast(batch: Assessment) -> PitchedYeast:
     )  # fmt: skip
 
 
-def _late(is_little: bool) -> str:
+def _late(is_little: bool, is_drunk: bool) -> str:
     start = "check the unit and the decimal point against the sheet"
+    if is_drunk:
+        return f"{start}; if it is true, look for its marks in the log and the tasting"
     if is_little:
         return f"{start}; if it is true, pitch more while the beer has not started"
     return f"{start}; if it is true, taste for yeast and rack early"

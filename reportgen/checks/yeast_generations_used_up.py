@@ -15,10 +15,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+UNTIL = Stage.PITCH
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -65,6 +65,7 @@ def tables(store: Store, words: Words, href: str = "") -> tuple[Table, ...]:
         _planned(store, words, href),
         _to_buy(store, words),
         _out_of_date(store, words),
+        _entries(store, words),
         _costs(store, words, href),
     )
 
@@ -240,6 +241,29 @@ def _costs(store: Store, words: Words, href: str) -> Table:
         (Column("Batch"), Column("Beer"), Column("Cost", True), Column("Beer packaged", True),
          Column(f"For 1 {words.volume}", True), Column("Without a price")),
         tuple(rows), nothing="No lot has a price.",
+    )  # fmt: skip
+
+
+def _entries(store: Store, words: Words) -> Table:
+    """What became of lots beside what went into beer, in the order of the days."""
+    rows = []
+    for item in store.items:
+        for lot in item.lots:
+            for entry in lot.entries:
+                what = ", ".join(
+                    f"{name} {words.amount(amount.value, lot.kind)}"
+                    for name in ("lost", "found", "counted")
+                    if (amount := getattr(entry, name)) is not None
+                )
+                rows.append((
+                    Cell(str(entry.on)), Cell(item.title), Cell(lot.number), Cell(what),
+                    Cell(str(entry.because)), Cell(str(entry.by or "")),
+                ))  # fmt: skip
+    return Table(
+        "entries", "Losses, finds and counts",
+        (Column("Day", keep=True), Column("Item"), Column("Lot"), Column("What"),
+         Column("Because"), Column("By")),
+        tuple(sorted(rows, key=lambda row: row[0].text)), nothing="No lot has any.",
     )  # fmt: skip
 
 

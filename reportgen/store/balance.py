@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from reportgen.record.finding import Position
-from reportgen.record.model.stock import Lot, Stock
+from reportgen.record.model.stock import Lot, Stock, StockEntry
 from reportgen.record.quantity import Quantity
 from reportgen.store.takings import TABLES, BatchTakings, Taking, is_counted
 
@@ -52,6 +52,8 @@ class LotBalance:
     uses: tuple[Use, ...]
     position: Position | None
     supplier: str = ""
+    entries: tuple[StockEntry, ...] = ()
+    """Losses, finds and counts, as written."""
 
     @property
     def left(self) -> float:
@@ -207,7 +209,7 @@ def _balance(
         lot.received.date if lot.received is not None else None,
         lot.best_before.date if lot.best_before is not None else None,
         lot.price.value if lot.price is not None else None,
-        tuple(uses), lot.amount.position, str(lot.supplier or ""),
+        tuple(uses), lot.amount.position, str(lot.supplier or ""), lot.entries,
     )  # fmt: skip
 
 

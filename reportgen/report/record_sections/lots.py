@@ -136,6 +136,10 @@ def _lot_note(assessment: Assessment, key: str, lot: str) -> str:
             notes = [f"best before {known.best_before}"] if known.best_before else []
             if known.supplier:
                 notes.insert(0, str(known.supplier))
+            if known.analysed:
+                notes.append(f"analysed {known.analysed}")
+            if known.note:
+                notes.append(str(known.note).rstrip("."))
             return ", ".join(notes)
     return "not in stock.yaml"
 
@@ -148,7 +152,7 @@ class UsedLine(NamedTuple):
 
 
 def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
-    """Return the liquors, each with its analysis, and the container that the beer is in."""
+    """Return the kit, the liquors with their analyses, and the container that the beer is in."""
     liquors = (
         _with(
             f"{str(part.liquor).replace('_', ' ')} {part.share.text}",
@@ -156,7 +160,12 @@ def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
         )
         for part in assessment.record.plan.liquor.blend
     )
-    lines = [UsedLine("Liquor", "; ".join(liquors))]
+    kit = assessment.record.plan.kit
+    told = (kit.replace("_", " "), str(assessment.kit.description or ""))
+    lines = [
+        UsedLine("Kit", ", ".join(filter(None, told)).rstrip(".")),
+        UsedLine("Liquor", "; ".join(liquors)),
+    ]
     name = assessment.case.container.name
     for key, known in assessment.brewery.containers.items():
         if name in (key, key.replace("_", " ")):
