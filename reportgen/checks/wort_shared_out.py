@@ -13,11 +13,14 @@ Fails:
 """
 
 from collections.abc import Iterator
+from pathlib import PurePosixPath
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.balance import added_after_boil
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
+from reportgen.record.model.batch import Record
 from reportgen.record.model.plan import WortFrom
 from reportgen.science.number import expanded_uncertainty, nominal
 
@@ -39,6 +42,10 @@ def _given(batch: Assessment) -> Iterator[Remark]:
     shares = batch.record.plan.wort_to_others
     for name, share in shares.items():
         other = batch.archive.batches.get(str(name))
+        if other is None and is_unreadable(batch, str(name)):
+            yield Remark(share.position, f"the record of batch {name} cannot be read",
+                       "a record without errors", f"correct the file of batch {name}")
+            continue
         if other is None:
             yield Remark(share.position, f"there is no batch {name} to take {share.text} of wort",
                        "the id of a batch of this archive")
@@ -57,15 +64,30 @@ def _given(batch: Assessment) -> Iterator[Remark]:
                        taken.volume.text)
     if not shares:
         return
+    had = _too_much(batch, sum(share.value for share in shares.values()))
+    if had is not None:
+        first = next(iter(shares.values()))
+        yield Remark(first.position, "more wort is given away than there was",
+                   f"at most {volume(had, batch)} in all")
+
+
+def _too_much(batch: Assessment, given: float) -> float | None:
+    """Return the wort there was, L, where more than that is given away; None where it is not.
+
+    A batch with the wort of another walks the same brew day up to the pitching.
+    """
     made = batch.now if "cast_out_volume" in batch.now else batch.planned
     if "cast_out_volume" not in made:
-        return
-    first = next(iter(shares.values()))
-    had = made["cast_out_volume"] - batch.case.kettle_loss
-    left = had - sum(share.value for share in shares.values())
-    if nominal(left) + expanded_uncertainty(left) < 0:
-        yield Remark(first.position, "more wort is given away than there was",
-                   f"at most {volume(nominal(had), batch)} in all")
+        return None
+    had = made["cast_out_volume"] + added_after_boil(batch.brewed) - batch.case.kettle_loss
+    left = had - batch.brewed.taken_from("cast_out") - given
+    return nominal(had) if nominal(left) + expanded_uncertainty(left) < 0 else None
+
+
+def is_unreadable(batch: Assessment, name: str) -> bool:
+    """Whether there is a file of a batch, with faults for which nothing of it is known."""
+    files = (finding.position.file for finding in batch.archive.findings)
+    return any(PurePosixPath(file).stem == name for file in files)
 
 
 def _taken(batch: Assessment, own: WortFrom) -> Iterator[Remark]:
@@ -90,6 +112,9 @@ def _taken(batch: Assessment, own: WortFrom) -> Iterator[Remark]:
     if given is None:
         yield Remark(own.batch.position, f"batch {source} does not say that it gives wort to this one",
                    f"`wort_to_others: {{{batch.batch.id}: {own.volume.text}}}` in its plan")
+    elif (had := _too_much(batch, _given_by(other.record))) is not None:
+        yield Remark(own.volume.position, f"batch {source} gives away more wort than there was",
+                   f"at most {volume(had, batch)} in all")
     elif abs(given.value - own.volume.value) > SLACK:
         yield Remark(own.volume.position,
                    f"{own.volume.text} of wort is taken, and batch {source} gives {given.text}",
@@ -98,3 +123,24 @@ def _taken(batch: Assessment, own: WortFrom) -> Iterator[Remark]:
         yield Remark(own.batch.position,
                    f"the plan does not start from that of batch {source}, whose wort it is",
                    f"`like: {source}` in the plan")
+    yield from _brewed_twice(batch, other.record, source)
+
+
+def _given_by(record: Record) -> float:
+    return sum(share.value for share in record.plan.wort_to_others.values())
+
+
+def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Iterator[Remark]:
+    """Look for a brew day that is written in both records, or only in the one that takes."""
+    day = batch.record.brew_day
+    if day is None:
+        return
+    if giver.brew_day is None:
+        yield Remark(day.position, f"batch {source}, whose wort it is, has no brew day yet",
+                   "its brew day, written there", f"write `brew_day` into the record of {source}")
+        return
+    for key in ("mash", "run_off", "boil"):
+        own, theirs = getattr(day, key), getattr(giver.brew_day, key)
+        if own is not None and own.position.file == batch.batch.file and theirs is not None:
+            yield Remark(own.position, f"`{key}` of one wort is written here and in batch {source}",
+                       "once, where it was brewed", f"move it to the record of {source}")

@@ -420,10 +420,29 @@ def _batch(
         complete = not misfitting
     if record is not None and (not complete or _plan_is_unreadable(wrong, plan_node)):
         record = None
+    if record is None and sound and not any(f.position.file == file.source.file for f in findings):
+        findings += _hangs_on(file, plans.by_id)
     digest = plan_hash(plan) if record is not None else ""
     faulty = frozenset() if sound else _faulty_sections(file.tree, wrong)
     links = tuple(linked_ids(file.tree))
     return Batch(file.source.file, file.source, record, digest, plan, faulty, links), findings
+
+
+def _hangs_on(file: _File, by_id: MappingOf[str, _File]) -> Iterator[Finding]:
+    """Say of a record without a fault of its own that it hangs on one that cannot be read."""
+    plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
+    like = plan.get("like") if isinstance(plan, Mapping) else None
+    if not isinstance(like, Scalar):
+        return
+    other = by_id.get(like.text)
+    yield finding_of(
+        "plan-not-read",
+        like.position,
+        f"the plan of batch {like.text} cannot be read, so that nothing is known of this one",
+        "a record without errors",
+        f"correct {other.source.file}" if other is not None else f"correct batch {like.text}",
+        file.source.line(like.position.line),
+    )
 
 
 def _missing_keys(

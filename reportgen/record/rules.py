@@ -373,6 +373,12 @@ _RULES = (
         "plan:\n  like: 2026-01", "name: Bitter",
     ),
     Rule(
+        "plan-not-read", About.CONTENT, "The plan that this one starts from cannot be read",
+        "Nothing is guessed of a batch whose plan or wort is that of a record with faults.",
+        "correct the other record",
+        "plan:\n  like: 2026-02   # a record with an error", "plan:\n  like: 2026-03",
+    ),
+    Rule(
         "since-days", About.CONTENT, "Changes that are not in the order of their days",
         "Each entry of `since` holds from its day on, the earliest first, with one value a day.",
         "put the entries in order",

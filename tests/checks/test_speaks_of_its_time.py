@@ -38,7 +38,8 @@ DONE_TO_THE_BEER = {
 
 OF_THE_RECORD = re.compile(
     r"^(add (it|them|the (initials|lot)|an entry|`|bicarbonate)|hold what|"
-    r"take off|make the shares|use (a|your own) (key|word)|add your own|move the addition|use a key|read the (plate|gauge)|"
+    r"take off|make the shares|use (a|your own) (key|word)|add your own|move the addition|"
+    r"read the (plate|gauge)|"
     r"read a barometer|choose less carbonation|move the (date|limit)|change the kit)"
 )
 """The same words where they are about a file, an instrument, or what is left of the beer."""

@@ -90,7 +90,7 @@ def test_a_change_of_the_one_brew_day_changes_both(tmp_path: Path) -> None:
     "share, other, at_first, at_second",
     [
         ("{2026-02: 25 L}", OTHER, 1, 1),
-        ("{2026-02: 60 L}", OTHER.replace("19 L", "60 L"), 1, 0),
+        ("{2026-02: 60 L}", OTHER.replace("19 L", "60 L"), 1, 1),
         ("{2026-09: 19 L}", OTHER, 1, 1),
         ("{2026-02: 19 L}", OTHER.replace("wort_from: {batch: 2026-01, volume: 19 L}\n", ""), 1, 0),
         ("{2026-02: 19 L}", OTHER.replace("{batch: 2026-01", "{batch: 2026-02"), 1, 1),
@@ -113,4 +113,57 @@ def test_wort_of_a_record_that_cannot_be_read_is_not_guessed(tmp_path: Path) -> 
     (tmp_path / "a" / "2026" / "2026-02.yaml").write_text(OTHER, encoding="utf-8")
     archive = load_archive(tmp_path / "a")
     assert archive.batches["2026-02"].record is None
-    assert any(f.position.file == "2026/2026-01.yaml" for f in archive.findings)
+    files = [f.position.file for f in archive.findings]
+    assert files == ["2026/2026-01.yaml", "2026/2026-02.yaml"], archive.findings
+
+
+@pytest.mark.parametrize("fault", ["  kit: a: b", "  kit", "  kit: [main]", "  kit: no_such_kit"])
+def test_wort_of_a_record_with_any_fault_is_told_at_both(tmp_path: Path, fault: str) -> None:
+    shutil.copytree(EXAMPLE, tmp_path / "a")
+    record = tmp_path / "a" / "2026" / "2026-01.yaml"
+    text = record.read_text(encoding="utf-8").replace("  kit: main", fault)
+    record.write_text(text, encoding="utf-8")
+    (tmp_path / "a" / "2026" / "2026-02.yaml").write_text(OTHER, encoding="utf-8")
+    found = {f.position.file for f in load_archive(tmp_path / "a").findings}
+    assert found == {"2026/2026-01.yaml", "2026/2026-02.yaml"}
+
+
+def test_a_batch_that_is_to_take_wort_and_cannot_be_read_is_there(tmp_path: Path) -> None:
+    first, _, found = broken_taker(tmp_path / "a")
+    assert found == ["the record of batch 2026-02 cannot be read"]
+    assert nominal(first.planned["fermenter_volume"]) == pytest.approx(21, abs=0.01)
+
+
+def broken_taker(folder: Path) -> tuple[Assessment, None, list[str]]:
+    shutil.copytree(EXAMPLE, folder)
+    record = folder / "2026" / "2026-01.yaml"
+    text = record.read_text(encoding="utf-8")
+    record.write_text(text.replace("  grist:", "  wort_to_others: {2026-02: 19 L}\n  grist:") + DAY)
+    (folder / "2026" / "2026-02.yaml").write_text(OTHER.replace("plan:", "plan"))
+    archive = load_archive(folder)
+    first = assess(archive, archive.batches["2026-01"])
+    assert first is not None
+    return first, None, [f.message for f in run_checks(first) if f.rule == "wort-shared-out"]
+
+
+def test_one_wort_in_a_circle_of_three_is_told_at_each(tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLE, tmp_path / "a")
+    folder = tmp_path / "a" / "2026"
+    text = (folder / "2026-01.yaml").read_text(encoding="utf-8")
+    (folder / "2026-01.yaml").write_text(text + "\nwort_from: {batch: 2026-03, volume: 5 L}\n")
+    (folder / "2026-02.yaml").write_text(OTHER)
+    third = OTHER.replace("2026-02", "2026-03").replace("2026-01", "2026-02")
+    (folder / "2026-03.yaml").write_text(third)
+    archive = load_archive(tmp_path / "a")
+    for batch in archive.batches.values():
+        found = assess(archive, batch)
+        assert found is None or "wort-shared-out" in [f.rule for f in run_checks(found)], batch.id
+
+
+def test_a_brew_day_stands_in_one_record(tmp_path: Path) -> None:
+    day = DAY.replace("  boil:", "  mash: {mash_temperature: 66.2 C}\n  boil:")
+    twice = OTHER.replace("  pitch: {pitch", "  mash: {mash_temperature: 64.1 C}\n  pitch: {pitch")
+    _, _, found = both(tmp_path / "a", other=twice, day=day)
+    assert found == [("wort-shared-out", "2026/2026-02.yaml")]
+    _, _, found = both(tmp_path / "b", day="")
+    assert found == [("wort-shared-out", "2026/2026-02.yaml")]

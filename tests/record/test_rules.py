@@ -22,8 +22,8 @@ from reportgen.verbs.explain import text_of_rule
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "tests" / "example"
 RECORD = "2026/2026-01.yaml"
-IN_WORDS = {"long-text", "too-many-values", "yaml-syntax"}
-"""Rules of YAML whose example would be too long to print, or is not known."""
+IN_WORDS = {"long-text", "too-many-values", "yaml-syntax", "plan-not-read"}
+"""Rules whose example would be too long to print, is not known, or takes a second record."""
 TELLS = {"finding_of", "refuse", "stop", "Fault", "_here", "_Refusal", "_said", "_fault"}
 """What a rule is given to by its name, as the first argument."""
 
