@@ -1,10 +1,10 @@
-"""More containers were filled than the house has.
+"""More containers were filled than the brewery has.
 
 brewery.yaml says how many of each there are. More than that, in one batch, is a miscount, another
 container, or a figure that has not kept up with what was bought.
 
 Fix: count the containers again, or correct `number` in brewery.yaml
-Source: the record against the house
+Source: the record against brewery.yaml
 Passes:
     brewery: {containers: {keg_20: {is: keg, number: "3"}}}
     brew_day: {date: 2026-03-14}
