@@ -404,8 +404,8 @@ _RULES = (
     ),
     Rule(
         "since-far-ahead", About.CONTENT, "A day long after the last batch",
-        "No clock is read: a change, or the check of an instrument, that is dated more than a year "
-        "after the last batch is more likely a slip of the year.",
+        "No clock is read: a change, or the check of an instrument, that is dated more than five "
+        "years after the last batch is most likely a slip of the year.",
         "correct the year",
         "brewery:\n  kits:\n    main:\n      since: [{from: 2062-04-01, conversion: 90 %}]\n"
         "brew_day: {date: 2026-03-14}",

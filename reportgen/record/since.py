@@ -116,8 +116,8 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
             yield from faults(value, source)
 
 
-FAR = datetime.timedelta(days=366)
-"""A day that lies further than this after the last batch is more likely mistyped than foreseen."""
+FAR = datetime.timedelta(days=5 * 366)
+"""A day further than this after the last batch is a slip of the year; shorter pauses happen."""
 
 
 def unheld(
@@ -136,7 +136,7 @@ def unheld(
         if day > known[-1] + FAR:
             yield finding_of(
                 "since-far-ahead", node.position,
-                f"{day} is more than a year after the last batch, of {known[-1]}",
+                f"{day} is more than five years after the last batch, of {known[-1]}",
                 line=source.line(node.position.line),
             )
 
