@@ -128,6 +128,8 @@ class Problem:
     limits: tuple[Limit, ...]
     step: Callable[[Slot, float], float]
     follows: bool
+    yielding: str = ""
+    """The key of an aim so far out of reach that the others come first."""
 
     def case_at(self, amounts: Mapping[Slot, float]) -> Case:
         """Return the case with some amounts; the mash liquor follows the grist where it may."""
@@ -375,6 +377,7 @@ def propose(
     )
     problem = Problem(case, wanted, handles, limits_of(case, before), step, follows)
     values = solve(problem, {h.name: h.start for h in handles})
+    problem, values = _with_the_worst_yielding(problem, values)
     tell(2, searches)
     problem, values = _without_needless(problem, values)
     nearest, settled_at = values, problem
@@ -406,6 +409,31 @@ def propose(
     return found
 
 
+HOPELESS = 20.0
+"""Times its scale: an aim that stays this far off is out of reach, whatever the others give up."""
+
+
+def _with_the_worst_yielding(
+    problem: Problem, values: dict[str, float]
+) -> tuple[Problem, dict[str, float]]:
+    """Let the others be met where one aim is hopeless: least squares would spoil them for it."""
+
+    def off(problem: Problem, values: Mapping[str, float]) -> dict[str, float]:
+        many = zip(problem.aims, _residuals(problem, values), strict=False)
+        return {aim.key: abs(residual) for aim, residual in many}
+
+    here = off(problem, values)
+    worst = max(here, key=lambda key: here[key])
+    missed = [key for key in here if key != worst and here[key] > 1.0]
+    if here[worst] < HOPELESS or not missed:
+        return problem, values
+    yielding = replace(problem, yielding=worst)
+    tried = solve(yielding, values)
+    there = off(yielding, tried)
+    left = [key for key in there if key != worst and there[key] > 1.0]
+    return (yielding, tried) if len(left) < len(missed) else (problem, values)
+
+
 def rounded(amount: float, step: float, slot: Slot) -> float:
     """Return an amount in whole steps, never below one of the malts, never below nought."""
     steps = round(amount / step)
@@ -425,6 +453,8 @@ _FAR = 1e7
 _STIFF = 1e-5
 _PULL = 0.01
 """How hard an amount is drawn to where it was: what no aim decides stays as it is."""
+_YIELDS = 1e-3
+"""How much an aim that is out of reach counts beside the others; it is still met as nearly."""
 
 
 def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
@@ -434,7 +464,8 @@ def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
     found = []
     for aim in problem.aims:
         value = aim.value(book)
-        found.append(_FAR if value is None else (value - aim.wanted) / aim.scale)
+        off = _FAR if value is None else (value - aim.wanted) / aim.scale
+        found.append(off * (_YIELDS if aim.key == problem.yielding else 1.0))
     for limit in problem.limits:
         try:
             over = limit.share(case, book) - limit.most

@@ -340,3 +340,13 @@ def test_an_aim_below_nought_is_refused(aim: str, reportgen: Run) -> None:
     done = reportgen("propose", "2026/2026-10.yaml", "--aim", aim)
     assert done.returncode == 2 and done.stdout == ""
     assert "negative" in done.stderr or "more than 0" in done.stderr, done.stderr
+
+
+def test_an_aim_that_no_beer_can_have_does_not_spoil_the_others(
+    archive: Path, reportgen: Run
+) -> None:
+    done = reportgen("propose", "2026/2026-10.yaml", "--aim", "calcium=5000", "--format", "json")
+    assert done.returncode == 1
+    aims = {one["aim"]: one for one in json.loads(done.stdout)["aims"]}
+    assert [name for name, one in aims.items() if not one["met"]] == ["calcium"]
+    assert aims["calcium"]["after"] > 100 and aims["calcium"]["why"]
