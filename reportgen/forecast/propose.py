@@ -472,7 +472,8 @@ def _residuals(problem: Problem, values: Mapping[str, float]) -> list[float]:
         except KeyError:
             over = 0.0
         found.append(max(over, 0.0) / _STIFF)
-    return found + [_PULL * (values[h.name] - h.start) / h.scale for h in problem.handles]
+    pull = _PULL * (_YIELDS if problem.yielding else 1.0)
+    return found + [pull * (values[h.name] - h.start) / h.scale for h in problem.handles]
 
 
 def solve(problem: Problem, start: Mapping[str, float]) -> dict[str, float]:
