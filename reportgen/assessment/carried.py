@@ -26,6 +26,9 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
     start = starting_volume_key(now)
     if any(key not in now for key in (start, "packaged_volume", "alcohol", "bitterness")):
         return ()
+    if "alcohol" not in now.expected or "bitterness" not in now.expected:
+        # Analysed, where nothing could be computed.
+        return ()
     packed, found = now["packaged_volume"], []
     volumes = all_read(assessment, "packaged_volume", "fermenter_volume")
     strength = now.expected["alcohol"].number / share_of_beer(case, now)

@@ -92,7 +92,7 @@ def test_every_figure_is_forecast_or_needs_another_container(planned) -> None:
     missing = set(FIGURES) - set(planned.expected)
     assert missing == {
         "wort_ph", "priming_sugar", "infusion_liquor", "decoction_volume",
-        "sparge_alkalinity_left",
+        "sparge_alkalinity_left", "mash_liquor_chlorine", "sparge_liquor_chlorine",
         "log_final_gravity", "log_end",
         "starting_gravity", "starting_volume",
         "starch_left_at_heating", "heating_effect", "mash_temperature_after_additions",

@@ -48,13 +48,13 @@ Salts      3 g CaCl2.2H2O in 22 L: Ca 95 + 37.18 = 132.18, Cl 38 + 65.77 = 103.7
            30 L of sparge: Ca 95 + 15.52 = 110.52, SO4 52 + 37.20 = 89.20.
 RA         262 / 61.017 = 4.2939 mEq/L = 214.9 mg/L as CaCO3; less 132.18 / 70.137 and 11 / 85.068:
            2.2800 mEq/L = 114.1.
-Mash pH    buffering 7.6 x 40 + 0.6 x 35 + 0.5 x 35 = 342.5 mEq; crystal malt of 56.77 Lovibond has
-           pH 5.7 - (6 + 25.55) / 35 = 4.799, so the grist by itself 5.5834. 4 mL x 1.19 x 0.80 /
+Mash pH    buffering 7.6 x 40 + 0.6 x 35 + 0.5 x 35 = 342.5 mEq; crystal malt of 76.20 SRM has
+           pH 5.7 - (6 + 34.29) / 35 = 4.549, so the grist by itself 5.5681. 4 mL x 1.19 x 0.80 /
            90.08 = 42.27 mmol of lactic acid. At 20 C and an ionic strength of 0.005 carbonic acid
            has pK 6.348 and 10.279 and lactic acid 3.827; the carbonate has 0.9005 charges a mole
-           at pH 7.3: 4.7684 mmol/L. At pH 5.566 the carbonate has 0.1417 and takes up
-           22 x 4.7684 x 0.7588 = 79.6; the grist 342.5 x 0.0174 = 6.0 with it; hardness gives
-           22 x (6.596 / 3.5 + 0.905 / 7) = 44.3 and the acid 41.5 off: 85.6 against 85.8. 5.566.
+           at pH 7.3: 4.7684 mmol/L. At pH 5.551 the carbonate has 0.1377 and takes up
+           22 x 4.7684 x 0.7628 = 80.0; the grist 342.5 x 0.0171 = 5.8 with it; hardness gives
+           22 x (6.596 / 3.5 + 0.905 / 7) = 44.3 and the acid 41.5 off: 85.8 against 85.8. 5.551.
 Strike     67 + (8.7 x 1.67 x 52 + 6 x 52) / (21.960 x 4.19) = 78.60 C.
 First wort 100 x 0.73685 / (0.73685 + 2.5242 + 0.04) = 22.32 degP, 1.0934.
 Held back  8.7 x (0.85 + 0.617 x 0.73685 + 0.04) + 0.5 = 12.198 L of 26.313 L of wort.
@@ -105,7 +105,7 @@ DARK = [
     ("mash_liquor_calcium", 132.18, 0.01), ("mash_liquor_chloride", 103.77, 0.01),
     ("sparge_liquor_calcium", 110.52, 0.01), ("sparge_liquor_sulfate", 89.20, 0.01),
     ("mash_liquor_alkalinity", 214.9, 0.05), ("residual_alkalinity", 114.1, 0.05),
-    ("mash_ph", 5.566, 0.003), ("strike_temperature", 78.60, 0.005), ("mash_volume", 27.83, 0.005),
+    ("mash_ph", 5.551, 0.003), ("strike_temperature", 78.60, 0.005), ("mash_volume", 27.83, 0.005),
     ("mash_end_temperature", 66.01, 0.005), ("first_wort_gravity", 1.0934, 0.0001),
     ("lauter_efficiency", 0.9068, 0.0001), ("last_runnings_gravity", 1.0189, SG),
     ("kettle_volume", 44.105, 0.001), ("kettle_gravity", 1.0507, SG),
