@@ -329,6 +329,7 @@ DAY = """
 BY_HAND = """\
 issued:
   plan: {plan}
+  numbers: {numbers}
   copy: 1
 brew_day:
   date: 2026-12-05
@@ -382,7 +383,8 @@ def test_a_whole_day_gives_what_a_careful_typist_writes(
     plan = metric.batch.batch.plan_hash
     scales = drive(metric.pages["weigh-out"], WEIGHED, tmp_path, plan)
     text, goes, bad, whole = drive(metric.pages["brew-day"], DAY, tmp_path, scales)
-    assert text == BY_HAND.format(plan=plan)
+    numbers = data_of(metric.pages["brew-day"])["numbers"]
+    assert text == BY_HAND.format(plan=plan, numbers=numbers)
     assert goes.startswith("66\u202f°C") and "2.7" in goes
     # What is not a number is said to be left out, and stands in nobody's way.
     assert "Cast-out gravity" in bad and "taken up from copy 2" in whole
