@@ -173,6 +173,29 @@ def test_both_say_the_same_of_a_file_with_a_slip(data: st.DataObject) -> None:
     assert loader == schema
 
 
+@pytest.mark.parametrize("number", ["0", "0.5", "90000"])
+def test_both_draw_the_same_bounds_of_every_number(number: str) -> None:
+    """Each field of the demo that has a number is once nought, once in parts, once far too much."""
+    seen = set()
+    for kind, whole in WHOLE[-3:]:
+        for *above, last in places(whole):
+            holder = whole
+            for step in above:
+                holder = holder[step]
+            name = tuple(step for step in (kind, *above, last) if isinstance(step, str))[-3:]
+            found = NUMBER.match(holder[last]) if isinstance(holder[last], str) else None
+            if found is None or "-" in holder[last] or ":" in holder[last] or name in seen:
+                continue
+            seen.add(name)
+            text, holder[last] = holder[last], number + holder[last][found.end() :]
+            try:
+                loader, schema = both(kind, whole)
+                assert loader == schema, (name, holder[last])
+            finally:
+                holder[last] = text
+    assert len(seen) > 100
+
+
 def test_both_call_the_files_of_the_demo_sound() -> None:
     assert {both(kind, values) for kind, values in WHOLE} == {(True, True)}
 
