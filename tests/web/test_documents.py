@@ -14,7 +14,7 @@ from synthetic_archive import make_archive
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
-from reportgen.report.documents import ALL, HTML
+from reportgen.report.documents import ALL, HTML, SHEETS
 
 REPORT = Path(__file__).parents[1] / "report"
 
@@ -91,7 +91,7 @@ def test_the_next_reading_is_large_and_its_table_stands_below_it(
     # Ticked, it steps back and the one after it is next.
     assert answer["after"][1] > 40 > answer["after"][0]
     assert answer["smallest"] >= 16
-    assert "Mash temperature" in answer["todo"]
+    assert "Malt temperature" in answer["todo"]
     assert answer["places"] == [f"stage-{n}" for n in range(2, 6)] and answer["onward"] == 3
 
 
@@ -118,8 +118,8 @@ def test_one_file_sound_and_linked_within(documents: dict[str, Path]) -> None:
         text = path.read_text(encoding="utf-8")
         page = Page(path)
         assert page.wrong == [] and page.open == [], (name, page.wrong, page.open)
-        # A page that is written on has its script and its data; the others have neither.
-        scripts = 2 if name.endswith((" brew-day", " weigh-out")) else 0
+        # A sheet is written on: it has its script and its data; the others have neither.
+        scripts = 2 if name.endswith(tuple(f" {s.name}" for s in SHEETS)) else 0
         assert page.tags["script"] == scripts, name
         assert page.tags["link"] == page.tags["img"] == 0, name
         assert page.tags["h1"] == 1 and page.tags["main"] == 1 and page.language == "en-GB", name
@@ -149,7 +149,7 @@ def test_a_sheet_printed_from_a_browser_has_blanks(
             r for page in pdf.pages for r in (*page.rects, *page.curves)
             if abs(r["width"] * 25.4 / 72 - 30) < 1 and abs(r["height"] * 25.4 / 72 - 12) < 1
         ]
-    for said in ("Strike temperature", "65.5", "T1", "Pause before the boil", "Wort pH"):
+    for said in ("Strike temperature", "65.5", "T1", "Pause before the boil", "Yeast pitched"):
         assert said in text, said
     # The next reading is large on a screen only, and what leads about a page is not printed.
     assert "Next:" not in text
