@@ -117,8 +117,8 @@ VERBS: dict[str, Words] = {
     ),
     "sheet": Words(
         "print the working sheets as PDF",
-        "Writes the weigh-out, brew-day, cellar, packing and tasting sheets into build/sheets and "
-        "prints their paths. --copy numbers a further copy, to tell apart two sheets on "
+        "Writes the weigh-out, brew-day, cellar, packaging and tasting sheets into build/sheets "
+        "and prints their paths. --copy numbers a further copy, to tell apart two sheets on "
         "one table. --html makes each a page for a phone at the kettle: one file, no network. "
         "The pages can be written on: they give the verdict on each reading, "
         "ring at rests and additions, keep what is typed on the device and give it as "

@@ -96,7 +96,7 @@ def test_a_missing_or_left_out_reading_does_not_keep_it(tmp_path: Path) -> None:
         assert "Hold: a critical limit is not met" in page
 
 
-def test_before_packing_nothing_is_asked_of_it(tmp_path: Path) -> None:
+def test_before_packaging_nothing_is_asked_of_it(tmp_path: Path) -> None:
     found = batch(tmp_path / "a", KEG, "")
     assert said(found) == [] and not found.result("pressure").is_critical
 

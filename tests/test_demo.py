@@ -109,8 +109,8 @@ TABLES = {
     "malt_temperature": "brew-day", "original_gravity": "brew-day",
     "mash_temperature": "brew-day", "mash_ph": "brew-day", "kettle_volume": "brew-day",
     "kettle_gravity": "brew-day", "cast_out_volume": "brew-day", "pitch_temperature": "brew-day",
-    "final_gravity": "cellar", "apparent_attenuation": "cellar", "pressure": "packing",
-    "priming_sugar": "packing",
+    "final_gravity": "cellar", "apparent_attenuation": "cellar", "pressure": "packaging",
+    "priming_sugar": "packaging",
 }  # fmt: skip
 """Sheet on which the table of each figure belongs."""
 

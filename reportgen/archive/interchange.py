@@ -102,7 +102,7 @@ def columns() -> tuple[DataColumn, ...]:
         ),
         DataColumn("brewed", "date", "Brew day.", _text("brewed")),
         DataColumn("finished", "date", "Day on which gravity had been steady.", _text("finished")),
-        DataColumn("packed", "date", "Day of packing.", _text("packed")),
+        DataColumn("packed", "date", "Day of packaging.", _text("packed")),
         DataColumn("best_before", "date", "As put on the label.", _text("best_before")),
         DataColumn(
             "plan_revision", "", "Counted version of the plan.", lambda s, links: s.revision

@@ -116,7 +116,7 @@ def all_read(assessment: Assessment, *keys: str) -> bool:
 
 
 def closures(assessment: Assessment) -> tuple[Closure, ...]:
-    """Return the volume balance of each stage of the brew day and of packing.
+    """Return the volume balance of each stage of the brew day and of packaging.
 
     A reading that is missing is replaced by what was expected, and the stage is said to be open.
     """

@@ -1,6 +1,6 @@
 """The beer was past its best before it was packed.
 
-A best-before date earlier than the day of packing is mistyped, often in the year or by swapping
+A best-before date earlier than the day of packaging is mistyped, often in the year or by swapping
 day and month, and may stand so on the label.
 
 Fix: compare the date with the label; reprint the labels if they show it
@@ -22,7 +22,7 @@ SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the best-before date with the day of packing."""
+    """Compare the best-before date with the day of packaging."""
     packed = batch.record.packaging
     if packed is None or packed.best_before is None or packed.date is None:
         return

@@ -1,7 +1,7 @@
 """The sections of the record are not in order of time.
 
 A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the section
-above is mistyped, often in the year or by swapping day and month. So is a day of packing that is more
+above is mistyped, often in the year or by swapping day and month. So is a day of packaging that is more
 than half a year, and ten times as long as the plan says, after the brew day.
 
 Fix: compare the dates with the sheets
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             yield Remark(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
     if record.fermentation is not None:
         days.append(("end of fermentation", record.fermentation.finished))
-    days.append(("packing", record.packaging.date if record.packaging else None))
+    days.append(("packaging", record.packaging.date if record.packaging else None))
     days += [("tasting", session.date) for session in record.tasting]
     before = None
     for name, day in days:
@@ -65,6 +65,6 @@ def check(batch: Assessment) -> Iterator[Remark]:
         analysed = record.analysis.date
         if analysed.date < packed.date:
             yield Remark(
-                analysed.position, f"analysis on {analysed}, packing on {packed}",
+                analysed.position, f"analysis on {analysed}, packaging on {packed}",
                 f"{packed} or later",
             )

@@ -1,6 +1,6 @@
 """Dry hops go in when the beer is packed, or within the first hour.
 
-The day counts from pitching. A day after packing is mistyped, or the fermentation takes longer than
+The day counts from pitching. A day after packaging is mistyped, or the fermentation takes longer than
 planned; a day in minutes has the wrong unit. Where the plan has no time for the fermentation,
 dry hops within 30 days of pitching are taken as right.
 
@@ -42,7 +42,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 
 
 def _packed_after(batch: Assessment) -> tuple[float, str]:
-    """Return the minutes from pitching to packing, planned or as it went, and the same in words."""
+    """Return the minutes from pitching to packaging, planned or as it went, and the same in words."""
     planned = batch.record.plan.fermentation.time
     if planned is not None:
         return planned.value, planned.text

@@ -1,6 +1,6 @@
 """The beer could ferment on in the closed container.
 
-The gravity at packing is above the end that was expected by more than the instrument could err. If
+The gravity at packaging is above the end that was expected by more than the instrument could err. If
 the yeast finds what is left, every point of gravity makes half a volume of gas, on top of the
 priming.
 

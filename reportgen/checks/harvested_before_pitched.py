@@ -1,7 +1,7 @@
 """Yeast was harvested when there was none of this batch.
 
 The harvest of a batch comes after its own pitching, when the yeast has had half a day to grow, and
-before its fermenter is cleaned: within a fortnight of packing. Another day is mistyped, or the
+before its fermenter is cleaned: within a fortnight of packaging. Another day is mistyped, or the
 harvest is of another batch.
 
 Fix: correct the day of the harvest, or write it into the record it belongs to
@@ -24,7 +24,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
-ALSO = {Severity.MINOR: "long after packing"}
+ALSO = {Severity.MINOR: "long after packaging"}
 
 GROWN = datetime.timedelta(hours=12)
 CLEANED = datetime.timedelta(days=14)

@@ -1,10 +1,10 @@
-"""A log entry lies before pitching or after packing.
+"""A log entry lies before pitching or after packaging.
 
 The fermentation log begins with the yeast and ends when the beer is packed. An entry outside has a
-wrong day or time, belongs to another batch, or the day of packing is wrong. A reading up to an hour
+wrong day or time, belongs to another batch, or the day of packaging is wrong. A reading up to an hour
 before the yeast goes in is taken as the first of the log.
 
-Fix: compare the entry with the cellar sheet, and the day of packing
+Fix: compare the entry with the cellar sheet, and the day of packaging
 Source: order of the work
 Passes:
     brew_day: {date: 2026-03-14, pitch: {at: 13:50}}
@@ -29,7 +29,7 @@ GRACE = datetime.timedelta(hours=1)
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare each entry with the moment of pitching and the day of packing."""
+    """Compare each entry with the moment of pitching and the day of packaging."""
     record = batch.record
     day, packed = record.brew_day, record.packaging
     is_timed = day is not None and day.pitch is not None and day.pitch.at is not None

@@ -27,7 +27,7 @@ SEVERITY = Severity.MINOR
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the volumes of fermenter and packing."""
+    """Compare the volumes of fermenter and packaging."""
     before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packaged_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return

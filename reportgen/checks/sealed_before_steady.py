@@ -37,7 +37,7 @@ UNTIL = Stage.PACK
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Ask of the log before packing whether the gravity was steady."""
+    """Ask of the log before packaging whether the gravity was steady."""
     packed = batch.record.packaging
     if packed is None or batch.record.plan.packaging.into == "cask":
         return

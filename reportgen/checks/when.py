@@ -15,7 +15,7 @@ from reportgen.record.model.batch import Record
 def is_over(record: Record, stage: Stage) -> bool:
     """Whether a stage is over: something of a later one has been written.
 
-    Packing is over once the beer has been tasted or analysed.
+    Packaging is over once the beer has been tasted or analysed.
     """
     return any(_is_written(part) for part in _after(record)[stage])
 

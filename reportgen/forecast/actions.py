@@ -423,7 +423,7 @@ def hot_fermentation(case: Case) -> ActionTable:
                 _degrees(wanted + 4, read),
                 Phrase("cool by {} an hour, not faster; note it", (_kelvins(1.0),)),
             ),
-            (_degrees(wanted + 7, read), "as above; taste for solvent before packing"),
+            (_degrees(wanted + 7, read), "as above; taste for solvent before packaging"),
         ),
         "cool as above; do not reuse its yeast",
     )

@@ -1,4 +1,4 @@
-"""Packing: volume, gas, priming, and the pressure that all of it can reach."""
+"""Packaging: volume, gas, priming, and the pressure that all of it can reach."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
 def forecast(case: Case, book: Forecast) -> None:
-    """Write the figures of packing."""
+    """Write the figures of packaging."""
     with book.step("pack"):
         fermented = book["starting_volume" if is_changed(case) else "fermenter_volume"]
         if nominal(fermented - case.fermenter_loss) <= 0:

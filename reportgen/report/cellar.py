@@ -1,4 +1,4 @@
-"""The cellar sheet: a row a day from pitching to packing, with what to expect of each."""
+"""The cellar sheet: a row a day from pitching to packaging, with what to expect of each."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units, inwards
-from reportgen.report.packing import WRITE, rating_text
+from reportgen.report.packaging import WRITE, rating_text
 from reportgen.report.parts import (
     Blank,
     Identity,

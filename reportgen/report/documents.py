@@ -87,10 +87,10 @@ def _cellar_written(batch: Assessment, view: View) -> str:
     return as_json(cellar_written(batch, view.identity))
 
 
-def _packing_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json, packing_written
+def _packaging_written(batch: Assessment, view: View) -> str:
+    from reportgen.report.written import as_json, packaging_written
 
-    return as_json(packing_written(batch, view.identity))
+    return as_json(packaging_written(batch, view.identity))
 
 
 def _tasting_written(batch: Assessment, view: View) -> str:
@@ -105,10 +105,10 @@ def _cellar(batch: Assessment, paper: str, copy: int) -> View:
     return cellar_sheet(batch, paper, copy)
 
 
-def _packing(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.packing import packing_sheet
+def _packaging(batch: Assessment, paper: str, copy: int) -> View:
+    from reportgen.report.packaging import packaging_sheet
 
-    return packing_sheet(batch, paper, copy)
+    return packaging_sheet(batch, paper, copy)
 
 
 def _tasting(batch: Assessment, paper: str, copy: int) -> View:
@@ -165,8 +165,8 @@ SHEETS = (
         written=_cellar_written,
     ),
     Document(
-        "packing", "Packing sheet", "sheets", "-packing", "packing_sheet", _packing,
-        written=_packing_written,
+        "packaging", "Packaging sheet", "sheets", "-packaging", "packaging_sheet", _packaging,
+        written=_packaging_written,
     ),
     Document(
         "tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _tasting,

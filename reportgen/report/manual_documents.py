@@ -25,7 +25,7 @@ WORDS = {
     "weigh-out": (
         "Before the brew day, at the scales",
         "What the beer is to be, the cautions, the instruments; malts, salts, acids, hops and "
-        "finings with a blank for what was weighed and its lot; the pause before heat.",
+        "finings with a blank for what was weighed and its lot; the hold point before heat.",
     ),
     "brew-day": (
         "On the brew day, at the kettle",
@@ -34,12 +34,12 @@ WORDS = {
         "if it is not.",
     ),
     "cellar": (
-        "From pitching to packing",
+        "From pitching to packaging",
         "A row a day with the expected band of gravity and temperature, milestones, and what to "
         "do if fermentation is slow or hot.",
     ),
-    "packing": (
-        "On the day of packing",
+    "packaging": (
+        "On the day of packaging",
         "The check that gravity is steady, priming or keg pressure by beer temperature, counts, "
         "the label text, cautions.",
     ),

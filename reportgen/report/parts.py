@@ -183,8 +183,8 @@ class Todo:
 
 
 @dataclass(frozen=True)
-class Pause:
-    """A pause: stop, and confirm these together before going on."""
+class HoldPoint:
+    """A hold_point: stop, and confirm these together before going on."""
 
     title: str
     items: tuple[str, ...]
@@ -218,7 +218,7 @@ class SheetStep:
     additions: tuple[Addition, ...] = ()
     lookups: tuple[Lookup, ...] = ()
     todos: tuple[Todo, ...] = ()
-    pause: Pause | None = None
+    hold_point: HoldPoint | None = None
     blanks: tuple[Blank, ...] = ()
     after: tuple[Blank, ...] = ()
     call: str = ""

@@ -21,9 +21,9 @@ from reportgen.report.numbers import EMPTY, NARROW, Units
 from reportgen.report.parts import (
     Addition,
     Blank,
+    HoldPoint,
     Identity,
     Lookup,
-    Pause,
     SheetStep,
     Signature,
     Todo,
@@ -50,7 +50,7 @@ from reportgen.science.number import nominal
 
 TITLE = "Brew-day sheet"
 
-BEFORE = "Weigh-out done, cautions read, pause ticked"
+BEFORE = "Weigh-out done, cautions read, hold point ticked"
 """What must be so before this sheet is begun."""
 
 
@@ -332,7 +332,7 @@ def _boil(
         "",
         "Boil",
         (f"Expected to lose {rate}.",),
-        pause=Pause(
+        hold_point=HoldPoint(
             "before the boil",
             (
                 "Somebody stays; room left for foam",
@@ -445,7 +445,7 @@ def _pitch(
         lookups=gravity_lookup(assessment, "original_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.PITCH),
         blanks=(Blank("Yeast in", "time"), _samples(units)),
-        pause=Pause(
+        hold_point=HoldPoint(
             "before the yeast",
             (
                 f"Wort at {at}, written down",

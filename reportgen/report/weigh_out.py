@@ -1,7 +1,7 @@
 """The weigh-out sheet: what the batch is to be, its hazards, and all that is weighed for it.
 
-It is filled in where the scales stand, often the evening before, and ends with the pause before
-the kettle is heated. The brew-day sheet goes on from there.
+It is filled in where the scales stand, often the evening before, and ends with the hold point
+before the kettle is heated. The brew-day sheet goes on from there.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution
 from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units
-from reportgen.report.parts import Identity, Labelled, Pause, Signature, WeighGroup, WeighRow
+from reportgen.report.parts import HoldPoint, Identity, Labelled, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
     SMALL_WEIGHT,
     acid_name,
@@ -81,7 +81,7 @@ class WeighOutView:
     liquor_in_all: str
     liquor: tuple[LiquorLine, ...]
     heat: tuple[Caution, ...]
-    pause: Pause
+    hold_point: HoldPoint
     signatures: tuple[Signature, ...]
 
 
@@ -101,7 +101,7 @@ def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighO
         liquor_in_all=in_all,
         liquor=liquor,
         heat=cautions_of(assessment, "heat"),
-        pause=_before_heat(assessment),
+        hold_point=_before_heat(assessment),
         signatures=(Signature("Weigher", "lots written down"),),
     )
 
@@ -216,13 +216,13 @@ _DRAWN = {
 }  # fmt: skip
 
 
-def _before_heat(assessment: Assessment) -> Pause:
+def _before_heat(assessment: Assessment) -> HoldPoint:
     blend = ", ".join(
         f"{part.share.value * 100:.0f}{NARROW}% {str(part.liquor).replace('_', ' ')}"
         for part in assessment.record.plan.liquor.blend
     )
     meter = any(i.reads == "ph_meter" for i in assessment.brewery.instruments.values())
-    return Pause(
+    return HoldPoint(
         "before heat",
         (
             "Valves shut, hoses tight, all clean",

@@ -291,11 +291,11 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
     return {**_page(assessment, identity, readings), "fields": fields}
 
 
-def packing_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
-    """Return the data of the packing page: two steady readings, what was filled, the label."""
-    from reportgen.report.packing import packing_sheet
+def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
+    """Return the data of the packaging page: two steady readings, what was filled, the label."""
+    from reportgen.report.packaging import packaging_sheet
 
-    sheet = packing_sheet(assessment, identity.paper, int(identity.copy or 1))
+    sheet = packaging_sheet(assessment, identity.paper, int(identity.copy or 1))
     readings = Readings(assessment)
     todo = tables_of(assessment)
     fields: list[Field] = [

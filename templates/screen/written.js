@@ -639,7 +639,7 @@
     bar.append(rings, make("div", { class: "now-line" }, next, count, left,
       make("a", { href: "#into-record", text: "Save" })));
     document.body.insertBefore(bar, document.querySelector(".top"));
-    var things = document.querySelectorAll("main .row, main [data-thing], main .pause li");
+    var things = document.querySelectorAll("main .row, main [data-thing], main .hold-point li");
     Array.prototype.forEach.call(things, function (thing, n) {
       if (!thing.id) thing.id = "thing-" + n;
     });

@@ -147,8 +147,8 @@ def test_the_verbs_go_by_the_paper(folder: Path) -> None:
 def test_the_foot_of_every_sheet_bears_what_is_to_be_written(folder: Path) -> None:
     one = seen(folder)
     assert one.record.issued is not None
-    packing = next(sheet for sheet in SHEETS if sheet.name == "packing")
-    with pypdfium2.PdfDocument(packing.make(one, "A4", 1, PDF)) as document:
+    packaging = next(sheet for sheet in SHEETS if sheet.name == "packaging")
+    with pypdfium2.PdfDocument(packaging.make(one, "A4", 1, PDF)) as document:
         for page in document:
             assert f"numbers {one.record.issued.numbers}" in page.get_textpage().get_text_range()
 

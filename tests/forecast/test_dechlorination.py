@@ -108,7 +108,7 @@ def test_treat_without_metabisulfite_says_what_else(tmp_path: Path) -> None:
 
 def test_the_sheet_says_how_it_is_drawn_and_weighs_the_salt(tmp_path: Path) -> None:
     found = brewed(tmp_path / "a", "chloramine: 2 mg/L", "dechlorinated_by: carbon,")
-    assert any("through carbon" in line for line in weigh_out_sheet(found, "A4").pause.items)
+    assert any("through carbon" in line for line in weigh_out_sheet(found, "A4").hold_point.items)
     dosed = brewed(tmp_path / "b", "chloramine: 2 mg/L", "", BOTH % ("0.10 g", "0.14 g"))
     rows = [row for group in weigh_out_sheet(dosed, "A4").groups for row in group.rows]
     assert [row.use for row in rows if row.name == "Kmbs"] == ["mash liquor", "sparge liquor"]

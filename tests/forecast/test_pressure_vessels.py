@@ -302,31 +302,31 @@ def test_the_checks_are_there() -> None:
     assert set(all_checks()) >= OURS
 
 
-def packing(text: str, folder: Path) -> Any:
+def packaging(text: str, folder: Path) -> Any:
     from reportgen.assessment.assess import assess
     from reportgen.loading import load_archive
-    from reportgen.report.packing import packing_sheet
+    from reportgen.report.packaging import packaging_sheet
 
     findings_with(text, folder)
     archive = load_archive(folder)
     found = assess(archive, next(iter(archive.batches.values())))
     assert found is not None
-    return packing_sheet(found, "A4")
+    return packaging_sheet(found, "A4")
 
 
 def test_the_sheet_prints_the_containers_own_rating(tmp_path: Path) -> None:
-    view = packing(KEG, tmp_path / "house")
+    view = packaging(KEG, tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"].replace("\u202f", " ") == "4.0 bar"
-    assert not any("unknown" in item for item in view.pause.items)
+    assert not any("unknown" in item for item in view.hold_point.items)
 
 
 @pytest.mark.parametrize("kind", ["keg", "cask", "bottle"])
 def test_the_sheet_has_a_blank_for_a_rating_that_is_unknown(kind: str, tmp_path: Path) -> None:
-    view = packing(f"plan: {{packaging: {{into: {kind}}}}}", tmp_path / "house")
+    view = packaging(f"plan: {{packaging: {{into: {kind}}}}}", tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"] == "unknown"
-    (blank,) = (item for item in view.pause.items if "ating unknown: read the plate" in item)
+    (blank,) = (item for item in view.hold_point.items if "ating unknown: read the plate" in item)
     assert "____" in blank
-    assert not any("1.0" in item for item in view.pause.items), "that is the fermenter's"
+    assert not any("1.0" in item for item in view.hold_point.items), "that is the fermenter's"
 
 
 @pytest.mark.parametrize("limit", ["1.0 bar", '""'])

@@ -24,7 +24,7 @@ from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.report.cellar import NEAR, CellarView, cellar_sheet
 from reportgen.report.numbers import BLANK
-from reportgen.report.packing import PackingView, packing_sheet
+from reportgen.report.packaging import PackagingView, packaging_sheet
 from reportgen.report.parts import ReadingRow
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.weigh_out import weigh_out_sheet
@@ -61,9 +61,9 @@ def rows_of_all(batch: Assessment) -> Iterator[tuple[str, ReadingRow]]:
             yield "brew-day", row
     for row in cellar_sheet(batch, "A4").rows:
         yield "cellar", row
-    packing = packing_sheet(batch, "A4")
-    for row in (*packing.gate_rows, *packing.rows):
-        yield "packing", row
+    packaging = packaging_sheet(batch, "A4")
+    for row in (*packaging.gate_rows, *packaging.rows):
+        yield "packaging", row
 
 
 def out_of_reach(batch: Assessment) -> set[str]:
@@ -95,16 +95,16 @@ def check_aims(batch: Assessment) -> int:
 
 def check_one_end(batch: Assessment) -> None:
     """One final gravity on all sheets, and one range for it."""
-    packing: PackingView = packing_sheet(batch, "A4")
+    packaging: PackagingView = packaging_sheet(batch, "A4")
     cellar: CellarView = cellar_sheet(batch, "A4")
     row = next((r for r in cellar.rows if r.key == "final_gravity"), None)
     if row is None or row.expect == BLANK:
         return
-    assert {r.expect for r in packing.gate_rows} == {row.expect}
+    assert {r.expect for r in packaging.gate_rows} == {row.expect}
     aim = next(a.value for a in weigh_out_sheet(batch, "A4").aims if a.label == "Final gravity")
     # The aims of the weigh-out are true values: nothing is read on it.
     assert numbers(aim)[0] == pytest.approx(numbers(row.true or row.expect)[0], abs=0.00051)
-    for fact in (*packing.facts, *cellar.facts):
+    for fact in (*packaging.facts, *cellar.facts):
         assert not re.search(r"\b[01]\.\d{3}", fact.value), (batch.batch.id, fact)
     for day in cellar.days:
         if day.expect == BLANK:

@@ -28,7 +28,7 @@ LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
 CASES = [
     *((name, BREWED, "A4") for name in (*SHEETS, *RECORDS)),
     ("weigh-out", LONG, "A4"), ("weigh-out", LONG, "Letter"), ("weigh-out", EMPTY, "A4"),
-    ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packing", LONG, "Letter"),
+    ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packaging", LONG, "Letter"),
     ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
     ("cellar", SLOW, "A4"), ("cellar", SLOW, "Letter"), ("record", SLOW, "A4"),
 ]  # fmt: skip
@@ -176,7 +176,7 @@ def test_geometry(made: Made, name: str, batch: str, paper: str) -> None:
     assert min(c.size for page in pages for c in page.chars) >= (12 if sheet else 9)
     if sheet:
         check_nothing_is_written_into_a_blank(pages)
-    if name in ("weigh-out", "brew-day", "cellar", "packing"):
+    if name in ("weigh-out", "brew-day", "cellar", "packaging"):
         check_rows_have_room(pages)
 
 
@@ -189,7 +189,7 @@ HOUSE_SHEETS = [
     *((house, name, HOUSES[house].paper) for house in HOUSES for name in SHEETS),
     ("three", "brew-day", "Letter"), ("us", "brew-day", "A4"),
 ]  # fmt: skip
-SIDES = {"weigh-out": 2, "brew-day": 4, "cellar": 2, "packing": 2}
+SIDES = {"weigh-out": 2, "brew-day": 4, "cellar": 2, "packaging": 2}
 
 
 @pytest.mark.parametrize(("house", "name", "paper"), HOUSE_SHEETS)

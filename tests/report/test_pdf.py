@@ -148,7 +148,7 @@ def test_a_loose_leaf_finds_its_batch(made: Made, brewed: Assessment, name: str)
 
 
 @pytest.mark.parametrize(("name", "most"), [
-    ("weigh-out", 2), ("brew-day", 4), ("cellar", 2), ("packing", 2), ("tasting", 1),
+    ("weigh-out", 2), ("brew-day", 4), ("cellar", 2), ("packaging", 2), ("tasting", 1),
 ])  # fmt: skip
 def test_a_usual_batch_takes_few_sides(made: Made, name: str, most: int) -> None:
     assert len(texts(made(name))) <= most

@@ -16,7 +16,7 @@ from reportgen.report.batch_record import batch_record
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.fonts import printable
 from reportgen.report.markdown import to_html
-from reportgen.report.packing import packing_sheet
+from reportgen.report.packaging import packaging_sheet
 from reportgen.report.pdf import Refused, pdf, resolve_inside
 from reportgen.report.render import environment, html
 from reportgen.report.sheet import brew_day_sheet
@@ -29,7 +29,7 @@ VIEWS = {
     "weigh_out_sheet": weigh_out_sheet,
     "brew_day_sheet": brew_day_sheet,
     "cellar_sheet": cellar_sheet,
-    "packing_sheet": packing_sheet,
+    "packaging_sheet": packaging_sheet,
     "tasting_sheet": tasting_sheet,
     "batch_record": batch_record,
 }

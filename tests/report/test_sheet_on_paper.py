@@ -35,7 +35,7 @@ def paper(batch: Assessment, name: str) -> str:
 
 @pytest.mark.parametrize(("name", "who"), [
     ("weigh-out", ["Weigher"]), ("brew-day", ["Brewer", "Checker"]),
-    ("packing", ["Packer", "Checker"]),
+    ("packaging", ["Packer", "Checker"]),
 ])  # fmt: skip
 def test_a_line_to_sign_says_whose_it_is_and_has_room_for_the_day(
     steeped: Assessment, name: str, who: list[str]
@@ -44,7 +44,7 @@ def test_a_line_to_sign_says_whose_it_is_and_has_room_for_the_day(
     assert signed == who
 
 
-@pytest.mark.parametrize("name", ["weigh-out", "brew-day", "packing", "tasting"])
+@pytest.mark.parametrize("name", ["weigh-out", "brew-day", "packaging", "tasting"])
 def test_a_sheet_of_one_day_has_a_place_for_its_date(steeped: Assessment, name: str) -> None:
     assert "|Date|" in paper(steeped, name)
 

@@ -13,7 +13,7 @@ import pytest
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
 from reportgen.report.cellar import cellar_sheet
-from reportgen.report.packing import packing_sheet
+from reportgen.report.packaging import packaging_sheet
 from reportgen.report.parts import ReadingRow, Todo
 from reportgen.report.sheet import SheetView, brew_day_sheet
 from reportgen.report.weigh_out import weigh_out_sheet
@@ -94,7 +94,7 @@ def test_the_words_of_the_plan_are_as_shown(both: tuple[Assessment, Assessment])
     sheet = brew_day_sheet(both[1], "A4")
     mash, pitch = sheet.steps[0], sheet.steps[3]
     assert "Rest 67.3" in mash.doing[0]
-    assert pitch.pause is not None and pitch.pause.items[0].startswith("Wort at 19.3")
+    assert pitch.hold_point is not None and pitch.hold_point.items[0].startswith("Wort at 19.3")
 
 
 def test_tables_are_in_what_is_shown(both: tuple[Assessment, Assessment]) -> None:
@@ -129,8 +129,8 @@ def test_the_cellar_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> No
     assert hot.rows[0][0].text.startswith("22") and "thermometer +1.3 K" in hot.note
 
 
-def test_the_packing_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> None:
-    plain, off = (packing_sheet(one, "A4") for one in both)
+def test_the_packaging_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> None:
+    plain, off = (packaging_sheet(one, "A4") for one in both)
     rows = {row.key: row for row in off.rows}
     before = {row.key: row for row in plain.rows}
     assert rows["beer_temperature"].expect.startswith("7.3")

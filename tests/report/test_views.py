@@ -19,7 +19,7 @@ from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.document_date import date_of
 from reportgen.report.numbers import Units
-from reportgen.report.packing import packing_sheet
+from reportgen.report.packaging import packaging_sheet
 from reportgen.report.parts import Raw
 from reportgen.report.sheet import SheetView, brew_day_sheet
 from reportgen.report.tables import hydrometer_lookup, todo_of, volume_lookup
@@ -60,7 +60,7 @@ def texts(value: object) -> Iterator[str]:
 def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView) -> None:
     rows = [row for step in sheet.steps for row in step.rows]
     rows += cellar_sheet(brewed, "A4").rows
-    rows += packing_sheet(brewed, "A4").rows
+    rows += packaging_sheet(brewed, "A4").rows
     # A keg has no priming sugar, no top-up is planned, nothing is decided by the wort's pH.
     without = {"priming_sugar", "top_up_liquor", "wort_ph"}
     assert {row.key for row in rows} == {f.key for f in READ} - without
@@ -107,8 +107,8 @@ def test_each_pause_has_five_to_nine_items(
     weighing: WeighOutView,
     sheet: SheetView,
 ) -> None:
-    pauses = [weighing.pause, *(s.pause for s in sheet.steps if s.pause)]
-    pauses += [packing_sheet(batch, "A4").pause for batch in (brewed, hostile, in_casks)]
+    pauses = [weighing.hold_point, *(s.hold_point for s in sheet.steps if s.hold_point)]
+    pauses += [packaging_sheet(batch, "A4").hold_point for batch in (brewed, hostile, in_casks)]
     assert [p.title for p in pauses] == [
         "before heat",
         "before the boil",
@@ -127,7 +127,7 @@ def test_cautions_stand_above_their_step(weighing: WeighOutView, sheet: SheetVie
     treatment = next(g for g in weighing.groups if g.cautions)
     assert [c.key for c in treatment.cautions] == ["chemicals"]
     assert [c.key for c in weighing.cautions] == ["allergens", "lifting", "malt_dust"]
-    # Above the pause before heat, the gravest first.
+    # Above the hold point before heat, the gravest first.
     assert [c.key for c in weighing.heat] == ["burner", "electric", "steam"]
 
 
@@ -206,17 +206,17 @@ def test_cellar_has_a_row_a_day(brewed: Assessment) -> None:
         assert low < float(day.expect) <= high
 
 
-def test_each_container_has_its_own_packing_sheet(
+def test_each_container_has_its_own_packaging_sheet(
     brewed: Assessment, hostile: Assessment, in_casks: Assessment
 ) -> None:
-    keg, bottle, cask = (packing_sheet(b, "A4") for b in (brewed, hostile, in_casks))
+    keg, bottle, cask = (packaging_sheet(b, "A4") for b in (brewed, hostile, in_casks))
     assert [r.key for r in keg.rows] == ["packaged_volume", "beer_temperature", "pressure"]
     assert "priming_sugar" in [r.key for r in bottle.rows]
     assert [c.key for c in keg.cautions] == ["room_gas", "pressure"]
     assert [c.key for c in bottle.cautions] == ["bottles", "glass"]
     assert [c.key for c in cask.cautions] == ["casks"]
-    assert any("keystone" in item for item in cask.pause.items)
-    assert not any("ottle" in item for item in (*cask.pause.items, *keg.pause.items))
+    assert any("keystone" in item for item in cask.hold_point.items)
+    assert not any("ottle" in item for item in (*cask.hold_point.items, *keg.hold_point.items))
     sugar = next(r for r in bottle.rows if r.key == "priming_sugar")
     assert sugar.unit == "g"
     assert len(keg.gate_rows) == 2
@@ -429,7 +429,7 @@ def test_views_are_text_only(brewed: Assessment) -> None:
         weigh_out_sheet,
         brew_day_sheet,
         cellar_sheet,
-        packing_sheet,
+        packaging_sheet,
         tasting_sheet,
         batch_record,
     ):

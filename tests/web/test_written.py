@@ -639,7 +639,7 @@ CELLAR = """
       document.querySelector('.state.warn').textContent];
 """
 
-PACKING = """
+PACKAGING = """
     type('Your initials', 'LN');
     type('Packed on', '2026-12-20');
     type('First reading: gravity', '1.0065');
@@ -668,13 +668,13 @@ TASTING = """
 """
 
 
-def test_cellar_packing_and_tasting_give_yaml_that_the_tool_reads(
+def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     metric: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:  # fmt: skip
     """By hand what a careful typist writes from the three sheets, into one record."""
     texts = {}
-    for name, script in (("cellar", CELLAR), ("packing", PACKING), ("tasting", TASTING)):
+    for name, script in (("cellar", CELLAR), ("packaging", PACKAGING), ("tasting", TASTING)):
         (tmp_path / name).mkdir()
         texts[name] = drive(metric.pages[name], script, tmp_path / name)
     cellar, banded, wrong = texts["cellar"]
@@ -687,12 +687,12 @@ def test_cellar_packing_and_tasting_give_yaml_that_the_tool_reads(
     ]  # fmt: skip
     assert "  final_gravity: {read: 1.0065, sample: 20 C, by: LN}" in lines
     assert lines[-2:] == ["  finished: 2026-12-12", "  remarks: Quiet."]
-    packing = texts["packing"][0].splitlines()
-    assert packing[:4] == [
+    packaging = texts["packaging"][0].splitlines()
+    assert packaging[:4] == [
         "fermentation:", "  log:", "    - {at: 2026-12-18 18:00, gravity: 1.0065, by: LN}",
         "packaging:",
     ]  # fmt: skip
-    assert "  container_size: 19 L" in packing and "  best_before: 2027-05-01" in packing
+    assert "  container_size: 19 L" in packaging and "  best_before: 2027-05-01" in packaging
     assert texts["tasting"][0] == (
         'tasting:\n  - date: 2026-12-30\n    blind_code: 472\n    marks:\n      - by: LN\n'
         '        scores: {malty: 4, cooked_vegetable: 0, bitter: 3}\n        another: yes\n'
@@ -703,7 +703,7 @@ def test_cellar_packing_and_tasting_give_yaml_that_the_tool_reads(
     record = root / "2026" / f"{BATCH}.yaml"
     before = record.read_text(encoding="utf-8").rstrip("\n") + "\n"
     day = "brew_day:\n  date: 2026-12-05\n  pitch: {at: 14:00}\n"
-    after = "packaging:\n" + texts["packing"][0].split("packaging:\n")[1]
+    after = "packaging:\n" + texts["packaging"][0].split("packaging:\n")[1]
     record.write_text(before + day + cellar + after + texts["tasting"][0], encoding="utf-8")
     monkeypatch.chdir(root)
     main(["check", str(record), "--fail-on", "critical"])

@@ -35,7 +35,7 @@ class Record(Entry):
     )
     issued: Issued | None = may("Issued", "The sheet that was printed for the day.", [])
     brew_day: BrewDay | None = may("Brew day", "What was weighed, read and done.", [])
-    fermentation: Fermentation | None = may("Fermentation", "Log from pitching to packing.", [])
+    fermentation: Fermentation | None = may("Fermentation", "Log from pitching to packaging.", [])
     packaging: Packaging | None = may("Packaging", "What was packed.", [])
     analysis: Analysis | None = may("Analysis", "What was measured of the packed beer.", [])
     tasting: tuple[Session, ...] = may("Tasting", "Each session.", [], [])

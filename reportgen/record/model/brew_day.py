@@ -13,7 +13,7 @@ class Weighed(Entry):
 
     item: Text = need("Item", "Its name in stock.yaml.", ["pale"], names="items")
     amount: Reading = need("Amount", "As weighed or measured.", ["7.20 kg"], kind="amount")
-    lot: Text | None = may("Lot", "Lot on the packing.", ["M-114"])
+    lot: Text | None = may("Lot", "Lot on the package.", ["M-114"])
     at: Clock | None = may("At", "Time.", ["08:40"])
     by: Initials | None = may("By", "Initials.", ["RB"])
     checked_by: Initials | None = may("Checked by", "Initials of who watched the scale.", ["TM"])
@@ -45,7 +45,7 @@ class Added(Entry):
     temperature: Quantity | None = may(
         "Temperature", "Of a liquor; 20 degC if not given.", ["98 C"], kind="temperature"
     )
-    lot: Text | None = may("Lot", "Lot on the packing.", ["M-114"])
+    lot: Text | None = may("Lot", "Lot on the package.", ["M-114"])
     at: When | None = may(
         "At", "Time; with the day where that is not the brew day.", ["14:50", "2026-03-17 18:00"]
     )

@@ -133,7 +133,7 @@ class Filled(Entry):
 class Packaging(Entry):
     """Packaging"""
 
-    date: Day = need("Date", "Day of packing.", ["2026-03-22"])
+    date: Day = need("Date", "Day of packaging.", ["2026-03-22"])
     instruments: Instruments | None = may(
         "Instruments", "Instruments used, unless stated otherwise.", []
     )

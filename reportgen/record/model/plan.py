@@ -506,7 +506,7 @@ class FermentationPlan(Entry):
     )
     time: Quantity | None = may(
         "Time",
-        "From pitching to packing.",
+        "From pitching to packaging.",
         ["8 d"],
         kind="time",
         usual=("1 d", "400 d"),

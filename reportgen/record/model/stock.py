@@ -71,7 +71,7 @@ class Lot(Entry):
     entries: tuple[StockEntry, ...] = may(
         "Entries", "Losses, finds and counts of the lot, in any order.", [], []
     )
-    best_before: Day | None = may("Best before", "As printed on the packing.", ["2027-01-31"])
+    best_before: Day | None = may("Best before", "As printed on the package.", ["2027-01-31"])
     supplier: Text | None = may("Supplier", "Who sold it, in your own words.", ["maltster, east"])
     extract: Quantity | None = may(
         "Extract", "Of this lot, on the basis that `extract_basis` says.", ["78.5 %"],

@@ -56,7 +56,7 @@ def note_views(assessment: Assessment) -> Iterator[NoteView]:
         if record.fermentation.harvest is not None:
             texts.append(("Harvest", record.fermentation.harvest.note))
     if record.packaging is not None:
-        texts.append(("Packing", record.packaging.remarks))
+        texts.append(("Packaging", record.packaging.remarks))
         texts.append(("Story", record.packaging.story))
         texts.append(("Label", record.packaging.label))
     if record.analysis is not None:

@@ -1,4 +1,4 @@
-"""The packing sheet: nothing is sealed before two steady readings, nothing gassed over a rating."""
+"""The packaging sheet: nothing sealed before two steady readings, nothing gassed over a rating."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from reportgen.report.hazards import cautions_of
 from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
     Blank,
+    HoldPoint,
     Identity,
     Labelled,
     Lookup,
-    Pause,
     ReadingRow,
     Signature,
     Todo,
@@ -38,12 +38,12 @@ from reportgen.report.tables import marks_of
 from reportgen.report.weigh_out import allergens_of
 from reportgen.science.number import nominal
 
-TITLE = "Packing sheet"
+TITLE = "Packaging sheet"
 
 
 @dataclass(frozen=True)
-class PackingView:
-    """The packing sheet, ready to be set."""
+class PackagingView:
+    """The packaging sheet, ready to be set."""
 
     identity: Identity
     unit_note: str
@@ -55,19 +55,19 @@ class PackingView:
     containers: tuple[Blank, ...]
     todos: tuple[Todo, ...]
     lookups: tuple[Lookup, ...]
-    pause: Pause
+    hold_point: HoldPoint
     label: tuple[Labelled, ...]
     cleaning: tuple[Caution, ...]
     signatures: tuple[Signature, ...]
 
 
-def packing_sheet(
+def packaging_sheet(
     assessment: Assessment,
     paper: str,
     copy: int = 1,
     tables: Sequence[ActionTable] | None = None,
-) -> PackingView:
-    """Return the packing sheet of a batch; ``tables`` as in the brew-day sheet."""
+) -> PackagingView:
+    """Return the packaging sheet of a batch; ``tables`` as in the brew-day sheet."""
     units = sheet_units(assessment)
     plan = assessment.record.plan
     if tables is None:
@@ -76,7 +76,7 @@ def packing_sheet(
     marks = marks_of(own)
     counter = Counter()
     gate_rows = _gate(assessment, counter)
-    return PackingView(
+    return PackagingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
         facts=(
@@ -100,7 +100,7 @@ def packing_sheet(
         ),
         todos=tuple(shown_todo(assessment, t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
-        pause=_pause(assessment, units),
+        hold_point=_hold_point(assessment, units),
         label=_label(assessment, units),
         cleaning=cautions_of(assessment, "clean"),
         signatures=signed_by(
@@ -157,8 +157,8 @@ def _gate(assessment: Assessment, counter: Counter) -> tuple[ReadingRow, ...]:
     )
 
 
-def _pause(assessment: Assessment, units: Units) -> Pause:
-    """Return the pause before what the beer is packed in is sealed."""
+def _hold_point(assessment: Assessment, units: Units) -> HoldPoint:
+    """Return the hold point before what the beer is packed in is sealed."""
     rated = rating_text(assessment.case.container, units)
     unknown = f"Rating unknown: read the plate {WRITE}{NARROW}{units.label('pressure')}"
     rating = f"Rating {rated}, as on its own plate" if rated else unknown
@@ -193,7 +193,7 @@ def _pause(assessment: Assessment, units: Units) -> Pause:
                 "Eyes shielded, others away",
                 "Label on, allergens named",
             )
-    return Pause("before sealing", items)
+    return HoldPoint("before sealing", items)
 
 
 WRITE = "________"
