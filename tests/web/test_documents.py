@@ -149,7 +149,7 @@ def test_a_sheet_printed_from_a_browser_has_blanks(
             r for page in pdf.pages for r in (*page.rects, *page.curves)
             if abs(r["width"] * 25.4 / 72 - 30) < 1 and abs(r["height"] * 25.4 / 72 - 12) < 1
         ]
-    for said in ("Strike temperature", "65.5", "T1", "HoldPoint before the boil", "Yeast pitched"):
+    for said in ("Strike temperature", "65.5", "T1", "Hold point before the boil", "Yeast pitched"):
         assert said in text, said
     # The next reading is large on a screen only, and what leads about a page is not printed.
     assert "Next:" not in text
