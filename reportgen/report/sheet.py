@@ -50,7 +50,7 @@ from reportgen.science.number import nominal
 
 TITLE = "Brew-day sheet"
 
-BEFORE = "Weigh-out done, cautions read, hold point ticked"
+BEFORE = "Weigh-out done, cautions read, all ticked"
 """What must be so before this sheet is begun."""
 
 
