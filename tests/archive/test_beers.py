@@ -9,6 +9,7 @@ from houses import ledger_data, summary
 
 from reportgen.history.row import BatchRow, DeviationValue, TastingValue, row_of
 from reportgen.loading import load_archive
+from reportgen.record.finding import Severity
 from reportgen.report.ledger_beers import beers_page, before, kind_of
 from reportgen.report.off_plan_chart import MOST_BATCHES, off_plan_chart, off_plan_lines
 
@@ -20,7 +21,7 @@ def row(batch: str, **fields: object) -> BatchRow:
 
 
 def off(figure: str, severity: str = "minor", *also: str) -> DeviationValue:
-    return DeviationValue(figure, severity, True, 0.001, also)
+    return DeviationValue(figure, Severity(severity), True, 0.001, also)
 
 
 def test_a_kind_is_the_word_before_the_comma() -> None:
@@ -69,7 +70,9 @@ def test_the_chart_names_what_left_the_plan_in_most_batches() -> None:
     lines = off_plan_lines(rows[:3])
     # A note changes nothing; what weighed more comes first among those of one number.
     assert [line.key for line in lines] == ["final_gravity", "kettle_gravity", "mash_temperature"]
-    assert lines[0].batches == {"2026-01": "minor", "2026-02": "major", "2026-03": "minor"}
+    assert lines[0].batches == {
+        "2026-01": Severity.MINOR, "2026-02": Severity.MAJOR, "2026-03": Severity.MINOR,
+    }
     chart = off_plan_chart(rows)
     assert chart is not None
     assert chart.words.startswith("Off plan in the last 3 batches brewed: Final gravity in 3")

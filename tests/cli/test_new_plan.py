@@ -21,14 +21,19 @@ BAG = (
 )
 NO_DEAD_SPACE = BAG[0], BAG[1].replace("      dead_space: 0 L\n", "")
 SMALL_TUN = ("    mash_tun:\n      volume: 60 L", "    mash_tun:\n      volume: 28 L")
+FINER = (
+    "dipstick: {reads: volume_gauge, resolution: 0.5 L, uncertainty: 0.5 L}",
+    "dipstick: {reads: volume_gauge, resolution: 0.1 L, uncertainty: 0.1 L}",
+)
+"""What a small kit is measured with: half a litre would leave every volume too close to call."""
 LARGE = ("64 L", "640 L"), ("60 L", "700 L"), ("55 L", "600 L"), ("4.5 L/h", "30 L/h")
 
 HOUSES = {
     "as it starts": (),
-    "a fermenter smaller than the kettle": (SMALL_FERMENTER,),
+    "a fermenter smaller than the kettle": (SMALL_FERMENTER, FINER),
     "a bag in the kettle": (BAG,),
     "a bag in the kettle, no dead space written": (NO_DEAD_SPACE,),
-    "a small tun": (SMALL_TUN,),
+    "a small tun": (SMALL_TUN, FINER),
     "ten times as large": LARGE,
 }
 
