@@ -24,6 +24,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import width_of
 from reportgen.forecast.figures import Figure
 from reportgen.record.finding import Severity
+from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
@@ -31,7 +32,7 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Add up what the U of each instrument leaves undecided; name those that leave too much."""
-    if batch.record.brew_day is not None:
+    if batch.record.brew_day is not None or _is_house_faulty(batch):
         return
     shares: list[tuple[str, float]] = []
     wanted: dict[str, tuple[float, Figure, float]] = {}
@@ -63,3 +64,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
             f"{width_of(figure, needed, batch)} would decide",
             f"at most {100 * MOST_TOO_CLOSE:.0f} % of verdicts too close to call",
         )
+
+
+def _is_house_faulty(batch: Assessment) -> bool:
+    """Whether an error lies in brewery.yaml, so that an instrument may be left out."""
+    return any(
+        f.severity is Severity.ERROR and f.position.file == BREWERY
+        for f in batch.archive.findings
+    )

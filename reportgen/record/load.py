@@ -421,28 +421,46 @@ def _batch(
     if record is not None and (not complete or _plan_is_unreadable(wrong, plan_node)):
         record = None
     if record is None and sound and not any(f.position.file == file.source.file for f in findings):
-        findings += _hangs_on(file, plans.by_id)
+        findings += _hangs_on(file, plans.by_id, wrong)
     digest = plan_hash(plan) if record is not None else ""
     faulty = frozenset() if sound else _faulty_sections(file.tree, wrong)
     links = tuple(linked_ids(file.tree))
     return Batch(file.source.file, file.source, record, digest, plan, faulty, links), findings
 
 
-def _hangs_on(file: _File, by_id: MappingOf[str, _File]) -> Iterator[Finding]:
-    """Say of a record without a fault of its own that it hangs on one that cannot be read."""
+def _hangs_on(
+    file: _File, by_id: MappingOf[str, _File], wrong: Collection[_Spot]
+) -> Iterator[Finding]:
+    """Say of a record without a fault of its own that it hangs on one that cannot be read.
+
+    Where the plans go round in a circle, or a batch is not there, that is said already.
+    """
+    first = like = _like_of(file)
+    seen = {file.source.file}
+    while like is not None:
+        other = by_id.get(like.text)
+        if other is None or other.source.file in seen:
+            return
+        seen.add(other.source.file)
+        if first is not None and any(spot[0] == other.source.file for spot in wrong):
+            yield finding_of(
+                "plan-not-read",
+                first.position,
+                f"the plan of batch {first.text} cannot be read, so that nothing is known of "
+                "this one",
+                "a record without errors",
+                f"correct {other.source.file}",
+                file.source.line(first.position.line),
+            )
+            return
+        like = _like_of(other)
+
+
+def _like_of(file: _File) -> Scalar | None:
+    """Return the name of the batch that a plan starts from; None where there is none."""
     plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
     like = plan.get("like") if isinstance(plan, Mapping) else None
-    if not isinstance(like, Scalar):
-        return
-    other = by_id.get(like.text)
-    yield finding_of(
-        "plan-not-read",
-        like.position,
-        f"the plan of batch {like.text} cannot be read, so that nothing is known of this one",
-        "a record without errors",
-        f"correct {other.source.file}" if other is not None else f"correct batch {like.text}",
-        file.source.line(like.position.line),
-    )
+    return like if isinstance(like, Scalar) else None
 
 
 def _missing_keys(

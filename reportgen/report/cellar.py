@@ -239,7 +239,9 @@ def _facts(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
         valve = units.text(plan.fermentation.pressure.value, "pressure", 2)
         rated = rating_text(assessment.case.fermenter, units)
         facts.append(Labelled("Valve set to", valve))
-        facts.append(Labelled("Rating", rated or f"read the plate {WRITE}"))
+        facts.append(
+            Labelled("Rating", rated) if rated else Labelled("Rating on plate", WRITE)
+        )
     if course is not None:
         og, fg, _ = course
         kind = assessment.case.yeast_kind

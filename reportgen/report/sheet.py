@@ -185,7 +185,7 @@ def _mash(
         if drawn is not None:
             boiled = rest.decoction_boil
             reached += f" of {units.text(nominal(drawn), 'volume', 1)}"
-            reached += " thin" if rest.decoction == "thin" else ""
+            reached += f" {rest.decoction or 'thick'}"
             reached += f", boiled {boiled.value:.0f} min" if boiled is not None else ""
         lines.append(
             f"{'Rest' if number == 0 else 'Then'} {at}{reached}, "

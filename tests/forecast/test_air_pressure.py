@@ -10,6 +10,7 @@ from houses import EXAMPLE
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import keg_pressure, priming
 from reportgen.forecast.case import Case
+from reportgen.forecast.house_steps import HouseSteps
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.science.carbonation import co2_volumes
@@ -37,7 +38,7 @@ def test_pressure_at_1600_m(base: Case) -> None:
 
 def test_the_keg_table_is_of_the_place(base: Case) -> None:
     keg = dataclasses.replace(base, packed_into="keg", carbonation=2.4)
-    table = keg_pressure(keg)
+    table = keg_pressure(keg, HouseSteps())
     assert table is not None
     for row in table.rows[:4]:
         temperature, pressure = (getattr(entry, "value", entry) for entry in row)
@@ -55,7 +56,7 @@ def test_priming_at_1600_m(base: Case) -> None:
     book = walk(bottle)[0]
     grams = 1000 * book.expected["priming_sugar"].value / nominal(book["packaged_volume"])
     assert grams == pytest.approx(6.569, rel=0.005)
-    table = priming(bottle, book)
+    table = priming(bottle, book, HouseSteps())
     assert table is not None
 
 

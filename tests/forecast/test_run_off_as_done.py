@@ -85,7 +85,7 @@ def test_a_decoction_says_how_much_to_draw(tmp_path: Path) -> None:
     assert 0.25 * whole < drawn.value < 0.40 * whole
     assert drawn.uncertainty >= 0.09 * drawn.value
     assert "colour is not forecast" in drawn.working.note
-    assert "(boil" in brew_day_sheet(found, "A4").steps[0].doing[0]
+    assert "by decoction of " in brew_day_sheet(found, "A4").steps[0].doing[0]
 
 
 RESTS = "      - {temperature: 66 C, time: 60 min}\n"
@@ -94,9 +94,9 @@ RESTS = "      - {temperature: 66 C, time: 60 min}\n"
 @pytest.mark.parametrize(
     ("more", "words"),
     [
-        ("", "thick)"),
-        (", decoction: thick, decoction_boil: 20 min", "thick, 20 min)"),
-        (", decoction: thin, decoction_boil: 10 min", "thin, 10 min)"),
+        ("", " thick, 20 min."),
+        (", decoction: thick, decoction_boil: 20 min", " thick, boiled 20 min, 20 min."),
+        (", decoction: thin, decoction_boil: 10 min", " thin, boiled 10 min, 20 min."),
     ],
 )
 def test_a_decoction_is_thick_or_thin_and_boiled(more: str, words: str, tmp_path: Path) -> None:
