@@ -13,14 +13,13 @@ import pytest
 from processes import COMMAND, ROOT, environment, reportgen
 
 from reportgen.archive import checked as checking
-from reportgen.archive import workers
+from reportgen.archive import issued, workers
 from reportgen.archive.workers import in_order
 from reportgen.assessment import assess as assessing
 from reportgen.cli import main
 from reportgen.failure import RULE, Failed, reason
 from reportgen.record.load import Archive, Batch
 from reportgen.science.method import OutOfRange
-from reportgen.verbs import building, figures
 
 DEMO = ROOT / "batches"
 RECORD = "2026/2026-01.yaml"
@@ -45,7 +44,7 @@ def faulty(monkeypatch: pytest.MonkeyPatch) -> None:
             raise KeyError("secret 5.2 %")
         return assessing.assess(archive, batch)
 
-    for module in (checking, building, figures):
+    for module in (checking, issued, summaries):
         monkeypatch.setattr(module, "assess", assess)
     monkeypatch.setattr(workers, "cores", lambda: 2)
     monkeypatch.setattr(checking, "FEWEST", 1)

@@ -49,10 +49,7 @@ def test_no_place_on_the_tongue_is_named() -> None:
 def test_each_term_and_own_word_is_on_the_sheet_once(tmp_path: Path) -> None:
     found = tasted(tmp_path / "a", "{malty: 4}", "\nflavours: {mineral: wet stone, sour: cherry}\n")
     named = [
-        attribute.name
-        for column in tasting_sheet(found, "A4").columns
-        for group in column
-        for attribute in group.attributes
+        attribute.name for column in tasting_sheet(found, "A4").columns for attribute in column
     ]
     assert named == [*(term.replace("_", " ") for term in TERMS), "mineral"]
 
