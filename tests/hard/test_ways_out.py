@@ -13,7 +13,7 @@ import pytest
 from processes import COMMAND, ROOT, environment, reportgen
 
 from reportgen.archive import checked as checking
-from reportgen.archive import issued, workers
+from reportgen.archive import issued, summaries, workers
 from reportgen.archive.workers import in_order
 from reportgen.assessment import assess as assessing
 from reportgen.cli import main
