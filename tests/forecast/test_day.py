@@ -93,6 +93,37 @@ def test_hops_weighed_bring_bitterness_in_proportion(
     assert value(other, "bitterness") / value(one, "bitterness") == pytest.approx(share, rel=1e-3)
 
 
+def test_the_figures_of_the_lot_weighed_count_not_those_planned(folder: Path) -> None:
+    stock = (folder / "stock.yaml").read_text(encoding="utf-8")
+    for old, new in (
+        ("H-1: {alpha: 5.2 %}", "H-1: {alpha: 5.2 %}, H-2: {alpha: 6.24 %}"),
+        ("M-1: {received: 2026-01-05}",
+         "M-1: {received: 2026-01-05}, M-2: {extract: 70.65 %, colour: 11 EBC}"),
+    ):
+        assert old in stock
+        stock = stock.replace(old, new)
+
+    def weighed(*entries: str) -> Assessment:
+        text = (folder / RECORD).read_text(encoding="utf-8")
+        text += f"\nbrew_day:\n  date: 2026-03-14\n  weighed: [{', '.join(entries)}]\n"
+        given = {RECORD: text.encode(), "stock.yaml": stock.encode()}
+        archive = load_archive(folder, given=given)
+        assert archive.findings == ()
+        found = assess(archive, archive.batches["2026-01"])
+        assert found is not None
+        return found
+
+    late = "{item: goldings, amount: not done because forgotten}"
+    one, two = (weighed(f"{{item: goldings, amount: 60 g, lot: H-{n}}}", late) for n in (1, 2))
+    # 6.24 % of alpha acids for 5.2 %: a fifth more.
+    assert value(two, "bitterness") / value(one, "bitterness") == pytest.approx(1.2, rel=1e-3)
+    one, two = (weighed(f"{{item: pale, amount: 7.0 kg, lot: M-{n}}}") for n in (1, 2))
+    # 70.65 % of extract for 78.5 %: a tenth less of what the pale malt brings.
+    assert nominal(two.brewed.malts[0].extract) == pytest.approx(0.7065)
+    assert value(two, "original_gravity") < value(one, "original_gravity")
+    assert value(two, "colour") > value(one, "colour")
+
+
 def test_a_bag_weighed_in_two_parts_counts_as_one(folder: Path) -> None:
     whole = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]")
     parts = brewed(

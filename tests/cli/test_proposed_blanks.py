@@ -1,0 +1,72 @@
+"""What ``blanks`` proposes: entries of the sheet's tables and causes, each a line to confirm."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.loading import load_archive
+from reportgen.verbs.proposed_blanks import cause_lines, remedy_lines
+
+EXAMPLE = Path(__file__).parents[1] / "example"
+RECORD = "2026/2026-01.yaml"
+DAY = """
+brew_day:
+  date: 2026-03-14
+  brewers: [AB]
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    copy = tmp_path_factory.mktemp("blanks") / "house"
+    shutil.copytree(EXAMPLE, copy)
+    return copy
+
+
+def brewed(folder: Path, more: str) -> Assessment:
+    text = (folder / RECORD).read_text(encoding="utf-8") + DAY + more
+    archive = load_archive(folder, given={RECORD: text.encode()})
+    assert archive.findings == (), archive.findings
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found
+
+
+def warmer(folder: Path, by: float) -> tuple[str, Assessment]:
+    """A mash that is off plan by some kelvin."""
+    aim = brewed(folder, "").planned.expected["mash_temperature"].value
+    mash = f"  mash: {{mash_temperature: {aim + by:.1f} C}}\n"
+    return mash, brewed(folder, mash)
+
+
+@pytest.mark.parametrize("by", [-2.0, 2.0])
+def test_a_mash_off_plan_is_offered_the_entry_of_its_table(folder: Path, by: float) -> None:
+    mash, found = warmer(folder, by)
+    (line,) = remedy_lines(found, "metric")
+    entry = line.partition("  #")[0]
+    assert "to: mash" in entry and "because: T" in entry
+    found_at = re.search(r"temperature: (\d+) C", entry)
+    assert found_at is not None
+    assert (int(found_at[1]) > 90) is (by < 0), "boiling liquor for a cold mash, cold for a hot one"
+    # The mark taken off, it is an entry that is read, and it is not asked for again.
+    after = brewed(folder, f"{mash}  added:\n    - {entry[:-1]}, at: 09:40}}\n")
+    assert list(remedy_lines(after, "metric")) == []
+
+
+def test_a_mash_on_plan_is_offered_nothing(folder: Path) -> None:
+    _, found = warmer(folder, 0.1)
+    assert list(remedy_lines(found, "metric")) == [] and list(cause_lines(found)) == []
+
+
+def test_a_cause_is_one_line_that_is_read_when_it_is_filled_in(folder: Path) -> None:
+    mash, found = warmer(folder, -2.0)
+    (line,) = cause_lines(found)
+    assert line.startswith("- {figures: [mash_temperature")
+    filled = line.partition("  #")[0].replace(": ,", ": cold tun,").replace(": }", ": cold tun}")
+    after = brewed(folder, f"{mash}review:\n  deviations:\n    {filled}\n")
+    assert list(cause_lines(after)) == []
