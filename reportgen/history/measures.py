@@ -14,6 +14,7 @@ from reportgen.assessment.balance import kettle_gain
 from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM, grist_acidity
+from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
@@ -283,11 +284,14 @@ def attenuation(batch: Assessment) -> Measured | None:
     if actual is None or actual.number is None or actual.state is not State.READ:
         return None
     stated = batch.stock.yeasts[batch.record.plan.pitch.yeast].apparent_attenuation.value
-    # Nothing that this needs hangs on the final gravity, so the walk that has it serves.
-    if batch.brewed.attenuation_is_planned:
-        share = nominal(batch.now["mash_attenuation_share"])
+    read = {k: n for k, n in readings_of(batch).items() if k != "final_gravity"}
+    book, problems = walk(batch.case, read)
+    if problems:
+        return None
+    if batch.case.attenuation_is_planned:
+        share = nominal(book["mash_attenuation_share"])
     else:
-        share = nominal(expected_attenuation(batch.brewed, batch.now)[0]) / stated
+        share = nominal(expected_attenuation(batch.case, book)[0]) / stated
     if share <= 0:
         return None
     return Measured(actual.value / share if actual.value is not None else 0.0,

@@ -433,26 +433,27 @@ def _hangs_on(
 ) -> Iterator[Finding]:
     """Say of a record without a fault of its own that it hangs on one that cannot be read.
 
-    Where the plans go round in a circle, or a batch is not there, that is said already.
+    Where the plans go round in a circle, that is said already.
     """
     first = like = _like_of(file)
     seen = {file.source.file}
-    while like is not None:
+    while first is not None and like is not None:
         other = by_id.get(like.text)
-        if other is None or other.source.file in seen:
+        if other is not None and other.source.file in seen:
             return
-        seen.add(other.source.file)
-        if first is not None and any(spot[0] == other.source.file for spot in wrong):
+        # One that is not among the files read is there all the same: a name of none is an error.
+        if other is None or any(spot[0] == other.source.file for spot in wrong):
             yield finding_of(
                 "plan-not-read",
                 first.position,
                 f"the plan of batch {first.text} cannot be read, so that nothing is known of "
                 "this one",
                 "a record without errors",
-                f"correct {other.source.file}",
+                f"correct {f'batch {like.text}' if other is None else other.source.file}",
                 file.source.line(first.position.line),
             )
             return
+        seen.add(other.source.file)
         like = _like_of(other)
 
 
