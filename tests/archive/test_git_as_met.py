@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from houses import git, house, loaded
+from houses import commit, edit, git, house, loaded
 
 from reportgen.archive.checked import findings_in
 from reportgen.archive.revisions import NoRevision, names_of, resolve, text_at
@@ -19,17 +19,6 @@ RULE = "plan-changed-since-issued"
 PLANS = {"2026-01": "plan: {grist: [{malt: pale, amount: 7.0 kg}]}"}
 RECORD = "2026/2026-01.yaml"
 ACCUSING = ("was not committed", "never committed", "not kept in git")
-
-
-def commit(folder: Path, message: str) -> None:
-    git(folder, "add", "-A")
-    git(folder, "commit", "-q", "-m", message)
-
-
-def edit(path: Path, old: str, new: str) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
 
 
 def said(folder: Path) -> str:

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from houses import git, house, loaded
+from houses import commit, edit, git, house, loaded
 
 from reportgen.archive.checked import findings_in
 from reportgen.archive.issued import with_issued_plan
@@ -18,17 +18,6 @@ PLANS = {
     "2026-01": "plan: {grist: [{malt: pale, amount: 7.0 kg}, {malt: crystal, amount: 350 g}]}",
     "2026-02": "plan: {like: 2026-01, fermenter_volume: 38 L}\nbrew_day: {date: 2026-03-14}",
 }
-
-
-def commit(folder: Path, message: str) -> None:
-    git(folder, "add", "-A")
-    git(folder, "commit", "-q", "-m", message)
-
-
-def edit(path: Path, old: str, new: str) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
 
 
 @pytest.fixture

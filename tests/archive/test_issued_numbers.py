@@ -9,7 +9,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 import yaml
-from houses import git, house, inside, loaded
+from houses import commit, edit, git, house, inside, loaded
 
 from reportgen.archive.checked import findings_in
 from reportgen.archive.issued import as_issued
@@ -26,17 +26,6 @@ brew_day:
   date: 2026-03-14
   boil: {cast_out_volume: 42.0 L}
 """
-
-
-def commit(folder: Path, message: str) -> None:
-    git(folder, "add", "-A")
-    git(folder, "commit", "-q", "-m", message)
-
-
-def edit(path: Path, old: str, new: str) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
 
 
 def seen(folder: Path) -> Assessment:

@@ -167,3 +167,16 @@ def git(folder: Path, *arguments: str) -> str:
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     return done.stdout.strip()
+
+
+def commit(folder: Path, message: str) -> None:
+    """Commit all that is in a folder."""
+    git(folder, "add", "-A")
+    git(folder, "commit", "-q", "-m", message)
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    """Put other words into a file that has the old ones."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
