@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
+from reportgen.forecast.pack import in_containers
 from reportgen.science.extract import extract_mass
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, nominal
@@ -167,11 +168,10 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
     start = starting_volume_key(now)
     if start in now and "packaged_volume" in now:
         measured = start if start in now.readings else "fermenter_volume"
-        in_containers = case.added_to("container")
         found.append(
             close(
                 "Fermenter to packed",
-                (now[start] + in_containers, now["packaged_volume"], case.fermenter_loss),
+                (now[start] + in_containers(case), now["packaged_volume"], case.fermenter_loss),
                 "left with the yeast",
                 all_read(assessment, measured, "packaged_volume"),
             )

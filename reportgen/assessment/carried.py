@@ -12,7 +12,7 @@ from reportgen.assessment.balance import Closure, all_read, close, starting_volu
 from reportgen.forecast.ferment import FULL_APPARENT, dilution, starting_gravity
 from reportgen.forecast.figures import DERIVED
 from reportgen.forecast.materials import hop_of
-from reportgen.forecast.pack import share_of_beer
+from reportgen.forecast.pack import alcohol_of_sugar, share_of_beer
 from reportgen.science.alcohol import MODELS, gravity_at_attenuation
 from reportgen.science.number import Number, nominal
 
@@ -31,13 +31,18 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
         return ()
     packed, found = now["packaged_volume"], []
     volumes = all_read(assessment, "packaged_volume", "fermenter_volume")
-    strength = now.expected["alcohol"].number / share_of_beer(case, now)
+    primed = alcohol_of_sugar(case, now)
+    strength = (now.expected["alcohol"].number - primed) / share_of_beer(case, now)
     by_gravities = all_read(assessment, *DERIVED["alcohol"])
     analysed = all_read(assessment, "alcohol")
     found.append(
         close(
             "Alcohol, extract to packed beer",
-            (strength * now[start], now["alcohol"] * packed, strength * case.fermenter_loss),
+            (
+                strength * now[start] + primed * packed,
+                now["alcohol"] * packed,
+                strength * case.fermenter_loss,
+            ),
             "left with the yeast",
             volumes and (analysed or by_gravities),
             decimals=2,
@@ -66,12 +71,14 @@ def alpha_acids(assessment: Assessment) -> Number:
 def most_alcohol(assessment: Assessment) -> Number:
     """Return the alcohol by volume that the packed beer has if all of its extract has fermented.
 
-    NotForecast where the gravity that it starts from is not known.
+    With that of sugar in the containers. NotForecast where the gravity that it starts from, or the
+    volume packed, is not known.
     """
     case, now = assessment.brewed, assessment.now
     start = starting_gravity(now)
     strength: Number = MODELS[case.alcohol_method](start, gravity_at_attenuation(start, _NEAR))
-    return strength / 100 * FULL_APPARENT / _NEAR * share_of_beer(case, now)
+    fermented = strength / 100 * FULL_APPARENT / _NEAR * share_of_beer(case, now)
+    return fermented + alcohol_of_sugar(case, now)
 
 
 _NEAR = 1.1

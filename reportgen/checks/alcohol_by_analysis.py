@@ -2,7 +2,7 @@
 
 An analysis of the alcohol needs neither of the gravities. Where the two differ by more than both
 can err, a gravity was misread, water or sugar was added after one of them, or another beer was
-analysed.
+analysed. What priming brings is counted with the gravities.
 
 Fix: look at both gravities and at the instrument; see that the report is of this batch
 Source: see the methods of alcohol; the balance of extract, by gravity

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
+from reportgen.forecast.pack import alcohol_of_planned_priming
 from reportgen.forecast.resolve import number_of
 from reportgen.record.finding import Position
 from reportgen.record.kinds import read_quantity
@@ -175,6 +176,8 @@ def contradiction(aims: Mapping[str, Aimed], case: Case) -> tuple[str, str] | No
     model = MODELS[case.alcohol_method]
     try:
         follows = float(model(og.wanted, fg.wanted)) / 100
+        primed = float(nominal(alcohol_of_planned_priming(case)))
+        follows += primed
         # Each is only as sure as it is written; a point of gravity is about 0.13 % of alcohol.
         points = sum(min(max(gravity.step, 0.0005), 0.001) for gravity in (og, fg))
         slack = min(alcohol.step, 0.002) + 1.4 * points
@@ -183,6 +186,6 @@ def contradiction(aims: Mapping[str, Aimed], case: Case) -> tuple[str, str] | No
     if abs(follows - alcohol.wanted) <= slack:
         return None
     return "alcohol", (
-        f"a wort of {og.wanted:.3f} that ends at {fg.wanted:.3f} gives {follows:.1%} of alcohol, "
-        f"not {alcohol.wanted:.1%}"
+        f"a wort of {og.wanted:.3f} that ends at {fg.wanted:.3f} gives {follows:.1%} of alcohol"
+        f"{' with that of the priming sugar' if primed else ''}, not {alcohol.wanted:.1%}"
     )

@@ -15,7 +15,7 @@ from functools import cached_property
 from reportgen.forecast.vessels import Vessel
 from reportgen.forecast.yeast_pitched import PitchedYeast
 from reportgen.science.atmosphere import boiling_point_at
-from reportgen.science.carbonation import atmospheric_pressure
+from reportgen.science.carbonation import REAL_OF_APPARENT, atmospheric_pressure
 from reportgen.science.density import WATER_20
 from reportgen.science.number import Number, flat, nominal
 from reportgen.science.uncertain import ufloat
@@ -263,11 +263,12 @@ class Case:
     def container_sugar(self) -> Number:
         """Extract put into the containers beyond the priming sugar, as far as it ferments, kg.
 
-        Malt extract ferments by the attenuation of the wort; the apparent one, which is the larger.
+        Malt extract ferments by the attenuation of the wort, of which the real share becomes gas and
+        alcohol.
         """
+        malt = REAL_OF_APPARENT * self.attenuation
         return flat(sum(
-            s.amount * s.extract
-            * (self.attenuation if s.fermentability is None else s.fermentability)
+            s.amount * s.extract * (malt if s.fermentability is None else s.fermentability)
             for s in self.sugars if s.to == "container"
         ))  # fmt: skip
 

@@ -8,6 +8,7 @@ from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import is_changed, thin
 from reportgen.science.carbonation import (
+    alcohol_from_sugar,
     co2_volumes,
     gauge_pressure,
     priming_sugar,
@@ -29,15 +30,15 @@ def forecast(case: Case, book: Forecast) -> None:
             )  # fmt: skip
         book.put(
             "packaged_volume",
-            fermented - case.fermenter_loss + case.added_to("container"),
+            fermented - case.fermenter_loss + in_containers(case),
             "",
             InputValue("volume in the fermenter", fermented, "L", 1),
             InputValue("left with the yeast", case.fermenter_loss, "L", 1),
-            *_liquor(case),
+            *_added(case),
             note="fermenter less what stays with the yeast",
         )
         thin(book, ("alcohol", "bitterness", "colour"), share_of_beer(case, book),
-             "share of beer in what is packed", "thinned by liquor in the containers")
+             "share of beer in what is packed", "thinned by what went into the containers")
     book.put("carbonation", case.carbonation, note="from the plan")
     if case.packed_into == "keg":
         temperature = book.put("beer_temperature", case.packaging_temperature, note="from the plan")
@@ -71,17 +72,75 @@ def forecast(case: Case, book: Forecast) -> None:
         )  # fmt: skip
         warmest = case.packed_highest_temperature
     _highest_pressure(case, book, warmest)
+    with book.step("pack"):
+        _with_alcohol_of_sugar(case, book)
 
 
-def _liquor(case: Case) -> tuple[InputValue, ...]:
-    more = case.added_to("container")
-    return (InputValue("liquor in the containers", more, "L", 1),) if nominal(more) else ()
+def in_containers(case: Case) -> Number:
+    """Return what went into the containers beyond the plan, L: liquor, and the room of sugar."""
+    return case.added_to("container") + case.sugar_volume("container")
+
+
+def _added(case: Case) -> tuple[InputValue, ...]:
+    more = in_containers(case)
+    return (InputValue("added to the containers", more, "L", 1),) if nominal(more) else ()
 
 
 def share_of_beer(case: Case, book: Forecast) -> Number:
-    """Return the share of beer in what is packed: less than 1 with liquor in the containers."""
-    more = case.added_to("container")
+    """Return the share of beer in what is packed: less than 1 with more in the containers."""
+    more = in_containers(case)
     return 1 - more / book["packaged_volume"] if nominal(more) else 1.0
+
+
+def _primed_with(case: Case, book: Forecast) -> Number:
+    """Return the priming sugar, g: as weighed, else as planned; a keg has it only where weighed."""
+    if case.packed_into == "keg":
+        return 1000 * book.readings.get("priming_sugar", 0.0)
+    return 1000 * book["priming_sugar"]
+
+
+def alcohol_of_sugar(case: Case, book: Forecast) -> Number:
+    """Return the alcohol by volume that sugar in the containers brings: priming and what was added.
+
+    What the hydrometer never sees: both gravities are of the beer before.
+    """
+    grams = _primed_with(case, book)
+    if not nominal(grams) and not nominal(case.container_sugar):
+        return 0.0
+    volume = book["packaged_volume"]
+    primed = alcohol_from_sugar(grams, volume, case.priming_sugar)
+    return (primed + alcohol_from_sugar(1000 * case.container_sugar, volume)) / 100
+
+
+def alcohol_of_planned_priming(case: Case) -> Number:
+    """Return the alcohol by volume of the priming that the carbonation of the plan calls for."""
+    if case.packed_into == "keg":
+        return 0.0
+    grams = priming_sugar(
+        case.carbonation, case.highest_temperature, 1.0, case.priming_sugar,
+        atmosphere=case.air, pressure=case.ferment_pressure,
+    )  # fmt: skip
+    return alcohol_from_sugar(grams, 1.0, case.priming_sugar) / 100
+
+
+def _with_alcohol_of_sugar(case: Case, book: Forecast) -> None:
+    """Write the alcohol again, of the beer in the glass: with that of sugar in the containers."""
+    if "alcohol" not in book.expected:
+        return
+    more = alcohol_of_sugar(case, book)
+    if not nominal(more):
+        return
+    before = book.expected["alcohol"]
+    sugar = _primed_with(case, book) + 1000 * case.container_sugar
+    book.put(
+        "alcohol",
+        before.number + more,
+        before.working.method,
+        *before.working.puts,
+        InputValue("sugar in the containers, as it ferments", sugar, "g", 0),
+        InputValue("alcohol of it", 100 * more, "% vol", 2),
+        note=before.working.note or "with that of sugar in the containers",
+    )
 
 
 def _gauge(case: Case, gas: Number, temperature: Number) -> Number:
@@ -176,11 +235,17 @@ def _with_sugar(
 
 
 def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...]]:
-    """Return the CO2, volumes, of sugar that went into the containers beyond the plan."""
-    grams = 1000 * case.container_sugar
+    """Return the CO2, volumes, of sugar in the containers beyond the plan, and of priming weighed for
+    a keg."""
+    grams, more = 1000 * case.container_sugar, 0.0
+    if case.packed_into == "keg" and "priming_sugar" in book.readings:
+        primed = _primed_with(case, book)
+        more = volumes_from_sugar(primed, book["packaged_volume"], case.priming_sugar)
+        grams = grams + primed
     if not nominal(grams):
         return 0.0, ()
-    more = volumes_from_sugar(grams, book["packaged_volume"], "sucrose")
+    added = 1000 * case.container_sugar
+    more = more + volumes_from_sugar(added, book["packaged_volume"], "sucrose")
     return more, (InputValue("sugar in the containers, as it ferments", grams, "g", 0),)
 
 

@@ -97,6 +97,10 @@ def packaging_sheet(
             Blank("Containers", "sample"),
             Blank("Size of one", "sample", units.label("volume")),
             Blank("Rejects", "sample"),
+            *(
+                (Blank("Liquor with the sugar", "sample", units.label("volume")),)
+                if str(plan.packaging.into) != "keg" else ()
+            ),
         ),
         todos=tuple(shown_todo(assessment, t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from reportgen.science.alcohol import ETHANOL_20
 from reportgen.science.density import WATER_20, extract_from_gravity
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, log, nominal
@@ -22,7 +23,12 @@ _CARBON_DIOXIDE = 12.011 + 2 * 15.999
 _SUCROSE = 12 * 12.011 + 22 * 1.008 + 11 * 15.999
 _GLUCOSE = 6 * 12.011 + 12 * 1.008 + 6 * 15.999
 _WATER = 2 * 1.008 + 15.999
+_ETHANOL = 2 * 12.011 + 6 * 1.008 + 15.999
 _KELVIN = 273.15
+
+ETHANOL_YIELD = 0.949
+"""Alcohol that fermentation gives, of what the sugar could: 51.1 g from 100 g of cane sugar, the rest
+glycerol, succinic acid and yeast (L. Pasteur 1860, Ann. Chim. Phys. 58:323)."""
 
 EXTRACT_OF_DRY_MALT_EXTRACT = 0.95
 """Extract in dry malt extract as weighed (common practice)."""
@@ -200,6 +206,34 @@ def volumes_from_sugar(
         CIAAW 2021
     """
     return sugar_mass * _gas_from(sugar, fermentability) / (GRAMS_IN_VOLUME * volume)
+
+
+@method
+def alcohol_from_sugar(
+    sugar_mass: Number,
+    volume: Number,
+    sugar: str = "sucrose",
+    fermentability: Number | None = None,
+) -> Number:
+    """Alcohol that sugar makes in a closed container, beside the gas.
+
+    What the sugar itself takes up, some 0.3 % of the volume, is not taken off.
+
+    Formula:
+        A_v = 100 * 0.949 m y f (46.069/44.009) / (789.24 V)
+    Inputs:
+        sugar_mass: g, 0 to 1000000; in all the beer
+        volume: L, 0.01 to 10000; beer
+        sugar: key of GAS_YIELD
+        fermentability: fraction, 0.1 to 1; share that ferments, None for that of the sugar
+    Result: % by volume at 20 degC, on top of what the beer has already
+    Uncertainty: U = 6 % of the value; the balance of fermentation in wort, with its growth of yeast
+        (0.484 g from 1 g), and sugar that becomes alcohol and gas alone (0.538 g) are its ends
+    Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; yield by L. Pasteur 1860, Ann.
+        Chim. Phys. 58:323; density of ethanol by OIML R 22 (1975)
+    """
+    gas = sugar_mass * _gas_from(sugar, fermentability)
+    return 100.0 * ETHANOL_YIELD * gas * _ETHANOL / _CARBON_DIOXIDE / (ETHANOL_20 * volume)
 
 
 @method

@@ -18,7 +18,9 @@ from reportgen.assessment.balance import closures, extract_steps
 from reportgen.assessment.carried import carried
 from reportgen.assessment.replay import OUTCOMES
 from reportgen.checks.base import run_checks
+from reportgen.forecast.aims import contradiction, read_aim
 from reportgen.forecast.mash import grist_acidity
+from reportgen.forecast.pack import alcohol_of_planned_priming
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import nominal
@@ -188,6 +190,56 @@ def test_sugar_in_the_bottles_beyond_the_plan_raises_their_pressure(folder: Path
     # 0.0297 mol/kg, 1.31 g/L, for each bar (CRC Handbook): 2.36 bar. Beer dissolves a little less.
     rise = value(primed, "highest_pressure") - value(plain, "highest_pressure")
     assert rise == pytest.approx(2.36, rel=0.08)
+
+
+PASTEUR = 0.511 / 7.8924
+"""% by volume from 1 g/L of cane sugar: L. Pasteur 1860, 51.1 g of alcohol from 100 g; 789.24 g/L."""
+
+
+@pytest.mark.parametrize("into", ["bottle", "cask", "keg"])
+@pytest.mark.parametrize(
+    "sugar", ["priming_sugar: 228 g", "added: [{what: white_sugar, amount: 228 g, to: container}]"]
+)
+def test_sugar_in_the_containers_brings_alcohol(folder: Path, into: str, sugar: str) -> None:
+    """228 g in 38 L are 6 g/L. What the hydrometer saw was the beer before."""
+    plain = brewed(folder, PITCH, PACKED + "  priming_sugar: 0 g\n", into)
+    dry = "" if "priming" in sugar else "  priming_sugar: 0 g\n"
+    sweet = brewed(folder, PITCH, f"{PACKED}{dry}  {sugar}\n", into)
+    more = 100 * (value(sweet, "alcohol") - value(plain, "alcohol"))
+    assert more == pytest.approx(6 * PASTEUR, rel=0.06)
+    assert value(sweet, "final_gravity") == value(plain, "final_gravity")
+    gas = value(sweet, "highest_pressure") - value(plain, "highest_pressure")
+    assert gas > 1.5 if into != "keg" else gas >= 0
+
+
+def test_priming_not_yet_weighed_is_as_planned_and_a_keg_under_gas_has_none(folder: Path) -> None:
+    bottles, keg = brewed(folder, PITCH, PACKED, "bottle"), brewed(folder, PITCH, PACKED)
+    grams = 1000 * value(bottles, "priming_sugar")
+    more = 100 * (value(bottles, "alcohol") - value(keg, "alcohol"))
+    assert more == pytest.approx(grams / 38 * PASTEUR, rel=0.06)
+    balance = carried(bottles)[0]
+    assert balance.went_in > carried(keg)[0].went_in
+    assert abs(balance.unexplained) == pytest.approx(abs(carried(keg)[0].unexplained), abs=1e-3)
+
+
+def test_the_label_is_held_to_the_beer_in_the_glass(folder: Path) -> None:
+    """13 g/L of sugar bring 0.85 % vol, more than a label may be off."""
+    wort = PITCH.replace("1.050", "1.040")
+    label = "  label: 'Bitter, 4.1 % vol, contains barley'\n"
+    assert "label-strength-wrong" not in rules(brewed(folder, wort, PACKED + label, "bottle"))
+    more = label + "  added: [{what: white_sugar, amount: 500 g, to: container}]\n"
+    assert "label-strength-wrong" in rules(brewed(folder, wort, PACKED + more, "bottle"))
+
+
+def test_aims_of_a_primed_beer_are_those_of_the_glass(folder: Path) -> None:
+    aims = "original_gravity: 1.048, final_gravity: 1.010, alcohol: {} %"
+    found = brewed(folder, PITCH, PACKED, "bottle")
+    primed = 100 * nominal(alcohol_of_planned_priming(found.case))
+    for strength, is_right in ((5.0 + primed, True), (5.0 - 0.4, False)):
+        given = {k: read_aim(f"{k}={v}") for k, v in (
+            part.split(": ") for part in aims.format(f"{strength:.2f}").split(", ")
+        )}
+        assert (contradiction(given, found.case) is None) is is_right
 
 
 def test_sugar_in_a_keg_counts_with_the_gas_still_dissolved_not_with_that_wanted(

@@ -177,7 +177,10 @@ class Packaging(Entry):
         "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
     )
     priming_sugar: Reading | None = may(
-        "Priming sugar", "Weighed, for all the beer.", ["180 g"], kind="mass"
+        "Priming sugar",
+        "Weighed, for all the beer. The liquor that it was dissolved in goes under `added`.",
+        ["180 g"],
+        kind="mass",
     )
     best_before: Day | None = may("Best before", "As put on the label.", ["2026-09-30"])
     story: Text | None = may(

@@ -565,7 +565,7 @@ class PackagingPlan(Entry):
     )
     priming_sugar: Text | None = may(
         "Priming sugar",
-        "What bottles or casks are primed with.",
+        "What bottles or casks are primed with. It brings alcohol as well as gas.",
         ["sucrose"],
         choices=("sucrose", "glucose", "glucose_monohydrate"),
     )
