@@ -229,8 +229,8 @@ def alcohol_from_sugar(
     Result: % by volume at 20 degC, on top of what the beer has already
     Uncertainty: U = 6 % of the value; the balance of fermentation in wort, with its growth of yeast
         (0.484 g from 1 g), and sugar that becomes alcohol and gas alone (0.538 g) are its ends
-    Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; yield by L. Pasteur 1860, Ann.
-        Chim. Phys. 58:323; density of ethanol by OIML R 22 (1975)
+    Source: stoichiometry of fermentation, C6H12O6 = 2 C2H5OH + 2 CO2; yield by L. Pasteur 1860,
+        Ann. Chim. Phys. 58:323; density of ethanol by OIML R 22 (1975)
     """
     gas = sugar_mass * _gas_from(sugar, fermentability)
     return 100.0 * ETHANOL_YIELD * gas * _ETHANOL / _CARBON_DIOXIDE / (ETHANOL_20 * volume)

@@ -128,7 +128,7 @@ def _sections(record: Record, due: list[str]) -> Iterator[tuple[tuple[str, ...],
         yield ("packaging",), "# containers:                  # how many, e.g. 2"
         yield ("packaging",), f"# container_size:              # {plan.packaging.into}, e.g. 19 L"
     if plan.packaging.into != "keg" and (packed is None or not packed.added):
-        yield ("packaging",), "# added:                       # liquor that the sugar was dissolved in"
+        yield ("packaging",), "# added:                       # liquor that dissolved the sugar"
         yield ("packaging",), f"#   - {{what: {_liquor(record)}, amount: , to: container}}"
     if packed is None or packed.label is None:
         yield ("packaging",), "# label:                       # its words"

@@ -193,7 +193,7 @@ def test_sugar_in_the_bottles_beyond_the_plan_raises_their_pressure(folder: Path
 
 
 PASTEUR = 0.511 / 7.8924
-"""% by volume from 1 g/L of cane sugar: L. Pasteur 1860, 51.1 g of alcohol from 100 g; 789.24 g/L."""
+"""% vol from 1 g/L of cane sugar: L. Pasteur 1860, 51.1 g of alcohol from 100 g; 789.24 g/L."""
 
 
 @pytest.mark.parametrize("into", ["bottle", "cask", "keg"])
