@@ -263,8 +263,7 @@ class Case:
     def container_sugar(self) -> Number:
         """Extract put into the containers beyond the priming sugar, as far as it ferments, kg.
 
-        Malt extract ferments by the attenuation of the wort, of which the real share becomes gas and
-        alcohol.
+        Malt extract ferments by the attenuation of the wort, the real one.
         """
         malt = REAL_OF_APPARENT * self.attenuation
         return flat(sum(

@@ -235,8 +235,7 @@ def _with_sugar(
 
 
 def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[InputValue, ...]]:
-    """Return the CO2, volumes, of sugar in the containers beyond the plan, and of priming weighed for
-    a keg."""
+    """Return the CO2, volumes, of sugar in the containers beyond the plan, and of a primed keg."""
     grams, more = 1000 * case.container_sugar, 0.0
     if case.packed_into == "keg" and "priming_sugar" in book.readings:
         primed = _primed_with(case, book)

@@ -27,8 +27,8 @@ _ETHANOL = 2 * 12.011 + 6 * 1.008 + 15.999
 _KELVIN = 273.15
 
 ETHANOL_YIELD = 0.949
-"""Alcohol that fermentation gives, of what the sugar could: 51.1 g from 100 g of cane sugar, the rest
-glycerol, succinic acid and yeast (L. Pasteur 1860, Ann. Chim. Phys. 58:323)."""
+"""Alcohol that fermentation gives, of what the sugar could: 51.1 g from 100 g of cane sugar, the
+rest glycerol, succinic acid and yeast (L. Pasteur 1860, Ann. Chim. Phys. 58:323)."""
 
 EXTRACT_OF_DRY_MALT_EXTRACT = 0.95
 """Extract in dry malt extract as weighed (common practice)."""
