@@ -22,11 +22,17 @@ GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
 UNTIL = Stage.RUN_OFF
 
+HIGHEST = 6.0
+"""A sparge liquor read no higher has its acid."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the alkalinity of the sparge liquor."""
     alkalinity = batch.planned.expected.get("sparge_liquor_alkalinity")
     left = batch.planned.expected.get("sparge_alkalinity_left", alkalinity)
+    read = batch.actuals.get("sparge_ph")
+    if read is not None and read.value is not None and read.value <= HIGHEST:
+        return
     if left is not None and left.value > 100:
         how = "and no acid" if left is alkalinity else "left after its acid"
         yield Remark(

@@ -168,6 +168,10 @@ _ALL: list[Figure] = [
         (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity=Severity.NOTE,
     ),
     Figure(
+        "sparge_ph", Stage.RUN_OFF, "Sparge pH, with its acid, cooled sample", "ph", 2,
+        (*_RUN, "sparge_ph"), "ph_meter", 0.5, severity=Severity.NOTE,
+    ),
+    Figure(
         "last_runnings_gravity", Stage.RUN_OFF, "Last runnings gravity", "gravity", 4,
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=ToleranceSide.NOT_BELOW,
     ),

@@ -8,7 +8,12 @@ from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import AcidDose, Case, SaltDose
 from reportgen.forecast.dechlorination import chlorine_left
 from reportgen.forecast.figures import IONS
-from reportgen.science.acid import ACIDS, acid_normality, ionised_equivalents
+from reportgen.science.acid import (
+    ACIDS,
+    acid_normality,
+    ionised_equivalents,
+    liquor_ph_after_acid,
+)
 from reportgen.science.number import Number, nominal
 from reportgen.science.salts import SULFITES, ion_increase
 from reportgen.science.water import convert_hardness, residual_alkalinity
@@ -160,4 +165,15 @@ def forecast_sparge(case: Case, book: Forecast, volume: Number) -> Treated | Non
             InputValue("sparge liquor", volume, "L", 1),
             note=f"at pH {SPARGE_END_PH}; below 0 the liquor is sour",
         )
+        acids = {acid: moles / volume for acid, moles in treated.acid_millimoles.items()}
+        with book.step("run-off"):
+            book.put(
+                "sparge_ph",
+                liquor_ph_after_acid(treated.alkalinity, case.liquor_ph, acids),
+                "acid.liquor_ph_after_acid",
+                InputValue("alkalinity", treated.alkalinity, "mEq/L", 3),
+                InputValue("pH of the liquor", case.liquor_ph, "", 1),
+                *(InputValue(f"{a} acid", n, "mmol/L", 2) for a, n in acids.items()),
+                note="right after the acid is stirred in; it rises as carbon dioxide escapes",
+            )
     return treated

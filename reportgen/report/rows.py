@@ -32,6 +32,7 @@ TITLES: dict[str, str] = {
     "first_wort_gravity": "First wort gravity",
     "sparge_liquor": "Sparge liquor",
     "sparge_temperature": "Sparge temperature",
+    "sparge_ph": "Sparge pH, cooled",
     "last_runnings_gravity": "Last runnings",
     "top_up_liquor": "Top-up liquor",
     "kettle_volume": "Kettle full",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
 
 from reportgen.science.carbonate import (
@@ -268,6 +269,61 @@ def acid_for_liquor(
         total = (alkalinity - before) / charge(start_ph, temperature, strength)
         held = total * charge(target_ph, temperature, strength)
     return (alkalinity - held - after) * volume
+
+
+_LOWEST, _HIGHEST = 0.0, 14.0
+
+
+@method
+def liquor_ph_after_acid(
+    alkalinity: Number, start_ph: Number, acids: Mapping[str, Number], temperature: float = 20.0
+) -> Number:
+    """PH of a liquor right after acids are stirred in, its carbon dioxide still in it.
+
+    As carbon dioxide escapes the pH rises again; the alkalinity left stays as it is.
+
+    Formula:
+        0 = Alk - C z(pH) - w(pH) - sum n f(pH), as in acid_for_liquor and ionised_equivalents
+    Inputs:
+        alkalinity: mEq/L, -20 to 20 (trusted -2 to 10)
+        start_ph: pH, 4.5 to 11 (trusted 6 to 9)
+        acids: mmol/L by acid; keys of ACIDS
+        temperature: degC, 0 to 100 (trusted 0 to 80)
+    Result: pH at that temperature
+    Uncertainty: U = 0.1 pH: a fifth of the carbon dioxide may escape while it is stirred; what is
+        not known of alkalinity and acid comes on top, most of all where little of either is left
+    Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4; constants of
+        Plummer and Busenberg 1982, Geochim. Cosmochim. Acta 46:1011
+    """
+    strength = 0.0015 * max(nominal(alkalinity), 0.0)
+    before = hydroxide_less_hydrogen(start_ph, temperature, strength)
+    # Where there is no alkalinity there is no carbonate to speak of; below nought it is acid.
+    total: Number = 0.0
+    if nominal(alkalinity) > max(0.0, nominal(before)):
+        total = (alkalinity - before) / charge(start_ph, temperature, strength)
+    steps = {acid: _conditional_pks(acid) for acid in acids}
+
+    def surplus(alkalinity: Number, total: Number, acids: Mapping[str, Number], ph: float) -> Number:
+        held = total * charge(ph, temperature, strength)
+        given = sum((n * _given_up(steps[acid], ph) for acid, n in acids.items()), 0.0)
+        return alkalinity - held - hydroxide_less_hydrogen(ph, temperature, strength) - given
+
+    plain = {acid: nominal(moles) for acid, moles in acids.items()}
+    known = partial(surplus, nominal(alkalinity), nominal(total), plain)
+    low, high = _LOWEST, _HIGHEST
+    if nominal(known(low)) < 0.0 or nominal(known(high)) > 0.0:
+        raise ValueError(f"the liquor's pH would lie outside {low:g} to {high:g}")
+    # It falls steadily with pH: fifty halvings leave nothing of the bracket to be seen.
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if nominal(known(middle)) > 0.0 else (low, middle)
+    ph = 0.5 * (low + high)
+    carried = surplus(alkalinity, total, acids, ph)
+    if isinstance(carried, float):
+        return ph
+    # The implicit derivative: the surplus carries the uncertainty, the slope turns it into pH.
+    slope = nominal(known(ph + 1e-5) - known(ph - 1e-5)) / 2e-5
+    return ph - carried / slope
 
 
 @method

@@ -39,6 +39,8 @@ def missing(record: Record) -> list[Figure]:
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
     if not rinses(record.plan):
         skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
+    if not any(acid.to == "sparge" for acid in record.plan.liquor.acids):
+        skipped.add("sparge_ph")
     if not record.plan.grist:
         skipped |= {figure.key for figure in READ if figure.stage in (Stage.LIQUOR, Stage.MASH)}
     elif record.plan.liquor.top_up_liquor is None:

@@ -14,6 +14,7 @@ CHECKS = (
     "acid.acid_density",
     "acid.acid_normality",
     "acid.acid_for_liquor",
+    "acid.liquor_ph_after_acid",
     "acid.acid_millilitres",
     "acid.acid_anion_increase",
 )
@@ -151,6 +152,26 @@ def test_acid_for_hot_liquor(target: float) -> None:
     mmol = needed(2.9974, 8.0, target, 66.0, "calcium")
     # 1 % of the alkalinity: pairing grows with heat.
     assert acid.acid_for_liquor(2.9974, 8.0, target, 1.0, 66.0) == pytest.approx(mmol, abs=0.03)
+
+
+@pytest.mark.parametrize("alkalinity", [0.5, 1.0, 3.0, 6.0])
+@pytest.mark.parametrize("share", [0.0, 0.3, 0.6, 0.9, 1.0, 1.1])
+@pytest.mark.parametrize(("key", "formula"), [("hydrochloric", "HCl"), ("phosphoric", "H3PO4")])
+def test_ph_of_a_liquor_that_keeps_its_gas(
+    alkalinity: float, share: float, key: str, formula: str
+) -> None:
+    """From a third of the alkalinity taken up to a tenth of the acid left over."""
+    mmol = share * alkalinity
+    solution = engine().add_solution(
+        {"units": "mmol/kgw", "temp": 20, "pH": 7.7, "Alkalinity": alkalinity, "Ca": alkalinity / 2}
+    )
+    if mmol:
+        solution.add(formula, mmol, "mmol")
+    ph = float(solution.pH)
+    solution.forget()
+    ours = acid.liquor_ph_after_acid(alkalinity, 7.7, {key: mmol})
+    # Calcium pairs with phosphate, the more the harder the liquor; the page states 0.1.
+    assert ours == pytest.approx(ph, abs=0.01 if key == "hydrochloric" else 0.045)
 
 
 @pytest.mark.parametrize("alkalinity", [0.9991, 1.9983, 3.9966, 5.9948])

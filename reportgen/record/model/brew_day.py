@@ -191,6 +191,13 @@ class RunOffDay(Entry):
         kind="temperature",
         usual=("5 C", "100 C"),
     )
+    sparge_ph: Reading | None = may(
+        "Sparge pH",
+        "Of a cooled sample of the sparge liquor, with its acid just stirred in.",
+        ["5.6"],
+        kind="ph",
+        usual=("3.5", "8.5"),
+    )
     runnings: tuple[Running, ...] = may("Runnings", "Samples in order.", [], [])
     last_runnings_gravity: Reading | None = may(
         "Last runnings gravity",

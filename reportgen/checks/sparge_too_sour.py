@@ -1,0 +1,43 @@
+"""The sparge liquor has more acid than its alkalinity takes up.
+
+Below a pH of about 4.5 no alkalinity is left; all further acid stays as acid and sours the wort.
+A dose meant for another volume, another strength or harder liquor shows here first.
+
+Fix: less acid; count on what the liquor's alkalinity takes up, and read the pH before it is used
+Source: end point of the titration of alkalinity, pH 4.3 to 4.5; sparge liquor of pH 5.2 to 6 is
+    common practice, no source
+Passes:
+    plan: {liquor: {acids: [{acid: lactic_80, amount: 2 mL, to: sparge}]}}
+Fails:
+    plan: {liquor: {acids: [{acid: lactic_80, amount: 20 mL, to: sparge}]}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import as_read
+from reportgen.forecast.figures import Stage
+from reportgen.record.finding import Severity
+
+GROUP = Group.RUN_OFF
+SEVERITY = Severity.MINOR
+UNTIL = Stage.RUN_OFF
+
+LOWEST = 4.5
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look at the pH of the sparge liquor, as read or else as planned."""
+    read = batch.actuals.get("sparge_ph")
+    if read is not None and read.value is not None:
+        if read.value + read.uncertainty < LOWEST:
+            where, shown = read.reading.position, as_read(read, f"{read.value:.2f}")
+            yield Remark(where, f"sparge liquor of pH {shown}", f"at least {LOWEST}")
+        return
+    planned = batch.planned.expected.get("sparge_ph")
+    if planned is not None and planned.value + planned.uncertainty < LOWEST:
+        where = batch.record.plan.liquor.position
+        yield Remark(
+            where, f"sparge liquor would be of pH {planned.value:.1f}", f"at least {LOWEST}"
+        )
