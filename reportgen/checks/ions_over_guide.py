@@ -29,11 +29,11 @@ UNTIL = Stage.BOIL
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the ions at cast-out with the guides."""
     for ion, guide in (("sulfate", 250), ("chloride", 250), ("sodium", 200), ("magnesium", 60)):
-        expected = batch.planned.expected.get(f"cast_out_{ion}")
+        expected = batch.planned.expected.get(f"cast_out_{ion}_of_liquor")
         if expected is not None and expected.value > guide:
             yield Remark(
                 batch.record.plan.liquor.position,
-                f"{expected.value:.0f} mg/L of {ion} in the wort at cast-out",
+                f"{expected.value:.0f} mg/L of {ion} of liquor and salts in the wort at cast-out",
                 f"at most {guide} mg/L",
                 severity=Severity.MINOR if expected.value > 1.6 * guide else None,
             )

@@ -75,10 +75,10 @@ def forecast(case: Case, book: Forecast) -> None:
         _colour(case, book, whole)
     for ion in IONS:
         book.put(
-            f"cast_out_{ion}",
-            (book[f"kettle_{ion}"] * kettle + case.ions[ion] * added) / whole,
+            f"cast_out_{ion}_of_liquor",
+            (book[f"kettle_{ion}_of_liquor"] * kettle + case.ions[ion] * added) / whole,
             "",
-            InputValue("in the kettle", book[f"kettle_{ion}"], "mg/L", 1),
+            InputValue("in the kettle", book[f"kettle_{ion}_of_liquor"], "mg/L", 1),
             InputValue("kettle volume", kettle, "L", 1),
             InputValue("cast-out volume", volume, "L", 1),
             note="ions stay when water boils off; part of the calcium drops out with phosphate",

@@ -63,7 +63,7 @@ def forecast(case: Case, book: Forecast) -> None:
         case, {ion: case.ions[ion] * liquor / whole for ion in IONS}, volume
     ).items():
         book.put(
-            f"kettle_{ion}",
+            f"kettle_{ion}_of_liquor",
             concentration,
             "",
             InputValue("in the liquor", case.ions[ion], "mg/L", 1),

@@ -68,8 +68,9 @@ IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
 
 def _ions(where: str, stage: Stage, title: str, of: str = "") -> list[Figure]:
+    key = "_of_liquor" if of else ""
     return [
-        Figure(f"{where}_{ion}", stage, f"{title} {ion}{of}", "concentration", 0)
+        Figure(f"{where}_{ion}{key}", stage, f"{title} {ion}{of}", "concentration", 0)
         for ion in IONS
     ]
 
@@ -193,7 +194,7 @@ _ALL: list[Figure] = [
     ),
     Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
     Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
-    *_ions("kettle", Stage.RUN_OFF, "Kettle", ", of liquor and salts"),
+    *_ions("kettle", Stage.RUN_OFF, "Kettle", " of liquor and salts"),
     Figure(
         "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, hot", "volume", 1,
     ),
@@ -214,12 +215,13 @@ _ALL: list[Figure] = [
         "colour", Stage.BOIL, "Colour", "colour", 0,
         tolerance=0.25, relative=True, severity=Severity.NOTE, headline=True, analysed=True,
     ),
-    *_ions("cast_out", Stage.BOIL, "Cast-out", ", of liquor and salts"),
+    *_ions("cast_out", Stage.BOIL, "Cast-out", " of liquor and salts"),
     Figure(
         "wort_calcium", Stage.BOIL, "Wort calcium, with malt's, less what settles",
         "concentration", 0,
     ),
     Figure("wort_magnesium", Stage.BOIL, "Wort magnesium, with malt's", "concentration", 0),
+    Figure("wort_sodium", Stage.BOIL, "Wort sodium, with malt's", "concentration", 0),
     Figure(
         "fermenter_volume", Stage.PITCH, "Fermenter volume, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,

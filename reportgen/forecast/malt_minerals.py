@@ -1,7 +1,7 @@
-"""Calcium and magnesium of the wort with what malt brings, and the calcium that grains keep.
+"""Calcium, magnesium, sodium of the wort with what malt brings, and the calcium that grains keep.
 
-Of the ions of malt these two, which are followed from the liquor, have analyses that agree;
-its chloride, sulfate and sodium have not, so for them the figures of liquor and salts stand alone.
+Of malt's ions that are followed from the liquor these have analyses of their own; its chloride and
+sulfate have not, so for them the figures of liquor and salts, named so, stand alone.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from reportgen.science.wort_ions import (
     wort_ions,
 )
 
-OF_MALT = ("calcium", "magnesium")
+OF_MALT = ("calcium", "magnesium", "sodium")
 
 
 def forecast(case: Case, book: Forecast) -> None:
-    """Write calcium and magnesium of the wort at cast-out; nothing for wort without a mash."""
+    """Write the ions of OF_MALT in the wort at cast-out; nothing for wort without a mash."""
     if not case.is_mashed:
         return
     gravity = book["cast_out_gravity"]
@@ -32,7 +32,7 @@ def forecast(case: Case, book: Forecast) -> None:
     of_malt = extract_from_gravity(gravity) * (total - sugar) / total
     grist = [(m.malt_class, of_malt * m.amount * m.extract / case.malt_extract) for m in case.malts]
     kept = case.cause("calcium that reaches the wort", CALCIUM_KEPT, CALCIUM_KEPT_U)
-    liquor: dict[str, Number] = {ion: book[f"cast_out_{ion}"] for ion in OF_MALT}
+    liquor: dict[str, Number] = {ion: book[f"cast_out_{ion}_of_liquor"] for ion in OF_MALT}
     found = wort_ions(liquor, grist, kept)
     for ion in OF_MALT:
         spread: Number = 0.0

@@ -222,7 +222,7 @@ def _kettle_ions(
         carried[ion] = amount / volume
     for ion, concentration in with_kettle_salts(case, carried, volume).items():
         book.put(
-            f"kettle_{ion}",
+            f"kettle_{ion}_of_liquor",
             concentration,
             "",
             InputValue("in the mash liquor", liquor.ions[ion], "mg/L", 1),

@@ -40,7 +40,7 @@ HOUSE = "brewery.yaml and stock.yaml"
 
 FORECAST = (
     "mash_ph", "kettle_volume", "original_gravity", "final_gravity", "alcohol", "bitterness",
-    "colour", "fermenter_volume", "carbonation", *(f"cast_out_{ion}" for ion in IONS),
+    "colour", "fermenter_volume", "carbonation", *(f"cast_out_{ion}_of_liquor" for ion in IONS),
 )  # fmt: skip
 """Figures in which the effect of a change of plan is told."""
 

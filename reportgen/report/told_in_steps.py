@@ -44,7 +44,7 @@ TEACHINGS = (
         "chloride makes malt round.",
         "Hard water without acid keeps the mash too alkaline: harsh, dull beer.",
         "Which of the two is higher here, and does the beer taste like it?",
-        ("cast_out_sulfate", "cast_out_chloride", "mash_ph"),
+        ("cast_out_sulfate_of_liquor", "cast_out_chloride_of_liquor", "mash_ph"),
     ),
     Teaching(
         "Mash",

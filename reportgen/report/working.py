@@ -154,7 +154,7 @@ def _group(
 WITH_READINGS = frozenset(
     {
         *DERIVED,
-        *(f"cast_out_{ion}" for ion in IONS),
+        *(f"cast_out_{ion}_of_liquor" for ion in IONS),
         *(key for key, figure in FIGURES.items() if figure.headline and not figure.path),
     }
 )

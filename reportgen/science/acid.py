@@ -303,7 +303,9 @@ def liquor_ph_after_acid(
         total = (alkalinity - before) / charge(start_ph, temperature, strength)
     steps = {acid: _conditional_pks(acid) for acid in acids}
 
-    def surplus(alkalinity: Number, total: Number, acids: Mapping[str, Number], ph: float) -> Number:
+    def surplus(
+        alkalinity: Number, total: Number, acids: Mapping[str, Number], ph: float
+    ) -> Number:
         held = total * charge(ph, temperature, strength)
         given = sum((n * _given_up(steps[acid], ph) for acid, n in acids.items()), 0.0)
         return alkalinity - held - hydroxide_less_hydrogen(ph, temperature, strength) - given

@@ -61,8 +61,8 @@ WORKED = [
     ("kettle_gravity", 1.0444, 0.00005),
     ("cast_out_volume", 42.0, 0.001),
     ("cast_out_gravity", 1.0491, 0.00005),
-    ("kettle_calcium", 60.3, 0.05),
-    ("cast_out_calcium", 66.8, 0.05),
+    ("kettle_calcium_of_liquor", 60.3, 0.05),
+    ("cast_out_calcium_of_liquor", 66.8, 0.05),
     ("bitterness", 21.0, 0.5),
     ("fermenter_volume", 40.0, 0.001),
     ("viable_cells", 366.0, 0.5),
@@ -92,7 +92,7 @@ def test_every_figure_is_forecast_or_needs_another_container(planned) -> None:
     missing = set(FIGURES) - set(planned.expected)
     assert missing == {
         "wort_ph", "priming_sugar", "infusion_liquor", "decoction_volume",
-        "sparge_alkalinity_left", "mash_liquor_chlorine", "sparge_liquor_chlorine",
+        "sparge_alkalinity_left", "sparge_ph", "mash_liquor_chlorine", "sparge_liquor_chlorine",
         "log_final_gravity", "log_end",
         "starting_gravity", "starting_volume",
         "starch_left_at_heating", "heating_effect", "mash_temperature_after_additions",

@@ -9,6 +9,7 @@ from checked import archive_with
 
 from reportgen.assessment.assess import assess
 from reportgen.forecast.book import Forecast
+from reportgen.forecast.figures import FIGURES, IONS, Stage
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.number import expanded_uncertainty, nominal
 
@@ -34,7 +35,34 @@ def test_wort_of_distilled_water_has_the_minerals_of_malt(tmp_path: Path) -> Non
         for per_degree in published:
             assert abs(nominal(number) - per_degree * plato) <= u
         assert u > 0.2 * nominal(number)
-        assert nominal(book[f"cast_out_{ion}"]) == pytest.approx(0, abs=1e-9)
+        assert nominal(book[f"cast_out_{ion}_of_liquor"]) == pytest.approx(0, abs=1e-9)
+
+
+def test_sodium_with_malts_lies_within_what_malt_holds(tmp_path: Path) -> None:
+    """26 to 117 mg/kg of barley and malt (Montana State University, Malt Mineral Profile), all of
+    it dissolved; 8 kg, with what the grain keeps of it left behind."""
+    book = book_of(tmp_path / "a", SOFT % (0, 0) + PLAIN)
+    more = book["wort_sodium"] - book["cast_out_sodium_of_liquor"]
+    u = expanded_uncertainty(more)
+    litres = nominal(book["cast_out_volume"])
+    assert nominal(more) - u <= 8 * 26 / litres
+    assert 8 * 84 / litres <= nominal(more) + u <= 1.3 * 8 * 117 / litres
+
+
+def test_names_say_what_is_counted() -> None:
+    """An ion of a wort is either of liquor and salts alone, and named so, or malt's are in it."""
+    words = (*IONS, "potassium", "phosphate", "nitrate")
+    after = [
+        f for f in FIGURES.values()
+        if any(ion in f.key for ion in words) and f.stage is not Stage.LIQUOR
+    ]
+    assert len(after) == 13
+    for figure in after:
+        assert figure.key.endswith("_of_liquor") == ("of liquor and salts" in figure.title)
+        assert figure.key.endswith("_of_liquor") != ("with malt's" in figure.title), figure.key
+    for figure in FIGURES.values():
+        if figure.stage is Stage.LIQUOR and any(ion in figure.key for ion in words):
+            assert "liquor" in figure.title
 
 
 def test_half_of_the_liquors_calcium_stays_behind(tmp_path: Path) -> None:
@@ -42,7 +70,7 @@ def test_half_of_the_liquors_calcium_stays_behind(tmp_path: Path) -> None:
     hard = book_of(tmp_path / "a", SOFT % (100, 0) + PLAIN)
     soft = book_of(tmp_path / "b", SOFT % (0, 0) + PLAIN)
     more = nominal(hard["wort_calcium"]) - nominal(soft["wort_calcium"])
-    assert 0.40 <= more / nominal(hard["cast_out_calcium"]) <= 0.50
+    assert 0.40 <= more / nominal(hard["cast_out_calcium_of_liquor"]) <= 0.50
 
 
 def test_sugar_brings_none(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ class IonLine(NamedTuple):
 
 def ion_lines(assessment: Assessment) -> tuple[IonLine, ...]:
     """Return the ions of a batch; none where the liquor's are not known."""
-    keys = [f"cast_out_{ion}" for ion in IONS]
+    keys = [f"cast_out_{ion}_of_liquor" for ion in IONS]
     planned, now = assessment.planned, assessment.now
     if any(key not in planned or key not in now for key in keys):
         return ()
