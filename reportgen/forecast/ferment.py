@@ -15,6 +15,7 @@ from reportgen.science.alcohol import (
 from reportgen.science.density import WATER_20
 from reportgen.science.extract import extract_mass, gravity_after_sugar
 from reportgen.science.fermentation import temperature_rise
+from reportgen.science.method import page, widest
 from reportgen.science.number import Number, flat, nominal
 
 
@@ -44,18 +45,25 @@ def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
         return malt, tuple(puts), method
     boiled = came * extract_mass(book["cast_out_volume"], book["cast_out_gravity"])
     wort = boiled - sum(mass for mass, s in each if s.to in ("kettle_full", "kettle"))
-    fermented = sum(
-        mass * (case.attenuation if s.fermentability is None else s.fermentability * FULL_APPARENT)
-        for mass, s in each
-    )
+    like_wort = sum(mass for mass, s in each if s.fermentability is None)
+    dry = FULL_APPARENT * sum(mass * s.fermentability for mass, s in each if s.fermentability)
+    total = wort + sugars
+    # The less malt there is, the further from the beers that the balance was found with.
+    middle = nominal((malt * wort + case.attenuation * like_wort + dry) / total)
+    wide = FULL_U * widest(page("alcohol.gravity_at_attenuation"), {"attenuation": middle})
+    dry = dry * (1.0 + wide * case.cause("attenuation of sugar that ferments wholly", 0.0, 1.0))
     puts.append(InputValue("extract of malt", wort, "kg", 3))
     puts.append(InputValue("extract of sugars", sugars, "kg", 3))
-    return (malt * wort + fermented) / (wort + sugars), tuple(puts), method
+    whole = (malt * wort + case.attenuation * like_wort + dry) / total
+    return whole, tuple(puts), method
 
 
 FULL_APPARENT = 1 / 0.8192
 """Apparent attenuation of extract that ferments wholly: apparent extract falls by 1 degP for
 0.8192 of real extract."""
+FULL_U = 0.03
+"""±U (k = 2) of it as a share: what becomes glycerol and yeast instead is some hundredths of the
+sugar. Tables of spirit densities have the gravity of the spirit alone lower by a quarter of that."""
 
 
 def forecast(case: Case, book: Forecast) -> None:

@@ -93,7 +93,7 @@ def alcohol_by_volume_fermentation_balance(
         A = (OE - RE) / (2.0665 - 0.010665 OE); A_v = A FG rho_water(20) / 789.24
     Inputs:
         original_gravity: SG, 0.990 to 1.170 (trusted 1.000 to 1.083)
-        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+        final_gravity: SG, 0.9815 to 1.170 (trusted 0.992 to 1.083)
     Result: % by volume at 20 degC
     Uncertainty: U = 0.15 % by volume (the means of five sets of modern brews, 532 in all, lie 0.03
         below to 0.11 above in % by mass), beside that of the readings (0.0005 in both is 0.09)
@@ -114,7 +114,7 @@ def alcohol_by_volume_measured_brews(original_gravity: Number, final_gravity: Nu
         A = (0.372 + 0.00357 OE)(OE - AE); A_v = A FG rho_water(20) / 789.24
     Inputs:
         original_gravity: SG, 0.990 to 1.130 (trusted 1.037 to 1.074)
-        final_gravity: SG, 0.985 to 1.130 (trusted 0.998 to 1.031)
+        final_gravity: SG, 0.9815 to 1.130 (trusted 0.998 to 1.031)
     Result: % by volume at 20 degC
     Uncertainty: U = 4.8 % of the value, twice the standard error of the factor, 0.010
     Source: A. J. Cutaia, A.-J. Reid, R. A. Speers 2009, J. Inst. Brew. 115(4), 318-327,
@@ -153,7 +153,7 @@ def alcohol_by_volume_duty_table(original_gravity: Number, final_gravity: Number
         A_v = f (1000 OG - 1000 FG), f from 0.125 (up to 6.9 degrees) to 0.135 (from 89.8)
     Inputs:
         original_gravity: SG, 0.990 to 1.130
-        final_gravity: SG, 0.985 to 1.130
+        final_gravity: SG, 0.9815 to 1.130
     Result: % by volume at 20 degC
     Uncertainty: U = 0.2 % by volume
     Source: HM Revenue & Customs, Notice 226 Beer Duty, section 30.3, table of the Laboratory of
@@ -246,7 +246,7 @@ def alcohol_by_volume_densities(original_gravity: Number, final_gravity: Number)
         RE = OE (1 + 0.010665 A) - 2.0665 A, c in kg/L; A_v = A FG rho_water(20) / 789.24
     Inputs:
         original_gravity: SG, 1.000 to 1.170 (trusted 1.000 to 1.120)
-        final_gravity: SG, 0.985 to 1.170 (trusted 0.990 to 1.083)
+        final_gravity: SG, 0.9815 to 1.170 (trusted 0.990 to 1.083)
     Result: % by volume at 20 degC
     Uncertainty: U = 0.2 % by volume
     Source: Tabarie's rule, OIV Compendium of International Methods, OIV-MA-AS2-03 (total dry
@@ -286,7 +286,7 @@ def apparent_attenuation(original_gravity: Number, present_gravity: Number) -> N
         (OE - AE) / OE
     Inputs:
         original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.130)
-        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.130)
+        present_gravity: SG, 0.9815 to 1.200 (trusted 0.9885 to 1.130)
     Result: kg/kg; above 1 for a beer lighter than water
     Uncertainty: that of the readings: 0.0005 in both is 0.014 at 1.048
     Source: ASBC Methods of Analysis, Beer-6B (apparent degree of fermentation)
@@ -303,7 +303,7 @@ def real_attenuation(original_gravity: Number, present_gravity: Number) -> Numbe
         (OE - RE) / OE = 0.8192 (OE - AE) / OE
     Inputs:
         original_gravity: SG, 1.001 to 1.200 (trusted 1.020 to 1.083)
-        present_gravity: SG, 0.985 to 1.200 (trusted 0.990 to 1.083)
+        present_gravity: SG, 0.9815 to 1.200 (trusted 0.990 to 1.083)
     Result: kg/kg
     Uncertainty: U = 0.01, beside that of the readings
     Source: C. J. N. Balling 1865; ASBC Methods of Analysis, Beer-6B
@@ -320,7 +320,7 @@ def gravity_at_attenuation(original_gravity: Number, attenuation: Number) -> Num
         AE = OE (1 - attenuation); SG from AE
     Inputs:
         original_gravity: SG, 1.000 to 1.200 (trusted 1.020 to 1.130)
-        attenuation: kg/kg, -0.1 to 1.15 (trusted 0 to 1.10); apparent
+        attenuation: kg/kg, -0.1 to 1.30 (trusted 0 to 1.10); apparent, 1.22 where all ferments
     Result: SG at 20/20 degC
     Uncertainty: that of the attenuation: 0.03 is 0.0014 at 1.048
     Source: ASBC Methods of Analysis, Beer-6B (definition turned round)
@@ -339,7 +339,7 @@ def energy_kj_per_100ml(original_gravity: Number, final_gravity: Number) -> Numb
         E = FG rho_water(20)/1000 (29 A + 17 (RE - 0.2))
     Inputs:
         original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
-        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+        final_gravity: SG, 0.9815 to 1.170 (trusted 0.992 to 1.083)
     Result: kJ in 100 mL
     Uncertainty: U = 4 kJ
     Source: Regulation (EU) No 1169/2011, Annex XIV (29 kJ/g alcohol, 17 kJ/g carbohydrate and
@@ -362,7 +362,7 @@ def carbohydrate(
         C = FG rho_water(20)/1000 RE - protein - ash
     Inputs:
         original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
-        final_gravity: SG, 0.985 to 1.170 (trusted 0.992 to 1.083)
+        final_gravity: SG, 0.9815 to 1.170 (trusted 0.992 to 1.083)
         protein: g in 100 mL, 0 to 2; 0.3 to 0.7 in all-malt beer
         ash: g in 100 mL, 0 to 1; 0.1 to 0.25
     Result: g in 100 mL
