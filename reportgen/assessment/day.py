@@ -493,9 +493,12 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
         place = match.shares[0][0]
         if entry.item in stock.sugars:
             where = _in_kettle(entry.added_at, record)
+            change = _sugar_in(
+                str(entry.item), place, where, _before_end(entry.added_at, record)
+            )
             fact(
                 f"in at:{entry.item}:{place}", _KETTLE[where], f"{entry.item} went in",
-                entry.added_at, _sugar_in(str(entry.item), place, where),
+                entry.added_at, change,
             )  # fmt: skip
             continue
         went_in, ended = moment(record, entry.added_at), moment(record, boil.ended)
@@ -541,7 +544,12 @@ def _boiled(minutes: float | None) -> Change:
             hop if hop.minutes is None else replace(hop, minutes=min(hop.minutes, minutes))
             for hop in case.hops
         )
-        return replace(case, boil_minutes=length, hops=hops)
+        sugars = tuple(
+            sugar if sugar.minutes is None
+            else replace(sugar, minutes=min(sugar.minutes, minutes))
+            for sugar in case.sugars
+        )  # fmt: skip
+        return replace(case, boil_minutes=length, hops=hops, sugars=sugars)
 
     return change
 
@@ -558,8 +566,17 @@ def _hop_boiled(name: str, slot: int, minutes: float) -> Change:
     return change
 
 
-def _sugar_in(name: str, slot: int, where: str) -> Change:
-    """Put a weighed sugar of the kettle where its time says."""
+def _before_end(at: Clock | Moment | None, record: Record) -> float | None:
+    """Return how long before the end of the boil a time is, min, at least 0; None for unknown."""
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    mine, ended = moment(record, at), moment(record, boil.ended if boil is not None else None)
+    if mine is None or ended is None:
+        return None
+    return max(0.0, (ended - mine).total_seconds() / 60)
+
+
+def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> Change:
+    """Put a weighed sugar of the kettle where and when its time says."""
 
     def change(case: Case) -> Case:
         sugars = list(case.sugars)
@@ -567,7 +584,9 @@ def _sugar_in(name: str, slot: int, where: str) -> Change:
             n for n, s in enumerate(sugars) if s.name == name and not s.is_added
         ]
         if slot < len(places) and sugars[places[slot]].to.startswith("kettle"):
-            sugars[places[slot]] = replace(sugars[places[slot]], to=where)
+            own = sugars[places[slot]]
+            when = own.minutes if minutes is None else minutes
+            sugars[places[slot]] = replace(own, to=where, minutes=when)
         return replace(case, sugars=tuple(sugars))
 
     return change
@@ -709,7 +728,10 @@ def _adding(
         malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
         return lambda case: replace(case, malts=(*case.malts, malt))
     if name in stock.sugars and to in ("kettle", "fermenter", "container") and kind == "mass":
-        sugar = replace(sugar_of(name, amount, where, stock), is_weighed=True, is_added=True)
+        before = _before_end(entry.at, record) if where == "kettle" else None
+        sugar = replace(
+            sugar_of(name, amount, where, stock, before), is_weighed=True, is_added=True
+        )
         return lambda case: replace(case, sugars=(*case.sugars, sugar))
     if name in stock.hops and to == "kettle" and kind == "mass":
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)

@@ -1,6 +1,6 @@
-"""A hop or a fining is in the kettle for longer than the boil.
+"""A hop, a fining or a sugar is in the kettle for longer than the boil.
 
-The forecast counts such hops from the start of the boil. Hops put into the run-off are a choice;
+The forecast counts it from the start of the boil. Hops put into the run-off are a choice;
 kettle finings work in its last quarter of an hour. Otherwise one of the two times is a slip.
 
 Fix: make the boil longer, or the addition later
@@ -27,6 +27,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the time of each addition to the kettle with the boil."""
     boil = batch.record.plan.boil
     added = [(h.hop, h.time) for h in boil.hops] + [(f.fining, f.time) for f in boil.finings]
+    added += [(s.sugar, s.time) for s in batch.record.plan.sugars if s.to == "kettle"]
     for name, time in added:
         if time is not None and time.value > boil.time.value:
             yield Remark(

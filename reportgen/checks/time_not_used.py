@@ -1,7 +1,7 @@
 """A time before the end of the boil stands where nothing is boiled.
 
-Hops in the hop stand are in it from its beginning to its end, and finings in the fermenter are not
-boiled. A time beside them is not counted: the addition was meant for the boil, or the time is left
+Hops in the hop stand are in it from its beginning to its end; finings and sugar in the fermenter
+are not boiled. A time beside them is not counted: the addition was meant for the boil, or the time is left
 from another plan.
 
 Fix: delete the time, or move the addition to `boil`
@@ -29,6 +29,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     for place, items in (
         ("the hop stand", [(h.hop, h.time) for h in steeped]),
         ("the fermenter", [(f.fining, f.time) for f in plan.fermentation.finings]),
+        ("the fermenter", [(s.sugar, s.time) for s in plan.sugars if s.to == "fermenter"]),
     ):
         for name, time in items:
             if time is not None:

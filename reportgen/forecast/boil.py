@@ -6,7 +6,7 @@ import math
 
 from reportgen.forecast import malt_minerals, method_u
 from reportgen.forecast.book import Forecast, InputValue
-from reportgen.forecast.case import Case
+from reportgen.forecast.case import Case, SugarDose
 from reportgen.forecast.figures import IONS
 from reportgen.science.bitterness import MODELS, bitterness, time_and_gravity
 from reportgen.science.boil import volume_after_boil
@@ -15,7 +15,7 @@ from reportgen.science.colour import malt_colour_units, srm_to_ebc
 from reportgen.science.density import hot_volume
 from reportgen.science.extract import extract_mass, gravity_from_extract_mass
 from reportgen.science.method import page
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, flat, nominal
 
 COLOUR_BOIL_U = 2.0
 """±U (k = 2), EBC, of what the boil adds to the colour and fermentation takes away."""
@@ -70,7 +70,8 @@ def forecast(case: Case, book: Forecast) -> None:
     final = book["cast_out_gravity"]
     # What was taken out had its share of bitterness, colour and ions: they are those of the whole.
     with book.step("boil"):
-        _bitterness(case, book, (gravity + final) / 2, whole, boiling)
+        mean, without = _mean_gravities(case, kettle, gravity, whole, final)
+        _bitterness(case, book, mean, mean - without, whole, boiling)
     with book.step("boil"):
         _colour(case, book, whole)
     for ion in IONS:
@@ -110,6 +111,52 @@ def _utilisation(
     return MODELS[model](gravity, time, profile)
 
 
+def _mean_gravities(
+    case: Case, kettle: Number, gravity: Number, volume: Number, final: Number
+) -> tuple[Number, Number]:
+    """Return the mean SG of the boil with all that goes into the kettle, and without the late part.
+
+    ``kettle`` and ``gravity`` are those before the boil, ``volume`` and ``final`` at its end.
+    """
+    boiled = [sugar for sugar in case.sugars if sugar.to == "kettle"]
+    late = [sugar for sugar in boiled if _is_late(sugar)]
+    if not boiled:
+        mean = (gravity + final) / 2
+        return mean, mean
+
+    early = [sugar for sugar in boiled if not _is_late(sugar)]
+    less = flat(sum(s.volume for s in late))
+    mass = flat(extract_mass(volume, final) - sum(s.amount * s.extract for s in late))
+    without = gravity_from_extract_mass(mass, volume - less)
+    return (
+        (_stronger(kettle, gravity, boiled) + final) / 2,
+        (_stronger(kettle, gravity, early) + without) / 2,
+    )
+
+
+def _stronger(volume: Number, gravity: Number, sugars: list[SugarDose]) -> Number:
+    """Return the SG of a wort with sugars dissolved in it."""
+    mass = extract_mass(volume, gravity) + sum(s.amount * s.extract for s in sugars)
+    return gravity_from_extract_mass(flat(mass), flat(volume + sum(s.volume for s in sugars)))
+
+
+def _is_late(sugar: SugarDose) -> bool:
+    """Whether a sugar goes into the kettle at a time of its own."""
+    return sugar.to == "kettle" and sugar.minutes is not None
+
+
+def _without_sugar(case: Case, minutes: float | None) -> Number:
+    """Return the share of the late extract, by time, that the wort lacks while a hop is boiled."""
+    late = [(s.amount * s.extract, s.minutes) for s in case.sugars if _is_late(s)]
+    total = sum(mass for mass, _ in late)
+    if not minutes or not nominal(total):
+        return 0.0
+    lacking = sum(
+        mass * max(0.0, 1.0 - (before or 0.0) / minutes) for mass, before in late
+    )
+    return lacking / total
+
+
 def _in_hop_stand(case: Case) -> Number:
     """Return the factor of what a hop stand gives: less sure than the boil."""
     of_boil = page(f"bitterness.{MODELS[case.hop_stand_method].__name__}").own[0].amount
@@ -118,15 +165,17 @@ def _in_hop_stand(case: Case) -> Number:
 
 
 def _bitterness(
-    case: Case, book: Forecast, gravity: Number, volume: Number, boiling: float
+    case: Case, book: Forecast, gravity: Number, late: Number, volume: Number, boiling: float
 ) -> None:
+    """Write the bitterness. ``late`` is what the late extract adds to the mean ``gravity``."""
     boiled: Number = 0.0
     steeped: Number = 0.0
     puts = []
     for hop in case.hops:
         in_hop_stand = hop.minutes is None
         model = case.hop_stand_method if in_hop_stand else case.bitterness_method
-        used = _utilisation(model, nominal(gravity), hop.minutes, case, boiling)
+        own = nominal(gravity - late * _without_sugar(case, hop.minutes))
+        used = _utilisation(model, own, hop.minutes, case, boiling)
         brought = bitterness(hop.alpha, hop.grams, used, volume)
         if in_hop_stand:
             steeped = steeped + brought
@@ -135,6 +184,8 @@ def _bitterness(
         when = "steep" if hop.minutes is None else f"{hop.minutes:g} min"
         puts.append(InputValue(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
         puts.append(InputValue(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
+        if abs(own - nominal(gravity)) > 5e-5:
+            puts.append(InputValue(f"{hop.title}, {when}: gravity of its boil", own, "SG", 4))
         puts.append(InputValue(f"{hop.title}, {when}: utilisation", used, "", 3))
     total = boiled + steeped * _in_hop_stand(case)
     note = f"utilisation by {case.bitterness_method.replace('_', ' ')}"

@@ -48,7 +48,8 @@ class MaltDose:
 class SugarDose:
     """A sugar: amount in kg, extract share, fermentable share, colour in EBC, where it goes.
 
-    ``fermentability`` None: malt extract, which ferments as the yeast attenuates wort.
+    ``fermentability`` None: malt extract, which ferments as the yeast attenuates wort. ``minutes``:
+    how long before the end of the boil it goes into the kettle; None: at its start.
     """
 
     name: str
@@ -60,6 +61,7 @@ class SugarDose:
     to: str
     is_weighed: bool = False
     is_added: bool = False
+    minutes: float | None = None
 
     @property
     def volume(self) -> Number:

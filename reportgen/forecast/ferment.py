@@ -63,7 +63,7 @@ FULL_APPARENT = 1 / 0.8192
 0.8192 of real extract."""
 FULL_U = 0.03
 """±U (k = 2) of it as a share: what becomes glycerol and yeast instead is some hundredths of the
-sugar. Tables of spirit densities have the gravity of the spirit alone lower by a quarter of that."""
+sugar; by tables of spirit densities the spirit alone would be lighter by a quarter of that."""
 
 
 def forecast(case: Case, book: Forecast) -> None:

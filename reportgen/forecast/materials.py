@@ -98,8 +98,10 @@ def malt_of(name: str, amount: Number, lot: str | None, stock: Stock) -> MaltDos
     )
 
 
-def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> SugarDose:
-    """Return a sugar of the stock and where it goes."""
+def sugar_of(
+    name: str, amount: Number, to: str, stock: Stock, minutes: float | None = None
+) -> SugarDose:
+    """Return a sugar of the stock, where it goes and how long before the end of the boil."""
     sugar = stock.sugars[name]
     return SugarDose(
         name,
@@ -109,6 +111,7 @@ def sugar_of(name: str, amount: Number, to: str, stock: Stock) -> SugarDose:
         sugar.fermentability.value if sugar.fermentability is not None else None,
         _value(sugar.colour, 0.0),
         to,
+        minutes=minutes,
     )
 
 

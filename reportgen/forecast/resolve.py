@@ -98,9 +98,12 @@ def _sugars(plan: Plan, stock: Stock) -> tuple[SugarDose, ...]:
         sugar_of(
             item.sugar,
             shared(item.amount.value, "weight", f"weight of {item.sugar}"),
-            # Without a mash all extract is in the kettle when it is read as full.
-            "kettle_full" if item.to == "kettle" and not plan.grist else item.to,
+            # Without a mash what has no time of its own is in the kettle when it is read as full.
+            "kettle_full"
+            if item.to == "kettle" and item.time is None and not plan.grist
+            else item.to,
             stock,
+            item.time.value if item.time is not None and item.to == "kettle" else None,
         )
         for item in plan.sugars
     )

@@ -45,7 +45,7 @@ FORECAST = (
 """Figures in which the effect of a change of plan is told."""
 
 KEYS = {
-    "GristItem": ("malt",), "SugarItem": ("sugar", "to"), "SaltItem": ("salt", "to"),
+    "GristItem": ("malt",), "SugarItem": ("sugar", "to", "time"), "SaltItem": ("salt", "to"),
     "AcidItem": ("acid", "to"), "Share": ("liquor",), "HopItem": ("hop", "time"),
     "FiningItem": ("fining", "time"), "DryHop": ("hop", "on_day"),
 }  # fmt: skip

@@ -13,10 +13,12 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
+from reportgen.report.kettle_additions import KettleItem, kettle_additions
 from reportgen.report.numbers import EMPTY, NARROW, Units
 from reportgen.report.parts import (
     Addition,
@@ -363,34 +365,14 @@ def _boil(
 
 def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
     """Return everything that goes into the kettle, in the order of the clock."""
-    plan, stock = assessment.record.plan, assessment.stock
-    hops: dict[str, object] = dict(stock.hops)
-    finings: dict[str, object] = dict(stock.finings)
-    sugars: dict[str, object] = dict(stock.sugars)
+    plan = assessment.record.plan
+    hops: dict[str, object] = dict(assessment.stock.hops)
     boil = plan.boil.time.value
-    timed: list[tuple[float, str, str]] = []
-    for hop in plan.boil.hops:
-        before = min(hop.time.value if hop.time else 0.0, boil)
-        timed.append((boil - before, name_of(hops, hop.hop), dose_text(hop.amount, units)))
-    for fining in plan.boil.finings:
-        before = min(fining.time.value if fining.time else 0.0, boil)
-        timed.append(
-            (boil - before, name_of(finings, fining.fining), dose_text(fining.amount, units))
-        )
-    for sugar in plan.sugars:
-        if sugar.to == "kettle" and assessment.case.is_mashed:
-            timed.append(
-                (0.0, name_of(sugars, sugar.sugar), dose_text(sugar.amount, units, False))
-            )
-    for salt in plan.liquor.salts:
-        if salt.to == "kettle":
-            number, unit, _ = salt_text(salt.amount)
-            timed.append((0.0, name_of({}, salt.salt), f"{number}{NARROW}{unit}"))
-    timed.sort(key=lambda item: item[0])
-    found = [
-        Addition(sentence(what), amount, "", f"+ {after:.0f} min", len(what) > LETTERS)
-        for after, what, amount in timed
-    ]
+    found = []
+    for after, item in kettle_additions(plan):
+        name, amount = _named(assessment, item, units)
+        at = f"+ {after:.0f} min"
+        found.append(Addition(sentence(name), amount, "", at, len(name) > LETTERS))
     found.append(Addition(HEAT_OFF, "", "", f"+ {boil:.0f} min"))
     steep = plan.boil.hop_stand
     if steep is not None:
@@ -409,6 +391,19 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
         else:
             found.append(Addition("Steep", "", "", f"at {at}", until=f"over + {minutes}"))
     return tuple(found)
+
+
+def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str, str]:
+    """Return name and amount of what goes into the kettle."""
+    stock = assessment.stock
+    if isinstance(item, HopItem):
+        return name_of(dict(stock.hops), item.hop), dose_text(item.amount, units)
+    if isinstance(item, FiningItem):
+        return name_of(dict(stock.finings), item.fining), dose_text(item.amount, units)
+    if isinstance(item, SugarItem):
+        return name_of(dict(stock.sugars), item.sugar), dose_text(item.amount, units, False)
+    number, unit, _ = salt_text(item.amount)
+    return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 
 
 HEAT_OFF = "Heat off"

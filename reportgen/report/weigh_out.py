@@ -12,7 +12,7 @@ from functools import partial
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.heating import liquor_to_heat
-from reportgen.record.model.plan import HopItem
+from reportgen.record.model.plan import HopItem, SugarItem
 from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution
 from reportgen.report.hazards import cautions_of
@@ -284,7 +284,7 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
         for g in plan.grist
     ]
     grist += [
-        weigh(name_of(sugars, s.sugar), str(s.to), s.amount, str(s.lot or ""), False, units)
+        weigh(name_of(sugars, s.sugar), _sugar_use(s), s.amount, str(s.lot or ""), False, units)
         for s in plan.sugars
     ]
     # Salts are weighed in grams everywhere, as scales show them.
@@ -336,6 +336,12 @@ def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[We
         for f in plan.boil.finings
     ]
     return rows
+
+
+def _sugar_use(sugar: SugarItem) -> str:
+    if sugar.time is not None and sugar.to == "kettle":
+        return f"{sugar.time.value:.0f} min"
+    return str(sugar.to)
 
 
 def _hop_use(hop: HopItem, steeped: bool) -> str:

@@ -16,6 +16,7 @@ from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.remedies import remedy, spans
 from reportgen.record.model.flavours import TERMS, term_words
+from reportgen.report.kettle_additions import kettle_additions
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Identity, Raw, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
@@ -210,15 +211,8 @@ def _additions(
     """Return a field for each addition to the kettle, in the order of the sheet, and its timers."""
     plan = assessment.record.plan
     boil = plan.boil.time.value
-    timed: list[tuple[float, object | None]] = [
-        *((boil - min(h.time.value if h.time else 0.0, boil), h) for h in plan.boil.hops),
-        *((boil - min(f.time.value if f.time else 0.0, boil), f) for f in plan.boil.finings),
-        *((0.0, s) for s in plan.sugars if s.to == "kettle"),
-        *((0.0, s) for s in plan.liquor.salts if s.to == "kettle"),
-    ]
-    timed.sort(key=lambda pair: pair[0])
     fields: list[Field] = []
-    for after, item in timed:
+    for after, item in kettle_additions(plan):
         fields.append(_addition(len(fields), places[id(item)]))
         timers.append(
             {"id": f"in.{len(fields) - 1}", "of": fields[-1]["id"],

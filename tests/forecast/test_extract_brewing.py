@@ -186,3 +186,119 @@ def test_many_batches_with_one_of_malt_extract(tmp_path: Path) -> None:
         done = inside(*arguments, cwd=tmp_path / "a")
         assert done.returncode in (0, 1), done.stderr
         assert "itself failed" not in done.stdout + done.stderr, arguments
+
+
+# Extract that goes in late
+
+THRICE = "{sugar: dry, amount: 3 kg, to: kettle%s}"
+
+
+def late(folder: Path, first: str, second: str, day: str = "") -> Assessment:
+    plan = f"plan:\n{WITHOUT}{LIQUOR % ''}  sugars: [{THRICE % first}, {THRICE % second}]\n"
+    archive = archive_with(STOCK + plan + day, folder)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    return found
+
+
+def test_extract_that_goes_in_late_leaves_the_boil_thinner(tmp_path: Path) -> None:
+    """Utilisation by G. Tinseth 1997, table of J. Palmer 1999, How to Brew: 0.231 of an hour at
+    1.050, 0.276 at 1.030. Half of the extract in for the last ten minutes of the hour."""
+    whole, half = (
+        late(tmp_path / str(n), "", when) for n, when in enumerate(("", ", time: 10 min"))
+    )
+    start, end = (nominal(whole.planned[f"{key}_gravity"]) for key in ("kettle", "cast_out"))
+    # The same extract in the same wort at the end, not at the beginning.
+    assert nominal(half.planned["original_gravity"]) == pytest.approx(
+        nominal(whole.planned["original_gravity"]), abs=0.0003
+    )
+    dissolved = [
+        nominal((a.planned["kettle_gravity"] - 1) * a.planned["kettle_volume"])
+        for a in (whole, half)
+    ]
+    assert dissolved[1] == pytest.approx(dissolved[0] / 2, rel=0.01)
+
+    def used(gravity: float) -> float:
+        return 1.65 * 0.000125 ** (gravity - 1)
+
+    # The hop of an hour: 50 of its 60 minutes in wort of half the extract, 10 in all of it.
+    full = (start + end) / 2
+    thin = 1 + (full - 1) / 2  # its volume is less by that of the extract, some hundredths
+    lines = {p.name: p.value for p in half.planned.expected["bitterness"].working.puts}
+    hour = next(v for k, v in lines.items() if "60 min: utilisation" in k)
+    ten = next(v for k, v in lines.items() if "10 min: utilisation" in k)
+    old = {p.name: p.value for p in whole.planned.expected["bitterness"].working.puts}
+    before_hour = next(v for k, v in old.items() if "60 min: utilisation" in k)
+    before_ten = next(v for k, v in old.items() if "10 min: utilisation" in k)
+    mean = (50 * thin + 10 * full) / 60
+    assert nominal(hour) / nominal(before_hour) == pytest.approx(
+        used(mean) / used(full), rel=0.01
+    )
+    # That of ten minutes meets all of the extract from its first minute.
+    assert nominal(ten) / nominal(before_ten) == pytest.approx(1, rel=0.01)
+
+
+def test_at_flame_out_no_hop_of_the_boil_meets_it(tmp_path: Path) -> None:
+    out = late(tmp_path / "a", "", ", time: 0 min").planned
+    ten = late(tmp_path / "b", "", ", time: 10 min").planned
+    early = late(tmp_path / "c", "", ", time: 60 min").planned
+    whole = late(tmp_path / "d", "", "").planned
+    bitter = [nominal(book["bitterness"]) for book in (out, ten, early, whole)]
+    assert bitter[0] > bitter[1] > bitter[2]
+    # With the boil from its first minute is as good as dissolved before it.
+    assert bitter[2] == pytest.approx(bitter[3], rel=0.01)
+    for book in (out, ten, early):
+        for key in ("colour", "cast_out_volume", "original_gravity", "final_gravity", "alcohol"):
+            assert nominal(book[key]) == pytest.approx(nominal(whole[key]), rel=0.02), key
+
+
+def test_the_sheet_and_its_page_have_it_at_its_time(tmp_path: Path) -> None:
+    found = late(tmp_path / "a", "", ", time: 10 min")
+    boil = next(step for step in brew_day_sheet(found, "A4").steps if step.title == "Boil")
+    rows = [(a.what, a.plus) for a in boil.additions if a.what.startswith("Dry")]
+    assert rows == [("Dry malt extract", "+ 50 min")]
+    weighed = [row for group in weigh_out_sheet(found, "A4").groups for row in group.rows]
+    assert [r.use for r in weighed if r.name.startswith("Dry")] == ["kettle", "10 min"]
+
+
+def test_the_time_it_went_in_counts(tmp_path: Path) -> None:
+    """Planned for the last ten minutes, forgotten until the heat was off."""
+    day = """
+brew_day:
+  date: 2026-03-14
+  boil: {started: "11:00", ended: "12:00"}
+  weighed:
+    - {item: dry, amount: 3 kg}
+    - {item: dry, amount: 3 kg, added_at: "%s"}
+"""
+    planned = late(tmp_path / "a", "", ", time: 10 min", day % "11:50").now
+    later = late(tmp_path / "b", "", ", time: 10 min", day % "12:00").now
+    earlier = late(tmp_path / "c", "", ", time: 10 min", day % "11:10").now
+    bitter = [nominal(book["bitterness"]) for book in (later, planned, earlier)]
+    assert bitter[0] > bitter[1] > bitter[2]
+
+
+def test_a_wort_of_sugar_alone_ends_below_water(tmp_path: Path) -> None:
+    """All of it ferments: what is left is spirit in water, with the densities of the CRC Handbook
+    (102nd ed., ethanol, 20 degC: 2 % by mass 0.9945, 3 % 0.9928, 6 % 0.9878, 7 % 0.9862 g/mL)."""
+    stock = STOCK + "    beet: {extract: 100 %, fermentability: 100 %}\n"
+    table = ((2.0, 0.9945), (3.0, 0.9928), (6.0, 0.9878), (7.0, 0.9862))
+    for kilos, (low, high) in ((2.2, table[:2]), (6.0, table[2:])):
+        sugar = f"  sugars: [{{sugar: beet, amount: {kilos} kg, to: kettle}}]\n"
+        plan = f"plan:\n{WITHOUT}{LIQUOR % ''}{sugar}"
+        archive = archive_with(stock + plan, tmp_path / str(kilos))
+        found = assess(archive, archive.batches["2026-01"])
+        assert found is not None and found.problems == ()
+        book = found.planned.expected
+        plato = extract_from_gravity(book["original_gravity"].value)
+        # C.J.N. Balling 1865: 2.0665 g of extract for 1 g of alcohol.
+        spirit = plato / (2.0665 - 0.010665 * plato)
+        share = (spirit - low[0]) / (high[0] - low[0])
+        density = low[1] + share * (high[1] - low[1])
+        end = book["final_gravity"]
+        assert abs(end.value - density / 0.99820) < end.uncertainty < 0.004
+        assert end.uncertainty > 0.0003
+        assert abs(book["real_attenuation"].value - 1) < book["real_attenuation"].uncertainty
+        assert book["apparent_attenuation"].value > 1.15
+        rules = {f.rule for f in run_checks(found)}
+        assert "extrapolation" in rules and "forecast-stops" not in rules

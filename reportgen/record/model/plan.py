@@ -123,6 +123,13 @@ class SugarItem(Entry):
         usual_per_litre=("0.1 g", "0.5 kg"),
     )
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
+    time: Quantity | None = may(
+        "Time",
+        "In the kettle: minutes before the end of the boil, 0 at flame-out; from its start if not "
+        "given.",
+        ["10 min"],
+        kind="time",
+    )
     lot: Text | None = may("Lot", "Lot meant to be used.", ["S-3"])
 
 
