@@ -10,7 +10,6 @@ from __future__ import annotations
 import copy
 import datetime
 import functools
-import itertools
 import json
 import os
 import re
@@ -58,9 +57,11 @@ TELLS_NOTHING = {
     "Brewery.format": "the same",
     "Stock.format": "the same",
     "Record.batch": "it is the name of the file, and no other may stand there",
-    "since.because": "for who changes the figure next; a record prints the figure that counted",
 }
 """Fields that may change without a word, or the end of their names, each with the reason."""
+
+SOUND = 5
+"""Changes of one value that the files may have, after which it is given up."""
 
 STANDS_BEHIND = {"Brewery.altitude": "air_pressure"}
 """Fields that count where another one of the file is not given."""
@@ -246,7 +247,7 @@ def _amounts(old: str) -> Iterator[str]:
     if 0.9 < value < 1.2 and decimals >= 3:
         steps = [value + 0.006, value - 0.006]
     else:
-        steps = [value * 1.3, value * 0.7, value * 1.02, value + 1, value * 3]
+        steps = [value * f for f in (1.3, 0.7, 0.2, 0.8, 1.02, 3)] + [value + 1]
     for step in steps:
         text = f"{step:.{decimals}f}"
         if text != number:
@@ -291,54 +292,48 @@ _HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
 _OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
 
 
-Stage = Callable[[list[Assessment], bool], Iterator[str]]
+Stage = Callable[[Assessment, bool], Iterator[str]]
 
 
-def _figures(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
-    for batch in batches:
-        books = [
-            sorted((k, str(one.value), str(one.uncertainty)) for k, one in book.expected.items())
-            for book in (batch.planned, batch.now)
-        ]
-        read = [(a.key, a.value, a.uncertainty) for a in batch.actuals.values()]
-        yield repr((books, read, [(r.limits, r.verdict, r.critical) for r in batch.results]))
+def _figures(batch: Assessment, of_issue: bool) -> Iterator[str]:
+    books = [
+        sorted((k, str(one.value), str(one.uncertainty)) for k, one in book.expected.items())
+        for book in (batch.planned, batch.now)
+    ]
+    read = [(a.key, a.value, a.uncertainty) for a in batch.actuals.values()]
+    yield repr((books, read, [(r.limits, r.verdict, r.critical) for r in batch.results]))
 
 
-def _findings(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
-    for batch in batches:
-        yield repr([
-            (f.rule, f.severity, f.message, f.expected, f.remedy) for f in run_checks(batch)
-            if of_issue or f.rule not in _OF_HASHES
-        ])  # fmt: skip
-    yield repr([(f.rule, f.message) for f in house_findings(batches[0].archive)])
+def _findings(batch: Assessment, of_issue: bool) -> Iterator[str]:
+    yield repr([
+        (f.rule, f.severity, f.message, f.expected, f.remedy) for f in run_checks(batch)
+        if of_issue or f.rule not in _OF_HASHES
+    ])  # fmt: skip
 
 
-def _texts(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
-    for document in (RECORD, *SHEETS, WORKING):
-        for batch in batches[:BREWED]:
-            if document.applies(batch):
-                text = repr(document.view(batch, str(batch.brewery.paper or "A4"), 1))
-                # A line taken out of a file moves those after it.
-                text = _LINE.sub("line", text)
-                yield text if of_issue else _HASH.sub("#", text)
-
-
-def _store(batches: list[Assessment], of_issue: bool) -> Iterator[str]:
-    """The list of the store, which all batches draw on."""
-    archive = batches[0].archive
+def _house(batch: Assessment, of_issue: bool) -> Iterator[str]:
+    """What is found in brewery and stock, and the list of the store, on which all batches draw."""
+    archive = batch.archive
+    yield repr([(f.rule, f.message) for f in house_findings(archive)])
     assert archive.brewery is not None and archive.stock is not None
-    records = (batch.record for batch in archive.batches.values() if batch.record is not None)
+    records = (one.record for one in archive.batches.values() if one.record is not None)
     taken = (takings_of(record, archive.stock) for record in records)
     store = store_of(archive.stock, [one for one in taken if one is not None])
     words = words_of(archive.brewery, store)
     yield repr((as_data(store, words), tables(store, words)))
 
 
-STAGES: tuple[Stage, ...] = (_figures, _findings, _store, _texts)
-"""What is told, from what is had at once to what takes longer."""
+def _texts(batch: Assessment, of_issue: bool) -> Iterator[str]:
+    for document in (RECORD, *SHEETS, WORKING):
+        if document.applies(batch):
+            text = repr(document.view(batch, str(batch.brewery.paper or "A4"), 1))
+            # A line taken out of a file moves those after it.
+            text = _LINE.sub("line", text)
+            yield text if of_issue else _HASH.sub("#", text)
 
-_HASH = re.compile(r"\b[0-9a-f]{8,64}\b")
-_OF_HASHES = ("plan-changed-since-issued", "numbers-changed-since-issued")
+
+EACH: tuple[Stage, ...] = (_figures, _findings)
+"""What is told of each batch, from what is had at once to what takes longer."""
 
 
 class Teller:
@@ -346,22 +341,27 @@ class Teller:
 
     def __init__(self, root: Path, trees: dict[str, Any] = TREES) -> None:
         self.root, self.trees = root, trees
-        as_is = loaded(root, trees)
-        self.wrong = {(f.rule, f.message) for f in as_is.findings}
-        batches = _assessed(as_is)
-        self.base = {
-            (stage, issued): list(stage(batches, issued))
-            for stage in STAGES
-            for issued in (False, True)
-        }
+        self.as_is = loaded(root, trees)
+        self.wrong = {(f.rule, f.message) for f in self.as_is.findings}
+        self.batches = _assessed(self.as_is, BATCHES)
+        self.told: dict[tuple[Stage, str, bool], list[str]] = {}
 
-    def sound(self, trees: dict[str, Any]) -> list[Assessment] | None:
-        """Return the batches of changed files; None when the files may not be so."""
+    def before(self, stage: Stage, name: str, issued: bool) -> list[str]:
+        """Return what the archive as it is tells of a batch."""
+        key = (stage, name, issued)
+        if key not in self.told:
+            self.told[key] = list(stage(self.batches[BATCHES.index(name)], issued))
+        return self.told[key]
+
+    def sound(self, trees: dict[str, Any]) -> Archive | None:
+        """Return the archive of changed files; None when the files may not be so."""
         archive = loaded(self.root, trees)
         if {(f.rule, f.message) for f in archive.findings} - self.wrong:
             return None
-        batches = _assessed(archive)
-        return batches if len(batches) == len(BATCHES) else None
+        whole = all(name in archive.batches for name in BATCHES)
+        return archive if whole and all(
+            archive.batches[name].record is not None for name in BATCHES
+        ) else None
 
     def counts(self, place: Place) -> bool:
         """Whether another value at a place, or none, changes anything that is told."""
@@ -370,32 +370,62 @@ class Teller:
             del before[place.file][STANDS_BEHIND[place.field]]
             return Teller(self.root, before).counts(place)
         issued = ".issued." in place.field
+        # The batch of the file first: most that is in it is told there.
+        own = [name for name in BATCHES if name in place.file]
+        order = [*own, *(name for name in BATCHES if name not in own)]
         found: list[list[Assessment]] = []
         for trees in self._ways(place):
-            batches = self.sound(trees)
-            if batches is not None:
-                if any(self._tells(stage, batches, issued) for stage in STAGES[:3]):
+            archive = self.sound(trees)
+            if archive is None:
+                continue
+            made = []
+            for name in order:
+                batch = assess(archive, archive.batches[name])
+                if batch is None:
+                    break
+                made.append(batch)
+                if any(self._tells(stage, made[-1], issued) for stage in EACH):
                     return True
-                found.append(batches)
-        return any(self._tells(_texts, batches, issued) for batches in found[:1] + found[-1:])
+            if len(made) < len(order):
+                continue
+            if self._tells(_house, made[0], issued):
+                return True
+            found.append(made)
+            if len(found) == SOUND:
+                break
+        texts = order[:BREWED]
+        return any(
+            self._tells(_texts, batch, issued)
+            for made in (*found[:1], *found[1:][-1:])
+            for batch in made if batch.batch.id in texts
+        )
 
     def _ways(self, place: Place) -> Iterator[dict[str, Any]]:
-        for new in itertools.islice(others(place, place.value), 3):
-            yield changed_to(self.trees, [(place, new)])
+        new = list(others(place, place.value))
+        for text in new[:2]:
+            yield changed_to(self.trees, [(place, text)])
         yield without(self.trees, place)
+        for text in new[2:]:
+            yield changed_to(self.trees, [(place, text)])
 
-    def _tells(self, stage: Stage, batches: list[Assessment], issued: bool) -> bool:
-        before = iter(self.base[stage, issued])
-        return any(now != next(before, None) for now in stage(batches, issued))
+    def _tells(self, stage: Stage, batch: Assessment, issued: bool) -> bool:
+        before = iter(self.before(stage, batch.batch.id, issued))
+        return any(now != next(before, None) for now in stage(batch, issued))
 
     def printed(self, marks: dict[Place, str]) -> set[Place]:
         """Return the places of which a mark is told, and was not before, when all have theirs."""
         trees = changed_to(self.trees, list(marks.items()))
         people = {mark: f"of {mark}" for p, mark in marks.items() if p.hint is Initials}
         trees["brewery.yaml"]["people"].update(people)
-        batches = _assessed(loaded(self.root, trees))
-        text = "\n".join(part for stage in (_findings, _texts) for part in stage(batches, True))
-        before = "\n".join(part for stage in (_findings, _texts) for part in self.base[stage, True])
+        batches = _assessed(loaded(self.root, trees), BATCHES)
+        text = "\n".join(
+            part for batch in batches[:BREWED] for stage in (_findings, _texts)
+            for part in stage(batch, True)
+        )
+        before = "\n".join(
+            part for name in BATCHES[:BREWED] for stage in (_findings, _texts)
+            for part in self.before(stage, name, True)
+        )
         now, then = set(_TOKEN.findall(text)), set(_TOKEN.findall(before))
         return {place for place, mark in marks.items() if _key(place, mark) in now - then}
 
@@ -408,8 +438,9 @@ def _key(place: Place, mark: str) -> str:
 _TOKEN = re.compile(r"\w+(?:[.:-]\w+)*")
 
 
-def _assessed(archive: Archive) -> list[Assessment]:
-    found = [assess(archive, archive.batches[b]) for b in BATCHES if b in archive.batches]
+def _assessed(archive: Archive, names: Iterable[str]) -> list[Assessment]:
+    found = [assess(archive, archive.batches[name]) for name in names]
+    assert all(found)
     return [batch for batch in found if batch is not None]
 
 

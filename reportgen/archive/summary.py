@@ -164,9 +164,9 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
             )
         )  # fmt: skip
     found += [
-        _deviation((d.result.figure.key,), d.severity, d.is_open, None, d.result.difference)
+        _deviation((d.result.figure.key,), d.severity, d.is_open, d.review, d.result.difference)
         for d in assessment.departures
-        if d.review is None
+        if d.review is None or d.batch
     ]
     return tuple(sorted(found, key=lambda d: -d.severity.rank))
 

@@ -92,13 +92,15 @@ class Departure:
 
     A critical limit that is not clearly kept is a departure too, without a reading that is clearly
     off. What departures did to the beer is in the replay, see :mod:`reportgen.assessment.replay`.
-    ``is_open`` until it is closed in the review.
+    ``is_open`` until it is closed in the review. What was read on the brew day of the batch whose
+    wort it is has its review there: ``batch`` is that batch, empty for the record's own.
     """
 
     result: Result
     review: Deviation | None
     severity: Severity
     is_open: bool = True
+    batch: str = ""
 
 
 @dataclass(frozen=True)
@@ -245,7 +247,7 @@ def assess_by(
         if figure.key in planned.expected or figure.key in actuals
     )
     results = _with_runnings_below_first_wort(results)
-    departures = _departures(usable, results, record)
+    departures = _departures(usable, results, record, _giver(archive, record))
     return Assessment(
         archive,
         batch,
@@ -561,8 +563,17 @@ def _was_due(figure: Figure, record: Record) -> bool:
     return figure.key not in ("viable_cells", "top_up_liquor", "yeast_amount")
 
 
+def _giver(archive: Archive, record: Record) -> Record | None:
+    """Return the record of the batch whose wort a record ferments; None where it is brewed here."""
+    if record.wort_from is None:
+        return None
+    found = archive.batches.get(str(record.wort_from.batch))
+    return found.record if found is not None else None
+
+
 def _departures(
-    readings: Mapping[str, Number], results: tuple[Result, ...], record: Record
+    readings: Mapping[str, Number], results: tuple[Result, ...], record: Record,
+    giver: Record | None,
 ) -> tuple[Departure, ...]:
     """Return each reading off plan, and each critical limit not kept, worst first."""
     found = []
@@ -572,16 +583,24 @@ def _departures(
         # Too close to call, left out or forgotten: held all the same.
         if is_off or result.is_critical:
             proposed = result.severity if is_off else Severity.CRITICAL
-            found.append(_departure(result, proposed, record))
+            found.append(_departure(result, proposed, record, giver))
     return tuple(sorted(found, key=lambda d: -d.severity.rank))
 
 
-def _departure(result: Result, proposed: Severity, record: Record) -> Departure:
-    cause = cause_of(record.review, result.figure.key)
-    if cause is None or record.review is None:
-        return Departure(result, None, proposed)
+def _departure(
+    result: Result, proposed: Severity, record: Record, giver: Record | None
+) -> Departure:
+    review, batch = record.review, ""
+    where = result.actual.reading.position if result.actual is not None else None
+    theirs = giver.position if giver is not None else None
+    read_there = where is not None and theirs is not None and where.file == theirs.file
+    if giver is not None and read_there and cause_of(review, result.figure.key) is None:
+        review, batch = giver.review, str(giver.batch)
+    cause = cause_of(review, result.figure.key)
+    if cause is None or review is None:
+        return Departure(result, None, proposed, batch=batch)
     severity = Severity(str(cause.severity or proposed))
-    return Departure(result, cause, severity, not is_closed(cause, severity, record.review))
+    return Departure(result, cause, severity, not is_closed(cause, severity, review), batch)
 
 
 def cause_severity(assessment: Assessment, cause: Deviation) -> Severity:

@@ -26,7 +26,8 @@ ALSO = {Severity.MAJOR: "the deviation is major or critical"}
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for departures that nobody explained."""
     for departure in batch.departures:
-        if departure.review is not None or departure.severity == "note":
+        if departure.review is not None or departure.severity == "note" or departure.batch:
+            # One of the brew day of the batch whose wort it is belongs into the review there.
             continue
         actual = departure.result.actual
         expected, difference = departure.result.expected, departure.result.difference
@@ -34,10 +35,6 @@ def check(batch: Assessment) -> Iterator[Remark]:
             continue
         severity = Severity.MAJOR if departure.severity >= Severity.MAJOR else None
         where = actual.reading.position or batch.record.position
-        own = batch.record.position
-        if batch.record.wort_from is not None and where and own and where.file != own.file:
-            # Read on the brew day of the batch whose wort it is: the review there explains it.
-            continue
         figure = departure.result.figure
         yield Remark(
             where,

@@ -245,11 +245,11 @@ _ALL: list[Figure] = [
         "yeast_amount", Stage.PITCH, "Yeast amount", "amount", 2, (*_PITCH, "yeast_amount"), "",
     ),
     Figure(
-        "starting_gravity", Stage.FERMENT, "Starting gravity, with the sugar in the fermenter",
+        "starting_gravity", Stage.FERMENT, "Starting gravity, with what went into the fermenter",
         "gravity", 4,
     ),
     Figure(
-        "starting_volume", Stage.FERMENT, "Starting volume, with the sugar, at 20 °C",
+        "starting_volume", Stage.FERMENT, "Starting volume, with what went in, at 20 °C",
         "volume", 1,
     ),
     Figure(

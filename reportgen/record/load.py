@@ -84,6 +84,10 @@ class Archive:
             return self.brewery, self.stock
         return self.house.on(day)
 
+    def changed(self, day: datetime.date | None) -> tuple[since.Held, ...]:
+        """Return the changes of brewery and stock that hold on a day; None is the latest of all."""
+        return () if self.house is None else self.house.changed(day)
+
     def lines(self) -> dict[str, tuple[str, ...]]:
         """Return the lines of each file, to show the one a finding is about."""
         return {file: source.lines for file, source in self.sources.items()}
@@ -112,6 +116,12 @@ class House:
         for name, tree in zip((BREWERY, STOCK), self._trees, strict=True):
             if tree is not None and name in sources:
                 yield from since.unheld(tree, sources[name], days)
+
+    def changed(self, day: datetime.date | None) -> tuple[since.Held, ...]:
+        """Return the changes that hold on a day, of the brewery first."""
+        return tuple(
+            change for tree in self._trees if tree is not None for change in since.held(tree, day)
+        )
 
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
         """Return brewery and stock on a day; None is the latest of all."""
@@ -236,7 +246,7 @@ def load_archive(
         if isinstance(entry, Record) and tree is file.tree:
             file.record = entry
         if kind != "record":
-            found += since.faults(tree, file.source)
+            found += since.faults(tree, file.source, {finding.position for finding in found})
         if figures is not None and not _is_other_format(found):
             changes = since.days(tree) if kind != "record" else []
             for day in (datetime.date.min, *changes):

@@ -15,9 +15,10 @@ Nothing after the reading knows of days: it is given the files as they were on o
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
+from dataclasses import dataclass
 
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, Position
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.units import UnitError, parse_date
@@ -68,6 +69,48 @@ def _parts(tree: Mapping) -> Iterator[tuple[datetime.date, Mapping]]:
             yield begins, Mapping(kept, item.position)
 
 
+@dataclass(frozen=True)
+class Held:
+    """A change that holds on a day: where it stands, the keys of what changed, since when, why."""
+
+    place: tuple[str, ...]
+    keys: tuple[str, ...]
+    begins: datetime.date
+    because: str
+
+
+def held(tree: Node, day: datetime.date | None) -> Iterator[Held]:
+    """Yield each change with its reason that holds on a day; None is the latest of all.
+
+    One whose every value a later change replaced has gone.
+    """
+    yield from _held(tree, day, ())
+
+
+def _held(tree: Node, day: datetime.date | None, place: tuple[str, ...]) -> Iterator[Held]:
+    if not isinstance(tree, Mapping):
+        return
+    listed = tree.get(SINCE)
+    parts = [item for item in listed.items if isinstance(item, Mapping)] if (
+        isinstance(listed, Sequence)
+    ) else []
+    begun = [(begins, part) for part in parts
+             if (begins := _day(part.get(FROM))) is not None and (day is None or begins <= day)]
+    last: dict[tuple[str, ...], int] = {}
+    for number, (_, part) in enumerate(sorted(begun, key=lambda pair: pair[0])):
+        for path in _leaves(part):
+            if path[0] not in (FROM, BECAUSE):
+                last[path] = number
+    for number, (begins, part) in enumerate(sorted(begun, key=lambda pair: pair[0])):
+        because = part.get(BECAUSE)
+        keys = tuple(".".join(path) for path, by in last.items() if by == number)
+        if keys and isinstance(because, Scalar):
+            yield Held(place, keys, begins, because.text)
+    for key, value in tree.entries:
+        if key.text != SINCE:
+            yield from _held(value, day, (*place, key.text))
+
+
 def _day(node: Node | None) -> datetime.date | None:
     try:
         return parse_date(node.text) if isinstance(node, Scalar) else None
@@ -75,16 +118,22 @@ def _day(node: Node | None) -> datetime.date | None:
         return None
 
 
-def _leaves(node: Node) -> Iterator[tuple[str, ...]]:
-    """Yield the path of keys to each value of a mapping."""
+def _leaves(node: Node, left_out: Container[Position] = ()) -> Iterator[tuple[str, ...]]:
+    """Yield the path of keys to each value of a mapping, but of keys at some places."""
     if isinstance(node, Mapping):
         for key, value in node.entries:
-            below = list(_leaves(value)) or [()]
-            yield from ((key.text, *path) for path in below)
+            if key.position not in left_out:
+                below = list(_leaves(value, left_out)) or [()]
+                yield from ((key.text, *path) for path in below)
 
 
-def faults(tree: Node, source: Source) -> Iterator[Finding]:
-    """Yield what is wrong with the days of a file: a value given twice, days out of order."""
+def faults(
+    tree: Node, source: Source, wrong: Container[Position] = ()
+) -> Iterator[Finding]:
+    """Yield what is wrong with the days of a file: a value given twice, days out of order.
+
+    A key at one of the places that are wrong already is not judged again.
+    """
     if not isinstance(tree, Mapping):
         return
     listed = tree.get(SINCE)
@@ -97,7 +146,7 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
             continue
         if begins != last:
             given = set()
-        names = {path for path in _leaves(item) if path[0] not in (FROM, BECAUSE)}
+        names = {path for path in _leaves(item, wrong) if path[0] not in (FROM, BECAUSE)}
         twice = sorted(names & given)
         if twice or (last is not None and begins < last):
             name = ".".join(twice[0]) if twice else ""
@@ -113,7 +162,7 @@ def faults(tree: Node, source: Source) -> Iterator[Finding]:
         last = begins if last is None else max(last, begins)
     for key, value in tree.entries:
         if key.text != SINCE:
-            yield from faults(value, source)
+            yield from faults(value, source, wrong)
 
 
 FAR = datetime.timedelta(days=5 * 366)

@@ -26,7 +26,7 @@ def remedy_lines(batch: Assessment, system: str) -> Iterator[str]:
     tables = tables_of_day(batch)
     marks = marks_of(tables)
     written = {str(entry.because or "") for entry in batch.record.all_added}
-    open_ = {d.result.figure.key for d in batch.departures if d.review is None}
+    open_ = {d.result.figure.key for d in batch.departures if d.review is None and not d.batch}
     for table in tables:
         result = batch.find(table.figure)
         if (
@@ -68,7 +68,7 @@ def cause_lines(batch: Assessment) -> Iterator[str]:
 
     What follows from a figure before it is proposed under the cause of that one, by the replay.
     """
-    open_ = [d for d in batch.departures if d.review is None]
+    open_ = [d for d in batch.departures if d.review is None and not d.batch]
     if not open_:
         return
     explained = explain(batch)

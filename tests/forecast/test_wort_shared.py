@@ -10,7 +10,9 @@ import pytest
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
+from reportgen.report.batch_record import batch_record
 from reportgen.science.number import nominal
+from reportgen.verbs.proposed_blanks import cause_lines
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 DAY = """
@@ -167,3 +169,29 @@ def test_a_brew_day_stands_in_one_record(tmp_path: Path) -> None:
     assert found == [("wort-shared-out", "2026/2026-02.yaml")]
     _, _, found = both(tmp_path / "b", day="")
     assert found == [("wort-shared-out", "2026/2026-02.yaml")]
+
+
+REVIEW = """review:
+  deviations:
+    - {figures: [mash_temperature], what: Mash two kelvin cold., cause: cold tun, severity: minor}
+"""
+
+
+@pytest.mark.parametrize("review", ["", REVIEW])
+def test_what_went_wrong_with_the_wort_is_written_where_it_was_brewed(
+    tmp_path: Path, review: str
+) -> None:
+    day = DAY.replace("  boil:", "  mash: {mash_temperature: 64 C}\n  boil:") + review
+    first, second, _ = both(tmp_path / "a", day=day)
+    assert second is not None
+    for batch in (first, second):
+        (cold,) = [d for d in batch.departures if d.result.figure.key == "mash_temperature"]
+        assert cold.is_open is not bool(review), batch.batch.id
+    assert cold.batch == "2026-01"
+    # Nothing of it is to be written twice.
+    assert not [line for line in cause_lines(second) if "mash_temperature" in line]
+    asked = [f for f in run_checks(second) if f.rule == "off-plan-without-review"]
+    assert not [f for f in asked if "Mash temperature" in f.message]
+    views = {v.title: v for v in batch_record(second, "A4").deviations}
+    said = views["Mash temperature"]
+    assert said.status.endswith("in 2026-01") if review else "in 2026-01" in said.what

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.report.documents import HTML
 from reportgen.report.documents import RECORD as RECORD_PAGE
+from reportgen.report.record_sections.lots import used_lines
 from reportgen.science.number import nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -237,3 +239,32 @@ def test_days_are_judged_by_all_batches_however_the_archive_is_read(tmp_path: Pa
     )
     said = inside("check", cwd=folder).stdout
     assert said.count("since-never-held") == 1 and "`conversion` held for no batch" in said
+
+
+def test_a_change_that_holds_is_told_with_its_reason() -> None:
+    parts = (
+        "    since:\n      - {from: 2026-01-01, because: one, conversion: 95 %, grain_absorption:"
+        " 1 L/kg}\n      - {from: 2026-02-01, because: two, conversion: 94 %}\n"
+    )
+    archive = load_archive(EXAMPLE, given=house({KIT: KIT + parts}))
+    told = {
+        day: [(change.keys, change.because) for change in archive.changed(day)]
+        for day in (date(2025, 12, 31), date(2026, 1, 1), date(2026, 2, 1), None)
+    }
+    assert told[date(2025, 12, 31)] == []
+    assert told[date(2026, 1, 1)] == [(("conversion", "grain_absorption"), "one")]
+    assert told[None] == told[date(2026, 2, 1)] == [
+        (("grain_absorption",), "one"), (("conversion",), "two"),
+    ]  # fmt: skip
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    assert "conversion since 2026-02-01, two" in [u.words for u in used_lines(found)][-1]
+
+
+def test_an_unknown_key_given_twice_is_said_to_be_unknown_and_no_more() -> None:
+    parts = (
+        "    since:\n      - {from: 2026-01-01, because: one, conversoin: 95 %}\n"
+        "      - {from: 2026-01-01, because: two, conversoin: 94 %}\n"
+    )
+    archive = load_archive(EXAMPLE, given=house({KIT: KIT + parts}))
+    assert [f.rule for f in archive.findings] == ["unknown-key", "unknown-key"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment, Departure, Result, cause_severity
@@ -60,14 +60,49 @@ def deviations_of(
         proposed = [d for d in unexplained if explained.root(d.result.figure.key) in keys]
         unexplained = [d for d in unexplained if d not in proposed]
         views.append(_written(assessment, cause, keys, proposed, units, explained))
+    views += _of_the_giver(assessment, units, explained)
     while unexplained:
         first = unexplained[0]
         root = explained.root(first.result.figure.key)
-        own = [d for d in unexplained if explained.root(d.result.figure.key) == root]
+        own = [
+            d for d in unexplained
+            if explained.root(d.result.figure.key) == root and d.batch == first.batch
+        ]
         own.sort(key=lambda d: d.result.figure.key != root)
         unexplained = [d for d in unexplained if d not in own]
         views.append(_unwritten(assessment, own, units, explained))
     return sorted(views, key=lambda view: severity_rank(view.severity))
+
+
+def _of_the_giver(
+    assessment: Assessment, units: Units, explained: Explained
+) -> Iterator[DeviationView]:
+    """Yield the causes that the review of the batch has whose wort it is, as far as they show.
+
+    All of it stands in the record there; here it is what happened, and why.
+    """
+    found: dict[int, list[Departure]] = {}
+    for departure in assessment.departures:
+        if departure.batch and departure.review is not None:
+            found.setdefault(id(departure.review), []).append(departure)
+    for own in found.values():
+        cause = own[0].review
+        if cause is None:
+            continue
+        keys = [d.result.figure.key for d in own]
+        shown = tuple(_shown(assessment, key, units, explained) for key in keys)
+        is_open = any(d.is_open for d in own)
+        yield DeviationView(
+            _listed([line.title for line in shown]),
+            worst(d.severity for d in own),
+            f"{_status(assessment, cause, is_open)}, in {own[0].batch}",
+            is_open,
+            shown,
+            (),
+            _effect(explained, keys, units),
+            _items(cause)[:2],
+            " ".join(str(cause.what).split()),
+        )
 
 
 def _written(
@@ -85,7 +120,7 @@ def _written(
     shown = [_shown(assessment, key, units, explained) for key in keys]
     shown += [
         _shown(assessment, d.result.figure.key, units, explained)._replace(
-            note=f"proposed: confirm with figures: [{', '.join((*keys, d.result.figure.key))}]"
+            note=f"Proposed: confirm with figures: [{', '.join((*keys, d.result.figure.key))}]"
         )
         for d in proposed
     ]
@@ -110,9 +145,10 @@ def _unwritten(
     keys = tuple(d.result.figure.key for d in own)
     shown = tuple(_shown(assessment, key, units, explained) for key in keys)
     fact = explained.follows.get(keys[0])
-    what = "Nothing is written yet." if fact is None else (
-        f"Nothing is written yet. Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
-    )
+    there = f" in {own[0].batch}" if own[0].batch else ""
+    what = f"Nothing is written yet{there}."
+    if fact is not None:
+        what += f" Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
     return DeviationView(
         _listed([line.title for line in shown]), worst(d.severity for d in own), "open", True,
         shown, (), _effect(explained, keys, units), (Item("What happened", what),), what,
@@ -131,7 +167,7 @@ def _shown(
     result = assessment.find(key)
     title = figure.title if figure else sentence(key.replace("_", " "))
     fact = explained.follows.get(key)
-    note = f"follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact is not None else ""
+    note = f"Follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact is not None else ""
     return ShownLine(title, _summary(assessment, result, units) if result else "", note)
 
 

@@ -171,7 +171,26 @@ def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
         if name in (key, key.replace("_", " ")):
             words = f", {known.description}" if known.description is not None else ""
             lines.append(UsedLine("Container", f"{name}{words}"))
-    return tuple(lines)
+    changed = "; ".join(_changed(assessment))
+    return (*lines, UsedLine("Changed", changed)) if changed else tuple(lines)
+
+
+def _changed(assessment: Assessment) -> Iterator[str]:
+    """Say which figures of what was used had changed by the day that the batch goes by, and why."""
+    record, plan = assessment.record, assessment.record.plan
+    used = {
+        *_planned_amounts(assessment), str(plan.kit), str(plan.pitch.yeast),
+        *(str(part.liquor) for part in plan.liquor.blend),
+        assessment.case.container.name.replace(" ", "_"), assessment.case.container.name,
+        *(a.instrument for a in assessment.actuals.values() if a.instrument),
+    }  # fmt: skip
+    for change in assessment.archive.changed(record.goes_by):
+        name = change.place[1] if len(change.place) > 1 else ""
+        if name and name not in used:
+            continue
+        what = ", ".join(key.replace("_", " ").replace(".", " ") for key in change.keys)
+        of = (name or change.place[0] if change.place else "").replace("_", " ")
+        yield f"{of} {what} since {change.begins}, {change.because}".strip().rstrip(".")
 
 
 def _with(name: str, liquor: Liquor) -> str:
