@@ -192,16 +192,11 @@ def _house_parts(house: Archive) -> dict[str, str]:
     return {"version": __version__, "tool": tool_digest(), "opens photographs": opens, **files}
 
 
-def summarise(archive: Archive, batch: Batch) -> Summary | None:
-    """Assess one batch, run the checks over it and return its summary; None when it cannot be."""
-    found = _summarised(archive, batch)
-    return None if found is None else found[0]
+def summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
+    """Assess one batch, run the checks over it and return its summary; None when it cannot be.
 
-
-def _summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
-    """Return the summary of a batch, and whether all of it hangs on files that have a key.
-
-    What git knows of an issued plan may change beside them.
+    Beside it stands whether all of it hangs on files that have a key. What git knows of an issued
+    plan may change beside them.
     """
     assessment = assess(archive, batch)
     if assessment is None:
@@ -331,7 +326,7 @@ def _looked_at(
     if kept is not None and taken:
         summary, keyed = kept.summary, True
     else:
-        made = _summarised(archive, batch)
+        made = summarised(archive, batch)
         if made is None:
             return None
         summary, keyed = made

@@ -8,8 +8,6 @@ from functools import partial
 from types import MappingProxyType
 
 from reportgen.science.carbonate import (
-    AIR_CARBON_DIOXIDE,
-    bicarbonate_in_air,
     charge,
     hydroxide_less_hydrogen,
     log_activity,
@@ -230,47 +228,6 @@ def acid_normality(acid: str, mass_fraction: Number) -> Number:
     return 1000.0 * acid_density(acid, mass_fraction) * mass_fraction / ACIDS[acid].molar_mass
 
 
-@method
-def acid_for_liquor(
-    alkalinity: Number,
-    start_ph: Number,
-    target_ph: Number,
-    volume: Number,
-    temperature: Number = 20.0,
-    open_to_air: bool = False,
-) -> Number:
-    """Acid that brings a liquor to a pH.
-
-    Closed: the carbon dioxide set free stays dissolved, as when the pH is read right after the
-    acid is stirred in. Open: it has all escaped and the liquor is in balance with air, as after
-    heating or long stirring; this takes a tenth more to reach pH 5.4.
-
-    Formula:
-        C = (Alk - w(pH0))/z(pH0), w = [OH-] - [H+]
-        closed: acid = Alk - C z(pH) - w(pH);  open: acid = Alk - [HCO3-] in air at pH - w(pH)
-    Inputs:
-        alkalinity: mEq/L, 0 to 20 (trusted 0 to 10)
-        start_ph: pH, 5 to 10 (trusted 6 to 9)
-        target_ph: pH, 3.5 to 9 (trusted 4.3 to 7.5)
-        volume: L, 0 to 10000
-        temperature: degC, 0 to 100 (trusted 0 to 80)
-        open_to_air: true or false
-    Result: mEq of acid; negative when the target lies above the liquor's own pH
-    Uncertainty: U = 0.5 % of the value from the model; a start pH misread by 0.3 moves it 2 %
-    Source: W. Stumm and J.J. Morgan 1996, Aquatic Chemistry, 3rd ed., ch. 4; constants of
-        Plummer and Busenberg 1982, Geochim. Cosmochim. Acta 46:1011
-    """
-    strength = 0.0015 * max(nominal(alkalinity), 0.0)
-    after = hydroxide_less_hydrogen(target_ph, temperature, strength)
-    if open_to_air:
-        held = bicarbonate_in_air(target_ph, temperature, strength, AIR_CARBON_DIOXIDE)
-    else:
-        before = hydroxide_less_hydrogen(start_ph, temperature, strength)
-        total = (alkalinity - before) / charge(start_ph, temperature, strength)
-        held = total * charge(target_ph, temperature, strength)
-    return (alkalinity - held - after) * volume
-
-
 _LOWEST, _HIGHEST = 0.0, 14.0
 
 
@@ -283,7 +240,8 @@ def liquor_ph_after_acid(
     As carbon dioxide escapes the pH rises again; the alkalinity left stays as it is.
 
     Formula:
-        0 = Alk - C z(pH) - w(pH) - sum n f(pH), as in acid_for_liquor and ionised_equivalents
+        0 = Alk - C z(pH) - w(pH) - sum n f(pH), C = (Alk - w(pH0))/z(pH0); z of carbonate.charge,
+        w = [OH-] - [H+], f of ionised_equivalents
     Inputs:
         alkalinity: mEq/L, -20 to 20 (trusted -2 to 10)
         start_ph: pH, 4.5 to 11 (trusted 6 to 9)

@@ -1,4 +1,4 @@
-"""Alcohol, real extract and attenuation from gravities; energy; density of spirit.
+"""Alcohol, real extract and attenuation from gravities; density of spirit.
 
 The balance of fermentation (extract gives alcohol, carbon dioxide and yeast in fixed shares), still
 the base of the analysts' tables, is the default. Others stand beside it in :data:`MODELS`.
@@ -326,49 +326,3 @@ def gravity_at_attenuation(original_gravity: Number, attenuation: Number) -> Num
     Source: ASBC Methods of Analysis, Beer-6B (definition turned round)
     """
     return gravity_from_extract(extract_from_gravity(original_gravity) * (1.0 - attenuation))
-
-
-@method
-def energy_kj_per_100ml(original_gravity: Number, final_gravity: Number) -> Number:
-    """Energy in beer, for a label.
-
-    The extract is carbohydrate and protein, which count alike; 0.2 g of ash in 100 g is taken
-    off.
-
-    Formula:
-        E = FG rho_water(20)/1000 (29 A + 17 (RE - 0.2))
-    Inputs:
-        original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
-        final_gravity: SG, 0.9815 to 1.170 (trusted 0.992 to 1.083)
-    Result: kJ in 100 mL
-    Uncertainty: U = 4 kJ
-    Source: Regulation (EU) No 1169/2011, Annex XIV (29 kJ/g alcohol, 17 kJ/g carbohydrate and
-        protein); ash as in ASBC Methods of Analysis, Beer-33
-    """
-    original = extract_from_gravity(original_gravity)
-    real = 0.1808 * original + 0.8192 * extract_from_gravity(final_gravity)
-    alcohol = (original - real) / (2.0665 - 0.010665 * original)
-    density = final_gravity * WATER_20 / 1000.0
-    return density * (29.0 * alcohol + 17.0 * (real - 0.2))
-
-
-@method
-def carbohydrate(
-    original_gravity: Number, final_gravity: Number, protein: Number = 0.5, ash: Number = 0.2
-) -> Number:
-    """Carbohydrate in beer, for a label: the real extract less protein and ash.
-
-    Formula:
-        C = FG rho_water(20)/1000 RE - protein - ash
-    Inputs:
-        original_gravity: SG, 1.000 to 1.170 (trusted 1.010 to 1.083)
-        final_gravity: SG, 0.9815 to 1.170 (trusted 0.992 to 1.083)
-        protein: g in 100 mL, 0 to 2; 0.3 to 0.7 in all-malt beer
-        ash: g in 100 mL, 0 to 1; 0.1 to 0.25
-    Result: g in 100 mL
-    Uncertainty: U = 0.3 g
-    Source: ASBC Methods of Analysis, Beer-33 (carbohydrate by difference)
-    """
-    original = extract_from_gravity(original_gravity)
-    real = 0.1808 * original + 0.8192 * extract_from_gravity(final_gravity)
-    return final_gravity * WATER_20 / 1000.0 * real - protein - ash

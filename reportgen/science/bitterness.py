@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from reportgen.science.method import method
-from reportgen.science.number import Number, exp, log, log10, nominal
+from reportgen.science.number import Number, exp, log, nominal
 
 Profile = Sequence[tuple[Number, Number]]
 """Steps of (minutes, degC) that an addition goes through, in order."""
@@ -222,22 +222,6 @@ def bitterness(alpha: Number, grams: Number, utilisation: Number, volume: Number
     Source: mass balance; worked in J. Palmer 1999, How to Brew, ch. 5.5
     """
     return 1000.0 * alpha * grams * utilisation / volume
-
-
-@method
-def loss_from_storage_index(index: Number) -> Number:
-    """Share of alpha and beta acids that hops have lost, from their storage index.
-
-    Formula:
-        loss = 1.10 log10(HSI / 0.25)
-    Inputs:
-        index: absorbance ratio, 0.2 to 2.5 (trusted 0.24 to 1.5); A275 / A325 of the extract
-    Result: fraction lost since harvest; below 0 for an index under 0.25
-    Uncertainty: U = 8 % of the value; slopes of four crops were 1.018, 1.113, 1.145 and 1.146
-    Source: G.B. Nickerson and S.T. Likens 1979, J. Am. Soc. Brew. Chem. 37:184,
-        doi 10.1094/ASBCJ-37-0184; ASBC Hops-12
-    """
-    return 1.10 * log10(index / 0.25)
 
 
 PACKING: Mapping[str, float] = {"open": 1.0, "sealed": 0.75, "without_oxygen": 0.5}

@@ -1,10 +1,9 @@
-"""Boil: what evaporates, how long heating takes, how much of the DMS precursor is left."""
+"""Boil: what evaporates, how much of the DMS precursor is left."""
 
 from __future__ import annotations
 
-from reportgen.science.heat import heating_energy
 from reportgen.science.method import OutOfRange, method
-from reportgen.science.number import Number, exp, nominal
+from reportgen.science.number import Number, nominal
 
 
 @method
@@ -29,38 +28,6 @@ def volume_after_boil(volume: Number, evaporation: Number, minutes: Number) -> N
 
 
 @method
-def time_to_reach(
-    volume: Number,
-    start: Number,
-    end: Number,
-    power: Number,
-    heat_loss: Number = 0.0,
-    extract: Number = 0.0,
-) -> Number:
-    """Time that liquor or wort takes to heat up.
-
-    Formula:
-        t = heat / (60 (P - Q)), heat = m c (T2 - T1)
-    Inputs:
-        volume: L, 0.1 to 20000; at 20 degC
-        start: degC, 0 to 105
-        end: degC, 0 to 105
-        power: kW, 0.01 to 1000; that reaches the wort
-        heat_loss: kW, 0 to 1000; mean while heating
-        extract: P, 0 to 40; 0 is liquor
-    Result: min
-    Uncertainty: U = 1 % of the value (0.3 % for liquor), beyond that of power and losses
-    Source: energy balance; heat capacity of IAPWS-95 and of Z. Bubnik and others 1995, Sugar
-        Technologists Manual
-    """
-    if nominal(end) < nominal(start):
-        raise ValueError("the end of heating is cooler than its start")
-    if nominal(power) <= nominal(heat_loss):
-        raise ValueError("the losses eat up the power: the end is never reached")
-    return heating_energy(volume, start, end, extract) / (60.0 * (power - heat_loss))
-
-
-@method
 def dms_precursor_left(minutes: Number, temperature: Number = 100.0) -> Number:
     """Share of the DMS precursor that is not yet broken down.
 
@@ -80,21 +47,3 @@ def dms_precursor_left(minutes: Number, temperature: Number = 100.0) -> Number:
     """
     half_life = 35.0 * 2.0 ** ((100.0 - temperature) / 6.0)
     return 2.0 ** (-minutes / half_life)
-
-
-@method
-def free_dms_left(minutes: Number, evaporation_share: Number = 0.17) -> Number:
-    """Share of the free DMS that a rolling boil has not yet driven off.
-
-    The rate was found at 17 % evaporation in an hour; it is taken in proportion to that.
-
-    Formula:
-        share = exp(-0.18 t e / 0.17)
-    Inputs:
-        minutes: min, 0 to 600
-        evaporation_share: 1/h, 0 to 0.5 (trusted 0.1 to 0.2); evaporated in an hour
-    Result: fraction of what there was at the start, had none been made meanwhile
-    Uncertainty: as the rate, U = 30 % of it away from 17 %
-    Source: R.J.H. Wilson and C.D. Booer 1979, J. Inst. Brew. 85:144 (0.18 per min)
-    """
-    return exp(-0.18 * minutes * evaporation_share / 0.17)

@@ -5,9 +5,6 @@ from __future__ import annotations
 from reportgen.science.method import method
 from reportgen.science.number import Number, log10, sqrt
 
-AIR_CARBON_DIOXIDE = 10.0**-3.38
-"""Partial pressure of carbon dioxide in air, atm: 417 parts per million (2022)."""
-
 _KELVIN = 273.15
 
 
@@ -151,39 +148,3 @@ def hydroxide_less_hydrogen(
     )
     activity = 10.0 ** log_activity(ionic_strength, temperature)
     return 1000.0 * activity * (10.0 ** (ph - pkw) - 10.0 ** (-1.0 * ph))
-
-
-@method
-def bicarbonate_in_air(
-    ph: Number,
-    temperature: Number = 20.0,
-    ionic_strength: Number = 0.005,
-    carbon_dioxide: Number = AIR_CARBON_DIOXIDE,
-) -> Number:
-    """Carbonate alkalinity left in water that is in balance with air at a pH.
-
-    Formula:
-        mEq/L = 1000 KH p K1/(h gamma) (1 + 2 K2/(h gamma^2))
-        pKH = -108.3865 - 0.01985076 T + 6919.53/T + 40.45154 log10 T - 669365/T^2, T in K
-    Inputs:
-        ph: pH, 3 to 10
-        temperature: degC, 0 to 100 (trusted 0 to 90)
-        ionic_strength: mol/L, 0 to 0.5 (trusted 0 to 0.1)
-        carbon_dioxide: atm, 0 to 1; partial pressure
-    Result: mEq/L
-    Uncertainty: U = 3 % of the value from the constants; the air of a brewhouse may hold several
-        times as much
-    Source: L.N. Plummer and E. Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, Table 1,
-        doi 10.1016/0016-7037(82)90056-4
-    """
-    kelvin = temperature + _KELVIN
-    log_henry = (
-        108.3865
-        + 0.01985076 * kelvin
-        - 6919.53 / kelvin
-        - 40.45154 * log10(kelvin)
-        + 669365.0 / (kelvin * kelvin)
-    )
-    activity = log_activity(ionic_strength, temperature)
-    one = 1000.0 * carbon_dioxide * 10.0 ** (log_henry + ph - pk1(temperature) + activity)
-    return one * (1.0 + 2.0 * 10.0 ** (ph - pk2(temperature) + 3.0 * activity))

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from reportgen.science.alcohol import ETHANOL_20
 from reportgen.science.density import WATER_20, extract_from_gravity
 from reportgen.science.method import method
-from reportgen.science.number import Number, exp, log, nominal
+from reportgen.science.number import Number, exp, nominal
 
 GRAMS_IN_VOLUME = 1.977
 """Mass of 1 L of carbon dioxide at 0 degC and 1 atm, g (R. Span and W. Wagner 1996, J. Phys.
@@ -107,40 +107,6 @@ def gauge_pressure(
         Chem. 71(4):242, doi 10.1094/ASBCJ-2013-1008-01
     """
     return volumes / _beer_solubility(temperature) - atmosphere
-
-
-@method
-def co2_volumes_water(
-    pressure: Number, temperature: Number, atmosphere: Number = STANDARD_ATMOSPHERE
-) -> Number:
-    """Gas in pure water under a gauge pressure of carbon dioxide, by Henry's law.
-
-    Formula:
-        ln K = -58.0931 + 90.5069 (100/T) + 22.2940 ln(T/100), mol/(L atm), T in K;
-        c = K f, f = p exp(B p / (R T)), B = -1636.75 + 12.0408 T - 0.0327957 T^2
-        + 3.16528e-5 T^3 cm3/mol; p without the vapour pressure of water
-    Inputs:
-        pressure: bar, -0.3 to 10 (trusted 0 to 5); gauge
-        temperature: degC, 0 to 40
-        atmosphere: bar, 0.5 to 1.3; air pressure
-    Result: volumes
-    Uncertainty: U = 3 % of the value, at 5 bar; 1 % to 2 bar
-    Source: R.F. Weiss 1974, Mar. Chem. 2:203, Table I and equation 6,
-        doi 10.1016/0304-4203(74)90015-2
-    """
-    kelvin = temperature + _KELVIN
-    henry = exp(-58.0931 + 9050.69 / kelvin + 22.2940 * log(kelvin / 100.0))
-    partial = (pressure + atmosphere - _vapour_pressure(temperature)) / STANDARD_ATMOSPHERE
-    virial = -1636.75 + 12.0408 * kelvin - 0.0327957 * kelvin**2 + 3.16528e-5 * kelvin**3
-    fugacity = partial * exp(virial * partial / (82.05736 * kelvin))
-    return henry * fugacity * _CARBON_DIOXIDE / GRAMS_IN_VOLUME
-
-
-def _vapour_pressure(temperature: Number) -> Number:
-    """Return the vapour pressure of water, bar (A.L. Buck 1981, J. Appl. Meteorol. 20:1527)."""
-    return 6.1121e-3 * exp(
-        (18.678 - temperature / 234.5) * temperature / (257.14 + temperature)
-    )
 
 
 @method

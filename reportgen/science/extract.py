@@ -204,22 +204,6 @@ kg/kg, with U (k = 2): 1 to 2 % for well modified malt (common practice)."""
 
 
 @method
-def malt_extract_dry(extract_as_is: Number, moisture: Number) -> Number:
-    """Extract of malt on dry matter, from the extract as it is weighed.
-
-    Formula:
-        e_dry = e / (1 - moisture)
-    Inputs:
-        extract_as_is: kg/kg, 0 to 1
-        moisture: kg/kg, 0 to 0.20
-    Result: kg/kg
-    Uncertainty: as the laboratory mash, whose reproducibility is U = 0.005
-    Source: EBC Analytica 4.5.1 and 4.2 (conversion between dry and as-is basis)
-    """
-    return extract_as_is / (1.0 - moisture)
-
-
-@method
 def malt_extract_as_sold(
     extract: Number,
     basis: str = "as_is",

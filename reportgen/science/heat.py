@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.science.density import WATER_20, _water, gravity_from_extract
+from reportgen.science.density import WATER_20, _water
 from reportgen.science.method import method
 from reportgen.science.number import Number, exp, nominal
 
@@ -269,29 +269,6 @@ def mash_volume(grist: Number, liquor: Number) -> Number:
         Brewing: Science and Practice), moisture 4 %
     """
     return liquor + 0.67 * grist
-
-
-@method
-def heating_energy(
-    volume: Number, temperature: Number, target_temperature: Number, extract: Number = 0.0
-) -> Number:
-    """Heat that brings liquor or wort from one temperature to another.
-
-    Formula:
-        E = m c (T_2 - T_1); water 4.19 kJ/kg/K, wort less by 0.0251 P - 7.5e-5 P T_mean
-    Inputs:
-        volume: L, 0 to 20000; at 20 degC
-        temperature: degC, 0 to 105; now
-        target_temperature: degC, 0 to 105
-        extract: P, 0 to 40; 0 is liquor
-    Result: kJ; negative for cooling
-    Uncertainty: U = 1 % of the value (0.3 % for liquor), without losses
-    Source: heat balance; water by IAPWS-95; Bubnik and others 1995, Sugar Technologists Manual
-    """
-    mass = volume * gravity_from_extract(extract) * WATER_20 / 1000.0
-    middle = (temperature + target_temperature) / 2.0
-    capacity = WATER_HEAT_CAPACITY - 0.0251 * extract + 7.5e-5 * extract * middle
-    return mass * capacity * (target_temperature - temperature)
 
 
 @method

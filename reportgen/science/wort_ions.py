@@ -11,7 +11,6 @@ from types import MappingProxyType
 
 from reportgen.science.method import method
 from reportgen.science.number import Number, nominal
-from reportgen.science.salts import ION_MASS, molar_mass
 
 MALT_IONS: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
@@ -40,10 +39,6 @@ CALCIUM_KEPT, CALCIUM_KEPT_U = 0.45, 0.15
 """Share of the calcium of liquor and salts that reaches the wort, with U (k = 2): half to 60 % is
 lost with grains and trub (D.S. Taylor in F.G. Priest and G.G. Stewart 2006, Handbook of Brewing,
 2nd ed., ch. 4)."""
-
-_PHOSPHATE = molar_mass({"P": 1, "O": 4})
-_OXALATE = molar_mass({"C": 2, "O": 4})
-
 
 @method
 def malt_ions(malt_class: str, extract: Number) -> dict[str, Number]:
@@ -109,34 +104,3 @@ def wort_ions(
         for ion, value in malt_ions(malt_class, extract).items():
             found[ion] = found.get(ion, 0.0) + value
     return found
-
-
-@method
-def calcium_for_oxalate(oxalate: Number) -> Number:
-    """Calcium that oxalate takes with it when it settles as calcium oxalate.
-
-    Formula:
-        Ca = oxalate M(Ca) / M(C2O4)
-    Inputs:
-        oxalate: mg/L, 0 to 200 (trusted 0 to 30)
-    Result: mg/L of calcium
-    Uncertainty: U = 0.1 % of the value from the stoichiometry; the oxalate of malt differs twofold
-    Source: stoichiometry of CaC2O4; atomic weights, CIAAW 2021
-    """
-    return oxalate * ION_MASS["calcium"] / _OXALATE
-
-
-@method
-def phosphate_with_calcium(calcium: Number) -> Number:
-    """Phosphate that leaves the wort with the calcium that settles as apatite.
-
-    Formula:
-        5 Ca++ + 3 HPO4-- + H2O = Ca5(PO4)3OH + 4 H+; PO4 = Ca 3 M(PO4) / (5 M(Ca))
-    Inputs:
-        calcium: mg/L, 0 to 500; lost to phosphate
-    Result: mg/L of phosphate, as PO4
-    Uncertainty: U = 20 % of the value; beside apatite, phytate and less basic phosphates settle
-    Source: stoichiometry of hydroxyapatite; D.E. Briggs and others 2004, Brewing: Science and
-        Practice, ch. 4
-    """
-    return calcium * 3.0 * _PHOSPHATE / (5.0 * ION_MASS["calcium"])

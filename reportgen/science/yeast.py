@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from reportgen.science.method import method
-from reportgen.science.number import Number, nominal, sqrt
+from reportgen.science.number import Number
 
 
 @dataclass(frozen=True)
@@ -132,57 +132,3 @@ def viability(
         return fresh * math.exp(-rate * factor * age)
 
     return Viability(left(1.0), left(worst), left(best))
-
-
-@method
-def haemocytometer_count(
-    cells: Number, squares: Number, dilution: Number = 1.0, square_volume: Number = 4e-6
-) -> Number:
-    """Cell density from a count in a counting chamber.
-
-    Formula:
-        c = (N / n) d / v / 1e6
-    Inputs:
-        cells: count, 0 to 100000 (trusted 75 to 1000); all cells counted
-        squares: count, 1 to 400; squares they were counted in
-        dilution: 1, 1 to 100000; volume after dilution over volume of the sample
-        square_volume: mL, 1e-7 to 0.01; over one square; 4e-6 mL for each of the 25 squares of
-            0.2 mm in the middle of the Neubauer chamber of 0.1 mm depth
-    Result: million cells for each mL of the sample
-    Uncertainty: as chance, 1/sqrt(N), and U = 10 % from the chamber and the dilution
-    Source: ASBC Methods of Analysis, Yeast-4
-    """
-    return cells / squares * dilution / square_volume / 1e6
-
-
-@method
-def count_uncertainty(cells: Number) -> Number:
-    """Relative standard uncertainty that chance leaves to a count.
-
-    Formula:
-        u/N = 1 / sqrt(N)
-    Inputs:
-        cells: count, 1 to 100000
-    Result: fraction (k = 1)
-    Uncertainty: none for cells spread at random; too small when they clump
-    Source: Poisson; Student 1907, Biometrika 5:351
-    """
-    return 1.0 / sqrt(cells)
-
-
-@method
-def viability_from_stain(living: Number, dead: Number) -> Number:
-    """Viability from a count with a stain that only dead cells take up.
-
-    Formula:
-        v = living / (living + dead)
-    Inputs:
-        living: count, 0 to 100000
-        dead: count, 0 to 100000
-    Result: fraction
-    Uncertainty: sqrt(v (1 - v) / N) from chance; methylene blue reads too high below 0.85
-    Source: ASBC Methods of Analysis, Yeast-3
-    """
-    if nominal(living) + nominal(dead) <= 0:
-        raise ValueError("no cells were counted")
-    return living / (living + dead)

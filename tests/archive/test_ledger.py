@@ -11,6 +11,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from checked import summarise
 from houses import house, inside, ledger_data, loaded, quiet, reportgen, summary
 from synthetic_archive import make_archive
 
@@ -18,7 +19,7 @@ from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.register import registered
-from reportgen.archive.summaries import CACHE, Kept, summarise, survey
+from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assessment.assess import assess
 from reportgen.history.row import row_of

@@ -16,7 +16,7 @@ import pytest
 
 from reportgen.archive.checked import findings_in
 from reportgen.archive.published import finding_line
-from reportgen.archive.summaries import summarise
+from reportgen.archive.summaries import summarised
 from reportgen.archive.summary import to_data
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
@@ -116,9 +116,9 @@ def documented(batch: Assessment) -> None:
     for document in ALL:
         if document.applies(batch):
             document.draft(batch, "A4", 1, HTML).make()
-    summary = summarise(batch.archive, batch.batch)
-    assert summary is not None
-    to_data(summary)
+    made = summarised(batch.archive, batch.batch)
+    assert made is not None
+    to_data(made[0])
     other = judged(RECORDS[0], {})
     assert other is not None
     difference_of(batch, other), difference_of(other, batch)

@@ -6,6 +6,7 @@ from functools import cache
 from typing import Any
 
 import pytest
+from scipy.optimize import brentq
 
 from reportgen.science import acid
 
@@ -13,7 +14,6 @@ CHECKS = (
     "acid.ionised_equivalents",
     "acid.acid_density",
     "acid.acid_normality",
-    "acid.acid_for_liquor",
     "acid.liquor_ph_after_acid",
     "acid.acid_millilitres",
     "acid.acid_anion_increase",
@@ -91,69 +91,6 @@ def test_sulfuric_acid_density_by_myhre(fraction: float) -> None:
     assert acid.acid_density("sulfuric", fraction) == pytest.approx(density, rel=0.003)
 
 
-def dosed(
-    alkalinity: float, start: float, temperature: float, salt: str, mmol: float, open_to_air: bool
-) -> float:
-    """PH of a bicarbonate water after hydrochloric acid."""
-    water = {"units": "mmol/kgw", "temp": temperature, "pH": start, "Alkalinity": alkalinity}
-    water["Ca" if salt == "calcium" else "Na"] = alkalinity / (2 if salt == "calcium" else 1)
-    solution = engine().add_solution(water)
-    if mmol > 0.0:
-        solution.add("HCl", mmol, "mmol")
-    if open_to_air:
-        solution.equalize(["CO2(g)"], [-3.38])
-    ph = float(solution.pH)
-    solution.forget()
-    return ph
-
-
-def needed(
-    alkalinity: float,
-    start: float,
-    target: float,
-    temperature: float,
-    salt: str,
-    open_to_air: bool = False,
-) -> float:
-    from scipy.optimize import brentq
-
-    return float(
-        brentq(
-            lambda x: dosed(alkalinity, start, temperature, salt, x, open_to_air) - target,
-            0.3 * alkalinity,
-            1.2 * alkalinity,
-            xtol=1e-5,
-        )
-    )
-
-
-@pytest.mark.parametrize(
-    ("start", "target", "temperature", "salt"),
-    [
-        (start, target, temperature, salt)
-        for start in (7.5, 8.0)
-        for target in (6.0, 5.5, 5.4, 4.3)
-        for temperature in (10.0, 20.0, 25.0)
-        for salt in ("calcium",)
-    ]
-    + [(7.8, target, 20.0, "sodium") for target in (6.0, 5.6, 5.2)],
-)
-def test_acid_for_cold_liquor_that_keeps_its_gas(
-    start: float, target: float, temperature: float, salt: str
-) -> None:
-    mmol = needed(2.9974, start, target, temperature, salt)
-    ours = acid.acid_for_liquor(2.9974, start, target, 1.0, temperature)
-    # 0.4 % of the alkalinity: the pairs of calcium and bicarbonate are left out.
-    assert ours == pytest.approx(mmol, abs=0.012)
-
-
-@pytest.mark.parametrize("target", [6.0, 5.8, 5.5, 5.4, 5.2, 4.3])
-def test_acid_for_hot_liquor(target: float) -> None:
-    mmol = needed(2.9974, 8.0, target, 66.0, "calcium")
-    # 1 % of the alkalinity: pairing grows with heat.
-    assert acid.acid_for_liquor(2.9974, 8.0, target, 1.0, 66.0) == pytest.approx(mmol, abs=0.03)
-
-
 @pytest.mark.parametrize("alkalinity", [0.5, 1.0, 3.0, 6.0])
 @pytest.mark.parametrize("share", [0.0, 0.3, 0.6, 0.9, 1.0, 1.1])
 @pytest.mark.parametrize(("key", "formula"), [("hydrochloric", "HCl"), ("phosphoric", "H3PO4")])
@@ -174,21 +111,6 @@ def test_ph_of_a_liquor_that_keeps_its_gas(
     assert ours == pytest.approx(ph, abs=0.01 if key == "hydrochloric" else 0.045)
 
 
-@pytest.mark.parametrize("alkalinity", [0.9991, 1.9983, 3.9966, 5.9948])
-def test_acid_for_soft_to_hard_liquor(alkalinity: float) -> None:
-    mmol = needed(alkalinity, 7.6, 5.4, 20.0, "calcium")
-    assert acid.acid_for_liquor(alkalinity, 7.6, 5.4, 1.0) == pytest.approx(mmol, rel=0.005)
-
-
-@pytest.mark.parametrize(
-    ("target", "temperature"), [(6.0, 20.0), (5.5, 20.0), (5.2, 20.0), (5.5, 60.0)]
-)
-def test_acid_for_liquor_open_to_air(target: float, temperature: float) -> None:
-    mmol = needed(2.9974, 8.0, target, temperature, "calcium", open_to_air=True)
-    ours = acid.acid_for_liquor(2.9974, 8.0, target, 1.0, temperature, True)
-    assert ours == pytest.approx(mmol, abs=0.005)
-
-
 @pytest.mark.parametrize(
     ("key", "formula", "element"), [("hydrochloric", "HCl", "Cl"), ("sulfuric", "H2SO4", "S")]
 )
@@ -206,19 +128,24 @@ def test_anion_left_in_the_liquor(key: str, formula: str, element: str) -> None:
     )
 
 
+def ph_with(formula: str, mmol: float) -> float:
+    """Return the pH of one water with so much of an acid in each litre, by PHREEQC."""
+    solution = engine().add_solution(
+        {"units": "mmol/kgw", "temp": 20, "pH": 7.6, "Alkalinity": 3.0, "Ca": 1.5}
+    )
+    solution.add(formula, mmol, "mmol")
+    ph = float(solution.pH)
+    solution.forget()
+    return ph
+
+
 @pytest.mark.parametrize(
     ("key", "formula", "fraction"),
     [("phosphoric", "H3PO4", 0.1), ("hydrochloric", "HCl", 0.2), ("sulfuric", "H2SO4", 0.1)],
 )
 def test_measured_millilitres_reach_the_ph(key: str, formula: str, fraction: float) -> None:
     """What the bottle pours into 20 L brings PHREEQC's water to the target."""
-    equivalents = acid.acid_for_liquor(3.0, 7.6, 5.5, 20.0)
-    poured = acid.acid_millilitres(equivalents, key, fraction, 5.5)
+    strong = brentq(lambda mmol: ph_with("HCl", mmol) - 5.5, 1.0, 3.0, xtol=1e-4)
+    poured = acid.acid_millilitres(20.0 * strong, key, fraction, 5.5)
     mmol = poured * acid.acid_normality(key, fraction)
-    solution = engine().add_solution(
-        {"units": "mmol/kgw", "temp": 20, "pH": 7.6, "Alkalinity": 3.0, "Ca": 1.5}
-    )
-    solution.add(formula, mmol / 20.0, "mmol")
-    ph = float(solution.pH)
-    solution.forget()
-    assert ph == pytest.approx(5.5, abs=0.03)
+    assert ph_with(formula, mmol / 20.0) == pytest.approx(5.5, abs=0.03)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -26,33 +24,6 @@ def test_a_stronger_bottle_holds_more(key: str, one: float, other: float) -> Non
     assert acid.acid_normality(key, low) <= acid.acid_normality(key, high) + 1e-9
 
 
-@given(
-    st.floats(0.1, 8.0),
-    st.floats(6.5, 8.5),
-    st.floats(4.5, 6.4),
-    st.floats(0.0, 80.0),
-    st.booleans(),
-)
-def test_lower_target_takes_more_acid(
-    alkalinity: float, start: float, target: float, degrees: float, air: bool
-) -> None:
-    need = acid.acid_for_liquor(alkalinity, start, target, 1.0, degrees, air)
-    less = acid.acid_for_liquor(alkalinity, start, target + 0.05, 1.0, degrees, air)
-    assert math.isfinite(need) and need > less
-
-
-@given(st.floats(0.1, 8.0), st.floats(6.5, 8.5), st.floats(4.8, 6.4))
-def test_gas_that_stays_saves_acid(alkalinity: float, start: float, target: float) -> None:
-    closed = acid.acid_for_liquor(alkalinity, start, target, 1.0)
-    # Where air itself would hold the pH above the target nothing can be said.
-    assert closed < acid.acid_for_liquor(alkalinity, start, target, 1.0, 20.0, True) + 0.05
-
-
-@given(st.floats(0.1, 8.0), st.floats(6.0, 8.5))
-def test_no_acid_to_stay_where_it_is(alkalinity: float, ph: float) -> None:
-    assert acid.acid_for_liquor(alkalinity, ph, ph, 10.0) == pytest.approx(0.0, abs=1e-9)
-
-
 @given(ACID, st.floats(-2.0, 8.0), st.floats(6.5, 8.5), st.floats(0.0, 10.0), st.floats(0.01, 2.0))
 def test_more_acid_gives_a_lower_ph(
     key: str, alkalinity: float, start: float, dose: float, more: float
@@ -60,13 +31,6 @@ def test_more_acid_gives_a_lower_ph(
     high = acid.liquor_ph_after_acid(alkalinity, start, {key: dose})
     low = acid.liquor_ph_after_acid(alkalinity, start, {key: dose + more})
     assert 0.0 < low < high < 14.0
-
-
-@given(st.floats(0.1, 8.0), st.floats(6.5, 8.5), st.floats(4.8, 6.4))
-def test_the_acid_for_a_ph_gives_that_ph(alkalinity: float, start: float, target: float) -> None:
-    need = acid.acid_for_liquor(alkalinity, start, target, 1.0)
-    reached = acid.liquor_ph_after_acid(alkalinity, start, {"hydrochloric": max(need, 0.0)})
-    assert reached == pytest.approx(min(target, start), abs=1e-6)
 
 
 @given(ACID, st.floats(0.0, 500.0), st.floats(0.05, 0.8), st.floats(4.5, 6.5))

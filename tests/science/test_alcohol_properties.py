@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -51,20 +49,6 @@ def test_attenuation_inverts(original: float, share: float) -> None:
 @given(st.floats(0, 0.3))
 def test_spirit_is_lighter_with_more_alcohol(fraction: float) -> None:
     assert alcohol.ethanol_water_density(fraction + 0.01) < alcohol.ethanol_water_density(fraction)
-
-
-@given(st.floats(3, 20), st.floats(0, 1))
-def test_energy_is_positive_and_finite(original: float, share: float) -> None:
-    start, now = gravities(original, share)
-    energy = alcohol.energy_kj_per_100ml(start, now)
-    assert math.isfinite(energy) and energy > 0
-
-
-@given(st.floats(8, 20), st.floats(0.3, 0.9))
-def test_energy_is_at_most_that_of_the_wort(original: float, share: float) -> None:
-    """Fermentation gives away heat: the beer has less energy than its wort."""
-    start, now = gravities(original, share)
-    assert alcohol.energy_kj_per_100ml(start, now) < alcohol.energy_kj_per_100ml(start, start)
 
 
 def test_impossible_inputs_are_refused() -> None:

@@ -94,14 +94,6 @@ def test_cooling_as_boiling_time(end: float) -> None:
     assert whole == pytest.approx(boiled, rel=1e-3)
 
 
-@pytest.mark.parametrize("slope", [1.018, 1.113, 1.145, 1.146])
-@pytest.mark.parametrize("index", [0.3, 0.5, 1.2])
-def test_storage_index_lies_within_the_crops(slope: float, index: float) -> None:
-    """Slopes that Nickerson and Likens found for four crops; ours lies within 8 % of each."""
-    reference = slope * math.log(index / 0.25) / math.log(10)
-    assert bitterness.loss_from_storage_index(index) == pytest.approx(reference, rel=0.081)
-
-
 def test_uncertainty_is_carried() -> None:
     alpha, grams = ufloat(0.05, 0.0025), ufloat(60.0, 0.6)
     used, volume = ufloat(0.23, 0.023), ufloat(42.0, 0.42)

@@ -1,12 +1,10 @@
-"""Boil: latent and sensible heat by CoolProp and iapws, kinetics by scipy."""
+"""Boil: kinetics by scipy."""
 
 from __future__ import annotations
 
 import math
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from iapws import IAPWS95
 from scipy.integrate import solve_ivp
 from uncertainties import ufloat
 
@@ -14,23 +12,8 @@ from reportgen.science import boil
 
 CHECKS = (
     "boil.volume_after_boil",
-    "boil.time_to_reach",
     "boil.dms_precursor_left",
 )
-
-
-def latent(celsius: float) -> float:
-    """Latent heat, kJ/kg."""
-    steam, water = (PropsSI("H", "T", celsius + 273.15, "Q", q, "Water") for q in (1, 0))
-    return (steam - water) / 1000
-
-
-@pytest.mark.parametrize(("start", "end"), [(10, 99.9), (15, 78), (20, 66), (66, 99.5)])
-def test_time_to_heat_water(start: float, end: float) -> None:
-    mass = 50 * PropsSI("D", "T", 293.15, "P", 101325, "Water") / 1000
-    cold, hot = (IAPWS95(T=t + 273.15, P=0.101325).h for t in (start, end))
-    reference = mass * (hot - cold) / 5.0 / 60
-    assert boil.time_to_reach(50, start, end, 5.0) == pytest.approx(reference, rel=0.003)
 
 
 @pytest.mark.parametrize("rate", [1.0, 2.0, 5.0])

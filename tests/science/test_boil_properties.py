@@ -40,16 +40,3 @@ def test_precursor_goes_faster_hot_and_with_time(
     assert 0 < left <= 1
     assert boil.dms_precursor_left(minutes + more, celsius) <= left
     assert boil.dms_precursor_left(minutes, celsius + 2) <= left
-
-
-def test_heating_that_never_ends_is_refused() -> None:
-    with pytest.raises(ValueError, match="never reached"):
-        boil.time_to_reach(50, 20, 100, 1.0, 1.5)
-    with pytest.raises(ValueError, match="cooler than its start"):
-        boil.time_to_reach(50, 80, 70, 3.0)
-
-
-@given(st.floats(0, 25))
-def test_a_litre_of_wort_heats_about_as_fast_as_water(extract: float) -> None:
-    ours = boil.time_to_reach(40, 66, 100, 5.0, 0.0, extract)
-    assert 0.9 < ours / boil.time_to_reach(40, 66, 100, 5.0) <= 1.0

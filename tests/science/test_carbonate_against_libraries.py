@@ -15,7 +15,6 @@ CHECKS = (
     "carbonate.charge",
     "carbonate.hydroxide_less_hydrogen",
     "carbonate.log_activity",
-    "carbonate.bicarbonate_in_air",
 )
 TEMPERATURES = [5.0, 10.0, 20.0, 25.0, 40.0, 66.0, 78.0]
 
@@ -115,23 +114,3 @@ def test_activity_coefficient(salt: str, mmol: float) -> None:
     gamma = solution.species_activities[ion] / solution.species_molalities[ion]
     solution.forget()
     assert 10 ** -carbonate.log_activity(strength, 25.0) == pytest.approx(gamma, abs=0.01)
-
-
-@pytest.mark.parametrize(
-    ("ph", "temperature"), [(5.5, 20.0), (6.0, 20.0), (7.0, 10.0), (6.0, 60.0)]
-)
-def test_water_in_balance_with_air(ph: float, temperature: float) -> None:
-    left = carbonate.bicarbonate_in_air(ph, temperature, 0.003)
-    solution = engine().add_solution(
-        {
-            "units": "mmol/kgw",
-            "temp": temperature,
-            "pH": ph,
-            "C": "0.01 CO2(g) -3.38",
-            "Na": 3,
-            "Cl": 3,
-        }
-    )
-    found = 1000 * solution.species["HCO3-"]
-    solution.forget()
-    assert left == pytest.approx(found, rel=0.03)

@@ -16,7 +16,6 @@ CHECKS = (
     "heat.mash_temperature_from_strike",
     "heat.infusion_liquor",
     "heat.direct_heat_energy",
-    "heat.heating_energy",
     "heat.heating_time",
     "heat.decoction_fraction",
     "heat.decoction_volume",
@@ -83,15 +82,6 @@ def test_direct_heat(now: float, target: float, m: float, w: float) -> None:
     units = pint.UnitRegistry()
     time = (energy * units.kJ / (0.85 * 2.5 * units.kW)).to("min").magnitude
     assert heat.heating_time(energy, 2.5, 0.85) == pytest.approx(time, rel=1e-12)
-
-
-@pytest.mark.parametrize(("now", "target"), [(15, 100), (10, 66), (66, 99), (99, 20)])
-def test_heating_liquor(now: float, target: float) -> None:
-    top = min(target, 99.9)
-    litres = 40.0
-    mass = litres * PropsSI("D", "T", 293.15, "P", 101325, "Water") / 1000
-    expected = mass * (enthalpy(top) - enthalpy(now))
-    assert heat.heating_energy(litres, now, top) == pytest.approx(expected, rel=0.004)
 
 
 @pytest.mark.parametrize("t", [5, 20, 66, 80, 99])

@@ -55,13 +55,6 @@ def test_cooling_stays_between(start: float, room: float, rate: float, time: flo
     assert min(start, room) - 1e-9 <= now <= max(start, room) + 1e-9
 
 
-@given(st.floats(0, 5000), st.floats(0, 100), st.floats(0, 100), st.floats(0, 30))
-def test_heating_there_and_back_is_nothing(v: float, one: float, two: float, p: float) -> None:
-    there = heat.heating_energy(v, one, two, p)
-    back = heat.heating_energy(v, two, one, p)
-    assert there == pytest.approx(-back, rel=1e-12, abs=1e-9)
-
-
 def test_liquor_that_cannot_do_it_is_refused() -> None:
     with pytest.raises(ValueError, match="cannot bring a mash from 66 to 76 degC"):
         heat.infusion_liquor(66, 76, 70, 5, 12)

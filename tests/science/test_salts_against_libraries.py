@@ -15,8 +15,6 @@ CHECKS = (
     "salts.ion_increase",
     "salts.gypsum_solubility",
     "salts.metabisulfite_dose",
-    "salts.ascorbate_dose",
-    "salts.metabisulfite_products",
 )
 
 # Formula in the notation of each library, and the ions one formula unit gives.
@@ -168,19 +166,6 @@ def test_gypsum_solubility_by_phreeqc(temperature: float) -> None:
     assert salts.gypsum_solubility(temperature) == pytest.approx(grams, abs=0.15)
 
 
-@pytest.mark.parametrize(
-    ("substance", "formula"), [("ascorbic_acid", "C6H8O6"), ("sodium_ascorbate", "NaC6H7O6")]
-)
-def test_ascorbate_dose_by_balanced_reaction(substance: str, formula: str) -> None:
-    chempy = pytest.importorskip("chempy")
-    taken, _ = chempy.balance_stoichiometry({"C6H8O6", "HOCl"}, {"C6H6O6", "Cl-", "H+", "H2O"})
-    per_chlorine = taken["C6H8O6"] / taken["HOCl"]
-    mass = chempy.Substance.from_formula(formula).mass * per_chlorine
-    chlorine = chempy.Substance.from_formula("Cl2").mass
-    ours = salts.ascorbate_dose(1.5, 60.0, substance)
-    assert ours == pytest.approx(1.5 * 60 * mass / chlorine / 1000, rel=1e-3)
-
-
 @pytest.mark.parametrize("salt", ["potassium_metabisulfite", "sodium_metabisulfite"])
 def test_metabisulfite_dose_by_balanced_reactions(salt: str) -> None:
     chempy = pytest.importorskip("chempy")
@@ -195,23 +180,3 @@ def test_metabisulfite_dose_by_balanced_reactions(salt: str) -> None:
         0.1 * mass / chlorine, rel=5e-4
     )
     assert products["H+"] == 2
-
-
-@pytest.mark.parametrize("chloramine", [False, True])
-def test_what_metabisulfite_leaves_by_balanced_reactions(chloramine: bool) -> None:
-    chempy = pytest.importorskip("chempy")
-    if chloramine:
-        _, products = chempy.balance_stoichiometry(
-            {"HSO3-", "NH2Cl", "H2O"}, {"SO4-2", "Cl-", "NH4+", "H+"}
-        )
-    else:
-        _, products = chempy.balance_stoichiometry({"HSO3-", "HOCl"}, {"SO4-2", "Cl-", "H+"})
-    mmol = 3.0 / chempy.Substance.from_formula("Cl2").mass
-    left = salts.metabisulfite_products(3.0, "potassium_metabisulfite", chloramine)
-    for ion, formula in (("sulfate", "SO4-2"), ("chloride", "Cl-")):
-        weight = chempy.Substance.from_formula(formula).mass
-        assert left[ion] == pytest.approx(mmol * products[formula] * weight, rel=1e-3)
-    assert left["alkalinity"] == pytest.approx(-mmol * products["H+"], rel=1e-3)
-    if chloramine:
-        weight = chempy.Substance.from_formula("NH4+").mass
-        assert left["ammonium"] == pytest.approx(mmol * products["NH4+"] * weight, rel=1e-3)

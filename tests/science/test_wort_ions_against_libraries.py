@@ -8,28 +8,12 @@ from uncertainties import ufloat
 
 from reportgen.science import wort_ions
 
-CHECKS = (
-    "wort_ions.calcium_for_oxalate",
-    "wort_ions.phosphate_with_calcium",
-    "wort_ions.wort_ions",
-)
+CHECKS = ("wort_ions.wort_ions",)
 
 
 def mass(formula: str) -> float:
     """Molar mass, g/mol."""
     return Formula(formula).mass
-
-
-@pytest.mark.parametrize("oxalate", [5.0, 20.0, 100.0])
-def test_calcium_oxalate(oxalate: float) -> None:
-    expected = oxalate * mass("Ca") / mass("C2O4")
-    assert wort_ions.calcium_for_oxalate(oxalate) == pytest.approx(expected, rel=1e-3)
-
-
-@pytest.mark.parametrize("calcium", [10.0, 55.0])
-def test_apatite(calcium: float) -> None:
-    expected = calcium * 3 * mass("PO4") / (5 * mass("Ca"))
-    assert wort_ions.phosphate_with_calcium(calcium) == pytest.approx(expected, rel=1e-3)
 
 
 def test_what_liquor_salts_and_malt_bring_adds_up() -> None:

@@ -1,4 +1,4 @@
-"""Yeast: units and chamber volumes by pint, counting by scipy."""
+"""Yeast: units by pint, rates by scipy."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import numpy
 import pytest
 from pint import UnitRegistry
 from scipy.optimize import curve_fit
-from scipy.stats import poisson
 from uncertainties import ufloat
 
 from reportgen.science import yeast
@@ -19,8 +18,6 @@ CHECKS = (
     "yeast.slurry_volume",
     "yeast.dry_yeast_mass",
     "yeast.viability",
-    "yeast.haemocytometer_count",
-    "yeast.count_uncertainty",
 )
 
 UNITS = UnitRegistry()
@@ -45,22 +42,6 @@ def test_slurry_and_dry_yeast_by_units(cells: float, density: float, living: flo
     assert ours == pytest.approx(volume.to(UNITS.liter).magnitude, rel=1e-12)
     ours = yeast.dry_yeast_mass(cells, 10, living)
     assert ours == pytest.approx(mass.to(UNITS.kilogram).magnitude, rel=1e-12)
-
-
-@pytest.mark.parametrize(("side", "squares"), [(0.2, 25), (1.0, 4), (0.05, 80)])
-def test_chamber_volume(side: float, squares: int) -> None:
-    """Squares of a side in mm under a depth of 0.1 mm."""
-    one = (side * UNITS.millimeter) ** 2 * 0.1 * UNITS.millimeter
-    millilitres = one.to(UNITS.milliliter).magnitude
-    reference = 150 / (squares * millilitres) * 100 / 1e6
-    ours = yeast.haemocytometer_count(150, squares, 100, millilitres)
-    assert ours == pytest.approx(reference, rel=1e-12)
-
-
-@pytest.mark.parametrize("cells", [25, 100, 400])
-def test_spread_of_counts(cells: int) -> None:
-    reference = poisson(cells).std() / cells
-    assert yeast.count_uncertainty(cells) == pytest.approx(reference, rel=1e-12)
 
 
 def test_rate_of_dying_is_a_line_through_what_was_found() -> None:

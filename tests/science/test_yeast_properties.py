@@ -47,8 +47,3 @@ def test_dry_yeast_keeps_best() -> None:
 def test_an_unknown_form_is_an_error() -> None:
     with pytest.raises(KeyError):
         yeast.viability(3, 4, "frozen")
-
-
-def test_no_cells_counted_is_an_error() -> None:
-    with pytest.raises(ValueError, match="no cells"):
-        yeast.viability_from_stain(0, 0)

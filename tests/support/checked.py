@@ -12,11 +12,18 @@ from pathlib import Path
 import yaml
 from houses import EXAMPLE, laid_over
 
+from reportgen.archive.summaries import summarised
+from reportgen.archive.summary import Summary
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.record.load import Archive
+from reportgen.record.load import Archive, Batch
+
+
+def summarise(archive: Archive, batch: Batch) -> Summary | None:
+    made = summarised(archive, batch)
+    return None if made is None else made[0]
 
 
 def archive_with(patch: str, folder: Path, units: str = "metric") -> Archive:
