@@ -64,6 +64,7 @@ def _in_order(batch: Assessment) -> Iterator[Actual]:
         yield first
     figure = FIGURES["last_runnings_gravity"]
     for running in day.run_off.runnings if day is not None and day.run_off is not None else ():
-        yield actual_of_reading(batch.record, figure, running.gravity, batch.brewery, None)
+        if running.gravity is not None:
+            yield actual_of_reading(batch.record, figure, running.gravity, batch.brewery, None)
     if (last := batch.actuals.get("last_runnings_gravity")) is not None:
         yield last

@@ -122,9 +122,11 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         temperature_unit=units.label("temperature"),
         planned_temperature=temperature,
         milestones=(
-            Blank("High kräusen", "time"),
-            Blank("Bubbling stopped", "time"),
-            Blank("Yeast harvested", "reading", units.label("volume")),
+            Blank("High kräusen", "time", place="fermentation.log"),
+            Blank("Bubbling stopped", "time", place="fermentation.log"),
+            Blank(
+                "Yeast harvested", "reading", units.label("volume"), "fermentation.harvest.amount"
+            ),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),

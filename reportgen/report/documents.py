@@ -82,19 +82,22 @@ def _written(batch: Assessment, view: View) -> str:
 
 
 def _cellar_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json, cellar_written
+    from reportgen.report.written import as_json
+    from reportgen.report.written_later import cellar_written
 
     return as_json(cellar_written(batch, view.identity))
 
 
 def _packaging_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json, packaging_written
+    from reportgen.report.written import as_json
+    from reportgen.report.written_later import packaging_written
 
     return as_json(packaging_written(batch, view.identity))
 
 
 def _tasting_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json, tasting_written
+    from reportgen.report.written import as_json
+    from reportgen.report.written_later import tasting_written
 
     return as_json(tasting_written(batch, view.identity))
 

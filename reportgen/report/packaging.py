@@ -94,11 +94,17 @@ def packaging_sheet(
         ),
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
-            Blank("Containers", "sample"),
-            Blank("Size of one", "sample", units.label("volume")),
-            Blank("Rejects", "sample"),
+            Blank("Containers", "sample", place="packaging.containers"),
+            Blank("Size of one", "sample", units.label("volume"), "packaging.container_size"),
+            Blank("Rejects", "sample", place="packaging.rejects"),
             *(
-                (Blank("Liquor with the sugar", "sample", units.label("volume")),)
+                (
+                    Blank(
+                        "Liquor with the sugar", "sample", units.label("volume"),
+                        "packaging.added.1.amount",
+                        (("what", str(plan.liquor.blend[0].liquor)), ("to", "container")),
+                    ),
+                )
                 if str(plan.packaging.into) != "keg" else ()
             ),
         ),

@@ -111,11 +111,25 @@ class WeighRow:
 
 @dataclass(frozen=True)
 class Blank:
-    """A blank that belongs to no row: ``size`` is one of reading, time, sample, initials."""
+    """A blank that belongs to no row: ``size`` is one of reading, time, sample, initials.
+
+    ``place`` is the field of the record that it fills (``fermentation.harvest.stored_at``; a list
+    has the number of its entry in it: ``brew_day.run_off.runnings.1.volume``). In the log of the
+    fermentation it is an event, noted with its moment. Empty for what only helps on paper: a sum
+    of times, a temperature that the page asks for beside each reading. ``fixed`` are keys of its
+    entry with what always stands there.
+    """
 
     label: str
     size: str
     unit: str = ""
+    place: str = ""
+    fixed: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def at(self) -> str:
+        """What the blank is called on the page: its place; an event of a log by its words too."""
+        return f"{self.place} {self.label}" if self.place.endswith(".log") else self.place
 
 
 @dataclass(frozen=True)
@@ -208,7 +222,10 @@ class Addition:
 
 @dataclass(frozen=True)
 class SheetStep:
-    """A stage of the work on a sheet: its cautions first, then what is done and read."""
+    """A stage of the work on a sheet: its cautions first, then what is done and read.
+
+    ``remarks`` is the field of the record for them.
+    """
 
     number: str
     title: str
@@ -222,6 +239,7 @@ class SheetStep:
     blanks: tuple[Blank, ...] = ()
     after: tuple[Blank, ...] = ()
     call: str = ""
+    remarks: str = ""
 
     @property
     def entries(self) -> tuple[tuple[str, str, str], ...]:

@@ -207,10 +207,11 @@ def _mash(
         lookups=gravity_lookup(assessment, "first_wort_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.MASH),
         blanks=(
-            Blank("Mash in", "time"),
+            Blank("Mash in", "time", place="brew_day.mash.started"),
             Blank(f"+ {plan.mash.rests[0].time.value:.0f} min", "time"),
             _samples(units),
         ),
+        remarks="brew_day.mash.remarks",
     )
 
 
@@ -269,11 +270,12 @@ def _run_off(
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(assessment, tables, marks, units, Stage.RUN_OFF),
         blanks=(
-            Blank("First wort", "time"),
+            Blank("First wort", "time", place="brew_day.run_off.started"),
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),
         after=tuple(_drained(assessment, units)),
+        remarks="brew_day.run_off.remarks",
     )
 
 
@@ -296,6 +298,7 @@ def _dissolve(
         lookups=_hot_lookup(assessment, "kettle_volume"),
         todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.RUN_OFF),
         blanks=(_samples(units), Blank("Kettle at", "sample", _degree(units))),
+        remarks="brew_day.run_off.remarks",
     )
 
 
@@ -309,16 +312,22 @@ def _each(assessment: Assessment, count: int, units: Units) -> str:
 
 
 def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
-    """Yield what each running of a mash that is drained is expected to be, and its two blanks.
+    """Yield the blanks of each running of a mash that is drained but the last.
 
-    The gravity of the last one has a row of its own.
+    What is in the kettle after it, and its gravity. That of the first is the first wort's, and
+    after the last the kettle is full: these have rows.
     """
     runnings = assessment.planned.runnings
-    for number, (litres, gravity) in enumerate(runnings, 1):
-        expected = units.text(nominal(litres), "volume", 1)
-        yield Blank(f"{number}: {expected}", "sample")
-        if number < len(runnings):
-            yield Blank(units.text(nominal(gravity), "gravity", 3), "sample")
+    total = 0.0
+    for number, (litres, gravity) in enumerate(runnings[:-1], 1):
+        total += nominal(litres)
+        place = f"brew_day.run_off.runnings.{number}."
+        unit = units.label("volume")
+        expected = units.number(total, "volume", 1)
+        yield Blank(f"After {number}: {expected}", "sample", unit, f"{place}volume")
+        if number > 1:
+            strength = units.text(nominal(gravity), "gravity", 3)
+            yield Blank(strength, "sample", "", f"{place}gravity")
 
 
 def _boil(
@@ -356,17 +365,17 @@ def _boil(
         ),
         todos=_todos(assessment, tables, marks, units, Stage.BOIL),
         blanks=(
-            Blank("Boil from", "time"),
+            Blank("Boil from", "time", place="brew_day.boil.started"),
             _samples(units),
             Blank("Kettle at", "sample", _degree(units)),
         ),
+        remarks="brew_day.boil.remarks",
     )
 
 
 def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
     """Return everything that goes into the kettle, in the order of the clock."""
     plan = assessment.record.plan
-    hops: dict[str, object] = dict(assessment.stock.hops)
     boil = plan.boil.time.value
     found = []
     for after, item in kettle_additions(plan):
@@ -379,17 +388,16 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
         at = _degrees(assessment, steep.temperature, units)
         minutes = f"{steep.time.value:.0f}{NARROW}min"
         for hop in steep.hops:
-            name = name_of(hops, hop.hop)
+            name, amount = _named(assessment, hop, units)
             found.append(
                 Addition(
-                    sentence(name), dose_text(hop.amount, units), f"steep {minutes}", f"at {at}",
-                    len(name) > LETTERS,
+                    sentence(name), amount, f"steep {minutes}", f"at {at}", len(name) > LETTERS
                 )
             )
         if steep.hops:
             found[-1] = replace(found[-1], until=f"over + {minutes}")
         else:
-            found.append(Addition("Steep", "", "", f"at {at}", until=f"over + {minutes}"))
+            found.append(Addition(STEEP, "", "", f"at {at}", until=f"over + {minutes}"))
     return tuple(found)
 
 
@@ -406,7 +414,7 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
     return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 
 
-HEAT_OFF = "Heat off"
+HEAT_OFF, STEEP = "Heat off", "Steep"
 
 
 def _pitch(
@@ -439,7 +447,7 @@ def _pitch(
         rows=rows_of(assessment, [Stage.PITCH], counter, marks),
         lookups=gravity_lookup(assessment, "original_gravity"),
         todos=_todos(assessment, tables, marks, units, Stage.PITCH),
-        blanks=(Blank("Yeast in", "time"), _samples(units)),
+        blanks=(Blank("Yeast in", "time", place="brew_day.pitch.at"), _samples(units)),
         hold_point=HoldPoint(
             "before the yeast",
             (
@@ -450,4 +458,5 @@ def _pitch(
                 "Wort aerated as planned",
             ),
         ),
+        remarks="brew_day.pitch.remarks",
     )

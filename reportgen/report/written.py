@@ -1,4 +1,4 @@
-"""What a brew-day page needs to be written on: every blank, its limits, tables, clocks, as data.
+"""What a page needs to be written on: every blank of the brew day, its limits, tables, clocks.
 
 The script of the page (``templates/screen/written.js``) puts an input beside each blank of the
 sheet, compares what is typed with the numbers from here, and sets out as YAML what was typed. It
@@ -15,34 +15,32 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.remedies import remedy, spans
-from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.kettle_additions import kettle_additions
 from reportgen.report.numbers import Units
-from reportgen.report.parts import Identity, Raw, ReadingRow, SheetStep
+from reportgen.report.parts import Identity, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
-from reportgen.report.sheet import brew_day_sheet
+from reportgen.report.sheet import HEAT_OFF, brew_day_sheet
 from reportgen.report.shown import tables_of
 from reportgen.report.weigh_out import weigh_groups
-from reportgen.report.written_readings import Readings, unit_typed
+from reportgen.report.written_parts import (
+    INPUTS,
+    Field,
+    Part,
+    blanks,
+    chosen,
+    initials,
+    measured,
+    part,
+    unit_typed,
+    units_of,
+)
+from reportgen.report.written_readings import Readings
 
-Field = dict[str, Any]
-
-_CLOCKS: dict[str, tuple[tuple[str, str], ...]] = {
-    "Mash": (("Mash in", "brew_day.mash.started"),),
-    "Run-off": (("First wort", "brew_day.run_off.started"),),
-    "Boil": (("Boil from", "brew_day.boil.started"), ("Heat off", "brew_day.boil.ended")),
-    "Cool and pitch": (("Yeast in", "brew_day.pitch.at"),),
-}
-"""Blanks for a time in each stage of the sheet, and where they stand in the record."""
-
-_REMARKS = {
-    "Mash": "brew_day.mash.remarks",
-    "Run-off": "brew_day.run_off.remarks",
-    "Boil": "brew_day.boil.remarks",
-    "Cool and pitch": "brew_day.pitch.remarks",
-}
-
+DAY = "brew_day.date"
+STARTED, ENDED = "brew_day.boil.started", "brew_day.boil.ended"
 STEEP_ENDED = "brew_day.boil.hop_stand_ended"
+LINES = 12
+"""Lines for what was added or taken out beyond the plan: more than a bad day needs."""
 
 
 def as_json(data: dict[str, Any]) -> str:
@@ -53,46 +51,85 @@ def as_json(data: dict[str, Any]) -> str:
 
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the page: what there is to write, in the order of the record."""
-    record = assessment.record
     todo = tables_of(assessment)
     sheet = brew_day_sheet(assessment, identity.paper, int(identity.copy or 1), todo)
     readings = Readings(assessment)
     weighed, places = _weighed(assessment)
     fields: list[Field] = [
-        {"id": "brew_day.date", "form": "day"},
-        {"id": "brew_day.brewers", "form": "people"},
+        day_of(DAY, "Brew day"),
+        {"id": "brew_day.brewers", "people": True},
         *weighed,
-        {"id": "brew_day.added", "form": "list", "keys": ADDED},
-        {"id": "brew_day.taken", "form": "list", "keys": TAKEN},
+        *added(assessment, readings.units.system),
+        *_taken(assessment, readings.units.system),
     ]
     timers: list[Field] = []
     for step in sheet.steps:
-        fields += _clocks(step)
-        fields += [_reading(assessment, row, readings, todo) for row in step.rows]
-        if step.title == "Boil":
-            fields += _additions(assessment, places, timers)
-        if step.title in _REMARKS:
-            fields.append(
-                {"id": _REMARKS[step.title], "form": "words", "stage": step.number}
-            )
-    return {
-        **_page(assessment, identity, readings),
+        fields += blanks(assessment, (*step.blanks, *step.after))
+        if step.additions:
+            fields += _additions(assessment, step, places, timers)
+        fields += [reading(assessment, row, readings, todo) for row in step.rows]
+        fields.append(remarks(step.remarks))
+    fields.append(remarks("brew_day.remarks"))
+    return page(assessment, identity, readings, fields) | {
         # A record that has it keeps it: a key given twice is a mistake.
-        "issued": record.issued is None,
-        "day": "brew_day.date",
-        "dayTitle": "Brew day",
-        "fields": fields,
+        "issued": assessment.record.issued is None,
         "timers": _rests(assessment) + timers,
-        "addable": _addable(assessment),
-        "to": ["mash", "sparge", "kettle", "fermenter"],
-        "from": ["mash", "kettle", "fermenter"],
-        "volume": unit_typed("volume", readings.units.system),
     }
 
 
-ADDED = ("what", "amount", "to", "temperature", "at", "by", "because")
-TAKEN = ("what", "amount", "from", "at", "by", "because")
-"""Keys of what was added or taken out, in the order of the record."""
+def day_of(place: str, title: str) -> Field:
+    """Return the field for the day of a sheet that is of one day."""
+    return {"id": place, "day": True, "title": title, "parts": [part("", "date", title)]}
+
+
+def remarks(place: str, label: str = "Remarks", **more: Any) -> Field:
+    """Return the field for words; ``place`` is both its place on the page and in the record."""
+    return {"id": place, "at": place, "title": label, "parts": [part("", "words", label)], **more}
+
+
+def added(assessment: Assessment, system: str) -> list[Field]:
+    """Return the lines for what went in beyond the plan; a what-to-do table fills one as well."""
+    words = ("mash", "sparge", "kettle", "fermenter")
+    return [
+        {"id": f"brew_day.added.{n}", "list": "brew_day.added", "title": f"Added {n}",
+         "foot": "Added beyond the plan", "needs": ["what", "amount", "to"],
+         "parts": [
+             chosen("what", f"Added {n}: what", _addable(assessment), "what"),
+             _amount(f"Added {n}: amount", "volume", system),
+             chosen("to", f"Added {n}: to", words, "to"),
+             part("temperature", "digits", f"Added {n}: temperature", before="at", more=True,
+                  **_kind("temperature", system)),
+             part("at", "time", f"Added {n}: time", more=True),
+             initials(assessment, f"Added {n}: by", more=True),
+             part("because", "text", f"Added {n}: because", hint="because", more=True),
+         ]}
+        for n in range(1, LINES + 1)
+    ]  # fmt: skip
+
+
+def _taken(assessment: Assessment, system: str) -> list[Field]:
+    return [
+        {"id": f"brew_day.taken.{n}", "list": "brew_day.taken", "title": f"Taken out {n}",
+         "foot": "Taken out", "main": "amount", "needs": ["amount", "from"],
+         "parts": [
+             part("what", "text", f"Taken out {n}: what", hint="what", more=True),
+             _amount(f"Taken out {n}: amount", "volume", system),
+             chosen("from", f"Taken out {n}: from", ("mash", "kettle", "fermenter"), "from"),
+             part("at", "time", f"Taken out {n}: time", more=True),
+             initials(assessment, f"Taken out {n}: by", more=True),
+             part("because", "text", f"Taken out {n}: because", hint="because", more=True),
+         ]}
+        for n in range(1, LINES + 1)
+    ]  # fmt: skip
+
+
+def _kind(kind: str, system: str) -> dict[str, str]:
+    return {"kind": kind, "unit": Units(system).label(kind), "typed": unit_typed(kind, system)}
+
+
+def _amount(label: str, kind: str, system: str) -> Part:
+    # A unit that is typed stands: what is added may be weighed as well.
+    return part("amount", "digits", label, **_kind(kind, system) | {"kind": "amount"})
 
 
 def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
@@ -110,59 +147,88 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
         *((h, str(h.hop)) for h in (*plan.boil.hops, *steeped)),
         *((f, str(f.fining)) for f in plan.boil.finings),
     ]
-    rows = [row for group in weigh_groups(assessment, Counter()) for row in group.rows]
+    system = str(assessment.brewery.units or "metric")
+    scales = [n for n, i in assessment.brewery.instruments.items() if i.reads == "scale"]
+    groups = weigh_groups(assessment, Counter())
+    rows = [(row, group.twice) for group in groups for row in group.rows]
     fields, places = [], {}
-    for (item, key), row in zip(named, rows, strict=True):
-        name = f"brew_day.weighed.{row.number}"
+    for (item, key), (row, twice) in zip(named, rows, strict=True):
+        name, title = f"brew_day.weighed.{row.number}", row.name
         places[id(item)] = name
+        unit = row.unit
+        parts = [
+            part("amount", "main", f"{title} weighed, {unit}", **measured("amount", unit, system)),
+            part("lot", "short", f"{title}: lot", hint="lot", more=True),
+            part("at", "time", f"{title}: time", more=True),
+            initials(assessment, f"{title}: by", more=True),
+        ]
+        if twice:
+            parts.append(initials(assessment, f"{title}: checked by", "checked_by", more=True))
+        if len(scales) > 1:
+            parts.append(chosen("scale", f"{title}: scale", scales, "scale", more=True))
         fields.append(
-            {"id": name, "form": "weighed", "at": f"w:{row.number}", "item": key,
-             "unit": f" {row.unit}", "title": row.name}
+            {"id": name, "at": f"w:{row.number}", "title": title, "parts": parts,
+             "fixed": [["item", key]], "needs": ["amount"]}
         )  # fmt: skip
     return fields, places
 
 
-def _clocks(step: SheetStep) -> list[Field]:
-    # The heat goes off after the last addition by the clock, before what is steeped.
-    boiled = sum(addition.plus.startswith("+") for addition in step.additions)
-    below = {"after": f"a:{boiled - 1}", "at": f"a:{boiled - 1}"} if boiled else {}
-    return [
-        {"id": path, "form": "clock", "title": title, "stage": step.number, **(
-            below if path.endswith(".ended") else {}
-        )}
-        for title, path in _CLOCKS.get(step.title, ())
-    ]
-
-
-def _reading(
+def reading(
     assessment: Assessment, row: ReadingRow, readings: Readings, todo: list[ActionTable]
 ) -> Field:
+    """Return the field of one reading: its parts, what decides about it, its what-to-do table."""
     figure, raw = FIGURES[row.key], row.raw
     assert raw is not None
-    units = readings.units
+    units, title = readings.units, row.title
+    typed = {
+        "unit": row.unit, "typed": unit_typed(raw.kind, units.system), "kind": figure.kind,
+        "gravity": raw.kind == "gravity",
+    }  # fmt: skip
+    sample = _kind("temperature", units.system)
+    ways = readings.of(figure, raw)
+    parts = [part("read", "main", f"{title}, {row.unit}", **typed)]
+    if "edges" in ways[0]:
+        parts.append(
+            part("again", "digits", f"{title}, again", before="again", again=True, **typed)
+        )
+    if row.sample:
+        label = f"{title}: sample at, {sample['unit']}"
+        parts.append(part("sample", "digits", label, before="sample at", **sample))
+    parts += [
+        part("at", "time", f"{title}: time", more=True),
+        *([_instrument(title, [way["name"] for way in ways])] if len(ways) > 1 else []),
+        initials(assessment, f"{title}: by", more=True),
+    ]
     first = ".".join(FIGURES["first_wort_gravity"].path)
     return {
         "id": ".".join(figure.path),
-        "form": "reading",
+        "at": f"r:{row.key}",
+        "title": title,
+        "parts": parts,
+        "reading": True,
+        "twice": row.twice,
         # Last runnings cannot be stronger than the wort that is rinsed out.
         "under": first if row.key == "last_runnings_gravity" else "",
-        "at": f"r:{row.key}",
-        "title": row.title,
-        "unit": unit_typed(raw.kind, units.system),
-        "label": row.unit,
-        "gravity": raw.kind == "gravity",
         "sample": row.sample,
         "critical": raw.critical,
         "decimals": units.decimals(raw.kind, figure.decimals if raw.kind == figure.kind else 1),
-        "with": readings.of(figure, raw),
-        **(_todo(assessment, row, todo, units, raw.kind) if row.todo else {}),
+        "with": ways,
+        **todo_of(assessment, row, todo, units, raw.kind),
     }
 
 
-def _todo(
+def _instrument(title: str, names: list[str]) -> Part:
+    made = chosen("instrument", f"{title}: instrument", names[1:], more=True)
+    made["choices"][0][1] = names[0].replace("_", " ")
+    return made
+
+
+def todo_of(
     assessment: Assessment, row: ReadingRow, todo: list[ActionTable], units: Units, kind: str
 ) -> Field:
     """Return the what-to-do table of a reading: when each row goes and what it puts in; else."""
+    if not row.todo:
+        return {}
     table = next(t for t in todo if t.figure == row.key)
     found: list[Field] = []
     for number, (low, high) in enumerate(spans(table, assessment.planned)):
@@ -205,40 +271,55 @@ def _put(
     return put
 
 
+
 def _additions(
-    assessment: Assessment, places: dict[int, str], timers: list[Field]
+    assessment: Assessment, step: SheetStep, places: dict[int, str], timers: list[Field]
 ) -> list[Field]:
-    """Return a field for each addition to the kettle, in the order of the sheet, and its timers."""
+    """Return a field for each row of the boil, in the order of the sheet, and its timer."""
     plan = assessment.record.plan
-    boil = plan.boil.time.value
-    fields: list[Field] = []
-    for after, item in kettle_additions(plan):
-        fields.append(_addition(len(fields), places[id(item)]))
-        timers.append(
-            {"id": f"in.{len(fields) - 1}", "of": fields[-1]["id"],
-             "from": "brew_day.boil.started", "after": after, "until": "brew_day.boil.ended"}
-        )  # fmt: skip
-    timers.append(
-        {"id": "boil", "of": "brew_day.boil.ended", "from": "brew_day.boil.started",
-         "after": boil, "words": "Heat off"}
-    )  # fmt: skip
     steep = plan.boil.hop_stand
-    if steep is not None:
-        for hop in steep.hops:
-            # Heat off has a row between.
-            fields.append(_addition(len(fields), places[id(hop)], 1))
-        if steep.hops:
+    # What each row is of, and when it is due; heat off, and a steep without hops, are of nothing.
+    steeped: list[object] = [*(steep.hops or [None])] if steep is not None else []
+    items: list[tuple[float | None, object]] = [
+        *kettle_additions(plan), (None, None), *((None, hop) for hop in steeped)
+    ]
+    fields: list[Field] = []
+    for number, (row, (after, item)) in enumerate(zip(step.additions, items, strict=True)):
+        at, name = f"a:{number}", f"in.{number}"
+        if item is not None:
+            fields.append(
+                {"id": name, "at": at, "title": row.what, "silent": True, "timed": name,
+                 "parts": [_now("at", f"{row.what}: went in at", "In, now")]}
+            )  # fmt: skip
+        if row.what == HEAT_OFF:
+            fields.append(_clock(ENDED, "Heat off", at))
             timers.append(
-                {"id": "steep", "of": STEEP_ENDED, "from": fields[-1]["id"],
+                {"id": "boil", "of": ENDED, "from": STARTED, "after": plan.boil.time.value,
+                 "words": "Heat off", "until": []}
+            )  # fmt: skip
+        elif after is not None:
+            weighed = places[id(item)]
+            timers.append(
+                {"id": name, "of": name, "from": STARTED, "after": after,
+                 "until": [ENDED], "words": f"{row.amount} {row.what}", "late": weighed}
+            )  # fmt: skip
+        if row.until:
+            assert steep is not None
+            begins = name if item is not None else ENDED
+            timers.append(
+                {"id": "steep", "of": STEEP_ENDED, "from": begins, "until": [],
                  "after": steep.time.value, "words": "Steep over: cool"}
             )  # fmt: skip
-            fields.append({"id": STEEP_ENDED, "form": "clock", "title": "Steep ended, cooling",
-                           "after": fields[-1]["at"]})  # fmt: skip
+            fields.append(_clock(STEEP_ENDED, "Steep ended, cooling", f"u:{number}"))
     return fields
 
 
-def _addition(number: int, weighed: str, rows: int = 0) -> Field:
-    return {"id": f"in.{number}", "form": "in", "at": f"a:{number + rows}", "weighed": weighed}
+def _now(name: str, label: str, words: str) -> Part:
+    return part(name, "time", label, now=words)
+
+
+def _clock(place: str, title: str, at: str) -> Field:
+    return {"id": place, "at": at, "title": title, "parts": [_now("", f"{title}: time", "Now")]}
 
 
 def _rests(assessment: Assessment) -> list[Field]:
@@ -250,7 +331,7 @@ def _rests(assessment: Assessment) -> list[Field]:
         at = units.text(rest.temperature.value, "temperature", 0)
         found.append(
             {"id": f"rest.{number}", "from": "brew_day.mash.started", "after": after,
-             "until": "brew_day.run_off.started", "words": f"Rest at {at} over"}
+             "until": ["brew_day.run_off.started"], "words": f"Rest at {at} over"}
         )  # fmt: skip
     return found
 
@@ -266,75 +347,18 @@ def _addable(assessment: Assessment) -> list[str]:
     return list(dict.fromkeys([*first, *(str(key) for table in every for key in table)]))
 
 
-def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
-    """Return the data of the cellar page: a line of the log a day, and how it ended."""
-    from reportgen.report.cellar import cellar_sheet
 
-    sheet = cellar_sheet(assessment, identity.paper, int(identity.copy or 1))
-    readings = Readings(assessment)
-    todo = tables_of(assessment)
-    fields = [
-        _log_line(f"d:{number}", day.title, day.on, day.raw)
-        for number, day in enumerate(sheet.days, 1)
-    ]
-    fields += [_reading(assessment, row, readings, todo) for row in sheet.rows]
-    fields += [
-        _value("fermentation.finished", "Finished", 2, attributes={"type": "date"}),
-        {"id": "fermentation.remarks", "form": "words", "stage": 2},
-    ]
-    return {**_page(assessment, identity, readings), "fields": fields}
-
-
-def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
-    """Return the data of the packaging page: two steady readings, what was filled, the label."""
-    from reportgen.report.packaging import packaging_sheet
-
-    sheet = packaging_sheet(assessment, identity.paper, int(identity.copy or 1))
-    readings = Readings(assessment)
-    todo = tables_of(assessment)
-    fields: list[Field] = [
-        _log_line(f"r:{row.key}", row.title, "", None) for row in sheet.gate_rows
-    ]
-    fields.append({"id": "packaging.date", "form": "day"})
-    fields += [_reading(assessment, row, readings, todo) for row in sheet.rows]
-    digits = {"inputmode": "numeric", "class": "digits"}
-    size = unit_typed("volume", readings.units.system)
-    people = [str(p) for p in assessment.brewery.people]
-    fields += [
-        _value("packaging.containers", "Containers", 3, attributes=digits),
-        _value("packaging.container_size", "Size of one", 3, size, digits),
-        _value("packaging.best_before", "Best before", 2, attributes={"type": "date"}),
-        _value("packaging.label", "Label says", 2),
-        _value("packaging.packaged_by", "Packed by", 3, choices=people),
-        {"id": "packaging.remarks", "form": "words", "stage": 3},
-    ]
-    page = _page(assessment, identity, readings)
-    return {**page, "fields": fields, "day": "packaging.date", "dayTitle": "Packed on"}
-
-
-def tasting_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
-    """Return the data of the tasting page: one taster's marks of one glass."""
-    brewery = assessment.archive.brewery
-    own = {} if brewery is None else brewery.flavours
-    words = dict.fromkeys((*TERMS, *(str(word) for word in own)))
-    fields: list[Field] = [
-        {"id": f"score.{word}", "form": "score", "at": f"t:{term_words(word)}", "word": word,
-         "title": term_words(word)}
-        for word in words
-    ]  # fmt: skip
-    fields += [
-        {"id": "evening", "form": "day"},
-        _value("glass", "Glass code", 1, attributes={"inputmode": "numeric", "class": "digits"}),
-        _value("another", "Another glass?", 1, choices=["yes", "no"]),
-        {"id": "found", "form": "words", "stage": 0, "title": "In your own words"},
-    ]
-    page = _page(assessment, identity, Readings(assessment))
-    return {**page, "fields": fields, "tasting": True, "day": "evening", "dayTitle": "Date"}
-
-
-def _page(assessment: Assessment, identity: Identity, readings: Readings) -> dict[str, Any]:
-    """Return what every page that can be written on has beside its fields."""
-    units = readings.units
+def page(
+    assessment: Assessment, identity: Identity, readings: Readings, fields: list[Field]
+) -> dict[str, Any]:
+    """Return the data of a page: its fields, and what every page has beside them."""
+    for field in fields:
+        # The first part is what an entry is about; with it come day, time and initials.
+        field.setdefault("main", field["parts"][0]["name"] if field.get("parts") else "")
+        for one in field.get("parts", ()):
+            if one["is"] == "time" and not one["name"] and "now" not in one:
+                one["now"] = "Now"
+    kinds = [p["kind"] for field in fields for p in field.get("parts", ()) if "kind" in p]
     return {
         "batch": identity.batch,
         "name": identity.name,
@@ -342,30 +366,18 @@ def _page(assessment: Assessment, identity: Identity, readings: Readings) -> dic
         "numbers": identity.numbers,
         "copy": identity.copy,
         "file": assessment.batch.file,
-        "people": [str(p) for p in assessment.brewery.people],
+        "me": {
+            "id": "me", "title": "Who writes", "main": "by", "silent": True, "parts": [
+                initials(assessment, "Your initials"),
+                part("late", "choice", "Times", choices=[
+                    ["", "times as I write"], ["yes", "typed later, from paper: no times"],
+                ]),
+            ],
+        },
         "issued": False,
-        "day": "",
-        "dayTitle": "",
+        "inputs": INPUTS,
+        "units": units_of(kinds, readings.units.system),
         "tables": readings.tables,
         "timers": [],
-        "sample": {"unit": unit_typed("temperature", units.system),
-                   "label": units.label("temperature")},
+        "fields": fields,
     }  # fmt: skip
-
-
-def _log_line(at: str, title: str, date: str, band: Raw | None) -> Field:
-    field = {"id": f"fermentation.log.{at[2:]}", "form": "log", "at": at, "title": title,
-             "unit": "", "gravity": True, "date": date}  # fmt: skip
-    if band is None:
-        return field
-    return field | {"edges": [band.low, band.low, band.high, band.high]}
-
-
-def _value(
-    place: str, title: str, stage: int, unit: str = "",
-    attributes: dict[str, str] | None = None, choices: list[str] | None = None,
-) -> Field:
-    field: Field = {"id": place, "form": "value", "title": title, "stage": stage, "unit": unit}
-    if choices is not None:
-        return field | {"choices": choices}
-    return field | {"attributes": attributes or {}}

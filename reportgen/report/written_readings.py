@@ -27,6 +27,7 @@ from reportgen.report.numbers import Units
 from reportgen.report.parts import Raw
 from reportgen.report.plan_text import instrument_of
 from reportgen.report.shown import sample_offset
+from reportgen.report.written_parts import unit_typed
 
 MOST_DECIMALS = 4
 """Decimals written, beyond which the last counts as this one."""
@@ -46,14 +47,6 @@ that the formulas cover."""
 
 TOO_HOT = 100.0
 """A sample for which no hydrometer is corrected, degC."""
-
-
-def unit_typed(kind: str, system: str) -> str:
-    """Return the unit of a kind as it is typed after a number, with its space; empty for none."""
-    if kind == "cells":
-        return " billion"
-    label = Units(system).label(kind).replace("°", "")
-    return f" {label}" if label else ""
 
 
 class Readings:
@@ -79,18 +72,43 @@ class Readings:
         made: dict[str, Any] = {"name": name, "table": self._table(figure, raw, name)}
         if raw.low is None or raw.high is None or raw.expected is None:
             return made
+        # What is read twice counts by its mean, whose U is smaller.
+        return made | self._decides(figure, raw, name, made["table"]) | {
+            "twice": self._decides(figure, raw, name, made["table"], True)
+        }
+
+    def _decides(
+        self, figure: Figure, raw: Raw, name: str, table: str, twice: bool = False
+    ) -> dict[str, Any]:
+        """Return the edges of the verdict, for as many decimals as are written, and U.
+
+        ``hot`` has the edges for temperatures of the sample, where U grows with it, and ``far``
+        those where none is corrected for.
+        """
+        assert raw.low is not None and raw.high is not None and raw.expected is not None
         limits = Limits(raw.low, raw.high)
         about = self.units.converted(raw.expected, raw.kind)
         # Read with an unknown instrument, a value is as good as its last decimal.
         counts = range(MOST_DECIMALS + 1) if name not in self.assessment.brewery.instruments else ()
         texts = [f"{about:.{count}f}" for count in counts] or [f"{about:.{MOST_DECIMALS}f}"]
-        made["edges"] = [self._edges(figure, raw, limits, name, text) for text in texts]
-        # U grows with the sample's temperature: what decides stands for each that has a row.
-        rows = self.samples.get(made["table"], [])
-        made["hot"] = [
-            [self._edges(figure, raw, limits, name, text, at) for at in rows] for text in texts
-        ] if rows else []
-        u = self._actual(figure, raw, name, texts[-1]).uncertainty
+
+        def each(sample: float | None = None) -> list[list[float | None]]:
+            return [self._edges(figure, raw, limits, name, t, sample, twice) for t in texts]
+
+        made: dict[str, Any] = {"edges": each()}
+        hot = [each(at) for at in self.samples.get(table, [])]
+        noise = _NOISE.get(raw.kind, 1e-9)
+        if any(_apart(edges, made["edges"]) > noise for edges in hot):
+            rows = sorted(_nodes(hot, 0, len(hot) - 1, noise))
+            made["hot"] = {
+                "at": [self.tables[table]["temps"][row] for row in rows],
+                "edges": [[hot[row][count] for row in rows] for count in range(len(texts))],
+            }
+        if hot and raw.kind == "gravity":
+            # Where no correction is made, it brings no U either.
+            far = each(TOO_HOT)
+            made |= {"far": far} if _apart(far, made["edges"]) > 0 else {}
+        u = self._actual(figure, raw, name, texts[-1], twice=twice).uncertainty
         made["u"] = round(self.units.converted(u, width_kind(raw.kind)), 12)
         return made
 
@@ -102,19 +120,19 @@ class Readings:
         name: str,
         text: str,
         sample: float | None = None,
+        twice: bool = False,
     ) -> list[float | None]:
         share = METHOD_U.get(figure.kind, 0.0)
         if share:
             # U then grows with the reading: what is the instrument's own is asked for apart.
             instrument = self.assessment.brewery.instruments.get(name)
-            u = instrument_uncertainty(instrument, parse_quantity(
-                text + unit_typed(raw.kind, self.units.system), figure.kind
-            ))
+            read = parse_quantity(text + unit_typed(raw.kind, self.units.system), figure.kind)
+            u = instrument_uncertainty(instrument, read, 2 if twice else 1)
             found = edges(limits, u, share)
         else:
             # Each side by the U of a reading that stands for its limit.
             low, high = (
-                self._u_at(figure, raw, name, text, sample, edge)
+                self._u_at(figure, raw, name, text, sample, edge, twice)
                 for edge in (limits.low, limits.high)
             )
             found = (*edges(limits, low)[:2], *edges(limits, high)[2:])
@@ -124,29 +142,32 @@ class Readings:
         ]
 
     def _u_at(
-        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None, edge: float
+        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None, edge: float,
+        twice: bool,
     ) -> float:
         """Return the U of a reading that stands for an edge, as exactly written as ``text``."""
         if not math.isfinite(edge):
-            return self._actual(figure, raw, name, text, sample).uncertainty
+            return self._actual(figure, raw, name, text, sample, twice).uncertainty
         count = len(text.partition(".")[2])
         read = self.units.converted(edge, raw.kind)
         found = self._actual(figure, raw, name, f"{read:.{count}f}", sample)
         if found.value is not None and figure.kind == "volume":
             read += read - self.units.converted(found.value, raw.kind)
-        return self._actual(figure, raw, name, f"{read:.{count}f}", sample).uncertainty
+        return self._actual(figure, raw, name, f"{read:.{count}f}", sample, twice).uncertainty
 
     def _temperature(self, celsius: float) -> float:
         return self.units.converted(celsius, "temperature")
 
     def _actual(
-        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None = None
+        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None = None,
+        twice: bool = False,
     ) -> Actual:
         """Return what a reading stands for; ``text`` in the printed unit, ``sample`` in degC."""
-        system = self.units.system
+        read = parse_quantity(text + unit_typed(raw.kind, self.units.system), figure.kind)
         reading = Reading(
             State.READ,
-            parse_quantity(text + unit_typed(raw.kind, system), figure.kind),
+            read,
+            again=read if twice else None,
             instrument=Text(name) if name else None,
             sample_temperature=(
                 None if sample is None else parse_quantity(f"{sample:.6f} C", "temperature")
@@ -209,3 +230,35 @@ class Readings:
 
     def _shown(self, raw: Raw, actual: Actual) -> float:
         return round(self.units.converted(actual.value or 0.0, raw.kind), 7)
+
+
+_NOISE = {"gravity": 1e-6, "volume": 1e-5}
+"""Edges alike but for this share of them are the same: they are solved for, and read to less."""
+
+Edges = list[list[float | None]]
+
+
+def _apart(ours: Edges, others: Edges) -> float:
+    """Return the largest difference of two sets of edges, as a share of them."""
+    pairs = [pair for a, b in zip(ours, others, strict=True) for pair in zip(a, b, strict=True)]
+    return max(
+        (abs(a - b) / abs(b) for a, b in pairs if a is not None and b is not None), default=0.0
+    )
+
+
+def _nodes(rows: list[Edges], first: int, last: int, noise: float) -> set[int]:
+    """Return the rows between which straight lines give all others."""
+    worst, where = 0.0, 0
+    for row in range(first + 1, last):
+        share = (row - first) / (last - first)
+        line: Edges = [
+            [None if a is None or b is None else a + (b - a) * share
+             for a, b in zip(low, high, strict=True)]
+            for low, high in zip(rows[first], rows[last], strict=True)
+        ]  # fmt: skip
+        apart = _apart(line, rows[row])
+        if apart > worst:
+            worst, where = apart, row
+    if worst <= noise:
+        return {first, last}
+    return _nodes(rows, first, where, noise) | _nodes(rows, where, last, noise)

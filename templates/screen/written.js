@@ -1,214 +1,198 @@
-// A sheet, written on. What is typed is held against numbers that the tool put into the
-// page, kept on this device, and set out as YAML. Nothing is sent; nothing of a brew is computed.
+// A sheet, written on. What is typed is held against numbers that the tool put into the page,
+// kept on this device, and set out as YAML. Nothing is sent; nothing of a brew is computed.
 (function () {
   "use strict";
-  var data = JSON.parse(document.getElementById("written").textContent);
-  var prefix = ["reportgen", data.batch, data.plan, data.copy, ""].join("|");
-  var kept = {}; // what was written, by the id of its blank; each part of it a text
-  var fields = {};
-  var inputs = {}; // by id and part
-  var shows = []; // what is set again after a change
-  var keeps = canKeep();
-  var erased = null;
-  data.fields.forEach(function (field) { fields[field.id] = field; });
+  const data = JSON.parse(the("written").textContent);
+  const prefix = ["reportgen", data.batch, data.plan, data.copy, ""].join("|");
+  const kept = {}; // what was written, by the id of its field; each part of it a text
+  const inputs = {}; // by id and part
+  const shows = []; // what is set again after a change
+  const unkept = new Set(); // ids that the device did not take
+  let keeps = true;
+  const fields = Object.fromEntries(data.fields.concat(data.me).map((one) => [one.id, one]));
+  const DAY = (data.fields.find((one) => one.day) || {}).id; // of a sheet of one day
 
   // Keeping ---------------------------------------------------------------------------------
 
-  function canKeep() {
-    try {
-      localStorage.setItem(prefix + "try", "1");
-      var found = localStorage.getItem(prefix + "try") === "1";
-      localStorage.removeItem(prefix + "try");
-      return found;
-    } catch (error) { return false; }
-  }
-
-  // Each blank is kept by itself, so that two windows do not undo each other.
+  // Each field is kept by itself, so that two windows do not undo each other.
   function keep(id) {
-    if (!keeps) return;
-    try {
-      if (kept[id]) localStorage.setItem(prefix + id, JSON.stringify(kept[id]));
-      else localStorage.removeItem(prefix + id);
-    } catch (error) { keeps = false; }
+    unkept.add(id);
+    unkept.forEach((one) => {
+      try {
+        if (kept[one]) localStorage.setItem(prefix + one, JSON.stringify(kept[one]));
+        else localStorage.removeItem(prefix + one);
+        unkept.delete(one);
+      } catch (error) { keeps = false; }
+    });
+    if (!unkept.size) keeps = true;
   }
-
   function sound(id, entry) {
-    var known = fields[id] || /^(tick|done)\./.test(id) || id === "me";
-    if (!known || !entry || typeof entry !== "object") return false;
-    return (Array.isArray(entry) ? entry : [entry]).every(function (one) {
-      return one && typeof one === "object" && Object.keys(one).every(function (part) {
-        return typeof one[part] === "string";
-      });
-    }) && Array.isArray(entry) === Boolean(fields[id] && fields[id].form === "list");
+    return (fields[id] || /^(tick|done)\./.test(id)) && entry && typeof entry === "object" &&
+      !Array.isArray(entry) && Object.values(entry).every((text) => typeof text === "string");
   }
-
   function takeUp(id, text) {
     try {
-      var entry = JSON.parse(text);
+      const entry = JSON.parse(text);
       if (sound(id, entry)) kept[id] = entry;
     } catch (error) { /* what is damaged is left where it is */ }
   }
-
   function readKept() {
-    if (!keeps) return;
-    for (var n = 0; n < localStorage.length; n++) {
-      var key = localStorage.key(n);
-      if (key.indexOf(prefix) === 0) takeUp(key.slice(prefix.length), localStorage.getItem(key));
-    }
+    try {
+      localStorage.setItem(prefix + "try", "1");
+      localStorage.removeItem(prefix + "try");
+      Object.keys(localStorage).filter((key) => key.startsWith(prefix)).forEach((key) => {
+        takeUp(key.slice(prefix.length), localStorage.getItem(key));
+      });
+    } catch (error) { keeps = false; }
   }
 
   function part(id, name) { return (kept[id] && kept[id][name]) || ""; }
+  function when(id) { return part(id, "at") || part(id, ""); }
+  function me() { return part("me", "by"); }
 
-  // A first entry takes the day, the time and the initials along.
-  var FIRST = { reading: "read", weighed: "amount", log: "read" };
+  // With what an entry is about come its time and initials, and the day of the sheet.
   function set(id, name, value) {
-    var field = fields[id], main = field && FIRST[field.form];
-    var isNew = name === main && value.trim() && !part(id, name);
-    var entry = kept[id] || {};
-    if (value.trim()) entry[name] = value; else delete entry[name];
-    if (isNew && part("me", "by") && !entry.by) entry.by = part("me", "by");
-    if (isNew && stamps() && !entry.at) entry.at = clock();
-    if (isNew && field.form === "log" && !entry.date) entry.date = field.date || today();
-    if (Object.keys(entry).length) kept[id] = entry; else delete kept[id];
+    const field = fields[id] || {}, entry = Object.assign({}, kept[id]);
+    if (value.trim() && !entry[name] && name === field.main) {
+      field.parts.filter((one) => one.name !== name && !entry[one.name]).forEach((one) => {
+        if (one.name === "by") entry.by = me();
+        if (one.name === "at" && stamps()) entry.at = (one.is === "moment" ? today() + "T" : "") + clock();
+      });
+    }
+    entry[name] = value.trim() ? value : "";
+    write(id, entry);
+    if (fields[id] && id !== "me" && value.trim() && DAY && id !== DAY && !part(DAY, "")) set(DAY, "", today());
+  }
+  function write(id, entry) {
+    const filled = Object.entries(entry).filter((pair) => pair[1]);
+    if (filled.length) kept[id] = Object.fromEntries(filled); else delete kept[id];
     keep(id);
-    if (field && value.trim() && DAY && id !== DAY && !part(DAY, "day")) set(DAY, "day", today());
     refresh(id);
   }
-
   function refresh(id) {
-    Object.keys(inputs).forEach(function (key) {
-      var at = key.lastIndexOf("/"), found = inputs[key];
+    Object.entries(inputs).forEach(([key, input]) => {
+      const at = key.lastIndexOf("/"), value = part(key.slice(0, at), key.slice(at + 1));
       if (id && key.slice(0, at) !== id) return;
-      var value = part(key.slice(0, at), key.slice(at + 1));
-      if (found.type === "checkbox") found.checked = value === "yes";
-      else if (found.value !== value && found !== document.activeElement) found.value = value;
+      if (input.type === "checkbox") input.checked = value === "yes";
+      else if (input.value !== value && input !== document.activeElement) input.value = value;
     });
-    shows.forEach(function (show) { if (!id || !show.id || show.id === id) show(); });
+    shows.forEach((show) => { if (!id || !show.id || show.id === id) show.act(); });
   }
+  function onShow(id, act) { shows.push({ id: id, act: act }); }
 
   // The day and the clock -------------------------------------------------------------------
 
-  var DAY = data.day; // the field of the day, where the sheet is of one day
-  function two(number) { return (number < 10 ? "0" : "") + number; }
+  const MINUTE = 60000, HOUR = 60 * MINUTE;
+  function two(number) { return String(number).padStart(2, "0"); }
   function clock(at) {
-    var now = at || new Date();
+    const now = at || new Date();
     return two(now.getHours()) + ":" + two(now.getMinutes());
   }
   function today() {
-    var now = new Date();
+    const now = new Date();
     return now.getFullYear() + "-" + two(now.getMonth() + 1) + "-" + two(now.getDate());
   }
-  // What is typed on another day, from paper, gets no time.
-  function stamps() {
-    return part("me", "late") !== "yes" && [today(), ""].indexOf(part(DAY, "day")) >= 0;
+  // A long day runs past midnight; what is typed on another day, from paper, gets no time.
+  function onDay() {
+    const begun = Date.now() - new Date(part(DAY, "") + "T00:00");
+    return begun >= 0 && begun < 30 * HOUR;
   }
+  function stamps() { return part("me", "late") !== "yes" && (!part(DAY, "") || onDay()); }
+
+  function planned(timer) {
+    const from = when(timer.from).split(":");
+    if (from.length < 2) return "";
+    const at = (from[0] * 60 + +from[1] + timer.after) % 1440;
+    return two(Math.floor(at / 60)) + ":" + two(Math.floor(at % 60));
+  }
+  // A clock says no day: the moment meant is the one nearest to now.
   function due(timer) {
-    var from = part(timer.from, "at"), day = part(DAY, "day");
-    if (!from || !day) return null;
-    var start = new Date(day + "T" + from);
-    return isNaN(start) ? null : new Date(start.getTime() + timer.after * 60000);
+    if (!planned(timer) || !onDay()) return null;
+    const at = new Date();
+    at.setHours(...when(timer.from).split(":"), 0, 0);
+    if (at - Date.now() > 12 * HOUR) at.setDate(at.getDate() - 1);
+    if (at - Date.now() < -12 * HOUR) at.setDate(at.getDate() + 1);
+    return new Date(+at + timer.after * MINUTE);
   }
   function isOver(timer) {
-    return ["done." + timer.id, timer.of, timer.until].some(function (id) { return part(id, "at"); });
+    return ["done." + timer.id, timer.of].concat(timer.until).some((id) => id && when(id));
   }
 
   // What was typed --------------------------------------------------------------------------
 
-  var NUMBER = /^-?(\d+(\.\d*)?|\.\d+)$/;
-  var WORDS = /^(NOT RECORDED|not done because .+|-?\d+(\.\d+)? ?°?[A-Za-z][A-Za-z .\/]*)$/;
+  const NUMBER = /^-?(\d+(\.\d*)?|\.\d+)$/, MEASURED = /(-?\d+(?:\.\d*)?|\.\d+) ?°?([^\d\s.-][^\d]*)/g;
+  const NONE = /^(NOT RECORDED|not done because .+)$/;
+
+  function isNumber(one) { return /^(main|digits|count)$/.test(one.is); }
 
   // As a careful typist writes it: a point for a comma, 1.042 for 1042, the unit said once.
-  function typed(field, text) {
-    text = text.trim().replace(/^(-?\d*),(\d+)/, "$1.$2").replace(/^\u2212/, "-");
-    var unit = field.unit.trim();
-    if (unit && text.slice(-unit.length).toLowerCase() === unit.toLowerCase()) {
-      var bare = text.slice(0, -unit.length).replace(/[\s°]+$/, "");
+  function typed(one, text) {
+    text = (text || "").trim().replace(/^(-?\d*),(\d+)/, "$1.$2").replace(/^\u2212/, "-");
+    const unit = (one.typed || "").trim();
+    if (unit && text.toLowerCase().endsWith(unit.toLowerCase())) {
+      const bare = text.slice(0, -unit.length).replace(/[\s°]+$/, "");
       if (NUMBER.test(bare)) text = bare;
     }
-    if (field.gravity && /^(1[01]|9[89])\d{2,3}$/.test(text)) {
-      text = text[0] === "1" ? "1." + text.slice(1) : "0." + text;
+    if (one.gravity) {
+      text = text.replace(/^(1)([01]\d{2,3})$/, "$1.$2").replace(/^9[89]\d{1,2}$/, "0.$&").replace(/^\.?(0\d{2,3})$/, "1.$1");
     }
     return text;
   }
-
-  function sampleOf(entry) {
-    return typed({ unit: data.sample.unit }, entry.sample || "");
+  // Return a number in the unit of the sheet; NaN for no number, null for one that is only kept.
+  function amount(one, text) {
+    if (NUMBER.test(text)) return Number(text);
+    if (NONE.test(text)) return null;
+    const known = data.units[one.kind] || {}, found = [...text.matchAll(MEASURED)];
+    if (!found.length || found.map((match) => match[0]).join("") !== text) return NaN;
+    const units = found.map((match) => known[match[2].trim().toLowerCase()]);
+    if (units.includes(undefined)) return NaN;
+    return units.length > 1 || !units[0] ? null : units[0][0] * found[0][1] + units[0][1];
   }
 
-  function isReadable(field, entry) {
-    var text = typed(field, entry.read || entry.amount || "");
-    var sample = entry.sample ? NUMBER.test(sampleOf(entry)) : true;
-    if (field.form === "log" && !(entry.date && entry.at)) return false;
-    return (NUMBER.test(text) || WORDS.test(text)) && sample;
+  function filled(field) {
+    return (field.parts || []).some((one) => part(field.id, one.name) &&
+      (one.name === field.main || !["at", "by"].includes(one.name)));
+  }
+  function notNumber(field) {
+    const wrong = (field.parts || []).find((one) => isNumber(one) && part(field.id, one.name) &&
+      Number.isNaN(amount(one, typed(one, part(field.id, one.name)))));
+    if (!wrong) return "";
+    const text = part(field.id, wrong.name);
+    return /^-?[.\d]+ ?\D+$/.test(text) ? "Not a unit here: " + text : "Not a number: " + text + ". Type digits and a point.";
+  }
+  function missing(field) {
+    return (field.needs || (field.reading ? ["read"] : [])).filter((name) => !part(field.id, name)).map((name) => {
+      const one = field.parts.find((each) => each.name === name);
+      return one.is === "moment" ? "day and time" : name;
+    }).join(", ");
   }
 
   // Verdicts: comparisons with numbers of the tool ----------------------------------------------
 
   function between(nodes, value) {
-    var n = 0;
+    let n = 0;
     while (n < nodes.length - 2 && value > nodes[n + 1]) n++;
     return { n: n, share: (value - nodes[n]) / (nodes[n + 1] - nodes[n]) };
   }
   function along(line, place) {
     return line[place.n] + (line[place.n + 1] - line[place.n]) * place.share;
   }
-
   // Return what a reading stands for by its table, the edges that decide about it, and whether a
   // correction could be made.
-  function standsFor(table, read, sample, bare, hot) {
-    var place = between(table.reads, read), temps = table.temps, last = temps[temps.length - 1];
+  function standsFor(table, read, sample, bare, hot, far) {
+    const place = between(table.reads, read), temps = table.temps;
     if (sample === null || !temps.length || (table.from !== undefined && sample <= table.from)) {
       return { value: along(table.bare, place), edges: bare, made: true };
     }
-    if (sample > last || (table.from === undefined && sample < temps[0])) {
-      return { value: read + table.plain, edges: bare, made: false };
+    if (sample > temps[temps.length - 1] || (table.from === undefined && sample < temps[0])) {
+      return { value: read + table.plain, edges: far || bare, made: false };
     }
-    var row = between(temps, sample);
-    var ends = [along(table.at[row.n], place), along(table.at[row.n + 1], place)];
-    return { value: along(ends, { n: 0, share: row.share }), made: true,
-      edges: bare && bare.map(function (edge, n) {
-        return edge === null ? null
-          : along([hot[row.n][n], hot[row.n + 1][n]], { n: 0, share: row.share });
-      }) };
+    const row = between(temps, sample), over = { n: 0, share: row.share };
+    return { made: true,
+      value: along([along(table.at[row.n], place), along(table.at[row.n + 1], place)], over),
+      edges: !hot ? bare : bare.map((edge, n) => edge === null ? null
+        : along(hot.edges.map((row) => row[n]), between(hot.at, sample))) };
   }
-
-  function withOf(field, entry) {
-    return field.with.find(function (one) { return one.name === entry.with; }) || field.with[0];
-  }
-
-  function judge(field, entry) {
-    var text = typed(field, entry.read || "");
-    if (!text) return null;
-    if (!isReadable(field, entry)) {
-      var wrong = NUMBER.test(text) || WORDS.test(text) ? entry.sample : entry.read;
-      return { bad: true, words: "Not a number: " + wrong + ". Type digits and a point." };
-    }
-    if (!NUMBER.test(text)) return { words: "Kept as written. No verdict here." };
-    var how = withOf(field, entry), table = data.tables[how.table];
-    var sample = entry.sample ? Number(sampleOf(entry)) : null, read = Number(text);
-    var at = how.edges && Math.min((text.split(".")[1] || "").length, how.edges.length - 1);
-    var bare = how.edges && how.edges[at];
-    var found = table ? standsFor(table, read, sample, bare, how.hot && how.hot[at])
-      : { value: read, edges: bare, made: true };
-    var made = { value: found.value, words: "", verdict: "" };
-    if (how.edges) {
-      made.verdict = verdict(found.value, found.edges);
-      var other = field.under && kept[field.under] && judge(fields[field.under], kept[field.under]);
-      if (other && found.value - how.u > other.value + other.u) made.verdict = "OFF PLAN";
-      made.u = how.u;
-    }
-    if (Math.abs(found.value - read) > 1e-9) {
-      made.words = "Corrected " + found.value.toFixed(field.decimals) + " " + field.label;
-    }
-    if (!found.made) made.words = "Not corrected: its sample is outside the table";
-    if (field.sample && sample === null) made.words = "As read: type the temperature of the sample";
-    if (made.verdict === "TOO CLOSE TO CALL") {
-      made.words += (made.words ? ". " : "") + (field.critical
-        ? "This limit is critical: not clearly kept" : "Read once more before you act");
-    }
-    return made;
-  }
-
   function verdict(value, edges) {
     if (edges[0] !== null && value < edges[0]) return "OFF PLAN";
     if (edges[3] !== null && value > edges[3]) return "OFF PLAN";
@@ -217,479 +201,311 @@
     return "ON PLAN";
   }
 
+  function judge(field) {
+    const main = field.parts.find((one) => one.name === field.main), entry = kept[field.id] || {};
+    const text = typed(main, entry[field.main]), said = [];
+    const wrong = notNumber(field), lacks = entry[field.main] ? missing(field) : "";
+    if (wrong || lacks) return { bad: Boolean(wrong), words: wrong || "Missing: " + lacks };
+    if (!text || !field.with) return null;
+    const how = field.with.find((one) => one.name === entry.instrument) || field.with[0];
+    const plain = NUMBER.test(text), again = typed(main, entry.again), table = data.tables[how.table];
+    let read = amount(main, text), by = how;
+    if (read === null || (!plain && how.edges && how.edges.length > 1)) {
+      return { words: "Kept as written. No verdict here." };
+    }
+    if (again && how.twice && NUMBER.test(again) && plain) {
+      by = how.twice;
+      read = (read + Number(again)) / 2;
+    }
+    const warm = field.parts.find((one) => one.name === "sample");
+    const sample = warm && entry.sample ? amount(warm, typed(warm, entry.sample)) : null;
+    const at = by.edges && Math.min((text.split(".")[1] || "").length, by.edges.length - 1);
+    const bare = by.edges && by.edges[at];
+    const found = table ? standsFor(table, read, sample, bare,
+      by.hot && { at: by.hot.at, edges: by.hot.edges[at] }, by.far && by.far[at])
+      : { value: read, edges: bare, made: true };
+    const made = { value: found.value, u: by.u };
+    if (by.edges) {
+      made.verdict = verdict(found.value, found.edges);
+      const other = field.under && fields[field.under] && judge(fields[field.under]);
+      if (other && found.value - by.u > other.value + other.u) made.verdict = "OFF PLAN";
+    }
+    if (made.verdict) said.push(!field.says ? made.verdict : field.says[made.verdict] || field.says["OFF PLAN"]);
+    if (!found.made) said.push("Not corrected: its sample is outside the table");
+    else if (field.sample && sample === null) said.push("As read: type the temperature of the sample");
+    else if (Math.abs(found.value - read) > 1e-9) {
+      said.push("Corrected " + found.value.toFixed(field.decimals) + " " + main.unit);
+    }
+    if (main.usual && (read < main.usual[0] || read > main.usual[1])) {
+      said.push("Usual is " + main.usual.join(" to ") + " " + main.unit + ": if it is another unit, type that too");
+    }
+    if (made.verdict === "TOO CLOSE TO CALL" && !field.says) {
+      said.push(field.critical ? "This limit is critical: not clearly kept"
+        : by === how ? "Read once more before you act" : "Twice read: the instrument cannot tell");
+    }
+    made.words = said.join(". ");
+    return made;
+  }
+
   // The record ------------------------------------------------------------------------------
 
   function scalar(text, flow) {
     text = text.trim();
-    var plain = flow ? /^[A-Za-z0-9][\w .()%\/°+-]*$/ : /^[A-Za-z0-9][\w .,'()%\/°+-]*$/;
-    var moment = /^(-\d|(\d{4}-\d\d-\d\d )?\d\d:\d\d$)/;
+    const plain = flow ? /^[A-Za-z0-9][\p{L}\w .()%\/°+-]*$/u : /^[A-Za-z0-9][\p{L}\w .,'()%\/°+-]*$/u;
+    const moment = /^(-\d|(\d{4}-\d\d-\d\d )?\d\d:\d\d$)/;
     return plain.test(text) || moment.test(text) ? text : JSON.stringify(text);
   }
-  function map(pairs) {
-    return "{" + pairs.filter(function (pair) { return pair[1]; }).map(function (pair) {
-      return pair[0] + ": " + scalar(pair[1], true);
-    }).join(", ") + "}";
+  function valueOf(one, text) {
+    if (one.is === "moment") return text.replace("T", " ");
+    if (!isNumber(one)) return text;
+    text = typed(one, text);
+    return NUMBER.test(text) ? text + (one.typed || "") : text;
   }
-  function quantity(field, text) {
-    text = typed(field, text);
-    return NUMBER.test(text) ? text + field.unit : text;
-  }
-
-  function readingText(field, entry) {
-    var read = quantity(field, entry.read);
-    var more = [
-      ["sample", entry.sample ? sampleOf(entry) + data.sample.unit : ""], ["at", entry.at],
-      ["instrument", entry.with], ["by", entry.by]
-    ].filter(function (pair) { return pair[1]; });
-    return more.length && !/^not/i.test(read) ? map([["read", read]].concat(more)) : scalar(read);
-  }
-
-  // Return the lines of a blank below its key, or the text beside it; nothing when it is empty.
+  // Return what stands behind the key of a field; nothing when it is empty, or cannot be read.
   function said(field) {
-    var entry = kept[field.id];
-    if (field.form === "people") {
-      var people = initials();
-      return people.length ? "[" + people.join(", ") + "]" : "";
+    if (field.people) {
+      const people = [...new Set(Object.values(kept).map((entry) => entry.by).filter(Boolean))];
+      return people.length ? "[" + people.sort().join(", ") + "]" : "";
     }
-    if (!entry) return "";
-    if (field.form === "day") return entry.day || "";
-    if (field.form === "clock") return entry.at || "";
-    if (field.form === "words" || field.form === "value") {
-      return entry.text ? scalar(field.unit ? quantity(field, entry.text) : entry.text) : "";
-    }
-    if (field.form === "log") {
-      if (!entry.read || !isReadable(field, entry)) return "";
-      return [map([
-        ["at", entry.date + " " + entry.at],
-        ["temperature", entry.sample ? sampleOf(entry) + data.sample.unit : ""],
-        ["gravity", typed(field, entry.read)], ["by", entry.by]
-      ])];
-    }
-    if (field.form === "reading") {
-      return entry.read && isReadable(field, entry) ? readingText(field, entry) : "";
-    }
-    if (field.form === "weighed") {
-      if (!entry.amount || !isReadable(field, entry)) return "";
-      return [map([
-        ["item", field.item], ["amount", quantity(field, entry.amount)], ["lot", entry.lot],
-        ["at", entry.at], ["by", entry.by], ["added_at", addedAt(field.id)]
-      ])];
-    }
-    if (field.form === "list") {
-      return entry.filter(function (one) { return !one.gone; }).map(function (one) {
-        return map(field.keys.map(function (key) { return [key, one[key]]; }));
-      });
-    }
-    return "";
+    if (field.me) return scalar(me() || field.me);
+    if (field.silent || !filled(field) || notNumber(field) || missing(field)) return "";
+    const pairs = (field.fixed || []).concat(field.parts.map((one) =>
+      [one.name, valueOf(one, part(field.id, one.name))]).filter((pair) => pair[1]), field.also || []);
+    const timer = data.timers.find((one) => one.late === field.id), late = timer && when(timer.of);
+    if (late && planned(timer) && late !== planned(timer)) pairs.push(["added_at", late]);
+    const alone = !pairs[0][0] || (field.reading && (pairs.length === 1 || NONE.test(pairs[0][1])));
+    return alone ? scalar(pairs[0][1])
+      : "{" + pairs.map((pair) => pair[0] + ": " + scalar(pair[1], true)).join(", ") + "}";
   }
-
-  // The record asks when something went in where that was not at its planned time.
-  function addedAt(weighed) {
-    var field = data.fields.find(function (one) { return one.weighed === weighed; });
-    var timer = field && data.timers.find(function (one) { return one.of === field.id; });
-    var at = field ? part(field.id, "at") : "", planned = timer && due(timer);
-    return at && planned && clock(planned) !== at ? at : "";
+  // Keys that are numbers are the entries of a list; those that begin with a time stand by it.
+  function lines(node, margin) {
+    const keys = Object.keys(node), isList = keys.every((key) => /^\d+$/.test(key));
+    if (isList && keys.every((key) => /^\{at: /.test(node[key]))) keys.sort((a, b) => node[a] < node[b] ? -1 : 1);
+    return keys.reduce((found, key) => {
+      const below = node[key];
+      if (typeof below === "string") return found.concat(margin + (isList ? "- " : key + ": ") + below);
+      const inner = lines(below, margin + "  ");
+      if (!isList) return found.concat(margin + key + ":", inner);
+      return found.concat(margin + "- " + inner[0].trim(), inner.slice(1));
+    }, []);
   }
-
-  function initials() {
-    var found = [];
-    Object.keys(kept).forEach(function (id) {
-      [].concat(kept[id]).forEach(function (one) {
-        if (one.by && !one.gone && found.indexOf(one.by) < 0) found.push(one.by);
-      });
-    });
-    return found.sort();
-  }
-
-  // What one taster found in one glass.
-  function session() {
-    var marks = data.fields.filter(function (field) { return part(field.id, "mark"); });
-    if (!marks.length) return "";
-    var lines = ["tasting:", "  - date: " + (part(DAY, "day") || today())];
-    if (part("glass", "text")) lines.push("    blind_code: " + scalar(part("glass", "text")));
-    lines.push("    marks:", "      - by: " + (part("me", "by") || "NOT RECORDED"),
-      "        scores: {" + marks.map(function (field) {
-        return field.word + ": " + part(field.id, "mark");
-      }).join(", ") + "}");
-    if (part("another", "text")) lines.push("        another: " + part("another", "text"));
-    if (part("found", "text")) lines.push("        remarks: " + scalar(part("found", "text")));
-    return lines.join("\n") + "\n";
-  }
-
   function yaml() {
-    if (data.tasting) return session();
-    var lines = data.issued ? ["issued:", "  plan: " + data.plan, "  numbers: " + data.numbers,
-      "  copy: " + data.copy] : [];
-    var open = {}, count = 0;
-    data.fields.forEach(function (field) {
-      var text = said(field), steps = field.id.split(".");
-      if (!text.length) return;
-      if (field.form !== "day" && field.form !== "people") count++;
-      if (field.form === "weighed" || field.form === "log") steps.pop();
-      var ends = Array.isArray(text) ? steps.length : steps.length - 1;
-      for (var n = 1; n <= ends; n++) {
-        var above = steps.slice(0, n).join(".");
-        if (!open[above]) lines.push(Array(n).join("  ") + steps[n - 1] + ":");
-        open[above] = true;
-      }
-      var margin = Array(steps.length).join("  ");
-      if (Array.isArray(text)) {
-        text.forEach(function (line) { lines.push(margin + "  - " + line); });
-      } else lines.push(margin + steps[steps.length - 1] + ": " + text);
+    const root = data.issued ? { issued: { plan: data.plan, numbers: data.numbers, copy: data.copy } } : {};
+    let count = 0;
+    data.fields.forEach((field) => {
+      const text = said(field), steps = field.id.split("."), last = steps.pop();
+      if (!text) return;
+      if (!field.day && !field.people && !field.me) count++;
+      steps.reduce((node, step) => node[step] = node[step] || {}, root)[last] = text;
     });
-    return count ? lines.join("\n") + "\n" : "";
+    return count ? lines(root, "").join("\n") + "\n" : "";
   }
 
   // Making the page ---------------------------------------------------------------------------
 
-  function make(tag, attributes) {
-    var element = document.createElement(tag);
-    Object.keys(attributes || {}).forEach(function (name) {
-      if (name === "text") element.textContent = attributes[name];
-      else if (name.slice(0, 2) === "on") element.addEventListener(name.slice(2), attributes[name]);
-      else element.setAttribute(name, attributes[name]);
+  function make(tag, attributes, ...inside) {
+    const element = document.createElement(tag);
+    Object.entries(attributes || {}).forEach(([name, value]) => {
+      if (name === "text") element.textContent = value;
+      else if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
+      else if (value !== undefined) element.setAttribute(name, value);
     });
-    for (var n = 2; n < arguments.length; n++) if (arguments[n]) element.append(arguments[n]);
+    element.append(...inside.filter(Boolean));
     return element;
   }
+  function the(id) { return document.getElementById(id); }
   function button(text, act) { return make("button", { type: "button", text: text, onclick: act }); }
-
-  function input(id, name, label, attributes) {
-    var given = Object.assign({ type: "text", autocomplete: "off", "aria-label": label }, attributes);
-    var made = make(given.tag || "input", given);
-    made.removeAttribute("tag");
-    inputs[id + "/" + name] = made;
-    made.addEventListener("input", function () { set(id, name, made.value); });
-    made.addEventListener("change", function () {
-      var field = fields[id];
-      var main = field && name === FIRST[field.form];
-      if (name === "sample") made.value = sampleOf({ sample: made.value });
-      else if (main) made.value = typed(field, made.value);
-      set(id, name, made.value);
-    });
-    return made;
-  }
-  function digits(id, name, label, attributes) {
-    return input(id, name, label, Object.assign({ inputmode: "decimal", class: "digits",
-      enterkeyhint: "next" }, attributes));
-  }
-  function time(id, label) { return input(id, "at", label, { type: "time", class: "time" }); }
-  function choice(id, name, label, options) {
-    var made = input(id, name, label, { tag: "select" });
-    made.removeAttribute("type");
-    options.forEach(function (one) { made.append(make("option", { value: one[0], text: one[1] })); });
-    return made;
-  }
-  function person(id, label) {
-    if (!data.people.length) return input(id, "by", label, { class: "who" });
-    return choice(id, "by", label, [["", "by"]].concat(data.people.map(function (who) {
-      return [who, who];
-    })));
-  }
   function unit(text) { return make("span", { class: "unit", text: text }); }
-  function onShow(id, act) { act.id = id; shows.push(act); }
+  function say(element, words) { if (element.textContent !== words) element.textContent = words; }
 
-  function rowOf(field) { return document.querySelector('[data-write="' + field.at + '"]'); }
+  function inputOf(field, one) {
+    const id = field.id, made = make(one.choices ? "select" : one.is === "words" ? "textarea" : "input",
+      Object.assign({ autocomplete: "off", "aria-label": one.label, placeholder: one.hint }, data.inputs[one.is]));
+    (one.choices || []).forEach((choice) => {
+      made.append(make("option", { value: choice[0], text: choice[1] }));
+    });
+    inputs[id + "/" + one.name] = made;
+    made.addEventListener("input", () => set(id, one.name, made.value));
+    made.addEventListener("change", () => {
+      if (isNumber(one)) made.value = typed(one, made.value);
+      set(id, one.name, made.value);
+    });
+    if (!one.now) return made;
+    // A time that is written is not lost to a second touch: it is changed where it stands.
+    const now = button(one.now, () => set(id, one.name, clock()));
+    onShow(id, () => { now.disabled = Boolean(part(id, one.name)); });
+    return make("span", { class: "pair" }, now, made);
+  }
 
-  function writeReading(field) {
-    var row = rowOf(field);
-    if (!row) return;
-    var title = field.title, id = field.id;
-    var line = make("div", { class: "write" },
-      make("span", { class: "pair" },
-        digits(id, "read", title + ", " + field.label, { class: "digits main" }), unit(field.label)));
-    if (field.sample) {
-      line.append(make("span", { class: "pair" }, unit("sample at"),
-        digits(id, "sample", title + ": sample at, " + data.sample.label), unit(data.sample.label)));
+  function placeOf(at) { return at && document.querySelector('[data-write="' + at + '"]'); }
+
+  // Put the parts of a field where the sheet has their blanks.
+  function build(field, box) {
+    const spots = new Map(), result = make("output", { class: "verdict" }), later = [];
+    field.parts.forEach((one) => {
+      const row = box || placeOf(one.at || field.at);
+      if (!row) return;
+      if (one.is === "mark") return marks(field, one, row);
+      if (!spots.has(row)) {
+        const expect = row.querySelector(".expect"), line = make("div", { class: "write" });
+        const more = make("div", { class: "write more" });
+        const all = [line, more].concat(spots.size ? [] : result);
+        if (expect) expect.after(...all); else row.append(...all);
+        spots.set(row, { line: line, more: more });
+        row.classList.add("written-on");
+        if (field.main === one.name) row.dataset.of = field.id;
+        onShow(field.id, () => { more.hidden = !more.firstChild || !filled(field); });
+      }
+      const spot = spots.get(row), input = inputOf(field, one);
+      const pair = one.before || one.unit ? make("span", { class: "pair" }, one.before && unit(one.before),
+        input, one.unit && unit(one.unit)) : input;
+      (one.more ? spot.more : spot.line).append(pair);
+      if (one.again) later.push(pair);
+    });
+    const timer = data.timers.find((one) => one.of === field.id && one.late);
+    if (timer && spots.size) {
+      const at = unit("");
+      spots.values().next().value.line.append(at);
+      onShow("", () => { say(at, planned(timer) && "planned " + planned(timer)); });
     }
-    var more = make("div", { class: "write more" }, time(id, title + ": time"),
-      person(id, title + ": by"));
-    if (field.with.length > 1) {
-      more.append(choice(id, "with", title + ": instrument", field.with.map(function (one, n) {
-        return [n ? one.name : "", one.name.replace(/_/g, " ")];
-      })));
-    }
-    var result = make("output", { class: "verdict" });
-    row.querySelector(".expect").after(line, more, result);
-    var todo = row.querySelector(".todo"), opened = null, remedy = make("div", { class: "remedy" });
-    if (todo) {
-      var switched = button(todo.querySelector("h3").textContent, function () {
-        open(!opened.classList.contains("open"));
+    if (!spots.size || !field.parts.some(isNumber)) return;
+    const main = inputs[field.id + "/" + field.main], row = [...spots.keys()][0];
+    const table = field.todo && todo(field, row);
+    onShow(field.under ? "" : field.id, () => {
+      const made = judge(field) || {}, mark = field.says && made.verdict !== "ON PLAN" ? "off" : made.verdict;
+      main.setAttribute("aria-invalid", String(Boolean(made.bad)));
+      say(result, made.words || "");
+      result.className = "verdict " + ((made.verdict && mark) || "none").toLowerCase().split(" ")[0];
+      result.dataset.value = made.value === undefined ? "" : made.value;
+      later.forEach((one) => {
+        one.hidden = !(field.twice || made.verdict === "TOO CLOSE TO CALL" || part(field.id, "again"));
       });
-      opened = make("div", { class: "opened" });
-      todo.before(opened);
-      opened.append(switched, todo, remedy);
-      open(false);
-    }
+      if (table) table(made);
+    });
+  }
+
+  function marks(field, one, row) {
+    row.querySelectorAll("input").forEach((radio) => {
+      radio.addEventListener("change", () => set(field.id, one.name, radio.value));
+      onShow(field.id, () => { radio.checked = part(field.id, one.name) === radio.value; });
+    });
+  }
+
+  // The what-to-do table of a reading: it opens when the reading is off plan, at the row that goes.
+  function todo(field, row) {
+    const table = row.querySelector(".todo"), remedy = make("div", { class: "remedy" });
+    const opened = make("div", { class: "opened" });
+    const switched = button(table.querySelector("h3").textContent, () => open(!opened.classList.contains("open")));
+    let wanted = -2;
     function open(yes) {
       opened.classList.toggle("open", yes);
       switched.setAttribute("aria-expanded", yes);
     }
-    var before = "", wanted = -2;
-    onShow(field.under ? "" : id, function () {
-      var entry = kept[id] || {}, made = judge(field, entry);
-      more.hidden = !entry.read;
-      inputs[id + "/read"].setAttribute("aria-invalid", made && made.bad ? "true" : "false");
-      var words = made ? [made.verdict, made.words].filter(Boolean).join(". ") : "";
-      if (words !== before) result.textContent = before = words;
-      result.className = "verdict " + ((made && made.verdict) || "none").toLowerCase().split(" ")[0];
-      result.dataset.value = made && made.value !== undefined ? made.value : "";
-      if (!todo) return;
-      var off = made && made.verdict && made.verdict !== "ON PLAN";
-      var goes = off ? field.todo.findIndex(function (one) {
-        return !one.never && (one.above === null || made.value > one.above) &&
-          (one.upto === null || made.value <= one.upto);
-      }) : -2;
+    table.before(opened);
+    opened.append(switched, table, remedy);
+    open(false);
+    return (made) => {
+      const off = made.verdict && made.verdict !== "ON PLAN";
+      const goes = !off ? -2 : field.todo.findIndex((one) => !one.never &&
+        (one.above === null || made.value > one.above) && (one.upto === null || made.value <= one.upto));
       if (goes === wanted) return;
       wanted = goes;
       open(Boolean(off));
-      Array.prototype.forEach.call(todo.querySelectorAll("tbody tr"), function (tr, n) {
+      table.querySelectorAll("tbody tr").forEach((tr, n) => {
         tr.classList.toggle("goes", n === goes);
-        if (n === goes) tr.setAttribute("aria-current", "true");
-        else tr.removeAttribute("aria-current");
+        tr.setAttribute("aria-current", String(n === goes));
       });
       remedy.textContent = "";
       if (goes === -1 && made.verdict === "OFF PLAN") remedy.append(make("p", { text: "Not in this table: " + field.otherwise + "." }));
       else if (goes >= 0 && field.todo[goes].put) remedy.append(putIn(field.todo[goes].put));
-    });
+    };
   }
 
-  var ADDED = (data.fields.find(function (field) { return field.form === "list"; }) || {}).id;
-
-  // What a remedy put in, ready to be written down: nothing is until the button is pressed.
+  // What a remedy put in, ready to be written down: nothing is until the button is pressed, and
+  // pressed again it writes the same line, not a second one.
   function putIn(put) {
-    var what = put.what.replace(/_/g, " ") +
+    const what = put.what.replace(/_/g, " ") +
       (put.temperature ? ", " + put.temperature.replace(/ ([CF])$/, "\u202f°$1") : "");
-    var amount = make("input", { type: "text", inputmode: "decimal", class: "digits",
-      autocomplete: "off", "aria-label": "Amount of " + what + " put in," + put.unit,
-      value: put.amount });
-    var done = make("p", { role: "status" });
-    return make("div", {},
-      make("div", { class: "write" }, amount, unit(put.unit.trim() + " " + what + " to the " + put.to),
-        button("Write down", function () {
-          var text = typed(put, amount.value);
-          if (!NUMBER.test(text)) { done.textContent = "Not a number: " + amount.value; return; }
-          append(ADDED, Object.assign({}, put, { amount: text + put.unit }));
-          done.textContent = "Written down: " + text + put.unit + " " + what;
-        })), done);
-  }
-
-  function append(id, given) {
-    var one = {};
-    fields[id].keys.forEach(function (key) { if (given[key]) one[key] = given[key]; });
-    if (!one.at && stamps()) one.at = clock();
-    if (!one.by && part("me", "by")) one.by = part("me", "by");
-    kept[id] = (kept[id] || []).concat([one]);
-    keep(id);
-    if (DAY && !part(DAY, "day")) set(DAY, "day", today());
-    refresh(id);
-  }
-
-  function writeWeighed(field) {
-    var row = rowOf(field);
-    if (!row) return;
-    var id = field.id, title = field.title;
-    var more = make("div", { class: "write more" }, input(id, "lot", title + ": lot",
-      { class: "lot", placeholder: "lot" }), time(id, title + ": time"), person(id, title + ": by"));
-    var result = make("output", { class: "verdict" });
-    row.querySelector(".expect").after(make("div", { class: "write" },
-      digits(id, "amount", title + " weighed," + field.unit, { class: "digits main" }),
-      unit(field.unit.trim())), more, result);
-    onShow(id, function () {
-      var entry = kept[id] || {}, bad = entry.amount && !isReadable(field, entry);
-      more.hidden = !entry.amount;
-      var words = bad ? "Not a number: " + entry.amount + ". Type digits and a point." : "";
-      if (result.textContent !== words) result.textContent = words;
-    });
-  }
-
-  // A time that is written is not lost to a second touch: it is changed where it stands.
-  function nowButton(id, words) {
-    var made = button(words, function () { set(id, "at", clock()); });
-    onShow(id, function () { made.disabled = Boolean(part(id, "at")); });
-    return made;
-  }
-
-  function writeIn(field) {
-    var row = rowOf(field);
-    if (!row) return;
-    var what = row.querySelector(".ticked").textContent;
-    var timer = data.timers.find(function (one) { return one.of === field.id; });
-    if (timer) timer.words = row.querySelectorAll(".value")[1].textContent + " " + what;
-    var planned = unit("");
-    row.querySelector(".expect").after(make("div", { class: "write" },
-      nowButton(field.id, "In, now"), time(field.id, what + ": went in at"), planned));
-    onShow("", function () {
-      var at = timer && due(timer);
-      planned.textContent = at ? "planned " + clock(at) : "";
-    });
-  }
-
-  function writeClock(field) {
-    var line = make("div", { class: "write clock", "data-thing": field.id },
-      make("span", { class: "clock-title", text: field.title }), nowButton(field.id, "Now"),
-      time(field.id, field.title + ": time"));
-    if (field.after) return rowOf({ at: field.after }) && rowOf({ at: field.after }).append(line);
-    place(field, line);
-  }
-
-  function stageOf(field) {
-    var head = document.getElementById("stage-" + field.stage);
-    return head && head.parentNode;
-  }
-  // Below the head of its stage, after what stands there already.
-  function place(field, line) {
-    var last = document.getElementById("stage-" + field.stage);
-    if (!last) return;
-    while (last.nextElementSibling && last.nextElementSibling.matches(".doing, .clock")) {
-      last = last.nextElementSibling;
-    }
-    last.after(line);
-  }
-
-  function writeWords(field) {
-    var stage = stageOf(field) || document.getElementById("main");
-    var made = input(field.id, "text", field.title || "Remarks", { tag: "textarea", rows: "2" });
-    made.removeAttribute("type");
-    stage.append(make("p", { class: "remarks", text: field.title || "Remarks" }), made);
-  }
-
-  // One value that nothing is decided by: a day, a count, a word.
-  function writeValue(field) {
-    var made = field.choices
-      ? choice(field.id, "text", field.title, [["", ""]].concat(field.choices.map(function (one) {
-        return [one, one]; })))
-      : input(field.id, "text", field.title, field.attributes);
-    place(field, make("div", { class: "write clock", "data-thing": field.id },
-      make("span", { class: "clock-title", text: field.title }), made, unit(field.unit.trim())));
-  }
-
-  // A day of the log: its reading, and whether that lies in the band of its day.
-  function writeLog(field) {
-    var row = rowOf(field), id = field.id, title = field.title;
-    if (!row) return;
-    var result = make("output", { class: "verdict" });
-    var more = make("div", { class: "write more" },
-      input(id, "date", title + ": day", { type: "date" }), time(id, title + ": time"),
-      person(id, title + ": by"));
-    row.querySelector(".expect").after(make("div", { class: "write" },
-      digits(id, "read", title + ": gravity", { class: "digits main" }), unit("SG"),
-      digits(id, "sample", title + ": beer, " + data.sample.label), unit(data.sample.label)),
-      more, result);
-    onShow(id, function () {
-      var entry = kept[id] || {}, text = typed(field, entry.read || ""), words = "", mark = "none";
-      more.hidden = !entry.read;
-      if (text && !isReadable(field, entry)) {
-        words = NUMBER.test(text) ? "Type day and time" : "Not a number: " + entry.read;
-      } else if (text && field.edges) {
-        var on = verdict(Number(text), field.edges) === "ON PLAN";
-        words = on ? "IN ITS BAND" : "OUTSIDE ITS BAND: T1";
-        mark = on ? "on" : "off";
-      }
-      if (result.textContent !== words) result.textContent = words;
-      result.className = "verdict " + mark;
-    });
-  }
-
-  function writeScore(field) {
-    Array.prototype.forEach.call(rowOf(field).querySelectorAll("input"), function (radio) {
-      radio.addEventListener("change", function () { set(field.id, "mark", radio.value); });
-      onShow(field.id, function () { radio.checked = part(field.id, "mark") === radio.value; });
-    });
+    const given = make("input", { type: "text", inputmode: "decimal", class: "digits", autocomplete: "off",
+      "aria-label": "Amount of " + what + " put in," + put.unit, value: put.amount });
+    const done = make("p", { role: "status" });
+    return make("div", {}, make("div", { class: "write" }, given,
+      unit(put.unit.trim() + " " + what + " to the " + put.to), button("Write down", () => {
+        const one = { kind: "amount", typed: put.unit }, text = typed(one, given.value);
+        const every = data.fields.filter((field) => field.list === "brew_day.added");
+        const same = every.find((field) => part(field.id, "because") === put.because && part(field.id, "what") === put.what);
+        const line = same || every.find((field) => !filled(field));
+        if (Number.isNaN(amount(one, text)) || !line) { done.textContent = "Not a number: " + given.value; return; }
+        set(line.id, "what", put.what);
+        write(line.id, Object.assign({}, kept[line.id], { to: put.to, because: put.because,
+          amount: text + (NUMBER.test(text) ? put.unit : ""), temperature: put.temperature || "" }));
+        done.textContent = "Written down: " + text + put.unit + " " + what;
+      })), done);
   }
 
   // Who writes, and whether it is kept --------------------------------------------------------
 
   function head() {
-    var state = make("p", { class: "state", role: "status" });
-    var me = person("me", "Your initials");
-    var late = make("label", { class: "ticked" },
-      input("me", "late", "No times", { type: "checkbox" }),
-      make("span", { text: "Typed later, from paper: put no times" }));
-    var box = late.firstChild;
-    box.removeAttribute("aria-label");
-    box.addEventListener("change", function () { set("me", "late", box.checked ? "yes" : ""); });
-    box.addEventListener("input", function (event) { event.stopImmediatePropagation(); }, true);
-    var section = make("section", { class: "written", "aria-label": "Who writes, and when" }, state,
-      make("div", { class: "write" }, unit("You"), me), late);
-    if (DAY) section.children[1].append(unit(data.dayTitle),
-      input(DAY, "day", data.dayTitle, { type: "date" }));
-    if (data.timers.length) section.children[1].append(button("Try the sound", alarm));
-    var loses = document.querySelector(".kept");
-    if (loses) loses.remove();
-    document.getElementById("main").prepend(section);
-    onShow("", function () {
-      var copy = "copy " + data.copy + (part("me", "by") ? ", " + part("me", "by") : "");
-      var words = keeps
-        ? "Kept on this device for " + copy + ". Some browsers forget: save a file too."
-        : "This browser keeps nothing when the page is closed. Save a file before you leave it.";
-      if (state.textContent !== words) state.textContent = words;
+    const state = make("p", { class: "state", role: "status" });
+    const line = make("div", { class: "write" }, unit("You"), inputOf(data.me, data.me.parts[0]));
+    if (DAY) line.append(make("span", { class: "pair" }, unit(fields[DAY].title), inputOf(fields[DAY], fields[DAY].parts[0])));
+    line.append(inputOf(data.me, data.me.parts[1]));
+    if (data.timers.length) line.append(button("Try the sound", alarm));
+    document.querySelectorAll(".kept").forEach((loses) => loses.remove());
+    the("main").prepend(make("section", { class: "written",
+      "aria-label": "Who writes, and when" }, state, line));
+    onShow("", () => {
+      say(state, keeps ? "Kept on this device for copy " + data.copy + (me() && ", " + me()) +
+        ". Some browsers forget: save a file too."
+        : "This browser keeps nothing when the page is closed. Save a file before you leave it.");
       state.classList.toggle("warn", !keeps);
     });
   }
 
   // The bar at the top: what is due, and what comes next ------------------------------------------
 
-  var bar = make("div", { class: "now", role: "region", "aria-label": "Next" });
   function top() {
-    var rings = make("div", { class: "rings", role: "alert" });
-    var count = make("span", { class: "count" });
-    var next = make("a", { href: "#top", class: "next-thing" });
-    var left = make("a", { href: "#top", class: "left" });
-    bar.append(rings, make("div", { class: "now-line" }, next, count, left,
-      make("a", { href: "#into-record", text: "Save" })));
-    document.body.insertBefore(bar, document.querySelector(".top"));
-    var things = document.querySelectorAll("main .row, main [data-thing], main .hold-point li");
-    Array.prototype.forEach.call(things, function (thing, n) {
-      if (!thing.id) thing.id = "thing-" + n;
+    const bar = document.querySelector(".now"), [rings, , next, count, left] = bar.querySelectorAll("*");
+    bar.hidden = false;
+    const things = [...document.querySelectorAll("main .row, main .clock.written-on, main .hold-point li")];
+    things.forEach((thing, n) => { thing.id = thing.id || "thing-" + n; });
+    onShow("", () => {
+      const done = things.map(isDone), last = done.lastIndexOf(true);
+      const after = things.find((thing, n) => n > last);
+      const before = things.filter((thing, n) => n < last && !done[n]);
+      things.forEach((thing) => thing.classList.toggle("next", thing === after));
+      say(next, after ? "Next: " + named(after) : "All written");
+      if (after) next.setAttribute("href", "#" + after.id);
+      left.hidden = !before.length;
+      say(left, before.length + " left out");
+      if (before.length) left.setAttribute("href", "#" + before[0].id);
     });
-    onShow("", function () {
-      var open = [], last = -1;
-      Array.prototype.forEach.call(things, function (thing, n) {
-        if (isDone(thing)) last = n; else open.push(n);
-        thing.classList.remove("next");
-      });
-      var after = open.find(function (n) { return n > last; });
-      var before = open.filter(function (n) { return n < last; });
-      point(next, things[after], "Next: ", "All written");
-      point(left, things[before[0]], "", "");
-      left.textContent = before.length ? before.length + " left out" : "";
-      if (things[after]) things[after].classList.add("next");
+    next.addEventListener("click", () => {
+      const thing = the(next.getAttribute("href").slice(1));
+      const first = thing && thing.querySelector(".digits, button, .ticked input");
+      if (first) setTimeout(() => first.focus({ preventScroll: true }), 0);
     });
-    next.addEventListener("click", function () {
-      var thing = document.getElementById(next.getAttribute("href").slice(1));
-      var first = thing && thing.querySelector(".digits, button, .ticked input");
-      if (first) setTimeout(function () { first.focus({ preventScroll: true }); }, 0);
-    });
-    var ringing = "";
+    let ringing = "";
     function tick() {
-      var now = new Date(), rung = [], coming = null;
-      data.timers.forEach(function (timer) {
-        var at = isOver(timer) ? null : due(timer);
-        if (!at || Math.abs(at - now) > 12 * 3600000) return;
-        if (at <= now) rung.push({ timer: timer, at: at });
-        else if (!coming || at < coming.at) coming = { timer: timer, at: at };
-      });
-      var ids = rung.map(function (one) { return one.timer.id; }).join();
+      const now = new Date(), open = data.timers.filter((timer) => !isOver(timer)).map((timer) =>
+        ({ timer: timer, at: due(timer) })).filter((one) => one.at && Math.abs(one.at - now) < 12 * HOUR);
+      const rung = open.filter((one) => one.at <= now), ids = rung.map((one) => one.timer.id).join();
+      const coming = open.filter((one) => one.at > now).sort((a, b) => a.at - b.at)[0];
       if (ids !== ringing) {
         rings.textContent = "";
-        rung.forEach(function (one) {
-          rings.append(make("div", { class: "write" }, make("strong", {
-            text: "NOW, " + clock(one.at) + ": " + one.timer.words }),
-            button(one.timer.of ? "Done, now" : "Done", function () {
-              if (one.timer.of) set(one.timer.of, "at", clock());
-              else set("done." + one.timer.id, "at", clock());
-              tick();
-            })));
-        });
+        rings.append(...rung.map((one) => make("div", { class: "write" },
+          make("strong", { text: "NOW, " + clock(one.at) + ": " + one.timer.words }),
+          button(one.timer.of ? "Done, now" : "Done", () => {
+            const of = fields[one.timer.of];
+            set(of ? of.id : "done." + one.timer.id, of ? of.main : "at", clock());
+            tick();
+          }))));
         ringing = ids;
       }
       // For ten minutes after its time, each half minute.
-      var loud = rung.some(function (one) { return now - one.at < 600000; });
-      if (loud && now.getSeconds() % 30 < 1) alarm();
-      var seconds = coming ? Math.ceil((coming.at - now) / 1000) : 0;
-      count.textContent = coming ? Math.floor(seconds / 60) + ":" + two(seconds % 60) + " to " +
-        coming.timer.words : "";
+      if (now.getSeconds() % 30 < 1 && rung.some((one) => now - one.at < 10 * MINUTE)) alarm();
+      const seconds = coming ? Math.ceil((coming.at - now) / 1000) : 0;
+      say(count, coming ? Math.floor(seconds / 60) + ":" + two(seconds % 60) + " to " + coming.timer.words : "");
       // What is jumped to stands below the bar, not behind it.
       document.documentElement.style.scrollPaddingTop = bar.offsetHeight + 8 + "px";
     }
@@ -698,34 +514,27 @@
   }
 
   function isDone(thing) {
-    if (thing.dataset.thing) {
-      return ["at", "text"].some(function (name) { return part(thing.dataset.thing, name); });
-    }
-    var box = thing.querySelector(".ticked input"), at = thing.dataset.write;
-    var field = at && data.fields.find(function (one) { return one.at === at; });
-    return Boolean(box && box.checked) || Boolean(field && (part(field.id, FIRST[field.form] || "at")));
+    const box = thing.querySelector(".ticked input"), field = fields[thing.dataset.of];
+    return Boolean((box && box.checked) || (field && part(field.id, field.main)));
   }
-  function point(link, thing, words, none) {
-    var said = none;
-    if (thing) {
-      var title = thing.querySelector(".clock-title, .ticked > span:last-child");
-      var expect = thing.querySelector(".expect");
-      said = words + title.textContent.trim().replace(/^(\d+)(?=[^\d\s])/, "$1 ") + (expect ? " " + expect.textContent.trim() : "");
-      link.setAttribute("href", "#" + thing.id);
-    }
-    if (words && link.textContent !== said) link.textContent = said;
-    link.hidden = !said;
+  function named(thing) {
+    const expect = thing.querySelector(".expect");
+    return thing.querySelector(".clock-title, .ticked > span:last-child").textContent.trim()
+      .replace(/^(\d+)(?=[^\d\s])/, "$1 ") + (expect ? " " + expect.textContent.trim() : "");
   }
 
-  var audio = null;
+  let audio = null;
+  function listen() {
+    const Audio = window.AudioContext || window.webkitAudioContext;
+    if (Audio && !audio) audio = new Audio();
+  }
   function alarm() {
     if (navigator.vibrate) navigator.vibrate([400, 200, 400]);
-    var Audio = window.AudioContext || window.webkitAudioContext;
-    if (!Audio) return;
-    audio = audio || new Audio();
+    listen();
+    if (!audio) return;
     if (audio.state === "suspended") audio.resume();
-    [0, 0.4, 0.8].forEach(function (after) {
-      var tone = audio.createOscillator(), level = audio.createGain();
+    [0, 0.4, 0.8].forEach((after) => {
+      const tone = audio.createOscillator(), level = audio.createGain();
       tone.frequency.value = 880;
       level.gain.value = 0.4;
       tone.connect(level);
@@ -735,242 +544,150 @@
     });
   }
   // A browser lets a page sound once it has been touched.
-  document.addEventListener("pointerdown", function () {
-    var Audio = window.AudioContext || window.webkitAudioContext;
-    if (Audio && !audio) audio = new Audio();
-  }, { once: true });
+  document.addEventListener("pointerdown", listen, { once: true });
 
   // Out of the page -----------------------------------------------------------------------------
 
-  function fileName(end) {
-    var by = part("me", "by");
-    return data.batch + "-copy-" + data.copy + (by ? "-" + by : "") + end;
-  }
+  function fileName(end) { return data.batch + "-copy-" + data.copy + (me() && "-" + me()) + end; }
   function save(name, text) {
-    var link = make("a", { href: URL.createObjectURL(new Blob([text])), download: name });
+    const link = make("a", { href: URL.createObjectURL(new Blob([text])), download: name });
     link.click();
-    setTimeout(function () { URL.revokeObjectURL(link.href); }, 10000);
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   }
-  function asFile() {
-    return JSON.stringify({ batch: data.batch, plan: data.plan, copy: data.copy, kept: kept }, null, 1);
+  function alike(one, other) {
+    return one && other && JSON.stringify(Object.entries(one).sort()) === JSON.stringify(Object.entries(other).sort());
   }
-
-  // Return what was taken up from a file: blanks that are empty here. Ours stay as they are.
+  // Take up from a file what is empty here, and say so. Ours stays as it is.
   function takeUpFile(text) {
-    var file;
-    try { file = JSON.parse(text); } catch (error) { file = null; }
+    let file = null, taken = 0;
+    const ours = [];
+    try { file = JSON.parse(text); } catch (error) { /* said below */ }
     if (!file || !file.kept || file.batch === undefined) return "This is not a file of such a page.";
     if (file.batch !== data.batch || file.plan !== data.plan) {
       return "This file is of batch " + file.batch + ", plan " + file.plan + "; this page is of " +
         data.batch + ", plan " + data.plan + ". Nothing taken up.";
     }
-    var taken = 0, ours = [];
-    Object.keys(file.kept).forEach(function (id) {
-      var entry = file.kept[id], mine = kept[id];
-      if (!sound(id, entry) || (mine && id === "me")) return;
-      if (Array.isArray(entry) && mine) {
-        var here = mine.map(function (one) { return JSON.stringify(one); });
-        entry = entry.filter(function (one) { return here.indexOf(JSON.stringify(one)) < 0; });
-        if (!entry.length) return;
-        entry = mine.concat(entry);
-      } else if (mine) {
-        if (JSON.stringify(mine) !== JSON.stringify(entry)) {
-          var theirs = entry.read || entry.amount || entry.at || entry.text || entry.day;
-          ours.push((fields[id] ? fields[id].title || id.split(".").pop() : id) + " (file: " + theirs + ")");
-        }
-        return;
-      }
-      kept[id] = entry;
-      keep(id);
-      taken++;
+    Object.entries(file.kept).forEach(([id, entry]) => {
+      if (!sound(id, entry) || (id === "me" && kept.me)) return;
+      const field = fields[id] || {};
+      const every = field.list ? data.fields.filter((one) => one.list === field.list) : [{ id: id }];
+      if (every.some((one) => alike(kept[one.id], entry))) return;
+      const free = every.find((one) => !kept[one.id]);
+      if (!free) ours.push((field.title || id) + " (file: " + (entry[field.main] || entry.at) + ")");
+      else { write(free.id, entry); taken++; }
     });
-    refresh();
     return taken + " taken up from copy " + file.copy + "." +
       (ours.length ? " Kept as here: " + ours.join(", ") + "." : "");
   }
 
   function foot() {
-    var words = make("p", { role: "status", class: "state" });
-    var text = make("textarea", { readonly: "", rows: "12", "aria-label": "YAML for the record",
-      spellcheck: "false", class: "yaml" });
-    var bad = make("p", { class: "state warn" });
-    var file = make("input", { type: "file", accept: ".json,application/json", id: "from-file",
-      "aria-label": "Go on from a file" });
-    file.addEventListener("change", function () {
-      if (!file.files.length) return;
-      file.files[0].text().then(function (found) {
+    const words = the("said"), text = the("yaml"), file = the("from-file");
+    let erased = {};
+    function copied() { words.textContent = "Copied. Paste it at the end of " + data.file + "."; }
+    function byHand() {
+      text.focus();
+      text.select();
+      if (document.execCommand && document.execCommand("copy")) copied();
+      else words.textContent = "Marked below: copy it by hand.";
+    }
+    the("copy").addEventListener("click", () => {
+      if (navigator.clipboard) navigator.clipboard.writeText(text.value).then(copied, byHand);
+      else byHand();
+    });
+    the("save").addEventListener("click", () => save(fileName(".yaml"), text.value));
+    the("save-to-go-on").addEventListener("click", () => save(fileName(".json"), JSON.stringify(
+      { batch: data.batch, plan: data.plan, copy: data.copy, kept: kept }, null, 1)));
+    file.addEventListener("change", () => {
+      if (file.files.length) file.files[0].text().then((found) => {
         words.textContent = takeUpFile(found);
         file.value = "";
       });
     });
-    function copy() {
-      function said() { words.textContent = "Copied. Paste it at the end of " + data.file + "."; }
-      function byHand() {
-        text.focus();
-        text.select();
-        if (document.execCommand && document.execCommand("copy")) said();
-        else words.textContent = "Marked below: copy it by hand.";
-      }
-      if (navigator.clipboard) navigator.clipboard.writeText(text.value).then(said, byHand);
-      else byHand();
-    }
-    var erase = make("details", {}, make("summary", { text: "Erase what is written" }));
-    var really = button("Erase all of it on this device", function () {
-      erased = kept;
-      kept = {};
-      Object.keys(erased).forEach(keep);
-      erase.open = false;
-      refresh();
-      back.hidden = false;
+    the("really").addEventListener("click", () => {
+      erased = Object.assign({}, kept);
+      Object.keys(erased).forEach((id) => write(id, {}));
+      the("erase").open = the("put-back").hidden = false;
       words.textContent = "Erased.";
     });
-    var back = button("Put it back", function () {
-      kept = erased;
-      Object.keys(kept).forEach(keep);
-      refresh();
-      back.hidden = true;
+    the("put-back").addEventListener("click", () => {
+      Object.entries(erased).forEach(([id, entry]) => write(id, entry));
+      the("put-back").hidden = true;
       words.textContent = "Put back.";
     });
-    back.hidden = true;
-    erase.append(really);
-    var section = make("section", { class: "written" },
-      make("h2", { id: "into-record", text: "Into the record" }),
-      data.fields.some(function (field) { return field.form === "reading"; }) && leftOut(), lists(), bad, text,
-      make("div", { class: "write" }, button("Copy", copy),
-        button("Save YAML", function () { save(fileName(".yaml"), text.value); }),
-        button("Save to go on", function () { save(fileName(".json"), asFile()); })),
-      words, back,
-      make("p", { text: "Copy and Save YAML: for the end of " + data.file + ". To check first: cat " +
-        data.file + " " + fileName(".yaml") + " | reportgen check -" }),
-      make("p", { text: "Save to go on: all that is written, to take up here or on another phone:" }),
-      make("div", { class: "write" }, file), erase);
-    document.getElementById("main").append(section);
-    onShow("", function () {
+    the("record-file").textContent = data.file;
+    lists();
+    notDone();
+    the("into-record").hidden = false;
+    onShow("", () => {
       text.value = yaml();
-      var wrong = data.fields.filter(function (field) {
-        var entry = kept[field.id];
-        return entry && FIRST[field.form] && entry[FIRST[field.form]] && !isReadable(field, entry);
-      }).map(function (field) { return field.title; });
-      bad.textContent = wrong.length ? "Left out, not a number: " + wrong.join(", ") + "." : "";
+      say(the("to-check"), "cat " + data.file + " " + fileName(".yaml") + " | reportgen check -");
+      const wrong = data.fields.filter((field) => filled(field) && !field.silent && (notNumber(field) || missing(field)));
+      say(the("left-out"), wrong.length ? "Left out, not a number or not complete: " +
+        wrong.map((field) => field.title).join(", ") + "." : "");
     });
   }
 
   // A reading that nobody took, with the reason: a keyboard for digits has no letters for it.
-  function leftOut() {
-    var which = make("select", { "aria-label": "Not done: which reading", autocomplete: "off" });
-    var why = make("input", { type: "text", "aria-label": "Not done: because", autocomplete: "off",
-      placeholder: "because" });
-    var said = make("p", { role: "status" });
-    onShow("", function () {
-      var open = data.fields.filter(function (field) {
-        return field.form === "reading" && !part(field.id, "read");
-      });
-      var ids = open.map(function (field) { return field.id; }).join();
-      if (which.dataset.ids === ids) return;
-      which.dataset.ids = ids;
-      which.textContent = "";
-      [{ id: "", title: "which" }].concat(open).forEach(function (field) {
-        which.append(make("option", { value: field.id, text: field.title }));
-      });
+  function notDone() {
+    const box = the("not-done"), readings = data.fields.filter((field) => field.reading);
+    const [which, why] = box.querySelectorAll("select, input"), done = box.querySelector("p");
+    box.hidden = !readings.length;
+    which.append(...[{ id: "", title: "which" }].concat(readings).map((field) =>
+      make("option", { value: field.id, text: field.title })));
+    onShow("", () => [...which.options].forEach((one) => { one.hidden = one.disabled = Boolean(part(one.value, "read")); }));
+    box.querySelector("button").addEventListener("click", () => {
+      if (!which.value || !why.value.trim()) { done.textContent = "Missing: which or because."; return; }
+      done.textContent = fields[which.value].title + " is written down as not done.";
+      set(which.value, "read", "not done because " + why.value.trim());
+      which.value = why.value = "";
     });
-    return make("div", {}, make("h3", { text: "Not done" }), make("div", { class: "write" }, which, why,
-      button("Write down", function () {
-        if (!which.value || !why.value.trim()) { said.textContent = "Missing: which or because."; return; }
-        var title = fields[which.value].title;
-        set(which.value, "read", "not done because " + why.value.trim());
-        why.value = "";
-        said.textContent = title + " is written down as not done.";
-      })), said);
   }
 
-  // What went in or came out: an entry is struck out, never lost.
+  // What went in or came out beyond the plan: a line more when the last is used.
   function lists() {
-    var all = make("div", {});
-    data.fields.filter(function (field) { return field.form === "list"; }).forEach(function (field) {
-      var adds = field.keys.indexOf("to") > 0, shown = make("ul", {}), given = {};
-      var form = make("div", { class: "write" });
-      field.keys.forEach(function (key) {
-        var label = (adds ? "Added: " : "Taken out: ") + key;
-        var options = key === "to" ? data.to : key === "from" ? data.from : null;
-        if (key === "what" && adds) options = data.addable;
-        if (key === "by" || key === "temperature") return;
-        given[key] = make(options ? "select" : "input", { "aria-label": label, autocomplete: "off" });
-        if (!options) {
-          given[key].type = key === "at" ? "time" : "text";
-          if (key !== "at") given[key].placeholder = key === "amount" ? "1.5" + data.volume : key;
-        } else {
-          [""].concat(options).forEach(function (one) {
-            given[key].append(make("option", { value: one, text: one.replace(/_/g, " ") || key }));
-          });
-        }
-        form.append(given[key]);
-      });
-      var said = make("p", { role: "status" });
-      form.append(button("Write down", function () {
-        var one = {};
-        Object.keys(given).forEach(function (key) { one[key] = given[key].value.trim(); });
-        var amount = typed({ unit: "" }, one.amount);
-        if (!amount || (adds ? !one.what || !one.to : !one.from)) {
-          said.textContent = "Missing: " + (adds ? "what, amount or to." : "amount or from.");
-          return;
-        }
-        one.amount = NUMBER.test(amount) ? amount + data.volume : amount;
-        append(field.id, one);
-        Object.keys(given).forEach(function (key) { given[key].value = ""; });
-        said.textContent = "Written down.";
-      }));
-      all.append(make("h3", { text: adds ? "Added beyond the plan" : "Taken out" }), shown, form, said);
-      onShow(field.id, function () {
-        shown.textContent = "";
-        (kept[field.id] || []).forEach(function (one, n) {
-          var words = field.keys.map(function (key) { return one[key]; }).filter(Boolean).join(", ");
-          shown.append(make("li", { class: "write" }, make(one.gone ? "s" : "span", { text: words }),
-            button(one.gone ? "Put back" : "Strike out", function () {
-              if (one.gone) delete one.gone; else one.gone = "yes";
-              keep(field.id);
-              refresh(field.id);
-            })));
-        });
-      });
+    const all = the("lists");
+    let title = "", before = null;
+    data.fields.filter((field) => field.foot).forEach((field) => {
+      if (field.foot !== title) all.append(make("h3", { text: title = field.foot }));
+      const box = make("div", {}), above = before && before.list === field.list ? before : null;
+      all.append(box);
+      build(field, box);
+      onShow("", () => { box.hidden = Boolean(above) && !filled(above) && !filled(field); });
+      before = field;
     });
-    return all;
   }
 
   function ticks() {
-    var seen = {};
-    document.querySelectorAll("main .ticked input").forEach(function (box) {
-      var words = box.parentNode.textContent.trim(), again = seen[words] = (seen[words] || 0) + 1;
-      var id = "tick." + words + "." + again;
+    const seen = {};
+    document.querySelectorAll("main .ticked input").forEach((box) => {
+      const words = box.parentNode.textContent.trim(), again = seen[words] = (seen[words] || 0) + 1;
+      const id = "tick." + words + "." + again;
       inputs[id + "/on"] = box;
-      box.addEventListener("change", function () { set(id, "on", box.checked ? "yes" : ""); });
+      box.addEventListener("change", () => set(id, "on", box.checked ? "yes" : ""));
     });
   }
 
   // Enter goes on to the next blank, as a finger does down the sheet.
-  document.addEventListener("keydown", function (event) {
+  document.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !event.target.matches(".row .digits")) return;
-    var all = Array.from(document.querySelectorAll(".row .digits"));
-    var after = all[all.indexOf(event.target) + 1];
+    const all = [...document.querySelectorAll(".row .digits")].filter((one) => one.offsetParent);
+    const after = all[all.indexOf(event.target) + 1];
     if (after) after.focus();
   });
 
   document.documentElement.classList.add("writing");
   readKept();
   ticks();
-  var makers = { reading: writeReading, weighed: writeWeighed, in: writeIn, clock: writeClock,
-    words: writeWords, value: writeValue, log: writeLog, score: writeScore };
-  data.fields.forEach(function (field) { if (makers[field.form]) makers[field.form](field); });
+  data.fields.forEach((field) => { if (field.parts && !field.foot && !field.day) build(field); });
   head();
   foot();
   top();
   refresh();
-  addEventListener("storage", function (event) {
-    if (!event.key || event.key.indexOf(prefix) !== 0) return;
-    var id = event.key.slice(prefix.length);
+  addEventListener("storage", (event) => {
+    if (!event.key || !event.key.startsWith(prefix)) return;
+    const id = event.key.slice(prefix.length);
     if (event.newValue === null) delete kept[id]; else takeUp(id, event.newValue);
     refresh(id);
   });
-  addEventListener("beforeunload", function (event) {
-    if (!keeps && yaml()) event.preventDefault();
-  });
+  addEventListener("beforeunload", (event) => { if (!keeps && yaml()) event.preventDefault(); });
 }());

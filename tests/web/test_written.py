@@ -171,7 +171,12 @@ def random_readings(fields: list[dict[str, Any]], unit: str, count: int) -> list
         celsius = chance.uniform(*hot)
         at = celsius if unit == " C" else celsius * 1.8 + 32
         sample = f"{at:.{chance.choice((0, 1))}f}" if field["sample"] and places else ""
-        found.append({"id": field["id"], "read": value, "sample": sample, "with": how["name"]})
+        # One in four is read a second time, as finely.
+        again = f"{float(value) + chance.gauss(0, spread / 20):.{places}f}"
+        found.append(
+            {"id": field["id"], "read": value, "sample": sample, "with": how["name"],
+             "again": again if chance.random() < 0.25 else ""}
+        )  # fmt: skip
     return found
 
 
@@ -181,8 +186,9 @@ READINGS = """
     data.fields.forEach(function (field) { by[field.id] = field; });
     return given.map(function (one) {
       var field = by[one.id], title = field.title;
-      if (field.sample) type(title + ': sample at, ' + data.sample.label, one.sample);
-      type(title + ', ' + field.label, one.read);
+      field.parts.forEach(function (part) {
+        if (part.name in one) type(part.label, one[part.name]);
+      });
       if (field.with.length > 1) {
         type(title + ': instrument', one.with === field.with[0].name ? '' : one.with);
       }
@@ -196,8 +202,10 @@ READINGS = """
 
 def as_typed(field: dict[str, Any], one: dict[str, str], unit: str) -> str:
     """Return the line that a careful typist writes for a reading."""
-    read = one["read"] + field["unit"]
-    more = f", sample: {one['sample']}{unit}" if one["sample"] else ""
+    read, more = one["read"] + field["unit"], ""
+    if one["again"]:
+        more += f", again: {one['again']}{field['unit']}"
+    more += f", sample: {one['sample']}{unit}" if one["sample"] else ""
     if one["with"] != field["with"][0]["name"]:
         more += f", instrument: {one['with']}"
     key = field["id"].split(".")[-1]
@@ -219,11 +227,11 @@ def test_random_readings_are_judged_as_the_tool_judges_them(
     data = data_of(found.pages["brew-day"])
     keys = {".".join(f.path): f for f in READ}
     fields = [
-        {**f, "kind": keys[f["id"]].kind}
-        for f in data["fields"] if f["form"] == "reading" and "edges" in f["with"][0]
+        {**f, "kind": keys[f["id"]].kind, "unit": f["parts"][0].get("typed", "")}
+        for f in data["fields"] if f.get("reading") and "edges" in f["with"][0]
     ]  # fmt: skip
     assert len(fields) >= 15
-    unit = data["sample"]["unit"]
+    unit = " F" if system == "us" else " C"
     given = random_readings(fields, unit, count)
     answers = drive(found.pages["brew-day"], READINGS, tmp_path, given)
     by_id = {f["id"]: f for f in fields}
@@ -233,6 +241,9 @@ def test_random_readings_are_judged_as_the_tool_judges_them(
         reading = Reading(
             State.READ,
             parse_quantity(one["read"] + field["unit"], figure.kind),
+            again=(
+                parse_quantity(one["again"] + field["unit"], figure.kind) if one["again"] else None
+            ),
             instrument=Text(one["with"]) if one["with"] else None,
             sample_temperature=(
                 parse_quantity(one["sample"] + unit, "temperature") if one["sample"] else None
@@ -311,15 +322,14 @@ DAY = """
       type('Original gravity: sample at, °C', '19');
       type('Original gravity, SG', '1.0295');
       type('Pitching at, °C', '18.4');
-      type('Added: what', 'reservoir');
-      type('Added: amount', '0.5');
-      type('Added: to', 'fermenter');
-      type('Added: at', '13:50');
-      type('Added: because', 'hose rinsed');
-      press('Write down', named('Added: what').parentNode);
-      type('Taken out: amount', '200 mL');
-      type('Taken out: from', 'kettle');
-      press('Write down', named('Taken out: amount').parentNode);
+      press('Write down', row('r:mash_temperature'));
+      type('Added 2: what', 'reservoir');
+      type('Added 2: amount', '0.5');
+      type('Added 2: to', 'fermenter');
+      type('Added 2: time', '13:50');
+      type('Added 2: because', 'hose rinsed');
+      type('Taken out 1: amount', '200 mL');
+      type('Taken out 1: from', 'kettle');
       return [yaml(), row('r:mash_temperature').querySelector('tr.goes').textContent,
         document.querySelector('.state.warn').textContent,
         document.querySelector('#into-record').parentNode.textContent];
@@ -622,10 +632,12 @@ CELLAR = """
     type('Your initials', 'LN');
     type('Day 1: gravity', '1020');
     type('Day 1: beer, °C', '19.4');
-    type('Day 1: day', '2026-12-06');
-    type('Day 1: time', '18:30');
+    type('Day 1: at', '2026-12-06T18:30');
     type('Day 2: gravity', '1.009');
-    type('Day 2: day', '2026-12-07');
+    type('Day 2: at', '');
+    type('High kräusen: at', '2026-12-05T23:10');
+    type('Yeast harvested, L', '0.6');
+    type('Harvest: at', '2026-12-12T10:00');
     type('Day 3: gravity', 'x');
     type('Final gravity: sample at, °C', '20');
     type('Final gravity, SG', '1.0065');
@@ -642,12 +654,12 @@ PACKAGING = """
     type('Your initials', 'LN');
     type('Packed on', '2026-12-20');
     type('First reading: gravity', '1.0065');
-    type('First reading: day', '2026-12-18');
-    type('First reading: time', '18:00');
+    type('First reading: at', '2026-12-18T18:00');
     type('Packaged volume, L', '37.5');
     type('Packaged volume: time', '');
     type('Containers', '2');
-    type('Size of one', '19');
+    type('Size of one, L', '19');
+    type('Rejects', '1');
     type('Best before', '2027-05-01');
     type('Label says', 'Table beer, 2.9 % vol');
     return [yaml()];
@@ -680,18 +692,22 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     assert banded in ("IN ITS BAND", "OUTSIDE ITS BAND: T1")
     assert "Day 2" not in cellar and "Day 3" in wrong
     lines = cellar.splitlines()
-    assert lines[:3] == [
-        "fermentation:", "  log:",
-        "    - {at: 2026-12-06 18:30, temperature: 19.4 C, gravity: 1.020, by: LN}",
+    assert lines[:4] == [
+        "fermentation:", "  log:", "    - {at: 2026-12-05 23:10, note: High kräusen}",
+        "    - {at: 2026-12-06 18:30, gravity: 1.020, temperature: 19.4 C, by: LN}",
     ]  # fmt: skip
     assert "  final_gravity: {read: 1.0065, sample: 20 C, by: LN}" in lines
-    assert lines[-2:] == ["  finished: 2026-12-12", "  remarks: Quiet."]
+    assert lines[-3:] == [
+        "  finished: 2026-12-12", "  harvest: {amount: 0.6 L, at: 2026-12-12 10:00}",
+        "  remarks: Quiet.",
+    ]  # fmt: skip
     packaging = texts["packaging"][0].splitlines()
     assert packaging[:4] == [
         "fermentation:", "  log:", "    - {at: 2026-12-18 18:00, gravity: 1.0065, by: LN}",
         "packaging:",
     ]  # fmt: skip
     assert "  container_size: 19 L" in packaging and "  best_before: 2027-05-01" in packaging
+    assert "  rejects: 1" in packaging
     assert texts["tasting"][0] == (
         'tasting:\n  - date: 2026-12-30\n    blind_code: 472\n    marks:\n      - by: LN\n'
         '        scores: {malty: 4, cooked_vegetable: 0, bitter: 3}\n        another: yes\n'

@@ -163,7 +163,7 @@ class Running(Entry):
     volume: Reading | None = may(
         "Volume", "Collected in the kettle so far, at 20 degC.", ["18 L"], kind="volume"
     )
-    gravity: Reading = need(
+    gravity: Reading | None = may(
         "Gravity",
         "Of the sample.",
         ["1.032"],

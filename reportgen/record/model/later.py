@@ -156,6 +156,10 @@ class Packaging(Entry):
         kind="volume",
         usual=("0.1 L", "600 L"),
     )
+    rejects: Quantity | None = may(
+        "Rejects", "Containers filled and not kept: burst, leaking, half full.", ["1"],
+        kind="count", whole=True,
+    )
     filled: tuple[Filled, ...] = may(
         "Filled",
         "Each container by its number, where it went and when it came back. Names in it are "

@@ -165,6 +165,8 @@ def _packaging(packed: Packaging) -> Iterator[CourseLine]:
         ("containers ", packed.containers), ("of ", packed.container_size),
     )
     counted = " ".join(f"{words}{given.text}" for words, given in parts if given is not None)
+    if packed.rejects is not None:
+        counted += f"{', ' * bool(counted)}rejects {packed.rejects.text}"
     best = f"best before {packed.best_before}" if packed.best_before is not None else ""
     detail = ", ".join(p for p in (counted, best) if p)
     yield from (_added(a) for a in packed.added)
