@@ -37,6 +37,50 @@ class Remedy:
     temperature: float | None = None
 
 
+LOG = ("fermentation", "log")
+
+_AT_ONCE: dict[str, tuple[str, ...]] = {
+    "malt_temperature": ("brew_day", "mash", "strike_temperature"),
+    "pitch_temperature": ("brew_day", "pitch", "at"),
+    "final_gravity": LOG,
+    "apparent_attenuation": LOG,
+    "pressure": ("packaging", "pressure"),
+    "priming_sugar": ("packaging", "priming_sugar"),
+}
+"""Where the record says what was done by a table that puts nothing into the wort."""
+
+ADDED = ("brew_day", "added")
+BOIL_ENDED = ("brew_day", "boil", "ended")
+PITCHED = ("brew_day", "pitch", "at")
+CLOCKS: dict[tuple[str, ...], str] = {BOIL_ENDED: "Heat off", PITCHED: "Yeast in"}
+"""Times of the record that a row may move, as the sheet calls them."""
+
+
+def entry_of(table: ActionTable, number: int) -> tuple[str, ...]:
+    """Return the place in the record where what a row of a table does is written.
+
+    Boiling longer is in the time at which the boil ended, waiting in that of the pitching.
+    """
+    amount = table.rows[number][1]
+    if table.figure in _AT_ONCE:
+        return _AT_ONCE[table.figure]
+    return BOIL_ENDED if isinstance(amount, TableNumber) and amount.kind == "time" else ADDED
+
+
+def clock_of(table: ActionTable) -> str:
+    """Return the time that rows of a table move, as the sheet calls it; empty for none."""
+    found = (CLOCKS.get(entry_of(table, number), "") for number in range(len(table.rows)))
+    return next((name for name in found if name), "")
+
+
+def row_for(table: ActionTable, planned: Forecast, reading: float) -> int | None:
+    """Return the number of the row that goes for a reading; None where the table has none."""
+    for number, (low, high) in enumerate(spans(table, planned)):
+        if low < reading <= high:
+            return number
+    return None
+
+
 def spans(table: ActionTable, planned: Forecast) -> tuple[Span, ...]:
     """Return for each row of a table the readings for which it goes, true and at 20 degC.
 

@@ -177,7 +177,7 @@ class Todo:
     ``across`` is one whose rows stand side by side.
 
     ``entry`` is what its rows put in and ``entry_to`` where, as the record names them; empty for
-    rows that put nothing in.
+    rows that put nothing in. ``clock`` is the time that its rows move, as the sheet calls it.
     """
 
     mark: str
@@ -188,6 +188,7 @@ class Todo:
     otherwise: str
     entry: str = ""
     entry_to: str = ""
+    clock: str = ""
     across: bool = False
 
     @property
@@ -249,6 +250,15 @@ class SheetStep:
             if todo.entry:
                 found.setdefault((todo.entry, todo.entry_to), []).append(todo.mark)
         return tuple((", ".join(marks), *entry) for entry, marks in found.items())
+
+    @property
+    def clocks(self) -> tuple[tuple[str, str], ...]:
+        """The times that the tables of a side move, each once: marks of the tables, and which."""
+        found: dict[str, list[str]] = {}
+        for todo in self.todos:
+            if todo.clock:
+                found.setdefault(todo.clock, []).append(todo.mark)
+        return tuple((", ".join(marks), clock) for clock, marks in found.items())
 
     @property
     def notes(self) -> tuple[Todo, ...]:

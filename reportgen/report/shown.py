@@ -7,7 +7,7 @@ from functools import partial
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable, tables
-from reportgen.forecast.remedies import remedy
+from reportgen.forecast.remedies import LOG, clock_of, entry_of, remedy
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Todo
 from reportgen.report.plan_text import offset_words, shown
@@ -18,6 +18,9 @@ def tables_of(assessment: Assessment) -> list[ActionTable]:
     """Return the what-to-do tables of a batch, in steps of the house's units."""
     system = str(assessment.brewery.units or "metric")
     return tables(assessment.case, assessment.planned, system)
+
+
+IN_REMARKS = "What was done: under Remarks, with its time."
 
 
 def shown_todo(
@@ -31,11 +34,13 @@ def shown_todo(
     said = dict.fromkeys(offset_words(assessment, key) for key in read)
     offsets = ", ".join(words for words in said if words)
     made = todo_of(table, mark, units, partial(shown, assessment), offsets)
-    what, to = entry_of(assessment, table)
-    return replace(made, entry=what, entry_to=to)
+    what, to = added_by(assessment, table)
+    if table.rows and entry_of(table, 0) == LOG:
+        made = replace(made, note=f"{made.note} {IN_REMARKS}".lstrip())
+    return replace(made, entry=what, entry_to=to, clock=clock_of(table))
 
 
-def entry_of(assessment: Assessment, table: ActionTable) -> tuple[str, str]:
+def added_by(assessment: Assessment, table: ActionTable) -> tuple[str, str]:
     """Return what the rows of a table put in, and where, as `added` of the record names them.
 
     Both empty where no row puts anything in.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from reportgen.assessment.assess import Assessment, assess
@@ -14,7 +14,7 @@ from reportgen.forecast.resolve import rinses
 from reportgen.record.finding import visible
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
-from reportgen.verbs.proposed_blanks import cause_lines, remedy_lines
+from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 UNITS = {
@@ -66,7 +66,8 @@ def as_yaml(
     units = UNITS | _OURS.get(system, {})
     tree: dict[str, Any] = {}
     due = list(remedy_lines(batch, system)) if batch is not None else []
-    for path, line in _sections(record, due):
+    clocks = dict(clock_lines(batch)) if batch is not None else {}
+    for path, line in _sections(record, due, clocks):
         _at(tree, path)[line] = None
     for figure in figures:
         _at(tree, figure.path[:-1])[figure.path[-1]] = figure
@@ -85,8 +86,13 @@ def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
     return tree
 
 
-def _sections(record: Record, due: list[str]) -> Iterator[tuple[tuple[str, ...], str]]:
-    """Yield (place, line) of what is missing beside readings, in the order of the sheet."""
+def _sections(
+    record: Record, due: list[str], clocks: Mapping[tuple[str, ...], str]
+) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield (place, line) of what is missing beside readings, in the order of the sheet.
+
+    ``due`` are additions and ``clocks`` times that the tables of the sheet call for.
+    """
     day, plan, packed = record.brew_day, record.plan, record.packaging
     if day is None:
         yield ("brew_day",), "date:                          # day of brewing, e.g. 2026-03-14"
@@ -98,8 +104,12 @@ def _sections(record: Record, due: list[str]) -> Iterator[tuple[tuple[str, ...],
             if part in ("mash", "run_off") and not plan.grist:
                 continue
             section = getattr(day, part, None) if day is not None else None
-            if section is None or getattr(section, key, None) is None:
-                yield ("brew_day", part), f"# {key + ':':<29}# {words}, e.g. 09:10"
+            called = clocks.get(("brew_day", part, key))
+            written = getattr(section, key, None) if section is not None else None
+            if written is None:
+                yield ("brew_day", part), f"# {key + ':':<29}# {called or f'{words}, e.g. 09:10'}"
+            elif called:
+                yield ("brew_day", part), f"# {key + ':':<29}# {called}, in place of {written}"
     if due:
         yield ("brew_day",), "# added:                       # by the tables of the sheet"
         yield from ((("brew_day",), f"#   - {line}") for line in due)
@@ -115,7 +125,7 @@ def _sections(record: Record, due: list[str]) -> Iterator[tuple[tuple[str, ...],
     if fermentation is None or not fermentation.log:
         yield ("fermentation",), "# log:                         # a line a reading"
         yield ("fermentation",), (
-            "#   - {at: , temperature: , gravity: , by: }  # at: 2026-03-15 18:00"
+            "#   - {at: , temperature: , gravity: , by: , note: }  # at: 2026-03-15 18:00"
         )
     if fermentation is None or fermentation.harvest is None:
         yield ("fermentation",), "# harvest:                     # of yeast for another batch"

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from reportgen.assessment.assess import Assessment, Departure
 from reportgen.assessment.causes import NEEDED, shows_in, worst
 from reportgen.assessment.explained import Explained, explain
-from reportgen.forecast.actions import ActionTable
-from reportgen.forecast.remedies import Remedy, remedy, spans
+from reportgen.forecast.actions import ActionTable, TableNumber
+from reportgen.forecast.remedies import CLOCKS, entry_of, remedy, row_for
 from reportgen.record.printed import printed_number, printed_unit
 from reportgen.report.sheet import tables_of_day
 from reportgen.report.tables import marks_of
@@ -23,20 +23,10 @@ def remedy_lines(batch: Assessment, system: str) -> Iterator[str]:
     One that is written already, by the mark of its table, is not asked for again, nor one whose
     reading has its cause in the review.
     """
-    tables = tables_of_day(batch)
-    marks = marks_of(tables)
     written = {str(entry.because or "") for entry in batch.record.all_added}
-    open_ = {d.result.figure.key for d in batch.departures if d.review is None and not d.batch}
-    for table in tables:
-        result = batch.find(table.figure)
-        if (
-            result is None or result.actual is None or table.figure not in open_
-            or marks[table.figure] in written
-        ):
-            continue
-        value = result.actual.value
-        made = _made(batch, table, value) if value is not None else None
-        if made is None:
+    for mark, table, number in _called_for(batch):
+        made = remedy(table, number, batch.case.boiling, batch.record, batch.stock)
+        if made is None or mark in written:
             continue
         amount = _amount(made.amount.value, made.amount.kind, made.amount.decimals, system)
         warm = ""
@@ -44,15 +34,40 @@ def remedy_lines(batch: Assessment, system: str) -> Iterator[str]:
             warm = f", temperature: {_amount(made.temperature, 'temperature', 0, system)}"
         yield (
             f"{{what: {made.what}, amount: {amount}, to: {made.to}{warm},"
-            f" because: {marks[table.figure]}}}  # if it went in; at:"
+            f" because: {mark}}}  # if it went in; at:"
         )
 
 
-def _made(batch: Assessment, table: ActionTable, value: float) -> Remedy | None:
-    for number, (low, high) in enumerate(spans(table, batch.planned)):
-        if low < value <= high:
-            return remedy(table, number, batch.case.boiling, batch.record, batch.stock)
-    return None
+def clock_lines(batch: Assessment) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield (place, words) of each time that a row of a table moves: boiling longer, waiting.
+
+    Until the yeast is in; then what was boiled is over, and its time is written or is not known.
+    """
+    pitch = batch.record.brew_day.pitch if batch.record.brew_day is not None else None
+    if pitch is not None and pitch.at is not None:
+        return
+    for mark, table, number in _called_for(batch):
+        place, row = entry_of(table, number), table.rows[number]
+        if place not in CLOCKS:
+            continue
+        name, do = CLOCKS[place].lower(), row[1]
+        what = f"{do.value:.0f} min longer" if isinstance(do, TableNumber) else str(do)
+        yield place, f"{mark}: {what}; {name} as it was"
+
+
+def _called_for(batch: Assessment) -> Iterator[tuple[str, ActionTable, int]]:
+    """Yield (mark, table, row) of each table that a reading off plan has sent the brewer to."""
+    tables = tables_of_day(batch)
+    marks = marks_of(tables)
+    open_ = {d.result.figure.key for d in batch.departures if d.review is None and not d.batch}
+    for table in tables:
+        result = batch.find(table.figure)
+        if result is None or result.actual is None or table.figure not in open_:
+            continue
+        value = result.actual.value
+        number = row_for(table, batch.planned, value) if value is not None else None
+        if number is not None:
+            yield marks[table.figure], table, number
 
 
 _ASCII = {"°C": "C", "°F": "F", "US gal": "US gal"}

@@ -10,7 +10,8 @@ import pytest
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
-from reportgen.verbs.proposed_blanks import cause_lines, remedy_lines
+from reportgen.verbs.blanks import as_yaml
+from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
@@ -70,3 +71,21 @@ def test_a_cause_is_one_line_that_is_read_when_it_is_filled_in(folder: Path) -> 
     filled = line.partition("  #")[0].replace(": ,", ": cold tun,").replace(": }", ": cold tun}")
     after = brewed(folder, f"{mash}review:\n  deviations:\n    {filled}\n")
     assert list(cause_lines(after)) == []
+
+
+def test_boiling_longer_and_pitching_later_are_proposed_as_their_times(folder: Path) -> None:
+    aim = brewed(folder, "").planned
+    thin = f"{aim.expected['kettle_gravity'].value - 0.006:.4f}"
+    run_off = f"  run_off: {{kettle_volume: 46 L, kettle_gravity: {thin}}}\n"
+    found = brewed(folder, run_off)
+    ((place, words),) = clock_lines(found)
+    assert place == ("brew_day", "boil", "ended") and "min longer; heat off" in words
+    assert f"ended:                       # {words}" in as_yaml(found.record, [], batch=found)
+    boiled = run_off + "  boil: {started: 12:00, ended: 13:00}\n"
+    text = as_yaml(brewed(folder, boiled).record, [], batch=brewed(folder, boiled))
+    assert f"{words}, in place of 13:00" in text
+    hot = brewed(folder, "  pitch: {pitch_temperature: 23 C}\n")
+    ((place, words),) = clock_lines(hot)
+    assert place == ("brew_day", "pitch", "at") and words.endswith("yeast in as it was")
+    late = brewed(folder, "  pitch: {pitch_temperature: 23 C, at: 18:30}\n")
+    assert list(clock_lines(late)) == []

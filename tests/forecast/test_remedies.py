@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import typing
 from pathlib import Path
 
 import pytest
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import ActionTable, TableNumber, tables
-from reportgen.forecast.remedies import remedy, spans
+from reportgen.forecast.remedies import entry_of, remedy, spans
+from reportgen.record.bind import slots
+from reportgen.record.fields import Entry
 from reportgen.record.load import load_archive
+from reportgen.record.model.batch import Record
 from reportgen.science.number import nominal
 
 DEMO = Path(__file__).parents[2] / "batches"
@@ -86,3 +90,27 @@ def test_every_volume_of_a_table_can_be_written_down(
     cold = remedy(by_figure["mash_temperature"], 5, 100.0, record, stock)
     assert hot is not None and hot.temperature == pytest.approx(99.0, abs=0.1)
     assert cold is not None and cold.temperature == 20.0
+
+
+def test_every_row_of_every_table_has_an_entry_of_the_record(batch: Assessment) -> None:
+    """For a keg and for bottles, with and without a mash: none of what is done goes unwritten."""
+    archive = load_archive(DEMO)
+    seen = set()
+    for name in ("2026-10", "2026-02", "2026-05", "2025-03"):
+        found = assess(archive, archive.batches[name])
+        assert found is not None
+        for table in tables(found.case, found.planned):
+            for number in range(len(table.rows)):
+                *section, key = entry_of(table, number)
+                entry: type[Entry] = Record
+                for step in section:
+                    entry = next(
+                        inner for slot in slots(entry) if slot.key == step
+                        for inner in (slot.hint, *typing.get_args(slot.hint))
+                        if isinstance(inner, type) and issubclass(inner, Entry)
+                    )
+                assert key in {slot.key for slot in slots(entry)}, (table.figure, number)
+                seen.add((table.figure, key))
+    # What only takes time has the time as its entry.
+    assert {("kettle_gravity", "ended"), ("cast_out_volume", "ended"), ("pitch_temperature", "at"),
+            ("original_gravity", "ended"), ("mash_temperature", "added")} <= seen
