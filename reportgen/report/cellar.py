@@ -95,6 +95,7 @@ class CellarView:
     temperature_unit: str
     planned_temperature: str
     milestones: tuple[Blank, ...]
+    harvest: tuple[Blank, ...]
     additions: tuple[str, ...]
     rows: tuple[ReadingRow, ...]
     todos: tuple[Todo, ...]
@@ -124,9 +125,15 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         milestones=(
             Blank("High kräusen", "time", place="fermentation.log"),
             Blank("Bubbling stopped", "time", place="fermentation.log"),
+        ),
+        harvest=(
+            Blank("Harvest", "sample", units.label("volume"), "fermentation.harvest.amount"),
+            Blank("day", "sample", place="fermentation.harvest.at"),
             Blank(
-                "Yeast harvested", "reading", units.label("volume"), "fermentation.harvest.amount"
+                "kept at", "sample", units.label("temperature"), "fermentation.harvest.stored_at"
             ),
+            Blank("viable", "sample", "%", "fermentation.harvest.viability"),
+            Blank("", "sample", "billion/mL", "fermentation.harvest.cells"),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),

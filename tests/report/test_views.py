@@ -14,6 +14,8 @@ from reportgen.assessment.balance import closures, extract_steps
 from reportgen.assessment.explained import explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.figures import FIGURES, READ
+from reportgen.record.bind import slots
+from reportgen.record.model.later import Harvest
 from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
@@ -28,6 +30,7 @@ from reportgen.report.weigh_out import WeighOutView, weigh_out_sheet
 from reportgen.report.working import working
 from reportgen.science.density import hydrometer_correction
 from reportgen.science.method import METHODS
+from reportgen.verbs.blanks import as_yaml
 
 
 @pytest.fixture(scope="module")
@@ -480,3 +483,16 @@ def test_flavours_of_three_tastings_are_drawn_with_their_numbers(brewed: Assessm
     assert chart is not None and chart == flavour_chart(thrice)
     assert chart.words.startswith("Mean scores of 2026-03-01: malty 4.0, bitter 3.5.")
     assert "4.0 → 4.0" in str(chart.svg) and "3.5 → 3.5" in str(chart.svg)
+
+
+def test_a_harvest_has_a_blank_for_all_that_the_next_plan_takes_of_it(brewed: Assessment) -> None:
+    """Each field of a harvest but the note; the day and time stand in one blank."""
+    fields = {slot.key for slot in slots(Harvest)} - {"note"}
+    labels = [(b.label, b.unit) for b in cellar_sheet(brewed, "A4").harvest]
+    assert labels == [
+        ("Harvest", "L"), ("day", ""), ("kept at", "°C"), ("viable", "%"),
+        ("", "billion/mL"),
+    ]  # fmt: skip
+    assert len(labels) == len(fields)
+    for key in fields:
+        assert f" {key}: " in as_yaml(brewed.record, []).replace("{", " ")
