@@ -133,6 +133,7 @@ _ALL: list[Figure] = [
         "mash_ph", Stage.MASH, "Mash pH, cooled sample", "ph", 2,
         (*_MASH, "mash_ph"), "ph_meter", 0.15,
     ),
+    Figure("mash_ph_without_acid", Stage.MASH, "Mash pH without acid of the plan", "ph", 2),
     Figure(
         "mash_end_temperature", Stage.MASH, "Mash end temperature, of the first rest",
         "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+from collections.abc import Mapping
 
 from reportgen.forecast import mash_course, method_u
 from reportgen.forecast.book import Forecast, InputValue
@@ -274,19 +275,32 @@ def _acidity(case: Case, book: Forecast, liquor: Treated) -> None:
     )
     liquor_u = acidity_uncertainty("pale")
     hardness = case.cause("calcium in the mash", 1.0, liquor_u.hardness)
-    ph = MODELS[case.mash_ph_method](
-        uncertain_grist_acidity(case),
-        nominal(liquor.volume),
-        liquor.alkalinity * case.cause("carbonate kept", 1.0, liquor_u.carbonate),
-        liquor.ions["calcium"] * hardness,
-        liquor.ions["magnesium"] * hardness,
-        case.liquor_ph,
-        acids,
-        acidulated_mmol=acidulated,
-    )
+    grist = uncertain_grist_acidity(case)
+    alkalinity = liquor.alkalinity * case.cause("carbonate kept", 1.0, liquor_u.carbonate)
+
+    def with_acids(acids: Mapping[str, float]) -> Number:
+        return MODELS[case.mash_ph_method](
+            grist,
+            nominal(liquor.volume),
+            alkalinity,
+            liquor.ions["calcium"] * hardness,
+            liquor.ions["magnesium"] * hardness,
+            case.liquor_ph,
+            acids,
+            acidulated_mmol=acidulated,
+        )
+
+    if acids:
+        book.put(
+            "mash_ph_without_acid",
+            with_acids({}),
+            f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
+            InputValue("alkalinity", liquor.alkalinity, "mEq/L", 2),
+            note="as below, less the acids",
+        )
     book.put(
         "mash_ph",
-        ph,
+        with_acids(acids),
         f"mash_ph.{MODELS[case.mash_ph_method].__name__}",
         InputValue("mash liquor", liquor.volume, "L", 1),
         InputValue("alkalinity", liquor.alkalinity, "mEq/L", 2),

@@ -195,10 +195,11 @@ def _mash(
         )
     lines.append("Stir well.")
     gallon = gallon_note(assessment)
+    acid = _acid_note(assessment)
     return SheetStep(
         "",
         "Mash",
-        (" ".join(lines), *([gallon] if gallon else [])),
+        (" ".join(lines), *(note for note in (gallon, acid) if note)),
         cautions=(
             *cautions_of(assessment, "mash"),
             *limits_above(assessment, units, "brew_day", Stage.LIQUOR, Stage.MASH),
@@ -213,6 +214,16 @@ def _mash(
         ),
         remarks="brew_day.mash.remarks",
     )
+
+
+def _acid_note(assessment: Assessment) -> str:
+    """Say how well the mash pH is known before it is read, beside what the acid does to it."""
+    planned = assessment.planned.expected
+    ph, without = planned.get("mash_ph"), planned.get("mash_ph_without_acid")
+    if ph is None or without is None or not applies(FIGURES["mash_ph"], assessment):
+        return ""
+    moved = without.value - ph.value
+    return f"pH forecast ±{ph.uncertainty:.2f}; the acid takes off {moved:.2f}."
 
 
 def _degrees(
