@@ -130,10 +130,10 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
             Blank("Harvest", "sample", units.label("volume"), "fermentation.harvest.amount"),
             Blank("day", "sample", place="fermentation.harvest.at"),
             Blank(
-                "kept at", "sample", units.label("temperature"), "fermentation.harvest.stored_at"
+                "at", "sample", units.label("temperature"), "fermentation.harvest.stored_at"
             ),
             Blank("viable", "sample", "%", "fermentation.harvest.viability"),
-            Blank("", "sample", "billion/mL", "fermentation.harvest.cells"),
+            Blank("count", "sample", "billion/mL", "fermentation.harvest.cells"),
         ),
         additions=_additions(assessment, units),
         rows=rows_of(assessment, [Stage.FERMENT], counter, {}, "fermentation"),

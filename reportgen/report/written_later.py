@@ -31,7 +31,7 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
     """Return the data of the cellar page: a line of the log a day, and how it ended."""
     sheet = cellar_sheet(assessment, identity.paper, int(identity.copy or 1))
     readings, todo = Readings(assessment), tables_of(assessment)
-    events = blanks(assessment, sheet.milestones)
+    events = blanks(assessment, (*sheet.milestones, *sheet.harvest))
     fields = [
         *(
             _log_line(assessment, readings, number, f"d:{number}", day.title, day.raw)

@@ -490,8 +490,8 @@ def test_a_harvest_has_a_blank_for_all_that_the_next_plan_takes_of_it(brewed: As
     fields = {slot.key for slot in slots(Harvest)} - {"note"}
     labels = [(b.label, b.unit) for b in cellar_sheet(brewed, "A4").harvest]
     assert labels == [
-        ("Harvest", "L"), ("day", ""), ("kept at", "°C"), ("viable", "%"),
-        ("", "billion/mL"),
+        ("Harvest", "L"), ("day", ""), ("at", "°C"), ("viable", "%"),
+        ("count", "billion/mL"),
     ]  # fmt: skip
     assert len(labels) == len(fields)
     for key in fields:
