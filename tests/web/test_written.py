@@ -636,8 +636,9 @@ CELLAR = """
     type('Day 2: gravity', '1.009');
     type('Day 2: at', '');
     type('High kräusen: at', '2026-12-05T23:10');
-    type('Yeast harvested, L', '0.6');
-    type('Harvest: at', '2026-12-12T10:00');
+    type('Harvest, L', '0.6');
+    type('day', '2026-12-12T10:00');
+    type('at, °C', '3'); type('viable, %', '92'); type('count, billion/mL', '1.3');
     type('Day 3: gravity', 'x');
     type('Final gravity: sample at, °C', '20');
     type('Final gravity, SG', '1.0065');
@@ -698,7 +699,8 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     ]  # fmt: skip
     assert "  final_gravity: {read: 1.0065, sample: 20 C, by: LN}" in lines
     assert lines[-3:] == [
-        "  finished: 2026-12-12", "  harvest: {amount: 0.6 L, at: 2026-12-12 10:00}",
+        "  finished: 2026-12-12", "  harvest: {amount: 0.6 L, at: 2026-12-12 10:00, stored_at: 3 C, viability: 92 %, "
+        "cells: 1.3 billion/mL}",
         "  remarks: Quiet.",
     ]  # fmt: skip
     packaging = texts["packaging"][0].splitlines()
