@@ -699,7 +699,8 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     ]  # fmt: skip
     assert "  final_gravity: {read: 1.0065, sample: 20 C, by: LN}" in lines
     assert lines[-3:] == [
-        "  finished: 2026-12-12", "  harvest: {amount: 0.6 L, at: 2026-12-12 10:00, stored_at: 3 C, viability: 92 %, "
+        "  finished: 2026-12-12",
+        "  harvest: {amount: 0.6 L, at: 2026-12-12 10:00, stored_at: 3 C, viability: 92 %, "
         "cells: 1.3 billion/mL}",
         "  remarks: Quiet.",
     ]  # fmt: skip
