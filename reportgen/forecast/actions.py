@@ -88,6 +88,15 @@ def _kelvins(value: float) -> TableNumber:
     return TableNumber(value, "temperature_difference", 0)
 
 
+def _poured(litres: float, case: Case) -> TableNumber:
+    """Return liquor that is put in: by the jug, in a house that pours it by hand."""
+    return TableNumber(litres, "jug_volume" if case.volume < BY_HAND else "volume", 1)
+
+
+BY_HAND = 100.0
+"""Below this, litres in the fermenter, liquor is added by the jug."""
+
+
 def tables(case: Case, planned: Forecast, system: str = "metric") -> list[ActionTable]:
     """Return every table that applies to a batch, in the order of the work.
 
@@ -182,7 +191,7 @@ def mash_temperature(case: Case, planned: Forecast, steps: HouseSteps) -> Action
         if at > target:
             what = Phrase("liquor of {}", (_degrees(ROOM, "strike_temperature"),))
         read = TableNumber(at, "temperature", 1, read="mash_temperature")
-        rows.append((read, TableNumber(litres, "volume", 1), what))
+        rows.append((read, _poured(litres, case), what))
     return ActionTable(
         "mash_temperature",
         "Mash cold or hot",
@@ -248,7 +257,7 @@ def short_kettle(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTabl
         rows.append(
             (
                 TableNumber(holds, "volume", 1, read="kettle_volume"),
-                TableNumber(missing, "volume", 1),
+                _poured(missing, case),
                 _gravity(topped, "kettle_gravity"),
                 _gravity(nominal(book["original_gravity"]), "original_gravity"),
             )
@@ -290,7 +299,7 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
             rows.append(
                 (
                     _gravity(read, "kettle_gravity"),
-                    TableNumber(litres, "volume", 1),
+                    _poured(litres, case),
                     "liquor; gives",
                     TableNumber(litres, "volume", 1, True),
                 )
@@ -319,7 +328,7 @@ def cast_out_volume(case: Case, planned: Forecast, steps: HouseSteps) -> ActionT
         change = at - volume
         strength = 1 + (gravity - 1) * volume / at
         do: TableNumber = (
-            TableNumber(-change, "volume", 1)
+            _poured(-change, case)
             if change < 0
             else TableNumber(change / rate * 60, "time", 0)
         )
@@ -351,7 +360,7 @@ def original_gravity(case: Case, planned: Forecast) -> ActionTable:
             do, words, then = TableNumber((volume - to) / rate * 60, "time", 0), "boil down", to
         else:
             more = float(nominal(topping_up_liquor(volume, read, gravity)))
-            do, words, then = TableNumber(more, "volume", 1), "cold boiled liquor", volume + more
+            do, words, then = _poured(more, case), "cold boiled liquor", volume + more
         rows.append((_gravity(read, "original_gravity"), do, words, TableNumber(then, "volume", 1)))
     return ActionTable(
         "original_gravity",

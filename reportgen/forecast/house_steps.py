@@ -9,8 +9,8 @@ from reportgen.record.printed import printed_value
 
 _VOLUMES = {
     "metric": (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0),
-    "US": (0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0),
-    "imperial": (0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0),
+    "US": (0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0),
+    "imperial": (0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0),
 }
 """Steps of a volume, in L or gallons."""
 

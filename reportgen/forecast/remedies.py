@@ -20,6 +20,9 @@ from reportgen.science.number import nominal
 Span = tuple[float, float]
 """Readings for which a row goes, in the base unit: above the first, up to the second."""
 
+VOLUMES = ("volume", "jug_volume", "small_volume")
+"""Kinds of what a row pours in."""
+
 NOWHERE: Span = (math.inf, -math.inf)
 """The span of a row that is chosen by something else than the reading."""
 
@@ -135,7 +138,7 @@ def remedy(
     """
     row = table.rows[number]
     amount = row[1] if len(row) > 1 else ""
-    if not isinstance(amount, TableNumber) or amount.kind not in ("volume", "small_volume"):
+    if not isinstance(amount, TableNumber) or amount.kind not in VOLUMES:
         return None
     if table.figure == "mash_ph":
         acid = _acid(record, stock)

@@ -3,15 +3,19 @@
 Documents and checks go by the same rules. Values come in the base unit of their kind, and
 ``decimals`` are those that would stand there. A kind ``small_mass`` or ``small_volume`` asks for
 the small unit, grams rather than kilograms; millilitres stay millilitres everywhere, since nobody
-doses acid in fluid ounces. Colour is told in EBC everywhere.
+doses acid in fluid ounces. ``jug_volume`` is what is poured from a jug: quarts or imperial pints, in
+quarters, where the house has gallons. Colour is told in EBC everywhere.
 """
 
 from __future__ import annotations
 
 from reportgen.record.kinds import KINDS
-from reportgen.record.unit_display import display_unit, fixed, to_display
+from reportgen.record.unit_display import convert, display_unit, fixed, to_display
 
 _SMALL = {"small_volume": "volume", "small_mass": "mass"}
+_JUGS = {"US": "US qt", "imperial": "imp pt"}
+_JUG_STEP = 0.25
+
 _PLAIN = ("ph", "ratio", "count", "gravity", "gravity_step", "")
 """Kinds that are told without a unit."""
 
@@ -46,6 +50,8 @@ def printed_unit(kind: str, system: str) -> str:
         return ""
     if kind == "colour":
         return "EBC"
+    if kind == "jug_volume":
+        return _JUGS.get(system, "L")
     return display_unit(_SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
 
 
@@ -54,11 +60,17 @@ def printed_value(value: float, kind: str, system: str) -> float:
     kind = _printed_as(kind)
     if kind in _PLAIN or kind == "colour":
         return value
+    if kind == "jug_volume":
+        return convert(value, "volume", _JUGS.get(system, "L"))
     return to_display(value, _SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
 
 
 def printed_number(value: float, kind: str, system: str, decimals: int) -> str:
-    """Return a number without its unit."""
+    """Return a number without its unit; of a jug to the quarter, as it is marked."""
+    if kind == "jug_volume" and system in _JUGS:
+        quarters = printed_value(value, kind, system) / _JUG_STEP
+        # Less than half of one is not nothing.
+        return f"{max(round(quarters), 1) * _JUG_STEP:g}" if quarters > 0 else "0"
     places = printed_decimals(kind, system, decimals)
     return fixed(printed_value(value, kind, system), places)
 

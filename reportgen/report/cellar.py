@@ -123,11 +123,11 @@ def cellar_sheet(assessment: Assessment, paper: str, copy: int = 1) -> CellarVie
         temperature_unit=units.label("temperature"),
         planned_temperature=temperature,
         milestones=(
-            Blank("High kräusen", "time", place="fermentation.log"),
-            Blank("Bubbling stopped", "time", place="fermentation.log"),
+            Blank("High kräusen", "reading", place="fermentation.log"),
+            Blank("Bubbling stopped", "reading", place="fermentation.log"),
         ),
         harvest=(
-            Blank("Harvest", "sample", units.label("volume"), "fermentation.harvest.amount"),
+            Blank("Harvest", "sample", units.label("jug_volume"), "fermentation.harvest.amount"),
             Blank("day", "sample", place="fermentation.harvest.at"),
             Blank(
                 "at", "sample", units.label("temperature"), "fermentation.harvest.stored_at"

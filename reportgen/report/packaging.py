@@ -95,12 +95,12 @@ def packaging_sheet(
         rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
         containers=(
             Blank("Containers", "sample", place="packaging.containers"),
-            Blank("Size of one", "sample", units.label("volume"), "packaging.container_size"),
+            Blank("Size of one", "sample", _size_unit(assessment), "packaging.container_size"),
             Blank("Rejects", "sample", place="packaging.rejects"),
             *(
                 (
                     Blank(
-                        "Liquor with the sugar", "sample", units.label("volume"),
+                        "Liquor with the sugar", "sample", units.label("jug_volume"),
                         "packaging.added.1.amount",
                         (("what", str(plan.liquor.blend[0].liquor)), ("to", "container")),
                     ),
@@ -119,6 +119,13 @@ def packaging_sheet(
             Signature("Checker", "label read against this sheet"),
         ),
     )
+
+
+def _size_unit(assessment: Assessment) -> str:
+    """Return the unit of a container: bottles are sold by the fluid ounce where gallons are US."""
+    units = sheet_units(assessment)
+    bottles = str(assessment.record.plan.packaging.into) == "bottle"
+    return "fl oz" if bottles and units.system == "US" else units.label("volume")
 
 
 def _now(assessment: Assessment, key: str, units: Units, as_shown: bool = False) -> str:

@@ -214,6 +214,9 @@ def row_of(
     if expected is not None:
         true = expected.value
         value = as_shown(true)
+        if kind == "cells":
+            # The long word would run into the range beside it.
+            value = value.replace("billion", "bn")
     note = _note(figure, kind, units)
     planned = assessment.record.plan.pitch.yeast_amount
     if figure.key == "yeast_amount" and planned is not None:

@@ -11,7 +11,7 @@ from functools import partial
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import uncertainty_at
-from reportgen.forecast.actions import ActionTable
+from reportgen.forecast.actions import BY_HAND, ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
 from reportgen.record.printed import generation_words
@@ -319,7 +319,8 @@ def _each(assessment: Assessment, count: int, units: Units) -> str:
     if sparge is None:
         return ""
     litres = shown(assessment, "sparge_liquor", sparge.value / count)
-    return f" of {units.text(litres, 'volume', 1)}" + (" each" if count > 1 else "")
+    kind = "jug_volume" if assessment.case.volume < BY_HAND else "volume"
+    return f" of {units.text(litres, kind, 1)}" + (" each" if count > 1 else "")
 
 
 def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
@@ -334,8 +335,10 @@ def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
         total += nominal(litres)
         place = f"brew_day.run_off.runnings.{number}."
         unit = units.label("volume")
-        expected = units.number(total, "volume", 1)
-        yield Blank(f"After {number}: {expected}", "sample", unit, f"{place}volume")
+        decimals = 0 if units.converted(total, "volume") >= 100 else 1
+        expected = units.number(total, "volume", decimals)
+        words = f"Kettle after {number}" if number == 1 else f"{number}"
+        yield Blank(f"{words}: {expected}{NARROW}{unit}", "sample", "", f"{place}volume")
         if number > 1:
             strength = units.text(nominal(gravity), "gravity", 3)
             yield Blank(strength, "sample", "", f"{place}gravity")

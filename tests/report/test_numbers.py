@@ -21,6 +21,12 @@ METRIC, US, IMPERIAL = Units("metric"), Units("US"), Units("imperial")
         (US, 66.0, "temperature", 1, "150.8 °F"),
         (US, 3.785411784, "volume", 1, "1.00 US gal"),
         (IMPERIAL, 4.54609, "volume", 1, "1.00 imp gal"),
+        # Four quarts, eight pints to the gallon; the jug is marked in quarters, and never empty.
+        (US, 3.785411784, "jug_volume", 1, "4 US qt"),
+        (IMPERIAL, 4.54609, "jug_volume", 1, "8 imp pt"),
+        (US, 0.6, "jug_volume", 1, "0.75 US qt"),
+        (IMPERIAL, 0.02, "jug_volume", 1, "0.25 imp pt"),
+        (METRIC, 1.26, "jug_volume", 1, "1.3 L"),
         (US, 0.45359237, "mass", 2, "1.00 lb"),
         (METRIC, 0.0456, "fraction", 4, "4.56 %"),
         (METRIC, 1.0455, "gravity", 4, "1.0455"),
