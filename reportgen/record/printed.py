@@ -3,8 +3,8 @@
 Documents and checks go by the same rules. Values come in the base unit of their kind, and
 ``decimals`` are those that would stand there. A kind ``small_mass`` or ``small_volume`` asks for
 the small unit, grams rather than kilograms; millilitres stay millilitres everywhere, since nobody
-doses acid in fluid ounces. ``jug_volume`` is what is poured from a jug: quarts or imperial pints, in
-quarters, where the house has gallons. Colour is told in EBC everywhere.
+doses acid in fluid ounces. ``jug_volume`` is what is poured from a jug: quarts or imperial pints,
+in quarters, where the house has gallons. Colour is told in EBC everywhere.
 """
 
 from __future__ import annotations

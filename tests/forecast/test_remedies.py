@@ -9,7 +9,7 @@ import pytest
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import ActionTable, TableNumber, tables
-from reportgen.forecast.remedies import entry_of, remedy, spans
+from reportgen.forecast.remedies import VOLUMES, entry_of, remedy, spans
 from reportgen.record.bind import slots
 from reportgen.record.fields import Entry
 from reportgen.record.load import load_archive
@@ -80,7 +80,7 @@ def test_every_volume_of_a_table_can_be_written_down(
         for number, row in enumerate(table.rows):
             dose = row[1]
             made = remedy(table, number, batch.case.boiling, record, stock)
-            if isinstance(dose, TableNumber) and dose.kind in ("volume", "small_volume"):
+            if isinstance(dose, TableNumber) and dose.kind in VOLUMES:
                 assert made is not None and made.amount is dose, (figure, number)
                 assert made.what in stock.acids or made.what in batch.brewery.liquors
             else:
