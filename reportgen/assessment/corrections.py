@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from reportgen.assessment.actual import Actual
@@ -16,10 +15,7 @@ from reportgen.assessment.instruments import (
 )
 from reportgen.forecast.arguments import refusal, why_stopped
 from reportgen.forecast.figures import Figure
-from reportgen.forecast.resolve import gravity_of
 from reportgen.record.model.brewery import Instrument
-from reportgen.record.units import Quantity
-from reportgen.record.values import Reading
 from reportgen.science.density import (
     cold_volume,
     gravity_from_extract,
@@ -47,21 +43,22 @@ REFERENCE = 20.0
 
 
 @dataclass(frozen=True)
-class RawReading:
-    """A reading as it was taken, with all that its correction goes by.
+class Means:
+    """What a reading of a figure is corrected by.
 
-    ``quantity`` is what was read and ``uncertainty`` the ±U of the instrument, in its unit.
-    ``original`` is the original extract in degP, which a refractometer needs once there is
-    alcohol, and ``model`` the one by which it is then taken. ``system`` are the units of the house,
-    for what is said of a reading that cannot be corrected.
+    ``kind`` and ``unit`` are those it was read in. ``uncertainty`` is the ±U of the instrument, in
+    its unit, ``sample`` the true temperature of the sample, degC. ``original`` is the original
+    extract in degP, which a refractometer needs once there is alcohol, and ``model`` the one by
+    which it is then taken. ``system`` are the units of the house, for what is said of a reading
+    that cannot be corrected.
     """
 
     figure: Figure
-    reading: Reading
-    quantity: Quantity
-    instrument_name: str
+    kind: str
+    unit: str
     instrument: Instrument | None
     uncertainty: float
+    sample: float | None = None
     original: Number | None = None
     model: str = DEFAULT
     system: str = "metric"
@@ -69,153 +66,116 @@ class RawReading:
     @property
     def is_brix(self) -> bool:
         """Whether a refractometer read it."""
-        return self.quantity.unit == "Bx"
-
-    @property
-    def raw(self) -> float:
-        """What was read, in the base unit; degrees Brix stay what they are."""
-        if self.figure.kind == "gravity" and not self.is_brix:
-            return gravity_of(self.quantity)
-        return self.quantity.value
-
-    def actual(
-        self, value: float, uncertainty: float, method: str = "", note: str = ""
-    ) -> Actual:
-        """Return the actual of this reading: its value and ±U in the base unit of the figure."""
-        return Actual(
-            self.figure.key,
-            self.reading,
-            ufloat(value, uncertainty / 2, self.figure.key),
-            self.raw,
-            # Brix and gravity are not of one kind, so neither is the difference of the other.
-            0.0 if self.is_brix else value - self.raw,
-            method,
-            self.instrument_name,
-            self.instrument is not None,
-            note,
-        )
-
-    def corrected(
-        self, value: float, uncertainty: float, name: str, inputs: Mapping[str, Number] = NOTHING
-    ) -> Actual:
-        """Return the actual that a formula made of this reading, with the U of the formula."""
-        own = own_uncertainty(name, value, inputs)
-        return self.actual(value, (uncertainty**2 + own**2) ** 0.5, name)
-
-    def not_used(self, note: str) -> Actual:
-        """Return the actual of a reading that no value can be got from."""
-        return Actual(
-            self.figure.key, self.reading, None, self.quantity.value, 0.0, "",
-            self.instrument_name, self.instrument is not None, note,
-        )
+        return self.unit == "Bx"
 
 
-def correct(taken: RawReading) -> Actual:
-    """Return the actual that a reading stands for.
+def correct(read: Actual, raw: float, by: Means) -> Actual:
+    """Return an actual with the number that its reading stands for.
 
-    A correction that its formula does not cover is not made, and what cannot be turned into the
-    unit of its figure is not used; the note says so.
+    ``raw`` is what was read, in the base unit; degrees Brix stay what they are. A correction that
+    its formula does not cover is not made, and what cannot be turned into the unit of its figure
+    is not used; the note says so.
     """
-    offset = _offset(taken)
+    offset = _offset(raw, by)
     try:
-        if not offset:
-            return _corrected(taken)
-        true = taken.quantity.value - offset
-        unit = taken.quantity.unit
-        if taken.figure.kind == "gravity" and not taken.is_brix:
-            true, unit = taken.raw - offset, "SG"
-        quantity = dataclasses.replace(taken.quantity, value=true, unit=unit)
-        return _counted_from(_corrected(dataclasses.replace(taken, quantity=quantity)), taken)
+        found = _corrected(read, raw - offset, by)
     except REFUSED as error:
-        return taken.not_used(f"not used: {why_stopped(error, taken.system)}")
+        return replace(read, raw=raw, note=f"not used: {why_stopped(error, by.system)}")
+    correction = 0.0
+    # Brix and gravity are not of one kind, so neither is the difference of the other.
+    if found.value is not None and not by.is_brix:
+        correction = found.value - raw
+    words = ""
+    if offset and read.reading.value is not None:
+        name = read.instrument.replace("_", " ")
+        words = f"read {read.reading.value.text}; {name} reads off by its check"
+    return replace(found, raw=raw, correction=correction, offset=words)
 
 
-def _offset(taken: RawReading) -> float:
+def _offset(raw: float, by: Means) -> float:
     """Return what the instrument shows too much: degrees Brix of those, else in the base unit."""
-    if taken.is_brix:
-        check = taken.instrument.checks[-1:] if taken.instrument is not None else ()
-        by_points = (
-            high_by_points(check[0], "gravity", taken.raw, None, brix=True) if check else None
-        )
+    if by.is_brix:
+        check = by.instrument.checks[-1:] if by.instrument is not None else ()
+        by_points = high_by_points(check[0], "gravity", raw, None, brix=True) if check else None
         if by_points is not None:
             return by_points
         return check[0].reads_high_by.value if check and check[0].reads_high_by else 0.0
-    kind = taken.quantity.kind if taken.figure.kind == "amount" else taken.figure.kind
-    return reads_high_by(taken.instrument, kind, taken.raw)
+    return reads_high_by(by.instrument, by.kind, raw)
 
 
-def _counted_from(actual: Actual, taken: RawReading) -> Actual:
-    """Return an actual whose correction counts from what was read, and says what was taken off."""
-    correction = 0.0
-    if actual.value is not None and not taken.is_brix:
-        correction = actual.value - taken.raw
-    name = actual.instrument.replace("_", " ")
-    words = f"read {taken.quantity.text}; {name} reads off by its check"
-    return dataclasses.replace(actual, raw=taken.raw, correction=correction, offset=words)
+def _stands_for(
+    read: Actual, value: float, uncertainty: float, method: str = "", note: str = ""
+) -> Actual:
+    """Return an actual with its value and ±U, in the base unit of its figure."""
+    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method, note=note)
 
 
-def _corrected(taken: RawReading) -> Actual:
-    sample = taken.reading.sample_temperature
-    if taken.is_brix:
-        return _refractometer(taken)
-    if taken.figure.kind == "gravity":
-        return _hydrometer(taken)
-    u = taken.uncertainty
+def _computed(
+    read: Actual, value: float, uncertainty: float, method: str,
+    inputs: Mapping[str, Number] = NOTHING,
+) -> Actual:
+    """Return an actual with what a formula made of it, and with the U of the formula."""
+    own = own_uncertainty(method, value, inputs)
+    return _stands_for(read, value, (uncertainty**2 + own**2) ** 0.5, method)
+
+
+def _corrected(read: Actual, value: float, by: Means) -> Actual:
+    if by.is_brix:
+        return _refractometer(read, value, by)
+    is_gravity, sample = by.figure.kind == "gravity", by.sample
+    u = _gravity_uncertainty(value, by) if is_gravity else by.uncertainty
     try:
-        if taken.figure.kind == "volume" and sample is not None:
-            value = float(cold_volume(taken.raw, sample.value))
-            inputs = {"volume": taken.raw, "temperature": sample.value}
-            return taken.corrected(value, u, "density.cold_volume", inputs)
-        if taken.figure.kind == "ph" and sample is not None and sample.value > WARM_PH:
-            value = float(room_temperature_ph(taken.raw, sample.value))
-            inputs = {"ph": taken.raw, "sample_temperature": sample.value}
-            return taken.corrected(value, u, "mash_ph.room_temperature_ph", inputs)
+        if is_gravity:
+            return _hydrometer(read, value, u, by)
+        if by.figure.kind == "volume" and sample is not None:
+            cold = float(cold_volume(value, sample))
+            inputs = {"volume": value, "temperature": sample}
+            return _computed(read, cold, u, "density.cold_volume", inputs)
+        if by.figure.kind == "ph" and sample is not None and sample > WARM_PH:
+            at_room = float(room_temperature_ph(value, sample))
+            inputs = {"ph": value, "sample_temperature": sample}
+            return _computed(read, at_room, u, "mash_ph.room_temperature_ph", inputs)
     except OutOfRange as error:
-        return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
-    return taken.actual(taken.raw, u)
+        return _stands_for(read, value, u, note=f"not corrected: {refusal(error, by.system)}")
+    return _stands_for(read, value, u)
 
 
-def _hydrometer(taken: RawReading) -> Actual:
+def _hydrometer(read: Actual, value: float, u: float, by: Means) -> Actual:
     """Gravity from a hydrometer or a density meter, at its reference temperature."""
-    instrument, sample = taken.instrument, taken.reading.sample_temperature
-    u = _gravity_uncertainty(taken)
     reference = REFERENCE
-    if instrument is not None and instrument.reference_temperature is not None:
-        reference = instrument.reference_temperature.value
-    if sample is None and abs(reference - REFERENCE) <= 0.1:
-        return taken.actual(taken.raw, u)
-    at = REFERENCE if sample is None else sample.value
-    try:
-        value = float(hydrometer_correction(taken.raw, at, reference))
-    except OutOfRange as error:
-        return taken.actual(taken.raw, u, note=f"not corrected: {refusal(error, taken.system)}")
-    inputs = {"sample_temperature": at}
-    return taken.corrected(value, u, "density.hydrometer_correction", inputs)
+    if by.instrument is not None and by.instrument.reference_temperature is not None:
+        reference = by.instrument.reference_temperature.value
+    if by.sample is None and abs(reference - REFERENCE) <= 0.1:
+        return _stands_for(read, value, u)
+    at = REFERENCE if by.sample is None else by.sample
+    true = float(hydrometer_correction(value, at, reference))
+    return _computed(read, true, u, "density.hydrometer_correction", {"sample_temperature": at})
 
 
-def _gravity_uncertainty(taken: RawReading) -> float:
+def _gravity_uncertainty(value: float, by: Means) -> float:
     """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
-    in_plato = reads_plato(taken.instrument) if taken.instrument else taken.quantity.unit == "P"
-    return in_gravity(taken.uncertainty, taken.raw) if in_plato else taken.uncertainty
+    in_plato = reads_plato(by.instrument) if by.instrument else by.unit == "P"
+    return in_gravity(by.uncertainty, value) if in_plato else by.uncertainty
 
 
-def _refractometer(taken: RawReading) -> Actual:
+def _refractometer(read: Actual, value: float, by: Means) -> Actual:
     """Gravity from a refractometer; in fermenting wort by way of the original extract."""
-    given = taken.instrument.wort_factor if taken.instrument is not None else None
+    given = by.instrument.wort_factor if by.instrument is not None else None
     factor = (
         ufloat(given.value, OWN_WORT_FACTOR_U / 2, "wort factor")
         if given is not None
         else ufloat(USUAL_WORT_FACTOR, USUAL_WORT_FACTOR_U / 2, "wort factor")
     )
-    brix = ufloat(taken.raw, taken.uncertainty / 2, "reading")
-    if taken.figure.key not in FERMENTING:
-        found = gravity_from_extract(extract_from_brix(brix, factor))
+    brix = ufloat(value, by.uncertainty / 2, "reading")
+    if by.figure.key not in FERMENTING:
+        gravity = gravity_from_extract(extract_from_brix(brix, factor))
         name = "refractometer.extract_from_brix"
-        return taken.corrected(nominal(found), expanded_uncertainty(found), name)
-    if taken.original is None:
-        return taken.not_used("a refractometer needs the original gravity to read beer: not used")
-    present = MODELS[taken.model]
-    found = present(taken.original, brix, factor)
+        return _computed(read, nominal(gravity), expanded_uncertainty(gravity), name)
+    if by.original is None:
+        note = "a refractometer needs the original gravity to read beer: not used"
+        return replace(read, note=note)
+    present = MODELS[by.model]
+    gravity = present(by.original, brix, factor)
+    inputs = {"original_extract": by.original, "brix": brix, "wort_factor": factor}
     name = f"refractometer.{present.__name__}"
-    inputs = {"original_extract": taken.original, "brix": brix, "wort_factor": factor}
-    return taken.corrected(nominal(found), expanded_uncertainty(found), name, inputs)
+    return _computed(read, nominal(gravity), expanded_uncertainty(gravity), name, inputs)

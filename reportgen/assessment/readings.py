@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from typing import Any
 
 from reportgen.assessment.actual import Actual
-from reportgen.assessment.corrections import FERMENTING, RawReading, correct
+from reportgen.assessment.corrections import FERMENTING, Means, correct
 from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
 from reportgen.forecast.method_u import CELLS_U
-from reportgen.forecast.resolve import method_chosen
+from reportgen.forecast.resolve import gravity_of, method_chosen
 from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
@@ -159,40 +159,40 @@ def actual_of_reading(
     counted = again is not None and again.unit == value.unit
     if again is not None and counted:
         value = dataclasses.replace(value, value=(value.value + again.value) / 2)
-    instrument = fitting(brewery, name, kind, reading.value.unit)
-    return correct(
-        RawReading(
-            figure,
-            _with_true_sample(record, figure, reading, brewery),
-            value,
-            name,
-            instrument,
-            _uncertainty(instrument, value, 2 if counted else 1),
-            original,
-            method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
-            str(brewery.units or "metric"),
-        )
+    instrument = fitting(brewery, name, kind, value.unit)
+    raw = value.value
+    if figure.kind == "gravity" and value.unit != "Bx":
+        raw = gravity_of(value)
+    means = Means(
+        figure,
+        kind,
+        value.unit,
+        instrument,
+        _uncertainty(instrument, value, 2 if counted else 1),
+        _true_sample(record, figure, reading, brewery),
+        original,
+        method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
+        str(brewery.units or "metric"),
     )
+    known = instrument is not None
+    read = Actual(figure.key, reading, None, instrument=name, instrument_is_known=known)
+    return correct(read, raw, means)
 
 
 SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",), "thermometer")
 """The temperature of a sample, that every reading may have."""
 
 
-def _with_true_sample(
+def _true_sample(
     record: Record, figure: Figure, reading: Reading, brewery: Brewery
-) -> Reading:
-    """Return a reading whose sample is as warm as it was, not as its thermometer showed it."""
+) -> float | None:
+    """Return how warm a sample was, degC, not as its thermometer showed it; None if not written."""
     sample = reading.sample_temperature
     if sample is None:
-        return reading
+        return None
     at = dataclasses.replace(SAMPLE, path=figure.path)
-    name = instrument_name(record, at, None, brewery)
-    offset = reads_high_by(fitting(brewery, name, "temperature"), "temperature", sample.value)
-    if not offset:
-        return reading
-    true = dataclasses.replace(sample, value=sample.value - offset)
-    return dataclasses.replace(reading, sample_temperature=true)
+    instrument = fitting(brewery, instrument_name(record, at, None, brewery), "temperature")
+    return sample.value - reads_high_by(instrument, "temperature", sample.value)
 
 
 def true_temperature(record: Record, reading: Reading, brewery: Brewery) -> float | None:
