@@ -76,8 +76,8 @@ def state_of(record: Record) -> str:
 
 def last_day(record: Record) -> datetime.date | None:
     """Return the last day that a record knows of; best-before dates lie ahead and do not count."""
-    days = (day for found in values_in(record) if found.key != "best_before"
-            for day in _days(found.value))
+    days = (day for slot, value in values_in(record) if slot.key != "best_before"
+            for day in _days(value))
     return max(days, default=None)
 
 

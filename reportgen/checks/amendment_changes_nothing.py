@@ -15,10 +15,9 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.record.each_value import values_in
+from reportgen.record.each_value import readings_in
 from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
-from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -27,10 +26,7 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at every corrected reading of the record."""
     day = batch.record.brew_day
-    for found in values_in(batch.record):
-        reading = found.value
-        if not isinstance(reading, Reading):
-            continue
+    for reading in readings_in(batch.record):
         value, was, when = reading.value, reading.was, reading.amended_on
         # Another number of decimals is a change: it says how finely it was read.
         if value is not None and was is not None and _written(value) == _written(was):

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
-from reportgen.record.each_value import values_in
+from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.finding import Severity
 from reportgen.record.values import Reading
 
@@ -26,10 +26,10 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for temperatures above the boiling point."""
-    for found in values_in(batch.record):
-        written = [found.quantity]
-        if isinstance(found.value, Reading):
-            written.append(found.value.sample_temperature)
+    for _, value in values_in(batch.record):
+        written = [quantity_of(value)]
+        if isinstance(value, Reading):
+            written.append(value.sample_temperature)
         for quantity in written:
             if quantity is None or quantity.kind != "temperature" or quantity.value <= 105:
                 continue

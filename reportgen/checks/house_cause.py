@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks import alpha_odd, malt_figures_odd, unusual_value
-from reportgen.record.each_value import values_in
+from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.fields import Entry
 from reportgen.record.units import Quantity
 
@@ -21,9 +21,9 @@ def wrong_figure(batch: Assessment) -> Quantity | None:
     if not named:
         return None
     for entry in _used(batch):
-        for found in values_in(entry, ("kits", "instruments", "liquors")):
-            if found.quantity is not None and found.quantity.position in named:
-                return found.quantity
+        for _, value in values_in(entry, ("kits", "instruments", "liquors")):
+            if (quantity := quantity_of(value)) is not None and quantity.position in named:
+                return quantity
     return None
 
 

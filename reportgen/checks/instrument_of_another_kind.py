@@ -22,12 +22,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.record.each_value import entries_in, values_in
+from reportgen.record.each_value import entries_in, readings_in
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
-from reportgen.record.values import Reading, Text
+from reportgen.record.values import Text
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
@@ -44,10 +44,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                     continue
                 if (reads := str(listed[name].reads)) != field.name:
                     yield _said(name, reads, f"the {_words(field.name)}", batch, [field.name])
-    for found in values_in(batch.record):
-        reading = found.value
-        if not isinstance(reading, Reading):
-            continue
+    for reading in readings_in(batch.record):
         name, value = reading.instrument, reading.value
         if name is None or value is None or name not in listed:
             continue

@@ -25,7 +25,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity_in
 from reportgen.forecast.resolve import number_of
-from reportgen.record.each_value import Found, values_in
+from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.fields import About, Entry, about
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import KINDS, read_quantity
@@ -72,8 +72,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each value of the record with the range declared of its field."""
     system, volume = str(batch.brewery.units or "metric"), batch.record.plan.fermenter_volume
     # Beside an error a value may be the one that was meant for the place of the other.
-    for found in values_in(batch.record, batch.batch.faulty):
-        quantity = found.quantity
+    for slot, value in values_in(batch.record, batch.batch.faulty):
+        quantity, declared = quantity_of(value), slot.said
         if quantity is None or (quantity.kind == "temperature" and quantity.value > BOILING):
             continue
         if quantity.kind == "gravity" and (meant := _gravity_with_unit(quantity)):
@@ -84,11 +84,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f"did you mean {meant}?",
             )
             continue
-        if found.about.usual is not None:
-            yield from _outside(found, quantity, found.about.usual, system, 1.0)
+        if declared.usual is not None:
+            yield from _outside(slot.key, declared.kind, quantity, declared.usual, system)
         # Of a batch of a wrong size every amount would be unlikely.
-        if found.about.usual_per_litre is not None and LEAST <= volume.value <= MOST:
-            yield from _outside(found, quantity, found.about.usual_per_litre, system, volume.value)
+        if (usual := declared.usual_per_litre) is not None and LEAST <= volume.value <= MOST:
+            yield from _outside(slot.key, declared.kind, quantity, usual, system, volume.value)
 
 
     if LEAST <= volume.value <= MOST:
@@ -104,8 +104,7 @@ def _added(batch: Assessment, system: str, litres: float) -> Iterator[Remark]:
             continue
         if declared.usual_per_litre is not None:
             usual = ("0 " + declared.usual_per_litre[1].split()[1], declared.usual_per_litre[1])
-            found = Found("amount", declared, quantity)
-            yield from _outside(found, quantity, usual, system, litres)
+            yield from _outside("amount", declared.kind, quantity, usual, system, litres)
 
 
 def check_house(archive: Archive) -> Iterator[Remark]:
@@ -113,24 +112,25 @@ def check_house(archive: Archive) -> Iterator[Remark]:
     brewery = archive.brewery
     system = str(brewery.units or "metric") if brewery is not None else "metric"
     for file in (brewery, archive.stock):
-        for found in values_in(file) if file is not None else ():
-            quantity = found.quantity
-            if quantity is None or found.about.usual is None:
+        for slot, value in values_in(file) if file is not None else ():
+            quantity, usual = quantity_of(value), slot.said.usual
+            if quantity is None or usual is None:
                 continue
-            for said in _outside(found, quantity, found.about.usual, system, 1.0):
+            for said in _outside(slot.key, slot.said.kind, quantity, usual, system):
                 # Nothing silences a check in these files.
                 yield replace(said, remedy=said.remedy or "correct the value or its unit")
 
 
 def _outside(
-    found: Found, quantity: Quantity, usual: tuple[str, str], system: str, litres: float
+    key: str, kind: str, quantity: Quantity, usual: tuple[str, str], system: str,
+    litres: float = 1.0,
 ) -> Iterator[Remark]:
-    low, high = (_bound(text, found.about.kind) for text in usual)
+    low, high = (_bound(text, kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
     # Too much of an ingredient is drunk; what is too little is only missed.
     is_too_much = litres != 1.0 and quantity.value > high.value * litres
-    message, expected = f"`{quantity.text}` is unlikely for `{found.key}`", _range(low, high, system)
+    message, expected = f"`{quantity.text}` is unlikely for `{key}`", _range(low, high, system)
     if litres != 1.0:
         message += f" in {quantity_in(litres, 'volume', 1, system)}"
         expected = f"{usual[0]} to {usual[1]} per litre of the batch"

@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from reportgen.record.bind import slots
-from reportgen.record.fields import About, Entry
+from reportgen.record.bind import Slot, slots
+from reportgen.record.fields import Entry
 from reportgen.record.units import Quantity
 from reportgen.record.values import Initials, Reading
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
-class Found:
-    """One value: the key it is written at, what is declared of the field, the value itself."""
-
-    key: str
-    about: About
-    value: Any
-
-    @property
-    def quantity(self) -> Quantity | None:
-        """The quantity that is written here, or that was read; None if there is none."""
-        value = self.value.value if isinstance(self.value, Reading) else self.value
-        return value if isinstance(value, Quantity) else None
+def quantity_of(value: Any) -> Quantity | None:
+    """Return the quantity that is written, or that was read; None for any other value."""
+    value = value.value if isinstance(value, Reading) else value
+    return value if isinstance(value, Quantity) else None
 
 
 def entries_in(entry: Entry) -> Iterator[Entry]:
@@ -36,8 +26,8 @@ def entries_in(entry: Entry) -> Iterator[Entry]:
                 yield from entries_in(value)
 
 
-def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[Found]:
-    """Yield every value of a mapping and of those in it, in the order of the fields.
+def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[tuple[Slot, Any]]:
+    """Yield every value of a mapping and of those in it with its field, in the order of these.
 
     ``without`` are keys of the mapping that are passed over.
     """
@@ -48,17 +38,23 @@ def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[Found]:
             if isinstance(value, Entry):
                 yield from values_in(value)
             elif value is not None:
-                yield Found(slot.key, slot.said, value)
+                yield slot, value
+
+
+def readings_in(entry: Entry) -> Iterator[Reading]:
+    """Yield the readings in a mapping."""
+    for _, value in values_in(entry):
+        if isinstance(value, Reading):
+            yield value
 
 
 def initials_in(entry: Entry) -> Iterator[Initials]:
     """Yield the initials in a mapping, those of its readings too."""
-    for found in values_in(entry):
-        if isinstance(found.value, Initials):
-            yield found.value
-        elif isinstance(found.value, Reading):
-            parts = (getattr(found.value, part.name) for part in dataclasses.fields(Reading))
-            yield from (part for part in parts if isinstance(part, Initials))
+    for _, value in values_in(entry):
+        if isinstance(value, Initials):
+            yield value
+        elif isinstance(value, Reading):
+            yield from (one for one in (value.by, value.amended_by) if one is not None)
 
 
 def _several(value: Any) -> tuple[Any, ...]:
