@@ -15,7 +15,7 @@ import datetime
 import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from reportgen.assessment.instruments import weighs_high_by
@@ -58,7 +58,30 @@ TIMED_U = 1.0
 LIQUOR_TEMPERATURE = 20.0
 """degC of liquor added without its temperature."""
 
-Change = Callable[[Case], Case]
+CaseChange = Callable[[Case], Case]
+
+
+@dataclass(frozen=True)
+class Moved:
+    """What one fact did to one outcome, in the base unit of its kind, with ±U (k = 2).
+
+    ``before`` and ``after`` are the forecasts of the finished beer around it.
+    """
+
+    key: str
+    before: float
+    after: float
+    uncertainty: float
+
+    @property
+    def size(self) -> float:
+        """After minus before."""
+        return self.after - self.before
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether it is larger than its U."""
+        return abs(self.size) > self.uncertainty
 
 
 @dataclass(frozen=True)
@@ -67,7 +90,7 @@ class DayFact:
 
     ``at`` is its own time, None where none was written. ``change`` moves the case, ``reading`` is
     the figure's key and its corrected number; one of the two is there. ``because`` is what the
-    brewer wrote.
+    brewer wrote. ``moved`` has what it did to the finished beer, by outcome; only a replay knows.
     """
 
     key: str
@@ -77,10 +100,15 @@ class DayFact:
     at: datetime.datetime | None
     is_timed: bool
     position: Position | None
-    change: Change | None = None
+    change: CaseChange | None = None
     reading: tuple[str, Number] | None = None
     by: str = ""
     because: str = ""
+    moved: Mapping[str, Moved] = field(default_factory=dict)
+
+    def reads(self, key: str) -> bool:
+        """Whether this is the reading of a figure itself: what nothing before explains."""
+        return self.reading is not None and self.reading[0] == key
 
 
 def as_brewed(case: Case, facts: Iterable[DayFact]) -> Case:
@@ -363,7 +391,7 @@ def _misfit(
     return round(far, 9), -sum(len(places) for places in sums)
 
 
-def _less_known() -> Change:
+def _less_known() -> CaseChange:
     """What nobody weighed, on a day when other things were, is as planned, less well known."""
     spreads: dict[str, Number] = {}
 
@@ -386,7 +414,7 @@ def _less_known() -> Change:
     return change
 
 
-def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> Change:
+def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> CaseChange:
     """Put what was weighed in place of what was planned, or add it to the part before.
 
     An item that the plan does not have is counted where there is but one place for it: malt in
@@ -468,7 +496,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     found: list[DayFact] = []
 
     def fact(
-        key: str, stage: Stage, title: str, clock: Clock | None, change: Change
+        key: str, stage: Stage, title: str, clock: Clock | None, change: CaseChange
     ) -> None:
         position = clock.position if clock is not None else None
         found.append(
@@ -520,7 +548,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     return found
 
 
-def _mashed(minutes: float) -> Change:
+def _mashed(minutes: float) -> CaseChange:
     def change(case: Case) -> Case:
         planned = sum(rest.minutes for rest in case.rests)
         first = case.rests[0]
@@ -532,7 +560,7 @@ def _mashed(minutes: float) -> Change:
     return change
 
 
-def _boiled(minutes: float | None) -> Change:
+def _boiled(minutes: float | None) -> CaseChange:
     """Take the length of the boil by the clock; the planned one, less well known, without."""
     spread = ufloat(0.0, (NOT_TIMED_U if minutes is None else TIMED_U) / 2, "length of the boil")
 
@@ -554,7 +582,7 @@ def _boiled(minutes: float | None) -> Change:
     return change
 
 
-def _hop_boiled(name: str, slot: int, minutes: float) -> Change:
+def _hop_boiled(name: str, slot: int, minutes: float) -> CaseChange:
     def change(case: Case) -> Case:
         hops = list(case.hops)
         places = [n for n, hop in enumerate(hops) if hop.name == name and not hop.is_added]
@@ -575,7 +603,7 @@ def _before_end(at: Clock | Moment | None, record: Record) -> float | None:
     return max(0.0, (ended - mine).total_seconds() / 60)
 
 
-def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> Change:
+def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> CaseChange:
     """Put a weighed sugar of the kettle where and when its time says."""
 
     def change(case: Case) -> Case:
@@ -592,7 +620,7 @@ def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> Change
     return change
 
 
-def _hop_stand(minutes: float | None, warm: float | None) -> Change:
+def _hop_stand(minutes: float | None, warm: float | None) -> CaseChange:
     def change(case: Case) -> Case:
         if case.hop_stand_temperature is None and warm is None:
             return case
@@ -605,7 +633,7 @@ def _hop_stand(minutes: float | None, warm: float | None) -> Change:
     return change
 
 
-def _cooled(minutes: float) -> Change:
+def _cooled(minutes: float) -> CaseChange:
     return lambda case: replace(case, cooling_minutes=minutes)
 
 
@@ -709,7 +737,7 @@ def _read_at(key: str, otherwise: Clock | None, record: Record) -> datetime.date
 
 def _adding(
     entry: Added, record: Record, brewery: Brewery, stock: Stock
-) -> Change | None:
+) -> CaseChange | None:
     """Return how an addition changes the case; None for one that moves no number."""
     name, to = str(entry.what), str(entry.to)
     reading = entry.amount
@@ -756,7 +784,7 @@ def _adding_hop(
     lot: str | None,
     record: Record,
     stock: Stock,
-) -> Change:
+) -> CaseChange:
     boil = record.brew_day.boil if record.brew_day is not None else None
     ended = moment(record, boil.ended if boil is not None else None)
     mine = moment(record, entry.at)
@@ -812,7 +840,7 @@ def _withdrawals(record: Record) -> list[DayFact]:
     return found
 
 
-def _taking(out: Withdrawal) -> Change:
+def _taking(out: Withdrawal) -> CaseChange:
     return lambda case: replace(case, withdrawals=(*case.withdrawals, out))
 
 

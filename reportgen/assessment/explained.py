@@ -65,14 +65,13 @@ def _moved_by(result: Result, steps: Replay) -> DayFact | None:
     if actual is None or actual.value is None or limits is None or not difference:
         return None
     before = []
-    for step in steps.steps:
-        if step.is_own_reading(key):
+    for fact, moved in steps.of(key):
+        if fact.reads(key):
             break
-        if key in step.changes:
-            before.append((step.fact, step.changes[key].size))
+        before.append((fact, moved.size))
     shift = sum(size for _, size in before)
-    moved = Limits(limits.low + shift, limits.high + shift, limits.origin)
-    off = verdict(actual.value, actual.uncertainty, moved) is Verdict.OFF_PLAN
+    shifted = Limits(limits.low + shift, limits.high + shift, limits.origin)
+    off = verdict(actual.value, actual.uncertainty, shifted) is Verdict.OFF_PLAN
     if off or shift * difference <= 0 or abs(shift) < abs(difference) / 2:
         return None
     return max(before, key=lambda pair: pair[1] * (1 if difference > 0 else -1))[0]

@@ -9,9 +9,9 @@ explains. A reading that overrules an earlier one shows as a step back.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from reportgen.assessment.day import DayFact
+from reportgen.assessment.day import DayFact, Moved
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Stage
@@ -25,67 +25,31 @@ OUTCOMES = (
 
 
 @dataclass(frozen=True)
-class Change:
-    """What one fact did to one outcome, in the base unit of its kind, with ±U (k = 2).
-
-    ``before`` and ``after`` are the forecasts of the finished beer around it.
-    """
-
-    key: str
-    before: float
-    after: float
-    uncertainty: float
-
-    @property
-    def size(self) -> float:
-        """After minus before."""
-        return self.after - self.before
-
-    @property
-    def is_clear(self) -> bool:
-        """Whether the change is larger than its U."""
-        return abs(self.size) > self.uncertainty
-
-
-@dataclass(frozen=True)
-class ReplayStep:
-    """One fact and its changes, by outcome; an outcome that it did not move is left out."""
-
-    fact: DayFact
-    changes: Mapping[str, Change]
-
-    def is_own_reading(self, key: str) -> bool:
-        """Whether this is the reading of the outcome itself: what nothing before explains."""
-        return self.fact.reading is not None and self.fact.reading[0] == key
-
-
-@dataclass(frozen=True)
 class Replay:
-    """The steps from plan to glass. ``planned`` and ``brewed`` hold each outcome's two ends."""
+    """The steps from plan to glass: the facts that moved something, in order.
+
+    ``planned`` and ``brewed`` hold each outcome's two ends.
+    """
 
     planned: Mapping[str, float]
     brewed: Mapping[str, float]
-    steps: tuple[ReplayStep, ...]
+    steps: tuple[DayFact, ...]
 
-    def of(self, key: str) -> tuple[tuple[DayFact, Change], ...]:
+    def of(self, key: str) -> tuple[tuple[DayFact, Moved], ...]:
         """Return the facts that moved one outcome, in order."""
-        return tuple((s.fact, s.changes[key]) for s in self.steps if key in s.changes)
+        return tuple((fact, fact.moved[key]) for fact in self.steps if key in fact.moved)
 
     def by_stage(self, key: str) -> tuple[tuple[Stage, float], ...]:
         """Return how much each stage moved one outcome, without its own reading."""
         sums: dict[Stage, float] = {}
-        for step in self.steps:
-            if key in step.changes and not step.is_own_reading(key):
-                stage = step.fact.stage
-                sums[stage] = sums.get(stage, 0.0) + step.changes[key].size
+        for fact, moved in self.of(key):
+            if not fact.reads(key):
+                sums[fact.stage] = sums.get(fact.stage, 0.0) + moved.size
         return tuple((stage, sums[stage]) for stage in Stage if stage in sums)
 
-    def unexplained(self, key: str) -> Change | None:
+    def unexplained(self, key: str) -> Moved | None:
         """Return the step at the outcome's own reading; None while there is none."""
-        for step in self.steps:
-            if key in step.changes and step.is_own_reading(key):
-                return step.changes[key]
-        return None
+        return next((moved for fact, moved in self.of(key) if fact.reads(key)), None)
 
 
 def replay(case: Case, facts: Sequence[DayFact], outcomes: Sequence[str] = OUTCOMES) -> Replay:
@@ -106,7 +70,7 @@ def replay(case: Case, facts: Sequence[DayFact], outcomes: Sequence[str] = OUTCO
             readings[fact.reading[0]] = fact.reading[1]
         book, _ = walk(case, readings)
         now = _values(book, outcomes, last)
-        changes = {}
+        moved = {}
         for key, value in now.items():
             before = last.get(key)
             if before is None:
@@ -114,11 +78,11 @@ def replay(case: Case, facts: Sequence[DayFact], outcomes: Sequence[str] = OUTCO
                 continue
             step = value - before
             if abs(nominal(step)) > _SAME * max(1.0, abs(nominal(value))):
-                changes[key] = Change(
+                moved[key] = Moved(
                     key, nominal(before), nominal(value), expanded_uncertainty(step)
                 )
-        if changes:
-            steps.append(ReplayStep(fact, changes))
+        if moved:
+            steps.append(replace(fact, moved=moved))
         last = now
     return Replay(planned, {key: nominal(value) for key, value in last.items()}, tuple(steps))
 

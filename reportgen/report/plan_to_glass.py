@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import DayFact
+from reportgen.assessment.day import DayFact, Moved
 from reportgen.assessment.explained import Explained
-from reportgen.assessment.replay import OUTCOMES, Change, Replay, ReplayStep, rounded_steps
+from reportgen.assessment.replay import OUTCOMES, Replay, rounded_steps
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.unit_display import fixed
 from reportgen.report.charts import Chart
@@ -72,25 +72,25 @@ class PlanToGlass:
 
 @dataclass(frozen=True)
 class _Part:
-    """One row in the making: facts that are told together."""
+    """One row in the making: a fact that is told ``alone``, or several that are told together."""
 
     title: str
     amount: str
-    steps: tuple[ReplayStep, ...]
-    fact: DayFact | None
+    facts: tuple[DayFact, ...]
+    alone: bool = False
 
     def size(self, key: str) -> float:
         """How much it moves an outcome."""
-        return sum(s.changes[key].size for s in self.steps if key in s.changes)
+        return sum(fact.moved[key].size for fact in self.facts if key in fact.moved)
 
-    def change(self, key: str) -> Change | None:
-        """The change where one fact alone made it; None for several or for none."""
-        found = [s.changes[key] for s in self.steps if key in s.changes]
-        return found[0] if len(found) == 1 else None
+    def is_clear(self, key: str) -> bool:
+        """Whether one fact alone moved an outcome, by more than the U of it."""
+        found = [fact.moved[key] for fact in self.facts if key in fact.moved]
+        return len(found) == 1 and found[0].is_clear
 
     def is_own(self, key: str) -> bool:
         """Whether it has the reading of the outcome itself."""
-        return any(s.is_own_reading(key) and key in s.changes for s in self.steps)
+        return any(fact.reads(key) and key in fact.moved for fact in self.facts)
 
 
 def plan_to_glass(
@@ -111,7 +111,7 @@ def plan_to_glass(
         cells = tuple(_cell(part, key, columns[key][number]) for key in keys)
         note = _overrules(parts[:number], part, keys)
         if any(cell.text for cell in cells):
-            numbers = [lines.get(f"step:{step.fact.key}", "") for step in part.steps]
+            numbers = [lines.get(f"step:{fact.key}", "") for fact in part.facts]
             rows.append(StepRow(part.title, part.amount, cells, note, _runs(numbers)))
     return PlanToGlass(
         tuple(_short_head(units, key) for key in keys),
@@ -164,30 +164,30 @@ def _column(units: Units, key: str, replay: Steps, sizes: Sequence[float]) -> tu
 
 
 def _cell(part: _Part, key: str, text: str) -> StepCell:
-    change = part.change(key)
     if not text:
         return StepCell("")
-    own = OWN if part.is_own(key) else ""
-    return StepCell(text + own, change is not None and change.is_clear)
+    return StepCell(text + (OWN if part.is_own(key) else ""), part.is_clear(key))
 
 
 def _parts(replay: Replay, keys: Sequence[str]) -> list[_Part]:
     """Return each fact that is worth a row, in order of time; the others together at the end."""
     found: list[_Part] = []
     small, analysed = [], []
-    for step in replay.steps:
-        moved = [key for key in keys if key in step.changes]
-        own = any(step.is_own_reading(key) for key in moved)
-        if own and step.fact.amount is None:
-            analysed.append(step)
-        elif own or any(abs(step.changes[key].size) >= _worth(replay, key) for key in moved):
-            found.append(_Part(_title(step.fact), _amount(step.fact), (step,), step.fact))
+    for fact in replay.steps:
+        moved = [key for key in keys if key in fact.moved]
+        own = any(fact.reads(key) for key in moved)
+        if own and fact.amount is None:
+            analysed.append(fact)
+        elif own or any(abs(fact.moved[key].size) >= _worth(replay, key) for key in moved):
+            amount = fact.amount.text if fact.amount is not None else ""
+            title = fact.title[:1].upper() + fact.title[1:]
+            found.append(_Part(title, amount, (fact,), alone=True))
         elif moved:
-            small.append(step)
+            small.append(fact)
     if analysed:
-        found.append(_Part("Analysis of the beer", "", tuple(analysed), None))
+        found.append(_Part("Analysis of the beer", "", tuple(analysed)))
     if small:
-        found.append(_Part("All else, each too small for a row", "", tuple(small), None))
+        found.append(_Part("All else, each too small for a row", "", tuple(small)))
     return found
 
 
@@ -197,22 +197,14 @@ def _worth(replay: Replay, key: str) -> float:
     return max(WORTH[key], share)
 
 
-def _title(fact: DayFact) -> str:
-    return fact.title[:1].upper() + fact.title[1:]
-
-
-def _amount(fact: DayFact) -> str:
-    return fact.amount.text if fact.amount is not None else ""
-
-
 def _overrules(before: Sequence[_Part], part: _Part, keys: Sequence[str]) -> str:
     """Say which earlier row a reading takes back, in full or in part; empty for none."""
-    if part.fact is None or part.fact.reading is None:
+    if not part.alone or part.facts[0].reading is None:
         return ""
     names: dict[str, None] = {}
     for key in keys:
         size = part.size(key)
-        against = [p for p in before if p.fact is not None and p.size(key) * size < 0]
+        against = [p for p in before if p.alone and p.size(key) * size < 0]
         if abs(size) < WORTH[key] or not against:
             continue
         most = max(against, key=lambda p: abs(p.size(key)))
@@ -241,7 +233,7 @@ class Steps(Protocol):
         """How much each stage moved one outcome."""
         ...
 
-    def unexplained(self, key: str) -> Change | None:
+    def unexplained(self, key: str) -> Moved | None:
         """What nothing before the reading of the outcome explains."""
         ...
 

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import Moved
 from reportgen.assessment.explained import explain
-from reportgen.assessment.replay import OUTCOMES, Change, Replay
+from reportgen.assessment.replay import OUTCOMES, Replay
 from reportgen.forecast.figures import Stage
 from reportgen.history.difference import SECTIONS, shared_sections
 from reportgen.report.charts import Chart
@@ -25,13 +26,13 @@ class StepDifference:
     planned: Mapping[str, float]
     brewed: Mapping[str, float]
     stages: Mapping[str, Mapping[Stage, float]]
-    rest: Mapping[str, Change]
+    rest: Mapping[str, Moved]
 
     def by_stage(self, key: str) -> tuple[tuple[Stage, float], ...]:
         """Return how much more each stage moved one outcome in the second."""
         return tuple((stage, size) for stage, size in self.stages[key].items() if size)
 
-    def unexplained(self, key: str) -> Change | None:
+    def unexplained(self, key: str) -> Moved | None:
         """Return how much more is not explained in the second; None where neither was read."""
         return self.rest.get(key)
 
@@ -56,7 +57,7 @@ def step_difference(a: Assessment, b: Assessment) -> StepDifference:
         stages[key][Stage.LIQUOR] += start
         left = _size(two, key) - _size(one, key)
         if one.unexplained(key) is not None or two.unexplained(key) is not None:
-            rest[key] = Change(key, 0.0, left, 0.0)
+            rest[key] = Moved(key, 0.0, left, 0.0)
     return StepDifference(
         {key: one.brewed[key] for key in keys}, {key: two.brewed[key] for key in keys},
         stages, rest,

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import Closure, closures, extract_steps, extract_title
 from reportgen.assessment.carried import carried
-from reportgen.assessment.day import DayFact
+from reportgen.assessment.day import DayFact, Moved
 from reportgen.assessment.explained import Explained
-from reportgen.assessment.replay import OUTCOMES, Change, Replay
+from reportgen.assessment.replay import OUTCOMES, Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS
 from reportgen.report.numbers import MINUS, NARROW, Units
@@ -236,25 +236,25 @@ def _steps(replay: Replay, units: Units) -> Iterator[WorkingGroup]:
     """Yield what each fact of the day moved in the finished beer, with the ±U of each step."""
     lines = tuple(
         WorkingLine(
-            step_title(step.fact),
+            step_title(step),
             tuple(
                 f"{FIGURES[key].in_sentence} {step_text(units, key, change)}"
-                for key, change in step.changes.items()
+                for key, change in step.moved.items()
                 if key in OUTCOMES
             ),
             "",
             "",
             "",
-            f"step:{step.fact.key}",
+            f"step:{step.key}",
         )
         for step in replay.steps
-        if any(key in OUTCOMES for key in step.changes)
+        if any(key in OUTCOMES for key in step.moved)
     )
     if lines:
         yield WorkingGroup(GLASS, "", (), "", "", lines, ())
 
 
-def step_text(units: Units, key: str, change: Change) -> str:
+def step_text(units: Units, key: str, change: Moved) -> str:
     """Return a step with its ±U, in the unit of the house, two decimals finer than the figure."""
     kind, decimals = FIGURES[key].kind, FIGURES[key].decimals + 2
     shown = units.difference(change.size, kind, decimals)
