@@ -20,7 +20,7 @@ from reportgen.archive.summary import Summary
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.measures import MEASURES
-from reportgen.record.unit_table import BASE
+from reportgen.record.kinds import KINDS, is_share
 
 FORMAT = 1
 """Version of the columns: raised when one is renamed or taken away, not when one is added."""
@@ -39,7 +39,10 @@ SHOWN = (
 )  # fmt: skip
 """Figures that have columns of their own: expected, actual, U and verdict."""
 
-UNITS = {**BASE, "gravity": "SG 20/20", "fraction": "0 to 1", "share_difference": "0 to 1"}
+
+def _unit(kind: str) -> str:
+    return "0 to 1" if is_share(kind) else KINDS[kind].in_tables
+
 
 Value = str | int | float | None
 
@@ -120,7 +123,7 @@ def columns() -> tuple[DataColumn, ...]:
     ]
     for key in SHOWN:
         figure = FIGURES[key]
-        unit, places = UNITS.get(figure.kind, ""), figure.decimals + 2
+        unit, places = _unit(figure.kind), figure.decimals + 2
         title = figure.title
         found += [
             DataColumn(
@@ -149,7 +152,7 @@ def columns() -> tuple[DataColumn, ...]:
             ),
         ]
     for measure in MEASURES.values():
-        unit = UNITS.get(measure.kind, "")
+        unit = _unit(measure.kind)
         name = f"{measure.key}_at_66" if measure.key == "attenuation" else measure.key
         places = measure.decimals + 2
         found += [

@@ -43,7 +43,7 @@ from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, number_of, r
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.kinds import read_quantity, read_width
+from reportgen.record.kinds import KINDS, read_quantity, read_width
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
@@ -435,7 +435,7 @@ def _tolerance_of(
             if quantity is None:
                 # Of another kind: the loader has said so.
                 continue
-            share = quantity.kind == "fraction" and figure.kind != "fraction"
+            share = KINDS[figure.kind].is_share_of(quantity)
             return _limits(figure, expected, quantity.value, share, origin)
     if figure.tolerance is None or (figure.key in STOPPING and not stops_at_gravity(record)):
         return None

@@ -102,7 +102,7 @@ def most_bitterness(assessment: Assessment) -> Number:
         amount = added.amount.value
         if (
             str(added.what) in assessment.stock.hops and amount is not None
-            and amount.kind == "mass" and str(added.to) in ("fermenter", "container")
+            and amount.is_mass and str(added.to) in ("fermenter", "container")
         ):
             lot = str(added.lot) if added.lot is not None else None
             grams = 1000 * amount.value

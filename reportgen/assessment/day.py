@@ -222,7 +222,7 @@ def scale_of(record: Record, brewery: Brewery, reading: Reading) -> Instrument |
     if amount is None:
         return None
     name = str(reading.instrument or "")
-    if not name and amount.kind == "mass":
+    if not name and amount.is_mass:
         day = record.brew_day
         for chosen in (day.instruments if day else None, record.plan.instruments):
             if not name and chosen is not None and chosen.scale is not None:
@@ -447,7 +447,7 @@ def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> C
                 items[place] = replace(items[place], **{**new, field: total, "is_weighed": True})
             changed: dict[str, Any] = {table: tuple(items)}
             return replace(case, **changed)
-        if name in stock.malts and entry.amount.value and entry.amount.value.kind == "mass":
+        if name in stock.malts and entry.amount.value and entry.amount.value.is_mass:
             malt = replace(malt_of(name, amount, lot, stock), **own, is_weighed=True)
             return replace(case, malts=(*case.malts, malt))
         return case
@@ -747,33 +747,33 @@ def _adding(
     amount = ufloat(true, scale_uncertainty(record, brewery, reading) / 2, f"{name} added")
     where = _in_kettle(entry.at, record) if to == "kettle" else to
     lot = str(entry.lot) if entry.lot is not None else None
-    kind = reading.value.kind
-    if name in brewery.liquors and kind == "volume":
+    read = reading.value
+    if name in brewery.liquors and read.is_volume:
         warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
         added = LiquorAdded(name, where, amount, warm, after_reading(entry, record))
-        return lambda case: replace(case, liquor_added=(*case.liquor_added, added))
-    if name in stock.malts and to == "mash" and kind == "mass":
+        return _with_more("liquor_added", added)
+    if name in stock.malts and to == "mash" and read.is_mass:
         malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
-        return lambda case: replace(case, malts=(*case.malts, malt))
-    if name in stock.sugars and to in ("kettle", "fermenter", "container") and kind == "mass":
+        return _with_more("malts", malt)
+    if name in stock.sugars and to in ("kettle", "fermenter", "container") and read.is_mass:
         before = _before_end(entry.at, record) if where == "kettle" else None
         sugar = replace(
             sugar_of(name, amount, where, stock, before), is_weighed=True, is_added=True
         )
-        return lambda case: replace(case, sugars=(*case.sugars, sugar))
-    if name in stock.hops and to == "kettle" and kind == "mass":
+        return _with_more("sugars", sugar)
+    if name in stock.hops and to == "kettle" and read.is_mass:
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)
-    if name in stock.salts and to in ("mash", "sparge", "kettle") and kind == "mass":
+    if name in stock.salts and to in ("mash", "sparge", "kettle") and read.is_mass:
         salt = stock.salts[name]
         assay = salt.assay.value if salt.assay is not None else 1.0
         dose = SaltDose(name, salt.is_, 1000 * amount, assay, to, is_weighed=True, is_added=True)
-        return lambda case: replace(case, salts=(*case.salts, dose))
-    if name in stock.acids and to in ("mash", "sparge", "kettle") and kind == "volume":
+        return _with_more("salts", dose)
+    if name in stock.acids and to in ("mash", "sparge", "kettle") and read.is_volume:
         acid = stock.acids[name]
         poured = AcidDose(
             name, acid.is_, 1000 * amount, acid.strength.value, to, is_weighed=True, is_added=True
         )
-        return lambda case: replace(case, acids=(*case.acids, poured))
+        return _with_more("acids", poured)
     return None
 
 
@@ -821,7 +821,7 @@ def _withdrawals(record: Record) -> list[DayFact]:
     found = []
     for number, entry in enumerate(record.all_taken):
         value = entry.amount.value
-        if value is None or value.kind != "volume":
+        if value is None or not value.is_volume:
             continue
         where = str(entry.from_)
         stage = _PLACES[where]
@@ -834,14 +834,20 @@ def _withdrawals(record: Record) -> list[DayFact]:
             DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
                 value, moment(record, entry.at), entry.at is not None, entry.position,
-                _taking(out), by=str(entry.by or ""), because=str(entry.because or ""),
+                _with_more("withdrawals", out), by=str(entry.by or ""),
+                because=str(entry.because or ""),
             )
         )  # fmt: skip
     return found
 
 
-def _taking(out: Withdrawal) -> CaseChange:
-    return lambda case: replace(case, withdrawals=(*case.withdrawals, out))
+def _with_more(table: str, item: Any) -> CaseChange:
+    """Return the change that puts an item at the end of one of the lists of a case."""
+    def change(case: Case) -> Case:
+        longer: dict[str, Any] = {table: (*getattr(case, table), item)}
+        return replace(case, **longer)
+
+    return change
 
 
 # Readings

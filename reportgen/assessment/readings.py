@@ -154,7 +154,7 @@ def actual_of_reading(
     name = instrument_name(record, figure, reading, brewery)
     if reading.state is not State.READ or reading.value is None:
         return Actual(figure.key, reading, None, instrument=name)
-    kind = reading.value.kind if figure.kind == "amount" else figure.kind
+    kind = KINDS[figure.kind].of(reading.value)
     value, again = reading.value, reading.again
     counted = again is not None and again.unit == value.unit
     if again is not None and counted:

@@ -52,7 +52,7 @@ def _named(record: Record, brewery: Brewery, kind: str) -> Instrument | None:
 
 def _scale(brewery: Brewery, kilograms: float) -> Instrument | None:
     found = brewery.instruments.get(house_instrument(brewery, "scale", kilograms))
-    return found if found is not None and found.resolution.kind == "mass" else None
+    return found if found is not None and found.resolution.is_mass else None
 
 
 def scale_unit(brewery: Brewery, kilograms: float) -> str:

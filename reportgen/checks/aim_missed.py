@@ -19,6 +19,7 @@ from reportgen.checks.quantities import quantity, system_of, width_number, width
 from reportgen.forecast.aims import Aim, aims_of
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
+from reportgen.record.kinds import is_share
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.RECORD
@@ -51,4 +52,4 @@ def _width(aim: Aim, width: float, batch: Assessment) -> str:
     if aim.key in FIGURES:
         return width_of(FIGURES[aim.key], width, batch)
     number = width_number(aim.kind, aim.decimals, width, system_of(batch))
-    return f"{number} percentage points" if aim.kind == "fraction" else number
+    return f"{number} percentage points" if is_share(aim.kind) else number

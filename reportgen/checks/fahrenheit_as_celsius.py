@@ -31,7 +31,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if isinstance(value, Reading):
             written.append(value.sample_temperature)
         for quantity in written:
-            if quantity is None or quantity.kind != "temperature" or quantity.value <= 105:
+            if quantity is None or not quantity.is_temperature or quantity.value <= 105:
                 continue
             yield Remark(
                 quantity.position,

@@ -53,7 +53,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             kinds = ("hydrometer", "refractometer", "thermometer", "ph_meter", "volume_gauge",
                      "scale", "pressure_gauge")
             fits = [kind for kind in kinds if may_read(kind, value.kind, value.unit)]
-            in_unit = f" in {value.unit}" if value.kind == "gravity" else ""
+            in_unit = f" in {value.unit}" if value.is_gravity else ""
             yield _said(name, reads, f"{NAMES[value.kind]}{in_unit}", batch, fits)
 
 

@@ -21,6 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import Figure, Stage
 from reportgen.record.finding import Position, Severity
+from reportgen.record.kinds import KINDS
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -69,7 +70,7 @@ def _limits(batch: Assessment, figure: Figure, limits: Limits, u: float) -> tupl
     if half > 0 and limits.origin in ("house", "default"):
         typed = batch.brewery.tolerances.get(figure.key)
         share = figure.tolerance if figure.relative and typed is None else None
-        if typed is not None and typed.kind == "fraction" and figure.kind != "fraction":
+        if typed is not None and KINDS[figure.kind].is_share_of(typed):
             share = typed.value
         if share is not None:
             return f"the tolerance is ±{100 * share:.2g} %", f"±{50 * share:.2g} % or finer"

@@ -11,6 +11,7 @@ import math
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import Figure
+from reportgen.record.kinds import is_share
 from reportgen.record.printed import (
     printed_decimals,
     printed_number,
@@ -89,7 +90,7 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     shown = width_number(kind, figure.decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"
-    if kind == "fraction":
+    if is_share(kind):
         return f"{shown} percentage points"
     return _joined(shown, printed_unit(width_kind(kind), system))
 

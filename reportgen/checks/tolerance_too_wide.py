@@ -19,16 +19,13 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of
 from reportgen.checks.quantities import width_of as widest
 from reportgen.record.finding import Severity
-from reportgen.record.kinds import read_width
+from reportgen.record.kinds import read_width, width_of
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 
 COUNTED = ("volume", "mass", "fraction")
 """Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
-
-WIDEST = {"temperature": 5.0, "gravity": 0.010, "ph": 0.5, "pressure": 0.3}
-"""Half-widths of kinds that have no nought, in the base unit."""
 
 MAY_BE_LITTLE = ("top_up_liquor",)
 """Figures that are often next to nothing."""
@@ -47,6 +44,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
             if typed is None or width is None:
                 continue
             counts = figure.kind in COUNTED and width.kind == figure.kind
+            of_kind = width_of(figure.kind)
+            wide = of_kind.wide if of_kind is not None else None
             if counts and expected is not None and 0 < expected.value <= 2 * width.value:
                 shown = value_of(figure, expected.value, batch)
                 yield Remark(
@@ -54,10 +53,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
                     f"{figure.title}: {shown} expected, tolerance ±{typed.text}",
                     "less than half of what is expected",
                 )
-            elif figure.kind in WIDEST and width.value > WIDEST[figure.kind]:
+            elif wide is not None and width.value > wide:
                 yield Remark(
                     typed.position,
                     f"{figure.title}: a tolerance of ±{typed.text} lets nearly everything through",
-                    f"at most ±{widest(figure, WIDEST[figure.kind], batch)}",
+                    f"at most ±{widest(figure, wide, batch)}",
                 )
             break

@@ -74,9 +74,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
     # Beside an error a value may be the one that was meant for the place of the other.
     for slot, value in values_in(batch.record, batch.batch.faulty):
         quantity, declared = quantity_of(value), slot.said
-        if quantity is None or (quantity.kind == "temperature" and quantity.value > BOILING):
+        if quantity is None or (quantity.is_temperature and quantity.value > BOILING):
             continue
-        if quantity.kind == "gravity" and (meant := _gravity_with_unit(quantity)):
+        if quantity.is_gravity and (meant := _gravity_with_unit(quantity)):
             yield Remark(
                 quantity.position,
                 f"`{quantity.text}` is a specific gravity with a unit of extract",
@@ -178,7 +178,7 @@ def _is_within(quantity: Quantity, low: Quantity, high: Quantity, litres: float)
 def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> str:
     """Return the one other way to write the number that lies in the range; empty if none does."""
     texts = [f"{quantity.number:g} {unit}" for unit in OTHER_UNITS.get(quantity.kind, ())]
-    if quantity.kind == "fraction":
+    if quantity.is_share:
         texts = [f"{quantity.number * shift:g} %" for shift in SHIFTS]
     fitting = []
     for text in texts:
@@ -188,7 +188,7 @@ def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> 
             continue
         if _is_within(other, low, high, litres):
             fitting.append(text)
-    is_clear = len(fitting) == 1 or (fitting and quantity.kind == "fraction")
+    is_clear = len(fitting) == 1 or (fitting and quantity.is_share)
     return fitting[0] if is_clear else ""
 
 

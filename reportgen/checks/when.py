@@ -6,6 +6,7 @@ A stage is over once anything is written that comes after it. No clock is asked.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from typing import Any
 
 from reportgen.forecast.figures import Stage
@@ -43,13 +44,15 @@ def _after(record: Record) -> dict[Stage, tuple[Any, ...]]:
 
 def _is_written(part: Any) -> bool:
     """Whether anything is written in a part: not only which instruments are to be used."""
-    if part is None or part == () or part == {}:
-        return False
-    if not dataclasses.is_dataclass(part):
-        return True
-    values = (
-        getattr(part, field.name)
+    if not _is_filled(part) or not dataclasses.is_dataclass(part):
+        return _is_filled(part)
+    return any(
+        _is_filled(getattr(part, field.name))
         for field in dataclasses.fields(part)
         if field.name not in ("position", "instruments")
     )
-    return any(value is not None and value not in ((), {}) for value in values)
+
+
+def _is_filled(value: Any) -> bool:
+    """Whether a field holds anything: an empty list or table is none."""
+    return value is not None and not (isinstance(value, (tuple, Mapping)) and not value)

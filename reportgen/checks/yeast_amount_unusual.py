@@ -56,7 +56,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     density, living = nominal(yeast.cells), nominal(yeast.living)
     if yeast.by != amount.kind:
         known, living = False, 1.0
-        density = USUAL_CELLS["dry" if amount.kind == "mass" else "slurry"]
+        density = USUAL_CELLS["dry" if amount.is_mass else "slurry"]
     needed = cells.value / (density * living) / 1000
     share = amount.value / needed
     if (LEAST if known else 1 / FAR) <= share <= (MOST if known else FAR):

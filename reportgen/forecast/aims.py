@@ -11,7 +11,7 @@ from reportgen.forecast.figures import FIGURE_OF_AIM, FIGURES
 from reportgen.forecast.pack import alcohol_of_planned_priming
 from reportgen.forecast.resolve import number_of
 from reportgen.record.finding import Position
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.model.plan import Plan
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import Quantity
@@ -19,12 +19,6 @@ from reportgen.science.alcohol import MODELS, real_extract
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, nominal
-
-SCALES = {
-    "gravity": 0.0002, "bitterness": 0.5, "colour": 0.5, "ph": 0.01, "concentration": 2.0,
-    "volume": 0.1, "temperature": 0.2, "ratio": 0.05, "fraction": 0.0005, "carbonation": 0.05,
-}  # fmt: skip
-"""A difference of each kind that hardly matters: what the solver takes for one."""
 
 RATIO, BODY = "sulfate_to_chloride", "real_extract"
 COMPUTED = {
@@ -67,8 +61,9 @@ class Aim:
 
     @property
     def scale(self) -> float:
-        """A difference that hardly matters."""
-        usual = SCALES.get(self.kind, abs(self.wanted) * 0.01 or 1.0)
+        """A difference that hardly matters: what the solver takes for one."""
+        least = KINDS[self.kind].least
+        usual = least if least is not None else abs(self.wanted) * 0.01 or 1.0
         if self.key.endswith("attenuation"):
             return 0.005
         return max(usual, abs(self.wanted) * 0.01) if self.kind in ("colour", "bitterness") else (

@@ -64,7 +64,7 @@ def number_of(quantity: Quantity) -> float:
 
     Raises what :func:`gravity_of` does.
     """
-    return gravity_of(quantity) if quantity.kind == "gravity" else quantity.value
+    return gravity_of(quantity) if quantity.is_gravity else quantity.value
 
 
 def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:

@@ -60,9 +60,9 @@ def form_of(pitch: PitchPlan, yeast: Yeast) -> str:
     form = str((lot.form if lot is not None else None) or yeast.form or "slurry")
     amount = pitch.yeast_amount
     # Slurry of a yeast that is bought dry is measured in mL, and the other way about.
-    if amount is not None and form == "dry" and amount.kind == "volume":
+    if amount is not None and form == "dry" and amount.is_volume:
         return "slurry"
-    if amount is not None and form != "dry" and amount.kind == "mass" and (
+    if amount is not None and form != "dry" and amount.is_mass and (
         yeast.cells is not None and yeast.cells.dry is not None
     ):
         return "dry"

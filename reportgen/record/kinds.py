@@ -27,8 +27,8 @@ class Width:
     """What a difference of a kind may be: a tolerance, ±U, a resolution, an offset.
 
     ``kind`` is what it is read as, ``name`` what it is called, ``example`` one of them. ``most``
-    is the widest that says anything, in the base unit. ``share``: a tolerance may be a share of
-    the expected value instead.
+    is the widest that says anything, in the base unit, ``wide`` the widest that is usual of a kind
+    without a nought. ``share``: a tolerance may be a share of the expected value instead.
     """
 
     kind: str
@@ -36,6 +36,7 @@ class Width:
     example: str
     most: float
     share: bool = False
+    wide: float | None = None
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,9 @@ class Kind:
     cannot be put into the forecast, both in the base unit. ``decimals`` is how finely it is
     printed in the base unit. ``width`` is None where nothing has a tolerance. ``printed`` is the
     kind whose unit it is printed in, where that is another; ``scale`` names in the head of a
-    table what has no unit beside its number.
+    table what has no unit beside its number, ``beside`` stands at a blank where the unit is too
+    long or there is none, ``tabled`` is the base unit where its sign says too little. ``least`` is
+    a difference that hardly matters, in the base unit; None for a share of the value.
     """
 
     name: str
@@ -58,6 +61,9 @@ class Kind:
     width: Width | None = None
     printed: str = ""
     scale: str = ""
+    beside: str = ""
+    tabled: str = ""
+    least: float | None = None
 
     @property
     def base(self) -> str:
@@ -69,43 +75,63 @@ class Kind:
         """One unit of the last decimal printed, in the base unit."""
         return 10.0**-self.decimals
 
+    @property
+    def in_tables(self) -> str:
+        """The base unit as tables for other programs name it."""
+        return self.tabled or self.base
+
+    def of(self, read: Quantity) -> str:
+        """Return the kind of a reading: of an amount the weight or volume that it is."""
+        return self.name if len(self.reads) == 1 else read.kind
+
+    def is_share_of(self, width: Quantity) -> bool:
+        """Whether a width that was read for this kind is a share of the value."""
+        return width.is_share and self.reads != ("fraction",)
+
 
 def _plain(
-    name: str, nature: Bounds, decimals: int, most: float = 0.0, usual: Bounds = _SOME
+    name: str, nature: Bounds, decimals: int, most: float = 0.0, usual: Bounds = _SOME,
+    least: float | None = None, wide: float | None = None, beside: str = "",
 ) -> Kind:
     """Return a kind whose width is read as it is itself; ``most`` 0: it has no width."""
     example = EXAMPLES[name].split(",")[0].split(" or ")[0]
-    width = Width(name, NAMES[name], example, most, share=True) if most else None
-    return Kind(name, (name,), nature, usual, decimals, width)
+    width = Width(name, NAMES[name], example, most, share=True, wide=wide) if most else None
+    return Kind(name, (name,), nature, usual, decimals, width, beside=beside, least=least)
 
 
 _RATIO = "a plain number"
 _KINDS = (
     Kind(
         "gravity", ("gravity",), (0.95, 1.36), (0.98, 1.2), 4,
-        Width("ratio", "a gravity difference", "0.003", 0.02), scale="SG",
+        Width("ratio", "a gravity difference", "0.003", 0.02, wide=0.010),
+        scale="SG", beside="SG", tabled="SG 20/20", least=0.0002,
     ),
     Kind(
         "temperature", ("temperature",), (-100.0, 400.0), (-5.0, 105.0), 1,
-        Width("temperature_difference", "a temperature difference", "1.0 K", 20.0),
+        Width("temperature_difference", "a temperature difference", "1.0 K", 20.0, wide=5.0),
+        least=0.2,
     ),
-    Kind("ph", ("ph",), (0.0, 14.0), (2.0, 10.0), 2, Width("ratio", "a pH difference", "0.1", 1.0)),
-    _plain("volume", (0.0, 1e6), 1, 500.0),
+    Kind(
+        "ph", ("ph",), (0.0, 14.0), (2.0, 10.0), 2,
+        Width("ratio", "a pH difference", "0.1", 1.0, wide=0.5),
+        beside="pH", least=0.01,
+    ),
+    _plain("volume", (0.0, 1e6), 1, 500.0, least=0.1),
     _plain("mass", (0.0, 1e5), 2, 50.0),
-    _plain("pressure", (0.0, 400.0), 2, 0.5),
+    _plain("pressure", (0.0, 400.0), 2, 0.5, wide=0.3),
     Kind(
         "fraction", ("fraction",), (0.0, 1.0), _SOME, 3,
-        Width("fraction", "a percentage", "2 %", 0.25),
+        Width("fraction", "a percentage", "2 %", 0.25), least=0.0005,
     ),
     Kind("attenuation", ("fraction",), (0.0, 1.3), _SOME, 3),
-    _plain("concentration", (0.0, 5e5), 0, 500.0),
-    _plain("bitterness", (0.0, 1e5), 0, 50.0),
-    _plain("colour", (0.0, 4e4), 0, 200.0),
-    _plain("carbonation", (0.0, 20.0), 2, 2.0),
-    _plain("cells", (0.0, 1e9), 0, 1e6),
+    _plain("concentration", (0.0, 5e5), 0, 500.0, least=2.0),
+    _plain("bitterness", (0.0, 1e5), 0, 50.0, least=0.5),
+    _plain("colour", (0.0, 4e4), 0, 200.0, least=0.5),
+    _plain("carbonation", (0.0, 20.0), 2, 2.0, least=0.05),
+    _plain("cells", (0.0, 1e9), 0, 1e6, beside="bn"),
     _plain("time", (0.0, 6e6), 0, 1e5),
     Kind("count", ("count",), (0.0, 1e9), _SOME, 1, Width("ratio", _RATIO, "2", 100.0)),
-    Kind("ratio", ("ratio",), (0.0, 1e6), _SOME, 3),
+    Kind("ratio", ("ratio",), (0.0, 1e6), _SOME, 3, least=0.05),
     Kind(
         "temperature_difference", ("temperature_difference",), (-500.0, 500.0), _ANY, 1,
         Width("temperature_difference", "a temperature difference", "1.0 K", 20.0),
@@ -121,7 +147,8 @@ _KINDS = (
     # An amount is a weight or a volume; what is dosed says which.
     Kind(
         "amount", ("mass", "volume"), (0.0, 1e6), _SOME, 2,
-        Width("amount", "a weight or a volume", "5 g", 500.0, share=True), printed="volume",
+        Width("amount", "a weight or a volume", "5 g", 500.0, share=True),
+        printed="volume", tabled="L or kg",
     ),
     # A share less another: printed in points.
     Kind("share_difference", ("fraction",), (-1.0, 1.0), _ANY, 3, printed="fraction"),
@@ -175,6 +202,11 @@ def may_read(reads: str, kind: str, unit: str = "") -> bool:
         return reads == ("refractometer" if unit == "Bx" else "hydrometer")
     read = INSTRUMENTS.get(reads, "")
     return read == kind or (kind == "amount" and read in ("mass", "volume"))
+
+
+def is_share(kind: str) -> bool:
+    """Whether a kind is a share: printed in per cent, its differences in percentage points."""
+    return kind in KINDS and KINDS[kind].reads == ("fraction",)
 
 
 def width_of(kind: str) -> Width | None:

@@ -37,6 +37,31 @@ class Quantity:
     step: float
     position: Position | None = None
 
+    @property
+    def is_mass(self) -> bool:
+        """Whether it was weighed."""
+        return self.kind == "mass"
+
+    @property
+    def is_volume(self) -> bool:
+        """Whether it was measured as a volume."""
+        return self.kind == "volume"
+
+    @property
+    def is_gravity(self) -> bool:
+        """Whether it is a gravity, on whichever scale."""
+        return self.kind == "gravity"
+
+    @property
+    def is_temperature(self) -> bool:
+        """Whether it is a temperature, not a difference of two."""
+        return self.kind == "temperature"
+
+    @property
+    def is_share(self) -> bool:
+        """Whether it was written in per cent."""
+        return self.kind == "fraction"
+
 
 def refuse(message: str, kind: str, remedy: str = "") -> UnitError:
     """Return the error for a text that is not a quantity of a kind, with examples of the kind."""

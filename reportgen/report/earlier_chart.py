@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES, Figure
+from reportgen.record.kinds import is_share
 from reportgen.record.load import Batch
 from reportgen.report.charts import Chart
 from reportgen.report.numbers import Units
@@ -141,7 +142,7 @@ def _short(figure: Figure) -> str:
 
 def _number(figure: Figure, value: float, units: Units) -> str:
     decimals = 3 if figure.key == "alcohol" else figure.decimals
-    if figure.kind == "fraction":
+    if is_share(figure.kind):
         return units.text(value, figure.kind, decimals)
     return units.number(value, figure.kind, decimals)
 

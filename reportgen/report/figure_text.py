@@ -9,6 +9,7 @@ from __future__ import annotations
 from reportgen.checks.quantities import width_number
 from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
+from reportgen.record.kinds import is_share
 from reportgen.record.printed import printed_number, printed_unit, width_kind
 from reportgen.report.numbers import NARROW, Units
 
@@ -44,7 +45,7 @@ def figure_difference(units: Units, key: str, value: float) -> str:
     """Return a difference of a figure with its sign and unit; shares in percentage points."""
     kind, decimals = _kind(key)
     shown = units.difference(value, kind, decimals)
-    if kind == "fraction":
+    if is_share(kind):
         return f"{shown}{NARROW}points"
     label = units.label(width_kind(kind))
     return f"{shown}{NARROW}{label}" if label else shown

@@ -146,14 +146,14 @@ def volume_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[
 
 def dose_text(quantity: Quantity, units: Units, small: bool = True) -> str:
     """Return a weight or volume with its unit."""
-    maker = volume_text if quantity.kind == "volume" else mass_text
+    maker = volume_text if quantity.is_volume else mass_text
     number, unit, _ = maker(quantity, units, small)
     return f"{number}{NARROW}{unit}"
 
 
 def yeast_text(amount: Quantity, units: Units) -> str:
     """Return an amount of yeast in the unit it was measured in: grams, millilitres, litres."""
-    if amount.kind == "mass":
+    if amount.is_mass:
         return units.text(amount.value, "small_mass", 1)
     if amount.value < 1:
         # Less than 10 mL keeps its tenths, so that a slip in the unit can be seen.

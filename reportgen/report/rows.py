@@ -10,6 +10,7 @@ from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
+from reportgen.record.kinds import KINDS
 from reportgen.record.printed import width_kind
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
 from reportgen.report.parts import Raw, ReadingRow
@@ -107,17 +108,6 @@ def applies(figure: Figure, assessment: Assessment) -> bool:
     return figure.key in assessment.planned.expected or figure.tolerance is None
 
 
-_STEP_KIND = {
-    "gravity": "ratio",
-    "ph": "ratio",
-    "temperature": "temperature_difference",
-    "volume": "volume",
-    "mass": "mass",
-    "pressure": "pressure",
-}
-"""Kind of the smallest step of an instrument that reads a kind of quantity."""
-
-
 def read_decimals(assessment: Assessment, figure: Figure) -> int:
     """Return the decimals that the instrument at hand shows, in the base unit.
 
@@ -125,7 +115,7 @@ def read_decimals(assessment: Assessment, figure: Figure) -> int:
     """
     _, instrument = instrument_of(assessment, figure)
     kind, decimals = printed_as(figure, assessment.case)
-    if instrument is None or instrument.resolution.kind != _STEP_KIND.get(kind):
+    if instrument is None or instrument.resolution.kind != width_kind(kind):
         return min(decimals, 3) if kind == "gravity" else decimals
     return min(places(instrument.resolution.value), decimals)
 
@@ -255,7 +245,7 @@ def row_of(
         expect=value,
         ok=ok,
         coarse=coarse,
-        unit=_unit(figure, kind, units),
+        unit=(KINDS[kind].beside if kind in KINDS else "") or units.label(kind),
         lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
         point=point if point else -1,
         sample=kind in SAMPLED or figure.key in HOT,
@@ -302,16 +292,6 @@ MAY_BE_BELOW_ONE = ("final_gravity",)
 """A dry beer can end below 1.000, so its blank has no printed 1."""
 
 
-def _unit(figure: Figure, kind: str, units: Units) -> str:
-    if kind == "gravity":
-        return "SG"
-    if kind == "ph":
-        return "pH"
-    if kind == "cells":
-        return "bn"
-    return units.label(kind)
-
-
 def _note(figure: Figure, kind: str, units: Units) -> str:
     if figure.key in HOT:
         reference = 20.0 if units.system != "US" else 68.0
@@ -348,7 +328,7 @@ def uncertainty_text(assessment: Assessment, figure: Figure) -> str:
     units = sheet_units(assessment)
     expected = assessment.planned.expected.get(figure.key)
     u = uncertainty_at(instrument, figure.kind, expected.value if expected else 1.04)
-    decimals = {"gravity": 4, "ph": 2, "temperature": 1, "volume": 1, "pressure": 2}
-    text = units.plus_minus(u, figure.kind, decimals.get(figure.kind, figure.decimals))
+    decimals = max(KINDS[figure.kind].decimals, figure.decimals)
+    text = units.plus_minus(u, figure.kind, decimals)
     unit = units.label(figure.kind)
     return f"{text}{NARROW}{unit}" if unit else text

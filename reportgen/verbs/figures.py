@@ -19,18 +19,14 @@ from reportgen.assessment.replay import OUTCOMES
 from reportgen.failure import EXIT, noted, say
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Finding, visible
+from reportgen.record.kinds import KINDS
 from reportgen.record.load import Archive
-from reportgen.record.unit_table import BASE
 from reportgen.verbs.check import screen_width
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
 )
-
-UNITS = {**BASE, "amount": "L or kg", "gravity": "SG 20/20"}
-"""Units of the figures: the base unit of each kind. A fraction is 0 to 1, not per cent."""
-
 
 def row(batch: Assessment, result: Result) -> dict[str, Any]:
     """Return one figure as a row of plain values; None where there is nothing to say.
@@ -48,7 +44,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
         "batch": batch.batch.id,
         "key": figure.key,
         "stage": figure.stage.value,
-        "unit": UNITS.get(figure.kind, ""),
+        "unit": KINDS[figure.kind].in_tables,
         "expected": finite(expected.value) if expected else None,
         "low": finite(limits.low) if limits else None,
         "high": finite(limits.high) if limits else None,

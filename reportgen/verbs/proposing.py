@@ -307,7 +307,7 @@ def with_yeast(plan: Plan, tree: dict[str, Any]) -> dict[str, Any]:
             pack.value))
         text = amount_text(packs * pack.value, pack.step, given, given.unit, given.kind)
     else:
-        step = max(given.step, 0.001 if given.kind == "volume" else 0.0001)
+        step = max(given.step, 0.001 if given.is_volume else 0.0001)
         text = amount_text(rounded(amount, step, ("yeast", 0)), step, given, given.unit,
                            given.kind)
     return with_values(tree, {("pitch", "yeast_amount"): text})

@@ -106,7 +106,7 @@ def scaled(plan: Plan, ratio: float) -> dict[Path_, Any]:
     if text is not None:
         given: Quantity = read_quantity(str(text), "amount", None, gallon)
         amount = given.value * ratio
-        fine = 0.001 if given.kind == "volume" else 0.0001
+        fine = 0.001 if given.is_volume else 0.0001
         found["pitch", "yeast_amount"] = amount_text(amount, fine, given, given.unit, given.kind)
     return found
 

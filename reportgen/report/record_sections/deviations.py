@@ -11,6 +11,7 @@ from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import OUTCOMES
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
+from reportgen.record.kinds import is_share
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed
 from reportgen.report.plan_text import printed_as, sentence
@@ -240,7 +241,7 @@ def _origin(origin: str) -> str:
 def change_text(units: Units, key: str, change: float) -> str:
     """Return a change of a figure with its sign and unit; a share in percentage points."""
     figure = FIGURES[key]
-    if figure.kind == "fraction":
+    if is_share(figure.kind):
         return f"{_signed_percent(change, max(figure.decimals, 4) - 2)}{NARROW}% points"
     # One decimal more than the figure itself, since a change is smaller than the thing.
     more = figure.decimals if figure.kind == "gravity" else figure.decimals + 1
