@@ -437,12 +437,9 @@ def _tolerance_of(
                 continue
             share = KINDS[figure.kind].is_share_of(quantity)
             return _limits(figure, expected, quantity.value, share, origin)
-    if figure.tolerance is None or (figure.key in STOPPING and not stops_at_gravity(record)):
+    if figure.tolerance is None or (figure.is_stop and not stops_at_gravity(record)):
         return None
     return _limits(figure, expected, figure.tolerance, figure.relative, "default")
-
-
-STOPPING = ("last_runnings_gravity",)
 
 
 def stops_at_gravity(record: Record) -> bool:
@@ -545,7 +542,7 @@ def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result
 
 def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
     """Return what the tolerance lies around: the expected value, or a limit that the plan sets."""
-    if figure.key == "last_runnings_gravity":
+    if figure.is_stop:
         stop = record.plan.run_off.cut_off_gravity
         return gravity_of(stop) if stop is not None else CUT_OFF_GRAVITY
     return expected.value
@@ -560,7 +557,7 @@ def _was_due(figure: Figure, record: Record) -> bool:
         return False
     if figure.key == "final_gravity":
         return record.packaging is not None
-    return figure.key not in ("viable_cells", "top_up_liquor", "yeast_amount")
+    return not figure.optional
 
 
 def _giver(archive: Archive, record: Record) -> Record | None:

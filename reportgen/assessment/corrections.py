@@ -32,9 +32,6 @@ NOTHING: Mapping[str, Number] = MappingProxyType({})
 WARM_PH = 30.0
 """Above this sample temperature a pH reading is brought to room temperature, degC."""
 
-FERMENTING = ("final_gravity", "log_gravity")
-"""Figures whose sample holds alcohol, so that a refractometer reads them askew."""
-
 USUAL_WORT_FACTOR, USUAL_WORT_FACTOR_U = 1.04, 0.03
 OWN_WORT_FACTOR_U = 0.01
 """±U (k = 2) of the factor: page of ``refractometer.extract_from_brix``."""
@@ -167,7 +164,7 @@ def _refractometer(read: Actual, value: float, by: Means) -> Actual:
         else ufloat(USUAL_WORT_FACTOR, USUAL_WORT_FACTOR_U / 2, "wort factor")
     )
     brix = ufloat(value, by.uncertainty / 2, "reading")
-    if by.figure.key not in FERMENTING:
+    if not by.figure.has_alcohol:
         gravity = gravity_from_extract(extract_from_brix(brix, factor))
         name = "refractometer.extract_from_brix"
         return _computed(read, nominal(gravity), expanded_uncertainty(gravity), name)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.day import DayFact, as_it_would_have_been
-from reportgen.assessment.replay import OUTCOMES, Replay, replay
+from reportgen.assessment.replay import Replay, replay
 from reportgen.assessment.verdicts import Limits, Verdict, verdict
+from reportgen.forecast.figures import OUTCOMES
 
 
 @dataclass(frozen=True)

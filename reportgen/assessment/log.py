@@ -18,7 +18,7 @@ from reportgen.science.number import Number
 
 GRAVITY = Figure(
     "log_gravity", Stage.FERMENT, "Present gravity", "gravity", 4, ("fermentation", "log"),
-    "hydrometer",
+    "hydrometer", has_alcohol=True,
 )
 TEMPERATURE = Figure(
     "log_temperature", Stage.FERMENT, "Temperature", "temperature", 1, ("fermentation", "log"),

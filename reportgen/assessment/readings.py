@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from reportgen.assessment.actual import Actual
-from reportgen.assessment.corrections import FERMENTING, Means, correct
+from reportgen.assessment.corrections import Means, correct
 from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import mixed
@@ -139,7 +139,7 @@ def actual_of(
     reading = reading_at(record, figure)
     if reading is None:
         return None
-    original = original_extract(record, brewery, case) if figure.key in FERMENTING else None
+    original = original_extract(record, brewery, case) if figure.has_alcohol else None
     return actual_of_reading(record, figure, reading, brewery, original)
 
 

@@ -14,14 +14,9 @@ from dataclasses import dataclass, replace
 from reportgen.assessment.day import DayFact, Moved
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
-from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage
 from reportgen.forecast.walk import walk
 from reportgen.science.number import Number, expanded_uncertainty, nominal
-
-OUTCOMES = (
-    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packaged_volume",
-)  # fmt: skip
-"""The figures of the finished beer that are replayed."""
 
 
 @dataclass(frozen=True)

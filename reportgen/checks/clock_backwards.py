@@ -28,22 +28,15 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.readings import reading_at
 from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import READ
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
-from reportgen.record.values import Clock, Reading
+from reportgen.record.values import Clock
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
-
-IN_THE_WORK = {
-    "mash": ("mash_temperature", "mash_ph", "mash_end_temperature", "first_wort_gravity"),
-    "run_off": ("last_runnings_gravity", "kettle_volume", "kettle_gravity"),
-    "boil": ("cast_out_volume", "cast_out_gravity"),
-    "pitch": ("fermenter_volume", "original_gravity", "pitch_temperature", "wort_ph"),
-}
-"""Readings that cannot be taken before their section's work has begun."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -67,10 +60,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if before is not None and 0 < back < 720:
             yield Remark(at.position, f"{at} stands after {before}", f"{before} or later")
         before = at
-    yield from _readings(day)
+    yield from _readings(batch, day)
 
 
-def _readings(day: BrewDay) -> Iterator[Remark]:
+def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
     """Go through the readings; each is no earlier than the last beginning known before it."""
     beginnings = [
         ("mash", "the mash began", day.mash.started if day.mash else None),
@@ -83,13 +76,13 @@ def _readings(day: BrewDay) -> Iterator[Remark]:
     for stage, said, at in beginnings:
         if at is not None:
             words, begun = said, at
-        section = getattr(day, stage)
-        for name in IN_THE_WORK[stage]:
-            reading = getattr(section, name, None)
-            read_at = reading.at if isinstance(reading, Reading) else None
+        for figure in READ:
+            if figure.path[:2] != ("brew_day", stage) or figure.made_ready:
+                continue
+            reading = reading_at(batch.record, figure)
+            read_at = reading.at if reading is not None else None
             if begun is None or not isinstance(read_at, Clock):
                 continue
             if 0 < begun.minutes - read_at.minutes < 720:
-                what = FIGURES[name].title
-                message = f"{what}: read at {read_at}, {words} at {begun}"
+                message = f"{figure.title}: read at {read_at}, {words} at {begun}"
                 yield Remark(read_at.position, message, f"{begun} or later")

@@ -27,16 +27,13 @@ SEVERITY = Severity.MINOR
 COUNTED = ("volume", "mass", "fraction")
 """Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
 
-MAY_BE_LITTLE = ("top_up_liquor",)
-"""Figures that are often next to nothing."""
-
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each tolerance typed with the value expected."""
     gallon = gallon_of(batch.brewery)
     for result in batch.results:
         figure, expected = result.figure, result.expected
-        if figure.key in MAY_BE_LITTLE:
+        if figure.optional:
             continue
         for given in (batch.record.plan.tolerances, batch.brewery.tolerances):
             typed = given.get(figure.key)

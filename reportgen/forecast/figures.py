@@ -41,6 +41,12 @@ class Figure:
     only computed. ``tolerance`` is the default half-width in the base unit: common practice, no
     source; a share of the expected value where ``relative``. None: no verdict is given.
     ``analysed``: the analysis of the packed beer has a place for it, by the same key.
+    ``in_row`` is its name in a row of the sheet, where that has little room; empty for the title.
+
+    Of what is read: ``hot`` is a volume that is read hot; ``has_alcohol``: so does the sample, so
+    that a refractometer reads it askew and it may lie below that of water; ``made_ready``: it may
+    be read before the work of its section begins; ``optional``: no day needs it, and it may be
+    next to nothing; ``only_noted``: nothing is decided by it, and the sheets have no row for it.
     """
 
     key: str
@@ -56,6 +62,17 @@ class Figure:
     severity: Severity = Severity.MINOR
     headline: bool = False
     analysed: bool = False
+    in_row: str = ""
+    hot: bool = False
+    has_alcohol: bool = False
+    made_ready: bool = False
+    optional: bool = False
+    only_noted: bool = False
+
+    @property
+    def is_stop(self) -> bool:
+        """Whether the work stops at it: it has a limit below which it must not fall."""
+        return self.side is ToleranceSide.NOT_BELOW
 
     @property
     def in_sentence(self) -> str:
@@ -82,6 +99,7 @@ _ALL: list[Figure] = [
     Figure(
         "mash_liquor", Stage.LIQUOR, "Mash liquor", "volume", 1,
         (*_MASH, "mash_liquor"), "volume_gauge", 0.03, relative=True,
+        made_ready=True,
     ),
     *_ions("mash_liquor", Stage.LIQUOR, "Mash liquor"),
     Figure(
@@ -112,10 +130,12 @@ _ALL: list[Figure] = [
     Figure(
         "malt_temperature", Stage.MASH, "Malt temperature", "temperature", 1,
         (*_MASH, "malt_temperature"), "thermometer", 4.0, severity=Severity.NOTE,
+        made_ready=True,
     ),
     Figure(
         "strike_temperature", Stage.MASH, "Strike temperature of the liquor", "temperature", 1,
         (*_MASH, "strike_temperature"), "thermometer", 1.0, severity=Severity.NOTE,
+        in_row="Strike temperature", made_ready=True,
     ),
     Figure("infusion_liquor", Stage.MASH, "Infusion liquor", "volume", 1),
     Figure("decoction_volume", Stage.MASH, "Decoction volume, to draw from the mash", "volume", 1),
@@ -132,12 +152,14 @@ _ALL: list[Figure] = [
     Figure(
         "mash_ph", Stage.MASH, "Mash pH, cooled sample", "ph", 2,
         (*_MASH, "mash_ph"), "ph_meter", 0.15,
+        in_row="Mash pH, cooled",
     ),
     Figure("mash_ph_without_acid", Stage.MASH, "Mash pH without acid of the plan", "ph", 2),
     Figure(
         "mash_end_temperature", Stage.MASH, "Mash end temperature, of the first rest",
         "temperature", 1, (*_MASH, "mash_end_temperature"), "thermometer", 1.5,
         severity=Severity.NOTE,
+        in_row="Mash, end of rest",
     ),
     Figure(
         "mash_attenuation_share", Stage.MASH, "Mash attenuation share, of that by 1 h at 66 °C",
@@ -164,18 +186,22 @@ _ALL: list[Figure] = [
     Figure(
         "sparge_liquor", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
         (*_RUN, "sparge_liquor"), "volume_gauge", 0.05, relative=True, severity=Severity.NOTE,
+        made_ready=True,
     ),
     Figure(
         "sparge_temperature", Stage.RUN_OFF, "Sparge temperature", "temperature", 1,
         (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity=Severity.NOTE,
+        made_ready=True,
     ),
     Figure(
         "sparge_ph", Stage.RUN_OFF, "Sparge pH, with its acid, cooled sample", "ph", 2,
         (*_RUN, "sparge_ph"), "ph_meter", 0.5, severity=Severity.NOTE,
+        in_row="Sparge pH, cooled", made_ready=True,
     ),
     Figure(
         "last_runnings_gravity", Stage.RUN_OFF, "Last runnings gravity", "gravity", 4,
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=ToleranceSide.NOT_BELOW,
+        in_row="Last runnings",
     ),
     Figure(
         "sparge_at_stop", Stage.RUN_OFF, "Sparge at stop, liquor used at the cut-off gravity",
@@ -184,14 +210,17 @@ _ALL: list[Figure] = [
     Figure(
         "top_up_liquor", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
         (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity=Severity.NOTE,
+        made_ready=True, optional=True,
     ),
     Figure(
         "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, at 20 °C", "volume", 1,
         (*_RUN, "kettle_volume"), "volume_gauge", 0.04, relative=True,
+        in_row="Kettle full", hot=True,
     ),
     Figure(
         "kettle_gravity", Stage.RUN_OFF, "Kettle gravity, full", "gravity", 4,
         (*_RUN, "kettle_gravity"), "hydrometer", 0.003,
+        in_row="Kettle gravity",
     ),
     Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
     Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
@@ -202,6 +231,7 @@ _ALL: list[Figure] = [
     Figure(
         "cast_out_volume", Stage.BOIL, "Cast-out volume, at 20 °C", "volume", 1,
         (*_BOIL, "cast_out_volume"), "volume_gauge", 0.04, relative=True,
+        in_row="Cast-out", hot=True,
     ),
     Figure(
         "cast_out_gravity", Stage.BOIL, "Cast-out gravity", "gravity", 4,
@@ -226,6 +256,7 @@ _ALL: list[Figure] = [
     Figure(
         "fermenter_volume", Stage.PITCH, "Fermenter volume, at 20 °C", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
+        in_row="In the fermenter",
     ),
     Figure(
         "original_gravity", Stage.PITCH, "Original gravity", "gravity", 4,
@@ -234,16 +265,20 @@ _ALL: list[Figure] = [
     Figure(
         "pitch_temperature", Stage.PITCH, "Pitch temperature", "temperature", 1,
         (*_PITCH, "pitch_temperature"), "thermometer", 2.0,
+        in_row="Pitching at",
     ),
     Figure(
         "wort_ph", Stage.PITCH, "Wort pH", "ph", 2, (*_PITCH, "wort_ph"), "ph_meter",
+        in_row="Wort pH, cooled", only_noted=True,
     ),
     Figure(
         "viable_cells", Stage.PITCH, "Viable cells to pitch", "cells", 0,
         (*_PITCH, "viable_cells"), "", 0.30, relative=True,
+        in_row="Viable cells", made_ready=True, optional=True,
     ),
     Figure(
         "yeast_amount", Stage.PITCH, "Yeast amount", "amount", 2, (*_PITCH, "yeast_amount"), "",
+        in_row="Yeast pitched", made_ready=True, optional=True,
     ),
     Figure(
         "starting_gravity", Stage.FERMENT, "Starting gravity, with what went into the fermenter",
@@ -256,6 +291,7 @@ _ALL: list[Figure] = [
     Figure(
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
         (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity=Severity.MAJOR, headline=True,
+        has_alcohol=True,
     ),
     Figure(
         "apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3,
@@ -284,10 +320,12 @@ _ALL: list[Figure] = [
     Figure(
         "beer_temperature", Stage.PACK, "Beer temperature at packaging", "temperature", 1,
         (*_PACK, "beer_temperature"), "thermometer", 2.0,
+        in_row="Beer temperature",
     ),
     Figure(
         "pressure", Stage.PACK, "Pressure for the carbonation wanted, gauge", "pressure", 2,
         (*_PACK, "pressure"), "pressure_gauge", 0.15, severity=Severity.MAJOR,
+        in_row="Gauge pressure",
     ),
     Figure(
         "priming_sugar", Stage.PACK, "Priming sugar", "mass", 3,
@@ -319,6 +357,11 @@ DERIVED: dict[str, tuple[str, ...]] = {
 
 READ = tuple(figure for figure in _ALL if figure.path)
 """The figures that have a reading."""
+
+OUTCOMES = (
+    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "packaged_volume",
+)  # fmt: skip
+"""The figures of the finished beer that are replayed and listed, in the order they are told."""
 
 ANALYSED = tuple(figure for figure in _ALL if figure.analysed)
 """The figures that an analysis of the packed beer can give."""

@@ -12,8 +12,8 @@ from typing import NamedTuple, Protocol
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import DayFact, Moved
 from reportgen.assessment.explained import Explained
-from reportgen.assessment.replay import OUTCOMES, Replay, rounded_steps
-from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.assessment.replay import Replay, rounded_steps
+from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage
 from reportgen.record.unit_display import fixed
 from reportgen.report.charts import Chart
 from reportgen.report.numbers import Units, signed
@@ -26,12 +26,6 @@ WORTH = {
 }  # fmt: skip
 """Least change, in the base unit, for which a fact has a row of its own: what can be tasted or
 poured; common practice, no source."""
-
-SHORT = {
-    "original_gravity": "Original gravity", "final_gravity": "Final gravity",
-    "alcohol": "Alcohol, % vol", "bitterness": "Bitterness", "colour": "Colour",
-    "packaged_volume": "Packaged volume",
-}  # fmt: skip
 
 SHARE = 0.03
 LEAST_TAKEN, MOST_TAKEN = 0.5, 1.5
@@ -135,7 +129,8 @@ def _decimals(key: str) -> int:
 
 def _head(units: Units, key: str) -> str:
     unit = "" if key == "alcohol" else units.head(FIGURES[key].kind)
-    return f"{SHORT[key]}, {unit}" if unit else SHORT[key]
+    title = "Alcohol, % vol" if key == "alcohol" else FIGURES[key].title
+    return f"{title}, {unit}" if unit else title
 
 
 def _short_head(units: Units, key: str) -> str:

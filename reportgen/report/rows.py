@@ -9,7 +9,7 @@ from reportgen.assessment.assess import Assessment, limits_of
 from reportgen.assessment.readings import METHOD_U, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
 from reportgen.forecast.book import Expected
-from reportgen.forecast.figures import READ, Figure, Stage, ToleranceSide
+from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.record.kinds import KINDS
 from reportgen.record.printed import width_kind
 from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
@@ -23,42 +23,8 @@ from reportgen.report.plan_text import (
     shown,
 )
 
-TITLES: dict[str, str] = {
-    "mash_liquor": "Mash liquor",
-    "malt_temperature": "Malt temperature",
-    "strike_temperature": "Strike temperature",
-    "mash_temperature": "Mash temperature",
-    "mash_ph": "Mash pH, cooled",
-    "mash_end_temperature": "Mash, end of rest",
-    "first_wort_gravity": "First wort gravity",
-    "sparge_liquor": "Sparge liquor",
-    "sparge_temperature": "Sparge temperature",
-    "sparge_ph": "Sparge pH, cooled",
-    "last_runnings_gravity": "Last runnings",
-    "top_up_liquor": "Top-up liquor",
-    "kettle_volume": "Kettle full",
-    "kettle_gravity": "Kettle gravity",
-    "cast_out_volume": "Cast-out",
-    "cast_out_gravity": "Cast-out gravity",
-    "fermenter_volume": "In the fermenter",
-    "original_gravity": "Original gravity",
-    "pitch_temperature": "Pitching at",
-    "wort_ph": "Wort pH, cooled",
-    "viable_cells": "Viable cells",
-    "yeast_amount": "Yeast pitched",
-    "final_gravity": "Final gravity",
-    "packaged_volume": "Packaged volume",
-    "beer_temperature": "Beer temperature",
-    "pressure": "Gauge pressure",
-    "priming_sugar": "Priming sugar",
-}
-"""Short names for the sheet, where a row has little room; else the figure's own title."""
-
 SAMPLED = {"gravity", "ph"}
 """Kinds whose reading needs the temperature of its sample."""
-
-HOT = ("kettle_volume", "cast_out_volume")
-"""Volumes read hot."""
 
 EXPECT, STOP = "Expect", "Stop at"
 
@@ -85,16 +51,12 @@ def figures_of(stages: Iterable[Stage], section: str) -> Iterator[Figure]:
     return (f for f in READ if f.stage in wanted and f.path[0] == section)
 
 
-UNJUDGED = ("wort_ph",)
-"""Readings that nothing is decided by: the record has a place for them, the sheets have none."""
-
-
 def applies(figure: Figure, assessment: Assessment) -> bool:
     """Whether a figure has a row: it is expected, or only noted, and there is how to read it.
 
     Cells are counted of a yeast that is measured out by its count; no pH is read without a meter.
     """
-    if figure.key in UNJUDGED:
+    if figure.only_noted:
         return False
     case, ours = assessment.case, assessment.brewery.instruments.values()
     if figure.key == "viable_cells" and (case.yeast.by == "mass" or not case.yeast.is_counted):
@@ -216,7 +178,7 @@ def row_of(
         value = as_shown(true)
     if figure.key == "original_gravity" and "gravity_with_sugar" in assessment.planned:
         note = "before the sugar"
-    if figure.side is ToleranceSide.NOT_BELOW and fine is not None:
+    if figure.is_stop and fine is not None:
         # Where to stop is what the brewer acts on, so it is the edge of what is fine; the forecast
         # of it is in the record.
         label, true = STOP, stop_at(assessment, figure)
@@ -238,7 +200,7 @@ def row_of(
     return ReadingRow(
         key=figure.key,
         number=number,
-        title=TITLES.get(figure.key, figure.title),
+        title=figure.in_row or figure.title,
         twice=twice,
         todo=marks.get(figure.key, ""),
         expect_label=label,
@@ -246,9 +208,10 @@ def row_of(
         ok=ok,
         coarse=coarse,
         unit=(KINDS[kind].beside if kind in KINDS else "") or units.label(kind),
-        lead="1" if kind == "gravity" and figure.key not in MAY_BE_BELOW_ONE else "",
+        # A dry beer can end below 1.000, so its blank has no printed 1.
+        lead="1" if kind == "gravity" and not figure.has_alcohol else "",
         point=point if point else -1,
-        sample=kind in SAMPLED or figure.key in HOT,
+        sample=kind in SAMPLED or figure.hot,
         note=note,
         offset=offset,
         true=units.number(true, kind, decimals) if offset and true is not None else "",
@@ -288,12 +251,8 @@ def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Ra
     return Raw(kind, decimals, value, limits.low, limits.high, limits.critical)
 
 
-MAY_BE_BELOW_ONE = ("final_gravity",)
-"""A dry beer can end below 1.000, so its blank has no printed 1."""
-
-
 def _note(figure: Figure, kind: str, units: Units) -> str:
-    if figure.key in HOT:
+    if figure.hot:
         reference = 20.0 if units.system != "US" else 68.0
         unit = "°F" if units.system == "US" else "°C"
         return f"at {reference:.0f}{NARROW}{unit}"

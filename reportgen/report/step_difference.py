@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import Moved
 from reportgen.assessment.explained import explain
-from reportgen.assessment.replay import OUTCOMES, Replay
-from reportgen.forecast.figures import Stage
+from reportgen.assessment.replay import Replay
+from reportgen.forecast.figures import OUTCOMES, Stage
 from reportgen.history.difference import SECTIONS, shared_sections
 from reportgen.report.charts import Chart
 from reportgen.report.plan_to_glass import step_chart

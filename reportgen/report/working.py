@@ -15,9 +15,9 @@ from reportgen.assessment.balance import Closure, closures, extract_steps, extra
 from reportgen.assessment.carried import carried
 from reportgen.assessment.day import DayFact, Moved
 from reportgen.assessment.explained import Explained
-from reportgen.assessment.replay import OUTCOMES, Replay
+from reportgen.assessment.replay import Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue
-from reportgen.forecast.figures import DERIVED, FIGURES, IONS
+from reportgen.forecast.figures import DERIVED, FIGURES, IONS, OUTCOMES
 from reportgen.report.numbers import MINUS, NARROW, Units
 from reportgen.report.plan_text import printed_as, units_of
 from reportgen.science.method import METHODS, Input, Page, page

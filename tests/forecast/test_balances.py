@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.balance import closures, extract_steps
 from reportgen.assessment.carried import carried
-from reportgen.assessment.replay import OUTCOMES
 from reportgen.checks.base import run_checks
 from reportgen.forecast.aims import contradiction, read_aim
+from reportgen.forecast.figures import OUTCOMES
 from reportgen.forecast.mash import grist_acidity
 from reportgen.forecast.pack import alcohol_of_planned_priming
 from reportgen.loading import load_archive

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.day import as_it_would_have_been, matched
-from reportgen.assessment.replay import OUTCOMES, replay, rounded_steps
+from reportgen.assessment.replay import replay, rounded_steps
 from reportgen.checks.base import run_checks
+from reportgen.forecast.figures import OUTCOMES
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import nominal

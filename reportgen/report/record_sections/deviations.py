@@ -8,9 +8,8 @@ from typing import NamedTuple
 from reportgen.assessment.assess import Assessment, Departure, Result, cause_severity
 from reportgen.assessment.causes import is_closed, name_of, shows_in, worst
 from reportgen.assessment.explained import Explained
-from reportgen.assessment.replay import OUTCOMES
 from reportgen.assessment.verdicts import Verdict
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.kinds import is_share
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed

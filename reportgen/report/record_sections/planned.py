@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from reportgen.assessment.assess import Assessment, Result
-from reportgen.forecast.figures import ToleranceSide
 from reportgen.report.rows import stop_at
 
 
 def is_stop(result: Result) -> bool:
     """Whether the sheet has a limit at which to stop rather than a number to expect."""
-    return result.figure.side is ToleranceSide.NOT_BELOW and result.limits is not None
+    return result.figure.is_stop and result.limits is not None
 
 
 def plan_of(assessment: Assessment, result: Result) -> float | None:
