@@ -45,6 +45,7 @@ from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Moment, Reading, State
+from reportgen.science.acid import acid_density
 from reportgen.science.number import Number, nominal
 from reportgen.science.uncertain import ufloat
 
@@ -55,6 +56,8 @@ NOT_TIMED_U = 5.0
 """±U (k = 2), minutes, of a planned length whose clock was not written."""
 TIMED_U = 1.0
 """±U (k = 2), minutes, of a length between two written clocks."""
+HOP_IN_U = 2.0
+"""±U (k = 2), minutes, of when hops went in by the clock of the sheet, not written down."""
 LIQUOR_TEMPERATURE = 20.0
 """degC of liquor added without its temperature."""
 
@@ -437,14 +440,25 @@ def _weighing(match: Match, record: Record, brewery: Brewery, stock: Stock) -> C
             for number, share in match.shares:
                 place = places[min(number, len(places) - 1)]
                 field, units = _amount_of(items[place])
-                value = entry.amount.value
-                if value is not None and value.kind != _kind_of(items[place]):
-                    return case
-                total = units * share * amount
+                item, value = items[place], entry.amount.value
+                if value is not None and value.kind != _kind_of(item):
+                    if not isinstance(item, AcidDose):
+                        return case
+                    # An acid on the scale: by its density it is so many millilitres.
+                    of_item = units * share * amount / acid_density(item.acid, item.strength)
+                else:
+                    of_item = units * share * amount
+                new = own if lot is not None and lot != getattr(item, "lot", lot) else {}
+                total = of_item
                 if match.adds:
-                    total = total + getattr(items[place], field)
-                new = own if lot is not None and lot != getattr(items[place], "lot", lot) else {}
-                items[place] = replace(items[place], **{**new, field: total, "is_weighed": True})
+                    before = getattr(item, field)
+                    total = before + of_item
+                    new = {
+                        key: f"{item.lot}, {lot}" if key == "lot"
+                        else (before * getattr(item, key) + of_item * figure) / total
+                        for key, figure in new.items()
+                    } if nominal(total) else {}
+                items[place] = replace(item, **{**new, field: total, "is_weighed": True})
             changed: dict[str, Any] = {table: tuple(items)}
             return replace(case, **changed)
         if name in stock.malts and entry.amount.value and entry.amount.value.is_mass:
@@ -529,7 +543,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
                 entry.added_at, change,
             )  # fmt: skip
             continue
-        went_in, ended = moment(record, entry.added_at), moment(record, boil.ended)
+        went_in, ended = moment(record, entry.added_at), _heat_off(record)
         if went_in is not None and ended is not None:
             minutes = (ended - went_in).total_seconds() / 60
             fact(
@@ -561,17 +575,21 @@ def _mashed(minutes: float) -> CaseChange:
 
 
 def _boiled(minutes: float | None) -> CaseChange:
-    """Take the length of the boil by the clock; the planned one, less well known, without."""
+    """Take the length of the boil by the clock; the planned one, less well known, without.
+
+    The sheet counts from the start of the boil, so what went in by it boiled on with a longer boil.
+    Whether it was kept back instead nobody wrote: the difference is how well the minutes are known.
+    """
     spread = ufloat(0.0, (NOT_TIMED_U if minutes is None else TIMED_U) / 2, "length of the boil")
 
     def change(case: Case) -> Case:
         if minutes is None:
-            return replace(case, boil_minutes=case.boil_minutes + spread)
+            hops = tuple(_by_the_sheet(hop, case, 0.0, NOT_TIMED_U) for hop in case.hops)
+            return replace(case, boil_minutes=case.boil_minutes + spread, hops=hops)
         length = minutes + spread
-        hops = tuple(
-            hop if hop.minutes is None else replace(hop, minutes=min(hop.minutes, minutes))
-            for hop in case.hops
-        )
+        longer = minutes - nominal(case.boil_minutes)
+        known = max(HOP_IN_U, longer)
+        hops = tuple(_by_the_sheet(hop, case, longer, known) for hop in case.hops)
         sugars = tuple(
             sugar if sugar.minutes is None
             else replace(sugar, minutes=min(sugar.minutes, minutes))
@@ -582,13 +600,26 @@ def _boiled(minutes: float | None) -> CaseChange:
     return change
 
 
+def _by_the_sheet(hop: HopDose, case: Case, longer: float, minutes_u: float) -> HopDose:
+    """Return a hop of the boil as the clock of the sheet has it, where no time was written."""
+    if hop.minutes is None or hop.is_added or hop.is_timed:
+        return hop
+    if longer < 0:
+        # Of a boil cut short it is known before what is to go in at its end.
+        whole = float(nominal(case.boil_minutes)) + longer
+        return replace(hop, minutes=min(hop.minutes, whole), minutes_u=HOP_IN_U)
+    return replace(hop, minutes=hop.minutes + longer, minutes_u=minutes_u)
+
+
 def _hop_boiled(name: str, slot: int, minutes: float) -> CaseChange:
     def change(case: Case) -> Case:
         hops = list(case.hops)
         places = [n for n, hop in enumerate(hops) if hop.name == name and not hop.is_added]
         if slot < len(places):
             place = places[slot]
-            hops[place] = replace(hops[place], minutes=minutes if minutes > 0 else None)
+            hops[place] = replace(
+                hops[place], minutes=minutes if minutes > 0 else None, minutes_u=0.0, is_timed=True
+            )
         return replace(case, hops=tuple(hops))
 
     return change
@@ -596,11 +627,21 @@ def _hop_boiled(name: str, slot: int, minutes: float) -> CaseChange:
 
 def _before_end(at: Clock | Moment | None, record: Record) -> float | None:
     """Return how long before the end of the boil a time is, min, at least 0; None for unknown."""
-    boil = record.brew_day.boil if record.brew_day is not None else None
-    mine, ended = moment(record, at), moment(record, boil.ended if boil is not None else None)
+    mine, ended = moment(record, at), _heat_off(record)
     if mine is None or ended is None:
         return None
     return max(0.0, (ended - mine).total_seconds() / 60)
+
+
+def _heat_off(record: Record) -> datetime.datetime | None:
+    """Return when the boil ended: as written, else the planned length after it began."""
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    if boil is None:
+        return None
+    began = moment(record, boil.started)
+    if boil.ended is not None or began is None:
+        return moment(record, boil.ended)
+    return began + datetime.timedelta(minutes=record.plan.boil.time.value)
 
 
 def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> CaseChange:
@@ -638,10 +679,19 @@ def _cooled(minutes: float) -> CaseChange:
 
 
 def _minutes(start: Clock | None, end: Clock | None) -> float | None:
-    """Return the minutes from one clock to the next; past midnight counts on. None without both."""
+    """Return the minutes from one clock to the next; past midnight counts on. None without both.
+
+    None too where the next stands before the one by less than six hours: a slip, which a check
+    tells, and no length of anything.
+    """
     if start is None or end is None:
         return None
-    return float((end.minutes - start.minutes) % (24 * 60))
+    minutes = (end.minutes - start.minutes) % (24 * 60)
+    return float(minutes) if minutes <= LONGEST else None
+
+
+LONGEST = 18 * 60
+"""Minutes that a mash, a boil or a cooling lasts at most; wort left to cool overnight is in it."""
 
 
 def moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
@@ -768,10 +818,13 @@ def _adding(
         assay = salt.assay.value if salt.assay is not None else 1.0
         dose = SaltDose(name, salt.is_, 1000 * amount, assay, to, is_weighed=True, is_added=True)
         return _with_more("salts", dose)
-    if name in stock.acids and to in ("mash", "sparge", "kettle") and read.is_volume:
+    if name in stock.acids and to in ("mash", "sparge", "kettle"):
         acid = stock.acids[name]
+        litres = amount
+        if read.is_mass:
+            litres = amount / acid_density(acid.is_, acid.strength.value)
         poured = AcidDose(
-            name, acid.is_, 1000 * amount, acid.strength.value, to, is_weighed=True, is_added=True
+            name, acid.is_, 1000 * litres, acid.strength.value, to, is_weighed=True, is_added=True
         )
         return _with_more("acids", poured)
     return None
@@ -785,19 +838,23 @@ def _adding_hop(
     record: Record,
     stock: Stock,
 ) -> CaseChange:
-    boil = record.brew_day.boil if record.brew_day is not None else None
-    ended = moment(record, boil.ended if boil is not None else None)
+    ended = _heat_off(record)
     mine = moment(record, entry.at)
     alpha = hop_of(name, grams, 0.0, lot, stock, used_on(record))
 
     def change(case: Case) -> Case:
-        minutes: float | None = 0.0
+        whole = float(nominal(case.boil_minutes))
+        # At what time of the boil nobody wrote: at any.
+        minutes: float | None = whole / 2
+        minutes_u = whole / 2
         if mine is not None and ended is not None:
             boiled = (ended - mine).total_seconds() / 60
-            minutes = min(boiled, float(nominal(case.boil_minutes))) if boiled >= 0 else None
+            minutes, minutes_u = min(boiled, whole) if boiled >= 0 else None, 0.0
         if minutes is None and case.hop_stand_temperature is None:
             minutes = 0.0
-        hop = replace(alpha, minutes=minutes, is_weighed=True, is_added=True)
+        hop = replace(
+            alpha, minutes=minutes, minutes_u=minutes_u, is_weighed=True, is_added=True
+        )
         return replace(case, hops=(*case.hops, hop))
 
     return change

@@ -13,7 +13,8 @@ from reportgen.forecast.figures import Figure, Stage
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.values import Reading
+from reportgen.record.model.later import LogEntry
+from reportgen.record.values import Moment, Reading
 from reportgen.science.number import Number
 
 GRAVITY = Figure(
@@ -61,6 +62,8 @@ def pitched_at(record: Record) -> datetime.datetime | None:
     at = day.pitch.at if day.pitch is not None else None
     if at is None:
         return datetime.datetime.combine(day.date.date, USUAL_PITCH)
+    if isinstance(at, Moment):
+        return at.at
     steps = (
         day.mash.started if day.mash else None,
         day.run_off.started if day.run_off else None,
@@ -74,16 +77,22 @@ def pitched_at(record: Record) -> datetime.datetime | None:
     return start + datetime.timedelta(days=midnights, minutes=at.minutes)
 
 
+def in_time(record: Record) -> list[LogEntry]:
+    """Return the entries of the fermentation log in the order of time, however they stand."""
+    log = record.fermentation.log if record.fermentation is not None else ()
+    return sorted(log, key=lambda entry: entry.at.at)
+
+
 def log_of(
     record: Record, brewery: Brewery, case: Case | None = None
 ) -> tuple[LogPoint, ...]:
-    """Return the points of the fermentation log in the order written."""
+    """Return the points of the fermentation log in the order of time."""
     start = pitched_at(record)
     if record.fermentation is None:
         return ()
     points = []
     original = original_extract(record, brewery, case)
-    for entry in record.fermentation.log:
+    for entry in in_time(record):
         gravity = _actual(record, brewery, GRAVITY, entry.gravity, original)
         temperature = _actual(record, brewery, TEMPERATURE, entry.temperature)
         ph = _actual(record, brewery, PH, entry.ph)

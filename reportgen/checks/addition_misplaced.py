@@ -2,7 +2,8 @@
 
 Malt belongs in the mash, yeast in the fermenter; liquor is measured by volume, hops by weight. An
 entry that fits neither is a slip in the name, the place or the unit, and is not counted. What was
-weighed for the plan is looked at by its unit, too.
+weighed for the plan is looked at by its unit, too. Hops in the mash have their place there, but no
+calculation says how bitter they make the beer: a note says that they are not counted.
 
 Fix: correct `what`, `to` or the unit of `amount`
 Source: common practice, no source
@@ -23,6 +24,7 @@ from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
+ALSO = {Severity.NOTE: "hops in the mash"}
 
 _WORDS = {"mass": "a weight, e.g. 500 g", "volume": "a volume, e.g. 2.0 L"}
 
@@ -41,6 +43,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 entry.to.position,
                 f"{entry.what} is a {kind}, and the {entry.to} is the wrong place for it",
                 ", ".join(PLACES[kind]),
+            )
+        elif kind == "hop" and entry.to == "mash":
+            yield Remark(
+                entry.to.position,
+                f"{entry.what} in the mash: the bitterness that it brings is not counted",
+                "an analysis, where it matters", "have the bitterness measured, or taste it",
+                severity=Severity.NOTE,
             )
         value = entry.amount.value
         if value is not None and value.kind not in UNITS[kind]:

@@ -18,6 +18,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import in_time
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -38,7 +39,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
     is_soured = wort is not None and wort.value is not None and wort.value.value < SOURED
     low = 2.8 if is_soured else 3.6
-    for point, entry in zip(batch.log, batch.record.fermentation.log, strict=True):
+    for point, entry in zip(batch.log, in_time(batch.record), strict=True):
         if point.ph is not None and point.hours > 96 and not low <= point.ph <= 4.9:
             where = entry.ph.position if entry.ph is not None else entry.position
             yield Remark(where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days", "3.8 to 4.8")

@@ -3,7 +3,8 @@
 Times on a brew day follow the work: mash, run-off, boil, pitch. A time before the one above it is
 mistyped or stands in the wrong line. So is that of a reading before the work it is read in: a mash
 temperature before the mash, a cast-out volume before the boil. What is read in making ready
-(strike and sparge liquor, malt, yeast) may come before. A day that runs past midnight is
+(strike and sparge liquor, malt, yeast) may come before. Malt is weighed before the mash, hops
+before the end of the boil they are for. A day that runs past midnight is
 understood: only a step back of less than half a day is a fault.
 
 Fix: compare the times with the sheet
@@ -44,13 +45,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = batch.record.brew_day
     if day is None:
         return
+    pitched = day.pitch.at if day.pitch else None
     times = [
         day.mash.started if day.mash else None,
         day.run_off.started if day.run_off else None,
         *(running.at for running in (day.run_off.runnings if day.run_off else ())),
         day.boil.started if day.boil else None,
         day.boil.ended if day.boil else None,
-        day.pitch.at if day.pitch else None,
+        day.boil.hop_stand_ended if day.boil else None,
+        day.boil.below_60_at if day.boil else None,
+        # One with its day may be of the morning after.
+        pitched if isinstance(pitched, Clock) else None,
     ]
     before = None
     for at in times:
@@ -61,6 +66,30 @@ def check(batch: Assessment) -> Iterator[Remark]:
             yield Remark(at.position, f"{at} stands after {before}", f"{before} or later")
         before = at
     yield from _readings(batch, day)
+    yield from _weighed(batch, day)
+
+
+def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
+    """Look for what was weighed after the work that it went into."""
+    stock, mash, boil, plan = batch.stock, day.mash, day.boil, batch.record.plan
+    later = {str(hop.hop) for hop in plan.fermentation.dry_hops}
+    if plan.boil.hop_stand is not None:
+        later |= {str(hop.hop) for hop in plan.boil.hop_stand.hops}
+    for entry in day.weighed:
+        if entry.item in stock.malts:
+            done, said = mash.started if mash else None, "the mash began"
+        elif entry.item in stock.hops and entry.item not in later:
+            done, said = boil.ended if boil else None, "the boil ended"
+        else:
+            continue
+        if entry.at is not None and done is not None and (
+            0 < entry.at.minutes - done.minutes < 720
+        ):
+            what = str(entry.item).replace("_", " ")
+            yield Remark(
+                entry.at.position, f"{what} weighed at {entry.at}, {said} at {done}",
+                f"{done} or earlier",
+            )
 
 
 def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:

@@ -17,6 +17,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import in_time
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
@@ -32,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     record = batch.record
     days = [("brew day", record.brew_day.date if record.brew_day else None)]
     if record.fermentation is not None and record.fermentation.log:
-        first = record.fermentation.log[0].at
+        first = in_time(record)[0].at
         if days[0][1] is not None and first.at.date() < days[0][1].date:
             yield Remark(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
     if record.fermentation is not None:

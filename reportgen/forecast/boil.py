@@ -21,6 +21,10 @@ COLOUR_BOIL_U = 2.0
 """±U (k = 2), EBC, of what the boil adds to the colour and fermentation takes away."""
 
 
+USUAL_HOP_U = 2.0
+"""±U of the minutes of hops put in by the clock, above which the Working says that it is wider."""
+
+
 def forecast(case: Case, book: Forecast) -> None:
     """Write the figures of the boil."""
     kettle, gravity = book["kettle_volume"], book["kettle_gravity"]
@@ -176,12 +180,20 @@ def _bitterness(
         model = case.hop_stand_method if in_hop_stand else case.bitterness_method
         own = nominal(gravity - late * _without_sugar(case, hop.minutes))
         used = _utilisation(model, own, hop.minutes, case, boiling)
+        if hop.minutes is not None and hop.minutes_u:
+            most, least = (
+                nominal(_utilisation(model, own, max(hop.minutes + by, 0.0), case, boiling))
+                for by in (hop.minutes_u, -hop.minutes_u)
+            )
+            used = used + (most - least) / 2 * case.cause("when the hops went in", 0.0, 1.0)
         brought = bitterness(hop.alpha, hop.grams, used, volume)
         if in_hop_stand:
             steeped = steeped + brought
         else:
             boiled = boiled + brought
         when = "steep" if hop.minutes is None else f"{hop.minutes:g} min"
+        if hop.minutes_u > USUAL_HOP_U:
+            when = f"{hop.minutes:g} ±{hop.minutes_u:g} min, not written"
         puts.append(InputValue(f"{hop.title}, {when}: alpha", hop.alpha, "", 3))
         puts.append(InputValue(f"{hop.title}, {when}: weight", hop.grams, "g", 0))
         if abs(own - nominal(gravity)) > 5e-5:

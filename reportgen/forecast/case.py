@@ -71,7 +71,10 @@ class SugarDose:
 
 @dataclass(frozen=True)
 class HopDose:
-    """A hop addition: grams, alpha fraction, minutes of boil; None for the steep."""
+    """A hop addition: grams, alpha fraction, minutes of boil; None for the steep.
+
+    ``minutes_u`` is ±U (k = 2) of the minutes; ``is_timed``: when it went in was written down.
+    """
 
     name: str
     title: str
@@ -81,6 +84,8 @@ class HopDose:
     lot: str = ""
     is_weighed: bool = False
     is_added: bool = False
+    minutes_u: float = 0.0
+    is_timed: bool = False
 
 
 @dataclass(frozen=True)

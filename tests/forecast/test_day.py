@@ -16,7 +16,7 @@ from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import OUTCOMES
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
-from reportgen.science.number import nominal
+from reportgen.science.number import expanded_uncertainty, nominal
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
@@ -454,3 +454,109 @@ def test_a_sound_addition_raises_no_alarm(folder: Path, entry: str) -> None:
     )
     found = brewed(folder, day, LATER, sound=False)
     assert [f.rule for f in run_checks(found) if f.rule.startswith("addition")] == []
+
+
+TWO = "  weighed: [{item: goldings, amount: 60 g}, {item: goldings, amount: 30 g, added_at: %s}]\n"
+
+
+def test_in_a_longer_boil_hops_of_the_sheet_boil_on(folder: Path) -> None:
+    """Half an hour more than the 60 min: what went in at + 50 min boiled for 40."""
+    usual = brewed(folder, "  boil: {started: 12:00, ended: 13:00}")
+    longer = brewed(folder, "  boil: {started: 12:00, ended: 13:30}")
+    assert [h.minutes for h in longer.brewed.hops] == [90, 40]
+    u, more = (expanded_uncertainty(b.now["bitterness"]) for b in (usual, longer))
+    assert more > 1.2 * u
+    told = {put.name for put in longer.now.expected["bitterness"].working.puts}
+    assert "goldings, 40 ±30 min, not written: utilisation" in told
+    timed = brewed(folder, TWO % "13:20" + "  boil: {started: 12:00, ended: 13:30}")
+    assert [(h.minutes, h.minutes_u) for h in timed.brewed.hops] == [(90, 30), (10, 0)]
+
+
+def test_the_heat_goes_off_as_planned_where_only_the_start_is_written(folder: Path) -> None:
+    late = brewed(folder, TWO % "12:30" + "  boil: {started: 12:00}")
+    assert [h.minutes for h in late.brewed.hops] == [60, 30]
+
+
+def test_a_hop_added_at_no_time_may_have_boiled_for_any(folder: Path) -> None:
+    day = "  boil: {{started: 12:00, ended: 13:00}}\n"
+    day += "  added: [{{what: goldings, amount: 40 g, to: kettle{}}}]"
+    none, at = (brewed(folder, day.format(when)) for when in ("", ", at: 12:30"))
+    assert [h.minutes for h in none.brewed.hops] == [h.minutes for h in at.brewed.hops]
+    assert expanded_uncertainty(none.now["bitterness"]) > expanded_uncertainty(at.now["bitterness"])
+
+
+def test_acid_on_the_scale_is_acid_in_the_cylinder(folder: Path) -> None:
+    """80 % lactic acid weighs 1.185 g/mL (CRC Handbook, 102nd ed.)."""
+    poured, weighed = (
+        brewed(folder, f"  weighed: [{{item: lactic_80, amount: {amount}}}]")
+        for amount in ("6.0 mL", f"{6 * 1.185:.2f} g")
+    )
+    assert value(weighed, "mash_ph") == pytest.approx(value(poured, "mash_ph"), abs=0.002)
+    assert value(poured, "mash_ph") < value(brewed(folder, PLAIN), "mash_ph") - 0.02
+    added = [
+        brewed(folder, f"  added: [{{what: lactic_80, amount: {amount}, to: mash, at: 09:30}}]")
+        for amount in ("3.0 mL", f"{3 * 1.185:.3f} g")
+    ]
+    assert value(added[1], "mash_ph") == pytest.approx(value(added[0], "mash_ph"), abs=0.002)
+
+
+def test_one_addition_of_two_lots_has_the_mean_of_their_figures(folder: Path) -> None:
+    stock = (folder / "stock.yaml").read_text(encoding="utf-8")
+    given = stock.replace("lots: {M-1: {", "lots: {M-2: {colour: 9.5 EBC, extract: 74.5 %}, M-1: {")
+    text = (folder / RECORD).read_text(encoding="utf-8") + (
+        "\nbrew_day:\n  date: 2026-03-14\n  weighed: [{item: pale, amount: 5 kg, lot: M-1},"
+        " {item: pale, amount: 2 kg, lot: M-2}]\n"
+    )
+    archive = load_archive(folder, given={RECORD: text.encode(), "stock.yaml": given.encode()})
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    pale = found.brewed.malts[0]
+    assert nominal(pale.colour) == pytest.approx((5 * 5.5 + 2 * 9.5) / 7, rel=1e-3)
+    assert nominal(pale.extract) == pytest.approx((5 * 0.785 + 2 * 0.745) / 7, rel=0.01)
+
+
+SLIPS = [
+    ("  boil: {started: 12:00, ended: 13:00, below_60_at: 12:40}", "clock-backwards"),
+    ("  boil: {started: 12:00, ended: 13:00, hop_stand_ended: 12:40}", "clock-backwards"),
+    ("  boil: {started: 12:00, ended: 11:00}", "clock-backwards"),
+    ("  mash: {started: 09:00}\n  weighed: [{item: pale, amount: 7 kg, at: 09:40}]",
+     "clock-backwards"),
+    ("  boil: {started: 12:00, ended: 13:00, hop_stand_ended: 13:20}",
+     "hop-stand-without-temperature"),
+    ("  added: [{what: goldings, amount: 20 g, to: mash, at: 09:10}]", "addition-misplaced"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("day, rule", SLIPS)
+def test_a_slip_of_the_clock_is_told_and_moves_nothing_by_a_day(
+    folder: Path, day: str, rule: str
+) -> None:
+    found = brewed(folder, day)
+    assert rule in [f.rule for f in run_checks(found)]
+    assert value(found, "bitterness") == pytest.approx(value(brewed(folder, PLAIN), "bitterness"))
+
+
+def test_yeast_may_go_in_the_morning_after(folder: Path) -> None:
+    day = "  boil: {{started: 18:00, ended: 19:00}}\n  pitch: {{original_gravity: 1.048, at: {}}}"
+    log = "fermentation: {log: [{at: 2026-03-16 09:30, gravity: 1.040}]}"
+    found = brewed(folder, day.format("2026-03-15 09:30"), log)
+    assert found.log[0].hours == 24
+    assert "clock-backwards" not in [f.rule for f in run_checks(found)]
+
+
+def test_the_log_counts_by_its_times_not_by_the_order_it_stands_in(folder: Path) -> None:
+    day = "  pitch: {original_gravity: 1.048, at: 14:00}"
+    lines = [
+        f"{{at: 2026-03-{n} 09:00, gravity: {g}}}" for n, g in
+        ((15, 1.040), (16, 1.020), (18, 1.012), (20, 1.011), (22, 1.011))
+    ]
+    packed = "\npackaging: {date: 2026-03-24, packaged_volume: 38 L}\n"
+    rules = []
+    for order in (lines, lines[::-1], [lines[2], *lines[:2], *lines[3:]]):
+        log = f"fermentation:\n  final_gravity: 1.011\n  log: [{', '.join(order)}]{packed}"
+        found = brewed(folder, day, log)
+        assert [p.gravity for p in found.log] == sorted(
+            (p.gravity for p in found.log), reverse=True
+        )
+        rules.append({f.rule for f in run_checks(found)} - {"log-out-of-order"})
+    assert rules[0] == rules[1] == rules[2]

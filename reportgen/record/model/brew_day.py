@@ -296,7 +296,9 @@ class PitchDay(Entry):
         ["330 billion"],
         kind="cells",
     )
-    at: Clock | None = may("At", "Time.", ["13:50"])
+    at: When | None = may(
+        "At", "Time; with the day where that is not the brew day.", ["13:50", "2026-03-15 09:30"]
+    )
     lot: Text | None = may("Lot", "Lot of the yeast, when new.", ["Y-9"])
     remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["Aerated 10 min."])
 

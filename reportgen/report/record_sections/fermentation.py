@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import in_time
 from reportgen.record.model.later import LogEntry
 from reportgen.report.numbers import Units
 from reportgen.report.record_sections.course import as_written
@@ -23,12 +24,9 @@ class LogLine(NamedTuple):
 
 
 def log_lines(assessment: Assessment, units: Units) -> tuple[LogLine, ...]:
-    """Return the entries of the log, in the order written; none before there is one."""
-    fermentation = assessment.record.fermentation
-    if fermentation is None:
-        return ()
+    """Return the entries of the log, in the order of time; none before there is one."""
     lines = []
-    for entry, point in zip(fermentation.log, assessment.log, strict=False):
+    for entry, point in zip(in_time(assessment.record), assessment.log, strict=False):
         lines.append(
             LogLine(
                 str(entry.at),

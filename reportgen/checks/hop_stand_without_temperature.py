@@ -1,0 +1,39 @@
+"""A hop stand that was not planned has an end and no temperature.
+
+How much hops give after the boil hangs on how hot the wort stands. The plan has no hop stand whose
+temperature could be taken, so the minutes that are written count for nothing.
+
+Fix: write `hop_stand_temperature`, or take the time out
+Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434
+Passes:
+    brew_day:
+      date: 2026-03-14
+      boil: {started: 12:00, ended: 13:00, hop_stand_temperature: 82 C, hop_stand_ended: 13:25}
+Fails:
+    brew_day:
+      date: 2026-03-14
+      boil: {started: 12:00, ended: 13:00, hop_stand_ended: 13:25}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.BOIL
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look for a stand of which only the end is known."""
+    day = batch.record.brew_day
+    boil = day.boil if day is not None else None
+    if boil is None or boil.hop_stand_ended is None or boil.hop_stand_temperature is not None:
+        return
+    if batch.record.plan.boil.hop_stand is None:
+        yield Remark(
+            boil.hop_stand_ended.position,
+            f"the hops stood until {boil.hop_stand_ended}, at what temperature is not written",
+            "`hop_stand_temperature`, e.g. 82 C",
+        )
