@@ -3,7 +3,7 @@
 How much hops give after the boil hangs on how hot the wort stands. The plan has no hop stand whose
 temperature could be taken, so the minutes that are written count for nothing.
 
-Fix: write `hop_stand_temperature`, or take the time out
+Fix: write `hop_stand_temperature`, or delete `hop_stand_ended`
 Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434
 Passes:
     brew_day:
@@ -35,5 +35,5 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield Remark(
             boil.hop_stand_ended.position,
             f"the hops stood until {boil.hop_stand_ended}, at what temperature is not written",
-            "`hop_stand_temperature`, e.g. 82 C",
+            "`hop_stand_temperature` beside it",
         )
