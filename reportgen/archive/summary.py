@@ -24,6 +24,7 @@ from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
+from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading
 from reportgen.science.number import nominal
 
@@ -171,48 +172,54 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
     return tuple(sorted(found, key=lambda d: -d.severity.rank))
 
 
+def _text(value: object) -> str:
+    return "" if value is None else str(value)
+
+
+def _count(value: Quantity | None) -> int | None:
+    return None if value is None else round(value.value)
+
+
 def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary:
     """Return the summary of one batch. ``findings`` are those of the checks."""
     record = assessment.record
     packed, review = record.packaging, record.review
-    fermentation = record.fermentation
-    last = last_day(record)
     pitch = record.plan.pitch
     return Summary(
         id=assessment.batch.id,
         file=assessment.batch.file,
         name=str(record.name),
-        beer=str(record.plan.beer or ""),
+        beer=_text(record.plan.beer),
         state=state_of(record),
-        disposition=str(review.disposition or "") if review is not None else "",
-        brewed=str(record.brew_day.date) if record.brew_day is not None else "",
-        finished=str(fermentation.finished or "") if fermentation is not None else "",
-        packed=str(packed.date) if packed is not None else "",
-        last_day=last.isoformat() if last is not None else "",
-        revision=round(record.plan.revision.value) if record.plan.revision is not None else 1,
+        disposition=_text(review and review.disposition),
+        brewed=_text(record.brew_day and record.brew_day.date),
+        finished=_text(record.fermentation and record.fermentation.finished),
+        packed=_text(packed and packed.date),
+        last_day=_text(last_day(record)),
+        revision=_count(record.plan.revision) or 1,
         plan_hash=assessment.batch.plan_hash,
         plan_parts=tuple(
             (section, plan_hash(part)) for section, part in sorted(assessment.batch.plan.items())
         ),
-        like=str(record.plan.like or ""),
+        like=_text(record.plan.like),
         kit=str(record.plan.kit),
         liquor=liquor_of(record),
         yeast=str(pitch.yeast),
         malt=base_malt(assessment),
-        generation=round(pitch.generation.value) if pitch.generation is not None else None,
+        generation=_count(pitch.generation),
         mash_temperature=mash_temperature(assessment),
         boil_minutes=nominal(assessment.case.boil_minutes),
         into=str(record.plan.packaging.into),
-        containers=round(packed.containers.value) if packed and packed.containers else None,
-        best_before=str(packed.best_before or "") if packed is not None else "",
-        label=str(packed.label or "") if packed is not None else "",
+        containers=_count(packed.containers if packed is not None else None),
+        best_before=_text(packed and packed.best_before),
+        label=_text(packed and packed.label),
         figures=tuple((r.figure.key, _figure(assessment, r)) for r in assessment.results),
         measures=tuple(measured(assessment).items()),
         matters=matters_of(assessment) if state_of(record) == "planned" else (),
         counts=tuple((v.value, n) for v, n in assessment.verdict_counts().items() if n),
         deviations=deviations_of(assessment),
         tastings=tuple(_tastings(record)),
-        learned=str(review.learned or "") if review is not None else "",
+        learned=_text(review and review.learned),
         problems=assessment.problems,
         silenced=tuple((str(s.check), str(s.because)) for s in review.silenced) if review else (),
         findings=findings,

@@ -205,6 +205,39 @@ def ions_aimed_at(aims: Sequence[Aim]) -> set[str]:
     return found
 
 
+@dataclass(frozen=True)
+class _Wish:
+    """What is aimed at in a case, and what may move for it; ``before`` is its forecast."""
+
+    case: Case
+    aims: Sequence[Aim]
+    before: Forecast
+    choice: Choice
+
+    @property
+    def keys(self) -> set[str]:
+        """The figures aimed at."""
+        return {aim.key for aim in self.aims}
+
+    @property
+    def is_for_strength(self) -> bool:
+        """Whether the strength of a wort is aimed at."""
+        keys = self.keys
+        return bool(keys & {*STRENGTH, *_of_stage(keys, Stage.RUN_OFF, "gravity")})
+
+    def asks_for(self, group: str) -> bool:
+        """Whether a group, or one of it, is named to be moved."""
+        only = self.choice.only
+        return group in only or any(name.startswith(f"{group}[") for name in only)
+
+    def names(self, table: str) -> bool:
+        """Whether an item of a table is named to be moved."""
+        return bool(self.choice.only) and any(
+            self.choice.is_free(self.case, (table, n))
+            for n in range(len(getattr(self.case, table)))
+        )
+
+
 def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice) -> tuple[
     tuple[Handle, ...], tuple[Aim, ...]
 ]:
@@ -214,52 +247,56 @@ def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choic
     bitterness the hops, dryness the mash temperature, ions the salts, pH the acid, volume the
     liquor. What is named in ``choice`` moves whatever is aimed at.
     """
-    keys = {aim.key for aim in aims}
-    kept: list[Aim] = []
-    handles: list[Handle] = []
-
-    def asked(group: str) -> bool:
-        names = {group} | {g for g in choice.only if g.startswith(f"{group}[")}
-        return bool(names & choice.only)
-
-    def named(table: str) -> bool:
-        return any(
-            choice.is_free(case, (table, n)) and bool(choice.only)
-            for n in range(len(getattr(case, table)))
-        )
-
-    strength = bool(keys & {*STRENGTH, *_of_stage(keys, Stage.RUN_OFF, "gravity")})
-    colour = "colour" in keys
-    if strength or colour or asked("grist") or named("malts"):
-        malts = malt_handles(case, choice, colour)
-        handles += malts
-        grist = Aim("original_gravity", 0.0)
-        now = grist.value(before)
-        if colour and not strength and now is not None and len(malts) > 1:
-            kept.append(replace(grist, wanted=now, is_kept=True))
-        if (strength and not malts) or asked("sugars") or named("sugars"):
-            slots = [("sugars", n) for n in range(len(case.sugars))]
-            free = [s for s in slots if choice.is_free(case, s)]
-            alone = bool(choice.only) and not asked("sugars")
-            if free and alone:
-                handles += [together(case, words_of(case, s), [s], choice) for s in free]
-            elif free:
-                handles.append(together(case, "sugars", free, choice))
-    if "bitterness" in keys or named("hops"):
+    wish = _Wish(case, aims, before, choice)
+    handles, kept = _for_grist(wish)
+    if "bitterness" in wish.keys or wish.names("hops"):
         handles += hop_handles(case, choice)
-    dry = keys & {*DRY}
-    twice = "alcohol" in keys and bool(keys & {"original_gravity", "starting_gravity"})
-    turned = dry or twice or "mash_temperature" in choice.only
-    if case.is_mashed and turned and choice.is_free(case, (REST, 0)):
-        handles.append(rest_handle(case))
+    handles += _for_dryness(wish)
     ions = ions_aimed_at(aims)
-    if ions or named("salts"):
+    if ions or wish.names("salts"):
         handles += [_salt(h, case, before) for h in _salt_handles(case, ions, choice)]
-    if "mash_ph" in keys or named("acids"):
+    if "mash_ph" in wish.keys or wish.names("acids"):
         handles += table_handles(case, "acids", choice, ("mash",))[:1]
         handles += _soda(case, aims, before, choice, handles)
     handles += _liquor(case, aims, before, choice, kept)
     return tuple(handles), (*aims, *kept)
+
+
+def _for_grist(wish: _Wish) -> tuple[list[Handle], list[Aim]]:
+    """Return the malts and sugars that may move, and the strength that is kept where only colour
+    is aimed at."""
+    strength, colour = wish.is_for_strength, "colour" in wish.keys
+    if not (strength or colour or wish.asks_for("grist") or wish.names("malts")):
+        return [], []
+    kept: list[Aim] = []
+    malts = malt_handles(wish.case, wish.choice, colour)
+    grist = Aim("original_gravity", 0.0)
+    now = grist.value(wish.before)
+    if colour and not strength and now is not None and len(malts) > 1:
+        kept.append(replace(grist, wanted=now, is_kept=True))
+    handles = [*malts]
+    if (strength and not malts) or wish.asks_for("sugars") or wish.names("sugars"):
+        handles += _for_sugars(wish)
+    return handles, kept
+
+
+def _for_sugars(wish: _Wish) -> list[Handle]:
+    """Return the sugars that may move: together, save where single ones are named."""
+    case, choice = wish.case, wish.choice
+    slots = [("sugars", n) for n in range(len(case.sugars))]
+    free = [slot for slot in slots if choice.is_free(case, slot)]
+    if free and choice.only and not wish.asks_for("sugars"):
+        return [together(case, words_of(case, slot), [slot], choice) for slot in free]
+    return [together(case, "sugars", free, choice)] if free else []
+
+
+def _for_dryness(wish: _Wish) -> list[Handle]:
+    """Return the mash temperature where how far the wort ferments is aimed at."""
+    keys, case, choice = wish.keys, wish.case, wish.choice
+    twice = "alcohol" in keys and bool(keys & {"original_gravity", "starting_gravity"})
+    turned = keys & {*DRY} or twice or "mash_temperature" in choice.only
+    is_free = case.is_mashed and turned and choice.is_free(case, (REST, 0))
+    return [rest_handle(case)] if is_free else []
 
 
 def _of_stage(keys: set[str], stage: Stage, kind: str) -> set[str]:

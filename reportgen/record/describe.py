@@ -169,72 +169,90 @@ def _reading(kind: str) -> dict[str, Any]:
     }
 
 
+_WRITTEN: dict[Any, dict[str, Any]] = {
+    Day: {"type": "string", "pattern": DAY, "x-value": "day"},
+    Clock: {"type": "string", "pattern": CLOCK, "x-value": "clock"},
+    Moment: {"type": "string", "pattern": MOMENT, "x-value": "moment"},
+    When: {"type": "string", "pattern": f"{CLOCK}|{MOMENT}", "x-value": "time"},
+    Initials: {"type": WRITTEN, "minLength": 1, "x-people": True},
+}
+"""How values of one form are written."""
+
+
 def _shape(
-    hint: Any, said: About | None, definitions: dict[str, Any], part: bool = False
+    hint: Any, said: About, definitions: dict[str, Any], part: bool = False
 ) -> dict[str, Any]:
-    shape: dict[str, Any]
     hint = bare(hint)
     origin = typing.get_origin(hint)
     if origin is tuple:
-        items = _shape(typing.get_args(hint)[0], None, definitions)
-        least = {"minItems": 1} if said is not None and (said.required or said.filled) else {}
+        items = _shape(typing.get_args(hint)[0], _NOTHING_SAID, definitions)
+        least = {"minItems": 1} if said.required or said.filled else {}
         return {"type": "array", **least, "items": items}
     if origin is dict:
-        inner = typing.get_args(hint)[1]
-        if inner is Quantity and said is not None:
-            value = _quantity(said.kind)
-        else:
-            value = _shape(inner, None, definitions)
-        table: dict[str, Any] = {
-            "type": "object",
-            "propertyNames": {"pattern": NAME},
-            "additionalProperties": value,
-        }
-        if said is not None and said.dated:
-            some: dict[str, Any] = {**table, "properties": _DATED, "required": ["from"]}
-            return {**table, "properties": {"since": _since(some)}}
-        return table
+        return _table(typing.get_args(hint)[1], said, definitions)
     if hint is Quantity:
-        shape = _quantity(said.kind if said else "count")
-        if said and said.positive:
-            shape["x-positive"] = True
-        if said and said.whole:
-            shape["x-whole"] = True
-        if said and said.bounds:
-            shape["x-bounds"] = list(said.bounds)
-        return shape
+        return _limited_quantity(said)
     if hint is Reading:
-        kind = said.kind if said else "count"
+        kind = said.kind or "count"
         definitions[f"reading_{kind}"] = _reading(kind)
         return {"$ref": f"#/$defs/reading_{kind}"}
-    if hint is Day:
-        return {"type": "string", "pattern": DAY, "x-value": "day"}
-    if hint is Clock:
-        return {"type": "string", "pattern": CLOCK, "x-value": "clock"}
-    if hint is Moment:
-        return {"type": "string", "pattern": MOMENT, "x-value": "moment"}
-    if hint == When:
-        return {"type": "string", "pattern": f"{CLOCK}|{MOMENT}", "x-value": "time"}
-    if hint is Initials:
-        return {"type": WRITTEN, "minLength": 1, "x-people": True}
+    if hint in _WRITTEN:
+        return dict(_WRITTEN[hint])
     if hint is Text:
-        shape = {"type": WRITTEN, "minLength": 1}
-        if said and said.choices:
-            # An editor reads `format: 1` as a number, so both spellings are allowed.
-            spelt: list[Any] = list(said.choices)
-            spelt += [int(word) for word in said.choices if word.isdigit()]
-            shape = {"enum": spelt}
-        if said and said.pattern:
-            shape = {**shape, "pattern": said.pattern, "x-shape": said.shape}
-        if said and said.names:
-            shape["x-names"] = said.names
-        return shape
+        return _word(said)
     if isinstance(hint, type) and issubclass(hint, Entry):
         if "like" in {key_of(field) for field in dataclasses.fields(hint)}:
             whole, some = _defined(hint, definitions), _defined(hint, definitions, part=True)
             return {"if": {"required": ["like"]}, "then": some, "else": whole}
         return _defined(hint, definitions, part)
     raise TypeError(f"no schema for {hint!r}")
+
+
+_NOTHING_SAID = About("", "", ())
+
+
+def _table(inner: Any, said: About, definitions: dict[str, Any]) -> dict[str, Any]:
+    """Return the shape of entries by their names."""
+    if inner is Quantity:
+        value = _quantity(said.kind or "count")
+    else:
+        value = _shape(inner, _NOTHING_SAID, definitions)
+    table: dict[str, Any] = {
+        "type": "object",
+        "propertyNames": {"pattern": NAME},
+        "additionalProperties": value,
+    }
+    if not said.dated:
+        return table
+    some: dict[str, Any] = {**table, "properties": _DATED, "required": ["from"]}
+    return {**table, "properties": {"since": _since(some)}}
+
+
+def _limited_quantity(said: About) -> dict[str, Any]:
+    """Return the shape of a quantity, with what its field allows less than its kind."""
+    shape = _quantity(said.kind or "count")
+    if said.positive:
+        shape["x-positive"] = True
+    if said.whole:
+        shape["x-whole"] = True
+    if said.bounds:
+        shape["x-bounds"] = list(said.bounds)
+    return shape
+
+
+def _word(said: About) -> dict[str, Any]:
+    """Return the shape of a word or a text."""
+    shape: dict[str, Any] = {"type": WRITTEN, "minLength": 1}
+    if said.choices:
+        # An editor reads `format: 1` as a number, so both spellings are allowed.
+        spelt: list[Any] = list(said.choices)
+        spelt += [int(word) for word in said.choices if word.isdigit()]
+        shape = {"enum": spelt}
+    if said.pattern:
+        shape = {**shape, "pattern": said.pattern, "x-shape": said.shape}
+    if said.names:
+        shape["x-names"] = said.names
+    return shape
 
 
 _DATED = {

@@ -1,5 +1,9 @@
 """Units that are not among those met daily, through the pint library.
 
+It does more than name them: it has dimension and factor of all that is measured (``stone``,
+``torr``, ``dm3``), so that the table of units can stay the short one of the trade and nobody is
+refused a unit that means one thing. It is small beside what it saves: four packages, no parts in C.
+
 Loading pint and its definitions takes most of a second, so it happens only when such a unit is
 written. What pint would accept and a brewer would not mean is kept out: customary measures that
 differ between countries, and prefixes that make a unit out of a slip (``2 hs`` is no two

@@ -45,8 +45,6 @@ _MEASURES = ("gal", "qt", "pt", "fl oz")
 
 def unit_typed(kind: str, system: str) -> str:
     """Return the unit of a kind as it is typed after a number, with its space; empty for none."""
-    if kind == "cells":
-        return " billion"
     label = Units(system).label(kind).replace("°", "")
     return f" {label}" if label else ""
 

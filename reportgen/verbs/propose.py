@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from reportgen.archive.replan import NoSuchPlace, assignments, with_values
@@ -39,11 +39,25 @@ HELD = "nothing that may change moves it"
 RULE = "aim-out-of-reach"
 MOST_ERRORS = 5
 """Errors shown of a plan that cannot be read; `check` has all of them."""
-SHOWN = (
-    "original_gravity", "final_gravity", "alcohol", "bitterness", "colour", "mash_ph",
-    "fermenter_volume",
-)  # fmt: skip
+SHOWN = {key for key, figure in FIGURES.items() if figure.headline} | {
+    "mash_ph", "fermenter_volume",
+}  # fmt: skip
 """Figures in the table whether they are aimed at or not."""
+
+
+@dataclass(frozen=True)
+class _Request:
+    """What is asked of a plan: the aims by name, which of them on the command line, what may move.
+
+    ``plan`` has the values of ``--set`` and a swap in it, ``before`` is as it was written.
+    """
+
+    before: Plan
+    plan: Plan
+    aims: Mapping[str, Aimed]
+    asked: frozenset[str]
+    choice: Choice
+    remarks: tuple[str, ...]
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -66,63 +80,79 @@ def run(arguments: argparse.Namespace) -> int:
     wort = plan.record.wort_from
     if wort is not None:
         raise Misuse(f"this batch ferments wort of {wort.batch}: its amounts are in that plan")
-    before = plan
-    remarks: list[str] = []
+    request = _requested(plan, batches[0], arguments)
+    proposed = _proposed(request, batches[0], archive, arguments.both)
+    if isinstance(proposed, Finding):
+        _print_findings([proposed])
+        return 1
+    missed = findings_of(proposed, batches[0], archive, request.asked)
+    _print_outcome(proposed, missed, request, arguments)
+    return 1 if missed else 0
+
+
+def _requested(plan: Plan, batch: Batch, arguments: argparse.Namespace) -> _Request:
+    """Return what the plan and the command line ask for. Misuse for what cannot be asked."""
+    before, remarks, choice = plan, [], Choice()
     in_plan, asked_for = parted(arguments.aim)
     if arguments.set or in_plan:
         plan = with_set(plan, [*arguments.set, *in_plan])
-    assert batches[0].record is not None
-    written = aims_of(batches[0].record.plan)
+    assert batch.record is not None
+    written = aims_of(batch.record.plan)
     aims: dict[str, Aimed] = {
         name: replace(aimed, position=written[name].position if name in written else None)
         for name, aimed in aims_of(plan.record.plan).items()
     }
-    choice = Choice()
     try:
         if arguments.swap:
             swap = swapped(plan, arguments.swap)
             plan, aims, choice = swap.plan, dict(swap.aims), swap.choice
             remarks += [swap.remark] if swap.remark else []
         asked = {aimed.name: aimed for aimed in map(read_aim, asked_for)}
-        aims, given_way = laid_over(aims, asked)
-        remarks += given_way
-    except NoAim as error:
-        raise Misuse(str(error)) from error
     except UnitError as error:
         raise Misuse(f"--aim: {error}; write {error.expected}") from error
-    except Unreadable as error:
+    except (NoAim, Unreadable) as error:
         raise Misuse(str(error)) from error
+    aims, given_way = laid_over(aims, asked)
     choice = chosen(plan, arguments, choice)
     if not aims and not arguments.swap and not in_plan:
         raise Misuse(
             "nothing is aimed at: write aims into the plan, or add --aim, e.g. --aim bitterness=35"
         )
-    found = _stopped(plan, batches[0], archive) or _contradicted(plan, batches[0], aims, archive)
-    if found is None:
-        try:
-            proposed = _outcome(plan, before, aims, choice, arguments.both)
-        except NothingToChange as error:
-            first = next(iter(aims.values()))
-            found = _finding(
-                batches[0], archive, first, str(error),
-                "an amount that may change and moves it",
-                "leave out --hold, or name another amount with --change",
-            )
+    return _Request(before, plan, aims, frozenset(asked), choice, (*remarks, *given_way))
+
+
+def _proposed(
+    request: _Request, batch: Batch, archive: Archive, both: bool
+) -> Outcome | Finding:
+    """Return the amounts, or the finding that says why there are none."""
+    plan, aims = request.plan, request.aims
+    found = _stopped(plan, batch, archive) or _contradicted(plan, batch, aims, archive)
     if found is not None:
-        _print_findings([found])
-        return 1
-    missed = findings_of(proposed, batches[0], archive, set(asked))
+        return found
+    if not aims:
+        return Outcome(request.before, plan, (), (), ())
+    try:
+        return outcome(plan, aims, request.choice, both, request.before)
+    except NothingToChange as error:
+        return _finding(
+            batch, archive, next(iter(aims.values())), str(error),
+            "an amount that may change and moves it",
+            "leave out --hold, or name another amount with --change",
+        )
+
+
+def _print_outcome(
+    proposed: Outcome, missed: list[Finding], request: _Request, arguments: argparse.Namespace
+) -> None:
     if arguments.format == "json":
         print(json.dumps(as_data(proposed), ensure_ascii=False, indent=1))
-        return 1 if missed else 0
-    if missed and not arguments.nearest:
+    elif missed and not arguments.nearest:
         _print_findings(missed)
         print("The nearest that can be had; --nearest prints its amounts:", file=sys.stderr)
         print("\n".join(table(proposed)), file=sys.stderr)
-        return 1
-    print("\n".join(as_text(proposed, remarks)))
-    _print_findings(missed)
-    return 1 if missed else 0
+    else:
+        print("\n".join(as_text(proposed, request.remarks)))
+        _print_findings(missed)
 
 
 IN_PLAN = {
@@ -187,14 +217,6 @@ def with_set(plan: Plan, texts: list[str]) -> Plan:
             for f in error.findings
         ] or ["the plan cannot be read with it"]
         raise Misuse("--set: " + "; ".join(said)) from error
-
-
-def _outcome(
-    plan: Plan, before: Plan, aims: Mapping[str, Aimed], choice: Choice, both: bool
-) -> Outcome:
-    if aims:
-        return outcome(plan, aims, choice, both, before)
-    return Outcome(before, plan, (), (), ())
 
 
 def chosen(plan: Plan, arguments: argparse.Namespace, choice: Choice) -> Choice:
@@ -306,7 +328,7 @@ def table(proposed: Outcome) -> list[str]:
             for row in found]
 
 
-def as_text(proposed: Outcome, remarks: list[str]) -> list[str]:
+def as_text(proposed: Outcome, remarks: Sequence[str]) -> list[str]:
     """Return the proposal as YAML to paste, the table and what else to know as comments."""
     changes = proposed.changes
     lines = []
