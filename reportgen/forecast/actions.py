@@ -6,6 +6,7 @@ measure. Tables are data; ``report`` sets them in type.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -97,29 +98,38 @@ BY_HAND = 100.0
 """Below this, litres in the fermenter, liquor is added by the jug."""
 
 
-def tables(case: Case, planned: Forecast, system: str = "metric") -> list[ActionTable]:
+def tables(
+    case: Case, planned: Forecast, system: str = "metric", section: str = ""
+) -> list[ActionTable]:
     """Return every table that applies to a batch, in the order of the work.
 
     ``system`` is that of the house's units: readings in the tables are whole steps of these. A
-    table whose formula does not cover this batch is left out.
+    table whose formula does not cover this batch is left out. ``section`` asks for those of one
+    part of the record: brew_day, fermentation, packaging.
     """
     steps = HouseSteps(system)
-    makers: tuple[Callable[[], ActionTable | None], ...] = (
-        lambda: strike(case, planned, steps),
-        lambda: mash_temperature(case, planned, steps),
-        lambda: mash_ph(case, planned),
-        lambda: short_kettle(case, planned, steps),
-        lambda: kettle_gravity(case, planned),
-        lambda: cast_out_volume(case, planned, steps),
-        lambda: original_gravity(case, planned),
-        lambda: pitch_temperature(case),
-        lambda: slow_fermentation(case, planned),
-        lambda: hot_fermentation(case),
-        lambda: keg_pressure(case, steps),
-        lambda: priming(case, planned, steps),
-    )
+    makers: dict[str, tuple[Callable[[], ActionTable | None], ...]] = {
+        "brew_day": (
+            lambda: strike(case, planned, steps),
+            lambda: mash_temperature(case, planned, steps),
+            lambda: mash_ph(case, planned),
+            lambda: short_kettle(case, planned, steps),
+            lambda: kettle_gravity(case, planned),
+            lambda: cast_out_volume(case, planned, steps),
+            lambda: original_gravity(case, planned),
+            lambda: pitch_temperature(case),
+        ),
+        "fermentation": (
+            lambda: slow_fermentation(case, planned),
+            lambda: hot_fermentation(case),
+        ),
+        "packaging": (
+            lambda: keg_pressure(case, steps),
+            lambda: priming(case, planned, steps),
+        ),
+    }
     found = []
-    for make in makers:
+    for make in itertools.chain(*([makers[section]] if section else makers.values())):
         try:
             table = make()
         except REFUSED:

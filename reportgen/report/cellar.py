@@ -287,7 +287,7 @@ def _computed(assessment: Assessment, units: Units) -> tuple[Todo, ...]:
     """Return the tables with the numbers of this beer: slow by the hour, hot by the degree."""
     own = [
         _by_the_band(assessment, table) if table.figure == "final_gravity" else table
-        for table in tables_of(assessment)
+        for table in tables_of(assessment, "fermentation")
         if FIGURES[table.figure].stage is Stage.FERMENT
     ]
     return tuple(

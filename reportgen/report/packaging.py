@@ -71,7 +71,7 @@ def packaging_sheet(
     units = sheet_units(assessment)
     plan = assessment.record.plan
     if tables is None:
-        tables = tables_of(assessment)
+        tables = tables_of(assessment, "packaging")
     own = [t for t in tables if FIGURES[t.figure].stage is Stage.PACK]
     marks = marks_of(own)
     counter = Counter()

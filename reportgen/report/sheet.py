@@ -111,7 +111,7 @@ def tables_of_day(
 ) -> list[ActionTable]:
     """Return the what-to-do tables that stand on the sheet, in the order of their marks."""
     if tables is None:
-        tables = tables_of(assessment)
+        tables = tables_of(assessment, "brew_day")
     return [
         t for t in tables
         if FIGURES[t.figure].stage in BREW_STAGES and applies(FIGURES[t.figure], assessment)

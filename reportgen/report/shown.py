@@ -14,10 +14,13 @@ from reportgen.report.plan_text import offset_words, shown
 from reportgen.report.tables import figures_read, todo_of
 
 
-def tables_of(assessment: Assessment) -> list[ActionTable]:
-    """Return the what-to-do tables of a batch, in steps of the house's units."""
+def tables_of(assessment: Assessment, section: str = "") -> list[ActionTable]:
+    """Return the what-to-do tables of a batch, in steps of the house's units.
+
+    ``section`` asks for those of one part of the record.
+    """
     system = str(assessment.brewery.units or "metric")
-    return tables(assessment.case, assessment.planned, system)
+    return tables(assessment.case, assessment.planned, system, section)
 
 
 IN_REMARKS = "What was done: under Remarks, with its time."

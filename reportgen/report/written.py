@@ -51,7 +51,7 @@ def as_json(data: dict[str, Any]) -> str:
 
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the page: what there is to write, in the order of the record."""
-    todo = tables_of(assessment)
+    todo = tables_of(assessment, "brew_day")
     sheet = brew_day_sheet(assessment, identity.paper, int(identity.copy or 1), todo)
     readings = Readings(assessment)
     weighed, places = _weighed(assessment)

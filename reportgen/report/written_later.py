@@ -30,7 +30,7 @@ FIRST_STEADY = 2000
 def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the cellar page: a line of the log a day, and how it ended."""
     sheet = cellar_sheet(assessment, identity.paper, int(identity.copy or 1))
-    readings, todo = Readings(assessment), tables_of(assessment)
+    readings, todo = Readings(assessment), tables_of(assessment, "fermentation")
     events = blanks(assessment, (*sheet.milestones, *sheet.harvest))
     fields = [
         *(
@@ -49,7 +49,7 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
 def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the packaging page: two steady readings, what was filled, the label."""
     sheet = packaging_sheet(assessment, identity.paper, int(identity.copy or 1))
-    readings, todo = Readings(assessment), tables_of(assessment)
+    readings, todo = Readings(assessment), tables_of(assessment, "packaging")
     fields = [
         *(
             _log_line(assessment, readings, number, f"r:{row.key}", row.title, None)

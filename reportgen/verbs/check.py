@@ -17,7 +17,7 @@ from reportgen.failure import EXIT, RULE
 from reportgen.record.finding import Finding, Severity, render_text, visible
 from reportgen.record.listing import BREWERY, STOCK, lies_in, record_names
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import STDIN, loaded, name_below, named_below, root_of
+from reportgen.verbs.where import STDIN, loaded, name_below, named_below, root_of, shown
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -131,13 +131,3 @@ def summary(findings: Sequence[Finding], batches: int) -> str:
     told = ", ".join(counted(n, severity) for severity, n in counts.items() if n)
     many = f"{batches} batch" if batches == 1 else f"{batches} batches"
     return f"{many}: {told or 'nothing found'}"
-
-
-def shown(path: Path) -> str:
-    """Return a path as the user would type it from here; absolute where it leads far away."""
-    try:
-        from_here = Path(os.path.relpath(path))
-    except ValueError:  # another drive of Windows
-        return path.as_posix()
-    far = from_here.parts[:2] == ("..", "..")
-    return (path if far else from_here).as_posix()

@@ -26,9 +26,8 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
-from reportgen.verbs.check import shown
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage

@@ -31,10 +31,9 @@ from reportgen.photos import photo_parts
 from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
-from reportgen.verbs.check import shown
 from reportgen.verbs.produce import alone
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, shown
 
 
 @alone

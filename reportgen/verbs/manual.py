@@ -11,7 +11,7 @@ from reportgen.archive.write import write_atomic
 from reportgen.record.listing import OUTPUT, find_root
 from reportgen.report.manual import FOLDER, PDF, book_view, manual_html, manual_pdf
 from reportgen.report.manual_documents import pictures
-from reportgen.verbs.check import shown
+from reportgen.verbs.where import shown
 
 
 def folder_of(chosen: str | None, here: Path) -> Path:

@@ -19,11 +19,10 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.source import EDITOR_LINE
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError, parse_quantity
-from reportgen.verbs.check import shown
 from reportgen.verbs.harvests import offered
 from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
 from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, shown
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -20,8 +20,7 @@ from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, OUTPUT, STOCK
 from reportgen.record.load import Archive
 from reportgen.report.documents import PDF, Document
-from reportgen.verbs.check import shown
-from reportgen.verbs.where import root_of, unread, wanted
+from reportgen.verbs.where import root_of, shown, unread, wanted
 
 
 def folder_for(root: Path, chosen: str | None) -> Path:
@@ -139,9 +138,11 @@ def produce(
 
     if form == PDF and len(wanted) > 1:
         from reportgen.report.pdf import prepare
+        from reportgen.report.render import environment
 
         # What all workers need is loaded once, before they are forked.
         prepare()
+        environment()
     failed = False
     for made in in_order(make, range(len(wanted))):
         if isinstance(made, Finding):

@@ -10,9 +10,8 @@ from reportgen.archive.revisions import NoRevision
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.report.documents import CARD, CHANGES, HTML, PDF, RECORD, WORKING
-from reportgen.verbs.check import shown
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
-from reportgen.verbs.where import Misuse, loaded
+from reportgen.verbs.where import Misuse, loaded, shown
 
 
 @alone

@@ -7,8 +7,7 @@ import sys
 
 from reportgen.archive.schemas import set_line, write_schemas
 from reportgen.record.listing import BREWERY, STOCK, record_names
-from reportgen.verbs.check import shown
-from reportgen.verbs.where import root_of
+from reportgen.verbs.where import root_of, shown
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -12,9 +12,8 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import issued_line
 from reportgen.record.finding import visible
 from reportgen.report.documents import HTML, LESSON, PDF, SHEETS
-from reportgen.verbs.check import shown
 from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
-from reportgen.verbs.where import Misuse, loaded
+from reportgen.verbs.where import Misuse, loaded, shown
 
 
 def _tasting(

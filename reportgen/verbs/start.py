@@ -11,8 +11,7 @@ from reportgen.archive.schemas import line_of, write_schemas
 from reportgen.archive.write import create_new
 from reportgen.record.listing import BREWERY, STOCK, find_root
 from reportgen.resources import templates_dir
-from reportgen.verbs.check import shown
-from reportgen.verbs.where import Misuse
+from reportgen.verbs.where import Misuse, shown
 
 WORKFLOW = ".github/workflows/batches.yml"
 

@@ -17,9 +17,8 @@ from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.store_list import Words, as_text, lead_of, tables, words_of
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
-from reportgen.verbs.check import shown
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, shown
 
 FILE = "store/store.pdf"
 

@@ -25,9 +25,8 @@ from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
-from reportgen.verbs.check import shown
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, shown
 
 WIDTH = 96
 

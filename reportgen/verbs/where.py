@@ -159,3 +159,13 @@ def _name_of(data: bytes, root: Path) -> str:
     stem = found[1].decode("ascii", "replace") if found else "stdin"
     named = (name for name in record_names(root) if Path(name).stem == stem)
     return next(named, f"{stem}.yaml")
+
+
+def shown(path: Path) -> str:
+    """Return a path as the user would type it from here; absolute where it leads far away."""
+    try:
+        from_here = Path(os.path.relpath(path))
+    except ValueError:  # another drive of Windows
+        return path.as_posix()
+    far = from_here.parts[:2] == ("..", "..")
+    return (path if far else from_here).as_posix()
