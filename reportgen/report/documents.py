@@ -48,11 +48,10 @@ class Document:
         """Whether it is made of this batch, as far as it has come."""
         return self.is_made(batch.record.brew_day is not None)
 
-    def draft(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> Draft:
-        """Return the document set in one of the ``FORMS``. ValueError for another."""
+    def draft(self, batch: Assessment, view: View, paper: str, form: str = PDF) -> Draft:
+        """Return a view of the document set in one of the ``FORMS``. ValueError for another."""
         if form not in FORMS:
             raise ValueError(f"no form: {form}; one of {', '.join(FORMS)}")
-        view = self.view(batch, paper, copy)
         if form == HTML:
             written = self.written(batch, view) if self.written is not None else ""
             return screen_draft(batch, self.template, view, paper, written)
@@ -60,7 +59,7 @@ class Document:
 
     def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
         """Return the bytes of the document in one of the ``FORMS``. ValueError for another."""
-        return self.draft(batch, paper, copy, form).make()
+        return self.draft(batch, self.view(batch, paper, copy), paper, form).make()
 
 
 def _weigh_out(batch: Assessment, paper: str, copy: int) -> View:

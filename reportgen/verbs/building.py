@@ -132,9 +132,10 @@ def _documents(
     for document in ALL:
         if document.name not in job.documents or not document.applies(assessment):
             continue
+        view = document.view(assessment, paper, 1)
         for form in FORMS:
             name = document.file(batch.id, form)
-            draft = document.draft(assessment, paper, 1, form)
+            draft = document.draft(assessment, view, paper, form)
             content = key_of({"tool": tool_digest(), "text": draft.content})
             before = job.state.get(name)
             if before and before.content == content and is_whole(job.output, name, before):

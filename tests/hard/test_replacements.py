@@ -115,7 +115,7 @@ def documented(batch: Assessment) -> None:
     """Set every document of a batch for a screen, and compare it with another."""
     for document in ALL:
         if document.applies(batch):
-            document.draft(batch, "A4", 1, HTML).make()
+            document.make(batch, "A4", 1, HTML)
     made = summarised(batch.archive, batch.batch)
     assert made is not None
     to_data(made[0])
