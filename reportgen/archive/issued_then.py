@@ -26,7 +26,6 @@ from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import plan_hash
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
-from reportgen.record.yamltree import plain
 
 MOST_OF_HOUSE = 20
 """How many earlier revisions of brewery and stock are tried; each is read and computed with."""
@@ -87,10 +86,10 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
     except NoRevision as error:
         return PlanThen(why_not=str(error))
     for revision, plan in zip(revisions, plans, strict=True):
-        if plan is not None and plan_hash(plan[0]) == wanted:
+        if plan is not None and plan_hash(plan) == wanted:
             found = tuple(
                 PlanChange(change.place, change.before, change.after)
-                for change in changes(plan[1], assessment.record.plan)
+                for change in changes(plan, assessment.record.plan)
             )
             return PlanThen(revision.short, revision.day, found)
     many = len(revisions)
@@ -107,7 +106,7 @@ def _plan_at(
     revision: Revision,
     files: dict[str, str],
     names: dict[str, list[str]],
-) -> tuple[object, Plan] | None:
+) -> Plan | None:
     root = assessment.archive.root
 
     def text_of(batch: str) -> bytes | None:
@@ -119,5 +118,4 @@ def _plan_at(
     if tree is None:
         return None
     gallon = assessment.brewery.gallon
-    plan = Binder(gallon=None if gallon is None else str(gallon)).whole(tree, Plan)
-    return None if plan is None else (plain(tree), plan)
+    return Binder(gallon=None if gallon is None else str(gallon)).whole(tree, Plan)

@@ -199,7 +199,8 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         revision=_count(record.plan.revision) or 1,
         plan_hash=assessment.batch.plan_hash,
         plan_parts=tuple(
-            (section, plan_hash(part)) for section, part in sorted(assessment.batch.plan.items())
+            (section, plan_hash(getattr(record.plan, section)))
+            for section in sorted(assessment.batch.plan)
         ),
         like=_text(record.plan.like),
         kit=str(record.plan.kit),

@@ -37,7 +37,8 @@ def _what(then: PlanThen) -> str:
     if then.why_not:
         return f"the change cannot be shown: {then.why_not}"
     if not then.changes:
-        return f"every value is as in revision {then.revision} of {then.day}, written otherwise"
+        # What stands above the values: its number, its author, the batch that it starts from.
+        return f"every value is as in revision {then.revision} of {then.day}"
     told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)
     return f"changed since revision {then.revision} of {then.day}: {told}"
 

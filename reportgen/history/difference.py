@@ -258,31 +258,42 @@ def _items(value: object) -> Sequence[object]:
     return value if isinstance(value, tuple) else ()
 
 
-def _named(items: Sequence[object]) -> dict[str, object]:
-    """Return the items of a list by what tells them apart."""
-    found: dict[str, object] = {}
+def _named(items: Sequence[object]) -> dict[tuple[str, ...], tuple[str, object]]:
+    """Return the items of a list with their names, by what tells them apart.
+
+    An hour and 60 min tell nothing apart: the value counts, and its text is the name.
+    """
+    found: dict[tuple[str, ...], tuple[str, object]] = {}
     for number, item in enumerate(items, 1):
         keys = KEYS.get(type(item).__name__)
-        if keys is None:
-            name = _text(item) if isinstance(item, str) else str(number)
+        if keys is not None:
+            values = [getattr(item, key) for key in keys]
         else:
-            name = " ".join(_text(getattr(item, key)) for key in keys).strip()
-        while name in found:
-            name += " again"
-        found[name] = item
+            values = [item if isinstance(item, str) else number]
+        known = tuple(map(_value, values))
+        name = " ".join(map(_text, values)).strip()
+        while known in found:
+            known, name = (*known, "again"), f"{name} again"
+        found[known] = name, item
     return found
+
+
+def _value(value: object) -> str:
+    return f"{value.value:.9g} {value.kind}" if isinstance(value, Quantity) else _text(value)
 
 
 def _list_changes(
     a: Sequence[object], b: Sequence[object], place: tuple[str, ...]
 ) -> Iterator[Change]:
     one, two = _named(a), _named(b)
-    for name in dict.fromkeys([*one, *two]):
+    for known, (name, _) in (one | {k: v for k, v in two.items() if k not in one}).items():
         here = (*place, name)
-        if name in one and name in two:
-            yield from _changes(one[name], two[name], here)
+        if known in one and known in two:
+            yield from _changes(one[known][1], two[known][1], here)
         else:
-            yield Change(", ".join(here), _whole(one.get(name)), _whole(two.get(name)))
+            none = name, None
+            first, second = one.get(known, none)[1], two.get(known, none)[1]
+            yield Change(", ".join(here), _whole(first), _whole(second))
 
 
 def _whole(item: object) -> str:

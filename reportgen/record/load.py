@@ -19,6 +19,7 @@ from reportgen.failure import noted
 from reportgen.record import since
 from reportgen.record.bind import Binder, Tables
 from reportgen.record.describe import FILES, NOT_HANDED_ON
+from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.grist_or_none import misfits
 from reportgen.record.ids import linked_ids
@@ -36,6 +37,7 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
+from reportgen.record.units import Quantity
 from reportgen.record.yamlnode import is_null, laid_over
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse, plain
 
@@ -432,7 +434,7 @@ def _batch(
         record = None
     if record is None and sound and not any(f.position.file == file.source.file for f in findings):
         findings += _hangs_on(file, plans.by_id, wrong)
-    digest = plan_hash(plan) if record is not None else ""
+    digest = plan_hash(record.plan) if record is not None else ""
     faulty = frozenset() if sound else _faulty_sections(file.tree, wrong)
     links = tuple(linked_ids(file.tree))
     return Batch(file.source.file, file.source, record, digest, plan, faulty, links), findings
@@ -541,12 +543,30 @@ def _positions(node: Node) -> Iterable[Position]:
 
 
 def plan_hash(plan: object) -> str:
-    """Return eight hexadecimal characters of the SHA-256 of a whole plan, as written.
+    """Return eight hexadecimal characters of the SHA-256 of a whole plan, or of a part of it.
 
-    The order of keys does not count; every word and figure does.
+    Every word and every value counts; how a value is written does not, nor does the order of
+    keys: 6600 g is 6.60 kg.
     """
-    canonical = json.dumps(plan, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    canonical = json.dumps(_values(plan), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(canonical.encode()).hexdigest()[:8]
+
+
+def _values(part: object) -> object:
+    """Return a part of a plan as words and values in base units; fields left out are not in it."""
+    if isinstance(part, Entry):
+        return {
+            field.name: _values(value)
+            for field in dataclasses.fields(part)[1:]
+            if (value := getattr(part, field.name)) not in (None, (), {})
+        }
+    if isinstance(part, MappingOf):
+        return {str(name): _values(value) for name, value in part.items()}
+    if isinstance(part, tuple):
+        return [_values(value) for value in part]
+    if isinstance(part, Quantity):
+        return f"{part.value:.9g} {part.kind}"
+    return str(part)
 
 
 class _Plans:
