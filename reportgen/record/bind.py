@@ -27,7 +27,14 @@ from reportgen.record.kinds import out_of_bounds, read_quantity
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
-from reportgen.record.units import Quantity, UnitError, parse_clock, parse_date, parse_moment
+from reportgen.record.units import (
+    Quantity,
+    UnitError,
+    parse_clock,
+    parse_date,
+    parse_moment,
+    without_comma,
+)
 from reportgen.record.values import (
     NOT_DONE,
     NOT_RECORDED,
@@ -232,14 +239,19 @@ class Binder:
         given = {key.text: (key, value) for key, value in reversed(node.entries)}
         known = {slot.key for slot in own}
         strange = [key for key, _ in node.entries if key.text not in known and key.text not in also]
-        cut = self._strange(strange, node, [*(slot.key for slot in own), *also], at)
+        lacking = [
+            slot.key for slot in own
+            if slot.key not in given and slot.said.required and (slot.always or not part)
+        ]
+        # The only key that nobody knows stands for the only one that is missed.
+        meant = lacking if len(strange) == len(lacking) == 1 else []
+        cut = self._strange(strange, node, [*(slot.key for slot in own), *also], meant, at)
         values: dict[str, Any] = {}
         is_whole = True
         for slot in own:
-            required = slot.said.required and (slot.always or not part)
             if slot.key not in given:
-                if required:
-                    self._lacks(slot.key, strange, node, at)
+                if slot.key in lacking:
+                    self._lacks(slot.key, strange, node, at, bool(meant) and not cut)
                 is_whole = is_whole and not slot.said.required
                 continue
             key, value = given[slot.key]
@@ -250,18 +262,20 @@ class Binder:
                 is_whole = False
         return values if is_whole else None
 
-    def _lacks(self, key: str, strange: list[Scalar], node: Mapping, at: _At) -> None:
+    def _lacks(
+        self, key: str, strange: list[Scalar], node: Mapping, at: _At, is_meant: bool = False
+    ) -> None:
         if at.path is not None:
             self._missing.append((f"{at.path}{key}", node.position))
         # A key that is evidently the mistyped one beside it is not said to be missing as well.
-        if not any(nearest(other.text, [key]) for other in strange):
+        if not is_meant and not any(nearest(other.text, [key]) for other in strange):
             self._say(
                 "missing-key", at.spot(node), f"{at.named} has no `{key}`",
                 f"a line `{key}: ...` below it",
             )  # fmt: skip
 
     def _strange(
-        self, strange: list[Scalar], node: Mapping, known: list[str], at: _At
+        self, strange: list[Scalar], node: Mapping, known: list[str], meant: list[str], at: _At
     ) -> list[Scalar]:
         """Say which keys no field has; return those whose value a comma has cut in two."""
         cut = []
@@ -274,7 +288,7 @@ class Binder:
             self._say(
                 "unknown-key", key.position, f"`{key.text}` is not a key of {at.named}",
                 "one of " + ", ".join(known),
-                did_you_mean(key.text, known)
+                did_you_mean(key.text, known) or (f"did you mean `{meant[0]}`?" if meant else "")
                 or "delete it, or move the text to `notes` or `remarks`",
             )  # fmt: skip
         return cut
@@ -356,12 +370,12 @@ class Binder:
             self._say("empty", node.position, f"{at.named} is empty", "", None)
         return node.items
 
-    def _misshapen(self, node: Node, at: _At, wanted: str) -> None:
+    def _misshapen(self, node: Node, at: _At, wanted: str, remedy: str = "") -> None:
         if _is_blank(node):
             self._blank(node, at)
         else:
             shape = _SHAPES[type(node)]
-            self._say("shape", node.position, f"{at.named} holds {shape}", wanted)
+            self._say("shape", node.position, f"{at.named} holds {shape}", wanted, remedy or "")
 
     def _blank(self, node: Node, at: _At) -> None:
         said = f"an item of {at.named} is empty" if at.is_item else (
@@ -372,12 +386,17 @@ class Binder:
         if _is_blank(node):
             return None
         if isinstance(node, Scalar):
-            if re.match(r"(?i)not\b", node.text):
+            if re.match(r"(?i)not\b", node.text) or not re.search(r"\d|^\s*$", node.text):
                 return self._missing_reading(node)
             value = self._scalar(node, _of_reading(kind)[0], at)
             return None if value is None else Reading(State.READ, value, position=node.position)
         if not isinstance(node, Mapping):
-            self._misshapen(node, at, "a value")
+            both = [item.text for item in node.items if isinstance(item, Scalar)]
+            twice = f"write {{read: {both[0]}, again: {both[1]}}}" if len(both) == 2 else ""
+            self._misshapen(node, at, "a value", twice)
+            return None
+        if len(node.entries) == 1 and _is_valued_key(*node.entries[0]):
+            self._misshapen(node, at, "a value", f"write {node.entries[0][0].text} without braces")
             return None
         values = self._fields(node, _of_reading(kind), at._replace(path=None), False)
         if node.get("was") is not None and node.get("amended_by") is None:
@@ -392,7 +411,7 @@ class Binder:
                 "form", node.position,
                 f"`{node.text}` is neither a value nor a way to write a missing one",
                 "a value, `NOT RECORDED` or `not done because ...`",
-                "write NOT RECORDED, in capitals, if it was forgotten",
+                "write NOT RECORDED, in capitals, if it was not read",
             )  # fmt: skip
             return None
         if node.text == NOT_RECORDED:
@@ -488,6 +507,11 @@ def _time_of(text: str, hint: Any, position: Position) -> Day | Clock | Moment:
         raise _Refused(rule, position, error.message, error.expected, error.remedy) from None
 
 
+def _is_valued_key(key: Scalar, value: Node) -> bool:
+    """Whether a value stands where a key belongs, as in ``{18.4 C}``."""
+    return _is_blank(value) and re.search(r"\d", key.text) is not None
+
+
 def _is_blank(node: Node) -> bool:
     return isinstance(node, Scalar) and node.text == "" and node.style == ""
 
@@ -522,10 +546,13 @@ def _decimal_comma(key: Scalar, node: Mapping) -> tuple[Scalar, Wrong] | None:
     start, end = value.position, key.position
     if start.line != end.line or start.end_column + 1 != end.column:
         return None
+    ways = without_comma(value.text, key.text)
+    # A gravity, which has no unit, has no thousands.
+    ways = ways[:1] if key.text.isdigit() and value.text == "1" else ways
     return owner, Wrong(
         "quantity",
         Position(start.file, start.line, start.column, end.end_column),
         f"`{value.text},{key.text}` has a decimal comma, and within braces a comma ends the value",
         "a decimal point",
-        f"write {value.text}.{key.text}",
+        "write " + " or ".join(ways),
     )

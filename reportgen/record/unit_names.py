@@ -18,6 +18,8 @@ def cleaned(text: str) -> str:
     if text.isascii():
         return " ".join(text.split())
     text = text.replace("\u00ba", "°").replace("\u02da", "°").replace("\u2212", "-")
+    # 5½ is five and a half, not 51/2.
+    text = re.sub("(?<=[0-9])(?=[\u00bc-\u00be\u2150-\u215e])", " ", text)
     text = unicodedata.normalize("NFKC", text).replace("\u2044", "/")
     return " ".join(text.split())
 
@@ -63,6 +65,7 @@ _REASONS: dict[str, str] = {
     "stick": "sticks differ; write the length or weight",
     "gr": "some mean gram by it and some grain (0.0648 g); write g",
     "grain": "write the weight in mg (1 grain is 64.8 mg)",
+    "'": "write min for minutes",
     "ton": "a ton differs from country to country; write t (1000 kg), kg or lb",
     "cwt": "a hundredweight is 100 lb in one country and 112 lb in another; write lb or kg",
     "month": "months differ in length; write days (d)",
@@ -156,12 +159,30 @@ def _other_unit(text: str, number: str, unit: str, kind: str) -> Unit:
         if found[0] != kind:
             raise _wrong_kind(text, found[0], kind)
         return Unit(unit, kind, found[1], unit)
-    remedy = f"did you mean `{number} {near}`?" if near else ""
+    remedy = _with_more(number, unit, kind) or (f"did you mean `{number} {near}`?" if near else "")
     if kind in ("fraction", "alpha") and unit.startswith("%"):
         remedy = f"write {number} % alone; what it is a share of is plain from its place"
     if kind in ("ph", "count", "ratio"):
         remedy = remedy or f"write {number} alone"
     raise refuse(f"`{unit}` is not a unit of {NAMES[kind]}", kind, remedy)
+
+
+def _with_more(number: str, unit: str, kind: str) -> str:
+    """Return the way to write a value that has a unit and more words behind it."""
+    bare = ("", "SG", "pH") if kind in ("gravity", "ph") else ()
+    words = re.fullmatch(r"([^ @(]*) ?(.*)", unit)
+    first, rest = (words[1], words[2]) if words else ("", "")
+    if first == "at":
+        first, rest = "", unit
+    if not rest or ((kind, first) not in EXACT and first not in bare):
+        return ""
+    plain = number if first in bare else f"{number} {first}"
+    sample = re.fullmatch(r"\(?(?:at|@) ?([0-9.]+) ?°?([CF])\)?", rest)
+    if sample and kind in ("gravity", "ph", "volume"):
+        return f"write {{read: {plain}, sample: {sample[1]} {sample[2]}}}"
+    if re.search("[0-9]", rest):
+        return ""
+    return f"write {plain} alone; what else is to be said belongs in a note"
 
 
 def _wrong_kind(text: str, found: str, wanted: str) -> UnitError:

@@ -51,6 +51,7 @@ _COMPOUND = ("volume", "mass", "time", "length")
 
 
 _MARKS = r"(?i)^(~|≈|<|>|≤|≥|±|\+/-|\+-|ca\.?|c\.|circa|about|approx\.?|around)\s*"
+_QUOTED = r"[\"'\u2018-\u201f\u00ab\u00bb](.*[^\W_].*)[\"'\u2018-\u201f\u00ab\u00bb]"
 _NO_NUMBER = r"(?i)^[+-]?\.?(nan|inf|infinity)\b"
 
 
@@ -89,6 +90,9 @@ def _parts(text: str, body: str, rest: str, kind: str) -> list[tuple[str, str]]:
     """Return numbers and units of ``5 lb 4 oz``; nothing when it is no such text."""
     if kind not in _COMPOUND or body[0] == "-" or not re.search("[0-9]", rest):
         return []
+    if re.search(r"\bat\b|@", rest):
+        # A temperature is told with it.
+        return []
     body = body.lstrip("+")
     parts: list[tuple[str, str]] = re.findall(_PART, body)
     joined = "".join(number + unit for number, unit in parts)
@@ -117,28 +121,38 @@ def _no_number(text: str, clean: str, kind: str) -> UnitError:
         )
     if re.match(r"^[+-]?,[0-9]", clean):
         return refuse(f"`{text}` has a decimal comma", kind, f"write {clean.replace(',', '0.', 1)}")
+    if quoted := re.fullmatch(_QUOTED, clean):
+        return refuse(f"`{text}` has quotation marks", kind, f"write {quoted[1].strip()}")
     return refuse(f"`{text}` does not begin with a number", kind)
 
 
 def _check_form(clean: str, number: str, rest: str, kind: str) -> None:
     """Refuse what follows a number and is neither a unit nor the next part of a compound."""
     if comma := re.match(r"^,([0-9]+)(.*)$", rest):
-        pointed = f"{number}.{comma[1]}{comma[2]}"
-        if len(comma[1]) == 3 and "." not in number:
-            joined = f"{number}{comma[1]}{comma[2]}"
-            # A gravity of a thousand and more is refused: only the decimal can be meant.
-            either = pointed if kind == "gravity" else f"{pointed} or {joined}"
-            raise refuse(f"`{clean}` has a comma", kind, f"write {either}")
-        raise refuse(f"`{clean}` has a decimal comma", kind, f"write {pointed}")
+        ways = without_comma(number, comma[1] + comma[2])
+        # A gravity of a thousand and more is refused: only the decimal can be meant.
+        either = ways[0] if kind == "gravity" else " or ".join(ways)
+        a_comma = "a comma" if len(ways) > 1 else "a decimal comma"
+        raise refuse(f"`{clean}` has {a_comma}", kind, f"write {either}")
     if share := re.match(r"^(?: ([0-9]+))?/([0-9]+)(.*)$", rest):
         whole, top = (float(number), share[1]) if share[1] else (0.0, number)
         bottom = float(share[2])
         value = whole + float(top) / bottom if bottom else math.inf
         write = f"write {value:.4g}{share[3]}" if math.isfinite(value) else ""
         raise refuse(f"`{clean}` is a common fraction", kind, write)
+    if share := re.search(r"([0-9]+) ([0-9]+)/([1-9][0-9]*)", rest):
+        part = f"{float(share[1]) + float(share[2]) / float(share[3]):.4g}"
+        whole_text = clean.replace(share[0], part)
+        raise refuse(f"`{clean}` has a common fraction", kind, f"write {whole_text}")
     if re.match(r"^ ?([-\u2013\u2014\u2026]|to|bis|\.\.+|or)\s*[0-9.]", rest):
         raise refuse(
             f"`{clean}` is a range", kind, "write the one value that was read or is wanted"
+        )
+    if re.match(r"^ ?([A-Za-z]* ?\+|[x\u00d7*]) ?[0-9]", rest):
+        raise refuse(f"`{clean}` is a sum to be worked out", kind, "write what it comes to")
+    if re.match(r"^ ?[^0-9,;/&]*\s*([,;/&]|and|or|then)\s*[0-9.]+ ?[^0-9 ]*$", rest):
+        raise refuse(
+            f"`{clean}` is two values", kind, "write the one value that was read or is wanted"
         )
     if re.match(r"^ ?(±|\+/-|\+-)", rest):
         raise refuse(
@@ -154,6 +168,17 @@ def _check_form(clean: str, number: str, rest: str, kind: str) -> None:
         raise refuse(f"`{clean}` has spaces within the number", kind, f"write {joined}")
     if re.match(r"^[.:'`_][0-9]", rest):
         raise refuse(f"`{clean}` is not a number", kind)
+
+
+def without_comma(before: str, behind: str) -> tuple[str, ...]:
+    """Return what a number with a comma can mean: the decimal, and perhaps the thousands.
+
+    ``behind`` has the unit with it. Three figures behind a whole number can be thousands.
+    """
+    pointed = f"{before}.{behind}"
+    if re.match(r"[0-9]{3}(?![0-9])", behind) and "." not in before and before.strip("+-0"):
+        return pointed, f"{before}{behind}"
+    return (pointed,)
 
 
 def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
@@ -223,7 +248,7 @@ def _check_specific_gravity(text: str, number: float, written: str) -> None:
         return
     figures = written.replace(".", "").lstrip("+-0")
     meant = ""
-    if re.fullmatch(r"(1[0-4]|9[0-9])[0-9]{1,2}", figures):
+    if re.fullmatch(r"(1[0-4]|9[0-9])[0-9]{1,3}", figures):
         meant = f"{figures[0]}.{figures[1:]}" if figures[0] == "1" else f"0.{figures}"
         meant = meant.ljust(5, "0")
     ways = [meant] if meant and float(meant) <= _STRONGEST else []

@@ -126,6 +126,7 @@ class _Case:
             or self._tag_or_anchor()
             or self._open_quote()
             or self._escape()
+            or self._placeholder()
             or self._start_character()
             or self._tab()
             or self._block_header()
@@ -264,6 +265,18 @@ class _Case:
             "the text begins on the line of | or >",
             "nothing after the | or >",
             "begin the text on the next line, indented",
+        )
+
+    def _placeholder(self) -> Fault | None:
+        """Answer for a sign in place of a value that is not known."""
+        sign = self.text[self.column - 1 :].partition("#")[0].strip(" }]")
+        if sign not in ("?", "-") or not re.search("mapping keys|sequence entries", self.problem):
+            return None
+        return self._here(
+            "start-character",
+            f"`{sign}` alone is not a value",
+            "a value",
+            "write NOT RECORDED if it was not read, or delete the line",
         )
 
     def _start_character(self) -> Fault | None:

@@ -176,7 +176,9 @@ def test_the_plan_hash_follows_the_plan_and_nothing_else(archive: Path) -> None:
     before = load_archive(archive).batches["2026-01"].plan_hash
     edit(archive, "2026/2026-01.yaml", "name: Example Bitter", "name: Other Name")
     assert load_archive(archive).batches["2026-01"].plan_hash == before
-    edit(archive, "2026/2026-01.yaml", "volume: 40 L", "volume: 40.0 L")
+    edit(archive, "2026/2026-01.yaml", "volume: 40 L", "volume: 40.0 litres")
+    assert load_archive(archive).batches["2026-01"].plan_hash == before
+    edit(archive, "2026/2026-01.yaml", "volume: 40.0 litres", "volume: 40.1 L")
     assert load_archive(archive).batches["2026-01"].plan_hash != before
 
 

@@ -265,6 +265,22 @@ REFUSED = [
     ("3 gal/min", "evaporation", "US and an imperial gallon differ", "3 US gal/min or"),
     ("5 lb 4 L", "mass", "is a volume", ""),
     ("1 h 2 h", "time", "larger unit comes first", ""),
+    ("42½ L", "volume", "common fraction", "write 42.5 L"),
+    ("11 1/4 US gal", "volume", "common fraction", "write 11.25 US gal"),
+    ("14 lb 9½ oz", "mass", "common fraction", "write 14 lb 9.5 oz"),
+    ("6,600 g", "mass", "has a comma", "write 6.600 g or 6600 g"),
+    ("6,6 kg", "mass", "decimal comma", "write 6.6 kg"),
+    ("“6.60 kg”", "mass", "quotation marks", "write 6.60 kg"),
+    ("6.60 kg (bag)", "mass", "not a unit", "write 6.60 kg alone"),
+    ("1.0245 SG at 20C", "gravity", "not a unit", "write {read: 1.0245, sample: 20 C}"),
+    ("42.5L at 96 °C", "volume", "not a unit", "write {read: 42.5 L, sample: 96 C}"),
+    ("5.22 at 20 C", "ph", "not a unit", "write {read: 5.22, sample: 20 C}"),
+    ("18.4 C, 18.6 C", "temperature", "two values", "the one value"),
+    ("18.4C/65F", "temperature", "two values", "the one value"),
+    ("2 x 3.3 kg", "mass", "a sum", "what it comes to"),
+    ("6.6 kg + 0.2 kg", "mass", "a sum", "what it comes to"),
+    ("60'", "time", "not read", "write min"),
+    ("10245", "gravity", "not a specific gravity", "write 1.0245"),
 ]  # fmt: skip
 
 
