@@ -1,7 +1,8 @@
 """An instrument had not been checked within a year.
 
 Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of the
-last check. Of an instrument with a list of checks the latest before the brew day counts.
+last check. Of an instrument with a list of checks the latest before the brew day counts. Where many
+were all first checked after the brew day, it is said once.
 
 Fix: check it against ice water, buffers or a reference, and write the day
 Source: common practice, no source; 21 CFR 211.68 by analogy
@@ -17,10 +18,13 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
-from reportgen.record.model.brewery import Instrument
+from reportgen.record.values import Day
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
+
+MANY = 3
+"""Instruments without a check before the day, from which on the day may be the wrong one."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -28,14 +32,16 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = batch.record.brew_day
     if day is None:
         return
+    unchecked: list[tuple[str, Day]] = []
     used = dict.fromkeys(a.instrument for a in batch.actuals.values() if a.instrument)
     for name in used:
         instrument = batch.brewery.instruments.get(name)
         if instrument is None:
             continue
         if instrument.checked is None:
-            if batch.archive.brewery is not None:
-                yield from _not_yet(batch.archive.brewery.instruments[name], name)
+            checks = batch.archive.brewery.instruments[name].checks if batch.archive.brewery else ()
+            if checks:
+                unchecked.append((name, min((c.on for c in checks), key=lambda on: on.date)))
             continue
         age = (day.date.date - instrument.checked.date).days
         if age > 366:
@@ -45,13 +51,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 "within a year",
             )
 
-
-def _not_yet(instrument: Instrument, name: str) -> Iterator[Remark]:
-    """Say so when all checks of an instrument came after the brew day."""
-    if instrument.checks:
-        first = min(instrument.checks, key=lambda c: c.on.date)
+    if len(unchecked) >= MANY:
+        first = min((on for _, on in unchecked), key=lambda on: on.date)
+        names = ", ".join(name for name, _ in unchecked)
         yield Remark(
-            first.on.position,
-            f"{name} was first checked on {first.on}, after the brew day",
+            day.date.position,
+            f"all of {names} were first checked after the brew day",
+            f"{first} or later, or checks before it",
+            "compare the date with the sheet, or write the checks before it",
+        )
+        return
+    for name, on in unchecked:
+        yield Remark(
+            on.position,
+            f"{name} was first checked on {on}, after the brew day",
             "a check before it is read",
         )

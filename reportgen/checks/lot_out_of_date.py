@@ -1,7 +1,7 @@
 """A lot was past its date, or not yet delivered.
 
 Old malt is slack, old hops cheesy, old yeast dead. A lot used before it was received has a wrong
-number or a wrong date.
+number or a wrong date; where most lots were, it is the date of the brew day that is wrong.
 
 Fix: use fresh stock, or fix the lot or the date
 Afterwards: fix the lot or the date; next time use fresh stock
@@ -29,6 +29,9 @@ SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "received after the day of its use"}
 UNTIL = Stage.BOIL
 
+MANY = 3
+"""Lots received after the day of use, from which on the day is doubted and not the lots."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the dates of every lot with the brew day."""
@@ -36,17 +39,27 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = brewed.date if brewed is not None else batch.record.plan.brew_on
     if day is None:
         return
-    for use in lots_used(batch):
-        lot = use.known.get(use.lot)
-        if lot is None:
-            continue
+    uses = {(use.item, str(use.lot)): use for use in reversed([*lots_used(batch)])}.values()
+    lots = [(use, lot) for use in uses if (lot := use.known.get(use.lot)) is not None]
+    dated = [lot.received.date for _, lot in lots if lot.received is not None]
+    later = [received for received in dated if received > day.date]
+    doubted = len(later) >= MANY and 2 * len(later) > len(dated)
+    if doubted:
+        yield Remark(
+            day.position,
+            f"{len(later)} of the {len(dated)} lots used were received after {day}",
+            f"{max(dated)} or later",
+            "compare the date with the sheet",
+            severity=Severity.MINOR,
+        )
+    for use, lot in reversed(lots):
         if lot.best_before is not None and lot.best_before.date < day.date:
             yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was best before {lot.best_before}",
                 f"{day} or later",
             )
-        if lot.received is not None and lot.received.date > day.date:
+        if lot.received is not None and lot.received.date > day.date and not doubted:
             yield Remark(
                 use.lot.position,
                 f"{use.item} {use.lot} was received on {lot.received}",
