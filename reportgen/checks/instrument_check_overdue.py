@@ -2,7 +2,7 @@
 
 Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of the
 last check. Of an instrument with a list of checks the latest before the brew day counts. Where many
-were all first checked after the brew day, it is said once.
+were all first checked after the brew day, one finding names them all.
 
 Fix: check it against ice water, buffers or a reference, and write the day
 Source: common practice, no source; 21 CFR 211.68 by analogy

@@ -182,7 +182,7 @@ def _with_more(number: str, unit: str, kind: str) -> str:
         return f"write {{read: {plain}, sample: {sample[1]} {sample[2]}}}"
     if re.search("[0-9]", rest):
         return ""
-    return f"write {plain} alone; what else is to be said belongs in a note"
+    return f"write {plain} alone; the rest belongs in a note"
 
 
 def _wrong_kind(text: str, found: str, wanted: str) -> UnitError:
