@@ -2,10 +2,10 @@
 
 Times on a brew day follow the work: mash, run-off, boil, pitch. A time before the one above it is
 mistyped or stands in the wrong line. So is that of a reading before the work it is read in: a mash
-temperature before the mash, a cast-out volume before the boil. What is read in making ready
-(strike and sparge liquor, malt, yeast) may come before. Malt is weighed before the mash, hops
-before the end of the boil they are for. A day that runs past midnight is
-understood: only a step back of less than half a day is a fault.
+temperature before the mash, a cast-out volume before the boil, the end of a rest before its
+beginning. What is read in making ready (strike and sparge liquor, malt, yeast) may come before.
+Malt is weighed before the mash, hops before the end of the boil they are for. A day that runs past
+midnight is understood: only a step back of less than half a day is a fault.
 
 Fix: compare the times with the sheet
 Source: order of the work
@@ -31,7 +31,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import reading_at
 from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import READ
+from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
 from reportgen.record.values import Clock
@@ -67,6 +67,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
         before = at
     yield from _readings(batch, day)
     yield from _weighed(batch, day)
+    begins, ends = (_clock(batch, key) for key in ("mash_temperature", "mash_end_temperature"))
+    if begins is not None and ends is not None and 0 < begins.minutes - ends.minutes < 720:
+        title = FIGURES["mash_end_temperature"].title
+        yield Remark(
+            ends.position, f"{title}: read at {ends}, its beginning at {begins}",
+            f"{begins} or later",
+        )  # fmt: skip
+
+
+def _clock(batch: Assessment, key: str) -> Clock | None:
+    """Return the clock that a figure was read at; None for none."""
+    reading = reading_at(batch.record, FIGURES[key])
+    return reading.at if reading is not None and isinstance(reading.at, Clock) else None
 
 
 def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:

@@ -39,6 +39,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         # That figure is named at its own line; what follows from it tells no more.
         return
     # What the plan itself says is told before what only follows from it.
+    follows: list[tuple[Position | None, str, str]] = []
     for mark in sorted(batch.planned.marks, key=lambda m: _planned(m, plan) is None):
         name = WORDS.get(mark.name, mark.name.replace("_", " "))
         place = _planned(mark, plan) or origin(mark.name, plan) or plan.fermenter_volume.position
@@ -52,9 +53,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if value in (low, high):
             value = argument_text(mark.value, mark.unit, system, more=2)
         title = page(mark.method).title
-        yield Remark(
-            place, f"{name} of {value} is beyond the trusted range of: {title}", f"{low} to {high}"
-        )
+        message = f"{name} of {value} is beyond the trusted range of: {title}"
+        if _planned(mark, plan) is not None:
+            yield Remark(place, message, f"{low} to {high}")
+        else:
+            follows.append((place, message, f"{low} to {high}"))
+    if follows:
+        # What only follows from the plan has one cause or two: the first is told, the rest counted.
+        place, message, expected = follows[0]
+        more = len(follows) - 1
+        also = "so is another number" if more == 1 else f"so are {more} other numbers"
+        yield Remark(place, f"{message}; {also}" if more else message, expected)
 
 
 def _planned(mark: Extrapolation, plan: Plan) -> Position | None:

@@ -20,6 +20,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import temperature
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
+from reportgen.science.mash_kinetics import HOTTEST
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
@@ -30,6 +31,8 @@ UNTIL = Stage.MASH
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the temperatures of the rests."""
     rests = batch.record.plan.mash.rests
+    if any(rest.temperature.value > HOTTEST for rest in rests):
+        return  # fahrenheit-as-celsius has it
     if len(rests) == 1:
         value = rests[0].temperature.value
         if not 62 <= value <= 70:

@@ -37,8 +37,10 @@ def added_later(case: Case) -> list[LiquorAdded]:
     return [m for m in case.liquor_added if m.to == "mash" and m.after_reading]
 
 
-def profile(case: Case, book: Forecast) -> tuple[Profile, float | None]:
-    """Return (min, degC) points of the mash, and when it is first heated; None for never.
+def profile(case: Case, book: Forecast) -> tuple[Profile, float | None, Profile]:
+    """Return (min, degC) points of the mash, when it is first heated (None for never), decoctions.
+
+    Of each decoction when it returns, min, and the share of the mash that was drawn.
 
     The first rest begins at the temperature read, else planned, and ends at what was read or
     follows from the tun's heat loss. Later rests are as planned.
@@ -52,7 +54,8 @@ def profile(case: Case, book: Forecast) -> tuple[Profile, float | None]:
         points.append((min(STIRRED_IN, now), book["mash_temperature_after_additions"]))
     points.append((now, end))
     heated = None
-    for before, rest in itertools.pairwise(case.rests):
+    boiled: Profile = []
+    for number, (before, rest) in enumerate(itertools.pairwise(case.rests), 1):
         here = points[-1][1]
         if heated is None and rest.temperature > before.temperature:
             heated = now
@@ -60,12 +63,14 @@ def profile(case: Case, book: Forecast) -> tuple[Profile, float | None]:
         if rest.reached_by == "heat":
             takes = abs(rest.temperature - nominal(here)) / HEATING_RATE
         now += takes
+        if number in book.decoctions:
+            boiled.append((now - takes, book.decoctions[number] / book["mash_volume"]))
         points.append((now, float(rest.temperature)))
         now += float(rest.minutes)
         loss = case.tun_heat_loss / max(rest.temperature - ROOM, 1.0)
         cooled = nominal(mash_cooling(rest.temperature, ROOM, loss, rest.minutes))
         points.append((now, float(cooled)))
-    return points, heated
+    return points, heated, boiled
 
 
 def _causes(case: Case, points: Profile) -> tuple[Number, Number, Number, float]:
@@ -79,19 +84,22 @@ def _causes(case: Case, points: Profile) -> tuple[Number, Number, Number, float]
     )
 
 
-def result(case: Case, points: Profile) -> MashResult:
+def result(case: Case, points: Profile, boiled: Profile | None = None) -> MashResult:
     """Return what a course of temperatures makes, with the causes of this case."""
     activity, heat, starch, spread = _causes(case, points)
     model = spread * case.cause("mash model", 0.0, 2.0)
-    return mash_result(points, activity, heat, starch, model)
+    return mash_result(points, activity, heat, starch, model, boiled or ())
 
 
 def forecast(case: Case, book: Forecast) -> None:
     """Write what the mash makes of conversion and attenuation."""
-    points, heated = profile(case, book)
-    made, reference = result(case, points), result(case, list(REFERENCE_REST))
-    puts = tuple(
-        InputValue(f"after {time:.0f} min", warm, "°C", 1) for time, warm in points
+    points, heated, boiled = profile(case, book)
+    if points[-1][0] <= 0:
+        raise ValueError("the mash takes no time")
+    made, reference = result(case, points, boiled), result(case, list(REFERENCE_REST))
+    puts = (
+        *(InputValue(f"after {time:.0f} min", warm, "°C", 1) for time, warm in points),
+        *(InputValue(f"boiled after {time:.0f} min", part, "", 3) for time, part in boiled),
     )
     book.put(
         "mash_attenuation_share",
@@ -111,7 +119,8 @@ def forecast(case: Case, book: Forecast) -> None:
         return
     activity, heat, starch, _ = _causes(case, points)
     change = mash_change(
-        points, heated, activity, heat, starch, 1.0 + 0.15 * case.cause("mash change", 0.0, 2.0)
+        points, heated, activity, heat, starch, 1.0 + 0.15 * case.cause("mash change", 0.0, 2.0),
+        boiled,
     )
     book.put(
         "starch_left_at_heating", change.unconverted, "mash_kinetics.mash_change", *puts,

@@ -33,16 +33,16 @@ _KELVIN = 273.15
 _GAS = 8.314  # J/(mol K)
 _AT = 65.0 + _KELVIN
 
-# Loss of the enzymes, Brandam and others 2003: 6.9e30 per s and 224.2 kJ/mol for alpha-amylase,
-# 7.6e60 per s and 410.7 kJ/mol for beta-amylase; here per min at 65 degC, which asks no such powers
-# of ten. In a thick mash (2.5 L/kg) R. Muller 1990 found beta-amylase to last as long at 65 degC as
-# these constants have it last at 63.
+# Loss of the enzymes, Brandam and others 2003, from memory: 6.9e30 per s and 224.2 kJ/mol for
+# alpha-amylase, 7.6e60 per s and 410.7 kJ/mol for beta-amylase; here per min at 65 degC, which asks
+# no such powers of ten. In a thick mash (2.5 L/kg) R. Muller 1990 found beta-amylase to last as
+# long at 65 degC as these constants have it last at 63.
 _ALPHA_LOSS, _ALPHA_LOSS_ENERGY = 0.00962, 224.2e3
 _BETA_LOSS, _BETA_LOSS_ENERGY = 0.1641, 410.7e3
 
-# Gelatinisation, Brandam and others 2003: 5.7e31 per s and 220.6 kJ/mol below 60 degC, 3.1e14 per
-# s and 108.3 kJ/mol from there on, per min here. The two do not meet; so that a tenth of a degree
-# makes no leap, their logarithms are joined by a straight line from 59 to 61 degC.
+# Gelatinisation, Brandam and others 2003, from memory: 5.7e31 per s and 220.6 kJ/mol below 60 degC,
+# 3.1e14 per s and 108.3 kJ/mol from there on, per min here. The two do not meet; so that a tenth of
+# a degree makes no leap, their logarithms are joined by a straight line from 59 to 61 degC.
 _JOINT, _JOINT_HALF = 60.0, 1.0
 _COOL, _COOL_ENERGY = 60.0 * 5.7e31, 220.6e3
 _WARM, _WARM_ENERGY = 60.0 * 3.1e14, 108.3e3
@@ -331,7 +331,7 @@ def amylases_left(temperature: Number, minutes: Number) -> tuple[Number, Number]
         Muller 1990 (Brewing Research Foundation) found at 2.5 L/kg and 65 degC a half-life of 10
         min for beta-amylase, which this has at 63 degC
     Source: C. Brandam, X.M. Meyer, J. Proth, P. Strehaiano and H. Pingaud 2003, Biochem. Eng. J.
-        13:43, doi 10.1016/S1369-703X(02)00100-6
+        13:43, doi 10.1016/S1369-703X(02)00100-6; its constants from memory
     """
 
     def left(values: Sequence[float]) -> tuple[float, ...]:
@@ -358,7 +358,7 @@ def starch_gelatinised(temperature: Number, minutes: Number) -> Number:
     Uncertainty: as the temperature by U = 2 K; starches of barleys and seasons begin at 57 to 64
         degC
     Source: C. Brandam and others 2003, Biochem. Eng. J. 13:43,
-        doi 10.1016/S1369-703X(02)00100-6
+        doi 10.1016/S1369-703X(02)00100-6; its constants from memory
     """
     (share,) = _carried(
         lambda v: (-math.expm1(-_gelatinisation(v[0]) * v[1]),),
@@ -393,9 +393,9 @@ def mash_course(
     Result: list of MashState, plain numbers, one for each point
     Uncertainty: as that of mash_result
     Source: form of C. Brandam and others 2003, Biochem. Eng. J. 13:43,
-        doi 10.1016/S1369-703X(02)00100-6; three constants through the attenuation limits of J.
-        Chandrasekhar, reported 2014, and the optimum of D.M. Hamilton and M.J. Lewis 1974, MBAA
-        Tech. Q. 11(1):31
+        doi 10.1016/S1369-703X(02)00100-6, its losses of the enzymes from memory; three constants
+        through the attenuation limits of J. Chandrasekhar, reported 2014, and the optimum of D.M.
+        Hamilton and M.J. Lewis 1974, MBAA Tech. Q. 11(1):31
     """
     returned = [(nominal(time), nominal(share)) for time, share in boiled]
     causes = [nominal(cause) for cause in (activity, heat_shift, starch_shift)]
@@ -431,9 +431,9 @@ def mash_result(
     Uncertainty: by the spreads of mash_spread, handed in, U = 0.035 of the attenuation for an hour
         between 60 and 66 degC, 0.05 at 69, 0.08 at 72, 0.12 at 80 and at 52 degC
     Source: form of C. Brandam and others 2003, Biochem. Eng. J. 13:43,
-        doi 10.1016/S1369-703X(02)00100-6; three constants through the attenuation limits of J.
-        Chandrasekhar, reported 2014, and the optimum of D.M. Hamilton and M.J. Lewis 1974, MBAA
-        Tech. Q. 11(1):31
+        doi 10.1016/S1369-703X(02)00100-6, its losses of the enzymes from memory; three constants
+        through the attenuation limits of J. Chandrasekhar, reported 2014, and the optimum of D.M.
+        Hamilton and M.J. Lewis 1974, MBAA Tech. Q. 11(1):31
     """
 
     def summary(states: list[MashState], formed_at: float) -> tuple[float, ...]:

@@ -86,3 +86,47 @@ def test_the_uncertainty_grows_outside_the_trusted_range() -> None:
         for t in (66, 69, 72, 75)
     ]
     assert widths == sorted(widths)
+
+
+def test_what_a_decoction_boils_converts_nothing_more() -> None:
+    """Boiled amylases are dead: by the mixing of temperatures alone the same mash attenuates more.
+
+    From 52 to 65 degC some 13/(100 - 52) of the mash's heat, 0.27, is drawn and boiled.
+    """
+    by_heat = mashed(rest(52, 20), rest(65, 45, "infusion")).planned
+    boiled = mashed(rest(52, 20), rest(65, 45, "decoction")).planned
+    lost = nominal(by_heat["mash_attenuation_share"] - boiled["mash_attenuation_share"])
+    assert 0.005 < lost < 0.10
+    puts = {p.name: p.value for p in boiled.expected["mash_attenuation_share"].working.puts}
+    (drawn,) = [v for name, v in puts.items() if name.startswith("boiled after")]
+    assert 0.2 < nominal(drawn) < 0.4
+    # A mash-out by decoction has little left to lose.
+    late = [
+        nominal(mashed(rest(66, 60), rest(76, 10, how)).planned["mash_attenuation_share"])
+        for how in ("infusion", "decoction")
+    ]
+    assert abs(late[0] - late[1]) < 0.01
+
+
+def test_a_clock_that_runs_back_is_no_mash_of_a_night() -> None:
+    """Mash-in and run-off swapped in typing: the length planned counts. A night's mash does."""
+    def day(started: str, run_off: str) -> str:
+        return (
+            f"\nbrew_day:\n  date: 2026-03-14\n  mash: {{started: '{started}'}}\n"
+            f"  run_off: {{started: '{run_off}'}}\n"
+        )  # fmt: skip
+
+    planned = share(rest(68, 60))
+    assert share(rest(68, 60), day=day("10:30", "09:30")) == pytest.approx(planned, abs=1e-9)
+    night = share(rest(68, 60), day=day("22:00", "06:00"))
+    assert night > planned + 0.01
+
+
+def test_a_mash_of_no_time_stops_what_hangs_on_it_once() -> None:
+    text = (EXAMPLE / RECORD).read_text(encoding="utf-8")
+    text = text.replace("time: 60 min}\n  run", "time: 0 min}\n  run")
+    archive = load_archive(EXAMPLE, given={RECORD: text.encode()})
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    assert [str(error) for _, error in found.problems] == ["the mash takes no time"]
+    assert "mash_ph" in found.planned and "mash_volume" in found.planned
