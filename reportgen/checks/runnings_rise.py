@@ -1,8 +1,8 @@
-"""The runnings get stronger during the sparge.
+"""The runnings get stronger during the sparge, or what is collected gets less.
 
 Rinsing only takes extract away, so that no running is stronger than the one before it, nor than the
 first wort. Runnings that rise by more than the instrument could err were sampled from a stream that
-had not settled, read hot, or typed into the wrong row.
+had not settled, read hot, or typed into the wrong row. Volumes are those collected so far.
 
 Fix: compare with the sheet; cool the sample before reading
 Afterwards: compare with the sheet; next time cool the sample before reading
@@ -37,6 +37,7 @@ UNTIL = Stage.RUN_OFF
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each running, corrected, with the weakest before it."""
+    yield from _collected(batch)
     weakest: Actual | None = None
     for actual in _in_order(batch):
         if actual.value is None:
@@ -55,6 +56,22 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 continue
         if weakest is None or weakest.value is None or actual.value < weakest.value:
             weakest = actual
+
+
+def _collected(batch: Assessment) -> Iterator[Remark]:
+    """Look at the volumes collected so far."""
+    day = batch.record.brew_day
+    before = None
+    for running in day.run_off.runnings if day is not None and day.run_off is not None else ():
+        read = running.volume.value if running.volume is not None else None
+        if read is None:
+            continue
+        if before is not None and read.value < before.value:
+            yield Remark(
+                running.volume.position if running.volume is not None else None,
+                f"{read.text} collected after {before.text}", f"at least {before.text}",
+            )  # fmt: skip
+        before = read
 
 
 def _in_order(batch: Assessment) -> Iterator[Actual]:

@@ -255,7 +255,9 @@ def resolve(
         chloramine=_chlorine(plan, brewery, "chloramine"),
         dechlorinated_by=str(plan.liquor.dechlorinated_by or ""),
         mash_liquor=shared(_value(plan.liquor.mash_liquor, 0.0), "liquor", "mash liquor"),
-        sparge_liquor=None if sparge is None else shared(sparge.value, "liquor", "sparge"),
+        sparge_liquor=None
+        if sparge is None or plan.run_off.sparge == "none"
+        else shared(sparge.value, "liquor", "sparge"),
         top_up=shared(top_up, "liquor", "top-up liquor"),
         malt_temperature=malt_temperature,
         tun_temperature=_value(plan.mash.tun_temperature, malt_temperature),

@@ -205,3 +205,29 @@ def test_what_sugar_takes_up_by_the_tables(percent: float, density: float) -> No
     taken_up = (100 / density - (100 - percent) / 0.9982) / percent
     dose = SugarDose("s", "S", 1.0, 1.0, 1.0, 0.0, "kettle")
     assert nominal(dose.volume) == pytest.approx(taken_up, abs=0.007)
+
+
+@pytest.mark.parametrize("basis", ["fine_dry", "coarse_dry", "fine_as_is", "coarse_as_is"])
+@pytest.mark.parametrize(("moisture", "difference"), [("0 %", "0 %"), ("20 %", "8 %")])
+def test_what_a_certificate_may_state_can_be_counted_with(
+    tmp_path: Path, basis: str, moisture: str, difference: str
+) -> None:
+    """At both ends of the bounds of the fields; beyond them the loader speaks."""
+    malt = (
+        f"{{extract: 82 %, extract_basis: {basis}, moisture: {moisture}, "
+        f"fine_coarse_difference: {difference}}}"
+    )
+    archive = archive_with(f"stock: {{malts: {{pale: {malt}}}}}", tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    # EBC Analytica 4.5: as is is less than dry by the moisture, coarse less than fine.
+    dry, fine = basis.endswith("dry"), basis.startswith("fine")
+    expected = (82 - (8 if fine and moisture == "20 %" else 0)) * (
+        0.8 if dry and moisture == "20 %" else 1.0
+    )
+    assert 100 * nominal(found.case.malts[0].extract) == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_moisture_of_another_place_of_the_point_is_one_clear_error(tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="cannot be right here"):
+        archive_with("stock: {malts: {pale: {moisture: 40 %}}}", tmp_path / "a")

@@ -89,7 +89,7 @@ class Lot(Entry):
     )
     moisture: Quantity | None = may(
         "Moisture", "Moisture of this lot.", ["4.1 %"], kind="fraction",
-        bounds=(0, 0.5),
+        bounds=(0, 0.2),
     )
     colour: Quantity | None = may(
         "Colour", "Colour of this lot.", ["5.5 EBC"], kind="colour",
@@ -184,7 +184,7 @@ class Malt(Entry):
         "given.",
         ["4 %"],
         kind="fraction",
-        bounds=(0, 0.5),
+        bounds=(0, 0.2),
     )
     colour: Quantity = need(
         "Colour", "Colour of the malt.", ["5.5 EBC", "2.5 L"], kind="colour",

@@ -1,0 +1,41 @@
+"""A salt or an acid is meant for a liquor that the plan does not have.
+
+Without a sparge there is no sparge liquor, without a mash no mash liquor. What is weighed out for
+it goes nowhere: the ions and the pH are forecast without it.
+
+Fix: put it into the liquor that there is (`to`), or delete it
+Source: balance of liquor
+Passes:
+    plan: {liquor: {salts: [{salt: gypsum, amount: 3 g, to: sparge}]}}
+Fails:
+    plan:
+      liquor: {mash_liquor: 30 L, top_up_liquor: 20 L, salts: [{salt: gypsum, amount: 3 g, to: sparge}]}
+      run_off: {sparge: none}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
+from reportgen.record.finding import Severity
+
+GROUP = Group.LIQUOR
+SEVERITY = Severity.MINOR
+UNTIL = Stage.RUN_OFF
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look for doses of a mash or a sparge that there is not."""
+    case, plan = batch.case, batch.record.plan
+    sparge = batch.planned.expected.get("sparge_liquor")
+    there = {
+        "mash": case.is_mashed,
+        # A sparge that is computed and comes to nothing is said by sparge-without-liquor.
+        "sparge": case.is_mashed and (case.rinses or sparge is not None),
+    }
+    doses = [(dose.to, dose) for dose in plan.liquor.salts]
+    doses += [(dose.to, dose) for dose in plan.liquor.acids]  # type: ignore[misc]
+    for to, dose in doses:
+        if not there.get(str(to), True):
+            yield Remark(dose.position, f"{dose.amount.text} to the {to}, and there is no {to}")
