@@ -1,7 +1,7 @@
-"""The container named is not of the kind, or of the size, that the beer is packed in.
+"""The container named is not what the beer is packed in.
 
-Its rating and its volume then count for nothing: the pressure is judged as in a container whose
-rating is unknown.
+It is of another kind, a keg for bottles, or of another size. Its rating and its volume then count
+for nothing: the pressure is judged as in a container whose rating is unknown.
 
 Fix: name a container of that kind in `container`, or say in `into` what the beer goes into
 Source: arithmetic

@@ -1,7 +1,8 @@
 """More containers were filled than the brewery has.
 
 brewery.yaml says how many of each there are. More than that, in one batch, is a miscount, another
-container, or a figure that has not kept up with what was bought.
+container, or a figure that has not kept up with what was bought. A plan whose beer they do not hold
+needs others beside them.
 
 Fix: count the containers again, or correct `number` in brewery.yaml
 Source: the record against brewery.yaml
@@ -19,6 +20,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
@@ -28,6 +30,8 @@ SEVERITY = Severity.NOTE
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the count of a batch with that of the house."""
     packed, plan = batch.record.packaging, batch.record.plan.packaging
+    if packed is None:
+        yield from _planned(batch)
     if packed is None or packed.containers is None:
         return
     name = packed.container or plan.container
@@ -40,3 +44,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
         f" {known.number.value:.0f}",
         f"at most {known.number.value:.0f}",
     )
+
+
+def _planned(batch: Assessment) -> Iterator[Remark]:
+    """Compare the beer planned with what all of the container named hold."""
+    named, beer = batch.record.plan.packaging.container, batch.planned.expected.get(
+        "packaged_volume"
+    )
+    own = batch.brewery.containers.get(named) if named is not None else None
+    if named is None or own is None or own.number is None or own.volume is None or beer is None:
+        return
+    holds = own.number.value * own.volume.value
+    if beer.value - beer.uncertainty > holds:
+        yield Remark(
+            named.position, f"{volume(beer.value, batch)} of beer, and all {named} hold "
+            f"{volume(holds, batch)}", f"at most {volume(holds, batch)}",
+        )  # fmt: skip

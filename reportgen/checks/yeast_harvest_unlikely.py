@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
+from reportgen.checks.yeast_cells_odd import LIKELY
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
@@ -33,6 +34,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if harvest is None:
         return
     amount, wort = harvest.amount, batch.case.volume
+    low, high = LIKELY["slurry"]
+    if harvest.cells is not None and not low <= harvest.cells.value <= high:
+        yield Remark(
+            harvest.cells.position, f"`{harvest.cells.text}` of cells in what was harvested",
+            f"{low:g} to {high:g} billion in a mL or a g",
+        )  # fmt: skip
     # A gram of slurry is about a millilitre.
     if amount is not None and wort > 0 and not LEAST * wort <= amount.value <= MOST * wort:
         yield Remark(

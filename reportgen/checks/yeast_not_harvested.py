@@ -1,8 +1,9 @@
-"""The yeast comes from a batch that records no harvest.
+"""The yeast comes from a harvest that is not recorded, or was less.
 
-Without a harvest in the parent's record its amount, age and health are unknown.
+Without a harvest in the parent's record its amount, age and health are unknown. A plan, or a day,
+that takes more than was harvested has its yeast from elsewhere as well, or one amount is wrong.
 
-Fix: write the harvest into the parent's record
+Fix: write the harvest into the parent's record; take less, or grow it up in a starter
 Source: 21 CFR 211.188 by analogy: each lot identified
 Passes:
     others:
@@ -25,6 +26,9 @@ from reportgen.record.finding import Severity
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
 
+MORE = 1.1
+"""Slurry settles and is measured to a tenth or so."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the harvest in the parent's record."""
@@ -32,8 +36,23 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if pitch.harvested_from is None:
         return
     parent = batch.archive.batches.get(str(pitch.harvested_from))
-    if parent is None or parent.record is None or batch.record.brew_day is None:
+    if parent is None or parent.record is None:
         return
     fermentation = parent.record.fermentation
-    if fermentation is None or fermentation.harvest is None:
-        yield Remark(pitch.harvested_from.position, f"batch {parent.id} records no harvest")
+    harvest = fermentation.harvest if fermentation is not None else None
+    if harvest is None:
+        if batch.record.brew_day is not None:
+            yield Remark(pitch.harvested_from.position, f"batch {parent.id} records no harvest")
+        return
+    read = batch.actuals.get("yeast_amount")
+    read_amount = read.reading.value if read is not None else None
+    taken = read_amount or pitch.yeast_amount
+    # A gram of slurry is about a millilitre. A starter is grown from less.
+    if taken is None or harvest.amount is None or pitch.form == "starter":
+        return
+    if taken.value > MORE * harvest.amount.value:
+        yield Remark(
+            taken.position,
+            f"{taken.text} of yeast from a harvest of {harvest.amount.text}, batch {parent.id}",
+            f"at most {harvest.amount.text}",
+        )

@@ -61,7 +61,7 @@ def slurry_volume(cells: Number, density: Number, living: Number = 1.0) -> Numbe
         V = N / (1000 d v)
     Inputs:
         cells: billion, 0 to 1000000; viable cells wanted
-        density: billion/mL, 0.01 to 6 (trusted 0.3 to 3); all cells in the slurry
+        density: billion/mL, 0.01 to 6 (trusted 0.05 to 3); all cells in slurry or starter
         living: fraction, 0.01 to 1.2 (trusted 0.5 to 1); viability
     Result: L of slurry
     Uncertainty: U = 30 % of the value, when the density is only estimated
