@@ -1,4 +1,4 @@
-"""The runnings get stronger during the sparge, or what is collected gets less.
+"""The runnings get stronger during the sparge, or their sum gets less.
 
 Rinsing only takes extract away, so that no running is stronger than the one before it, nor than the
 first wort. Runnings that rise by more than the instrument could err were sampled from a stream that

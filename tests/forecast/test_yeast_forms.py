@@ -218,3 +218,21 @@ def test_usual_cells_lie_within_what_is_published() -> None:
     # Dry: 8 to 18 billion/g, Van Den Berg and Van Landschoot 2003. Slurry: 1.2, worked example.
     assert 8 <= USUAL_CELLS["dry"] <= 18
     assert USUAL_CELLS["slurry"] == pytest.approx(1.2)
+
+
+def test_a_plan_cannot_take_more_than_was_harvested(tmp_path: Path) -> None:
+    """The same harvest, and plans of a fifth, of all, and of five times it."""
+    parent = """
+others:
+  2026-00:
+    brew_day: {date: 2026-03-01}
+    fermentation: {harvest: {at: 2026-03-10 10:00, amount: 0.5 L}}
+plan: {brew_on: 2026-03-14, pitch: {yeast: ale, harvested_from: 2026-00, %s yeast_amount: %s}}
+"""
+    for form, amount, is_told in (
+        ("", "0.1 L", False), ("", "0.5 L", False), ("", "2.5 L", True), ("", "2500 g", True),
+        ("form: starter,", "2.5 L", False),
+    ):  # fmt: skip
+        folder = tmp_path / f"{form[:4]}{amount}".replace(" ", "")
+        found = {f.rule for f in findings_with(parent % (form, amount), folder)}
+        assert ("yeast-not-harvested" in found) == is_told, (form, amount)
