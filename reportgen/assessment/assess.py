@@ -233,6 +233,7 @@ def assess_by(
     brewed = as_brewed(as_it_would_have_been(case, planned), changes) if changes else case
     actuals = actuals_of(record, brewery, brewed) | analysed(record)
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
+    usable |= dict.fromkeys(left_out(actuals), 0.0)
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
     system = str(brewery.units or "metric")
@@ -288,6 +289,17 @@ def _each_once(
 def same_trouble(reason: str) -> str:
     """Return a reason without the figures in it, by which two walks that meet it are compared."""
     return _FIGURES.sub("", reason)
+
+
+POURED = ("sparge_liquor", "top_up_liquor", "priming_sugar")
+"""Figures that are something done: none of it is nought, not what was planned."""
+
+
+def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
+    """Return what the record says was not done of what is poured or weighed in."""
+    return tuple(
+        key for key in POURED if key in actuals and actuals[key].state is State.NOT_DONE
+    )
 
 
 def derived_actuals(

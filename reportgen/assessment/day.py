@@ -796,6 +796,9 @@ def _adding(
         return None
     amount = ufloat(true, scale_uncertainty(record, brewery, reading) / 2, f"{name} added")
     where = _in_kettle(entry.at, record) if to == "kettle" else to
+    if to == "fermenter" and after_final_gravity(entry, record):
+        # The final gravity does not show it: it is in what is packed, as if it went in there.
+        where = "container"
     lot = str(entry.lot) if entry.lot is not None else None
     read = reading.value
     if name in brewery.liquors and read.is_volume:
@@ -872,6 +875,24 @@ def after_reading(entry: Added, record: Record) -> bool:
     read = reading_at(record, FIGURES[key])
     mine, its = moment(record, entry.at), moment(record, read.at) if read is not None else None
     return mine is None or its is None or mine >= its
+
+
+def after_final_gravity(entry: Added, record: Record) -> bool:
+    """Whether something went into the fermenter after the final gravity was read there.
+
+    By their times; the end of the day on which it was finished, where the reading has none.
+    """
+    read = reading_at(record, FIGURES["final_gravity"])
+    mine = moment(record, entry.at)
+    if read is None or read.value is None or mine is None:
+        return False
+    its = moment(record, read.at)
+    if its is None:
+        finished = record.fermentation.finished if record.fermentation is not None else None
+        if finished is None:
+            return False
+        its = datetime.datetime.combine(finished.date, datetime.time(23, 59))
+    return mine > its
 
 
 def _withdrawals(record: Record) -> list[DayFact]:

@@ -20,7 +20,7 @@ class LotUse:
 
 
 def lots_used(batch: Assessment) -> Iterator[LotUse]:
-    """Yield each lot named in the plan or weighed out, each place it is named."""
+    """Yield each lot named in the plan, weighed out, added or pitched, each place it is named."""
     plan, stock = batch.record.plan, batch.stock
     planned = [
         *((item.malt, item.lot, stock.malts[item.malt].lots) for item in plan.grist),
@@ -32,8 +32,17 @@ def lots_used(batch: Assessment) -> Iterator[LotUse]:
         if lot is not None:
             yield LotUse(str(item), lot, known)
     day = batch.record.brew_day
-    for entry in day.weighed if day is not None else ():
-        for table in (stock.malts, stock.sugars, stock.hops, stock.salts, stock.acids):
-            found = table.get(entry.item)
-            if entry.lot is not None and found is not None:
-                yield LotUse(str(entry.item), entry.lot, found.lots)
+    if day is not None and day.pitch is not None and day.pitch.lot is not None:
+        yield LotUse(str(plan.pitch.yeast), day.pitch.lot, stock.yeasts[plan.pitch.yeast].lots)
+    used = [
+        *((entry.item, entry.lot) for entry in (day.weighed if day is not None else ())),
+        *((entry.what, entry.lot) for entry in batch.record.all_added),
+    ]
+    for name, lot in used:
+        for table in (
+            stock.malts, stock.sugars, stock.hops, stock.yeasts, stock.salts, stock.acids,
+            stock.finings,
+        ):
+            found = table.get(name)
+            if lot is not None and found is not None:
+                yield LotUse(str(name), lot, found.lots)

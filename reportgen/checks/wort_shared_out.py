@@ -27,6 +27,9 @@ from reportgen.science.number import expanded_uncertainty, nominal
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
+_POURED = 0.05
+"""Share by which what runs into a fermenter may be off what was to: nobody measures it to the drop."""
+
 SLACK = 0.05
 """L that the two records of one share may differ by: a rounding."""
 
@@ -41,6 +44,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
 def _given(batch: Assessment) -> Iterator[Remark]:
     shares = batch.record.plan.wort_to_others
     for name, share in shares.items():
+        if str(name) == batch.batch.id:
+            yield Remark(share.position, "a batch cannot give wort to itself", "another batch")
+            continue
         other = batch.archive.batches.get(str(name))
         if other is None and is_unreadable(batch, str(name)):
             yield Remark(share.position, f"the record of batch {name} cannot be read",
@@ -144,3 +150,17 @@ def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Iterator[Rem
         if own is not None and own.position.file == batch.batch.file and theirs is not None:
             yield Remark(own.position, f"`{key}` of one wort is written here and in batch {source}",
                        "once, where it was brewed", f"move it to the record of {source}")
+    entries = (*((e.to, e.position) for e in day.added), *((e.from_, e.position) for e in day.taken))
+    for place, where in entries:
+        if where and where.file == batch.batch.file and place in ("mash", "sparge", "kettle"):
+            yield Remark(where, f"what was done to the wort of batch {source} is written here",
+                       "in the record where it was brewed", f"move it to the record of {source}")
+    read = batch.actuals.get("fermenter_volume")
+    if read is None or read.number is None or batch.record.wort_from is None:
+        return
+    more = read.number - batch.record.wort_from.volume.value - added_after_boil(batch.brewed)
+    if nominal(more) > expanded_uncertainty(more) + _POURED * batch.record.wort_from.volume.value:
+        yield Remark(read.reading.position,
+                   f"{volume(nominal(read.number), batch)} in the fermenter, of which batch {source}"
+                   f" gave {batch.record.wort_from.volume.text}",
+                   "no more than was taken, and what was added")

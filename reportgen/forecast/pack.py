@@ -37,6 +37,11 @@ def forecast(case: Case, book: Forecast) -> None:
             *_added(case),
             note="fermenter less what stays with the yeast",
         )
+        if nominal(share_of_beer(case, book)) <= 0:
+            raise NothingLeft(
+                "container", nominal(in_containers(case)), nominal(book["packaged_volume"]), "",
+                "no beer is left in it",
+            )  # fmt: skip
         thin(book, ("alcohol", "bitterness", "colour"), share_of_beer(case, book),
              "share of beer in what is packed", "thinned by what went into the containers")
     book.put("carbonation", case.carbonation, note="from the plan")
@@ -96,7 +101,18 @@ def _primed_with(case: Case, book: Forecast) -> Number:
     """Return the priming sugar, g: as weighed, else as planned; a keg has it only where weighed."""
     if case.packed_into == "keg":
         return 1000 * book.readings.get("priming_sugar", 0.0)
-    return 1000 * book["priming_sugar"]
+    return 0.0 if _is_primed_as_added(case, book) else 1000 * book["priming_sugar"]
+
+
+def _is_primed_as_added(case: Case, book: Forecast) -> bool:
+    """Whether the priming was written as an addition to the containers, and nowhere else.
+
+    Sugar there of half the priming or more, where no priming was weighed; less is beside it.
+    """
+    if case.packed_into == "keg" or "priming_sugar" in book.readings:
+        return False
+    planned = nominal(book["priming_sugar"])
+    return 0 < planned <= 2 * nominal(case.container_sugar)
 
 
 def alcohol_of_sugar(case: Case, book: Forecast) -> Number:
@@ -206,9 +222,10 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
             InputValue("pressure read", readings["pressure"], "bar", 2),
             InputValue("beer temperature", temperature, "°C", 1),
         )
-    if case.packed_into != "keg" and "priming_sugar" in readings:
+    as_added = _is_primed_as_added(case, book)
+    if case.packed_into != "keg" and ("priming_sugar" in readings or as_added):
         dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature, air)
-        grams = 1000 * readings["priming_sugar"]
+        grams = _primed_with(case, book)
         primed = volumes_from_sugar(grams, book["packaged_volume"], case.priming_sugar)
         return dissolved + primed, (
             InputValue("CO2 still dissolved", dissolved, "volumes", 2),

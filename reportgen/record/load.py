@@ -600,7 +600,8 @@ class _Plans:
     def _with_brew_day(self, tree: Mapping, own: str) -> Mapping:
         """Return a record with the brew day of the batch whose wort it ferments.
 
-        All of it up to the pitching; what is written in the record itself is laid over it.
+        All of it up to the pitching; what is written in the record itself is laid over it, and what
+        it added, took out and weighed itself comes after what the other did.
         """
         source = _source_of_wort(tree)
         other = self.by_id.get(source) if source != own else None
@@ -609,7 +610,7 @@ class _Plans:
             return tree
         shared = _of_the_wort(theirs)
         entries = tuple(
-            (k, merge(shared, v) if k.text == "brew_day" and isinstance(v, Mapping) else v)
+            (k, _with_both(shared, v) if k.text == "brew_day" and isinstance(v, Mapping) else v)
             for k, v in tree.entries
         )
         return Mapping(entries, tree.position)
@@ -658,6 +659,21 @@ def _source_of_wort(tree: Mapping) -> str:
     wort = tree.get("wort_from")
     node = wort.get("batch") if isinstance(wort, Mapping) else None
     return node.text if isinstance(node, Scalar) else ""
+
+
+LISTED = ("added", "taken", "weighed")
+"""What a brew day lists of things done, each of which was done whoever wrote it."""
+
+
+def _with_both(shared: Mapping, own: Mapping) -> Mapping:
+    """Lay a brew day over that of the wort; in a list of things done those of both stand."""
+    entries = []
+    for key, value in own.entries:
+        theirs = shared.get(key.text)
+        if key.text in LISTED and isinstance(value, Sequence) and isinstance(theirs, Sequence):
+            value = Sequence((*theirs.items, *value.items), value.position)
+        entries.append((key, value))
+    return merge(shared, Mapping(tuple(entries), own.position))
 
 
 def _of_the_wort(day: Mapping) -> Mapping:

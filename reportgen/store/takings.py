@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brew_day import Added
+from reportgen.record.model.brew_day import Added, Weighed
 from reportgen.record.model.stock import Stock
 from reportgen.record.quantity import Quantity
 from reportgen.record.values import Reading, State
@@ -162,9 +162,11 @@ def _planned(record: Record) -> Iterator[_Slot]:
 def _weighed(record: Record) -> Iterator[tuple[str, str, Reading]]:
     """Yield (item, lot, amount) of what was weighed, in order; the yeast that was pitched, too."""
     day = record.brew_day
-    if day is None or record.wort_from is not None:
+    if day is None:
         return
     for entry in day.weighed:
+        if not _is_own(record, entry):
+            continue
         yield str(entry.item), str(entry.lot or ""), entry.amount
     pitch = day.pitch
     if (
@@ -175,10 +177,16 @@ def _weighed(record: Record) -> Iterator[tuple[str, str, Reading]]:
         yield str(record.plan.pitch.yeast), str(lot or ""), pitch.yeast_amount
 
 
+def _is_own(record: Record, entry: Weighed | Added) -> bool:
+    """Whether an entry of the brew day is the batch's own, not one of the wort that it was given:
+    that took from the store for the other batch."""
+    where, own = entry.position, record.position
+    return record.wort_from is None or where is None or own is None or where.file == own.file
+
+
 def _added(record: Record) -> Iterator[tuple[str, str, Reading]]:
     for section, entry in record.added_and_taken():
-        # The brew day of a shared wort took from the store for the other batch.
-        if isinstance(entry, Added) and (section != "brew_day" or record.wort_from is None):
+        if isinstance(entry, Added) and (section != "brew_day" or _is_own(record, entry)):
             yield str(entry.what), str(entry.lot or ""), entry.amount
 
 

@@ -422,3 +422,61 @@ def test_a_kettle_that_less_malt_could_not_have_made_is_told(
     assert found is not None
     impossible = {"conversion-impossible", "extract-from-nowhere", "first-wort-too-strong"}
     assert bool(impossible & set(rules(found))) is is_told
+
+
+def test_what_was_not_done_is_nought_not_what_was_planned(folder: Path) -> None:
+    none = "  priming_sugar: not done because still beer\n"
+    still, primed = (brewed(folder, PITCH, PACKED + more, "bottle") for more in (none, ""))
+    assert value(still, "highest_pressure") < 0.5 < value(primed, "highest_pressure")
+    keg = brewed(folder, PITCH, PACKED)
+    assert value(still, "alcohol") == pytest.approx(value(keg, "alcohol"))
+    top = "  run_off: {{top_up_liquor: {}}}\n"
+    text = (folder / RECORD).read_text(encoding="utf-8")
+    liquor = "    mash_liquor: 20 L\n"
+    plan = text.replace(liquor, f"{liquor}    top_up_liquor: 4 L\n")
+    litres = []
+    for said in ("not done because full", "0 L"):
+        given = {RECORD: f"{plan}\nbrew_day:\n  date: 2026-03-14\n{top.format(said)}".encode()}
+        archive = load_archive(folder, given=given)
+        found = assess(archive, archive.batches["2026-01"])
+        assert found is not None
+        litres.append(value(found, "kettle_volume"))
+    assert litres[0] == pytest.approx(litres[1])
+
+
+def test_sugar_into_the_fermenter_after_the_final_gravity_ferments_in_the_bottle(
+    folder: Path,
+) -> None:
+    """500 g in 38 L: 13 g/L, which the hydrometer had not seen. Sealed, it bursts bottles."""
+
+    def read(more: str) -> str:
+        own = f"finished: 2026-03-22, final_gravity: 1.010{more}"
+        return PACKED.replace("final_gravity: 1.010", own) + "  priming_sugar: 200 g\n"
+
+    def sugar(day: int) -> str:
+        at = f"2026-03-{day} 08:00"
+        return read(f", added: [{{what: white_sugar, amount: 500 g, to: fermenter, at: {at}}}]")
+
+    after = brewed(folder, PITCH, sugar(24), "bottle")
+    before = brewed(folder, PITCH, sugar(18), "bottle")
+    assert value(after, "highest_pressure") > value(before, "highest_pressure") + 3
+    assert "pressure-over-limit" in rules(after)
+    plain = brewed(folder, PITCH, read(""), "bottle")
+    more = 100 * (value(after, "alcohol") - value(plain, "alcohol"))
+    assert more == pytest.approx(500 / 38 * PASTEUR, rel=0.1)
+
+
+def test_priming_written_as_an_addition_is_not_primed_twice(folder: Path) -> None:
+    grams = 1000 * brewed(folder, PITCH, PACKED, "bottle").planned.expected["priming_sugar"].value
+    added = f"  added: [{{what: white_sugar, amount: {grams:.0f} g, to: container}}]\n"
+    planned = brewed(folder, PITCH, PACKED, "bottle")
+    as_added = brewed(folder, PITCH, PACKED + added, "bottle")
+    for key in ("highest_pressure", "alcohol"):
+        assert value(as_added, key) == pytest.approx(value(planned, key), rel=0.02), key
+
+
+def test_more_liquor_than_was_packed_leaves_no_negative_beer(folder: Path) -> None:
+    flood = "  added: [{what: reservoir, amount: 60 L, to: container}]\n"
+    found = brewed(folder, PITCH, PACKED + flood)
+    assert value(found, "alcohol") > 0 and value(found, "bitterness") > 0
+    assert "forecast-stops" in rules(found)

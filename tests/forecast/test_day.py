@@ -560,3 +560,14 @@ def test_the_log_counts_by_its_times_not_by_the_order_it_stands_in(folder: Path)
         )
         rules.append({f.rule for f in run_checks(found)} - {"log-out-of-order"})
     assert rules[0] == rules[1] == rules[2]
+
+
+@pytest.mark.parametrize("day", [
+    "  added: [{what: white_sugar, amount: 300 g, to: kettle, lot: ZZ, at: 12:10}]",
+    "  pitch: {at: 14:00, lot: ZZ}",
+    "  added: [{what: goldings, amount: 20 g, to: kettle, lot: ZZ, at: 12:10}]",
+])  # fmt: skip
+def test_a_lot_that_the_stock_does_not_have_is_told_wherever_it_went_in(
+    folder: Path, day: str
+) -> None:
+    assert "lot-unknown" in [f.rule for f in run_checks(brewed(folder, day))]

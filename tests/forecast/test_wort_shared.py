@@ -12,6 +12,7 @@ from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.report.batch_record import batch_record
 from reportgen.science.number import nominal
+from reportgen.store.takings import takings_of
 from reportgen.verbs.proposed_blanks import cause_lines
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -195,3 +196,48 @@ def test_what_went_wrong_with_the_wort_is_written_where_it_was_brewed(
     views = {v.title: v for v in batch_record(second, "A4").deviations}
     said = views["Mash temperature"]
     assert said.status.endswith("in 2026-01") if review else "in 2026-01" in said.what
+
+
+def test_what_one_of_the_beers_was_given_stands_beside_what_the_wort_was(tmp_path: Path) -> None:
+    """A list of its own does not do away with what was added on the one brew day."""
+    sugar = "  added: [{what: white_sugar, amount: 400 g, to: kettle, at: 12:20}]\n"
+    day = DAY.replace(", cast_out_gravity: 1.044", "") + sugar
+    own = OTHER.replace(
+        "  pitch: {pitch", "  added: [{what: reservoir, amount: 1 L, to: fermenter, at: 14:00}]\n"
+        "  pitch: {at: 13:50, pitch"
+    )
+    _, plain, _ = both(tmp_path / "a", day=day)
+    _, more, found = both(tmp_path / "b", other=own, day=day)
+    assert plain is not None and more is not None and found == []
+    assert [str(a.what) for a in more.record.all_added] == ["white_sugar", "reservoir"]
+    before, after = plain.now["original_gravity"], more.now["starting_gravity"]
+    assert nominal(after - 1) == pytest.approx(nominal(before - 1) * 19 / 20, rel=0.01)
+
+
+@pytest.mark.parametrize("own", [
+    "  added: [{what: reservoir, amount: 2 L, to: kettle, at: 12:30}]\n  pitch: {pitch",
+    "  taken: [{amount: 2 L, from: kettle, at: 12:30}]\n  pitch: {pitch",
+    "  pitch: {fermenter_volume: 26 L, pitch",
+])  # fmt: skip
+def test_what_was_done_to_the_wort_is_written_where_it_was_brewed(tmp_path: Path, own: str) -> None:
+    _, _, found = both(tmp_path / "a", other=OTHER.replace("  pitch: {pitch", own))
+    assert found == [("wort-shared-out", "2026/2026-02.yaml")]
+
+
+def test_the_yeast_of_each_beer_comes_from_the_store(tmp_path: Path) -> None:
+    """Of the second beer its own yeast does, and nothing of what the wort was brewed from."""
+    both(tmp_path / "a", other=OTHER.replace("{pitch_temp", "{yeast_amount: 0.31 L, pitch_temp"))
+    stock = (tmp_path / "a" / "stock.yaml").read_text(encoding="utf-8")
+    for old, new in (("generations: 8}", "generations: 8, lots: {Y-1: {amount: 2 L}}}"),
+                     ("M-1: {", "M-1: {amount: 50 kg, ")):
+        stock = stock.replace(old, new)
+    archive = load_archive(tmp_path / "a", given={"stock.yaml": stock.encode()})
+    taken = {}
+    for name in ("2026-01", "2026-02"):
+        record = archive.batches[name].record
+        assert record is not None and archive.stock is not None
+        found = takings_of(record, archive.stock)
+        assert found is not None
+        taken[name] = {str(t.item): t.amount for t in found.takings}
+    assert taken["2026-01"]["pale"] == pytest.approx(7.2)
+    assert taken["2026-02"] == {"ale": pytest.approx(0.31)}

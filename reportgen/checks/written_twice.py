@@ -1,0 +1,60 @@
+"""The same thing is written twice.
+
+Two entries that say the same to the minute are one that was pasted or typed a second time; each
+counts, so that what went in once counts double.
+
+Fix: delete one of the two, or correct its time
+Source: the record itself
+Passes:
+    brew_day:
+      date: 2026-03-14
+      added:
+        - {what: reservoir, amount: 2 L, to: kettle, at: 12:10}
+        - {what: reservoir, amount: 2 L, to: kettle, at: 12:25}
+Fails:
+    brew_day:
+      date: 2026-03-14
+      added:
+        - {what: reservoir, amount: 2 L, to: kettle, at: 12:10}
+        - {what: reservoir, amount: 2 L, to: kettle, at: 12:10}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Position, Severity
+from reportgen.record.values import Reading
+
+GROUP = Group.RECORD
+SEVERITY = Severity.MINOR
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Look for entries with the same thing, amount, place and time."""
+    seen: dict[tuple[str, ...], Position | None] = {}
+    for said, position in _entries(batch):
+        if said in seen:
+            first = seen[said]
+            where = f"line {first.line}" if first is not None else "above"
+            yield Remark(position, f"{' '.join(filter(None, said[1:]))} stands in {where} too", "one entry of it")
+        seen.setdefault(said, position)
+
+
+def _entries(batch: Assessment) -> Iterator[tuple[tuple[str, ...], Position | None]]:
+    """Yield what each entry with a time says, and where it stands."""
+    record = batch.record
+    for section, entry in record.added_and_taken():
+        if entry.at is not None:
+            place = getattr(entry, "to", None) or getattr(entry, "from_", "")
+            yield (section, _amount(entry.amount), str(entry.what or ""), str(place),
+                   str(entry.at)), entry.position
+    for weighed in record.brew_day.weighed if record.brew_day is not None else ():
+        if weighed.at is not None:
+            yield ("weighed", _amount(weighed.amount), str(weighed.item), str(weighed.at)), (
+                weighed.position
+            )
+
+
+def _amount(reading: Reading) -> str:
+    return reading.value.text if reading.value is not None else ""
