@@ -419,7 +419,7 @@ class Teller:
         trees["brewery.yaml"]["people"].update(people)
         batches = _assessed(loaded(self.root, trees), BATCHES)
         text = "\n".join(
-            part for batch in batches[:BREWED] for stage in (_findings, _texts)
+            part for batch in batches if batch.batch.id in BATCHES[:BREWED] for stage in (_findings, _texts)
             for part in stage(batch, True)
         )
         before = "\n".join(
@@ -439,8 +439,7 @@ _TOKEN = re.compile(r"\w+(?:[.:-]\w+)*")
 
 
 def _assessed(archive: Archive, names: Iterable[str]) -> list[Assessment]:
-    found = [assess(archive, archive.batches[name]) for name in names]
-    assert all(found)
+    found = [assess(archive, archive.batches[name]) for name in names if name in archive.batches]
     return [batch for batch in found if batch is not None]
 
 

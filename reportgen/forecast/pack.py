@@ -101,18 +101,7 @@ def _primed_with(case: Case, book: Forecast) -> Number:
     """Return the priming sugar, g: as weighed, else as planned; a keg has it only where weighed."""
     if case.packed_into == "keg":
         return 1000 * book.readings.get("priming_sugar", 0.0)
-    return 0.0 if _is_primed_as_added(case, book) else 1000 * book["priming_sugar"]
-
-
-def _is_primed_as_added(case: Case, book: Forecast) -> bool:
-    """Whether the priming was written as an addition to the containers, and nowhere else.
-
-    Sugar there of half the priming or more, where no priming was weighed; less is beside it.
-    """
-    if case.packed_into == "keg" or "priming_sugar" in book.readings:
-        return False
-    planned = nominal(book["priming_sugar"])
-    return 0 < planned <= 2 * nominal(case.container_sugar)
+    return 1000 * book["priming_sugar"]
 
 
 def alcohol_of_sugar(case: Case, book: Forecast) -> Number:
@@ -222,8 +211,7 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
             InputValue("pressure read", readings["pressure"], "bar", 2),
             InputValue("beer temperature", temperature, "°C", 1),
         )
-    as_added = _is_primed_as_added(case, book)
-    if case.packed_into != "keg" and ("priming_sugar" in readings or as_added):
+    if case.packed_into != "keg" and "priming_sugar" in readings:
         dissolved = co2_volumes(case.ferment_pressure, case.highest_temperature, air)
         grams = _primed_with(case, book)
         primed = volumes_from_sugar(grams, book["packaged_volume"], case.priming_sugar)

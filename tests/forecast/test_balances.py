@@ -466,15 +466,6 @@ def test_sugar_into_the_fermenter_after_the_final_gravity_ferments_in_the_bottle
     assert more == pytest.approx(500 / 38 * PASTEUR, rel=0.1)
 
 
-def test_priming_written_as_an_addition_is_not_primed_twice(folder: Path) -> None:
-    grams = 1000 * brewed(folder, PITCH, PACKED, "bottle").planned.expected["priming_sugar"].value
-    added = f"  added: [{{what: white_sugar, amount: {grams:.0f} g, to: container}}]\n"
-    planned = brewed(folder, PITCH, PACKED, "bottle")
-    as_added = brewed(folder, PITCH, PACKED + added, "bottle")
-    for key in ("highest_pressure", "alcohol"):
-        assert value(as_added, key) == pytest.approx(value(planned, key), rel=0.02), key
-
-
 def test_more_liquor_than_was_packed_leaves_no_negative_beer(folder: Path) -> None:
     flood = "  added: [{what: reservoir, amount: 60 L, to: container}]\n"
     found = brewed(folder, PITCH, PACKED + flood)
