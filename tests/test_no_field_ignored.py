@@ -419,8 +419,8 @@ class Teller:
         trees["brewery.yaml"]["people"].update(people)
         batches = _assessed(loaded(self.root, trees), BATCHES)
         text = "\n".join(
-            part for batch in batches if batch.batch.id in BATCHES[:BREWED] for stage in (_findings, _texts)
-            for part in stage(batch, True)
+            part for batch in batches if batch.batch.id in BATCHES[:BREWED]
+            for stage in (_findings, _texts) for part in stage(batch, True)
         )
         before = "\n".join(
             part for name in BATCHES[:BREWED] for stage in (_findings, _texts)
