@@ -80,9 +80,14 @@ class Kind:
         """The base unit as tables for other programs name it."""
         return self.tabled or self.base
 
+    @property
+    def is_either(self) -> bool:
+        """Whether it is of one kind or another, which only what is typed tells."""
+        return len(self.reads) > 1
+
     def of(self, read: Quantity) -> str:
         """Return the kind of a reading: of an amount the weight or volume that it is."""
-        return self.name if len(self.reads) == 1 else read.kind
+        return read.kind if self.is_either else self.name
 
     def is_share_of(self, width: Quantity) -> bool:
         """Whether a width that was read for this kind is a share of the value."""

@@ -11,6 +11,7 @@ from reportgen.assessment.log import GRAVITY, TEMPERATURE
 from reportgen.assessment.readings import SAMPLE, fitting, house_instrument, instrument_name
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Figure
+from reportgen.record.kinds import KINDS
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
@@ -55,7 +56,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     An amount of yeast is a mass when it is weighed, else a volume: in the small unit, save for
     batches that take litres. A mass given to the gram is printed in the small unit.
     """
-    if figure.kind == "amount":
+    if KINDS[figure.kind].is_either:
         if case.yeast.by == "mass":
             return "small_mass", 1
         return ("small_volume", 0) if case.volume < LITRES_OF_YEAST else ("volume", 1)
@@ -66,7 +67,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
 
 def kind_of_reading(figure: Figure, case: Case) -> str:
     """Return the kind of quantity that is read of a figure: of an amount of yeast, which one."""
-    if figure.kind == "amount":
+    if KINDS[figure.kind].is_either:
         return "mass" if case.yeast.by == "mass" else "volume"
     return figure.kind
 

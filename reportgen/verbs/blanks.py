@@ -12,25 +12,26 @@ from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.finding import visible
+from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
+from reportgen.record.printed import printed_unit
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
-UNITS = {
-    "volume": "L", "temperature": "C", "gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42",
-    "cells": "billion", "amount": "L or g", "pressure": "bar", "mass": "g",
-}
-_OURS = {
-    "US": {
-        "volume": "US gal", "temperature": "F", "amount": "US fl oz or oz", "pressure": "psi",
-        "mass": "oz",
-    },
-    "imperial": {
-        "volume": "imp gal", "amount": "imp fl oz or oz", "pressure": "psi", "mass": "oz",
-    },
-}  # fmt: skip
-"""Units of a house that does not print metric ones, where they are others."""
+EXAMPLES = {"gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42"}
+"""What stands beside a blank of a kind that is typed without a unit."""
+
+AMOUNTS = {"US": "US fl oz or oz", "imperial": "imp fl oz or oz"}
+"""What an amount is measured in where it is not in litres or grams."""
+
+
+def unit_beside(kind: str, system: str) -> str:
+    """Return the unit that belongs in a blank, in the units of the house; small for a weight."""
+    if KINDS[kind].is_either:
+        return AMOUNTS.get(system, "L or g")
+    small = "small_mass" if kind == "mass" else kind
+    return EXAMPLES.get(kind) or printed_unit(small, system).replace("°", "")
 
 
 def missing(record: Record) -> list[Figure]:
@@ -63,7 +64,6 @@ def as_yaml(
     stands behind a mark, to be taken off. ``system`` names the units of the house: ``metric``,
     ``US`` or ``imperial``. With ``batch`` what its readings call for is proposed as well.
     """
-    units = UNITS | _OURS.get(system, {})
     tree: dict[str, Any] = {}
     due = list(remedy_lines(batch, system)) if batch is not None else []
     clocks = dict(clock_lines(batch)) if batch is not None else {}
@@ -77,7 +77,7 @@ def as_yaml(
         _at(tree, ("review",)).update(dict.fromkeys((head, *(f"#   {c}" for c in causes))))
     sections = ("brew_day", "fermentation", "packaging", "review")
     ordered: dict[str, Any] = {key: tree[key] for key in sections if key in tree}
-    return "\n".join(_lines(ordered, 0, units)) + "\n"
+    return "\n".join(_lines(ordered, 0, system)) + "\n"
 
 
 def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
@@ -183,7 +183,7 @@ def _liquor(record: Record) -> str:
     return str(record.plan.liquor.blend[0].liquor)
 
 
-def _lines(tree: dict[str, Any], depth: int, units: dict[str, str]) -> list[str]:
+def _lines(tree: dict[str, Any], depth: int, system: str) -> list[str]:
     lines = []
     for key, value in tree.items():
         indent = "  " * depth
@@ -191,10 +191,10 @@ def _lines(tree: dict[str, Any], depth: int, units: dict[str, str]) -> list[str]
             lines.append(f"{indent}{key}".rstrip())
         elif isinstance(value, dict):
             lines.append(f"{indent}{key}:")
-            lines += _lines(value, depth + 1, units)
+            lines += _lines(value, depth + 1, system)
         else:
             blank = f"{indent}{key}:"
-            lines.append(f"{blank:<32}# {value.title}, {units[value.kind]}")
+            lines.append(f"{blank:<32}# {value.title}, {unit_beside(value.kind, system)}")
     return lines
 
 
