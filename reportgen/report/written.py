@@ -13,11 +13,12 @@ from typing import Any
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.forecast.remedies import remedy, spans
+from reportgen.record.units import parse_quantity
 from reportgen.report.kettle_additions import kettle_additions
 from reportgen.report.numbers import Units
-from reportgen.report.parts import Identity, ReadingRow, SheetStep
+from reportgen.report.parts import Identity, Raw, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
 from reportgen.report.sheet import HEAT_OFF, brew_day_sheet
 from reportgen.report.shown import tables_of
@@ -28,6 +29,7 @@ from reportgen.report.written_parts import (
     Part,
     blanks,
     chosen,
+    declared,
     initials,
     measured,
     part,
@@ -182,7 +184,7 @@ def reading(
     units, title = readings.units, row.title
     typed = {
         "unit": row.unit, "typed": unit_typed(raw.kind, units.system), "kind": figure.kind,
-        "gravity": raw.kind == "gravity",
+        "gravity": raw.kind == "gravity", "usual": _usual(figure, raw, units),
     }  # fmt: skip
     sample = _kind("temperature", units.system)
     ways = readings.of(figure, raw)
@@ -215,6 +217,22 @@ def reading(
         "with": ways,
         **todo_of(assessment, row, todo, units, raw.kind),
     }
+
+
+def _usual(figure: Figure, raw: Raw, units: Units) -> list[float]:
+    """Return the least and the most that a reading plausibly is; beyond, a unit may be mistaken.
+
+    As the field of the record declares it; of a volume half and twice what is expected.
+    """
+    declares = declared(".".join(figure.path))[1].usual
+    if declares is not None:
+        edges = [parse_quantity(text, figure.kind).value for text in declares]
+    elif raw.kind == "volume" and raw.expected:
+        edges = [raw.expected / 2, raw.expected * 2]
+    else:
+        return []
+    decimals = units.decimals(raw.kind, 3 if raw.kind == "gravity" else 0)
+    return [round(units.converted(edge, raw.kind), decimals) for edge in edges]
 
 
 def _instrument(title: str, names: list[str]) -> Part:

@@ -172,7 +172,10 @@ class HouseUnits:
         """Return a mass of hops."""
         if self.system == "metric":
             return f"{grams:.0f} g"
-        return f"{round(convert(grams / 1000, 'mass', 'oz') * 10) / 10:g} oz"
+        # In quarters, as hops are weighed; less than two ounces in tenths.
+        ounces = convert(grams / 1000, "mass", "oz")
+        per = 4 if ounces >= 2 else 10
+        return f"{round(ounces * per) / per:g} oz"
 
     def temperature(self, celsius: float, decimals: int = 0) -> str:
         """Return a temperature."""

@@ -9,6 +9,8 @@ import json
 import random
 import re
 import shutil
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -727,3 +729,162 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     main(["check", str(record), "--fail-on", "critical"])
     said = capsys.readouterr().out
     assert " error" not in said, said
+
+
+SLIPS = """
+    var before = {};
+    type('Brew day', new Date(Date.now() - 86400000).toLocaleDateString('sv'));
+    function said(label, text, at) {
+      type(label, text);
+      return [named(label).value, row(at).querySelector('output').textContent];
+    }
+    return {
+      wrongUnit: said('Mash temperature, °C', '154', 'r:mash_temperature'),
+      inFahrenheit: said('Mash temperature, °C', '154.4 F', 'r:mash_temperature'),
+      noUnit: said('Strike temperature, °C', '73.9 Q', 'r:strike_temperature'),
+      comma: said('Original gravity, SG', '1,029', 'r:original_gravity'),
+      bare: said('Original gravity, SG', '1029', 'r:original_gravity'),
+      afterPrintedOne: said('Original gravity, SG', '029', 'r:original_gravity'),
+      thin: said('Last runnings, SG', '998', 'r:last_runnings_gravity'),
+      spaced: said('Mash liquor, L', ' 36 l ', 'r:mash_liquor'),
+      quarts: said('Mash liquor, L', '38 US qt', 'r:mash_liquor'),
+      plato: said('Kettle gravity, SG', '7 P', 'r:kettle_gravity'),
+      words: said('Kettle gravity, SG', 'about 1.03', 'r:kettle_gravity'),
+      text: yaml(),
+    };
+"""
+
+
+def test_slips_of_the_pen_are_told_or_mended(metric: House, tmp_path: Path) -> None:
+    """154.4 degF is 68 degC and 38 US qt are 35.96 L: on plan both."""
+    found = drive(metric.pages["brew-day"], SLIPS, tmp_path)
+    value, said = found["wrongUnit"]
+    assert value == "154" and said.startswith("OFF PLAN. Usual is") and "type that too" in said
+    assert found["inFahrenheit"] == ["154.4 F", "ON PLAN"]
+    assert found["noUnit"][1].startswith("Not a unit here: 73.9 Q")
+    for slip in ("comma", "bare", "afterPrintedOne"):
+        assert found[slip][0] == "1.029", slip
+    assert found["thin"][0] == "0.998" and found["spaced"][0] == "36"
+    assert found["quarts"] == ["38 US qt", "ON PLAN"]
+    assert found["plato"][1] == "Kept as written. No verdict here."
+    assert found["words"][1].startswith("Not a number")
+    assert "mash_temperature: 154.4 F" in found["text"]
+    assert "mash_liquor: 38 US qt" in found["text"]
+    assert "strike" not in found["text"] and "kettle_gravity" not in found["text"]
+
+
+MIDNIGHT = """
+    var Real = Date, shift = 0;
+    window.Date = class extends Real {
+      constructor() { if (arguments.length) super(...arguments); else super(Real.now() + shift); }
+      static now() { return Real.now() + shift; }
+    };
+    function at(text) { shift = new Real(text) - Real.now(); }
+    at('2026-12-05T23:40:30');
+    type('Your initials', 'JT');
+    type('Brew day', '2026-12-05');
+    press('Now', named('Boil from: time').parentNode);
+    var found = {before: document.querySelector('.count').textContent};
+    at('2026-12-06T00:45:00');
+    type('Mash temperature, °C', '68');
+    found.rings = document.querySelector('.rings').textContent;
+    press('Now', named('Heat off: time').parentNode);
+    found.text = yaml();
+    at('2026-12-06T09:00:00');
+    type('Malt temperature, °C', '8.0');
+    found.late = yaml();
+    found.quiet = document.querySelector('.rings').textContent;
+    return found;
+"""
+
+
+def test_a_day_that_runs_past_midnight(metric: House, tmp_path: Path) -> None:
+    found = drive(metric.pages["brew-day"], MIDNIGHT, tmp_path)
+    assert re.match(r"\d+:\d\d to 40\s*g Goldings", found["before"]), found["before"]
+    # Goldings at 50 minutes, and the heat off at 60.
+    assert "NOW, 00:30: " in found["rings"] and "NOW, 00:40: Heat off" in found["rings"]
+    assert "started: 23:40" in found["text"] and "ended: 00:45" in found["text"]
+    assert "mash_temperature: {read: 68 C, at: 00:45, by: JT}" in found["text"]
+    # What is typed the morning after, from paper, has no time; and nothing rings any more.
+    assert "malt_temperature: {read: 8.0 C, by: JT}" in found["late"] and found["quiet"] == ""
+
+
+FULL = """
+    var real = Storage.prototype.setItem, room = false;
+    Storage.prototype.setItem = function (key, text) {
+      if (!room) throw new DOMException('full', 'QuotaExceededError');
+      real.call(this, key, text);
+    };
+    var state = document.querySelector('.state');
+    type('Brew day', '2026-12-05');
+    type('Mash liquor, L', '36');
+    var found = {full: state.textContent, text: yaml()};
+    room = true;
+    type('Malt temperature, °C', '8');
+    found.again = state.textContent;
+    found.kept = Object.keys(localStorage).map(function (key) { return key.split('|')[4]; }).sort();
+    return found;
+"""
+
+
+def test_a_device_that_is_full_says_so_and_takes_all_when_there_is_room(
+    metric: House, tmp_path: Path
+) -> None:
+    found = drive(metric.pages["brew-day"], FULL, tmp_path)
+    assert "keeps nothing when the page is closed" in found["full"]
+    assert "mash_liquor: 36 L" in found["text"]
+    assert found["again"].startswith("Kept on this device")
+    mash = "brew_day.mash."
+    assert found["kept"] == ["brew_day.date", f"{mash}malt_temperature", f"{mash}mash_liquor"]
+
+
+THROUGH = """
+    type('Your initials', 'JT');
+    type('Brew day', '2026-12-05');
+    type('Times', 'yes');
+    var next = document.querySelector('.next-thing'), order = [], seen = new Set();
+    for (var n = 0; n < 200 && next.textContent !== 'All written'; n++) {
+      var thing = document.getElementById(next.getAttribute('href').slice(1));
+      if (seen.has(thing)) return {stuck: next.textContent};
+      seen.add(thing);
+      order.push(next.textContent);
+      var input = thing.querySelector('input.main'), value = thing.querySelector('.value');
+      var time = thing.querySelector('input[type=time]');
+      var label = (input || time || thing).getAttribute('aria-label');
+      if (input) type(label, value.textContent.replace(/[^\\d.].*$/, ''));
+      else if (time) type(label, '12:00');
+      else thing.querySelector('input[type=checkbox]').click();
+    }
+    var before = yaml(), left = document.querySelector('.left').hidden, gone = [];
+    document.querySelectorAll('main button').forEach(function (one) {
+      if (one.closest('details') || one.disabled) return;
+      if (/^(Save|Copy|Try)/.test(one.textContent)) return;
+      one.click();
+      var now = yaml().split('\\n');
+      before.split('\\n').forEach(function (line) {
+        if (now.indexOf(line) < 0) gone.push([one.textContent, line]);
+      });
+    });
+    return {order: order, left: left, gone: gone, text: before};
+"""
+
+
+def test_the_whole_day_by_the_next_thing_and_its_record_checks(
+    metric: House, us: House, tmp_path: Path
+) -> None:
+    """Do what the bar says until all is written: no touch of a button takes anything away."""
+    for name, house in (("metric", metric), ("us", us)):
+        folder = tmp_path / name
+        folder.mkdir()
+        found = drive(house.pages["brew-day"], THROUGH, folder)
+        assert "stuck" not in found and found["left"] and found["gone"] == [], found
+        stages = ("Mash in", "Mash liquor", "First wort", "Boil from", "Heat off", "Yeast in")
+        at = [next(n for n, said in enumerate(found["order"]) if word in said) for word in stages]
+        assert at == sorted(at), found["order"]
+        record = (house.root / "2026" / f"{BATCH}.yaml").read_text(encoding="utf-8")
+        given = record.replace("review:", found["text"] + "review:")
+        done = subprocess.run(
+            [sys.executable, "-m", "reportgen", "check", "-", "--fail-on", "critical"],
+            input=given, text=True, capture_output=True, cwd=house.root, timeout=120,
+        )  # fmt: skip
+        assert " error" not in done.stdout and "Traceback" not in done.stderr, done.stdout
