@@ -194,11 +194,9 @@
         : along(hot.edges.map((row) => row[n]), between(hot.at, sample))) };
   }
   function verdict(value, edges) {
-    if (edges[0] !== null && value < edges[0]) return "OFF PLAN";
-    if (edges[3] !== null && value > edges[3]) return "OFF PLAN";
-    if (edges[1] !== null && value < edges[1]) return "TOO CLOSE TO CALL";
-    if (edges[2] !== null && value > edges[2]) return "TOO CLOSE TO CALL";
-    return "ON PLAN";
+    const [off, low, high, over] = edges.map((edge, n) => edge !== null ? edge : n < 2 ? -Infinity : Infinity);
+    if (value < off || value > over) return "OFF PLAN";
+    return value < low || value > high ? "TOO CLOSE TO CALL" : "ON PLAN";
   }
 
   function judge(field) {
