@@ -53,6 +53,18 @@ def fit(
     return _cut(text, shortest) if shortest else ""
 
 
+def lines_of(text: str, width: float, size: float, bold: bool = False) -> int:
+    """Return on how many lines of a width, mm, a text is set; it is broken at spaces."""
+    count = 1
+    while count < MOST_LINES and not _has_room(text, width - SLACK, size, bold, count):
+        count += 1
+    return count
+
+
+MOST_LINES = 40
+"""Lines after which a text is one that has no room at all."""
+
+
 def _cut(text: str, letters: int) -> str:
     return text[:letters].rstrip(" ,;:-–—") + ELLIPSIS
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.card import strength_of
+from reportgen.report.fit import MM, lines_of
 from reportgen.report.label_stock import Stock
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of
@@ -32,6 +33,7 @@ class LabelsView:
     places: tuple[Place, ...]
     name_size: str
     text_size: str
+    name_lines: int
     beer: str
     strength: str
     contains: str
@@ -46,18 +48,52 @@ def labels(assessment: Assessment, stock: Stock) -> LabelsView:
     amount = ""
     if packed is not None and packed.container_size is not None:
         amount = packed.container_size.text
-    # Five lines and the name fit into the height of every stock; none is below 8 points.
-    name = max(10.0, min(32.0, stock.height * 0.4))
+    contains = ", ".join(allergens_of(assessment))
+    identity = identity_of(assessment, TITLE, stock.paper, None)
+    name, text, lines = _sizes(stock, identity.name, f"Contains {contains}" if contains else "")
     return LabelsView(
-        identity=identity_of(assessment, TITLE, stock.paper, None),
+        identity=identity,
         width=f"{stock.width:.2f}",
         height=f"{stock.height:.2f}",
         places=tuple(Place(f"{x:.2f}", f"{y:.2f}") for x, y in stock.places()),
         name_size=f"{name:.1f}",
-        text_size=f"{max(8.0, name * 0.58):.1f}",
+        text_size=f"{text:.1f}",
+        name_lines=lines,
         beer=str(record.plan.beer or ""),
         strength=strength_of(assessment),
-        contains=", ".join(allergens_of(assessment)),
+        contains=contains,
         best_before=str(packed.best_before or "") if packed is not None else "",
         amount=amount,
     )
+
+
+PADDING, MARGIN = 6.0, 11.0
+"""Of a label above and below together, and on both sides with some play, mm."""
+
+PLAIN_LINES = 3
+"""Lines beside the name and the allergens: strength, batch, brewery."""
+
+LARGEST, LEAST_NAME, LEAST_TEXT = 32.0, 10.0, 6.5
+"""Type, points. The least is that of 1.2 mm of x-height, which labels of food must have (EU)
+1169/2011, article 13."""
+
+
+def _sizes(stock: Stock, name: str, contains: str) -> tuple[float, float, int]:
+    """Return the type of name and text, points, and the lines of the name.
+
+    The largest in which all has room. Allergens are never cut: for them the type gets smaller.
+    """
+    room, height = stock.width - MARGIN, stock.height - PADDING
+    size, text = max(LEAST_NAME, min(LARGEST, stock.height * 0.4)), 0.0
+    while True:
+        text = max(LEAST_TEXT, min(size * 0.58, text or size))
+        if size > LEAST_NAME:
+            text = max(8.0, text)
+        named = min(2, lines_of(name, room, size, True))
+        lines = PLAIN_LINES + (lines_of(contains, room, text, True) if contains else 1)
+        if named * size * 1.1 * MM + lines * text * 1.2 * MM <= height or text <= LEAST_TEXT:
+            return size, text, named
+        if size > LEAST_NAME:
+            size = max(LEAST_NAME, size * 0.96)
+        else:
+            text *= 0.96

@@ -16,7 +16,9 @@ from printed import ARCHIVE, BREWED, assessed, chars, texts
 
 from reportgen.cli import main
 from reportgen.report.documents import CARD, LESSON, Document
-from reportgen.report.label_stock import STOCKS
+from reportgen.report.fit import lines_of
+from reportgen.report.label_stock import STOCKS, Stock
+from reportgen.report.labels import _sizes
 from reportgen.report.told_in_steps import TEACHINGS
 
 MM = 25.4 / 72
@@ -97,6 +99,16 @@ def test_labels_lie_on_their_stock(root: Path, stock: object) -> None:
     last = max(top for _, top in stock.places())
     assert last < bottom < last + stock.height - 1
     assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=lambda s: s.name)
+def test_allergens_are_never_cut_from_a_label(stock: Stock) -> None:
+    """With as many as a beer may have, in type that the law still takes, on every stock."""
+    many = "Contains barley (gluten), wheat (gluten), oats (gluten), lactose (milk), sulfite, fish"
+    size, text, lines = _sizes(stock, "Courtyard Table Beer, topped up by plan", many)
+    room = stock.width - 11
+    used = lines * size * 1.1 + (3 + lines_of(many, room, text, True)) * text * 1.2
+    assert used * 25.4 / 72 <= stock.height - 6 and text >= 6.5 and size >= 10
 
 
 def test_a_label_of_a_size_that_no_sheet_has_is_refused(
