@@ -259,6 +259,8 @@ def _run_off(
 ) -> SheetStep:
     plan, units = assessment.record.plan, sheet_units(assessment)
     how = _SPARGES[plan.run_off.sparge]
+    if plan.run_off.sparge == "bag" and assessment.case.rinses:
+        how = f"{how[:-1]}; rinse it{_rinsed(assessment, units)}, let it drain again."
     if plan.run_off.bag == "squeezed":
         how = f"{how[:-1]}, then squeeze it."
     if plan.run_off.sparge == "batch":
@@ -311,6 +313,14 @@ def _dissolve(
         blanks=(_samples(units), Blank("Kettle at", "sample", _degree(units))),
         remarks="brew_day.run_off.remarks",
     )
+
+
+def _rinsed(assessment: Assessment, units: Units) -> str:
+    """Return with how much liquor a bag is rinsed."""
+    sparge = assessment.planned.expected.get("sparge_liquor")
+    if sparge is None:
+        return ""
+    return f" with {units.text(shown(assessment, 'sparge_liquor', sparge.value), 'volume', 1)}"
 
 
 def _each(assessment: Assessment, count: int, units: Units) -> str:

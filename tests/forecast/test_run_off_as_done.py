@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -68,7 +69,11 @@ def test_without_a_sparge_nothing_asks_for_one(tmp_path: Path, run_off: str) -> 
 
 def test_a_bag_that_is_rinsed_has_its_sparge(tmp_path: Path) -> None:
     found = example_with(tmp_path / "a", (RUN_OFF, "sparge: bag, sparge_temperature: 75 C"))
-    assert nominal(found.planned["sparge_liquor"]) > 0
+    litres = nominal(found.planned["sparge_liquor"])
+    assert litres > 0
+    (doing,) = brew_day_sheet(found, "A4").steps[1].doing
+    amount = re.search(r"rinse it with ([\d.]+)", doing)
+    assert amount is not None and float(amount[1]) == pytest.approx(litres, abs=0.06)
 
 
 def test_a_decoction_says_how_much_to_draw(tmp_path: Path) -> None:
