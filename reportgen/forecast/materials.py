@@ -17,6 +17,7 @@ from reportgen.science.extract import (
     COARSE_BELOW_FINE_U,
     malt_extract_as_sold,
 )
+from reportgen.science.method import nearest
 from reportgen.science.number import Number, nominal
 from reportgen.science.uncertain import ufloat
 
@@ -132,7 +133,9 @@ def alpha_left(
 
     1 for extract, which keeps, and where no day or no analysis is known.
     """
-    closed, opened = days_stored(lot, on)
+    closed, opened = (
+        nearest("bitterness.hop_storage_alpha", "days", days) for days in days_stored(lot, on)
+    )
     if hop.form == "extract" or closed + opened <= 0:
         return 1.0
     loss: Number = _value(hop.storage_loss, UNKNOWN_LOSS)

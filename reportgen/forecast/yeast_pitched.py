@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import PitchPlan
 from reportgen.record.model.stock import Lot, Yeast
+from reportgen.science.method import nearest
 from reportgen.science.number import Number
 from reportgen.science.uncertain import ufloat
 from reportgen.science.yeast import viability
@@ -131,6 +132,11 @@ def _living(
         return 1.0 if stated is None else stated.value
     at = kept.stored_at.value if kept is not None and kept.stored_at is not None else KEPT_AT
     fresh = stated.value if stated is not None else FRESH
-    found = viability(float(age), at, AGES_AS[form], fresh)
+    given = {"age": float(age), "temperature": at, "fresh": fresh}
+    taken = {name: nearest("yeast.viability", name, value) for name, value in given.items()}
+    found = viability(taken["age"], taken["temperature"], AGES_AS[form], taken["fresh"])
     wide = max(found.expected - found.low, found.high - found.expected)
+    if taken != given:
+        # Frozen, boiled, or older than anything that was counted: anything from none to all.
+        wide = 1.0
     return ufloat(found.expected, wide / 2, "viability of the yeast")

@@ -282,6 +282,17 @@ def own_uncertainty(
     return math.sqrt(squares) * widest(found, inputs)
 
 
+def nearest(name: str, argument: str, value: float) -> float:
+    """Return the number nearest to a value that a calculation takes for an argument.
+
+    For what is met on the way to a case, where nothing may be refused; whoever asks says that the
+    value lies outside, and widens U.
+    """
+    limit = next(i for i in page(name).inputs if i.name == argument)
+    assert limit.low is not None and limit.high is not None
+    return min(max(value, limit.low), limit.high)
+
+
 def widest(found: Page, inputs: Mapping[str, Number]) -> float:
     """Return the largest :func:`widening` of the inputs given; 1 when all can be trusted."""
     grown = 1.0

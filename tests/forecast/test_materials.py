@@ -231,3 +231,20 @@ def test_what_a_certificate_may_state_can_be_counted_with(
 def test_a_moisture_of_another_place_of_the_point_is_one_clear_error(tmp_path: Path) -> None:
     with pytest.raises(AssertionError, match="cannot be right here"):
         archive_with("stock: {malts: {pale: {moisture: 40 %}}}", tmp_path / "a")
+
+
+@pytest.mark.parametrize("day", ["2006-01-01", "2016-03-01", "2025-01-01", "2027-01-01"])
+def test_hops_of_any_day_of_analysis_are_counted(tmp_path: Path, day: str) -> None:
+    """A year mistyped is hops of which nothing is left, or that are as analysed: never a stop."""
+    lot = f"{{H-1: {{alpha: 5.2 %, analysed: {day}, stored_at: 30 C, packing: open}}}}"
+    hop = "{hop: goldings, amount: 60 g, time: 60 min, lot: H-1}"
+    archive = archive_with(
+        f"stock: {{hops: {{goldings: {{lots: {lot}}}}}}}\n"
+        f"plan: {{brew_on: 2026-03-14, boil: {{time: 60 min, hops: [{hop}]}}}}\n",
+        tmp_path / "a",
+    )
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and found.problems == ()
+    bitter = nominal(found.planned["bitterness"])
+    assert 0 <= bitter < 18
+    assert (bitter < 1) == (day < "2020") and (bitter > 12) == (day > "2026-03")

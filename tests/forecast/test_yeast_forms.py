@@ -236,3 +236,25 @@ plan: {brew_on: 2026-03-14, pitch: {yeast: ale, harvested_from: 2026-00, %s yeas
         folder = tmp_path / f"{form[:4]}{amount}".replace(" ", "")
         found = {f.rule for f in findings_with(parent % (form, amount), folder)}
         assert ("yeast-not-harvested" in found) == is_told, (form, amount)
+
+
+@pytest.mark.parametrize(
+    "kept",
+    ["stored_at: -20 C", "stored_at: 35 C", "viability: 3 %", "made: 2006-03-01",
+     "made: 2006-03-01, stored_at: 35 C, viability: 100 %"],
+)  # fmt: skip
+def test_yeast_kept_beyond_what_was_measured_is_known_ill_and_stops_nothing_else(
+    kept: str, tmp_path: Path
+) -> None:
+    """Frozen, warm, half dead, a year mistyped: a number or none, and all else goes on."""
+    lot = f"{{cells: 1.0 billion/mL, {kept if 'made' in kept else f'made: 2026-02-20, {kept}'}}}"
+    text = (
+        f"stock: {{yeasts: {{ale: {{lots: {{Y-1: {lot}}}}}}}}}\n"
+        "plan: {brew_on: 2026-03-14, pitch: {yeast: ale, lot: Y-1}}\n"
+    )
+    archive = archive_with(text, tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    assert {stage for stage, _ in found.problems} <= {"pitch"}
+    assert nominal(found.planned["alcohol"]) > 0.03
+    assert expanded_uncertainty(found.case.yeast.living) > 0.4

@@ -66,6 +66,7 @@ class Harvest(Entry):
         "Temperature.",
         ["3 C"],
         kind="temperature",
+        bounds=(-40, 40),
         usual=("-1 C", "20 C"),
     )
     note: Text | None = may("Note", "Anything else.", ["Clean, creamy."])

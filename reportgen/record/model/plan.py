@@ -553,7 +553,8 @@ class PackagingPlan(Entry):
         "CO2 wanted, in volumes or g/L.",
         ["2.3 vol", "4.5 g/L"],
         kind="carbonation",
-        usual=("0 vol", "6 vol"),
+        positive=True,
+        usual=("0.5 vol", "6 vol"),
     )
     beer_temperature: Quantity | None = may(
         "Beer temperature",
