@@ -15,6 +15,7 @@ from typing import Any
 from reportgen.archive.issued import as_issued
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.explained import explain
+from reportgen.assessment.replay import rounded_steps
 from reportgen.failure import EXIT, noted, say
 from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.finding import Finding, visible
@@ -87,12 +88,15 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
     """Return by figure of the beer the steps from plan to glass, in the order of time.
 
     ``change`` is the forecast with the fact less the forecast without it, ``U`` its ±U (k = 2).
-    ``own`` marks the reading of the figure itself: what nothing before it explains.
+    ``own`` marks the reading of the figure itself: what nothing before it explains. What is printed
+    adds up to its last digit; a fact that moves none of these is left out.
     """
     found = {}
     replay = explain(batch).replay
     for key in OUTCOMES:
         places = FIGURES[key].decimals + 4
+        moved = replay.of(key)
+        sizes = rounded_steps(replay.planned.get(key, 0.0), [c.size for _, c in moved], places)
         found[key] = [
             {
                 "fact": fact.key,
@@ -101,11 +105,12 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
                 "at": fact.at.isoformat(" ", "minutes") if fact.at is not None else None,
                 "before": round(change.before, places),
                 "after": round(change.after, places),
-                "change": round(change.size, places),
+                "change": size,
                 "U": round(change.uncertainty, places),
                 "own": fact.reading is not None and fact.reading[0] == key,
             }
-            for fact, change in replay.of(key)
+            for (fact, change), size in zip(moved, sizes, strict=True)
+            if size
         ]
     return found
 

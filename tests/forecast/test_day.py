@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+import json
 import shutil
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -17,6 +20,7 @@ from reportgen.forecast.figures import OUTCOMES
 from reportgen.loading import load_archive
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import expanded_uncertainty, nominal
+from reportgen.verbs.figures import steps
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 RECORD = "2026/2026-01.yaml"
@@ -571,3 +575,21 @@ def test_a_lot_that_the_stock_does_not_have_is_told_wherever_it_went_in(
     folder: Path, day: str
 ) -> None:
     assert "lot-unknown" in [f.rule for f in run_checks(brewed(folder, day))]
+
+
+@pytest.mark.parametrize("name", ["2026-11", "2026-12", "2026-02"])
+def test_steps_of_figures_add_up_to_the_last_digit_printed(name: str) -> None:
+    """From plan to glass, as the JSON has them: each begins where the one before it ended."""
+    archive = load_archive(Path(__file__).parents[2] / "batches")
+    batch = assess(archive, archive.batches[name])
+    assert batch is not None
+    told = json.loads(json.dumps(steps(batch)), parse_float=Decimal)
+    assert set(told) == set(OUTCOMES)
+    for key, row in told.items():
+        assert all(step["change"] for step in row)
+        for step, after in itertools.pairwise(row):
+            assert step["after"] == after["before"], key
+        if row:
+            whole = row[-1]["after"] - row[0]["before"]
+            assert sum(step["change"] for step in row) == whole, key
+            assert whole == sum(step["after"] - step["before"] for step in row), key
