@@ -209,17 +209,22 @@ def _takings(record: Record, stock: Stock) -> Iterator[Taking]:
                 meant.amount if meant is not None else None
             )
             if amount is not None:
-                yield _taking(stock, item, own, amount, True)
+                yield _taking(record, stock, item, own, amount, True)
         for slot in slots[len(entries):]:
-            yield _taking(stock, item, slot.lot, slot.amount, is_brewed)
+            yield _taking(record, stock, item, slot.lot, slot.amount, is_brewed)
     for item, lot, reading in _added(record):
         if reading.value is not None:
-            yield _taking(stock, item, lot, reading.value, True)
+            yield _taking(record, stock, item, lot, reading.value, True)
 
 
-def _taking(stock: Stock, item: str, lot: str, amount: Quantity, weighed: bool) -> Taking:
+def _taking(
+    record: Record, stock: Stock, item: str, lot: str, amount: Quantity, weighed: bool
+) -> Taking:
     table = next((t for t in TABLES if item in getattr(stock, t)), "")
-    where = amount.position
+    where, own, like = amount.position, record.position, record.plan.like
+    if where is not None and own is not None and like is not None and where.file != own.file:
+        # An amount of the plan that this one starts from is told where that plan is named.
+        where = like.position
     place = None if where is None else (where.file, where.line, where.column, where.end_column)
     return Taking(table, item, lot, amount.kind, amount.value, weighed, place)
 

@@ -227,3 +227,14 @@ def test_containers_are_printed_in_the_record() -> None:
     lines = [line for line in course_lines(batch) if line.what.startswith("Container")]
     assert [line.what for line in lines] == ["Container K-1 filled", "Container K-2 filled"]
     assert "went to household 3" in lines[0].detail and "back on 2026-10-19" in lines[0].detail
+
+
+def test_what_a_plan_like_another_lacks_is_told_in_its_own_file(tmp_path: Path) -> None:
+    """The amount stands in the other's file; who looks at this one alone is told here."""
+    base = yaml.load((EXAMPLE / "2026/2026-01.yaml").read_text(), yaml.BaseLoader)["plan"]
+    like = {**NOT_BREWED, "plan": {**dict.fromkeys(base), "like": "2026-01"}}
+    stock = {"malts": {"pale": {"lots": {"M-1": {"amount": "10 kg"}}}}}
+    store = house(tmp_path, stock, {"2026-01": pale("7 kg", "M-1"), "2026-02": like})
+    short = [need.use.taking.position for need in store.needs]
+    files = {p.file for p in short if p is not None}
+    assert "2026/2026-02.yaml" in files
