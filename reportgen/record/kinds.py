@@ -49,8 +49,9 @@ class Kind:
     printed in the base unit. ``width`` is None where nothing has a tolerance. ``printed`` is the
     kind whose unit it is printed in, where that is another; ``scale`` names in the head of a
     table what has no unit beside its number, ``beside`` stands at a blank where the unit is too
-    long or there is none, ``tabled`` is the base unit where its sign says too little. ``least`` is
-    a difference that hardly matters, in the base unit; None for a share of the value.
+    long or there is none, ``tabled`` is the base unit where its sign says too little.
+    ``sampled``: its reading needs the temperature of the sample. ``least`` is a difference that
+    hardly matters, in the base unit; None for a share of the value.
     """
 
     name: str
@@ -62,6 +63,7 @@ class Kind:
     printed: str = ""
     scale: str = ""
     beside: str = ""
+    sampled: bool = False
     tabled: str = ""
     least: float | None = None
 
@@ -109,7 +111,7 @@ _KINDS = (
     Kind(
         "gravity", ("gravity",), (0.95, 1.36), (0.98, 1.2), 4,
         Width("ratio", "a gravity difference", "0.003", 0.02, wide=0.010),
-        scale="SG", beside="SG", tabled="SG 20/20", least=0.0002,
+        scale="SG", beside="SG", sampled=True, tabled="SG 20/20", least=0.0002,
     ),
     Kind(
         "temperature", ("temperature",), (-100.0, 400.0), (-5.0, 105.0), 1,
@@ -119,7 +121,7 @@ _KINDS = (
     Kind(
         "ph", ("ph",), (0.0, 14.0), (2.0, 10.0), 2,
         Width("ratio", "a pH difference", "0.1", 1.0, wide=0.5),
-        beside="pH", least=0.01,
+        beside="pH", sampled=True, least=0.01,
     ),
     _plain("volume", (0.0, 1e6), 1, 500.0, least=0.1),
     _plain("mass", (0.0, 1e5), 2, 50.0),
@@ -212,6 +214,11 @@ def may_read(reads: str, kind: str, unit: str = "") -> bool:
 def is_share(kind: str) -> bool:
     """Whether a kind is a share: printed in per cent, its differences in percentage points."""
     return kind in KINDS and KINDS[kind].reads == ("fraction",)
+
+
+def in_points(kind: str) -> bool:
+    """Whether a kind is the difference of two shares, told with its sign in percentage points."""
+    return is_share(kind) and KINDS[kind].nature[0] < 0
 
 
 def width_of(kind: str) -> Width | None:

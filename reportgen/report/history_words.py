@@ -15,6 +15,7 @@ from reportgen.history.series import (
     place,
     proposal_of,
 )
+from reportgen.record.kinds import in_points
 from reportgen.report.numbers import DASH, Units
 
 MOST_JUMPS = 3
@@ -26,14 +27,14 @@ POINTS = "points"
 
 def number(units: Units, kind: str, decimals: int, value: float) -> str:
     """Return a number of a measure without its unit."""
-    if kind == "share_difference":
+    if in_points(kind):
         return units.difference(value, kind, decimals)
     return units.number(value, kind, decimals)
 
 
 def unit(units: Units, kind: str) -> str:
     """Return the unit of a measure; points for a difference of shares."""
-    return POINTS if kind == "share_difference" else units.label(kind)
+    return POINTS if in_points(kind) else units.label(kind)
 
 
 def text(units: Units, kind: str, decimals: int, value: float) -> str:
@@ -171,7 +172,7 @@ def plain(units: Units, kind: str, decimals: int, value: float) -> str:
 
     Never coarser than ``decimals`` of the base unit, whatever the size of the printed one.
     """
-    if kind != "share_difference":
+    if not in_points(kind):
         size = abs(units.converted(1.0, kind) - units.converted(0.0, kind))
         wanted = 1.001 * size * 10.0**-decimals
         while 10.0 ** -units.decimals(kind, decimals) > wanted:
@@ -210,7 +211,7 @@ def comparison_sentence(line: ComparisonLine, a: str, b: str, units: Units) -> s
 
 def difference_text(units: Units, kind: str, decimals: int, value: float) -> str:
     """Return a difference with its sign and unit."""
-    if kind == "share_difference":
+    if in_points(kind):
         return text(units, kind, decimals, value)
     return units.join(units.difference(value, kind, decimals), kind)
 

@@ -23,9 +23,6 @@ from reportgen.report.plan_text import (
     shown,
 )
 
-SAMPLED = {"gravity", "ph"}
-"""Kinds whose reading needs the temperature of its sample."""
-
 EXPECT, STOP = "Expect", "Stop at"
 
 
@@ -211,7 +208,7 @@ def row_of(
         # A dry beer can end below 1.000, so its blank has no printed 1.
         lead="1" if kind == "gravity" and not figure.has_alcohol else "",
         point=point if point else -1,
-        sample=kind in SAMPLED or figure.hot,
+        sample=(kind in KINDS and KINDS[kind].sampled) or figure.hot,
         note=note,
         offset=offset,
         true=units.number(true, kind, decimals) if offset and true is not None else "",
