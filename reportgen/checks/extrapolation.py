@@ -28,7 +28,10 @@ GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 UNTIL = Stage.PACK
 
-WORDS = {"minutes": "time", "volumes": "carbonation", "mcu": "colour of the malts"}
+WORDS = {
+    "minutes": "time", "volumes": "carbonation", "mcu": "colour of the malts",
+    "living": "viability", "density": "count of cells",
+}  # fmt: skip
 """Arguments whose names say little by themselves."""
 
 

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment, refused_in, same_trouble
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.extrapolation import WORDS
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import quantity, system_of, value_of
@@ -90,7 +91,8 @@ def _why(batch: Assessment, error: Exception) -> str:
         boil, dry = (quantity(v, "time", 0, batch) for v in (error.value, error.high))
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
     figure = FIGURES.get(error.name)
-    name = figure.in_sentence if figure is not None else error.name.replace("_", " ")
+    plain = WORDS.get(error.name, error.name.replace("_", " "))
+    name = figure.in_sentence if figure is not None else plain
     value, low, high = (
         argument_text(v, error.unit, system_of(batch))
         for v in (error.value, error.low, error.high)

@@ -324,7 +324,9 @@ def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, st
     None when it lies within. ``bounds`` are in the base unit.
     """
     low, high = bounds
-    if low <= read.value <= high:
+    # 95 % is 0.9500000000000001: what is written as the bound itself is within.
+    hair = 1e-9 * max(abs(low), abs(high))
+    if low - hair <= read.value <= high + hair:
         return None
     remedy = _meant(read)
     if read.kind == "temperature" and low <= (read.number - 32) / 1.8 <= high and read.unit != "F":

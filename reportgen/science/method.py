@@ -366,10 +366,17 @@ def _with_own(name: str, result: Any, inputs: Mapping[str, Number], cause: Cause
     return result + wide * cause(name, 0.0, 1.0)
 
 
+def _is_bound(limit: Input, value: float) -> bool:
+    """Whether a value is one of its bounds but for the last digit, as 95 % times 0.01 is 0.95."""
+    assert limit.low is not None and limit.high is not None
+    hair = 1e-9 * max(abs(limit.low), abs(limit.high))
+    return limit.low - hair <= value <= limit.high + hair
+
+
 def _hold(name: str, limit: Input, value: float, running: _Reckoning | None) -> None:
     assert limit.low is not None and limit.high is not None
     # Written so that NaN, for which every comparison is false, is refused too.
-    if not limit.low <= value <= limit.high:
+    if not limit.low <= value <= limit.high and not _is_bound(limit, value):
         raise OutOfRange(name, limit.name, value, limit.low, limit.high, limit.unit)
     if running is None or limit.trusted_low is None or limit.trusted_high is None:
         return
