@@ -32,7 +32,9 @@ from reportgen.forecast.case import (
     Case,
     HopDose,
     LiquorAdded,
+    MaltDose,
     SaltDose,
+    SugarDose,
     Withdrawal,
 )
 from reportgen.forecast.figures import FIGURES, Figure, Stage
@@ -50,8 +52,7 @@ from reportgen.science.number import Number, nominal
 from reportgen.science.uncertain import ufloat
 
 NOT_WEIGHED_U = 0.03
-"""±U (k = 2), as a share, of what was planned and not written as weighed on a day when other
-things were."""
+"""±U (k = 2), as a share, of what was planned and not written as weighed."""
 NOT_TIMED_U = 5.0
 """±U (k = 2), minutes, of a planned length whose clock was not written."""
 TIMED_U = 1.0
@@ -270,7 +271,8 @@ def _amount_of(entry: Any) -> tuple[str, float]:
 
 def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     day = record.brew_day
-    if day is None or not day.weighed:
+    if day is None or not (day.weighed or day.run_off or day.boil or day.pitch):
+        # A day that has only begun may still be written down.
         return []
     counted: dict[str, int] = {}
     found = []
@@ -299,6 +301,24 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
         )
     )  # fmt: skip
     return found
+
+
+def not_written(record: Record, brewed: Case) -> tuple[str, ...]:
+    """Say what of the brew day nobody wrote, so that it is as planned, and how sure that is."""
+    day = record.brew_day
+    if day is None or not (day.weighed or day.run_off or day.boil or day.pitch):
+        return ()
+    names = dict.fromkeys(
+        item.title if isinstance(item, MaltDose | SugarDose | HopDose) else item.name
+        for table in _TABLES for item in getattr(brewed, table)
+        if not item.is_weighed and nominal(getattr(item, _amount_of(item)[0]))
+    )
+    share = f"±{NOT_WEIGHED_U:.0%}".replace("%", " %")
+    said = [f"{str(name).replace('_', ' ')} {share}" for name in names]
+    boil = day.boil
+    if boil is not None and _minutes(boil.started, boil.ended) is None:
+        said.append(f"length of the boil ±{NOT_TIMED_U:.0f} min")
+    return tuple(said)
 
 
 def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
@@ -395,7 +415,7 @@ def _misfit(
 
 
 def _less_known() -> CaseChange:
-    """What nobody weighed, on a day when other things were, is as planned, less well known."""
+    """What nobody wrote as weighed is as planned, less well known."""
     spreads: dict[str, Number] = {}
 
     def vaguer(item: Any) -> Any:

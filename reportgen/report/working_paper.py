@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from reportgen import __version__
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import not_written
 from reportgen.assessment.explained import explain
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of
@@ -22,6 +23,7 @@ class WorkingView:
     identity: Identity
     working: tuple[WorkingGroup, ...]
     instruments: tuple[InstrumentRow, ...]
+    as_planned: str
     record_file: str
     source_name: str
     source_hash: str
@@ -34,6 +36,7 @@ def working_paper(assessment: Assessment, paper: str) -> WorkingView:
         identity=identity_of(assessment, TITLE, paper, None),
         working=working(assessment, explain(assessment)),
         instruments=instrument_lines(assessment),
+        as_planned=", ".join(not_written(assessment.record, assessment.brewed)),
         record_file=f"{assessment.batch.id}.pdf",
         source_name=assessment.batch.source.file,
         source_hash=assessment.batch.source.sha256,

@@ -13,11 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.assessment.day import as_it_would_have_been, matched
+from reportgen.assessment.day import as_it_would_have_been, matched, not_written
 from reportgen.assessment.replay import replay, rounded_steps
 from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import OUTCOMES
 from reportgen.loading import load_archive
+from reportgen.report.documents import WORKING
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import expanded_uncertainty, nominal
 from reportgen.verbs.figures import steps
@@ -593,3 +594,22 @@ def test_steps_of_figures_add_up_to_the_last_digit_printed(name: str) -> None:
             whole = row[-1]["after"] - row[0]["before"]
             assert sum(step["change"] for step in row) == whole, key
             assert whole == sum(step["after"] - step["before"] for step in row), key
+
+
+def test_what_was_not_written_is_as_planned_less_surely_and_the_working_says_so(
+    folder: Path,
+) -> None:
+    begun = brewed(folder, PLAIN)
+    assert not_written(begun.record, begun.brewed) == ()
+    day = "  boil: {started: 12:00}\n  pitch: {fermenter_volume: 40 L}"
+    none = brewed(folder, day)
+    some = brewed(folder, "  weighed: [{item: pale, amount: 7.0 kg}]\n" + day)
+    said = not_written(none.record, none.brewed)
+    assert "Pale ale malt ±3 %" in said and "length of the boil ±5 min" in said
+    assert "Pale ale malt ±3 %" not in not_written(some.record, some.brewed)
+    u = [expanded_uncertainty(b.now["original_gravity"]) for b in (begun, some, none)]
+    assert u[0] < u[2] and u[1] < u[2]
+    page = WORKING.make(none, "A4", 1, "html").decode()
+    assert "Not written down on the day" in page and "length of the boil ±5 min" in page
+    whole = brewed(folder, PLAIN)
+    assert "Not written down on the day" not in WORKING.make(whole, "A4", 1, "html").decode()
