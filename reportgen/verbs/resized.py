@@ -7,6 +7,7 @@ other batch: its strength, bitterness, colour, ions and mash pH.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -92,6 +93,9 @@ def scaled(plan: Plan, ratio: float) -> dict[Path_, Any]:
         unit = step(slot, amount)
         if kind == "malts":
             unit = min(unit, 0.01)
+        if 0 < amount < unit:
+            # Less than the scale can tell is not made a whole step of it: dose-below-scale says so.
+            unit = 10.0 ** math.floor(math.log10(amount / 5))
         amount = max(rounded(amount, unit, slot), unit if given.value > 0 else 0.0)
         found[place] = amount_text(amount / units, unit / units, given, given.unit, given.kind)
 

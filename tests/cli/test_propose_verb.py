@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from houses import house, inside
 
 from reportgen.cli import main
 
@@ -350,3 +351,14 @@ def test_an_aim_that_no_beer_can_have_does_not_spoil_the_others(
     aims = {one["aim"]: one for one in json.loads(done.stdout)["aims"]}
     assert [name for name, one in aims.items() if not one["met"]] == ["calcium"]
     assert aims["calcium"]["after"] > 100 and aims["calcium"]["why"]
+
+
+def test_less_than_the_scale_tells_is_not_made_a_whole_step_of_it(tmp_path: Path) -> None:
+    """3 g of finings in 40 L are 1.5 g in 20 L, though the only scale tells 10 g; times stay."""
+    sugar = "plan: {sugars: [{sugar: white_sugar, amount: 1 kg, to: kettle, time: 10 min}]}"
+    root = house(tmp_path / "house", {"2026-01": sugar})
+    done = inside("new", "2026-09", "--like", "2026-01", "--volume", "20L", cwd=root)
+    assert done.returncode == 0, done.stderr
+    plan = yaml.safe_load((root / "2026/2026-09.yaml").read_text(encoding="utf-8"))["plan"]
+    assert plan["boil"]["finings"][0]["amount"] == "1.5 g"
+    assert plan["sugars"][0]["time"] == "10 min"
