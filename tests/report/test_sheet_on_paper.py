@@ -6,6 +6,7 @@ import html as escapes
 import re
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from reportgen.assessment.assess import Assessment, assess
@@ -73,3 +74,18 @@ def test_a_side_with_remedies_has_a_line_for_what_went_in(steeped: Assessment) -
     ]  # fmt: skip
     for marks, what, to in (entry for side in entries for entry in side):
         assert f"By {marks}:" in sheet and f"of {what} to {to}, at" in sheet
+
+
+def test_a_side_says_which_times_its_tables_move_and_stays_a_side(
+    steeped: Assessment, tmp_path: Path
+) -> None:
+    """Boiling longer and pitching later are written in the rows that they have."""
+    sheet = paper(steeped, "brew-day")
+    assert "If later, as it was: T5 Heat off." in sheet
+    assert "If later, as it was: T7 Heat off; T8 Yeast in." in sheet
+    document = next(d for d in SHEETS if d.name == "brew-day")
+    for size in ("A4", "Letter"):
+        path = tmp_path / f"{size}.pdf"
+        path.write_bytes(document.make(steeped, size, 1, "pdf"))
+        with pypdfium2.PdfDocument(path) as pages:
+            assert len(pages) == len(document.view(steeped, size, 1).steps) == 4
