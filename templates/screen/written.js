@@ -128,11 +128,10 @@
   // As a careful typist writes it: a point for a comma, 1.042 for 1042, the unit said once.
   function typed(one, text) {
     text = (text || "").trim().replace(/^(-?\d*),(\d+)/, "$1.$2").replace(/^\u2212/, "-");
-    const unit = (one.typed || "").trim();
-    if (unit && text.toLowerCase().endsWith(unit.toLowerCase())) {
+    [one.typed, one.unit].filter(Boolean).map((unit) => unit.trim().toLowerCase()).forEach((unit) => {
       const bare = text.slice(0, -unit.length).replace(/[\s°]+$/, "");
-      if (NUMBER.test(bare)) text = bare;
-    }
+      if (text.toLowerCase().endsWith(unit) && NUMBER.test(bare)) text = bare;
+    });
     if (one.gravity) {
       text = text.replace(/^(1)([01]\d{2,3})$/, "$1.$2").replace(/^9[89]\d{1,2}$/, "0.$&").replace(/^\.?(0\d{2,3})$/, "1.$1");
     }
@@ -531,15 +530,12 @@
     listen();
     if (!audio) return;
     if (audio.state === "suspended") audio.resume();
-    [0, 0.4, 0.8].forEach((after) => {
-      const tone = audio.createOscillator(), level = audio.createGain();
-      tone.frequency.value = 880;
-      level.gain.value = 0.4;
-      tone.connect(level);
-      level.connect(audio.destination);
-      tone.start(audio.currentTime + after);
-      tone.stop(audio.currentTime + after + 0.25);
-    });
+    const tone = audio.createOscillator(), level = audio.createGain(), now = audio.currentTime;
+    tone.frequency.value = 880;
+    [0.4, 0, 0.4, 0, 0.4, 0].forEach((loud, n) => level.gain.setValueAtTime(loud, now + n * 0.2));
+    tone.connect(level).connect(audio.destination);
+    tone.start(now);
+    tone.stop(now + 1);
   }
   // A browser lets a page sound once it has been touched.
   document.addEventListener("pointerdown", listen, { once: true });

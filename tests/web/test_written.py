@@ -747,6 +747,7 @@ SLIPS = """
       afterPrintedOne: said('Original gravity, SG', '029', 'r:original_gravity'),
       thin: said('Last runnings, SG', '998', 'r:last_runnings_gravity'),
       spaced: said('Mash liquor, L', ' 36 l ', 'r:mash_liquor'),
+      named: said('Original gravity, SG', '1.029 sg', 'r:original_gravity'),
       quarts: said('Mash liquor, L', '38 US qt', 'r:mash_liquor'),
       plato: said('Kettle gravity, SG', '7 P', 'r:kettle_gravity'),
       words: said('Kettle gravity, SG', 'about 1.03', 'r:kettle_gravity'),
@@ -762,7 +763,7 @@ def test_slips_of_the_pen_are_told_or_mended(metric: House, tmp_path: Path) -> N
     assert value == "154" and said.startswith("OFF PLAN. Usual is") and "type that too" in said
     assert found["inFahrenheit"] == ["154.4 F", "ON PLAN"]
     assert found["noUnit"][1].startswith("Not a unit here: 73.9 Q")
-    for slip in ("comma", "bare", "afterPrintedOne"):
+    for slip in ("comma", "bare", "afterPrintedOne", "named"):
         assert found[slip][0] == "1.029", slip
     assert found["thin"][0] == "0.998" and found["spaced"][0] == "36"
     assert found["quarts"] == ["38 US qt", "ON PLAN"]
