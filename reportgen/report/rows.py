@@ -229,14 +229,17 @@ def _cannot_tell(
     half = (limits.high - limits.low) / 2
     middle = (limits.high + limits.low) / 2
     if abs(middle - expected.value) < half / 50:
-        finer = decimals + (units.converted(half, width_kind(kind)) < 10**-decimals)
+        width = width_kind(kind)
+        step = 10.0 ** -units.decimals(width, decimals)
+        finer = decimals + (units.converted(half, width) < step * (1 - 1e-9))
         aim = f"±{units.width(half, kind, finer)}"
     else:
         low, high = (units.number(edge, kind, decimals) for edge in (limits.low, limits.high))
         aim = f"{low}–{high}"
     label = units.label(kind)
     reads = uncertainty_text(assessment, figure).replace(f"{NARROW}{label}", "")
-    return f"{units.join(aim, kind)}; reads to", f"{reads}: cannot tell"
+    # The first line stands beside the large value, so it is the short one, without the unit.
+    return f"{aim}; reads", f"to {reads}: cannot tell"
 
 
 def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Raw:

@@ -7,7 +7,7 @@ off, stand alone at the end of a page, or leave a page all but empty.
 from __future__ import annotations
 
 import ctypes
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -143,6 +143,19 @@ def check_nothing_is_written_into_a_blank(pages: tuple[Page, ...]) -> None:
                 assert inside in ([], ["1"]), (number, "".join(inside))
 
 
+def check_no_words_run_into_others(pages: tuple[Page, ...]) -> None:
+    """A large number and the small words beside it do not touch."""
+    for number, page in enumerate(pages, 1):
+        large = [c for c in page.chars if c.size >= 17]
+        for small in (c for c in page.chars if c.size < 15):
+            middle = (small.x0 + small.x1) / 2
+            over = [
+                c.text for c in large
+                if c.x0 < middle < c.x1 and abs(c.middle - small.middle) < 7
+            ]  # fmt: skip
+            assert not over, (number, small, over)
+
+
 def check_rows_have_room(pages: tuple[Page, ...]) -> None:
     """Blanks of 12 mm stand at least 3 mm apart."""
     found = 0
@@ -204,12 +217,26 @@ def test_sheets_of_five_houses(house: str, name: str, paper: str, tmp_path: Path
     check_text_lies_within(pages)
     check_head_and_foot(pages, True)
     check_nothing_is_written_into_a_blank(pages)
+    check_no_words_run_into_others(pages)
     check_tables_stand_by_their_readings(document.view(batch, paper, 1), pages)
     start, end = body(True)
     for page in pages:
         words = [c for c in page.chars if start < c.middle < end]
         assert len(words) > 150, "a side of empty lines"
         assert min(c.size for c in page.chars) >= 12
+
+
+def test_small_gallons_of_an_imperial_house(tmp_path: Path) -> None:
+    """With a stick too coarse for its tolerance, whose words stand beside a number and its unit."""
+    house = replace(HOUSES["us"], units="imperial", litres=24, into="cask")
+    batch = assessed("2026-01", write(tmp_path / "house", house))
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(next(d for d in ALL if d.name == "brew-day").make(batch, "A4", 1))
+    pages = laid_out(path)
+    assert len(pages) == 4 and "cannottell" in words_of(pages[0])
+    check_text_lies_within(pages)
+    check_nothing_is_written_into_a_blank(pages)
+    check_no_words_run_into_others(pages)
 
 
 def check_tables_stand_by_their_readings(view: Any, pages: tuple[Page, ...]) -> None:
