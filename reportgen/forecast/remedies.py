@@ -64,7 +64,8 @@ def entry_of(table: ActionTable, number: int) -> tuple[str, ...]:
 
     Boiling longer is in the time at which the boil ended, waiting in that of the pitching.
     """
-    amount = table.rows[number][1]
+    row = table.rows[number]
+    amount = row[1] if len(row) > 1 else ""
     if table.figure in _AT_ONCE:
         return _AT_ONCE[table.figure]
     return BOIL_ENDED if isinstance(amount, TableNumber) and amount.kind == "time" else ADDED
