@@ -1,6 +1,7 @@
 """The beer could ferment on in the closed container.
 
-The gravity at packaging is above the end that was expected by more than the instrument could err. If
+The gravity at packaging, or the last of the log where none was read then, is above the end that was
+expected by more than the instrument could err. If
 the yeast finds what is left, every point of gravity makes half a volume of gas, on top of the
 priming.
 
@@ -39,9 +40,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compute the gas that the extract left could still make in bottle or cask."""
     actual = batch.actuals.get("final_gravity")
     expected = batch.now.expected.get("final_gravity")
-    if batch.record.packaging is None or actual is None or actual.value is None or expected is None:
+    if batch.record.packaging is None or batch.record.plan.packaging.into == "keg":
         return
-    if batch.record.plan.packaging.into == "keg":
+    if actual is None:
+        yield from _last_of_log(batch)
+        return
+    if actual.value is None or expected is None:
         return
     if actual.value - actual.uncertainty <= expected.value + expected.uncertainty:
         return
@@ -49,6 +53,25 @@ def check(batch: Assessment) -> Iterator[Remark]:
     yield Remark(
         actual.reading.position,
         f"final gravity {gravity_read(actual)}, {more:.1f} volumes of gas above the expected end",
+        f"{expected.value:.4f} ±{expected.uncertainty:.4f}",
+        severity=Severity.CRITICAL if batch.case.carbonation + more > 3.5 else None,
+    )
+
+
+def _last_of_log(batch: Assessment) -> Iterator[Remark]:
+    """Look at the last gravity of the log: the beer was packed without reading its own."""
+    expected = batch.planned.expected.get("final_gravity")
+    read = [point for point in batch.log if point.gravity is not None]
+    if expected is None or not read:
+        return
+    last = read[-1]
+    value = last.gravity
+    if value is None or value - last.gravity_uncertainty <= expected.value + expected.uncertainty:
+        return
+    more = nominal(volumes_from_gravity_points(value, expected.value))
+    yield Remark(
+        last.gravity_position,
+        f"last gravity {value:.4f}, {more:.1f} volumes of gas above the expected end",
         f"{expected.value:.4f} ±{expected.uncertainty:.4f}",
         severity=Severity.CRITICAL if batch.case.carbonation + more > 3.5 else None,
     )

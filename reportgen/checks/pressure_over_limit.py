@@ -4,10 +4,10 @@ Vessels burst. Kegs, casks and bottles are judged by their own pressure limit in
 warmest that the plan allows for: beer that is carbonated cold has more than twice the pressure in a
 warm room. Priming, the gas still dissolved and extract that can still ferment are counted in. A
 fermenter is judged by its own limit when it ferments under pressure. Where a vessel has no limit in
-brewery.yaml its rating is unknown, and this check speaks where the weakest vessels of its kind are
-over theirs. The most dangerous slip is a unit: 13 psi are 0.90 bar, and 13 bar bursts a keg. It may
-as well be no slip: look at the gauge before anything else. The maker's plate, the relief valve and
-local law come first; nothing here is a permission.
+brewery.yaml its rating is unknown, and this check speaks where the weakest vessels of its kind, or
+of those listed that it may be, are over theirs. The most dangerous slip is a unit: 13 psi are 0.90
+bar, and 13 bar bursts a keg. It may as well be no slip: look at the gauge before anything else. The
+maker's plate, the relief valve and local law come first; nothing here is a permission.
 
 Fix: choose less carbonation, a colder store, or a vessel rated for it
 Afterwards: look at what is left from behind a shield, and keep it cold; next time choose less carbonation
@@ -127,12 +127,13 @@ def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Remark | None:
         what += ", above its rating" if is_over else ": too close to its rating"
         expected = f"at most {quantity(vessel.rating, 'pressure', 2, batch)}, its maker's rating"
     else:
-        if one.value <= usual.weakest:
+        least = min(usual.weakest, usual.weakest if vessel.weakest is None else vessel.weakest)
+        if one.value <= least:
             return None
         is_over = one.value > usual.strongest
         what += f"; rating unknown: {vessel.why_unknown}"
-        weakest = quantity(usual.weakest, "pressure", 1, batch)
-        takes = f"some take only {weakest}" if usual.weakest else "some take no pressure at all"
+        weakest = quantity(least, "pressure", 1, batch)
+        takes = f"some take only {weakest}" if least else "some take no pressure at all"
         expected = f"no more than its plate says; {takes}"
     if one.expected is not None:
         expected += f"; {quantity(one.expected, 'pressure', 2, batch)} is wanted"

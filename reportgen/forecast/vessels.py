@@ -56,6 +56,8 @@ class Vessel:
     why_unknown: str = ""
     volume: float | None = None
     number: int | None = None
+    weakest: float | None = None
+    """Where it is one of several that are listed: the lowest rating among them, bar gauge."""
 
 
 def _rated(kind: str, limit: Quantity | None, where: str) -> tuple[float | None, str]:
@@ -95,7 +97,12 @@ def container_of(record: Record, brewery: Brewery) -> Vessel:
     if len(fitting) == 1:
         return _vessel(*next(iter(fitting.items())))
     if len(fitting) > 1:
-        return Vessel(kind, why_unknown=f"{', '.join(fitting)}: `container` does not say which")
+        ratings = [_vessel(name, own).rating for name, own in fitting.items()]
+        return Vessel(
+            kind,
+            why_unknown=f"{', '.join(fitting)}: `container` does not say which",
+            weakest=min((rating for rating in ratings if rating is not None), default=None),
+        )
     what = f"no {kind} of this size" if listed else f"no {kind}"
     return Vessel(kind, why_unknown=f"{what} is listed under `containers` in brewery.yaml")
 

@@ -356,3 +356,15 @@ def test_a_gauge_that_counts_from_a_vacuum_starts_from_the_air_of_the_place(tmp_
     read = "packaging: {date: 2026-03-24, beer_temperature: 8 C, pressure: 1.82 bar}\n"
     said = " ".join(f.remedy for f in ours(high + PACKED + read, tmp_path))
     assert "0.84 bar with no pressure on it" in said
+
+
+def test_one_of_several_is_judged_by_the_weakest_it_may_be(tmp_path: Path) -> None:
+    """Two kegs are listed and none is named: 2.2 volumes at 30 degC are 2.6 bar in one of 1 bar."""
+    kegs = "{strong: {is: keg, pressure_rating: 7 bar}, weak: {is: keg, pressure_rating: %s}}"
+    plan = "plan: {packaging: {into: keg, carbonation: 2.2 vol, beer_temperature: 6 C}}"
+    for rating, is_told in (("1 bar", True), ("4 bar", False)):
+        text = f"brewery: {{containers: {kegs % rating}}}\n{plan}"
+        found = [f for f in findings_with(text, tmp_path / rating[:1])
+                 if f.rule == "pressure-over-limit"]
+        assert bool(found) == is_told
+        assert all("some take only 1.0" in str(f.expected) for f in found)
