@@ -1,12 +1,17 @@
-"""A cast-out volume has no temperature.
+"""A volume read in hot wort has no temperature.
 
-Wort at the boil stands four per cent higher than at 20 degrees: 1.7 litres in 42. Without the
-temperature the volume counts as cold, and gravity and volume then disagree.
+Wort at the boil stands four per cent higher than at 20 degrees: 1.7 litres in 42. A full kettle
+before the boil, of runnings at 60 to 75 degrees, stands two per cent higher. Without the
+temperature the volume counts as cold, and gravity and volume then disagree. The kettle before the
+boil is asked about where that is more than the gauge can err.
 
 Fix: write the temperature of the wort, e.g. {read: 43.7 L, sample: 98 C}
 Source: density of water: 3.99 % from boiling to 20 C
 Passes:
-    brew_day: {date: 2026-03-14, boil: {cast_out_volume: {read: 43.7 L, sample: 98 C}}}
+    brew_day:
+      date: 2026-03-14
+      run_off: {kettle_volume: {read: 47.2 L, sample: 68 C}}
+      boil: {cast_out_volume: {read: 43.7 L, sample: 98 C}}
 Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 43.7 L}}
 """
@@ -16,15 +21,26 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
+from reportgen.science.density import hot_volume
+from reportgen.science.number import nominal
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
+RUNNINGS = 65.0
+"""degC of wort in the kettle before it is heated (common practice, no source)."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Look for the temperature of the cast-out volume."""
-    actual = batch.actuals.get("cast_out_volume")
-    if actual is None or actual.value is None:
-        return
-    if actual.reading.sample_temperature is None:
+    """Look for the temperatures of the kettle volume and the cast-out volume."""
+    for key in ("kettle_volume", "cast_out_volume"):
+        actual = batch.actuals.get(key)
+        if actual is None or actual.value is None:
+            continue
+        if actual.reading.sample_temperature is not None:
+            continue
+        if key == "kettle_volume":
+            grown = nominal(hot_volume(1.0, RUNNINGS)) - 1.0
+            if not batch.case.is_mashed or actual.value * grown <= actual.uncertainty:
+                continue
         yield Remark(actual.reading.position, "the temperature of the wort is not written")

@@ -613,3 +613,11 @@ def test_what_was_not_written_is_as_planned_less_surely_and_the_working_says_so(
     assert "Not written down on the day" in page and "length of the boil ±5 min" in page
     whole = brewed(folder, PLAIN)
     assert "Not written down on the day" not in WORKING.make(whole, "A4", 1, "html").decode()
+
+
+@pytest.mark.parametrize("reading, told", [
+    ("47.2 L", True), ("{read: 47.2 L, sample: 66 C}", False), ("{read: 46 L, sample: 20 C}", False),
+])  # fmt: skip
+def test_a_full_kettle_is_asked_how_warm_it_was(folder: Path, reading: str, told: bool) -> None:
+    found = brewed(folder, f"  run_off: {{kettle_volume: {reading}}}")
+    assert ("hot-volume-without-temperature" in [f.rule for f in run_checks(found)]) is told
