@@ -616,7 +616,8 @@ def test_what_was_not_written_is_as_planned_less_surely_and_the_working_says_so(
 
 
 @pytest.mark.parametrize("reading, told", [
-    ("47.2 L", True), ("{read: 47.2 L, sample: 66 C}", False), ("{read: 46 L, sample: 20 C}", False),
+    ("47.2 L", True), ("{read: 47.2 L, sample: 66 C}", False),
+    ("{read: 46 L, sample: 20 C}", False),
 ])  # fmt: skip
 def test_a_full_kettle_is_asked_how_warm_it_was(folder: Path, reading: str, told: bool) -> None:
     found = brewed(folder, f"  run_off: {{kettle_volume: {reading}}}")
