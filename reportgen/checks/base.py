@@ -294,6 +294,7 @@ def house_findings(archive: Archive) -> list[Finding]:
         with noted(BREWERY, findings):
             for said in _said_by(check.run_house, archive):
                 findings.append(_finding(check.page, said, start, archive, check.page.fix))
+    findings = _without_echoes(findings, {n: check.page.fix for n, check in all_checks().items()})
     if not archive.is_whole or archive.stock is None:
         return findings
     records = (batch.record for batch in archive.batches.values() if batch.record is not None)

@@ -73,6 +73,9 @@ def extract_of(malt: Malt, lot: Lot | None = None, tag: str = "extract") -> Numb
     difference: Number = _value(fine_less_coarse, 0.0)
     if grind == "fine" and fine_less_coarse is None:
         difference = ufloat(COARSE_BELOW_FINE, COARSE_BELOW_FINE_U / 2, f"grind of {tag}")
+    if stated.value <= nominal(difference):
+        # A slip that the check of malts names: nothing is left to take the grind off.
+        difference = 0.0
     return malt_extract_as_sold(
         shared(stated.value, "extract", tag), dry, grind, moisture_of(malt, lot), difference
     )

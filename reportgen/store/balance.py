@@ -14,6 +14,9 @@ from reportgen.store.takings import TABLES, BatchTakings, Taking, is_counted
 
 FAR = datetime.date.max
 SLACK = 0.01
+COUNT_SLACK = 0.05
+"""Share of what was received by which a count may be above what the books have left: weights of
+several brews err, each by its scale. Common practice, no source."""
 """A share of what was received: a full bag is often a little more, and scales err."""
 
 
@@ -54,6 +57,8 @@ class LotBalance:
     supplier: str = ""
     entries: tuple[StockEntry, ...] = ()
     """Losses, finds and counts, as written."""
+    too_many: tuple[tuple[StockEntry, float], ...] = ()
+    """Counts of more than can have been there, each with what was left by the books."""
 
     @property
     def left(self) -> float:
@@ -178,9 +183,17 @@ def lost_of(lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, floa
     A count holds for the end of its day: what was used or lost by then has left, what comes later
     has not. The order in which entries are written does not count.
     """
+    return _gone(lot, kind, uses)[0]
+
+
+def _gone(
+    lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, float]]
+) -> tuple[float, tuple[tuple[StockEntry, float], ...]]:
+    """Return what a lot lost, and the counts of more than can have been there."""
     assert lot.amount is not None
     lost = 0.0
     used = 0.0
+    too_many = []
     pending = sorted(
         ((use[0] or datetime.date.min, use[1]) for use in uses), key=lambda pair: pair[0]
     )
@@ -189,9 +202,12 @@ def lost_of(lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, floa
         while pending and pending[0][0] <= entry.on.date:
             used += pending.pop(0)[1]
         if entry.counted is not None and entry.counted.kind == kind:
+            left = lot.amount.value - used - lost
+            if entry.counted.value > left + COUNT_SLACK * lot.amount.value:
+                too_many.append((entry, left))
             lost = lot.amount.value - used - entry.counted.value
         lost += _value(entry.lost, kind) - _value(entry.found, kind)
-    return lost
+    return lost, tuple(too_many)
 
 
 def _balance(
@@ -201,15 +217,17 @@ def _balance(
     kind = lot.amount.kind
     mine = [u for u in uses if u.taking.kind == kind]
     done = [u for u in mine if not u.is_planned]
+    lost, too_many = _gone(lot, kind, [(u.batch.brewed, u.taking.amount) for u in done])
     return LotBalance(
         table, item, number, kind, lot.amount.value,
         sum(u.taking.amount for u in done),
-        lost_of(lot, kind, [(u.batch.brewed, u.taking.amount) for u in done]),
+        lost,
         sum(u.taking.amount for u in mine if u.is_planned),
         lot.received.date if lot.received is not None else None,
         lot.best_before.date if lot.best_before is not None else None,
         lot.price.value if lot.price is not None else None,
         tuple(uses), lot.amount.position, str(lot.supplier or ""), lot.entries,
+        too_many,
     )  # fmt: skip
 
 

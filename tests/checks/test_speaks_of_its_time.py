@@ -49,6 +49,7 @@ NOT_OF_ONE_BATCH = {
     "promised-twice": "the same",
     "air-pressure-of-the-sea": "of brewery.yaml",
     "more-used-than-received": "of stock.yaml",
+    "counted-more-than-left": "the same",
 }
 
 

@@ -1,0 +1,88 @@
+"""A figure of a kit does not fit the kit's other figures, or a container its kind.
+
+Vessels of one kit are of a size, and what one of them loses, boils off or is heated with goes with its
+volume. A figure ten times too large or too small, of another unit or of another vessel, moves the
+forecast of every batch that is brewed on the kit.
+
+Fix: compare with the vessel or its plate; look at the unit and the decimal point
+Source: common practice, no source
+Passes:
+    {}
+Fails:
+    brewery: {kits: {main: {kettle: {evaporation: 45 L/h}}}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+from reportgen.record.load import Archive
+from reportgen.record.model.brewery import Container, Kit
+from reportgen.record.units import Quantity
+
+GROUP = Group.READINGS
+SEVERITY = Severity.MINOR
+
+EVAPORATION = 0.01, 0.35
+"""Of the kettle's volume, in an hour: a large kettle under a lid, and a wide pan."""
+POWER = 0.005, 0.6
+"""kW a litre of the kettle."""
+HEAT_CAPACITY = 0.002, 1.2
+"""kJ/K a litre of the tun: plastic or a bag, and thick steel."""
+LEFT_BEHIND = 0.35
+"""Share of a vessel that stays in it."""
+VESSELS = 0.2, 8.0
+"""Volume of the tun, and of the fermenter, in volumes of the kettle."""
+SIZES = {"bottle": (0.1, 6.0), "keg": (1.5, 110.0), "cask": (3.0, 520.0)}
+"""Litres of a container of a kind."""
+
+
+def check_house(archive: Archive) -> Iterator[Remark]:
+    """Hold the figures of each kit against one another, and each container against its kind."""
+    if archive.brewery is None:
+        return
+    for name, kit in archive.brewery.kits.items():
+        yield from _kit(str(name), kit)
+    for name, container in archive.brewery.containers.items():
+        yield from _container(str(name), container)
+
+
+def _kit(name: str, kit: Kit) -> Iterator[Remark]:
+    tun, kettle, fermenter = kit.mash_tun, kit.kettle, kit.fermenter
+    of_kettle = f"the {kettle.volume.text} of the kettle"
+    pairs: list[tuple[str, Quantity | None, Quantity, float, float, str]] = [
+        ("mash tun", tun.volume, kettle.volume, *VESSELS, of_kettle),
+        ("fermenter", fermenter.volume, kettle.volume, *VESSELS, of_kettle),
+        ("heat capacity", tun.heat_capacity, tun.volume, *HEAT_CAPACITY, "its volume"),
+        ("dead space", tun.dead_space, tun.volume, 0.0, LEFT_BEHIND, "its volume"),
+        ("power", kettle.power, kettle.volume, *POWER, of_kettle),
+        ("loss of the kettle", kettle.loss, kettle.volume, 0.0, LEFT_BEHIND, of_kettle),
+        ("loss of the fermenter", fermenter.loss, fermenter.volume, 0.0, LEFT_BEHIND, "its volume"),
+        ("evaporation", kettle.evaporation, kettle.volume, *EVAPORATION, of_kettle),
+    ]
+    for what, given, beside, low, high, words in pairs:
+        # Nought is a loss that nobody has, or a bag's heat capacity.
+        if given is None or given.value <= 0 or beside.value <= 0:
+            continue
+        share = given.value / beside.value
+        if not low <= share <= high:
+            yield Remark(
+                given.position,
+                f"{name}: {what} {given.text} does not go with {words}",
+                f"{_like(given, low * beside.value)} to {_like(given, high * beside.value)}",
+            )
+
+
+def _like(given: Quantity, value: float) -> str:
+    """Return a value in base units in the unit in which another was written."""
+    return f"{float(f'{given.number * value / given.value:.2g}'):g} {given.unit}"
+
+
+def _container(name: str, container: Container) -> Iterator[Remark]:
+    low, high = SIZES[str(container.is_)]
+    if container.volume is not None and not low <= container.volume.value <= high:
+        yield Remark(
+            container.volume.position,
+            f"{name}: a {container.is_} of {container.volume.text}",
+            f"{low:g} to {high:g} L",
+        )
