@@ -1,4 +1,4 @@
-"""A figure of a kit does not fit the kit's other figures, or a container its kind.
+"""A figure of a kit does not fit the others, or a container its kind.
 
 Vessels of one kit are of a size, and what one of them loses, boils off or is heated with goes with its
 volume. A figure ten times too large or too small, of another unit or of another vessel, moves the

@@ -6,6 +6,7 @@ where there is no sparge. Such a key is not counted: it is left from another pla
 the one that was meant.
 
 Fix: delete the key, or choose the way it belongs to
+Afterwards: delete the key
 Source: the record's format
 Passes:
     plan:
@@ -25,10 +26,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+UNTIL = Stage.RUN_OFF
 
 USED_BY = {
     "liquor_temperature": "infusion", "decoction": "decoction", "decoction_boil": "decoction",

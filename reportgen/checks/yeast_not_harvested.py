@@ -4,6 +4,7 @@ Without a harvest in the parent's record its amount, age and health are unknown.
 that takes more than was harvested has its yeast from elsewhere as well, or one amount is wrong.
 
 Fix: write the harvest into the parent's record; take less, or grow it up in a starter
+Afterwards: write the harvest into the parent's record, or correct the amount that is wrong
 Source: 21 CFR 211.188 by analogy: each lot identified
 Passes:
     others:
@@ -21,10 +22,12 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
+UNTIL = Stage.PITCH
 
 MORE = 1.1
 """Slurry settles and is measured to a tenth or so."""
