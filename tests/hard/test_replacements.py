@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import random
 import re
+import traceback
 from collections.abc import Callable
 from pathlib import Path
 
@@ -128,8 +129,9 @@ LISTING = listing_of(DEMO)
 
 
 def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
+    """Go through so many replacements; every failure is told, not the first one alone."""
     chance = random.Random(seed)
-    assessed = 0
+    assessed, failures = 0, []
     for _ in range(runs):
         name = chance.choice(RECORDS)
         file = chance.choice(HOUSE) if chance.random() < OF_HOUSE else name
@@ -139,10 +141,11 @@ def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
             if found is not None:
                 then(found)
                 assessed += 1
-        except Exception as error:
+        except Exception:
             pairs = zip(TEXTS[file].split("\n"), given[file].split("\n"), strict=False)
             changed = [f"{old.strip()} -> {new.strip()}" for old, new in pairs if old != new]
-            raise AssertionError(f"{name}, {file}: {changed}") from error
+            failures.append(f"{name}, {file}: {changed}\n{traceback.format_exc(limit=-4)}")
+    assert not failures, "\n".join(failures[:20])
     return assessed
 
 
