@@ -35,7 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
         arguments.colour = wants_colour(sys.stdout)
-    from reportgen.failure import EXIT, Refused, failure_of, reason
+    from reportgen.failure import EXIT, OTHER_FOLDER, Refused, failure_of, reason
 
     try:
         from reportgen.verbs.named import with_files
@@ -47,7 +47,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return int(code)
     except Refused as error:
-        _say(f"reportgen {arguments.verb}: {error}")
+        words = str(error) if "output" in arguments else str(error).replace(OTHER_FOLDER, "")
+        _say(f"reportgen {arguments.verb}: {words}")
         return 2
     except BrokenPipeError:
         # The reader of our output has had enough, e.g. `| head`; it may be of both streams.

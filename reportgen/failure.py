@@ -26,12 +26,15 @@ EXIT = 3
 
 MOST_FRAMES = 8
 
+OTHER_FOLDER = "name another folder with --output, or "
+"""Begins a way out that verbs without that option do not have."""
+
 WAYS_OUT = {
     errno.ENOSPC: "free some space, then run it again",
     errno.EDQUOT: "free some space, then run it again",
-    errno.EROFS: "name another folder with --output, or copy the archive to where you may write",
-    errno.EACCES: "name another folder with --output, or allow writing there (its permissions)",
-    errno.EPERM: "name another folder with --output, or allow writing there (its permissions)",
+    errno.EROFS: f"{OTHER_FOLDER}copy the archive to where you may write",
+    errno.EACCES: f"{OTHER_FOLDER}allow writing there (its permissions)",
+    errno.EPERM: f"{OTHER_FOLDER}allow writing there (its permissions)",
     errno.ENAMETOOLONG: "use a shorter name or folder",
     errno.ENOTDIR: "remove the file that is in the place of a folder, or name another folder",
 }
