@@ -162,7 +162,7 @@ def test_what_the_system_refuses_has_a_way_out(number: int) -> None:
     assert said.startswith(os.strerror(number)) and ("--output" in said or "free" in said)
 
 
-@pytest.mark.parametrize(("verb", "has_output"), [("ledger", True), ("schema", False)])
+@pytest.mark.parametrize(("verb", "has_output"), [("sheet", True), ("schema", False)])
 def test_another_folder_is_named_only_where_there_is_an_option_for_it(
     archive: Path, verb: str, has_output: bool,
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
@@ -172,7 +172,7 @@ def test_another_folder_is_named_only_where_there_is_an_option_for_it(
 
     monkeypatch.chdir(archive)
     monkeypatch.setattr(Path, "mkdir", refused)
-    assert main([verb]) == 2
+    assert main([verb, *([RECORD] if has_output else [])]) == 2
     (line,) = capsys.readouterr().err.splitlines()
     assert "allow writing there" in line and ("--output" in line) == has_output
 
