@@ -296,10 +296,19 @@ POURED = ("sparge_liquor", "top_up_liquor", "priming_sugar")
 
 
 def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
-    """Return what the record says was not done of what is poured or weighed in."""
-    return tuple(
-        key for key in POURED if key in actuals and actuals[key].state is State.NOT_DONE
+    """Return what the record says was not done of what is poured or weighed in.
+
+    Where something of a sparge was read, it is the reading of its volume that was not done.
+    """
+    sparged = any(
+        key in actuals and actuals[key].state is State.READ
+        for key in ("sparge_temperature", "sparge_ph", "last_runnings_gravity")
     )
+    return tuple(
+        key for key in POURED
+        if key in actuals and actuals[key].state is State.NOT_DONE
+        and not (key == "sparge_liquor" and sparged)
+    )  # fmt: skip
 
 
 def derived_actuals(

@@ -281,7 +281,7 @@ LOOSE, TIGHT = '<div class="rest">', '<div class="rest tight">'
 ONE_SIDE, FULL_SIDE = '<section class="first">', '<section class="first full">'
 """Begins what is to stand on one side, and how it begins when it would not."""
 
-STRAY = 0.15
+STRAY = 0.2
 """A last side that is filled less than this, of its height, holds what strayed there."""
 
 

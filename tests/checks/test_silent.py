@@ -242,7 +242,8 @@ def test_a_wrong_figure_of_the_house_is_named_once_where_it_is_written(
 ) -> None:
     twice = {"others": {"2026-02": {"name": "Second"}}, **patch}
     found = [f for f in findings_with(yaml.safe_dump(twice), tmp_path / "a")
-             if f.rule in ("unusual-value", "malt-figures-odd", "alpha-odd")]
+             if f.rule in ("unusual-value", "malt-figures-odd", "alpha-odd", "kit-figures-odd",
+                           "yeast-cells-odd")]
     assert [f.position.file for f in found] == [place]
 
 

@@ -72,7 +72,7 @@ def test_what_follows_from_a_cause_is_proposed_under_it(tmp_path: Path) -> None:
     path.write_text(text, encoding="utf-8")
     view = batch_record(with_findings(assessed(BREWED, root)), "A4")
     cause = next(d for d in view.deviations if d.title.startswith("First wort gravity"))
-    proposed = [line.title for line in cause.shown if line.note.startswith("proposed")]
+    proposed = [line.title for line in cause.shown if line.note.startswith("Proposed")]
     assert {"Kettle gravity, full", "Original gravity"} <= set(proposed)
     assert cause.is_open
 
