@@ -47,8 +47,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return int(code)
     except Refused as error:
-        words = str(error) if "output" in arguments else str(error).replace(OTHER_FOLDER, "")
-        _say(f"reportgen {arguments.verb}: {words}")
+        why = str(error) if "output" in arguments else str(error).replace(OTHER_FOLDER, "")
+        _say(f"reportgen {arguments.verb}: {why}")
         return 2
     except BrokenPipeError:
         # The reader of our output has had enough, e.g. `| head`; it may be of both streams.
