@@ -258,12 +258,15 @@ def _items(value: object) -> Sequence[object]:
     return value if isinstance(value, tuple) else ()
 
 
-def _named(items: Sequence[object]) -> dict[tuple[str, ...], tuple[str, object]]:
+_Items = dict[tuple[str, ...], tuple[str, object]]
+
+
+def _named(items: Sequence[object]) -> _Items:
     """Return the items of a list with their names, by what tells them apart.
 
     An hour and 60 min tell nothing apart: the value counts, and its text is the name.
     """
-    found: dict[tuple[str, ...], tuple[str, object]] = {}
+    found: _Items = {}
     for number, item in enumerate(items, 1):
         keys = KEYS.get(type(item).__name__)
         if keys is not None:
@@ -286,14 +289,30 @@ def _list_changes(
     a: Sequence[object], b: Sequence[object], place: tuple[str, ...]
 ) -> Iterator[Change]:
     one, two = _named(a), _named(b)
+    moved = _moved(one, two)
     for known, (name, _) in (one | {k: v for k, v in two.items() if k not in one}).items():
         here = (*place, name)
         if known in one and known in two:
             yield from _changes(one[known][1], two[known][1], here)
-        else:
+        elif known in moved:
+            yield from _changes(one[known][1], two[moved[known]][1], here)
+        elif known not in moved.values():
             none = name, None
             first, second = one.get(known, none)[1], two.get(known, none)[1]
             yield Change(", ".join(here), _whole(first), _whole(second))
+
+
+def _moved(one: _Items, two: _Items) -> dict[tuple[str, ...], tuple[str, ...]]:
+    """Pair what stands in one list alone with its like in the other: a hop at another time."""
+    own = [known for known in one if known not in two]
+    others = [known for known in two if known not in one]
+    found = {}
+    for known in own:
+        like = next((other for other in others if len(known) > 1 and other[0] == known[0]), None)
+        if like is not None:
+            others.remove(like)
+            found[known] = like
+    return found
 
 
 def _whole(item: object) -> str:

@@ -129,3 +129,11 @@ def test_a_plan_that_was_never_committed_is_said_to_be_so(folder: Path) -> None:
     edit(path, "37 L", "36 L")
     (message,) = said(folder)
     assert "cannot be shown: none of the" in message and "not committed" in message
+
+
+def test_a_hop_at_another_time_is_one_change_not_two(folder: Path) -> None:
+    path = issue(folder, "2026-01")
+    commit(folder, "Issued")
+    edit(path, "amount: 60 g\n      time: 60 min", "amount: 60 g\n      time: 45 min")
+    (message,) = said(folder)
+    assert "time: 60 min → 45 min" in message and "(none)" not in message
