@@ -85,7 +85,7 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
     words = ""
     if offset and read.reading.value is not None:
         name = read.instrument.replace("_", " ")
-        words = f"read {read.reading.value.text}; {name} reads off by its check"
+        words = f"read {read.reading.value.text}; corrected by the check of {name}"
     return replace(found, raw=raw, correction=correction, offset=words)
 
 

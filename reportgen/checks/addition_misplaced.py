@@ -1,9 +1,9 @@
 """Something was added where it makes no sense, or in a wrong unit.
 
 Malt belongs in the mash, yeast in the fermenter; liquor is measured by volume, hops by weight. An
-entry that fits neither is a slip in the name, the place or the unit, and is not counted. What was
-weighed for the plan is looked at by its unit, too. Hops in the mash have their place there, but no
-calculation says how bitter they make the beer: a note says that they are not counted.
+entry that fits neither has a wrong name, place or unit, and is not counted. The units of what was
+weighed for the plan are checked too. Hops may go into the mash, but no calculation gives their
+bitterness: a note says that they are not counted.
 
 Fix: correct `what`, `to` or the unit of `amount`
 Source: common practice, no source
@@ -47,8 +47,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
         elif kind == "hop" and entry.to == "mash":
             yield Remark(
                 entry.to.position,
-                f"{entry.what} in the mash: the bitterness that it brings is not counted",
-                "an analysis, where it matters", "have the bitterness measured, or taste it",
+                f"{entry.what} in the mash: its bitterness is not counted",
+                "a measured bitterness, if it matters",
+                "write the bitterness under `analysis`, or judge it at the tasting",
                 severity=Severity.NOTE,
             )
         value = entry.amount.value
@@ -58,7 +59,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             yield Remark(
                 entry.amount.position,
                 f"{value.text} of {entry.what} is not an addition",
-                f"{_WORDS[value.kind]}, above nought",
+                f"{_WORDS[value.kind]}, above 0",
                 "correct the amount, or delete the entry",
             )
     day = batch.record.brew_day
@@ -73,6 +74,6 @@ def _in_another_unit(name: str, kind: str, amount: Reading) -> Remark:
     text = amount.value.text if amount.value is not None else ""
     return Remark(
         amount.position,
-        f"{text} of {name}: a {kind} is not measured so",
+        f"{text} of {name}: wrong kind of unit for a {kind}",
         " or ".join(_WORDS[unit] for unit in UNITS[kind]),
     )

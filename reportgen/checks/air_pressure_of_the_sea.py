@@ -1,10 +1,10 @@
 """The air pressure of the place is that of another altitude.
 
-Weather services, and barometers set to agree with them, show what the pressure would be at the sea.
-The air itself is thinner: at 1600 m it is 0.84 bar. A keg set by the wrong pressure is flat, and
-bottles are primed with a tenth too much.
+Weather reports give the pressure at sea level, and so do barometers that are set to agree with
+them. The air itself has less: 0.84 bar at 1600 m. With the wrong pressure a keg is flat, and
+bottles get a tenth too much priming sugar.
 
-Fix: read a barometer that is not set to the sea, or leave the pressure out: the altitude is enough
+Fix: write what a barometer set to local pressure shows, or delete the pressure: the altitude is enough
 Source: ISO 2533:1975, Standard atmosphere; weather moves it by 0.03 bar, 0.05 at most
 Passes:
     brewery: {altitude: 1600 m, air_pressure: 838 hPa}

@@ -4,7 +4,7 @@ An analysis of the alcohol needs neither of the gravities. Where the two differ 
 can err, a gravity was misread, water or sugar was added after one of them, or another beer was
 analysed. What priming brings is counted with the gravities.
 
-Fix: look at both gravities and at the instrument; see that the report is of this batch
+Fix: check both gravities and the instrument; check that the report is of this batch
 Source: see the methods of alcohol; the balance of extract, by gravity
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}

@@ -1,10 +1,10 @@
 """The analysis finds more alcohol than all of the extract could give.
 
-Alcohol comes of extract. A beer with more of it than if every bit of its extract had fermented had
-sugar or a stronger beer put in that is not written, another beer was analysed, or the figure is of
-another unit. Where both gravities were read, alcohol-by-analysis says it.
+Alcohol is made from extract. A beer cannot have more of it than all its extract can give. Either
+sugar or a stronger beer was added and not written, another beer was analysed, or the number has
+another unit. Where both gravities were read, alcohol-by-analysis reports it.
 
-Fix: see that the report is of this batch and in per cent by volume; write down sugar that was added
+Fix: check that the report is of this batch and in per cent by volume; write down sugar that was added
 Source: conservation of extract; see the methods of alcohol
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}

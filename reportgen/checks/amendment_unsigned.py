@@ -1,9 +1,8 @@
 """A corrected entry does not say when or why.
 
-A corrected figure is believed when the old one, the hand that changed it, the day and the reason
-stand beside it.
+A correction is trusted when it shows the old value, who changed it, when and why.
 
-Fix: write amended_on and because
+Fix: write `amended_on` and `because`
 Source: EU GMP chapter 4.9; ALCOA+
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA, amended_on: 2026-03-15, because: figures swapped}}}

@@ -3,7 +3,7 @@
 Positive and negative charges of a water are equal. A large difference means that an ion is missing,
 mistyped or in another unit: alkalinity as CaCO3 for bicarbonate, nitrate as nitrogen.
 
-Fix: compare with the laboratory's report; look at the unit of the alkalinity
+Fix: compare with the laboratory's report; check the unit of the alkalinity
 Source: Standard Methods 1030E; warning beyond 10 %
 Passes:
     {}

@@ -1,8 +1,8 @@
 """The pH of the beer cannot be right.
 
-Beer ends between about 3.8 and 4.8. Above that it keeps badly and something is wrong with the
-fermentation or the meter; below, it has soured. Wort that was soured before the yeast went in is taken as
-meant to be sour.
+Beer ends between about 3.8 and 4.8. Above that it keeps badly, and the fermentation or the meter
+is at fault. Below, it has soured. If the wort was soured before the yeast went in, the beer is
+taken as meant to be sour.
 
 Fix: calibrate the meter and read a degassed sample again
 Afterwards: next time: calibrate the meter and read a degassed sample

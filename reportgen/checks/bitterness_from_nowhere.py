@@ -4,7 +4,7 @@ A beer cannot have more bitter substances than there were alpha acids in its hop
 fermenter included. More of it means a weight or an alpha figure that is wrong, hops that are not
 written, or the analysis of another beer.
 
-Fix: look at the weight and the lot of each hop; see that the report is of this batch
+Fix: check the weight and the lot of each hop; check that the report is of this batch
 Source: conservation of mass: an iso-alpha acid weighs what its alpha acid did
 Passes:
     brew_day: {date: 2026-03-14, boil: {started: 12:00, ended: 13:00}}

@@ -1,11 +1,11 @@
 """The extract grows or shrinks in the boil.
 
-Boiling takes water away and leaves the extract: volume and gravity after the boil must hold as much
-of it as before, and what sugar went into the kettle. A difference beyond what both instruments can
-err is a volume read hot without its temperature, a hot sample, poor mixing, or something added or
-drawn off and not written.
+Boiling takes water away and leaves the extract. Volume and gravity after the boil must hold as
+much of it as before, and what sugar went into the kettle. If the difference is more than both
+instruments can explain, a volume was read hot without its temperature, a sample was hot or badly
+mixed, or something was added or drawn off and not written.
 
-Fix: look at both volumes, their temperatures and both gravities; write down what was added
+Fix: check both volumes, their temperatures and both gravities; write down what was added
 Source: conservation of extract
 Passes:
     brew_day:

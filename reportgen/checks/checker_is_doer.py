@@ -3,7 +3,7 @@
 A second pair of eyes finds what the first overlooks: nobody sees their own slip. Where the same
 initials stand for doing and checking, nobody has checked.
 
-Fix: have somebody else check it, or leave checked_by out; working alone is not a fault
+Fix: have somebody else check it, or delete `checked_by`; working alone is not a fault
 Source: 21 CFR 211.188 (b) (11), performing and checking each significant step
 Passes:
     brew_day: {date: 2026-03-14, typed_by: AA, checked_by: BB}

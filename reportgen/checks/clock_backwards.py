@@ -1,11 +1,11 @@
 """The clock runs backwards over the brew day.
 
 Times on a brew day follow the work: mash, run-off, boil, pitch. A time before the one above it is
-mistyped or stands in the wrong line. So is that of a reading before the work it is read in: a mash
-temperature before the mash, a cast-out volume before the boil, the end of a rest before its
-beginning. What is read in making ready (strike and sparge liquor, malt, yeast) may come before.
-Malt is weighed before the mash, hops before the end of the boil they are for. A day that runs past
-midnight is understood: only a step back of less than half a day is a fault.
+mistyped or in the wrong line. So is the time of a reading before its work: a mash temperature
+before the mash, a cast-out volume before the boil, the end of a rest before its beginning.
+Readings from the preparation (strike and sparge liquor, malt, yeast) may come earlier. Malt is
+weighed before the mash, hops before the end of their boil. A day may run past midnight: only a
+step back of less than half a day is a fault.
 
 Fix: compare the times with the sheet
 Source: order of the work
@@ -63,7 +63,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             continue
         back = before.minutes - at.minutes if before is not None else 0
         if before is not None and 0 < back < 720:
-            yield Remark(at.position, f"{at} stands after {before}", f"{before} or later")
+            yield Remark(at.position, f"{at} comes after {before}", f"{before} or later")
         before = at
     yield from _readings(batch, day)
     yield from _weighed(batch, day)
@@ -71,7 +71,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if begins is not None and ends is not None and 0 < begins.minutes - ends.minutes < 720:
         title = FIGURES["mash_end_temperature"].title
         yield Remark(
-            ends.position, f"{title}: read at {ends}, its beginning at {begins}",
+            ends.position, f"{title}: read at {ends}, before its beginning at {begins}",
             f"{begins} or later",
         )  # fmt: skip
 
@@ -100,7 +100,7 @@ def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
         ):
             what = str(entry.item).replace("_", " ")
             yield Remark(
-                entry.at.position, f"{what} weighed at {entry.at}, {said} at {done}",
+                entry.at.position, f"{what} weighed at {entry.at}, after {said} at {done}",
                 f"{done} or earlier",
             )
 
@@ -126,5 +126,5 @@ def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
             if begun is None or not isinstance(read_at, Clock):
                 continue
             if 0 < begun.minutes - read_at.minutes < 720:
-                message = f"{figure.title}: read at {read_at}, {words} at {begun}"
+                message = f"{figure.title}: read at {read_at}, before {words} at {begun}"
                 yield Remark(read_at.position, message, f"{begun} or later")

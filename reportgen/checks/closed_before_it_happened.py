@@ -3,7 +3,7 @@
 The day of closing cannot be before the batch was brewed. The year is the usual slip at the turn of
 the year.
 
-Fix: fix the date
+Fix: correct the date
 Source: order of time
 Passes:
     brew_day: {date: 2026-03-14}

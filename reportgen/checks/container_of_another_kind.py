@@ -1,7 +1,7 @@
 """The container named is not what the beer is packed in.
 
-It is of another kind, a keg for bottles, or of another size. Its rating and its volume then count
-for nothing: the pressure is judged as in a container whose rating is unknown.
+The container is of another kind, such as a keg for bottles, or of another size. Its rating and
+volume are then not used: the pressure is judged as in a container whose rating is unknown.
 
 Fix: name a container of that kind in `container`, or say in `into` what the beer goes into
 Source: arithmetic
@@ -33,11 +33,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
     own, size = batch.brewery.containers[named], packed.container_size if packed else None
     if str(own.is_) != str(plan.into):
         yield Remark(
-            named.position, f"{named} is a {own.is_}, and the beer goes into a {plan.into}",
+            named.position, f"{named} is a {own.is_}, but the beer goes into a {plan.into}",
             f"a {plan.into} of `containers` in brewery.yaml",
         )  # fmt: skip
     elif size is not None and own.volume is not None and not is_of_size(own, size):
         yield Remark(
-            size.position, f"{named} holds {own.volume.text}, packed in {size.text}",
+            size.position, f"{named} holds {own.volume.text}, but the beer is packed in {size.text}",
             f"about {own.volume.text}",
         )  # fmt: skip

@@ -3,7 +3,7 @@
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
 tenth, one of the three numbers is wrong.
 
-Fix: count again, and fix the number that is wrong
+Fix: count again, and correct the number that is wrong
 Source: arithmetic
 Passes:
     packaging: {date: 2026-03-24, packaged_volume: 38 L, containers: 2, container_size: 19 L}

@@ -1,10 +1,10 @@
 """More extract was dissolved than the malt holds.
 
-No mash converts more than all of its extract. A kettle with more than this run-off could rinse out of
-such a mash means a weight of malt, a volume or a gravity that is wrong. The efficiency may still read
-below 100 % then, since the spent grain keeps some of the wort.
+No mash converts more than all of its extract, and no run-off rinses out all of it. If the kettle
+holds more, a weight of malt, a volume or a gravity is wrong. The efficiency may still be below
+100 %, since the spent grain keeps some of the wort.
 
-Fix: look at the weight and the lot of each malt, then at the volume and gravity it was read from
+Fix: check the weight and the lot of each malt, then the volume and the gravity
 Source: conservation of mass; how well a run-off is known, as its page says
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.044}}

@@ -3,8 +3,8 @@
 The first wort is weak for this grist and liquor. A coarse crush, a wrong pH, dry lumps or too short
 a rest are the usual causes; so is a sample that was not well mixed.
 
-Fix: look at the crush and the mixing; read a well stirred sample
-Afterwards: look at the crush and the mixing before the next brew
+Fix: check the crush and the mixing; read a well stirred sample
+Afterwards: check the crush and the mixing before the next brew
 Source: common practice, no source for 85 %
 Passes:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.086}}

@@ -1,8 +1,8 @@
-"""A count of the store is higher than what can have been left of the lot.
+"""A count of the store is higher than what can be left of the lot.
 
-What was received less what went into beer and was lost is the most that a shelf can hold. A count
-above it has a decimal point or a unit too many, is of another lot, or the amount received is
-mistyped. The count is taken for true all the same, since it was seen.
+At most, what was received less what went into beer and what was lost can be left. If a count is
+higher, the count or the amount received is mistyped, or the count is of another lot. The store
+still goes by the count, since it was seen.
 
 Fix: count again; correct the count or the amount received, or add an entry that says what was found
 Source: arithmetic; one twentieth of the amount received is allowed for the scales of several brews
@@ -33,6 +33,6 @@ def check_store(store: Store, system: str) -> Iterator[Remark]:
             most = amount_in(max(left, 0.0), lot.kind, system)
             yield Remark(
                 entry.counted.position,
-                f"{entry.counted.text} of {lot.item} {lot.number} counted",
-                f"at most the {most} left of the {amount_in(lot.received, lot.kind, system)} received",
+                f"{entry.counted.text} of {lot.item} {lot.number} counted, more than can be left",
+                f"at most {most}, left of {amount_in(lot.received, lot.kind, system)} received",
             )

@@ -1,10 +1,10 @@
 """A critical limit of the plan is not clearly kept.
 
-Beyond a critical limit harm is possible. A reading that is off, that its instrument cannot tell
-from the limit, or that is missing does not keep it: the batch is held until somebody has judged it
-and closed the deviation in the review.
+Beyond a critical limit harm is possible. The limit is kept only if the reading is within it by
+more than U of the instrument. If the reading is outside, too close or missing, the batch is held
+until somebody has judged it and closed the deviation in the review.
 
-Fix: hold the batch; read again or put it right, and close the deviation in review
+Fix: hold the batch; read again or correct the beer, and close the deviation in review
 Afterwards: write what was done about the beer, and close the deviation in review
 Source: Codex CXC 1-1969, principle 5 and step 10; ILAC-G8:09/2019, 4.2.3
 Passes:

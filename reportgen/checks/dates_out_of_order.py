@@ -1,8 +1,8 @@
 """The sections of the record are not in order of time.
 
-A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the section
-above is mistyped, often in the year or by swapping day and month. So is a day of packaging that is more
-than half a year, and ten times as long as the plan says, after the brew day.
+A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the
+section above is mistyped, often in the year or by swapping day and month. So is a day of
+packaging that is more than half a year after the brew day and ten times as late as planned.
 
 Fix: compare the dates with the sheets
 Source: order of the work; the tenfold: common practice, no source

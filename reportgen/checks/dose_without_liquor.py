@@ -1,7 +1,7 @@
 """A salt or an acid is meant for a liquor that the plan does not have.
 
-Without a sparge there is no sparge liquor, without a mash no mash liquor. What is weighed out for
-it goes nowhere: the ions and the pH are forecast without it.
+Without a sparge there is no sparge liquor, without a mash no mash liquor. A dose for it is not
+counted in the ions and the pH.
 
 Fix: put it into the liquor that there is (`to`), or delete it
 Source: balance of liquor
@@ -38,4 +38,4 @@ def check(batch: Assessment) -> Iterator[Remark]:
     doses += [(dose.to, dose) for dose in plan.liquor.acids]  # type: ignore[misc]
     for to, dose in doses:
         if not there.get(str(to), True):
-            yield Remark(dose.position, f"{dose.amount.text} to the {to}, and there is no {to}")
+            yield Remark(dose.position, f"{dose.amount.text} goes to the {to}, but the plan has no {to}")

@@ -3,7 +3,7 @@
 A mash at 150 degrees Celsius cannot be. The number is usual in Fahrenheit, so the unit was probably
 mistyped.
 
-Fix: write F, or fix the number
+Fix: write F, or correct the number
 Source: water boils at 100 C
 Passes:
     plan: {mash: {rests: [{temperature: 152 F, time: 60 min}]}}

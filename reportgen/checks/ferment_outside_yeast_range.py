@@ -1,7 +1,7 @@
 """The beer ferments outside the yeast's range.
 
-Below its range yeast falls asleep, above it the beer turns fruity and solventy. The range is what
-stock.yaml says of the yeast.
+Below its range yeast stops early. Above it the beer becomes fruity and smells of solvent. The
+range is the one in stock.yaml.
 
 Fix: move the fermenter, or choose a yeast for this temperature
 Afterwards: look for fruit and solvent, or for sulfur and sweetness, in the tasting; next time move the fermenter

@@ -3,7 +3,7 @@
 The readings so far lie above where they should be and have stopped moving, or move slowly. Cold,
 old or too little yeast and a hot mash are the usual causes.
 
-Fix: warm it by a few degrees, rouse the yeast, and read again tomorrow
+Fix: warm it by a few degrees, stir up the yeast, and read again tomorrow
 Source: see the method fermentation.stuck
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049, at: 14:00}}

@@ -1,11 +1,10 @@
 """The beer could ferment on in the closed container.
 
-The gravity at packaging, or the last of the log where none was read then, is above the end that was
-expected by more than the instrument could err. If
-the yeast finds what is left, every point of gravity makes half a volume of gas, on top of the
-priming.
+The gravity at packaging, or the last one of the log, is above the expected end by more than the
+instrument could err. If the yeast ferments the rest, every point of gravity makes half a volume
+of gas, on top of the priming.
 
-Fix: wait, rouse or warm it, and pack when readings are steady; if packed, keep cold and vent
+Fix: wait, or warm it and stir up the yeast; pack when readings are steady; if packed, keep cold and vent
 Afterwards: open what is left with eyes shielded, and keep it cold; next time pack when readings are steady
 Source: see the methods carbonation.volumes_from_gravity_points and alcohol.gravity_at_attenuation
 Passes:

@@ -1,7 +1,7 @@
 """A hop stand that was not planned has an end and no temperature.
 
-How much hops give after the boil hangs on how hot the wort stands. The plan has no hop stand whose
-temperature could be taken, so the minutes that are written count for nothing.
+How much bitterness hops give after the boil depends on the temperature of the wort. The plan has
+no hop stand whose temperature could be used, so the minutes are not counted.
 
 Fix: write `hop_stand_temperature`, or delete `hop_stand_ended`
 Source: M.G. Malowicki and T.H. Shellhammer 2005, J. Agric. Food Chem. 53(11):4434
@@ -34,6 +34,6 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if batch.record.plan.boil.hop_stand is None:
         yield Remark(
             boil.hop_stand_ended.position,
-            f"the hops stood until {boil.hop_stand_ended}, at what temperature is not written",
-            "`hop_stand_temperature` beside it",
+            f"the hop stand ended at {boil.hop_stand_ended}; its temperature is missing",
+            "a temperature, e.g. `hop_stand_temperature: 80 C`",
         )

@@ -1,10 +1,10 @@
 """The hops have lost much of their bitterness in storage.
 
-Alpha acids fade by a few per cent to two thirds in a year, by variety, cold and air. A lot that says
-how it is stored is counted with what is left, so that more of it has to be weighed out; this check
-then speaks only of a loss that shows in the taste as well. A lot that does not is counted as analysed:
-the bitterness computed is then too high, and the loss shown is that of a cold store and a sealed bag.
-Extract keeps.
+Alpha acids fade by a few per cent to two thirds in a year, by variety, cold and air. If the lot
+says how it is stored, its present alpha acids are counted, so more is weighed out. This check
+then reports only a loss that also shows in the taste. If the lot does not say it, the alpha acids
+of the analysis are counted and the computed bitterness is too high. The loss shown is then that
+of a cold store and a sealed bag. Extract keeps.
 
 Fix: buy fresh hops, or write the lot's `stored_at` and `packing` and weigh out what is then needed
 Source: losses by M. Garetz 1994, Brewing Techniques 2(1), Hop storage; see the method

@@ -1,9 +1,9 @@
 """A volume read in hot wort has no temperature.
 
-Wort at the boil stands four per cent higher than at 20 degrees: 1.7 litres in 42. A full kettle
-before the boil, of runnings at 60 to 75 degrees, stands two per cent higher. Without the
-temperature the volume counts as cold, and gravity and volume then disagree. The kettle before the
-boil is asked about where that is more than the gauge can err.
+Boiling wort has four per cent more volume than at 20 degrees: 1.7 litres in 42. Runnings of 60 to
+75 degrees in the kettle have two per cent more. Without the temperature the volume counts as
+cold, and gravity and volume then disagree. Before the boil the temperature is asked for only
+where that is more than the gauge can err.
 
 Fix: write the temperature of the wort, e.g. {read: 43.7 L, sample: 98 C}
 Source: density of water: 3.99 % from boiling to 20 C

@@ -1,4 +1,4 @@
-"""Initials that stand for nobody.
+"""Initials that are not in the list of people.
 
 Years later initials are worth only as much as the list that explains them. Every field that takes
 initials is looked at, those of stock.yaml too. Where two people did one thing, separate them: `RB, TM`.

@@ -1,8 +1,8 @@
 """An instrument had not been checked within a year.
 
-Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of the
-last check. Of an instrument with a list of checks the latest before the brew day counts. Where many
-were all first checked after the brew day, one finding names them all.
+Thermometers drift, pH meters age and hydrometer papers slip. The stated uncertainty is that of
+the last check. If an instrument has a list of checks, the latest before the brew day counts. If
+many instruments were first checked after the brew day, one finding names them all.
 
 Fix: check it against ice water, buffers or a reference, and write the day
 Source: common practice, no source; 21 CFR 211.68 by analogy
@@ -58,7 +58,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             day.date.position,
             f"all of {names} were first checked after the brew day",
             f"{first} or later, or checks before it",
-            "compare the date with the sheet, or write the checks before it",
+            "compare the date with the sheet, or write the earlier checks",
         )
         return
     for name, on in unchecked:

@@ -1,12 +1,11 @@
 """A later check found the instrument wrong, so readings are in doubt.
 
-The check before was the last good one. When the next finds that the instrument shows more or less
-than before by more than its ±U, it may have done so on the brew day, or not yet. The record keeps
-its numbers and verdicts. The finding names the readings, ±U with what is not known, and what they
-could do to original gravity, final gravity and alcohol if the instrument was already as it was
-found. A closed deviation that names the instrument answers it.
+The check before was the last good one. If the next check finds that the instrument differs by
+more than its ±U, it may have been wrong on the brew day already. The record keeps its numbers and
+verdicts. The finding names the readings, and what they could do to original gravity, final
+gravity and alcohol. A closed deviation that names the instrument answers it.
 
-Fix: look into it, then write a deviation with `instrument`, what it did, and who closed it
+Fix: investigate, then write a deviation with `instrument`, what it did, and who closed it
 Source: ICH Q7 5.35; 21 CFR 211.160(b)(4) and 211.194(d); ±U by JCGM 100:2008, F.2.4.5
 Passes:
     brewery:

@@ -33,7 +33,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if expected is not None and expected.value > guide:
             yield Remark(
                 batch.record.plan.liquor.position,
-                f"{expected.value:.0f} mg/L of {ion} of liquor and salts in the wort at cast-out",
+                f"{expected.value:.0f} mg/L of {ion} from liquor and salts in the wort at cast-out",
                 f"at most {guide} mg/L",
                 severity=Severity.MINOR if expected.value > 1.6 * guide else None,
             )

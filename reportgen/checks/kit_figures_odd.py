@@ -1,10 +1,10 @@
 """A figure of a kit does not fit the others, or a container its kind.
 
-Vessels of one kit are of a size, and what one of them loses, boils off or is heated with goes with its
-volume. A figure ten times too large or too small, of another unit or of another vessel, moves the
-forecast of every batch that is brewed on the kit.
+The vessels of a kit have similar volumes; losses, evaporation and heater power depend on them. A
+figure that is ten times too large or too small, or in another unit, changes the forecast of every
+batch on the kit.
 
-Fix: compare with the vessel or its plate; look at the unit and the decimal point
+Fix: compare with the vessel or its plate; check the unit and the decimal point
 Source: common practice, no source
 Passes:
     {}
@@ -68,7 +68,7 @@ def _kit(name: str, kit: Kit) -> Iterator[Remark]:
         if not low <= share <= high:
             yield Remark(
                 given.position,
-                f"{name}: {what} {given.text} does not go with {words}",
+                f"{name}: {what} {given.text} does not fit {words}",
                 f"{_like(given, low * beside.value)} to {_like(given, high * beside.value)}",
             )
 
@@ -83,6 +83,6 @@ def _container(name: str, container: Container) -> Iterator[Remark]:
     if container.volume is not None and not low <= container.volume.value <= high:
         yield Remark(
             container.volume.position,
-            f"{name}: a {container.is_} of {container.volume.text}",
+            f"{name}: {container.volume.text} is an unlikely size of a {container.is_}",
             f"{low:g} to {high:g} L",
         )

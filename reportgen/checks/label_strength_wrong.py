@@ -1,10 +1,10 @@
 """The label states another strength than the beer has.
 
 People judge by the label what they may drink, and duty is paid on it. Up to 5.5 % vol a label may
-be 0.5 % vol off, above that 1 % vol; what the readings themselves leave open is granted on top.
-Without any reading the label is compared with the plan. A label without a number that says
-alcohol-free or low in alcohol is held to 0.5 and 1.2 % vol. Some countries allow less: 0.3 % vol in the
-United States (27 CFR 7.65).
+differ by 0.5 % vol, above that by 1 % vol. The U of the readings is allowed on top. Without any
+reading the label is compared with the plan. A label that says alcohol-free or low in alcohol,
+without a number, is checked against 0.5 and 1.2 % vol. Some countries allow less: 0.3 % vol in
+the United States (27 CFR 7.65).
 
 Fix: correct the label, or the gravities that the strength follows from; hold what is labelled
 Afterwards: correct the labels of what is left, or the gravities that the strength follows from

@@ -1,10 +1,10 @@
 """A lot was past its date, or not yet delivered.
 
-Old malt is slack, old hops cheesy, old yeast dead. A lot used before it was received has a wrong
-number or a wrong date; where most lots were, it is the date of the brew day that is wrong.
+Old malt is moist, old hops smell of cheese, old yeast is mostly dead. A lot used before it was
+received has a wrong number or a wrong date. If most lots were, the date of the brew day is wrong.
 
-Fix: use fresh stock, or fix the lot or the date
-Afterwards: fix the lot or the date; next time use fresh stock
+Fix: use fresh stock, or correct the lot or the date
+Afterwards: correct the lot or the date; next time use fresh stock
 Source: dates as written in stock.yaml
 Passes:
     stock: {malts: {pale: {lots: {M-1: {best_before: 2026-12-31}}}}}

@@ -3,7 +3,7 @@
 A lot that the stock does not know cannot be traced to its delivery, its analysis or the other
 batches it went into.
 
-Fix: add the lot to stock.yaml, or fix its number
+Fix: add the lot to stock.yaml, or correct its number
 Source: 21 CFR 211.188(b)(3) by analogy: each lot identified
 Passes:
     plan: {grist: [{malt: pale, amount: 7 kg, lot: M-1}]}

@@ -1,8 +1,8 @@
 """The mash pH is outside the usual range.
 
-Starch is broken down and wort runs clear in a band of pH, read in a cooled sample. Below it the
-taste turns sharp, above it run-off drags, tannin is drawn and the beer keeps less well. A
-prediction outside the band is worth acting on before the day; it errs by a tenth or two.
+In a band of pH, read in a cooled sample, starch breaks down well and wort runs clear. Below it
+the taste turns sharp. Above it run-off is slow, tannin is extracted and the beer keeps less well.
+A prediction outside the band is worth acting on before the day; it errs by a tenth or two.
 
 Fix: add acid to the mash liquor, or less of it; read the mash with a checked meter
 Afterwards: look for it in the run-off, the clarity and the taste; next time set the acid before the mash

@@ -1,8 +1,8 @@
 """The mash is too thin for the enzymes.
 
-A thin mash on purpose spares a small beer the over-sparging, and a full-volume mash reaches eight
-litres for each kilogram. Beyond that the enzymes are dilute and lost sooner, and the pH follows the
-liquor rather than the malt.
+A thin mash avoids over-sparging a small beer, and a full-volume mash reaches eight litres for
+each kilogram. Beyond that the enzymes are dilute and lost sooner, and the pH follows the liquor
+rather than the malt.
 
 Fix: use less mash liquor, and put the rest straight into the kettle
 Source: common practice, no source

@@ -1,8 +1,8 @@
 """More containers were filled than the brewery has.
 
-brewery.yaml says how many of each there are. More than that, in one batch, is a miscount, another
-container, or a figure that has not kept up with what was bought. A plan whose beer they do not hold
-needs others beside them.
+brewery.yaml says how many of each there are. If one batch fills more, the count is wrong, the
+container is another one, or `number` is out of date. If a plan makes more beer than they hold, it
+needs other containers as well.
 
 Fix: count the containers again, or correct `number` in brewery.yaml
 Source: the record against brewery.yaml
@@ -57,6 +57,6 @@ def _planned(batch: Assessment) -> Iterator[Remark]:
     holds = own.number.value * own.volume.value
     if beer.value - beer.uncertainty > holds:
         yield Remark(
-            named.position, f"{volume(beer.value, batch)} of beer, and all {named} hold "
+            named.position, f"{volume(beer.value, batch)} of beer is planned, but all {named} hold "
             f"{volume(holds, batch)}", f"at most {volume(holds, batch)}",
         )  # fmt: skip

@@ -1,7 +1,7 @@
 """Packed beer has no label text in the record.
 
-Years later nobody knows what was promised on the bottle. The label text is also where the allergens
-are looked for.
+Years later nobody knows what was promised on the bottle. The allergens, too, are looked for in
+the label text.
 
 Fix: write what the label says, with strength and allergens
 Source: 21 CFR 211.188(b)(8), by analogy

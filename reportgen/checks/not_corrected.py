@@ -1,8 +1,8 @@
-"""A reading could not be corrected for its temperature, or not be used.
+"""A reading could not be corrected for its temperature, or could not be used.
 
-Outside the range of its correction a reading stands as it was read and its uncertainty is larger
-than stated. A hydrometer in a hot sample is also a way to break it. What cannot be turned into the
-unit of its figure, or gives no result with the other readings, is left out.
+Outside the range of its correction a reading is used as it was read, and its uncertainty is
+larger than stated. A hot sample can also break a hydrometer. A reading that cannot be converted
+to the unit of its figure, or gives no result with the other readings, is not used.
 
 Fix: cool the sample and read again
 Source: range stated with the method of the correction

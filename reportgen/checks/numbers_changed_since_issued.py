@@ -2,9 +2,9 @@
 
 The sheet's `numbers` are a hash of all expected values and limits. The plan is the one issued, so
 a value of brewery.yaml or stock.yaml was changed without its day, or this version of the tool
-computes otherwise. Where the archive is kept in git, the values that were changed are named, and the
-batch goes by those of the sheet: its verdicts stay those of the paper. Elsewhere the record shows
-other numbers than the paper, and says so.
+computes differently. If the archive is kept in git, the changed values are named, and the
+verdicts stay those of the sheet. If not, the record shows other numbers than the paper, and says
+it.
 
 Fix: write what was changed under `since` with its day, so that earlier batches keep theirs
 Source: 21 CFR 211.188(a): the record reproduces the master that was issued

@@ -1,9 +1,9 @@
-"""The plan has a key that the way chosen does not use.
+"""The plan has a key that its way of mashing or running off does not use.
 
-The first rest is reached by strike; the liquor of an infusion has a temperature; what is drawn and
-boiled is that of a decoction. A bag is squeezed, batches are counted, and nothing is sparged with
-where there is no sparge. Such a key is not counted: it is left from another plan, or the way is not
-the one that was meant.
+The first rest is reached by strike liquor. Only an infusion has a liquor, only a decoction is
+drawn and boiled. Only a bag is squeezed, only batches are counted, and `sparge: none` has no
+sparge liquor. Any other key is not counted: it comes from another plan, or the plan chose the
+wrong way.
 
 Fix: delete the key, or choose the way it belongs to
 Afterwards: delete the key
@@ -47,7 +47,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             value = getattr(rest, key)
             if value is not None and USED_BY.get(key) != way:
                 yield Remark(
-                    value.position, f"`{key}` of a rest that is reached by {way} is not used"
+                    value.position, f"`{key}` is not used: the rest is reached by {way}"
                 )
     run_off = plan.run_off
     for key, value, way in (
@@ -56,8 +56,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     ):
         if value is not None and run_off.sparge != way:
             yield Remark(
-                value.position, f"`{key}` of a run-off with `sparge: {run_off.sparge}` is not used"
+                value.position, f"`{key}` is not used with `sparge: {run_off.sparge}`"
             )
     liquor = plan.liquor.sparge_liquor
     if liquor is not None and run_off.sparge == "none":
-        yield Remark(liquor.position, "`sparge_liquor` of a run-off with no sparge is not used")
+        yield Remark(liquor.position, "`sparge_liquor` is not used with `sparge: none`")

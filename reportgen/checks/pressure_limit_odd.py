@@ -1,8 +1,8 @@
 """A limit on pressure is higher than any vessel of its kind takes.
 
-A limit that is too high keeps nobody safe: 130 psi are 9 bar, and typed as 130 bar no pressure is
-ever over it. In brewery.yaml such a rating counts as unknown. A critical limit of the plan that is
-above the rating of what the beer is packed in is no limit either.
+A limit that is too high protects nobody: 130 psi are 9 bar, and typed as 130 bar no pressure is
+ever over it. Such a rating in brewery.yaml counts as unknown. A critical limit of the plan above
+the rating of the container is no limit either.
 
 Fix: read the plate and its unit again, and correct the limit
 Source: DIN 6647-1 and -2:2006 for kegs (3 and 7 bar); for other vessels common practice, no source

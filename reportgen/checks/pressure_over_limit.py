@@ -1,13 +1,14 @@
 """The pressure is above the rating of the vessel it is in.
 
-Vessels burst. Kegs, casks and bottles are judged by their own pressure limit in brewery.yaml, at the
-warmest that the plan allows for: beer that is carbonated cold has more than twice the pressure in a
-warm room. Priming, the gas still dissolved and extract that can still ferment are counted in. A
-fermenter is judged by its own limit when it ferments under pressure. Where a vessel has no limit in
-brewery.yaml its rating is unknown, and this check speaks where the weakest vessels of its kind, or
-of those listed that it may be, are over theirs. The most dangerous slip is a unit: 13 psi are 0.90
-bar, and 13 bar bursts a keg. It may as well be no slip: look at the gauge before anything else. The
-maker's plate, the relief valve and local law come first; nothing here is a permission.
+Vessels burst. Kegs, casks and bottles are judged by their own pressure limit in brewery.yaml, at
+the warmest that the plan allows for: beer that is carbonated cold has more than twice the
+pressure in a warm room. Priming, the gas still dissolved and extract that can still ferment are
+counted in. A fermenter is judged by its own limit when it ferments under pressure. Where
+brewery.yaml has no limit, the rating is unknown. Then the pressure is compared with the weakest
+vessels of the kind, or of those listed that it may be. The most dangerous slip is a unit: 13 psi
+are 0.90 bar, and 13 bar bursts a keg. If it is not a slip, the vessel is in danger: check the
+gauge before anything else. The maker's plate, the relief valve and local law come first; nothing
+here is a permission.
 
 Fix: choose less carbonation, a colder store, or a vessel rated for it
 Afterwards: look at what is left from behind a shield, and keep it cold; next time choose less carbonation

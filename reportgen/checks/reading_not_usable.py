@@ -1,7 +1,7 @@
 """A reading is beyond anything that a brew can show.
 
-No wort has a gravity of 1.3 and no beer one of 0.97; no mash has a pH of 1.5. Such a number is not
-put into the forecast, so that all that follows from it stays as planned.
+No wort has a gravity of 1.3 and no beer one of 0.97; no mash has a pH of 1.5. Such a number is
+not used: the forecast stays as planned.
 
 Fix: compare with the sheet: a digit or the decimal point is in the wrong place
 Source: common practice, no source

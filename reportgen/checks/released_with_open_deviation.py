@@ -1,8 +1,8 @@
 """The batch is released while a deviation is open or on hold.
 
-A batch with an open major or critical deviation is on hold until somebody has judged it.
-A deviation whose own disposition is `hold` or `scrap` is not one to release a batch with; a
-regraded batch goes out, too.
+A batch with an open major or critical deviation is on hold until somebody has judged it. A batch
+is not released with a deviation whose own disposition is `hold` or `scrap`. A regraded batch
+counts as released.
 
 Fix: close the deviation, or write disposition: hold
 Source: Codex CXC 1-1969 step 10; 21 CFR 211.192

@@ -1,8 +1,8 @@
-"""The runnings get stronger during the sparge, or their sum gets less.
+"""The runnings get stronger during the sparge, or the volume collected falls.
 
-Rinsing only takes extract away, so that no running is stronger than the one before it, nor than the
-first wort. Runnings that rise by more than the instrument could err were sampled from a stream that
-had not settled, read hot, or typed into the wrong row. Volumes are those collected so far.
+Rinsing only takes extract away, so that no running is stronger than the one before it, nor than
+the first wort. If runnings rise by more than the instrument could err, a sample was taken too
+early or hot, or typed into the wrong row. Volumes are those collected so far, so they only rise.
 
 Fix: compare with the sheet; cool the sample before reading
 Afterwards: compare with the sheet; next time cool the sample before reading

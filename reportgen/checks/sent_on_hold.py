@@ -1,8 +1,8 @@
 """Beer that is on hold has gone out.
 
-What is held, to be worked on or to be scrapped stays where it is until somebody has decided. A
-container that left all the same has to be asked back, or the decision was never written down. A
-batch whose critical deviation is open is on hold without a word.
+Beer with disposition `hold`, `rework` or `scrap` stays in the brewery until somebody has decided.
+If a container left all the same, ask for it back, or write down the decision. A batch with an
+open critical deviation is on hold even if the record does not say it.
 
 Fix: ask the containers back, or write what was decided under `review`
 Source: Codex CXC 1-1969 step 10; Regulation (EC) 178/2002 article 19

@@ -1,7 +1,7 @@
 """The sparge liquor is alkaline, without acid or with too little.
 
-As the wort is washed out, the buffering of the grain goes with it and alkaline liquor drives the pH
-of the last runnings up. Above 5.8 to 6 they draw tannin.
+As the wort is washed out, the buffering of the grain goes with it. Alkaline liquor then raises
+the pH of the last runnings. Above 5.8 to 6 they extract tannin.
 
 Fix: treat the sparge liquor with acid, or stop the sparge earlier
 Source: common practice, no source

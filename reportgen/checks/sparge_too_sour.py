@@ -1,9 +1,9 @@
 """The sparge liquor has more acid than its alkalinity takes up.
 
-Below a pH of about 4.5 no alkalinity is left; all further acid stays as acid and sours the wort.
-A dose meant for another volume, another strength or harder liquor shows here first.
+At a pH of about 4.5 no alkalinity is left. All further acid stays as acid and sours the wort. The
+dose may be for another volume, another strength of acid or harder liquor.
 
-Fix: less acid; count on what the liquor's alkalinity takes up, and read the pH before it is used
+Fix: use less acid, at most what takes up the alkalinity, and read the pH before the sparge
 Source: end point of the titration of alkalinity, pH 4.3 to 4.5; sparge liquor of pH 5.2 to 6 is
     common practice, no source
 Passes:
@@ -33,11 +33,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if read is not None and read.value is not None:
         if read.value + read.uncertainty < LOWEST:
             where, shown = read.reading.position, as_read(read, f"{read.value:.2f}")
-            yield Remark(where, f"sparge liquor of pH {shown}", f"at least {LOWEST}")
+            yield Remark(where, f"sparge liquor was read at pH {shown}", f"at least {LOWEST}")
         return
     planned = batch.planned.expected.get("sparge_ph")
     if planned is not None and planned.value + planned.uncertainty < LOWEST:
         where = batch.record.plan.liquor.position
         yield Remark(
-            where, f"sparge liquor would be of pH {planned.value:.1f}", f"at least {LOWEST}"
+            where, f"sparge liquor is forecast at pH {planned.value:.1f}", f"at least {LOWEST}"
         )

@@ -1,8 +1,8 @@
 """Metabisulfite: mind asthma and the label.
 
-Sulfite can trigger severe asthma, its dust irritates, and above 10 mg/L of sulfur dioxide a label
-must say so in many countries. Against chlorine a tenth of a gram does for 60 litres; what the chlorine
-of the liquor takes, and half as much again, is no excess.
+Sulfite can trigger severe asthma, and its dust irritates. Above 10 mg/L of sulfur dioxide many
+countries require it on the label. Against chlorine, 0.1 g is enough for 60 litres. What the
+chlorine of the liquor takes up, and half as much again, is not excess.
 
 Fix: use only what the chlorine needs, and label as local law requires
 Afterwards: label as local law requires; next time use only what the chlorine needs

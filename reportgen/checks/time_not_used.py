@@ -1,8 +1,8 @@
 """A time before the end of the boil stands where nothing is boiled.
 
-Hops in the hop stand are in it from its beginning to its end; finings and sugar in the fermenter
-are not boiled. A time beside them is not counted: the addition was meant for the boil, or the time is left
-from another plan.
+Hops in the hop stand stay from its beginning to its end. Finings and sugar in the fermenter are
+not boiled. A time beside them is not counted. Either the addition belongs in the boil, or the
+time comes from another plan.
 
 Fix: delete the time, or move the addition to `boil`
 Source: the record's format

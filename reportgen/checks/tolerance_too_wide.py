@@ -1,8 +1,8 @@
 """A tolerance is as wide as what it is meant to limit.
 
-A width of half the expected value or more lets nearly every reading through, so that ON PLAN says
-nothing; so does one of 5 K, of 0.010 of gravity, of pH 0.5 or of 0.3 bar. A value was typed for its
-half-width, the width for another batch size, or its decimal point slipped.
+With a width of half the expected value or more, nearly every reading is ON PLAN, which says
+nothing. The same holds for 5 K, 0.010 of gravity, pH 0.5 or 0.3 bar. Either the value itself was
+typed, or a width for another batch size, or the decimal point is wrong.
 
 Fix: write the half-width that the beer allows
 Source: common practice, no source
@@ -48,12 +48,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 yield Remark(
                     typed.position,
                     f"{figure.title}: {shown} expected, tolerance ±{typed.text}",
-                    "less than half of what is expected",
+                    "less than half of the expected value",
                 )
             elif wide is not None and width.value > wide:
                 yield Remark(
                     typed.position,
-                    f"{figure.title}: a tolerance of ±{typed.text} lets nearly everything through",
+                    f"{figure.title}: a tolerance of ±{typed.text} accepts nearly every reading",
                     f"at most ±{widest(figure, wide, batch)}",
                 )
             break

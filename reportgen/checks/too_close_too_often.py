@@ -1,8 +1,8 @@
 """Too many verdicts of the day will be too close to call.
 
-Before the day, from the U of the instruments at hand and the tolerances: of readings as a good day
-gives them, more than a fifth would lie within U of a limit. A sheet full of such verdicts decides
-nothing, so the instrument or the tolerance is the wrong one.
+This is computed before the day, from the U of the instruments and the tolerances. Even on a good
+day, more than a fifth of the readings would be within U of a limit. Such verdicts decide nothing:
+the instrument is too coarse or the tolerance too narrow.
 
 Fix: read with an instrument of the U named, read twice and give both readings, or widen the tolerance
 Source: guard bands and the risks of deciding by them, JCGM 106:2012, 9.5

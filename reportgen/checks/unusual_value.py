@@ -1,10 +1,9 @@
 """A value is far outside the usual range.
 
-Each field of the files has a wide range within which its value plausibly lies. A value outside it
-is mostly in a wrong unit (7 min of fermentation for 7 d, 6 F for 6 C, finings in kg) or has its
-decimal point in the wrong place. What was added on the day is compared with what a plan may have of
-its kind. A gravity of three decimals with a unit of extract is a specific gravity with a unit too
-many. A value in brewery.yaml or stock.yaml is named once, at its line.
+Each field of the files has a wide usual range. A value outside it mostly has a wrong unit (7 min
+of fermentation for 7 d, 6 F for 6 C, finings in kg) or a wrong decimal point. What was added on
+the day is compared with what a plan may have of its kind. A gravity such as `1.048 P` has a unit
+too many. A value in brewery.yaml or stock.yaml is named once, at its line.
 
 Fix: correct the value or its unit; if it is right, silence this check with a reason
 Source: common practice, no source; the ranges are in the schema of each file

@@ -1,10 +1,10 @@
 """The liquor of the plan makes much more or less wort than is planned.
 
-Where the plan fixes the sparge liquor, the volume in the fermenter follows from it. A tenth off is
-more than kit and grain leave open: a liquor is mistyped or left from another batch size, and
-the strength is off with it.
+If the plan fixes the sparge liquor, the volume in the fermenter follows from it. A tenth is more
+than kit and grain can explain: a liquor is mistyped or from another batch size. The strength is
+then wrong too.
 
-Fix: correct the liquors; left out, the sparge liquor is what the kettle needs
+Fix: correct the liquors, or delete `sparge_liquor`: it is then what the kettle needs
 Source: the plan against its forecast; the tenth: common practice, no source
 Passes:
     plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 27 L, top_up_liquor: 4 L}}

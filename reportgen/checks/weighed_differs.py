@@ -1,9 +1,8 @@
 """What was weighed is not what was planned.
 
-A weight that is off by more than a twentieth changes the beer, by a tenth so that it is tasted; more
-often the decimal point slipped, two items were swapped in typing or one of several additions was
-not written. Differences within the scale's uncertainty are not reported. What goes to the
-fermenter may be weighed later.
+A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decimal point is wrong,
+two items were swapped or one of several additions is missing. Differences within the scale's
+uncertainty are not reported. What goes to the fermenter may be weighed later.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source

@@ -2,7 +2,7 @@
 
 Either the plan was changed on the day and not written, or the item's name was picked wrongly.
 
-Fix: add it to the plan as a new revision, or fix the name
+Fix: add it to the plan as a new revision, or correct the name
 Source: the record against itself
 Passes:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg}]}

@@ -161,6 +161,6 @@ def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Iterator[Rem
     more = read.number - batch.record.wort_from.volume.value - added_after_boil(batch.brewed)
     if nominal(more) > expanded_uncertainty(more) + _POURED * batch.record.wort_from.volume.value:
         yield Remark(read.reading.position,
-                   f"{volume(nominal(read.number), batch)} in the fermenter, of which batch {source}"
+                   f"{volume(nominal(read.number), batch)} in the fermenter, but batch {source}"
                    f" gave {batch.record.wort_from.volume.text}",
-                   "no more than was taken, and what was added")
+                   "at most the volume taken and what was added")

@@ -1,7 +1,7 @@
 """The same thing is written twice.
 
-Two entries that say the same to the minute are one that was pasted or typed a second time; each
-counts, so that what went in once counts double.
+Two entries with the same thing, amount, place and minute are one entry that was typed twice. Each
+one counts, so the amount counts double.
 
 Fix: delete one of the two, or correct its time
 Source: the record itself
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if said in seen:
             first = seen[said]
             where = f"line {first.line}" if first is not None else "above"
-            yield Remark(position, f"{' '.join(filter(None, said[1:]))} stands in {where} too", "one entry of it")
+            yield Remark(position, f"{' '.join(filter(None, said[1:]))} is also in {where}", "one entry")
         seen.setdefault(said, position)
 
 

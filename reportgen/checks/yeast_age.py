@@ -3,7 +3,7 @@
 Stored yeast loses a few per cent of its viable cells each day in the cold. After about four weeks
 it needs a count or a starter; pitched before its harvest it cannot have been.
 
-Fix: count the viable cells, make a starter, or fix the dates
+Fix: count the viable cells, make a starter, or correct the dates
 Afterwards: correct the dates if they are wrong; next time count the viable cells or make a starter
 Source: see the method yeast.viability for the published spread; four weeks common practice, no
     source

@@ -1,11 +1,11 @@
 """Too little or too much yeast for the wort.
 
-Too little yeast grows too much before it ferments: a slow start, more fusel alcohols and esters, and a
-greater risk of infection. Far too much gives a thin beer that tastes of yeast. A factor of ten is
-mostly a unit or a decimal point. What is needed counts the cells of the form that is pitched, and how
-many of them live at their age on the day. Amounts between half and three times of it pass: rates in use
-differ that much, and cells are seldom counted. Where the cells of the yeast are not stated for the form
-and unit it is measured in, usual counts are taken and only a factor of about ten is reported.
+Too little yeast grows too much before it ferments: a slow start, more fusel alcohols and esters,
+and a greater risk of infection. Far too much gives a thin beer that tastes of yeast. A factor of
+ten is mostly a unit or a decimal point. The need is computed from the cells of the form that is
+pitched and their viability at its age. Amounts from half to three times the need are accepted:
+usual rates differ that much, and cells are seldom counted. If no cells are stated for the form
+and unit, usual counts are used and only a factor of about ten is reported.
 
 Fix: measure out what the wort needs, grow the yeast up in a starter, or write the unit and cells meant
 Afterwards: write the unit and cells meant; next time measure out what the wort needs

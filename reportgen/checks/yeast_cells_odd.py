@@ -1,8 +1,8 @@
-"""The cells of a yeast cannot be as many, or as few, as they are written.
+"""An unlikely count of yeast cells.
 
-A gram of dry yeast holds 8 to 18 billion cells, a mL of settled slurry half a billion to three, a starter
-a tenth of one. A count in the wrong unit moves the amount to pitch by as much. Dry yeast is counted in a
-gram, what is liquid in a mL.
+A gram of dry yeast holds 8 to 18 billion cells, a mL of settled slurry 0.5 to 3 billion, a mL of
+starter 0.1 billion. With a count in the wrong unit, the amount to pitch is wrong by the same
+factor. Dry yeast is counted per gram, liquid yeast per mL.
 
 Fix: compare with the count or the pack, and its unit
 Source: dry yeast, S. Van Den Berg and A. Van Landschoot 2003, Cerevisia 28(3):25; the limits: common

@@ -2,7 +2,7 @@
 
 Yeast comes out as it went in. Either the batch or the yeast's name is wrong.
 
-Fix: fix the batch or the yeast
+Fix: correct the batch or the yeast
 Source: the record against itself
 Passes:
     others:

@@ -1,7 +1,7 @@
 """The yeast's generation does not follow from its parent.
 
-A yeast harvested from a batch is one generation further than that batch's. A wrong count hides how
-tired a yeast is.
+A yeast harvested from a batch is one generation further than that batch's. A wrong count hides
+how often a yeast was used.
 
 Fix: count again: one more than the batch it was harvested from
 Source: definition of generation

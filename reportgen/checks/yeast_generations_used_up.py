@@ -1,7 +1,7 @@
 """The yeast has been pitched more often than the brewery allows.
 
-With every round a yeast gathers dead cells, wild yeast and bacteria. The limit is the brewery's own,
-in stock.yaml.
+With every batch a yeast gathers dead cells, wild yeast and bacteria. The limit is the brewery's
+own, in stock.yaml.
 
 Fix: start again from new yeast
 Source: limit as written in stock.yaml

@@ -1,4 +1,4 @@
-"""The harvest of yeast cannot be as much, or as little, as it is written.
+"""An unlikely amount of yeast was harvested.
 
 A fermenter settles one to five litres of slurry for each 100 litres of beer.
 
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     low, high = LIKELY["slurry"]
     if harvest.cells is not None and not low <= harvest.cells.value <= high:
         yield Remark(
-            harvest.cells.position, f"`{harvest.cells.text}` of cells in what was harvested",
+            harvest.cells.position, f"`{harvest.cells.text}` is an unlikely count of cells in a harvest",
             f"{low:g} to {high:g} billion in a mL or a g",
         )  # fmt: skip
     # A gram of slurry is about a millilitre.

@@ -3,7 +3,7 @@
 Each yeast comes from an earlier batch. A circle means that one of the links is wrong, and neither
 age nor generation is known.
 
-Fix: fix the batch that the yeast was harvested from
+Fix: correct the batch that the yeast was harvested from
 Source: descent is a line
 Passes:
     others:

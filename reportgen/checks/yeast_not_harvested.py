@@ -1,7 +1,8 @@
-"""The yeast comes from a harvest that is not recorded, or was less.
+"""The yeast comes from a harvest that is not recorded or too small.
 
-Without a harvest in the parent's record its amount, age and health are unknown. A plan, or a day,
-that takes more than was harvested has its yeast from elsewhere as well, or one amount is wrong.
+Without a harvest in the parent's record the amount, age and health of the yeast are unknown. If a
+plan or a day takes more than was harvested, some of the yeast is from elsewhere, or one amount is
+wrong.
 
 Fix: write the harvest into the parent's record; take less, or grow it up in a starter
 Afterwards: write the harvest into the parent's record, or correct the amount that is wrong

@@ -316,7 +316,7 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
             )
     return ActionTable(
         "kettle_gravity",
-        "Kettle full at its volume, gravity off",
+        "Kettle volume right, gravity not",
         ("Kettle reads", "Do", "", "Wort more or less"),
         tuple(rows),
         "stir, read again; boil as planned",

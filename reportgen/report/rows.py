@@ -239,7 +239,7 @@ def _cannot_tell(
     label = units.label(kind)
     reads = uncertainty_text(assessment, figure).replace(f"{NARROW}{label}", "")
     # The first line stands beside the large value, so it is the short one, without the unit.
-    return f"{aim}; reads", f"to {reads}: cannot tell"
+    return f"{aim}; reads", f"to {reads}: too coarse"
 
 
 def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Raw:

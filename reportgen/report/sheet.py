@@ -223,7 +223,7 @@ def _acid_note(assessment: Assessment) -> str:
     if ph is None or without is None or not applies(FIGURES["mash_ph"], assessment):
         return ""
     moved = without.value - ph.value
-    return f"pH forecast ±{ph.uncertainty:.2f}; the acid takes off {moved:.2f}."
+    return f"pH forecast ±{ph.uncertainty:.2f}; acid lowers it by {moved:.2f}."
 
 
 def _degrees(
@@ -415,13 +415,13 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
             name, amount = _named(assessment, hop, units)
             found.append(
                 Addition(
-                    sentence(name), amount, f"steep {minutes}", f"at {at}", len(name) > LETTERS
+                    sentence(name), amount, f"stand {minutes}", f"at {at}", len(name) > LETTERS
                 )
             )
         if steep.hops:
-            found[-1] = replace(found[-1], until=f"over + {minutes}")
+            found[-1] = replace(found[-1], until=f"cool + {minutes}")
         else:
-            found.append(Addition(STEEP, "", "", f"at {at}", until=f"over + {minutes}"))
+            found.append(Addition(HOP_STAND, "", "", f"at {at}", until=f"cool + {minutes}"))
     return tuple(found)
 
 
@@ -438,7 +438,7 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
     return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 
 
-HEAT_OFF, STEEP = "Heat off", "Steep"
+HEAT_OFF, HOP_STAND = "Heat off", "Hop stand"
 
 
 def _pitch(

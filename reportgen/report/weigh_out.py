@@ -346,5 +346,5 @@ def _sugar_use(sugar: SugarItem) -> str:
 
 def _hop_use(hop: HopItem, steeped: bool) -> str:
     if steeped:
-        return "steep"
+        return "stand"
     return f"{hop.time.value if hop.time is not None else 0.0:.0f} min"

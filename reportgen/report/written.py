@@ -326,9 +326,9 @@ def _additions(
             begins = name if item is not None else ENDED
             timers.append(
                 {"id": "steep", "of": STEEP_ENDED, "from": begins, "until": [],
-                 "after": steep.time.value, "words": "Steep over: cool"}
+                 "after": steep.time.value, "words": "End of hop stand: cool"}
             )  # fmt: skip
-            fields.append(_clock(STEEP_ENDED, "Steep ended, cooling", f"u:{number}"))
+            fields.append(_clock(STEEP_ENDED, "Hop stand ended", f"u:{number}"))
     return fields
 
 

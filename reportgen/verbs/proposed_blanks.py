@@ -52,7 +52,7 @@ def clock_lines(batch: Assessment) -> Iterator[tuple[tuple[str, ...], str]]:
             continue
         name, do = CLOCKS[place].lower(), row[1]
         what = f"{do.value:.0f} min longer" if isinstance(do, TableNumber) else str(do)
-        yield place, f"{mark}: {what}; {name} as it was"
+        yield place, f"{mark}: {what}; {name}, actual time"
 
 
 def _called_for(batch: Assessment) -> Iterator[tuple[str, ActionTable, int]]:

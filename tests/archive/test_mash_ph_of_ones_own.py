@@ -53,7 +53,7 @@ def test_own_mashes_take_what_is_not_known_of_the_malt_off(tmp_path: Path) -> No
     mash = next(step for step in brew_day_sheet(then, "A4").steps if step.title == "Mash")
     without = then.planned.expected["mash_ph_without_acid"].value
     assert mash.doing[-1] == (
-        f"pH forecast ±{after.uncertainty:.2f}; the acid takes off {without - after.value:.2f}."
+        f"pH forecast ±{after.uncertainty:.2f}; acid lowers it by {without - after.value:.2f}."
     )
 
 

@@ -66,12 +66,12 @@ def test_a_deviation_about_a_mistyped_figure(tmp_path: Path, word: str, meant: s
     ("readings", "message"),
     [
         ("mash: {started: 09:10, mash_temperature: {read: 66 C, at: 08:20}}",
-         "Mash temperature: read at 08:20, the mash began at 09:10"),
+         "Mash temperature: read at 08:20, before the mash began at 09:10"),
         # No start of the boil is written: the kettle cannot be cast out before the run-off.
         ("run_off: {started: 10:20}, boil: {cast_out_volume: {read: 42 L, at: 09:50}}",
-         "Cast-out volume, at 20 °C: read at 09:50, the run-off began at 10:20"),
+         "Cast-out volume, at 20 °C: read at 09:50, before the run-off began at 10:20"),
         ("boil: {ended: 12:50}, pitch: {original_gravity: {read: 1.043, at: 12:15}}",
-         "Original gravity: read at 12:15, the boil ended at 12:50"),
+         "Original gravity: read at 12:15, before the boil ended at 12:50"),
         # Making ready comes before the work.
         ("mash: {started: 09:10, strike_temperature: {read: 72 C, at: 09:05}}", ""),
         ("run_off: {started: 10:20, sparge_temperature: {read: 76 C, at: 10:00}}", ""),

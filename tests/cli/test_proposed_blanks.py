@@ -86,6 +86,6 @@ def test_boiling_longer_and_pitching_later_are_proposed_as_their_times(folder: P
     assert f"{words}, in place of 13:00" in text
     hot = brewed(folder, "  pitch: {pitch_temperature: 23 C}\n")
     ((place, words),) = clock_lines(hot)
-    assert place == ("brew_day", "pitch", "at") and words.endswith("yeast in as it was")
+    assert place == ("brew_day", "pitch", "at") and words.endswith("yeast in, actual time")
     late = brewed(folder, "  pitch: {pitch_temperature: 23 C, at: 18:30}\n")
     assert list(clock_lines(late)) == []

@@ -81,8 +81,8 @@ def test_a_side_says_which_times_its_tables_move_and_stays_a_side(
 ) -> None:
     """Boiling longer and pitching later are written in the rows that they have."""
     sheet = paper(steeped, "brew-day")
-    assert "If later, as it was: T5 Heat off." in sheet
-    assert "If later, as it was: T7 Heat off; T8 Yeast in." in sheet
+    assert "If later, actual time: T5 Heat off." in sheet
+    assert "If later, actual time: T7 Heat off; T8 Yeast in." in sheet
     document = next(d for d in SHEETS if d.name == "brew-day")
     for size in ("A4", "Letter"):
         path = tmp_path / f"{size}.pdf"

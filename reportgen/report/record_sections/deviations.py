@@ -146,7 +146,7 @@ def _unwritten(
     shown = tuple(_shown(assessment, key, units, explained) for key in keys)
     fact = explained.follows.get(keys[0])
     there = f" in {own[0].batch}" if own[0].batch else ""
-    what = f"Nothing is written yet{there}."
+    what = f"No cause is written yet{there}."
     if fact is not None:
         what += f" Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
     return DeviationView(
