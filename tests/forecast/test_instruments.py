@@ -55,7 +55,8 @@ def test_a_batch_goes_by_the_check_that_held_on_its_day(
     assert actual.value == pytest.approx(true, abs=1e-9)
     assert actual.raw == 66.0 and actual.correction == pytest.approx(true - 66.0, abs=1e-9)
     assert actual.uncertainty == pytest.approx((u**2 + (0.1 / 3**0.5) ** 2) ** 0.5, abs=0.005)
-    assert actual.offset.startswith("read 66.0 C; corrected by the check of thermometer") and not actual.note
+    assert actual.offset.startswith("read 66.0 C; corrected by the check of thermometer")
+    assert not actual.note
 
 
 def test_before_the_first_check_a_reading_stands_and_that_is_said(tmp_path: Path) -> None:
