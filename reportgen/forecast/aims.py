@@ -181,6 +181,6 @@ def contradiction(aims: Mapping[str, Aimed], case: Case) -> tuple[str, str] | No
     if abs(follows - alcohol.wanted) <= slack:
         return None
     return "alcohol", (
-        f"a wort of {og.wanted:.3f} that ends at {fg.wanted:.3f} gives {100 * follows:.1f} %"
-        f" of alcohol{' with that of the priming sugar' if primed else ''}, not {100 * alcohol.wanted:.1f} %"
+        f"wort of {og.wanted:.3f} that ends at {fg.wanted:.3f} has {100 * follows:.1f} % of alcohol"
+        f"{' with that of the priming sugar' if primed else ''}, not {100 * alcohol.wanted:.1f} %"
     )
