@@ -40,7 +40,7 @@ VERBS: dict[str, Words] = {
         "for an archive that was begun before, after an upgrade, or when a file has moved. Commit "
         "the folder. No other byte of a file changes, nothing is built again, and verify does not "
         "look at that line.",
-        (("reportgen schema", "the archive you are in"),),
+        (("reportgen schema", "the current archive"),),
     ),
     "new": Words(
         "start a record and print its path",
@@ -199,7 +199,7 @@ VERBS: dict[str, Words] = {
     "store": Words(
         "show what is left of each lot, what the plans need, what to buy, what beer cost",
         "Counts every lot of stock.yaml that has an `amount`: what was received, less what batches "
-        "used (as weighed, else as planned) and what its `entries` lost, found or counted. Shows "
+        "used (as weighed, or as planned) and what its `entries` lost, found or counted. Shows "
         "which lot to use first, what the planned batches need in the order of their `brew_on`, "
         "what is missing and how many packs that is, what goes out of date, and what the "
         "ingredients of each batch cost, by the `price` of the lots. --pdf writes it to "

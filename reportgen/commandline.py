@@ -172,7 +172,7 @@ def _paper(sub: argparse.ArgumentParser) -> None:
 
 
 def _archive(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--archive", metavar="FOLDER", help="archive; else the one you are in")
+    sub.add_argument("--archive", metavar="FOLDER", help="archive (default: the current one)")
 
 
 def _text_or_json(sub: argparse.ArgumentParser) -> None:
@@ -192,7 +192,7 @@ def _start(start: argparse.ArgumentParser) -> None:
 
 
 def _schema(schema: argparse.ArgumentParser) -> None:
-    schema.add_argument("folder", nargs="?", help="archive; else the one you are in")
+    schema.add_argument("folder", nargs="?", help="archive (default: the current one)")
 
 
 def _new(new: argparse.ArgumentParser) -> None:
@@ -349,7 +349,7 @@ def _sheet(sheet: argparse.ArgumentParser) -> None:
     )
     sheet.add_argument(
         "--tasting", metavar="DAY",
-        help="instead the sheets of a tasting of these batches: pouring, and a side an assessor",
+        help="instead the sheets of a tasting of these batches: pouring, and a side per assessor",
     )
     sheet.add_argument("--assessors", type=int, default=4, metavar="N", help="3 to 24 (default: 4)")
     sheet.add_argument(
@@ -379,7 +379,7 @@ def _explain(explain: argparse.ArgumentParser) -> None:
 
 
 def _manual(manual: argparse.ArgumentParser) -> None:
-    manual.add_argument("--output", metavar="FOLDER", help="folder to write; else build/manual")
+    manual.add_argument("--output", metavar="FOLDER", help="folder to write (default: build/manual)")
     manual.add_argument("--paper", choices=PAPERS, default="A4", help="paper of the PDF")
     manual.add_argument(
         "--whole", action="store_true",
@@ -399,7 +399,7 @@ def _trace(trace: argparse.ArgumentParser) -> None:
 
 def _store(store: argparse.ArgumentParser) -> None:
     store.add_argument(
-        "--on", metavar="DAY", help="as of this day, e.g. 2026-12-05; else the last day written"
+        "--on", metavar="DAY", help="as of this day, e.g. 2026-12-05 (default: the last day written)"
     )
     store.add_argument("--pdf", action="store_true", help="write it as a list to print")
     _paper(store)

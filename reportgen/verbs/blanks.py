@@ -123,7 +123,7 @@ def _sections(
         yield ("brew_day",), "# rinse_ph:                    # last rinse, e.g. 7.0"
     fermentation = record.fermentation
     if fermentation is None or not fermentation.log:
-        yield ("fermentation",), "# log:                         # a line a reading"
+        yield ("fermentation",), "# log:                         # one line per reading"
         yield ("fermentation",), (
             "#   - {at: , temperature: , gravity: , by: , note: }  # at: 2026-03-15 18:00"
         )
