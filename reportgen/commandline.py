@@ -379,7 +379,7 @@ def _explain(explain: argparse.ArgumentParser) -> None:
 
 
 def _manual(manual: argparse.ArgumentParser) -> None:
-    manual.add_argument("--output", metavar="FOLDER", help="folder to write (default: build/manual)")
+    manual.add_argument("--output", metavar="FOLDER", help="folder (default: build/manual)")
     manual.add_argument("--paper", choices=PAPERS, default="A4", help="paper of the PDF")
     manual.add_argument(
         "--whole", action="store_true",
@@ -399,7 +399,7 @@ def _trace(trace: argparse.ArgumentParser) -> None:
 
 def _store(store: argparse.ArgumentParser) -> None:
     store.add_argument(
-        "--on", metavar="DAY", help="as of this day, e.g. 2026-12-05 (default: the last day written)"
+        "--on", metavar="DAY", help="as of this day, e.g. 2026-12-05 (default: last day written)"
     )
     store.add_argument("--pdf", action="store_true", help="write it as a list to print")
     _paper(store)

@@ -35,5 +35,5 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield Remark(
             boil.hop_stand_ended.position,
             f"the hop stand ended at {boil.hop_stand_ended}; its temperature is missing",
-            "a temperature, e.g. `hop_stand_temperature: 80 C`",
+            "a temperature under `hop_stand_temperature`",
         )

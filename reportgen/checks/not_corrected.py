@@ -1,4 +1,4 @@
-"""A reading could not be corrected for its temperature, or could not be used.
+"""A reading could not be corrected for its temperature, or not used.
 
 Outside the range of its correction a reading is used as it was read, and its uncertainty is
 larger than stated. A hot sample can also break a hydrometer. A reading that cannot be converted

@@ -1,4 +1,4 @@
-"""The runnings get stronger during the sparge, or the volume collected falls.
+"""The runnings get stronger during the sparge, or their volume falls.
 
 Rinsing only takes extract away, so that no running is stronger than the one before it, nor than
 the first wort. If runnings rise by more than the instrument could err, a sample was taken too

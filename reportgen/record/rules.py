@@ -55,7 +55,7 @@ _RULES = (
     ),
     Rule(
         "unreadable", About.FILE, "The file may not be read",
-        "The system refuses to read it: its permissions, or a disk that fails.",
+        "The operating system refuses to read it, for its permissions or a faulty disk.",
         "allow reading it (its permissions)",
         "a file without permission to read it", "a file that you can open in an editor",
     ),
@@ -68,26 +68,26 @@ _RULES = (
     Rule(
         "file-ending", About.FILE, "A record whose name does not end in .yaml",
         "Editors and mail programs add an ending of their own, or write it in capitals; such a "
-        "file would be passed over in silence.",
+        "file would be skipped without a message.",
         "rename it to end in .yaml",
         "2026-01.yaml.txt", "2026-01.yaml",
     ),
     Rule(
         "file-name", About.FILE, "A file that is not named for its batch",
         "A record is found by its name: it is the batch id and .yaml.",
-        "rename the file, or fix the id",
+        "rename the file, or correct the id",
         "batch: 2026-01 in a file 2026-10.yaml", "batch: 2026-01 in 2026-01.yaml",
     ),
     Rule(
         "same-batch", About.FILE, "A batch id given twice",
         "Two files have one batch id, often a copy whose id was not changed; the first counts. "
-        "Capitals make no other id, since many systems would not tell the files apart.",
+        "An id in capitals is the same id, since many systems cannot distinguish the files.",
         "give one of the two another id",
         "batch: 2026-01 in 2026-01.yaml and in a copy of it", "each id in one file",
     ),
     Rule(
         "link-out", About.FILE, "A link to a file outside the archive",
-        "What the archive says must lie in it, or a copy of it would say something else.",
+        "All that an archive uses must be in it. Otherwise a copy of it is incomplete.",
         "put the file itself here",
         "a link to ../elsewhere/2026-01.yaml", "the file, or a link to one in the archive",
     ),
@@ -129,7 +129,7 @@ _RULES = (
     ),
     Rule(
         "space-indent", About.FILE, "A line indented with a special space",
-        "A no-break space looks like a space and is none; it comes with text from a web page.",
+        "A no-break space looks like a space but is not one. It comes with text from a web page.",
         "delete the space before the text and type it again",
         "plan:\n\u00a0\u00a0name: Bitter", "plan:\n  name: Bitter",
     ),
@@ -141,7 +141,7 @@ _RULES = (
     ),
     Rule(
         "bidi-control", About.FILE, "A character that turns the direction of the text",
-        "The line can show other than it reads.", "delete it",
+        "The line looks different from what it contains.", "delete it",
         "name: \u202eBitter", "name: Bitter",
     ),
     # ---- YAML
@@ -153,7 +153,7 @@ _RULES = (
     ),
     Rule(
         "yaml-syntax", About.YAML, "A line that is not YAML",
-        "The parser cannot go on, for none of the causes that have a rule of their own.",
+        "The parser stops here, for a cause that no other rule explains.",
         "compare it with a line above",
         "a line that nothing here explains", "name: Bitter",
     ),
@@ -164,13 +164,13 @@ _RULES = (
     ),
     Rule(
         "colon-in-text", About.YAML, "A colon and a space in unquoted text",
-        "They would begin a value.",
+        "In YAML they begin a value.",
         f"{_QUOTES}, or write | after the colon and the text on the lines below, indented",
         "remarks: Sparge: slow", 'remarks: "Sparge: slow"',
     ),
     Rule(
         "no-colon", About.YAML, "A line without a colon",
-        "It stands where a key, a colon and a value are wanted.",
+        "A key, a colon and a value are expected there.",
         "put a colon after the key; a text of several lines is begun with |",
         "name: Bitter\nvolume\nformat: 1", "name: Bitter\nvolume: 40 L\nformat: 1",
     ),
@@ -181,7 +181,7 @@ _RULES = (
     ),
     Rule(
         "list-place", About.YAML, "A list on the line of its key",
-        "The items of a list stand on lines of their own.",
+        "Each item of a list has its own line.",
         "begin the list on the next line; text that begins with a dash is put in quotes",
         "rests: - mash", "rests:\n  - mash",
     ),
@@ -212,7 +212,7 @@ _RULES = (
         'name: "Best" Bitter', "name: '\"Best\" Bitter'",
     ),
     Rule(
-        "escape", About.YAML, "A backslash before a letter that is none of its signs",
+        "escape", About.YAML, "A backslash before a letter that has no meaning there",
         "In double quotes a backslash begins a special character, such as \\n.",
         "use single quotes, or write the backslash twice",
         'notes: "C:\\labels"', "notes: 'C:\\labels'",
@@ -263,13 +263,13 @@ _RULES = (
     ),
     Rule(
         "merge-key", About.YAML, "A key <<",
-        "It would take over the keys of another mapping, which is not read here. A plan starts "
+        "In YAML it copies the keys of another mapping. It is not read here. A plan starts "
         "from another with `like`.", "write the keys out",
         "plan:\n  <<: {name: Bitter}", "plan:\n  name: Bitter",
     ),
     Rule(
         "duplicate-key", About.YAML, "A key given twice",
-        "The first counts; which was meant, only you know.", "delete one of the two",
+        "The first one counts. Only you know which was meant.", "delete one of the two",
         "name: Bitter\nname: Stout", "name: Bitter",
     ),
     Rule(
@@ -279,12 +279,12 @@ _RULES = (
     ),
     Rule(
         "long-text", About.YAML, "A text that is too long",
-        "No remark of a brew day has so many letters.", "keep long texts in a file beside it",
+        "No remark of a brew day is so long.", "keep long texts in a file beside it",
         "a text of more letters than a book", "a remark",
     ),
     Rule(
         "too-deep", About.YAML, "Lists in lists in lists",
-        "Nothing in a record lies so deep.", "look for brackets or dashes too many",
+        "No record has so many levels.", "delete the brackets or dashes that are too many",
         "a: " + "[" * 40 + "]" * 40, "a: [b]",
     ),
     Rule(
@@ -302,13 +302,13 @@ _RULES = (
     # ---- content
     Rule(
         "format", About.CONTENT, "A format that this version does not read",
-        "The first line of each file says how it is written. Nothing else in it is judged.",
+        "The first line of each file names its format. The rest of this file is not checked.",
         "write format: 1",
         "format: 2", "format: 1",
     ),
     Rule(
         "unknown-key", About.CONTENT, "A key that no field has",
-        "It may be mistyped, or stand a level too high or too low; it would be passed over.",
+        "It is mistyped, or a level too high or too low. Its value is not used.",
         "correct it, delete it, or move the text to `notes` or `remarks`",
         "plan:\n  fermenter_volum: 40 L", "plan:\n  fermenter_volume: 40 L",
     ),
@@ -332,8 +332,8 @@ _RULES = (
     ),
     Rule(
         "form", About.CONTENT, "A word of another form",
-        "Ids and names are used for files and links, so they have few signs; a missing reading "
-        "is written in one of two ways.", "write it in the form that is expected",
+        "Ids and names are used for files and links, so few characters are allowed. A missing "
+        "reading is written in one of two ways.", "write it in the form that is expected",
         "batch: a/b", "batch: 2026-01",
     ),
     Rule(
@@ -343,20 +343,20 @@ _RULES = (
     ),
     Rule(
         "quantity", About.CONTENT, "A number that is not a quantity of the field",
-        "It has no unit, one of another kind, could be read in two ways, or lies beyond what it "
+        "It has no unit, a unit of another kind or two meanings, or it is beyond what it "
         "can be. A tolerance, a limit and the figures of an instrument are of the kind of what "
         "they are for.", "write it with its unit, as in the example",
         "plan:\n  fermenter_volume: '40'", "plan:\n  fermenter_volume: 40 L",
     ),
     Rule(
         "date", About.CONTENT, "A date that is not in the calendar",
-        "Days are written year, month, day, so that none is read for another.",
+        "Days are written year, month, day, so that no day is mistaken for another.",
         "write it as 2026-03-14",
         "brew_day:\n  date: 14.3.2026", "brew_day:\n  date: 2026-03-14",
     ),
     Rule(
-        "time", About.CONTENT, "A time that is not in the day",
-        "Times have 24 hours.", "write it as 09:20",
+        "time", About.CONTENT, "A time that is not a time of day",
+        "Times are written from 00:00 to 23:59.", "write it as 09:20",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 25:10}",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",
     ),
@@ -374,13 +374,13 @@ _RULES = (
     ),
     Rule(
         "plan-not-read", About.CONTENT, "The plan that this one starts from cannot be read",
-        "Nothing is guessed of a batch whose plan or wort is that of a record with faults.",
+        "Its plan or wort comes from a record with errors, so nothing is computed.",
         "correct the other record",
         "plan:\n  like: 2026-02   # a record with an error", "plan:\n  like: 2026-03",
     ),
     Rule(
         "since-days", About.CONTENT, "Changes that are not in the order of their days",
-        "Each entry of `since` holds from its day on, the earliest first, with one value a day.",
+        "Each entry of `since` is valid from its day on. The earliest comes first, one per day.",
         "put the entries in order",
         "brewery:\n  kits:\n    main:\n      since:\n"
         "        - {from: 2026-05-01, conversion: 90 %}\n"
@@ -390,9 +390,9 @@ _RULES = (
         "        - {from: 2026-05-01, conversion: 90 %}",
     ),
     Rule(
-        "since-never-held", About.CONTENT, "A value that held for no batch",
-        "Each batch goes by what held when its sheet was issued, else on its brew day. A value "
-        "whose place another took before the first batch, or between two, is used by none.",
+        "since-never-held", About.CONTENT, "A value that was valid for no batch",
+        "Each batch uses what was valid when its sheet was issued, or else on its brew day. A "
+        "value that was replaced before the first batch, or between two, is used by none.",
         "correct the day, or delete the value that is not used",
         "brewery:\n  kits:\n    main:\n      since:\n"
         "        - {from: 2026-01-01, conversion: 90 %}\n"
@@ -404,8 +404,8 @@ _RULES = (
     ),
     Rule(
         "since-far-ahead", About.CONTENT, "A day long after the last batch",
-        "No clock is read: a change, or the check of an instrument, that is dated more than five "
-        "years after the last batch is most likely a slip of the year.",
+        "The tool does not read the clock. A change or an instrument check more than five "
+        "years after the last batch most likely has a mistyped year.",
         "correct the year",
         "brewery:\n  kits:\n    main:\n      since: [{from: 2062-04-01, conversion: 90 %}]\n"
         "brew_day: {date: 2026-03-14}",
@@ -416,8 +416,8 @@ _RULES = (
     # ---- the tool
     Rule(
         "internal-failure", About.TOOL, "The tool itself failed",
-        "The record may be sound: the fault is in reportgen. The other records are judged all the "
-        "same, and the exit code is 3.",
+        "The record may be sound: the fault is in reportgen. The other records are still checked, "
+        "and the exit code is 3.",
         "undo your last change of this file, and report this line: it holds nothing of your record",
         "", "",
     ),

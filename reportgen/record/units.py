@@ -186,7 +186,7 @@ def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
     _, whole, _, decimals, exponent = found.groups()
     decimals = decimals or ""
     if len((whole + decimals).lstrip("0")) > _FIGURES or len(whole + decimals) > 2 * _FIGURES:
-        raise refuse(f"`{text}` has more figures than any instrument gives", kind)
+        raise refuse(f"`{text}` has more digits than any instrument gives", kind)
     power = int(exponent or 0)
     if abs(power) > 2 * _FIGURES:
         raise refuse(f"`{text}` is beyond any number of a brewhouse", kind)

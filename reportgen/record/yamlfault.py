@@ -221,7 +221,7 @@ class _Case:
             column,
             column + 1,
             f"unquoted text cannot begin with {sign}",
-            "a letter, a figure, or quotes",
+            "a letter, a digit, or quotes",
             f"{_QUOTE_REMEDY}, {_LONG_TEXT}",
         )
 
@@ -364,7 +364,7 @@ class _Case:
             start.column + 1,
             start.column + 2,
             "unquoted text cannot begin with *",
-            "a letter, a figure, or quotes",
+            "a letter, a digit, or quotes",
         )
 
     def _above(self, number: int) -> int:

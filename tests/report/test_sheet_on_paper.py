@@ -57,7 +57,7 @@ def test_the_cellar_sheet_says_when_it_was_pitched_or_has_a_blank(steeped: Asses
 
 def test_a_steep_has_its_minutes_and_the_boil_its_end(steeped: Assessment) -> None:
     sheet = paper(steeped, "brew-day")
-    assert "|steep 15 min|" in sheet and "|over + 15 min|" in sheet
+    assert "|stand 15 min|" in sheet and "|cool + 15 min|" in sheet
     # As the probe shows 80.0.
     assert "|Heat off|" in sheet
     assert sheet.index("|+ 50 min|") < sheet.index("|Heat off|") < sheet.index("|at 80.1 °C|")
