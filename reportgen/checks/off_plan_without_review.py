@@ -3,7 +3,7 @@
 What left the plan by more than the instrument could err should be explained while somebody
 remembers. Only minor deviations and worse must be explained.
 
-Fix: add it to review: deviations, with what happened
+Fix: add it under `review: deviations`, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
 Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
@@ -40,6 +40,6 @@ def check(batch: Assessment) -> Iterator[Remark]:
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
             f" from the expected {value_of(figure, expected.value, batch)}",
-            "an entry in review: deviations",
+            "an entry under `review: deviations`",
             severity=severity,
         )

@@ -203,7 +203,7 @@ def _never_held(
             if start < day and not any(start <= batch < day for batch in known):
                 yield finding_of(
                     "since-never-held", old.position,
-                    f"`{'.'.join(path)}` held for no batch: another value holds from {day}",
+                    f"`{'.'.join(path)}` was valid for no batch: another value is valid from {day}",
                     line=source.line(old.position.line),
                 )
     for key, value in tree.entries:

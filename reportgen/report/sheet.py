@@ -351,7 +351,8 @@ def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
         yield Blank(f"{words}: {expected}{NARROW}{unit}", "sample", "", f"{place}volume")
         if number > 1:
             strength = units.text(nominal(gravity), "gravity", 3)
-            yield Blank(strength, "sample", "", f"{place}gravity")
+            named = f"SG {strength}" if strength[-1].isdigit() else strength
+            yield Blank(named, "sample", "", f"{place}gravity")
 
 
 def _boil(

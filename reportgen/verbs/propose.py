@@ -333,7 +333,7 @@ def as_text(proposed: Outcome, remarks: Sequence[str]) -> list[str]:
     changes = proposed.changes
     lines = []
     if changes:
-        lines += ["plan:  # lay this over the plan; each list stands as a whole"]
+        lines += ["plan:  # copy over the plan; each list replaces the old one"]
         lines += list(block(changes, 1))
     else:
         lines.append("# Nothing to change: the plan meets its aims as nearly as can be weighed.")

@@ -178,10 +178,10 @@ def test_a_tolerance_has_its_day_too() -> None:
 DAYS = [
     # Lines of a kit; what is found of which value or day. The sheet is of 2026-03-10.
     ("[{from: 2026-01-01, conversion: 90 %}, {from: 2026-02-01, conversion: 91 %}]",
-     ["`conversion` held for no batch"]),
+     ["`conversion` was valid for no batch"]),
     ("[{from: 2025-01-01, kettle: {evaporation: 5 L/h}}]",
-     ["`kettle.evaporation` held for no batch"]),
-    ("[{from: 2026-03-01, conversion: 90 %}]", ["`conversion` held for no batch"]),
+     ["`kettle.evaporation` was valid for no batch"]),
+    ("[{from: 2026-03-01, conversion: 90 %}]", ["`conversion` was valid for no batch"]),
     ("[{from: 2026-03-11, conversion: 90 %}]", []),
     ("[{from: 2026-12-01, conversion: 90 %}]", []),
     ("[{from: 2062-07-01, conversion: 90 %}]", ["2062-07-01 is more than five years after"]),
@@ -238,7 +238,7 @@ def test_days_are_judged_by_all_batches_however_the_archive_is_read(tmp_path: Pa
         "{from: 2026-02-01, conversion: 91 %}]}}",
     )
     said = inside("check", cwd=folder).stdout
-    assert said.count("since-never-held") == 1 and "`conversion` held for no batch" in said
+    assert said.count("since-never-held") == 1 and "`conversion` was valid for no batch" in said
 
 
 def test_a_change_that_holds_is_told_with_its_reason() -> None:

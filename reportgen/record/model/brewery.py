@@ -221,7 +221,7 @@ class InstrumentCheck(Entry):
         "What the instrument shows less what is true, in its unit; negative when it shows too "
         "little. It is taken off every reading of the batches that the check holds for, and the "
         "sheets print what the instrument shows. Left out, or 0 once it has been adjusted, "
-        "readings stand as they are.",
+        "readings are used as they are.",
         ["0.4 K", "-0.001"],
         kind="offset",
     )
@@ -521,7 +521,7 @@ class Brewery(Entry):
         ["972 hPa"], kind="pressure", positive=True, bounds=(0.45, 1.09),
     )
     people: dict[str, Text] = may(
-        "People", "Initials and the names they stand for.", [{"RB": "R. Beck"}], {}
+        "People", "Initials and their names.", [{"RB": "R. Beck"}], {}
     )
     call: Text | None = may(
         "Call",

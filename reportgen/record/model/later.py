@@ -108,7 +108,7 @@ class Filled(Entry):
         "Number", "On the container, or of a case of bottles.", ["K-07", "case 3"]
     )
     of: Quantity | None = may(
-        "Of", "How many it stands for, as bottles in a case; 1 if not given.", ["24"],
+        "Of", "How many containers it is, as bottles in a case; 1 if not given.", ["24"],
         kind="count", positive=True, whole=True,
     )
     volume: Quantity | None = may("Volume", "Beer in all of it.", ["18.5 L"], kind="volume")

@@ -676,7 +676,7 @@ class Plan(Entry):
     )
     critical_limits: dict[str, CriticalLimit] = may(
         "Critical limits",
-        "Limits beyond which harm is possible, by the figure's key. They stand beside the "
+        "Limits beyond which harm is possible, by the figure's key. They count beside the "
         "tolerance, and the stricter of the two counts. A reading that is off, too close to call "
         "or missing does not keep one: the batch is on hold until the deviation is closed.",
         [{"pressure": {"at_most": "1.5 bar", "because": "The kegs are rated for 2 bar."}}],
