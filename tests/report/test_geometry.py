@@ -233,7 +233,7 @@ def test_small_gallons_of_an_imperial_house(tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
     path.write_bytes(next(d for d in ALL if d.name == "brew-day").make(batch, "A4", 1))
     pages = laid_out(path)
-    assert len(pages) == 4 and "cannottell" in words_of(pages[0])
+    assert len(pages) == 4 and "toocoarse" in words_of(pages[0])
     check_text_lies_within(pages)
     check_nothing_is_written_into_a_blank(pages)
     check_no_words_run_into_others(pages)
