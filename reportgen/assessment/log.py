@@ -83,6 +83,12 @@ def in_time(record: Record) -> list[LogEntry]:
     return sorted(log, key=lambda entry: entry.at.at)
 
 
+def is_in_order(record: Record) -> bool:
+    """Whether the entries stand in the order of time, as they were read."""
+    log = record.fermentation.log if record.fermentation is not None else ()
+    return all(one.at.at <= two.at.at for one, two in itertools.pairwise(log))
+
+
 def log_of(
     record: Record, brewery: Brewery, case: Case | None = None
 ) -> tuple[LogPoint, ...]:

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.when import is_brewed_last
 from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
@@ -26,7 +27,7 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the days of closing with the brew day."""
     day, review = batch.record.brew_day, batch.record.review
-    if day is None or review is None:
+    if day is None or review is None or is_brewed_last(batch.record):
         return
     days = [deviation.closed_on for deviation in review.deviations] + [review.decided_on]
     for closed in days:

@@ -1,8 +1,10 @@
 """The sections of the record are not in order of time.
 
 A beer is brewed, then fermented, packed, tasted and decided upon. A date before that of the
-section above is mistyped, often in the year or by swapping day and month. So is a day of
-packaging that is more than half a year after the brew day and ten times as late as planned.
+section above is mistyped, often in the year or by swapping day and month. Where most of the days
+come before the brew day, it is the brew day. So is a brew day after which nothing is written, or
+nothing packaged, for more than half a year and ten times as long as planned; 300 days where no
+time is planned.
 
 Fix: compare the dates with the sheets
 Source: order of the work; the tenfold: common practice, no source
@@ -19,23 +21,33 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.when import date_of, days_after_brewing, is_brewed_last
 from reportgen.record.finding import Severity
+from reportgen.record.model.batch import Record
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
-LONG, TIMES = 180, 10
-"""Days, and times the planned length of the fermentation."""
+LONG, TIMES, UNPLANNED = 180, 10, 30
+"""Days, times the planned length of the fermentation, and the days taken where none is planned."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the dates of the sections."""
     record = batch.record
-    days = [("brew day", record.brew_day.date if record.brew_day else None)]
-    if record.fermentation is not None and record.fermentation.log:
+    brewed = record.brew_day.date if record.brew_day else None
+    is_last = is_brewed_last(record)
+    if brewed is not None and is_last:
+        what, first = min(days_after_brewing(record), key=lambda day: date_of(day[1]))
+        yield Remark(
+            brewed.position, f"the brew day {brewed} is after {what}, {first}, and what follows it",
+            f"{date_of(first)} or earlier",
+        )
+    days = [] if is_last else [("brew day", brewed)]
+    if record.fermentation is not None and record.fermentation.log and not is_last:
         first = in_time(record)[0].at
-        if days[0][1] is not None and first.at.date() < days[0][1].date:
-            yield Remark(first.position, f"{first} is before the brew day", f"from {days[0][1]} on")
+        if brewed is not None and first.at.date() < brewed.date:
+            yield Remark(first.position, f"{first} is before the brew day", f"from {brewed} on")
     if record.fermentation is not None:
         days.append(("end of fermentation", record.fermentation.finished))
     days.append(("packaging", record.packaging.date if record.packaging else None))
@@ -51,17 +63,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f"{before[1]} or later",
             )
         before = (name, day)
+    yield from _too_long(record)
     packed = record.packaging.date if record.packaging else None
-    planned = record.plan.fermentation.time
-    if record.brew_day is not None and packed is not None and planned is not None:
-        took = (packed.date - record.brew_day.date.date).days
-        if took > LONG and took * 1440 > TIMES * planned.value:
-            yield Remark(
-                packed.position,
-                f"packed {took} days after brewing on {record.brew_day.date}; "
-                f"the plan says {planned.text}",
-                "the year of both, as on the sheets",
-            )
     if record.analysis is not None and packed is not None:
         analysed = record.analysis.date
         if analysed.date < packed.date:
@@ -69,3 +72,25 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 analysed.position, f"analysis on {analysed}, packaging on {packed}",
                 f"{packed} or later",
             )
+
+
+def _too_long(record: Record) -> Iterator[Remark]:
+    """Compare the time to the first day after brewing, and to packaging, with the plan."""
+    if record.brew_day is None or is_brewed_last(record):
+        return
+    brewed, time = record.brew_day.date, record.plan.fermentation.time
+    most = max(LONG, TIMES * (time.value / 1440 if time is not None else UNPLANNED))
+    plan = f"the plan says {time.text}" if time is not None else "the plan has no time for it"
+    days = days_after_brewing(record)
+    what, first = min(days, key=lambda day: date_of(day[1]), default=("", None))
+    packed = record.packaging.date if record.packaging is not None else None
+    if first is not None and (took := (date_of(first) - brewed.date).days) > most:
+        yield Remark(
+            brewed.position, f"{took} days from the brew day {brewed} to {what}, {first}; {plan}",
+            "the year of both, as on the sheets",
+        )
+    elif packed is not None and (took := (packed.date - brewed.date).days) > most:
+        yield Remark(
+            packed.position, f"packed {took} days after brewing on {brewed}; {plan}",
+            "the year of both, as on the sheets",
+        )

@@ -20,6 +20,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import is_in_order
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read
 from reportgen.record.finding import Severity
@@ -33,6 +34,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
     final = batch.actuals.get("final_gravity")
     points = [p for p in batch.log if p.gravity is not None]
     if final is None or final.value is None or not points:
+        return
+    # An entry that is not the last of the list, though its date says so, has the wrong date.
+    if not is_in_order(batch.record):
         return
     last = points[-1]
     assert last.gravity is not None

@@ -23,6 +23,7 @@ import itertools
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.log import is_in_order
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -35,6 +36,8 @@ UNTIL = Stage.FERMENT
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each gravity of the log with the one before it."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
+        return
+    if not is_in_order(batch.record):  # told of by log-out-of-order
         return
     points = [
         (point.gravity, point.gravity_uncertainty, point.gravity_position)

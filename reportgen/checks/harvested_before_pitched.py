@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.when import is_brewed_last
 from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
@@ -35,6 +36,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day, fermentation = batch.record.brew_day, batch.record.fermentation
     pitched = pitched_at(batch.record)
     if day is None or pitched is None or fermentation is None or fermentation.harvest is None:
+        return
+    if is_brewed_last(batch.record):
         return
     at, packed = fermentation.harvest.at, batch.record.packaging
     is_timed = day.pitch is not None and day.pitch.at is not None

@@ -2,7 +2,8 @@
 
 A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decimal point is wrong,
 two items were swapped or one of several additions is missing. Differences within the scale's
-uncertainty are not reported. What goes to the fermenter may be weighed later.
+uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
+pitched, so may the other doses of an item that has several.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
@@ -24,6 +25,8 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_uncertainty, true_amount
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import system_of
+from reportgen.checks.when import is_over
+from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import printed_unit, printed_value
@@ -44,6 +47,8 @@ MINOR = 0.10
 """Share of the plan below which a difference is but a note."""
 UNITS = {"mass": ("g", "kg", "oz", "lb"), "volume": ("mL", "L")}
 """Units that are typed for one another."""
+MANY = 8
+"""Doses of one item of which all sums are looked at."""
 FAR = 8.0
 """As many times the plan is a slip of a decimal point or a unit, or harm."""
 
@@ -53,17 +58,20 @@ class _Planned:
     """What is planned of one item: for the brew day, and in later doses to the fermenter."""
 
     kind: str
-    day: float = 0.0
+    doses: list[float] = field(default_factory=list)
     later: list[float] = field(default_factory=list)
 
-    def nearest(self, total: float) -> float:
+    def nearest(self, total: float, is_under_way: bool) -> float:
         """Return the sum planned that lies nearest to what was weighed.
 
         What goes to the fermenter may be weighed on the brew day with the rest or later, so the
-        sum may end before any of its doses.
+        sum may end before any of its doses. While the day is under way it may be that of any of
+        the doses: the others are yet to be weighed, or to be typed.
         """
-        sums = [s for s in itertools.accumulate([self.day, *self.later]) if s > 0]
-        return min(sums, key=lambda s: abs(s - total), default=0.0)
+        sums = [*itertools.accumulate([math.fsum(self.doses), *self.later])]
+        if is_under_way:
+            sums += _sums(self.doses)
+        return min((s for s in sums if s > 0), key=lambda s: abs(s - total), default=0.0)
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -84,7 +92,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             continue
         weights = (true_amount(batch.record, batch.brewery, r) for r in readings)
         total = sum(weight for weight in weights if weight is not None)
-        wanted = plan.nearest(total)
+        wanted = plan.nearest(total, is_under_way=not is_over(batch.record, Stage.BOIL))
         off = abs(total - wanted)
         u = math.hypot(*(scale_uncertainty(batch.record, batch.brewery, r) for r in readings))
         if not wanted or off - u <= TOLD * wanted:
@@ -112,13 +120,21 @@ def _planned(plan: Plan) -> dict[str, _Planned]:
         *((a.acid, a.amount) for a in plan.liquor.acids),
         *((f.fining, f.amount) for f in plan.boil.finings),
     ]:
-        found.setdefault(item, _Planned(amount.kind)).day += amount.value
+        found.setdefault(item, _Planned(amount.kind)).doses.append(amount.value)
     for item, amount in [
         *((h.hop, h.amount) for h in plan.fermentation.dry_hops),
         *((f.fining, f.amount) for f in plan.fermentation.finings),
     ]:
         found.setdefault(item, _Planned(amount.kind)).later.append(amount.value)
     return found
+
+
+def _sums(doses: list[float]) -> set[float]:
+    """Return every sum of some of the doses."""
+    sums = {0.0}
+    for dose in doses[:MANY]:
+        sums |= {s + dose for s in sums}
+    return sums
 
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:

@@ -6,11 +6,13 @@ A stage is over once anything is written that comes after it. No clock is asked.
 from __future__ import annotations
 
 import dataclasses
+import datetime
 from collections.abc import Mapping
 from typing import Any
 
 from reportgen.forecast.figures import Stage
 from reportgen.record.model.batch import Record
+from reportgen.record.values import Day, Moment
 
 
 def is_over(record: Record, stage: Stage) -> bool:
@@ -19,6 +21,39 @@ def is_over(record: Record, stage: Stage) -> bool:
     Packaging is over once the beer has been tasted or analysed.
     """
     return any(_is_written(part) for part in _after(record)[stage])
+
+
+def days_after_brewing(record: Record) -> list[tuple[str, Day | Moment]]:
+    """Return the days of the record that lie after its brew day, each with what it is the day of."""
+    made, review = record.fermentation, record.review
+    log = min((e.at for e in made.log), key=lambda at: at.at, default=None) if made else None
+    days: list[tuple[str, Day | Moment | None]] = [
+        ("the first reading of the log", log),
+        ("the end of fermentation", made.finished if made else None),
+        ("the harvest", made.harvest.at if made and made.harvest else None),
+        ("packaging", record.packaging.date if record.packaging else None),
+        ("analysis", record.analysis.date if record.analysis else None),
+        *(("tasting", session.date) for session in record.tasting),
+        ("the decision", review.decided_on if review else None),
+    ]
+    return [(what, day) for what, day in days if day is not None]
+
+
+def date_of(day: Day | Moment) -> datetime.date:
+    """Return the date of a day or a moment."""
+    return day.date if isinstance(day, Day) else day.at.date()
+
+
+def is_brewed_last(record: Record) -> bool:
+    """Whether most of the days after brewing, two at least, are before the brew day.
+
+    Then it is the brew day that is mistyped, and not each of them.
+    """
+    if record.brew_day is None:
+        return False
+    brewed, days = record.brew_day.date.date, days_after_brewing(record)
+    early = sum(date_of(day) < brewed for _, day in days)
+    return early >= 2 and 2 * early > len(days)
 
 
 def _after(record: Record) -> dict[Stage, tuple[Any, ...]]:

@@ -73,6 +73,10 @@ WHERE = {
 }
 """What each table of names is called in a message."""
 
+WATER = {"water", "liquor", "brewingwater", "brewingliquor", "hotwater", "hotliquor", "coldwater",
+         "boilingwater", "mashliquor", "spargeliquor"}  # fmt: skip
+"""What liquor is called by one who does not say which."""
+
 Tables = MappingOf[str, Collection[str]]
 """The names that are known, by table. A table that is absent is not looked into."""
 
@@ -479,7 +483,12 @@ class Binder:
     def _unknown(self, name: str, table: str) -> tuple[str, str, str]:
         known = sorted(self._tables[table])
         listed = ", ".join(known[:12]) + (" ..." if len(known) > 12 else "")
-        remedy = did_you_mean(name, known) or f"add it to {WHERE[table]}"
+        ours = sorted(self._tables.get("liquors", ())) if table in ("liquors", "addable") else []
+        if ours and "".join(name.casefold().replace("_", " ").split()) in WATER:
+            remedy = "write " + " or ".join(f"`{liquor}`" for liquor in ours)
+            return f"`{name}` does not say which liquor", "its name in brewery.yaml", remedy
+        missing = "stock.yaml" if table in ("items", "addable") else WHERE[table]
+        remedy = did_you_mean(name, known) or f"add it to {missing}"
         expected = f"one of {listed}" if known else ""
         return f"`{name}` is not among {WHERE[table]}", expected, remedy
 

@@ -13,8 +13,17 @@ MEANS = {
     "kettle_gravity", "preboilvolume": "kettle_volume", "sparging": "sparge", "srm": "colour",
     "strike": "strike_temperature", "strikewater": "mash_liquor", "spargewater": "sparge_liquor",
     "whirlpool": "hop_stand", "color": "colour",
+    # What goes in and out on the day, and where.
+    "additions": "added", "addition": "added", "withdrawals": "taken", "removed": "taken",
+    "losses": "taken", "spilt": "taken", "weights": "weighed", "weighings": "weighed",
+    "item": "what", "ingredient": "item what", "what": "item", "quantity": "amount",
+    "volume": "amount", "weight": "amount", "temp": "temperature", "time": "at", "when": "at",
+    "reason": "because", "why": "because", "who": "by", "into": "to", "place": "to from",
+    "tun": "mash", "mashtun": "mash", "boiler": "kettle", "boil": "kettle", "hlt": "sparge",
+    "fv": "fermenter", "fermentor": "fermenter", "keg": "container", "bottle": "container",
+    "cask": "container", "kegging": "packaging", "bottling": "packaging",
 }  # fmt: skip
-"""Words of the trade, folded, and the one that a record has for it."""
+"""Words of the trade, folded, and what a record has for it: the first of these that it knows."""
 
 
 def _folded(word: str) -> str:
@@ -55,8 +64,9 @@ def nearest(word: str, candidates: Iterable[str]) -> str | None:
     if not typed or len(typed) > _LONGEST:
         return None
     known = list(dict.fromkeys(candidates))
-    if MEANS.get(typed) in known:
-        return MEANS[typed]
+    for meant in MEANS.get(typed, "").split():
+        if meant in known:
+            return meant
     best: str | None = None
     limit = 1 if len(typed) <= 5 else 2 if len(typed) <= 9 else 3
     # A word of one or two letters resembles every other; only its spelling may differ.

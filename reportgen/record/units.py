@@ -264,6 +264,7 @@ def _with_units(number: str, kind: str) -> str:
         "volume": ("L", "US gal"),
         "mass": ("kg", "g", "lb"),
         "time": ("min", "h", "d"),
+        "pressure": ("bar", "psi", "kPa"),
         "fraction": (),
         "alpha": (),
     }.get(kind, (BASE[kind],))

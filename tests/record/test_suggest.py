@@ -20,6 +20,11 @@ def test_words_of_the_trade_lead_to_the_right_one() -> None:
     assert nearest("BIAB", ways) == "bag"
     assert nearest("no-sparge", ways) == "none"
     assert nearest("fly", ["batch", "bag"]) is None
+    assert nearest("additions", ["weighed", "added", "taken"]) == "added"
+    assert nearest("item", ["what", "amount"]) == "what"
+    assert nearest("ingredient", ["item", "amount"]) == "item"
+    assert nearest("tun", ["mash", "sparge", "kettle"]) == "mash"
+    assert nearest("keg", ["keg", "bottle"]) == "keg"
 
 
 @pytest.mark.parametrize(

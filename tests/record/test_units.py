@@ -258,6 +258,7 @@ REFUSED = [
     ("5 lb 17 oz", "mass", "more than one lb", ""),
     ("1 h 60 min", "time", "more than one h", ""),
     ("1.5 h 10 min", "time", "decimals", ""),
+    ("10", "pressure", "has no unit", "write 10 bar or 10 psi or 10 kPa"),
     ("5 lb 4", "mass", "last number has no unit", ""),
     ("1 h 30", "time", "last number has no unit", ""),
     ("4.2 % ABV", "fraction", "not a unit", "write 4.2 %"),
