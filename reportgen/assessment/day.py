@@ -316,7 +316,7 @@ def not_written(record: Record, brewed: Case) -> tuple[str, ...]:
     share = f"±{NOT_WEIGHED_U:.0%}".replace("%", " %")
     said = [f"{str(name).replace('_', ' ')} {share}" for name in names]
     boil = day.boil
-    if boil is not None and _minutes(boil.started, boil.ended) is None:
+    if boil is not None and minutes_between(boil.started, boil.ended) is None:
         said.append(f"length of the boil ±{NOT_TIMED_U:.0f} min")
     return tuple(said)
 
@@ -541,12 +541,12 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
         )  # fmt: skip
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
-    stood = _minutes(mash.started if mash else None, run_off.started if run_off else None)
+    stood = minutes_between(mash.started if mash else None, run_off.started if run_off else None)
     if stood is not None and run_off is not None and record.plan.mash.rests:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
         return found
-    boiled = _minutes(boil.started, boil.ended)
+    boiled = minutes_between(boil.started, boil.ended)
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
     for match in weighed_matches(record):
         entry = match.entry
@@ -571,12 +571,12 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
                 entry.added_at, _hop_boiled(str(entry.item), place, minutes),
             )  # fmt: skip
     stand_ended = boil.hop_stand_ended
-    stood_hot = _minutes(boil.ended, stand_ended)
+    stood_hot = minutes_between(boil.ended, stand_ended)
     if stood_hot is not None or boil.hop_stand_temperature is not None:
         reading = boil.hop_stand_temperature
         warm = None if reading is None else true_temperature(record, reading, brewery)
         fact("hop stand", Stage.BOIL, "Hop stand", stand_ended, _hop_stand(stood_hot, warm))
-    cooled = _minutes(stand_ended or boil.ended, boil.below_60_at)
+    cooled = minutes_between(stand_ended or boil.ended, boil.below_60_at)
     if cooled is not None:
         fact("cooling", Stage.PITCH, "Time to cool below 60 °C", boil.below_60_at, _cooled(cooled))
     return found
@@ -698,7 +698,7 @@ def _cooled(minutes: float) -> CaseChange:
     return lambda case: replace(case, cooling_minutes=minutes)
 
 
-def _minutes(start: Clock | None, end: Clock | None) -> float | None:
+def minutes_between(start: Clock | None, end: Clock | None) -> float | None:
     """Return the minutes from one clock to the next; past midnight counts on. None without both.
 
     None too where the next stands before the one by less than six hours: a slip, which a check

@@ -1,7 +1,8 @@
 """A reading off plan is not in the review.
 
 What left the plan by more than the instrument could err should be explained while somebody
-remembers. Only minor deviations and worse must be explained.
+remembers. Only minor deviations and worse must be explained. What needs no word else, such as the
+temperature at the end of the mash, is asked about when it is off by five times what is allowed.
 
 Fix: add it under `review: deviations`, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
@@ -13,33 +14,56 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, Departure
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
-ALSO = {Severity.MAJOR: "the deviation is major or critical"}
+ALSO = {
+    Severity.MAJOR: "the deviation is major or critical",
+    Severity.NOTE: "the deviation is a note, and five times what is allowed",
+}
+
+FAR = 5.0
+"""As many times what is allowed is more likely a slip than the day."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for departures that nobody explained."""
     for departure in batch.departures:
-        if departure.review is not None or departure.severity == "note" or departure.batch:
+        if departure.review is not None or departure.batch:
             # One of the brew day of the batch whose wort it is belongs into the review there.
             continue
         actual = departure.result.actual
         expected, difference = departure.result.expected, departure.result.difference
         if actual is None or expected is None or difference is None:
             continue
-        severity = Severity.MAJOR if departure.severity >= Severity.MAJOR else None
+        is_note = departure.severity is Severity.NOTE
+        if is_note and not _is_far(departure):
+            continue
+        severity = Severity.NOTE if is_note else (
+            Severity.MAJOR if departure.severity >= Severity.MAJOR else None
+        )
         where = actual.reading.position or batch.record.position
         figure = departure.result.figure
         yield Remark(
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
             f" from the expected {value_of(figure, expected.value, batch)}",
-            "an entry under `review: deviations`",
+            "a reading near it" if is_note else "an entry under `review: deviations`",
+            "compare with the sheet; if it is true, say in the review what happened"
+            if is_note else "",
             severity=severity,
         )
+
+
+def _is_far(departure: Departure) -> bool:
+    """Whether a figure is off by many times what its limits allow."""
+    result = departure.result
+    if result.limits is None or result.expected is None or result.difference is None:
+        return False
+    ends = [end for end in (result.limits.low, result.limits.high) if end is not None]
+    allowed = max((abs(end - result.expected.value) for end in ends), default=0.0)
+    return allowed > 0 and abs(result.difference) > FAR * allowed

@@ -110,9 +110,25 @@ FINE = "resolution: 0.1 g, uncertainty: 0.2 g"
 def test_too_little_is_told_as_too_much_is(
     tmp_path: Path, weighed: str, scale: str, severity: Severity | None
 ) -> None:
-    day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: {weighed}}}]}}\n"
+    day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: {weighed}}}], pitch: {{at: '14:00'}}}}\n"
     found = said(tmp_path / "a", "weighed-differs", day, (COARSE, scale))
     assert [f.severity for f in found] == ([severity] if severity else [])
+
+
+@pytest.mark.parametrize(("amount", "count"), [("60 g", 0), ("30 g", 0), ("50 g", 1)])
+def test_a_day_under_way_may_have_one_dose_of_several(
+    tmp_path: Path, amount: str, count: int
+) -> None:
+    day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: goldings, amount: {amount}}}]}}\n"
+    assert len(said(tmp_path / "a", "weighed-differs", day)) == count
+
+
+@pytest.mark.parametrize(("end", "count"), [("46 C", 1), ("62 C", 0)])
+def test_a_note_far_off_plan_is_asked_about(tmp_path: Path, end: str, count: int) -> None:
+    mash = f"{{mash_temperature: 66 C, mash_end_temperature: {end}}}"
+    day = f"brew_day: {{date: 2026-03-14, mash: {mash}}}\n"
+    found = said(tmp_path / "a", "off-plan-without-review", day)
+    assert [f.severity for f in found] == [Severity.NOTE] * count
 
 
 def test_several_weighings_are_added_and_dry_hops_may_come_later(tmp_path: Path) -> None:
