@@ -1,0 +1,61 @@
+"""The mash or the boil took by the clock another time than planned.
+
+A mash cut short may not have converted, a short boil leaves bitterness and what should be driven off; a long
+one makes less and stronger wort. More often a time was typed wrong, or the plan changed by word of
+mouth. A quarter too short is told, from ten minutes on; twice as long, from an hour on, of the boil alone: a
+mash may stand. A length of more than four hours in the plan is a stand, or a slip of its own.
+
+Fix: compare the times with the sheet; if they are true, say why in the remarks and silence this check
+Source: the record against its plan; a quarter and twice: common practice, no source
+Passes:
+    plan: {boil: {time: 60 min}}
+    brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 13:05}}
+Fails:
+    plan: {boil: {time: 60 min}}
+    brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 12:05}}
+"""
+
+from collections.abc import Iterator
+
+from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import minutes_between
+from reportgen.checks.base import Group, Remark
+from reportgen.record.finding import Severity
+
+GROUP = Group.RECORD
+SEVERITY = Severity.MINOR
+ALSO = {Severity.NOTE: "longer than planned"}
+
+SHORT, LEAST = 0.75, 10.0
+"""Share of the planned length below which it is short, and the minutes that then lack at least."""
+LONG, MOST = 2.0, 60.0
+"""Times the planned length above which a boil is long, and the minutes too much at least."""
+STAND = 240.0
+"""Minutes planned beyond which the clock is not compared."""
+
+
+def check(batch: Assessment) -> Iterator[Remark]:
+    """Compare the clock of mash and boil with the plan."""
+    record, day = batch.record, batch.record.brew_day
+    if day is None:
+        return
+    boil, mash, run_off = day.boil, day.mash, day.run_off
+    rests = [rest.time.value for rest in record.plan.mash.rests] if batch.case.is_mashed else []
+    for what, planned, started, ended, may_last in (
+        ("boil", record.plan.boil.time.value, boil.started if boil else None,
+         boil.ended if boil else None, False),
+        ("mash", sum(rests), mash.started if mash else None,
+         run_off.started if run_off else None, True),
+    ):  # fmt: skip
+        took = minutes_between(started, ended)
+        if took is None or ended is None or not 0 < planned <= STAND:
+            continue
+        is_short = took < SHORT * planned and planned - took >= LEAST
+        is_long = not may_last and took > LONG * planned and took - planned >= MOST
+        if is_short or is_long:
+            yield Remark(
+                ended.position,
+                f"the {what} took {took:g} min, from {started} to {ended}",
+                f"about {planned:g} min, as planned",
+                severity=None if is_short else Severity.NOTE,
+            )
