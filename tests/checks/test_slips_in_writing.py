@@ -120,7 +120,7 @@ def test_a_day_under_way_may_have_one_dose_of_several(
     tmp_path: Path, amount: str, count: int
 ) -> None:
     day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: goldings, amount: {amount}}}]}}\n"
-    assert len(said(tmp_path / "a", "weighed-differs", day)) == count
+    assert len(said(tmp_path / "a", "weighed-differs", day, (COARSE, FINE))) == count
 
 
 @pytest.mark.parametrize(("end", "count"), [("46 C", 1), ("62 C", 0)])
