@@ -110,7 +110,8 @@ FINE = "resolution: 0.1 g, uncertainty: 0.2 g"
 def test_too_little_is_told_as_too_much_is(
     tmp_path: Path, weighed: str, scale: str, severity: Severity | None
 ) -> None:
-    day = f"brew_day: {{date: 2026-03-14, weighed: [{{item: {weighed}}}], pitch: {{at: '14:00'}}}}\n"
+    weighings = f"weighed: [{{item: {weighed}}}]"
+    day = f"brew_day: {{date: 2026-03-14, {weighings}, pitch: {{at: '14:00'}}}}\n"
     found = said(tmp_path / "a", "weighed-differs", day, (COARSE, scale))
     assert [f.severity for f in found] == ([severity] if severity else [])
 
