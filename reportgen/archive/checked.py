@@ -27,6 +27,7 @@ from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import (
+    BREWERY,
     OUTPUT,
     STOCK,
     Listing,
@@ -54,10 +55,18 @@ class Checked:
 
 
 def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding]:
-    """Return all findings of a loaded archive, or those of some files, in order of position."""
+    """Return all findings of a loaded archive, or those of some files, in order of position.
+
+    What cannot be read in the files of the house is said with those of any record: no number of
+    it is sure, and no document of it is made.
+    """
     found = [*archive.findings, *house_findings(archive)]
     if files is not None:
-        found = [f for f in found if f.position.file in files]
+        found = [
+            f for f in found
+            if f.position.file in files
+            or (f.severity is Severity.ERROR and f.position.file in (BREWERY, STOCK))
+        ]  # fmt: skip
     for batch in archive.batches.values():
         if files is not None and batch.file not in files:
             continue

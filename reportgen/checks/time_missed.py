@@ -2,7 +2,7 @@
 
 A mash cut short may not have converted, a short boil leaves bitterness and what should be driven off; a long
 one makes less and stronger wort. More often a time was typed wrong, or the plan changed by word of
-mouth. A quarter too short is told, from ten minutes on; twice as long, from an hour on, of the boil alone: a
+mouth. A quarter too short is reported, from ten minutes on; twice as long, from an hour on, of the boil alone: a
 mash may stand. A length of more than four hours in the plan is a stand, or a slip of its own.
 
 Fix: compare the times with the sheet; if they are true, say why in the remarks and silence this check

@@ -266,3 +266,15 @@ def test_what_was_found_is_counted_in_words() -> None:
     assert summary(found, 2) == "2 batches: 1 error, 2 minor, 2 notes"
     assert summary(found[:2] * 2, 1) == "1 batch: 2 errors, 2 notes"
     assert summary([], 1) == "1 batch: nothing found"
+
+
+@pytest.mark.parametrize("path", [RECORD, "-"])
+def test_what_cannot_be_read_of_the_house_is_said_with_one_record(archive: Path, path: str) -> None:
+    house = archive / "brewery.yaml"
+    text = house.read_text(encoding="utf-8")
+    house.write_text(text.replace("format: 1", "format: 1\npapper: A4", 1), encoding="utf-8")
+    record = (archive / RECORD).read_text(encoding="utf-8").replace("palle", "pale")
+    (archive / RECORD).write_text(record, encoding="utf-8")
+    run = reportgen("check", path, cwd=archive, stdin=record)
+    assert run.returncode == 1, run.stdout
+    assert "brewery.yaml:" in run.stdout and "`papper` is not a key" in run.stdout
