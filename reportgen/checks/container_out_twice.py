@@ -45,6 +45,8 @@ def check_store(store: Store, system: str) -> Iterator[Remark]:
             last[one.number] = (batch, one)
             if before is None or before[1].back_on or not before[1].went_to:
                 continue
+            if before[0] is batch:  # container-dates says that it is filled twice
+                continue
             if "container-out-twice" in batch.silenced:
                 continue
             yield Remark(

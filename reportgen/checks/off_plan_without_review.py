@@ -1,8 +1,8 @@
 """A reading off plan is not in the review.
 
 What left the plan by more than the instrument could err should be explained while somebody
-remembers. Only minor deviations and worse must be explained. What needs no word else, such as the
-temperature at the end of the mash, is asked about when it is off by five times what is allowed.
+remembers. Only minor deviations and worse must be explained. Of the others, such as the
+temperature at the end of the mash, one is reported that is off by five times what is allowed.
 
 Fix: add it under `review: deviations`, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy

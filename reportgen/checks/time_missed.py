@@ -1,11 +1,11 @@
 """The mash or the boil took by the clock another time than planned.
 
-A mash cut short may not have converted, a short boil leaves bitterness and what should be driven off; a long
-one makes less and stronger wort. More often a time was typed wrong, or the plan changed by word of
-mouth. A quarter too short is reported, from ten minutes on; twice as long, from an hour on, of the boil alone: a
-mash may stand. A length of more than four hours in the plan is a stand, or a slip of its own.
+A mash cut short may not have converted; a short boil leaves bitterness in the hops and what it
+should drive off in the wort; a long one makes less and stronger wort. More often a time is typed
+wrong. Reported is a quarter too short, from 10 min on, and of a boil twice as long, from an hour
+on: a mash may stand. More than four hours in the plan are not compared.
 
-Fix: compare the times with the sheet; if they are true, say why in the remarks and silence this check
+Fix: compare the times with the sheet; if they are true, write why in `remarks` and silence this check
 Source: the record against its plan; a quarter and twice: common practice, no source
 Passes:
     plan: {boil: {time: 60 min}}

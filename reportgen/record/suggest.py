@@ -22,6 +22,7 @@ MEANS = {
     "tun": "mash", "mashtun": "mash", "boiler": "kettle", "boil": "kettle", "hlt": "sparge",
     "fv": "fermenter", "fermentor": "fermenter", "keg": "container", "bottle": "container",
     "cask": "container", "kegging": "packaging", "bottling": "packaging",
+    "frombatch": "harvested_from", "fromyeastof": "harvested_from",
 }  # fmt: skip
 """Words of the trade, folded, and what a record has for it: the first of these that it knows."""
 
