@@ -95,7 +95,7 @@ VERBS: dict[str, Words] = {
         "validate and run every check",
         "All mistakes are reported in one run, each with its file, line and column, "
         "what was expected and one way to fix it. brewery.yaml and stock.yaml are checked with all "
-        "batches; what cannot be read in them is said with any record. The path - stands for a "
+        "batches; what cannot be read in them is reported with any record. The path - stands for a "
         "record on standard input, as an editor hands it over before it is saved; it is taken "
         "instead of the file of the same batch.\n\n"
         "Forms: text for people; json, one object a line, files named from the archive; sarif "
