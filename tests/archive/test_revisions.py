@@ -65,8 +65,7 @@ def test_only_what_differs_is_told_and_units_do_not_count(tmp_path: Path) -> Non
     found = list(changes(*(archive.batches[b].record.plan for b in PAIR)))  # type: ignore[union-attr]
     assert [(c.place, c.before, c.after) for c in found] == [
         ("grist, pale, amount", "7.0 kg", "8000 g"),
-        ("boil, hops, goldings 10 min", "30 g", ""),
-        ("boil, hops, goldings 5 min", "", "30 g"),
+        ("boil, hops, goldings 10 min, time", "10 min", "5 min"),
     ]
 
 
