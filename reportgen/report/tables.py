@@ -61,6 +61,10 @@ def figures_read(table: ActionTable) -> tuple[str, ...]:
     return tuple(found)
 
 
+ACROSS = ("malt_temperature", "pressure")
+"""Figures whose table is two numbers per row, many of them: the rows stand side by side."""
+
+
 def todo_of(
     table: ActionTable, mark: str, units: Units, show: Show = true_value, offsets: str = ""
 ) -> Todo:
@@ -87,7 +91,8 @@ def todo_of(
         note = f"{note} Readings as shown: {offsets}.".lstrip()
     return Todo(
         mark, table.title, columns, tuple(rows), note, table.otherwise,
-        across=table.figure == "malt_temperature",
+        across=table.figure in ACROSS
+        and not any(isinstance(cell, Phrase) for row in table.rows for cell in row),
     )
 
 

@@ -89,3 +89,15 @@ def test_a_side_says_which_times_its_tables_move_and_stays_a_side(
         path.write_bytes(document.make(steeped, size, 1, "pdf"))
         with pypdfium2.PdfDocument(path) as pages:
             assert len(pages) == len(document.view(steeped, size, 1).steps) == 4
+
+
+@pytest.mark.parametrize("batch", ["2025-02", "2026-05", "2026-08"])
+def test_the_packaging_sheet_has_two_sides(batch: str) -> None:
+    """A cask, bottles, and a keg whose thermometer reads high: no third side of empty lines."""
+    archive = load_archive(Path(__file__).parents[2] / "batches")
+    found = assess(archive, archive.batches[batch])
+    assert found is not None
+    (packaging,) = (d for d in SHEETS if d.name == "packaging")
+    for size in ("A4", "Letter"):
+        with pypdfium2.PdfDocument(packaging.make(found, size, 1)) as pages:
+            assert len(pages) == 2, size
