@@ -11,7 +11,7 @@ Source: 21 CFR 211.188(a): the record reproduces the master that was issued
 Passes:
     {}
 Fails:
-    issued: {plan: 91253d39, numbers: 00000000}
+    issued: {plan: 7045a6d6, numbers: 00000000}
 """
 
 from collections.abc import Iterator

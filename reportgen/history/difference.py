@@ -212,7 +212,7 @@ def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
     if a is None and b is None:
         return
     if isinstance(a, Quantity) or isinstance(b, Quantity):
-        if not _same_quantity(a, b):
+        if _value(a) != _value(b):
             yield Change(", ".join(place), _text(a), _text(b))
     elif isinstance(a, tuple) or isinstance(b, tuple):
         yield from _list_changes(_items(a), _items(b), place)
@@ -238,12 +238,6 @@ def _field_changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Cha
         yield from _changes(
             getattr(a, field.name, None), getattr(b, field.name, None), (*place, title)
         )
-
-
-def _same_quantity(a: object, b: object) -> bool:
-    if not isinstance(a, Quantity) or not isinstance(b, Quantity) or a.kind != b.kind:
-        return False
-    return math.isclose(a.value, b.value, rel_tol=1e-9, abs_tol=1e-12)
 
 
 def _text(value: object) -> str:
@@ -282,7 +276,7 @@ def _named(items: Sequence[object]) -> _Items:
 
 
 def _value(value: object) -> str:
-    return f"{value.value:.9g} {value.kind}" if isinstance(value, Quantity) else _text(value)
+    return value.in_base_unit if isinstance(value, Quantity) else _text(value)
 
 
 def _list_changes(

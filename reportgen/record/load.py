@@ -565,7 +565,7 @@ def _values(part: object) -> object:
     if isinstance(part, tuple):
         return [_values(value) for value in part]
     if isinstance(part, Quantity):
-        return f"{part.value:.9g} {part.kind}"
+        return part.in_base_unit
     return str(part)
 
 

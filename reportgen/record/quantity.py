@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportgen.record.finding import Position
-from reportgen.record.unit_table import EXAMPLES, NAMES
+from reportgen.record.unit_table import EXAMPLES, NAMES, UNITS
+
+SCALED = frozenset(unit.kind for unit in UNITS if unit.scale)
+"""Kinds whose values keep the scale that they are written in."""
 
 
 class UnitError(Exception):
@@ -36,6 +39,14 @@ class Quantity:
     unit: str
     step: float
     position: Position | None = None
+
+    @property
+    def in_base_unit(self) -> str:
+        """The value in words that are the same however it was written: 6600 g is 6.60 kg.
+
+        What keeps its scale has that for its unit: 12 P is neither 12 Bx nor a specific gravity.
+        """
+        return f"{self.value:.9g} {self.unit if self.kind in SCALED else self.kind}"
 
     @property
     def is_mass(self) -> bool:

@@ -177,19 +177,15 @@ def _value(given: Quantity | None, kind: str) -> float:
     return given.value if given is not None and given.kind == kind else 0.0
 
 
-def lost_of(lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, float]]) -> float:
+def lost_of(
+    lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, float]]
+) -> tuple[float, tuple[tuple[StockEntry, float], ...]]:
     """Return what a lot lost: losses less finds, and what each count corrects.
 
     A count holds for the end of its day: what was used or lost by then has left, what comes later
-    has not. The order in which entries are written does not count.
+    has not. The order in which entries are written does not count. The counts of more than can
+    have been there come with it, each with what was left by the books.
     """
-    return _gone(lot, kind, uses)[0]
-
-
-def _gone(
-    lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, float]]
-) -> tuple[float, tuple[tuple[StockEntry, float], ...]]:
-    """Return what a lot lost, and the counts of more than can have been there."""
     assert lot.amount is not None
     lost = 0.0
     used = 0.0
@@ -217,7 +213,7 @@ def _balance(
     kind = lot.amount.kind
     mine = [u for u in uses if u.taking.kind == kind]
     done = [u for u in mine if not u.is_planned]
-    lost, too_many = _gone(lot, kind, [(u.batch.brewed, u.taking.amount) for u in done])
+    lost, too_many = lost_of(lot, kind, [(u.batch.brewed, u.taking.amount) for u in done])
     return LotBalance(
         table, item, number, kind, lot.amount.value,
         sum(u.taking.amount for u in done),

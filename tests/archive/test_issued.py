@@ -137,3 +137,14 @@ def test_a_hop_at_another_time_is_one_change_not_two(folder: Path) -> None:
     edit(path, "amount: 60 g\n      time: 60 min", "amount: 60 g\n      time: 45 min")
     (message,) = said(folder)
     assert "time: 60 min → 45 min" in message and "(none)" not in message
+
+
+def test_another_scale_of_gravity_is_another_value(folder: Path) -> None:
+    """A refractometer's degrees are not the Plato of the plan, though the number is the same."""
+    path = folder / "2026" / "2026-01.yaml"
+    edit(path, "cut_off_gravity: '1.006'", "cut_off_gravity: 1.5 P")
+    issue(folder, "2026-01")
+    commit(folder, "Issued")
+    edit(path, "1.5 P", "1.5 Bx")
+    (message,) = said(folder)
+    assert "1.5 P → 1.5 Bx" in message

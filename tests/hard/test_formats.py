@@ -38,7 +38,7 @@ UNITS = {
 
 
 def in_base_units(part: Any) -> Any:
-    """Return a part of a plan with its values in base units; a number alone is a gravity."""
+    """Return a part of a plan with its values in base units; a bare number is a gravity."""
     if isinstance(part, dict):
         return {key: in_base_units(value) for key, value in part.items()}
     if isinstance(part, list):
@@ -47,7 +47,7 @@ def in_base_units(part: Any) -> Any:
     if unit in UNITS:
         factor, kind = UNITS[unit]
         return f"{float(number) * factor:.9g} {kind}"
-    return f"{float(part):.9g} gravity" if re.fullmatch(r"[0-9.]+", part) else part
+    return f"{float(part):.9g} SG" if re.fullmatch(r"[0-9.]+", part) else part
 
 
 def test_there_is_an_archive_for_every_format_so_far() -> None:

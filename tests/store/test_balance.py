@@ -52,7 +52,7 @@ def balance(received: int, rows: Any, used: Any) -> tuple[float, float, float]:
     )
     taken = [(START + datetime.timedelta(days=on), grams / 1000) for on, grams in used]
     gone = sum(amount for _, amount in taken)
-    lost = lost_of(lot, "mass", taken)
+    lost, _ = lost_of(lot, "mass", taken)
     return gone, lost, received / 1000 - gone - lost
 
 
