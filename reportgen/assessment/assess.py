@@ -510,13 +510,13 @@ def _result(
         at_hand = actual.uncertainty
     share = METHOD_U.get(figure.kind, 0.0)
     sheet_range = limits.narrowed(at_hand, share) if limits else None
-    left_out = actual is not None and actual.state is State.NOT_DONE
+    not_judged = actual is not None and actual.state is State.NOT_DONE
     if actual is not None and actual.derived_from and actual.number is None:
         # Its readings are there and have verdicts of their own.
-        left_out = True
+        not_judged = True
     not_due = actual is None and not _was_due(figure, record)
     found = None
-    if limits is not None and not left_out and not not_due:
+    if limits is not None and not not_judged and not not_due:
         found = verdict(actual.value if actual else None, at_hand, limits)
     broken = False
     if critical is not None and not not_due:
