@@ -39,7 +39,6 @@ from reportgen.forecast.case import (
 )
 from reportgen.forecast.figures import FIGURES, Figure, Stage
 from reportgen.forecast.materials import hop_of, malt_of, sugar_of
-from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Weighed
 from reportgen.record.model.brewery import Brewery, Instrument
@@ -92,9 +91,9 @@ class Moved:
 class DayFact:
     """One thing that was done or read.
 
-    ``at`` is its own time, None where none was written. ``change`` moves the case, ``reading`` is
-    the figure's key and its corrected number; one of the two is there. ``because`` is what the
-    brewer wrote. ``moved`` has what it did to the finished beer, by outcome; only a replay knows.
+    ``at`` is its own time, None where none was written. ``change`` moves the case, ``figure`` is
+    the key of the one that was read; one of the two is there. ``amount`` is what was written of
+    what was done. ``moved`` has what it did to the finished beer, by outcome; only a replay knows.
     """
 
     key: str
@@ -103,16 +102,9 @@ class DayFact:
     amount: Quantity | None
     at: datetime.datetime | None
     is_timed: bool
-    position: Position | None
     change: CaseChange | None = None
-    reading: tuple[str, Number] | None = None
-    by: str = ""
-    because: str = ""
+    figure: str = ""
     moved: Mapping[str, Moved] = field(default_factory=dict)
-
-    def reads(self, key: str) -> bool:
-        """Whether this is the reading of a figure itself: what nothing before explains."""
-        return self.reading is not None and self.reading[0] == key
 
 
 def as_brewed(case: Case, facts: Iterable[DayFact]) -> Case:
@@ -131,11 +123,6 @@ def as_it_would_have_been(case: Case, planned: Forecast) -> Case:
     if case.sparge_liquor is not None or "sparge_liquor" not in planned:
         return case
     return replace(case, sparge_liquor=planned.expected["sparge_liquor"].number)
-
-
-def readings_of(facts: Iterable[DayFact]) -> dict[str, Number]:
-    """Return the readings among facts, the last of each figure."""
-    return {fact.reading[0]: fact.reading[1] for fact in facts if fact.reading is not None}
 
 
 _PLACES = {
@@ -157,14 +144,14 @@ def changes_of(record: Record, brewery: Brewery, stock: Stock) -> tuple[DayFact,
 
 
 def with_readings(
-    changes: Iterable[DayFact], record: Record, readings: Mapping[str, Number]
+    changes: Iterable[DayFact], record: Record, read: Iterable[str]
 ) -> tuple[DayFact, ...]:
     """Return every fact of a record in the order of time.
 
-    ``readings`` are the corrected numbers by figure. A fact without a time takes its place in the
-    order of the sheet.
+    ``read`` are the keys of the figures with a reading. A fact without a time takes its place in
+    the order of the sheet.
     """
-    return _in_order([*changes, *_readings(record, readings)])
+    return _in_order([*changes, *_readings(record, read)])
 
 
 def _in_order(facts: Iterable[DayFact]) -> tuple[DayFact, ...]:
@@ -212,9 +199,8 @@ def _hops_aged(record: Record, stock: Stock) -> list[DayFact]:
         return replace(case, hops=tuple(aged(hop) for hop in case.hops))
 
     return [
-        DayFact("hops aged", Stage.LIQUOR, "Age of the hops on the day", None, None, False, None,
-                change)
-    ]  # fmt: skip
+        DayFact("hops aged", Stage.LIQUOR, "Age of the hops on the day", None, None, False, change)
+    ]
 
 
 # What was weighed
@@ -289,17 +275,14 @@ def _weighed(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
                 entry.amount.value,
                 moment(record, entry.at or entry.amount.at),
                 entry.at is not None,
-                entry.position,
                 _weighing(match, record, brewery, stock) if match.shares else None,
-                by=str(entry.by or ""),
             )
         )
     found.append(
         DayFact(
-            "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, None,
-            _less_known(),
+            "not weighed", Stage.BOIL, "Not written as weighed", None, None, False, _less_known()
         )
-    )  # fmt: skip
+    )
     return found
 
 
@@ -532,13 +515,8 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     def fact(
         key: str, stage: Stage, title: str, clock: Clock | None, change: CaseChange
     ) -> None:
-        position = clock.position if clock is not None else None
-        found.append(
-            DayFact(
-                key, stage, title, None, moment(record, clock), clock is not None, position,
-                change,
-            )
-        )  # fmt: skip
+        at = moment(record, clock)
+        found.append(DayFact(key, stage, title, None, at, clock is not None, change))
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
     stood = minutes_between(mash.started if mash else None, run_off.started if run_off else None)
@@ -763,10 +741,7 @@ def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
                 entry.amount.value,
                 moment(record, entry.at or entry.amount.at),
                 entry.at is not None,
-                entry.position,
                 change,
-                by=str(entry.by or ""),
-                because=str(entry.because or ""),
             )
         )
     return found
@@ -931,9 +906,8 @@ def _withdrawals(record: Record) -> list[DayFact]:
         found.append(
             DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
-                value, moment(record, entry.at), entry.at is not None, entry.position,
-                _with_more("withdrawals", out), by=str(entry.by or ""),
-                because=str(entry.because or ""),
+                value, moment(record, entry.at), entry.at is not None,
+                _with_more("withdrawals", out),
             )
         )  # fmt: skip
     return found
@@ -951,9 +925,9 @@ def _with_more(table: str, item: Any) -> CaseChange:
 # Readings
 
 
-def _readings(record: Record, readings: Mapping[str, Number]) -> list[DayFact]:
+def _readings(record: Record, keys: Iterable[str]) -> list[DayFact]:
     found = []
-    for key, number in readings.items():
+    for key in keys:
         figure = FIGURES[key]
         read = reading_at(record, figure)
         at, stage = moment(record, read.at) if read is not None else None, figure.stage
@@ -961,12 +935,8 @@ def _readings(record: Record, readings: Mapping[str, Number]) -> list[DayFact]:
             stage = Stage.PACK
         later = at or _section_day(record, figure, read is None)
         found.append(
-            DayFact(
-                f"read:{key}", stage, figure.title, read.value if read else None, later,
-                at is not None, read.position if read else None, None, (key, number),
-                str(read.by or "") if read else "",
-            )
-        )  # fmt: skip
+            DayFact(f"read:{key}", stage, figure.title, None, later, at is not None, figure=key)
+        )
     return found
 
 

@@ -32,10 +32,10 @@ class Explained:
         """Return the figure off plan that a figure follows from in the end; its own key if none."""
         seen = {key}
         while key in self.follows:
-            reading = self.follows[key].reading
-            if reading is None or reading[0] in seen:
+            figure = self.follows[key].figure
+            if not figure or figure in seen:
                 break
-            key = reading[0]
+            key = figure
             seen.add(key)
         return key
 
@@ -45,7 +45,7 @@ def explain(batch: Assessment) -> Explained:
     off = [d.result for d in batch.departures]
     keys = dict.fromkeys((*OUTCOMES, *(result.figure.key for result in off)))
     case = as_it_would_have_been(batch.case, batch.planned)
-    steps = replay(case, batch.facts, tuple(keys))
+    steps = replay(case, batch.facts, batch.now.readings, tuple(keys))
     follows = {}
     for result in off:
         fact = _moved_by(result, steps)
@@ -67,7 +67,7 @@ def _moved_by(result: Result, steps: Replay) -> DayFact | None:
         return None
     before = []
     for fact, moved in steps.of(key):
-        if fact.reads(key):
+        if fact.figure == key:
             break
         before.append((fact, moved.size))
     shift = sum(size for _, size in before)

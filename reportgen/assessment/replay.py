@@ -38,32 +38,35 @@ class Replay:
         """Return how much each stage moved one outcome, without its own reading."""
         sums: dict[Stage, float] = {}
         for fact, moved in self.of(key):
-            if not fact.reads(key):
+            if fact.figure != key:
                 sums[fact.stage] = sums.get(fact.stage, 0.0) + moved.size
         return tuple((stage, sums[stage]) for stage in Stage if stage in sums)
 
     def unexplained(self, key: str) -> Moved | None:
         """Return the step at the outcome's own reading; None while there is none."""
-        return next((moved for fact, moved in self.of(key) if fact.reads(key)), None)
+        return next((moved for fact, moved in self.of(key) if fact.figure == key), None)
 
 
-def replay(case: Case, facts: Sequence[DayFact], outcomes: Sequence[str] = OUTCOMES) -> Replay:
+def replay(
+    case: Case, facts: Sequence[DayFact], readings: Mapping[str, Number],
+    outcomes: Sequence[str] = OUTCOMES,
+) -> Replay:
     """Walk the case once for each fact and return the steps.
 
-    ``case`` is that of the plan. A walk that stops short of an outcome leaves that outcome where
-    it was.
+    ``case`` is that of the plan, ``readings`` are the corrected numbers by figure. A walk that
+    stops short of an outcome leaves that outcome where it was.
     """
-    readings: dict[str, Number] = {}
-    book, _ = walk(case, readings)
+    so_far: dict[str, Number] = {}
+    book, _ = walk(case, so_far)
     last = _values(book, outcomes, {})
     planned = {key: nominal(value) for key, value in last.items()}
     steps = []
     for fact in facts:
         if fact.change is not None:
             case = fact.change(case)
-        if fact.reading is not None:
-            readings[fact.reading[0]] = fact.reading[1]
-        book, _ = walk(case, readings)
+        if fact.figure:
+            so_far[fact.figure] = readings[fact.figure]
+        book, _ = walk(case, so_far)
         now = _values(book, outcomes, last)
         moved = {}
         for key, value in now.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.day import DayFact
 from reportgen.assessment.instruments import reads_high_by, shown_by, weighs_high_by
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.log import GRAVITY, TEMPERATURE
@@ -256,6 +257,14 @@ def offset_words(assessment: Assessment, key: str) -> str:
     by = offset_by(assessment, key)
     name, _ = instrument_of(assessment, READ[key])
     return f"{name.replace('_', ' ')} {by}" if by else ""
+
+
+def amount_text(assessment: Assessment, fact: DayFact) -> str:
+    """Return what was written of a fact: its amount, or its reading; empty for an analysis."""
+    read = assessment.actuals.get(fact.figure)
+    if read is not None and read.reading.value is not None and not read.analysed:
+        return read.reading.value.text
+    return fact.amount.text if fact.amount is not None else ""
 
 
 def sentence(word: str) -> str:

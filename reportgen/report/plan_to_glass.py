@@ -17,7 +17,7 @@ from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage
 from reportgen.record.unit_display import fixed
 from reportgen.report.charts import Chart
 from reportgen.report.numbers import Units, signed
-from reportgen.report.plan_text import units_of
+from reportgen.report.plan_text import amount_text, sentence, units_of
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale
 
 WORTH = {
@@ -64,29 +64,6 @@ class PlanToGlass:
     chart: Chart | None
 
 
-@dataclass(frozen=True)
-class _Part:
-    """One row in the making: a fact that is told ``alone``, or several that are told together."""
-
-    title: str
-    amount: str
-    facts: tuple[DayFact, ...]
-    alone: bool = False
-
-    def size(self, key: str) -> float:
-        """How much it moves an outcome."""
-        return sum(fact.moved[key].size for fact in self.facts if key in fact.moved)
-
-    def is_clear(self, key: str) -> bool:
-        """Whether one fact alone moved an outcome, by more than the U of it."""
-        found = [fact.moved[key] for fact in self.facts if key in fact.moved]
-        return len(found) == 1 and found[0].is_clear
-
-    def is_own(self, key: str) -> bool:
-        """Whether it has the reading of the outcome itself."""
-        return any(fact.reads(key) and key in fact.moved for fact in self.facts)
-
-
 def plan_to_glass(
     assessment: Assessment, explained: Explained, lines: Mapping[str, str]
 ) -> PlanToGlass | None:
@@ -98,15 +75,21 @@ def plan_to_glass(
     keys = [key for key in OUTCOMES if key in replay.planned and key in replay.brewed]
     if not keys or not replay.steps:
         return None
-    parts = _parts(replay, keys)
-    columns = {key: _column(units, key, replay, [p.size(key) for p in parts]) for key in keys}
+    alone, together = _by_worth(assessment, replay, keys)
+    told = [*(("", [fact]) for fact in alone), *together]
+    columns = {
+        key: _column(units, key, replay, [_size(facts, key) for _, facts in told]) for key in keys
+    }
     rows = []
-    for number, part in enumerate(parts):
-        cells = tuple(_cell(part, key, columns[key][number]) for key in keys)
-        note = _overrules(parts[:number], part, keys)
+    for number, (title, facts) in enumerate(told):
+        cells = tuple(_cell(facts, key, columns[key][number]) for key in keys)
+        amount = note = ""
+        if not title:
+            title, amount = sentence(facts[0].title), amount_text(assessment, facts[0])
+            note = _overrules(alone[:number], facts[0], keys)
         if any(cell.text for cell in cells):
-            numbers = [lines.get(f"step:{fact.key}", "") for fact in part.facts]
-            rows.append(StepRow(part.title, part.amount, cells, note, _runs(numbers)))
+            numbers = [lines.get(f"step:{fact.key}", "") for fact in facts]
+            rows.append(StepRow(title, amount, cells, note, _runs(numbers)))
     return PlanToGlass(
         tuple(_short_head(units, key) for key in keys),
         tuple(_end(units, key, replay.planned[key]) for key in keys),
@@ -158,32 +141,39 @@ def _column(units: Units, key: str, replay: Steps, sizes: Sequence[float]) -> tu
     return tuple(signed(fixed(step, shown)) if step else "" for step in printed)
 
 
-def _cell(part: _Part, key: str, text: str) -> StepCell:
+def _cell(facts: Sequence[DayFact], key: str, text: str) -> StepCell:
+    """Return a step; it is clear where one fact alone moved the outcome, by more than its U."""
     if not text:
         return StepCell("")
-    return StepCell(text + (OWN if part.is_own(key) else ""), part.is_clear(key))
+    moved = [fact for fact in facts if key in fact.moved]
+    own = OWN if any(fact.figure == key for fact in moved) else ""
+    return StepCell(text + own, len(moved) == 1 and moved[0].moved[key].is_clear)
 
 
-def _parts(replay: Replay, keys: Sequence[str]) -> list[_Part]:
-    """Return each fact that is worth a row, in order of time; the others together at the end."""
-    found: list[_Part] = []
+def _size(facts: Sequence[DayFact], key: str) -> float:
+    """Return how much facts move an outcome together."""
+    return sum(fact.moved[key].size for fact in facts if key in fact.moved)
+
+
+def _by_worth(
+    assessment: Assessment, replay: Replay, keys: Sequence[str]
+) -> tuple[list[DayFact], list[tuple[str, list[DayFact]]]]:
+    """Return the facts that are worth a row, in order of time; the others together, titled."""
+    alone: list[DayFact] = []
     small, analysed = [], []
     for fact in replay.steps:
         moved = [key for key in keys if key in fact.moved]
-        own = any(fact.reads(key) for key in moved)
-        if own and fact.amount is None:
+        own = fact.figure in moved
+        if own and assessment.actuals[fact.figure].analysed:
             analysed.append(fact)
         elif own or any(abs(fact.moved[key].size) >= _worth(replay, key) for key in moved):
-            amount = fact.amount.text if fact.amount is not None else ""
-            title = fact.title[:1].upper() + fact.title[1:]
-            found.append(_Part(title, amount, (fact,), alone=True))
+            alone.append(fact)
         elif moved:
             small.append(fact)
-    if analysed:
-        found.append(_Part("Analysis of the beer", "", tuple(analysed)))
-    if small:
-        found.append(_Part("All else, each too small for a row", "", tuple(small)))
-    return found
+    together = (
+        ("Analysis of the beer", analysed), ("All else, each too small for a row", small),
+    )  # fmt: skip
+    return alone, [(title, facts) for title, facts in together if facts]
 
 
 def _worth(replay: Replay, key: str) -> float:
@@ -192,19 +182,19 @@ def _worth(replay: Replay, key: str) -> float:
     return max(WORTH[key], share)
 
 
-def _overrules(before: Sequence[_Part], part: _Part, keys: Sequence[str]) -> str:
+def _overrules(before: Sequence[DayFact], fact: DayFact, keys: Sequence[str]) -> str:
     """Say which earlier row a reading takes back, in full or in part; empty for none."""
-    if not part.alone or part.facts[0].reading is None:
+    if not fact.figure:
         return ""
     names: dict[str, None] = {}
     for key in keys:
-        size = part.size(key)
-        against = [p for p in before if p.alone and p.size(key) * size < 0]
+        size = _size([fact], key)
+        against = [earlier for earlier in before if _size([earlier], key) * size < 0]
         if abs(size) < WORTH[key] or not against:
             continue
-        most = max(against, key=lambda p: abs(p.size(key)))
-        taken = abs(size / most.size(key))
-        if abs(most.size(key)) >= WORTH[key] and LEAST_TAKEN <= taken <= MOST_TAKEN:
+        most = max(against, key=lambda earlier: abs(_size([earlier], key)))
+        taken = abs(size / _size([most], key))
+        if abs(_size([most], key)) >= WORTH[key] and LEAST_TAKEN <= taken <= MOST_TAKEN:
             names[most.title[:1].lower() + most.title[1:]] = None
     return f"overrules {', '.join(names)}" if names else ""
 

@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import Closure, closures, extract_steps, extract_title
 from reportgen.assessment.carried import carried
-from reportgen.assessment.day import DayFact, Moved
+from reportgen.assessment.day import Moved
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, OUTCOMES
 from reportgen.report.numbers import MINUS, NARROW, Units
-from reportgen.report.plan_text import printed_as, units_of
+from reportgen.report.plan_text import amount_text, printed_as, sentence, units_of
 from reportgen.science.method import METHODS, Input, Page, page
 from reportgen.science.number import nominal
 
@@ -202,7 +202,8 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
     )
     if plain or inner:
         groups.insert(0, WorkingGroup(PLAIN, "", (), "", "", tuple(_notes_once(plain)), inner))
-    return _numbered((*groups, *_balances(assessment, units), *_steps(explained.replay, units)))
+    groups += [*_balances(assessment, units), *_steps(assessment, explained.replay, units)]
+    return _numbered(groups)
 
 
 def _numbered(groups: Iterable[WorkingGroup]) -> tuple[WorkingGroup, ...]:
@@ -226,17 +227,11 @@ def lines_of(groups: Iterable[WorkingGroup]) -> dict[str, str]:
     return {key: ", ".join(numbers) for key, numbers in found.items()}
 
 
-def step_title(fact: DayFact) -> str:
-    """Return what a step from plan to glass is called: the fact, and what was written of it."""
-    amount = f", {fact.amount.text}" if fact.amount is not None else ""
-    return f"{fact.title[:1].upper()}{fact.title[1:]}{amount}"
-
-
-def _steps(replay: Replay, units: Units) -> Iterator[WorkingGroup]:
+def _steps(assessment: Assessment, replay: Replay, units: Units) -> Iterator[WorkingGroup]:
     """Yield what each fact of the day moved in the finished beer, with the ±U of each step."""
     lines = tuple(
         WorkingLine(
-            step_title(step),
+            ", ".join(filter(None, (sentence(step.title), amount_text(assessment, step)))),
             tuple(
                 f"{FIGURES[key].in_sentence} {step_text(units, key, change)}"
                 for key, change in step.moved.items()

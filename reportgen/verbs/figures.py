@@ -107,7 +107,7 @@ def steps(batch: Assessment) -> dict[str, list[dict[str, Any]]]:
                 "after": round(change.after, places),
                 "change": size,
                 "U": round(change.uncertainty, places),
-                "own": fact.reading is not None and fact.reading[0] == key,
+                "own": fact.figure == key,
             }
             for (fact, change), size in zip(moved, sizes, strict=True)
             if size

@@ -367,7 +367,9 @@ packaging: {date: 2026-03-24, packaged_volume: 37 L}
 
 def test_the_steps_from_plan_to_glass_add_up(folder: Path) -> None:
     found = brewed(folder, DAY.strip("\n"), LATER)
-    steps = replay(as_it_would_have_been(found.case, found.planned), found.facts)
+    steps = replay(
+        as_it_would_have_been(found.case, found.planned), found.facts, found.now.readings
+    )
     for key in OUTCOMES:
         changes = steps.of(key)
         whole = nominal(found.now[key]) - nominal(found.planned[key])
@@ -388,7 +390,9 @@ def test_a_reading_that_is_overruled_shows_as_a_step_and_a_step_back(folder: Pat
         "  mash: {first_wort_gravity: 1.060}\n"
         "  run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.0415}",
     )
-    steps = replay(as_it_would_have_been(found.case, found.planned), found.facts)
+    steps = replay(
+        as_it_would_have_been(found.case, found.planned), found.facts, found.now.readings
+    )
     changes = {fact.key: change for fact, change in steps.of("original_gravity")}
     assert changes["read:first_wort_gravity"].size < -0.005
     assert changes["read:kettle_gravity"].size > 0.004

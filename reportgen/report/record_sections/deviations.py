@@ -178,7 +178,7 @@ def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:
         steps = [
             change
             for fact, change in explained.replay.of(outcome)
-            if fact.reading is not None and fact.reading[0] in keys and fact.reading[0] != outcome
+            if fact.figure in keys and fact.figure != outcome
         ]
         size = sum(change.size for change in steps)
         if any(change.is_clear for change in steps) and abs(size) >= WORTH[outcome] / 2:
