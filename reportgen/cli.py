@@ -35,7 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
         arguments.colour = wants_colour(sys.stdout)
-    from reportgen.failure import EXIT, OTHER_FOLDER, Refused, failure_of, reason
+    from reportgen.failure import EXIT, Refused, failure_of, reason
 
     try:
         from reportgen.verbs.named import with_files
@@ -47,8 +47,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return int(code)
     except Refused as error:
-        why = str(error) if "output" in arguments else str(error).replace(OTHER_FOLDER, "")
-        _say(f"reportgen {arguments.verb}: {why}")
+        _say(f"reportgen {arguments.verb}: {error.told(elsewhere='output' in arguments)}")
         return 2
     except BrokenPipeError:
         # The reader of our output has had enough, e.g. `| head`; it may be of both streams.
@@ -74,7 +73,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             return 2
         # What is printed may go to a full disk, and a folder may vanish under us.
         where = f"{error.filename}: " if error.filename else ""
-        _say(f"reportgen {arguments.verb}: {where}{reason(error)}")
+        _say(f"reportgen {arguments.verb}: {where}{reason(error, elsewhere='output' in arguments)}")
         _nowhere(sys.stdout)
         return 2
     except KeyboardInterrupt:

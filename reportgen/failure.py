@@ -26,23 +26,25 @@ EXIT = 3
 
 MOST_FRAMES = 8
 
-OTHER_FOLDER = "name another folder with --output, or "
-"""Begins a way out that verbs without that option do not have."""
-
 WAYS_OUT = {
-    errno.ENOSPC: "free some space, then run it again",
-    errno.EDQUOT: "free some space, then run it again",
-    errno.EROFS: f"{OTHER_FOLDER}copy the archive to where you may write",
-    errno.EACCES: f"{OTHER_FOLDER}allow writing there (its permissions)",
-    errno.EPERM: f"{OTHER_FOLDER}allow writing there (its permissions)",
-    errno.ENAMETOOLONG: "use a shorter name or folder",
-    errno.ENOTDIR: "remove the file that is in the place of a folder, or name another folder",
+    errno.ENOSPC: ("free some space, then run it again", False),
+    errno.EDQUOT: ("free some space, then run it again", False),
+    errno.EROFS: ("copy the archive to where you may write", True),
+    errno.EACCES: ("allow writing there (its permissions)", True),
+    errno.EPERM: ("allow writing there (its permissions)", True),
+    errno.ENAMETOOLONG: ("use a shorter name or folder", False),
+    errno.ENOTDIR: ("remove the file that is in the place of a folder", True),
 }
-"""What to do about the errors of a file system that a user can do something about."""
+"""What to do about the errors of a file system that a user can do something about, and whether
+writing to another folder would do as well."""
 
 
 class Refused(Exception):
     """Something that cannot be done as asked; the message says all there is to say."""
+
+    def told(self, elsewhere: bool) -> str:
+        """Return the message; ``elsewhere``: the verb can be told another folder to write to."""
+        return str(self)
 
 
 class Failed(Exception):
@@ -53,10 +55,15 @@ class Failed(Exception):
         self.finding = finding
 
 
-def reason(error: OSError) -> str:
-    """Return why the system refused something, and the way out where there is one."""
+def reason(error: OSError, elsewhere: bool = False) -> str:
+    """Return why the system refused something, and the way out where there is one.
+
+    ``elsewhere``: the verb can be told another folder to write to.
+    """
     why = error.strerror or type(error).__name__
-    way = WAYS_OUT.get(error.errno or 0, "")
+    way, by_folder = WAYS_OUT.get(error.errno or 0, ("", False))
+    if elsewhere and by_folder:
+        way = f"name another folder with --output, or {way}"
     return f"{why}; {way}" if way else why
 
 

@@ -14,7 +14,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from reportgen.archive.write import PART, CannotWrite
-from reportgen.failure import reason
 
 LOCK = ".lock"
 
@@ -32,7 +31,7 @@ def output_lock(output: Path) -> Iterator[None]:
         flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0)
         handle = os.open(output / LOCK, flags, 0o644)
     except OSError as error:
-        raise CannotWrite(f"{output / LOCK}: {reason(error)}") from error
+        raise CannotWrite(str(output / LOCK), error) from error
     try:
         _take(handle, output)
         _sweep(output)

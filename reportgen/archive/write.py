@@ -20,7 +20,18 @@ PART = ".part-"
 
 
 class CannotWrite(Refused):
-    """An output that cannot be written; the message names it and says why."""
+    """An output that cannot be written: what is said of it, or its name and the system's error."""
+
+    def __init__(self, what: str, error: OSError | None = None) -> None:
+        super().__init__(what, error)
+
+    def told(self, elsewhere: bool) -> str:
+        """Return the message, with the way out that the verb has."""
+        what, error = self.args
+        return f"{what}: {reason(error, elsewhere)}" if error else what
+
+    def __str__(self) -> str:
+        return self.told(elsewhere=False)
 
 
 def write_atomic(path: Path, data: bytes) -> None:
@@ -43,7 +54,7 @@ def whole_or_not(path: Path) -> Iterator[BinaryIO]:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=PART, dir=path.parent)
     except OSError as error:
-        raise CannotWrite(f"{path}: {reason(error)}") from error
+        raise CannotWrite(str(path), error) from error
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -55,7 +66,7 @@ def whole_or_not(path: Path) -> Iterator[BinaryIO]:
     except OSError as error:
         with contextlib.suppress(OSError):
             temporary.unlink()
-        raise CannotWrite(f"{path}: {reason(error)}") from error
+        raise CannotWrite(str(path), error) from error
     except BaseException:
         with contextlib.suppress(OSError):
             temporary.unlink()
@@ -67,7 +78,7 @@ def remove(path: Path) -> None:
     try:
         path.unlink(missing_ok=True)
     except OSError as error:
-        raise CannotWrite(f"{path}: {reason(error)}") from error
+        raise CannotWrite(str(path), error) from error
 
 
 def create_new(path: Path, text: str) -> None:
@@ -79,4 +90,4 @@ def create_new(path: Path, text: str) -> None:
     except FileExistsError as error:
         raise CannotWrite(f"{path}: is there already; it is left as it is") from error
     except OSError as error:
-        raise CannotWrite(f"{path}: {reason(error)}") from error
+        raise CannotWrite(str(path), error) from error

@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -339,7 +340,9 @@ def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, st
 
 
 def _meant(found: Quantity) -> str:
-    """Return what may have been meant: a lost decimal point of a percentage, mbar for bar."""
+    """Return what may have been meant: a nought or a point that was lost, mbar for bar."""
+    if found.kind == "gravity" and (lost := re.fullmatch(r"1\.([1-9][0-9]{0,3})", found.text)):
+        return f"write 1.0{lost[1]}"
     if found.unit == "bar" and found.number <= MOST_MBAR:
         return f"write {found.number:g} mbar, if that is meant"
     if found.kind != "fraction" or not found.number > 100:

@@ -14,6 +14,7 @@ import math
 import re
 
 from reportgen.record.dates import parse_clock, parse_date, parse_moment
+from reportgen.record.digit_slips import without_slip
 from reportgen.record.finding import Position
 from reportgen.record.quantity import Quantity, UnitError, refuse
 from reportgen.record.unit_display import convert, display_unit, fixed, to_display
@@ -50,6 +51,9 @@ _PART = r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+) ?([A-Za-z][A-Za-z. ]*?) ?(?=[0-9.]|$)"
 _COMPOUND = ("volume", "mass", "time", "length")
 
 
+_FRACTION = r"(?<![0-9./])(?:([0-9]+) )?([0-9]+)/([2-9]|1[0-6]|32|64)(?![0-9./])"
+"""A whole number and a fraction of those on rulers and scales, or the fraction alone."""
+
 _MARKS = r"(?i)^(~|≈|<|>|≤|≥|±|\+/-|\+-|ca\.?|c\.|circa|about|approx\.?|around)\s*"
 _QUOTED = r"[\"'\u2018-\u201f\u00ab\u00bb](.*[^\W_].*)[\"'\u2018-\u201f\u00ab\u00bb]"
 _NO_NUMBER = r"(?i)^[+-]?\.?(nan|inf|infinity)\b"
@@ -70,6 +74,29 @@ def parse_quantity(
     clean = cleaned(text)
     if not clean:
         raise refuse("there is no number", kind)
+    try:
+        return _parse(text, clean, kind, position, gallon)
+    except UnitError as error:
+        meant = [way for way in without_slip(clean, kind) if _is_one(way, kind, gallon)]
+        if not meant:
+            raise
+        raise UnitError(
+            f"`{text}` is not a number", error.expected, f"write {' or '.join(meant)}"
+        ) from None
+
+
+def _is_one(text: str, kind: str, gallon: str | None) -> bool:
+    """Whether a text can be read as a quantity of a kind."""
+    try:
+        _parse(text, text, kind, None, gallon)
+    except UnitError:
+        return False
+    return True
+
+
+def _parse(
+    text: str, clean: str, kind: str, position: Position | None, gallon: str | None
+) -> Quantity:
     body = clean if clean[0].isdigit() else _without_name(clean, kind)
     found = _NUMBER.match(body)
     if found is None or not (found[2] or found[4]):
@@ -134,16 +161,11 @@ def _check_form(clean: str, number: str, rest: str, kind: str) -> None:
         either = ways[0] if kind == "gravity" else " or ".join(ways)
         a_comma = "a comma" if len(ways) > 1 else "a decimal comma"
         raise refuse(f"`{clean}` has {a_comma}", kind, f"write {either}")
-    if share := re.match(r"^(?: ([0-9]+))?/([0-9]+)(.*)$", rest):
-        whole, top = (float(number), share[1]) if share[1] else (0.0, number)
-        bottom = float(share[2])
-        value = whole + float(top) / bottom if bottom else math.inf
-        write = f"write {value:.4g}{share[3]}" if math.isfinite(value) else ""
-        raise refuse(f"`{clean}` is a common fraction", kind, write)
-    if share := re.search(r"([0-9]+) ([0-9]+)/([1-9][0-9]*)", rest):
-        part = f"{float(share[1]) + float(share[2]) / float(share[3]):.4g}"
-        whole_text = clean.replace(share[0], part)
-        raise refuse(f"`{clean}` has a common fraction", kind, f"write {whole_text}")
+    share = re.search(_FRACTION, clean)
+    if share and int(share[2]) < int(share[3]):
+        value = float(share[1] or 0) + float(share[2]) / float(share[3])
+        written = clean.replace(share[0], f"{value:.4g}")
+        raise refuse(f"`{clean}` has a common fraction", kind, f"write {written}")
     if re.match(r"^ ?([-\u2013\u2014\u2026]|to|bis|\.\.+|or)\s*[0-9.]", rest):
         raise refuse(
             f"`{clean}` is a range", kind, "write the one value that was read or is wanted"
@@ -239,7 +261,8 @@ def _check_value(text: str, number: float, value: float, kind: str, row: Unit | 
 
 def _check_ph(text: str, number: float) -> None:
     if not 0 <= number <= 14:
-        remedy = f"write {number / 100:g}" if 100 <= number <= 1400 else ""
+        by = next((by for by in (10, 100) if 2 <= number / by <= 14), None)
+        remedy = f"write {number / by:g}" if by else ""
         raise UnitError(f"`{text}` is not a pH", "a number from 0 to 14, e.g. 5.42", remedy)
 
 
@@ -248,7 +271,10 @@ def _check_specific_gravity(text: str, number: float, written: str) -> None:
         return
     figures = written.replace(".", "").lstrip("+-0")
     meant = ""
-    if re.fullmatch(r"(1[0-4]|9[0-9])[0-9]{1,3}", figures):
+    if fraction := re.fullmatch(r"0?\.(?:0|1(?!0))([0-9]{2,3})", written):
+        # The one and the nought before the point exchanged, or the one left out.
+        meant = f"1.0{fraction[1]}"
+    elif re.fullmatch(r"(1[0-4]|9[0-9])[0-9]{1,3}", figures):
         meant = f"{figures[0]}.{figures[1:]}" if figures[0] == "1" else f"0.{figures}"
         meant = meant.ljust(5, "0")
     ways = [meant] if meant and float(meant) <= _STRONGEST else []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import pickle
 import shutil
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from reportgen.archive import issued, summaries, workers
 from reportgen.archive.workers import in_order
 from reportgen.assessment import assess as assessing
 from reportgen.cli import main
+from reportgen.archive.write import CannotWrite
 from reportgen.failure import RULE, Failed, reason
 from reportgen.record.load import Archive, Batch
 from reportgen.science.method import OutOfRange
@@ -159,8 +161,17 @@ def test_an_empty_record_has_a_way_out(
 
 @pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS, errno.EACCES])
 def test_what_the_system_refuses_has_a_way_out(number: int) -> None:
-    said = reason(OSError(number, os.strerror(number)))
+    refused = OSError(number, os.strerror(number))
+    said = reason(refused, elsewhere=True)
     assert said.startswith(os.strerror(number)) and ("--output" in said or "free" in said)
+    assert "--output" not in reason(refused) and "; " in reason(refused)
+
+
+def test_a_refusal_keeps_its_ways_out_when_a_worker_hands_it_over() -> None:
+    refused = CannotWrite("build/a.pdf", OSError(errno.EACCES, "Permission denied"))
+    there = pickle.loads(pickle.dumps(refused))
+    assert there.told(elsewhere=True).startswith("build/a.pdf: Permission denied; name another")
+    assert str(there) == "build/a.pdf: Permission denied; allow writing there (its permissions)"
 
 
 @pytest.mark.parametrize(("verb", "has_output"), [("sheet", True), ("schema", False)])

@@ -177,7 +177,9 @@ REFUSED = [
     ("1/2 lb", "mass", "fraction", "write 0.5 lb"),
     ("5 1/2 lb", "mass", "fraction", "write 5.5 lb"),
     ("½ lb", "mass", "fraction", "write 0.5 lb"),
-    ("1/0 lb", "mass", "fraction", ""),
+    ("1/0 lb", "mass", "two values", ""),
+    ("1.048/1.050", "gravity", "two values", ""),
+    ("5 lb 1/2 oz", "mass", "common fraction", "write 5 lb 0.5 oz"),
     ("1.2.3 L", "volume", "is not a number", ""),
     # Commas and spaces.
     ("9,5 P", "gravity", "decimal comma", "write 9.5 P"),
@@ -282,6 +284,27 @@ REFUSED = [
     ("6.6 kg + 0.2 kg", "mass", "a sum", "what it comes to"),
     ("60'", "time", "not read", "write min"),
     ("10245", "gravity", "not a specific gravity", "write 1.0245"),
+    # A slip of the finger.
+    ("1.0.12", "gravity", "not a number", "write 1.012"),
+    ("1..012", "gravity", "not a number", "write 1.012"),
+    ("1.,012", "gravity", "not a number", "write 1.012"),
+    ("1.O12", "gravity", "not a number", "write 1.012"),
+    ("l.012", "gravity", "not a number", "write 1.012"),
+    ("1-012", "gravity", "not a number", "write 1.012"),
+    ("1;012", "gravity", "not a number", "write 1.012"),
+    ("1 012", "gravity", "not a number", "write 1.012"),
+    ("1.01 2", "gravity", "not a number", "write 1.012"),
+    ("0.112", "gravity", "not a specific gravity", "write 1.012"),
+    (".012", "gravity", "not a specific gravity", "write 1.012"),
+    ("5.4S", "ph", "not a number", "write 5.45"),
+    ("5-42", "ph", "not a number", "write 5.42"),
+    ("5-6", "ph", "range", "one value"),
+    ("54.2", "ph", "not a pH", "write 5.42"),
+    ("6S.4 C", "temperature", "not a number", "write 65.4 C"),
+    ("6.5.4 C", "temperature", "not a number", "write 6.54 C or 65.4 C"),
+    ("6O min", "time", "not a number", "write 60 min"),
+    ("O.45 L", "volume", "not a number", "write 0.45 L"),
+    ("0,7O bar", "pressure", "not a number", "write 0.70 bar"),
 ]  # fmt: skip
 
 
