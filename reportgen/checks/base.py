@@ -32,7 +32,8 @@ stands in a section ``Afterwards``, which comes after it.
 The two examples are laid over the example record of the tests and run. ``check`` looks at one
 batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
 ``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive, and
-``check_store`` at the store with what all batches take from it. None prints. A calculation that
+``check_store`` at the store with what all batches take from it; ``check_findings`` looks at what all
+others found, and may speak in the place of some of it. None prints. A calculation that
 they use may refuse a number of the record; what else they raise is a fault of the tool.
 """
 
@@ -43,7 +44,7 @@ import enum
 import functools
 import importlib
 import pkgutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -136,6 +137,12 @@ class CheckPage:
         return "; ".join([self.severity.value, *others])
 
 
+RunAfter = Callable[
+    [Assessment, Sequence[Finding], Callable[[Assessment], list[Finding]]],
+    Iterator[tuple[Remark, set[Finding]]],
+]
+
+
 @dataclass(frozen=True)
 class Check:
     """One check: its page, its function over a batch, its function over the house's files.
@@ -151,6 +158,8 @@ class Check:
     until: Stage | None = None
     run_store: Callable[[Store, str], Iterator[Remark]] | None = None
     """Its function over the store of all batches, which says things in a system of units."""
+    run_after: RunAfter | None = None
+    """Its function over what the others found: what it says, and in the place of which of it."""
 
     def fix_for(self, batch: Assessment) -> str:
         """Return how to fix it; once its stage is over, what to look at, or to do next time."""
@@ -193,7 +202,8 @@ def all_checks() -> dict[str, Check]:
         of_batch = getattr(module, "check", _says_nothing)
         of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
         until, of_store = getattr(module, "UNTIL", None), getattr(module, "check_store", None)
-        found[name] = Check(page, of_batch, of_house, is_last, until, of_store)
+        after = getattr(module, "check_findings", None)
+        found[name] = Check(page, of_batch, of_house, is_last, until, of_store, after)
     return dict(sorted(found.items()))
 
 
@@ -241,6 +251,20 @@ def with_findings(batch: Assessment) -> Assessment:
 
 def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in their order."""
+    silenced, found = silenced_in(batch), _told(batch)
+    start = Position(batch.batch.file, 1, 1, 1)
+    for name, check in all_checks().items():
+        if check.run_after is None or name in silenced:
+            continue
+        with noted(batch.batch.file, found):
+            for said, instead in list(check.run_after(batch, found, _told)):
+                one = _finding(check.page, said, start, batch.archive, check.fix_for(batch))
+                found = [one, *(f for f in found if f not in instead)]
+    return sorted(found)
+
+
+def _told(batch: Assessment) -> list[Finding]:
+    """Return what the checks say of a batch, each for itself."""
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
     findings: list[Finding] = []

@@ -29,6 +29,9 @@ UNTIL = Stage.PACK
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the final gravity of packed beer."""
+    if "fermentation" in batch.batch.faulty:
+        # What cannot be read there may be just this.
+        return
     packed = batch.record.packaging
     actual = batch.actuals.get("final_gravity")
     if packed is not None and (actual is None or actual.value is None):

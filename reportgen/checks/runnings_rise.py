@@ -1,7 +1,8 @@
 """The runnings get stronger during the sparge, or their volume falls.
 
 Rinsing only takes extract away, so that no running is stronger than the one before it, nor than
-the first wort. If runnings rise by more than the instrument could err, a sample was taken too
+the first wort. The full kettle holds all of them, so that without liquor poured into it it cannot be
+thinner than the last. If runnings rise by more than the instrument could err, a sample was taken too
 early or hot, or typed into the wrong row. Volumes are those collected so far, so they only rise.
 
 Fix: compare with the sheet; cool the sample before reading
@@ -28,6 +29,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
@@ -38,6 +40,7 @@ UNTIL = Stage.RUN_OFF
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each running, corrected, with the weakest before it."""
     yield from _collected(batch)
+    yield from _in_kettle(batch)
     weakest: Actual | None = None
     for actual in _in_order(batch):
         if actual.value is None:
@@ -56,6 +59,23 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 continue
         if weakest is None or weakest.value is None or actual.value < weakest.value:
             weakest = actual
+
+
+def _in_kettle(batch: Assessment) -> Iterator[Remark]:
+    """Hold the last runnings against the full kettle, where nothing else went into it."""
+    last, full = (batch.actuals.get(k) for k in ("last_runnings_gravity", "kettle_gravity"))
+    if last is None or full is None or last.value is None or full.value is None:
+        return
+    topped = batch.actuals.get("top_up_liquor")
+    added = any(str(entry.to) == "kettle" for entry in batch.record.all_added)
+    if added or nominal(batch.brewed.top_up) or (topped is not None and topped.value):
+        return
+    if last.value > full.value + max(0.002, last.uncertainty + full.uncertainty):
+        shown = as_read(last, f"{last.value:.4f}")
+        yield Remark(
+            last.reading.position, f"last runnings {shown}, the full kettle {full.value:.4f}",
+            f"at most {full.value:.4f}",
+        )  # fmt: skip
 
 
 def _collected(batch: Assessment) -> Iterator[Remark]:

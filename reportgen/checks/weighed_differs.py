@@ -79,7 +79,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = batch.record.brew_day
     if day is None:
         return
-    planned = _planned(batch.record.plan)
+    planned = planned_items(batch.record.plan)
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
         if entry.amount.value is not None:
@@ -108,7 +108,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         )
 
 
-def _planned(plan: Plan) -> dict[str, _Planned]:
+def planned_items(plan: Plan) -> dict[str, _Planned]:
     """Return what is planned of each item."""
     steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     found: dict[str, _Planned] = {}

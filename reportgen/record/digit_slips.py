@@ -1,7 +1,7 @@
 """Slips of the finger in a number: what it was probably meant to be.
 
 A letter for a digit, a point too many or in the wrong place, a nought left out, two digits
-exchanged. Another digit altogether is no slip that can be told: any number would be near.
+exchanged, one digit for another.
 """
 
 from __future__ import annotations
@@ -64,6 +64,15 @@ def near(number: str) -> tuple[str, ...]:
     for shift in (-1, 1, -2, 2):
         found.append(_pointed(digits, len(whole) + shift))
     return tuple(text for text in dict.fromkeys(found) if float(text) != float(number))
+
+
+def misread(number: str) -> tuple[str, ...]:
+    """Return the numbers that differ in one digit: ``1.0335`` from ``1.0535``. Any may be meant."""
+    return tuple(
+        number[:n] + other + number[n + 1 :]
+        for n, digit in enumerate(number) if digit != "."
+        for other in "0123456789" if other != digit
+    )  # fmt: skip
 
 
 def _pointed(digits: str, whole: int) -> str:

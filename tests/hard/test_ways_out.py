@@ -16,9 +16,9 @@ from processes import COMMAND, ROOT, environment, reportgen
 from reportgen.archive import checked as checking
 from reportgen.archive import issued, summaries, workers
 from reportgen.archive.workers import in_order
+from reportgen.archive.write import CannotWrite
 from reportgen.assessment import assess as assessing
 from reportgen.cli import main
-from reportgen.archive.write import CannotWrite
 from reportgen.failure import RULE, Failed, reason
 from reportgen.record.load import Archive, Batch
 from reportgen.science.method import OutOfRange

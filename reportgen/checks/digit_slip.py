@@ -1,0 +1,210 @@
+"""A number was typed with its digits in the wrong order or place.
+
+A nought left out (1.12 for 1.012), two digits exchanged (1.064 for 1.046), one typed twice, a point
+in the wrong place, a single wrong digit, a time twelve hours off. Such a reading contradicts others, and each of them
+says so. Where one slip taken back would leave none of that, it is told once, in the place of all
+that comes of it. Until it is corrected the number counts as it was typed.
+
+Fix: compare with the sheet
+Source: common practice, no source; the slips are those of any typed number
+Passes:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.012}
+Fails:
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
+    fermentation: {final_gravity: 1.12}
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Callable, Iterator, Sequence
+
+from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
+from reportgen.checks.base import Group, Remark
+from reportgen.checks.weighed_differs import planned_items
+from reportgen.record.digit_slips import misread, near
+from reportgen.record.each_value import values_in
+from reportgen.record.exchange import with_value
+from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.kinds import read_quantity
+from reportgen.record.units import Quantity, UnitError
+from reportgen.record.values import Clock, Reading
+
+GROUP = Group.READINGS
+SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
+
+CONTRADICTIONS = frozenset({
+    "alcohol-by-analysis", "alcohol-from-nowhere", "attenuation-too-high",
+    "bitterness-from-nowhere", "boil-adds-volume", "boil-changes-extract", "boil-takes-extract",
+    "clock-backwards", "containers-disagree", "conversion-impossible", "conversion-poor",
+    "evaporation-odd",
+    "extract-from-nowhere", "fahrenheit-as-celsius", "fermenter-volume-grows",
+    "final-above-original", "final-differs-from-log", "first-wort-too-strong", "forecast-stops",
+    "gravity-lost-in-transfer", "gravity-rises", "packed-more-than-fermented",
+    "reading-not-usable", "runnings-rise", "strike-below-mash", "water-from-nowhere",
+})  # fmt: skip
+"""Checks that say that two numbers cannot both be right, or one of them not at all."""
+
+OF_TWO = frozenset({"gravity-rises", "final-differs-from-log"})
+"""Checks of the log that speak at the later of two gravities."""
+
+MOST_TRIES = 24
+"""Numbers tried for one record: each is a whole assessment of it."""
+
+CLOSER = 0.3
+"""Where it is known what was expected, the share of the distance to it that may be left."""
+
+MISREAD = 2
+"""Kinds of contradiction that another digit must end, since any number is a digit from many."""
+
+Told = Callable[[Assessment], list[Finding]]
+Typed = Quantity | Clock
+_Key = tuple[str, Position, str]
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield each number that is a slip, with the findings that would not be there without it.
+
+    ``told`` gives what the checks say of an assessment.
+    """
+    left, tries = set(findings), MOST_TRIES
+    for old, place in _suspects(batch, findings):
+        if len(left) < 2:
+            return
+        here = {f for f in left if f.position == place}
+        best: tuple[set[Finding], str] = (set(), "")
+        for new, fewest in _meant(batch, old):
+            if not tries:
+                return
+            tries -= 1
+            gone = _gone_with(batch, old, new, left, told)
+            against = {f.rule for f in gone} & CONTRADICTIONS
+            if here <= gone and len(against) >= fewest and len(gone) > max(len(best[0]), 1):
+                best = gone, new.text
+        gone, text = best
+        if not gone:
+            continue
+        left -= gone
+        rules = ", ".join(sorted({f.rule for f in gone}))
+        yield Remark(
+            old.position, f"`{old.text}` does not fit what else is written; `{text}` would",
+            f"{len(gone)} findings come of it: {rules}",
+            f"did you mean {text}? Compare with the sheet",
+            max((f.severity for f in gone), key=lambda severity: severity.rank),
+        ), gone  # fmt: skip
+
+
+def _suspects(
+    batch: Assessment, findings: Sequence[Finding]
+) -> list[tuple[Typed, Position | None]]:
+    """Return the numbers that findings stand at, with the place of these, the most first.
+
+    A finding stands at the later of two times or gravities, of which the earlier may be the slip.
+    """
+    record, rules = batch.record, {f.rule for f in findings}
+    found: list[tuple[Typed, Position | None, bool]] = []
+    for section in (record.brew_day, record.fermentation, record.packaging, record.analysis):
+        for slot, value in values_in(section) if section is not None else ():
+            if isinstance(value, Reading):
+                both = value.value, value.sample_temperature
+                earlier = slot.key == "gravity" and not rules.isdisjoint(OF_TWO)
+                found += [(v, value.position, earlier) for v in both if v is not None]
+            elif isinstance(value, Clock):
+                found.append((value, value.position, "clock-backwards" in rules))
+            elif isinstance(value, Quantity):
+                found.append((value, value.position, False))
+    count = {place: sum(f.position == place for f in findings) for _, place, _ in found}
+    lines = [f.position.line for f in findings]
+
+    def order(suspect: tuple[Typed, Position | None]) -> tuple[int, int]:
+        place = suspect[1]
+        far = min(abs(line - place.line) for line in lines) if place is not None else 0
+        return -count[place], far
+
+    suspects = [(value, place) for value, place, earlier in found if earlier or count[place]]
+    return sorted(suspects, key=order)
+
+
+def _meant(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
+    """Yield what a number may have been meant to be, the nearest to what was expected first.
+
+    With each comes how many kinds of contradiction it must end: of a single wrong digit more.
+    """
+    if isinstance(old, Clock):
+        for time in _other_times(old):
+            yield time, 1
+        return
+    typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
+    if typed is None:
+        return
+    wanted, gallon = _expected(batch, old), gallon_of(batch.brewery)
+    texts = [(text, 1) for text in near(typed[1])]
+    if wanted is not None:
+        texts += [(text, MISREAD) for text in misread(typed[1])]
+    found: list[tuple[Quantity, int]] = []
+    for text, fewest in texts:
+        try:
+            new = read_quantity(text + typed[2], old.kind, old.position, gallon)
+        except UnitError:
+            continue
+        if wanted is None or abs(new.value - wanted) <= CLOSER * abs(old.value - wanted):
+            found.append((new, fewest))
+    if wanted is not None:
+        found.sort(key=lambda pair: (pair[1], abs(pair[0].value - wanted)))
+    yield from found
+
+
+def _expected(batch: Assessment, old: Quantity) -> float | None:
+    """Return what was expected of a reading, in its own unit; None for what has no such number."""
+    for result in batch.results:
+        actual = result.actual
+        if actual is not None and actual.reading.value is old and result.expected is not None:
+            # Degrees Plato and Brix keep their scale, in which nothing was expected.
+            return result.expected.value if old.unit not in ("P", "Bx") else None
+    day = batch.record.brew_day
+    for entry in day.weighed if day is not None else ():
+        planned = planned_items(batch.record.plan).get(entry.item)
+        if entry.amount.value is old and planned is not None:
+            return planned.nearest(old.value, is_under_way=True) or None
+    return None
+
+
+def _other_times(old: Clock) -> Iterator[Clock]:
+    hours, minutes = divmod(old.minutes, 60)
+    swapped = (hours % 10) * 10 + hours // 10, (minutes % 10) * 10 + minutes // 10
+    times = [(hours + 12, minutes), (hours - 12, minutes), (swapped[0], minutes)]
+    times += [(hours, swapped[1]), (hours - 1, minutes), (hours + 1, minutes)]
+    for hour, minute in times:
+        if 0 <= hour < 24 and 0 <= minute < 60 and (hour, minute) != (hours, minutes):
+            yield Clock(60 * hour + minute, f"{hour:02d}:{minute:02d}", old.position)
+
+
+def _gone_with(
+    batch: Assessment, old: Typed, new: Typed, left: set[Finding], told: Told
+) -> set[Finding]:
+    """Return the findings that are not there with another number; none where others come of it.
+
+    None either where one of them warns of harm: that is never told in other words.
+    """
+    record = with_value(batch.record, old, new)
+    of = dataclasses.replace(batch.batch, record=record)
+    made = assess_by(batch.archive, of, record, batch.brewery, batch.stock)
+    if made is None:
+        return set()
+    made = dataclasses.replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
+    then = {_key(f): f for f in told(made)}
+    before = {_key(f) for f in left}
+    if any(key not in before and f.severity is not Severity.NOTE for key, f in then.items()):
+        return set()
+    gone = {f for f in left if _key(f) not in then}
+    return set() if any(f.severity is Severity.CRITICAL for f in gone) else gone
+
+
+def _key(finding: Finding) -> _Key:
+    """What makes a finding the same, whatever numbers it tells."""
+    return finding.rule, finding.position, same_trouble(finding.message)

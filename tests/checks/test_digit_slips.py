@@ -1,0 +1,108 @@
+"""A slip that contradicts other readings is one finding, with what is likely meant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.archive.checked import findings_in
+from reportgen.checks.base import all_checks, names
+from reportgen.checks.digit_slip import CONTRADICTIONS
+from reportgen.loading import load_archive
+from reportgen.record.finding import Finding, Severity
+
+DEMO = Path(__file__).parents[2] / "batches"
+FILE = "2026/2026-01.yaml"
+TEXT = (DEMO / FILE).read_text(encoding="utf-8")
+
+
+def _found(*changes: tuple[str, str]) -> list[Finding]:
+    text = TEXT
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE])
+    return [f for f in findings_in(archive, {FILE}) if f.severity is not Severity.NOTE]
+
+
+SLIPS = [
+    ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.145", "1.0145"),
+    ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.0415", "1.0145"),
+    ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.1145", "1.0145"),
+    ("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0335", "1.0535"),
+    ("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0355", "1.0535"),
+    ("kettle_gravity: {read: 1.046", "kettle_gravity: {read: 1.064", "1.046"),
+    ("first_wort_gravity: {read: 1.069", "first_wort_gravity: {read: 1.0069", "1.069"),
+    ("last_runnings_gravity: {read: 1.015", "last_runnings_gravity: {read: 1.105", "1.015"),
+    ("sample: 25 C, instrument", "sample: 52 C, instrument", "25 C"),
+    ("kettle_volume: {read: 47 L", "kettle_volume: {read: 4.7 L", "47 L"),
+    ("cast_out_volume: {read: 42.5 L", "cast_out_volume: {read: 425 L", "42.5 L"),
+    ("fermenter_volume: 39 L", "fermenter_volume: 93 L", "39 L"),
+    ("packaged_volume: 37.5 L", "packaged_volume: 375 L", "37.5 L"),
+    ("started: 09:25\n    mash_liquor: 29 L", "started: 09:25\n    mash_liquor: 2.9 L", "29 L"),
+    ("item: pale, amount: 6.60 kg", "item: pale, amount: 0.660 kg", "6.60 kg"),
+    ("temperature: 19.0 C, gravity: 1.014, by: JT", "temperature: 19.0 C, gravity: 1.14, by: JT",
+     "1.014"),
+    ("temperature: 19.0 C, gravity: 1.014, by: JT", "temperature: 19.0 C, gravity: 1.0014, by: JT",
+     "1.014"),
+    ("boil:\n    started: 12:20", "boil:\n    started: 21:20", "12:20"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "meant"), SLIPS)
+def test_one_slip_is_one_finding_with_the_text_to_type(old: str, new: str, meant: str) -> None:
+    (slip,) = set(_found((old, new))) - set(_found())
+    assert slip.rule == "digit-slip" and f"did you mean {meant}?" in slip.remedy
+    line = (TEXT[: TEXT.index(old)] + new).count("\n") + 1
+    assert slip.position.line == line
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        # A beer that stuck, as its log has it.
+        [("final_gravity: {read: 1.0145", "final_gravity: {read: 1.0415"),
+         ("{at: 2026-01-22 18:30, temperature: 19.5 C, gravity: 1.0145",
+          "{at: 2026-01-22 18:30, temperature: 19.5 C, gravity: 1.0415"),
+         ("gravity: 1.0155", "gravity: 1.0420"), ("gravity: 1.0245", "gravity: 1.0430"),
+         ("19.0 C, gravity: 1.014,", "19.0 C, gravity: 1.0415,"),
+         ("18.0 C\n      gravity: 1.014", "18.0 C\n      gravity: 1.0415")],
+        # A little off, and a digit from what was expected.
+        [("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0553")],
+        # Wort that was pitched hot.
+        [("pitch_temperature: 18.4 C", "pitch_temperature: 24.1 C")],
+        # A pressure that can burst a vessel is told as such.
+        [("pressure: {read: 0.72 bar", "pressure: {read: 7.2 bar")],
+    ],
+    ids=["stuck", "near", "hot", "pressure"],
+)  # fmt: skip
+def test_what_can_be_true_is_no_slip(changes: list[tuple[str, str]]) -> None:
+    new = {f.rule for f in set(_found(*changes)) - set(_found())}
+    assert new and "digit-slip" not in new
+
+
+def test_silenced_each_contradiction_speaks_for_itself() -> None:
+    silence = "review:\n  silenced: [{check: digit-slip, because: read twice}]\n  disposition"
+    found = _found(
+        ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.145"),
+        ("review:\n  disposition", silence),
+    )
+    rules = {f.rule for f in found}
+    assert "final-above-original" in rules and "digit-slip" not in rules
+
+
+def test_contradictions_are_checks() -> None:
+    assert set(all_checks()) >= CONTRADICTIONS
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("final_gravity: {read: 1.0145", "final_gravity: {read: 1.O145"),
+     ("sample: 64 C", "sample: 6400 C"), ("sample: 20 C\n      at: 09:45", "sample: 2000 C")],
+)  # fmt: skip
+def test_what_cannot_be_read_is_not_missed_as_well(old: str, new: str) -> None:
+    archive = load_archive(DEMO, names(), {FILE: TEXT.replace(old, new).encode()}, [FILE])
+    new = {f.rule for f in findings_in(archive, {FILE})} - {f.rule for f in _found()}
+    missed = {"no-final-gravity", "hot-volume-without-temperature", "ph-without-temperature"}
+    assert "quantity" in new and not new & missed
