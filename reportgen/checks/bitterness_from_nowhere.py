@@ -13,7 +13,7 @@ Passes:
 Fails:
     brew_day: {date: 2026-03-14, boil: {started: 12:00, ended: 13:00}}
     packaging: {date: 2026-03-24}
-    analysis: {date: 2026-04-02, bitterness: 190 IBU, bitterness_uncertainty: 3 IBU}
+    analysis: {date: 2026-04-02, bitterness: 150 IBU, bitterness_uncertainty: 3 IBU}
 """
 
 from collections.abc import Iterator

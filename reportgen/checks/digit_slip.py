@@ -2,8 +2,8 @@
 
 A nought left out (1.12 for 1.012), two digits exchanged (1.064 for 1.046), one typed twice, a point
 in the wrong place, a single wrong digit, a time twelve hours off. Such a reading contradicts others, and each of them
-says so. Where one slip taken back would leave none of that, it is told once, in the place of all
-that comes of it. Until it is corrected the number counts as it was typed.
+says so. Where one slip taken back would leave none of that, it is reported once, in the place of
+all that comes of it. Until it is corrected the number counts as it was typed.
 
 Fix: compare with the sheet
 Source: common practice, no source; the slips are those of any typed number
@@ -18,8 +18,10 @@ Fails:
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
 from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Group, Remark
@@ -28,7 +30,7 @@ from reportgen.record.digit_slips import misread, near
 from reportgen.record.each_value import values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Clock, Reading
 
@@ -55,13 +57,26 @@ MOST_TRIES = 24
 """Numbers tried for one record: each is a whole assessment of it."""
 
 CLOSER = 0.3
-"""Where it is known what was expected, the share of the distance to it that may be left."""
+"""The share of the distance to what was expected that may be left."""
+FAR = 0.2
+"""Share of what was expected from which on a reading can be a slip, where a kind has no width of
+its own that is wide for it: nearer by, it may well be true. What is meant lies within."""
 
 MISREAD = 2
 """Kinds of contradiction that another digit must end, since any number is a digit from many."""
 
 Told = Callable[[Assessment], list[Finding]]
 Typed = Quantity | Clock
+
+
+class _Suspect(NamedTuple):
+    """A number, where what is found of it stands, and whether any other number could be meant."""
+
+    typed: Typed
+    place: Position | None
+    may_be_any: bool
+
+
 _Key = tuple[str, Position, str]
 
 
@@ -73,12 +88,12 @@ def check_findings(
     ``told`` gives what the checks say of an assessment.
     """
     left, tries = set(findings), MOST_TRIES
-    for old, place in _suspects(batch, findings):
+    for old, place, may_be_any in _suspects(batch, findings):
         if len(left) < 2:
             return
         here = {f for f in left if f.position == place}
         best: tuple[set[Finding], str] = (set(), "")
-        for new, fewest in _meant(batch, old):
+        for new, fewest in _meant(batch, old, may_be_any):
             if not tries:
                 return
             tries -= 1
@@ -95,45 +110,46 @@ def check_findings(
             old.position, f"`{old.text}` does not fit what else is written; `{text}` would",
             f"{len(gone)} findings come of it: {rules}",
             f"did you mean {text}? Compare with the sheet",
-            max((f.severity for f in gone), key=lambda severity: severity.rank),
+            max((SEVERITY, *(f.severity for f in gone)), key=lambda severity: severity.rank),
         ), gone  # fmt: skip
 
 
-def _suspects(
-    batch: Assessment, findings: Sequence[Finding]
-) -> list[tuple[Typed, Position | None]]:
-    """Return the numbers that findings stand at, with the place of these, the most first.
+def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
+    """Return the numbers that findings stand at, those with the most of them first.
 
     A finding stands at the later of two times or gravities, of which the earlier may be the slip.
     """
     record, rules = batch.record, {f.rule for f in findings}
-    found: list[tuple[Typed, Position | None, bool]] = []
+    found: list[tuple[_Suspect, bool]] = []
     for section in (record.brew_day, record.fermentation, record.packaging, record.analysis):
         for slot, value in values_in(section) if section is not None else ():
             if isinstance(value, Reading):
-                both = value.value, value.sample_temperature
-                earlier = slot.key == "gravity" and not rules.isdisjoint(OF_TWO)
-                found += [(v, value.position, earlier) for v in both if v is not None]
+                in_log = slot.key == "gravity"
+                earlier = in_log and not rules.isdisjoint(OF_TWO)
+                sample = value.sample_temperature
+                for typed, any_size in ((value.value, in_log), (sample, True)):
+                    if typed is not None:
+                        found.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, Clock):
-                found.append((value, value.position, "clock-backwards" in rules))
+                at = _Suspect(value, value.position, True)
+                found.append((at, "clock-backwards" in rules))
             elif isinstance(value, Quantity):
-                found.append((value, value.position, False))
-    count = {place: sum(f.position == place for f in findings) for _, place, _ in found}
+                found.append((_Suspect(value, value.position, False), False))
+    count = {one.place: sum(f.position == one.place for f in findings) for one, _ in found}
     lines = [f.position.line for f in findings]
 
-    def order(suspect: tuple[Typed, Position | None]) -> tuple[int, int]:
-        place = suspect[1]
-        far = min(abs(line - place.line) for line in lines) if place is not None else 0
-        return -count[place], far
+    def order(one: _Suspect) -> tuple[int, int]:
+        far = min(abs(line - one.place.line) for line in lines) if one.place is not None else 0
+        return -count[one.place], far
 
-    suspects = [(value, place) for value, place, earlier in found if earlier or count[place]]
-    return sorted(suspects, key=order)
+    return sorted((one for one, earlier in found if earlier or count[one.place]), key=order)
 
 
-def _meant(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
+def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Typed, int]]:
     """Yield what a number may have been meant to be, the nearest to what was expected first.
 
-    With each comes how many kinds of contradiction it must end: of a single wrong digit more.
+    With each comes how many kinds of contradiction it must end: of a single wrong digit more. Where
+    nothing was expected there is nothing unless it ``may_be_any``.
     """
     if isinstance(old, Clock):
         for time in _other_times(old):
@@ -143,20 +159,31 @@ def _meant(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
     if typed is None:
         return
     wanted, gallon = _expected(batch, old), gallon_of(batch.brewery)
-    texts = [(text, 1) for text in near(typed[1])]
+    texts, most = [(text, 1) for text in near(typed[1])], math.inf
     if wanted is not None:
+        off, far = abs(old.value - wanted), _far(old.kind, wanted)
+        if off < far:
+            return
         texts += [(text, MISREAD) for text in misread(typed[1])]
+        most = min(CLOSER * off, far)
+    elif not may_be_any:
+        return
     found: list[tuple[Quantity, int]] = []
     for text, fewest in texts:
         try:
             new = read_quantity(text + typed[2], old.kind, old.position, gallon)
         except UnitError:
             continue
-        if wanted is None or abs(new.value - wanted) <= CLOSER * abs(old.value - wanted):
+        if wanted is None or abs(new.value - wanted) <= most:
             found.append((new, fewest))
     if wanted is not None:
         found.sort(key=lambda pair: (pair[1], abs(pair[0].value - wanted)))
     yield from found
+
+
+def _far(kind: str, wanted: float) -> float:
+    width = KINDS[kind].width if kind in KINDS else None
+    return width.wide if width is not None and width.wide else FAR * abs(wanted)
 
 
 def _expected(batch: Assessment, old: Quantity) -> float | None:
@@ -199,10 +226,10 @@ def _gone_with(
     made = dataclasses.replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
     then = {_key(f): f for f in told(made)}
     before = {_key(f) for f in left}
-    if any(key not in before and f.severity is not Severity.NOTE for key, f in then.items()):
+    if any(key not in before and f.severity.rank >= SEVERITY.rank for key, f in then.items()):
         return set()
     gone = {f for f in left if _key(f) not in then}
-    return set() if any(f.severity is Severity.CRITICAL for f in gone) else gone
+    return set() if any(f.severity.rank > Severity.MAJOR.rank for f in gone) else gone
 
 
 def _key(finding: Finding) -> _Key:
