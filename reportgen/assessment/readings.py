@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Iterable
 from typing import Any
 
@@ -183,6 +184,11 @@ SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",),
 """The temperature of a sample, that every reading may have."""
 
 
+@functools.cache
+def _sample_in(path: tuple[str, ...]) -> Figure:
+    return dataclasses.replace(SAMPLE, path=path)
+
+
 def _true_sample(
     record: Record, figure: Figure, reading: Reading, brewery: Brewery
 ) -> float | None:
@@ -190,7 +196,7 @@ def _true_sample(
     sample = reading.sample_temperature
     if sample is None:
         return None
-    at = dataclasses.replace(SAMPLE, path=figure.path)
+    at = _sample_in(figure.path)
     instrument = fitting(brewery, instrument_name(record, at, None, brewery), "temperature")
     return sample.value - reads_high_by(instrument, "temperature", sample.value)
 

@@ -7,6 +7,7 @@ its sample, to what that stands for. Both are got from the functions that judge 
 
 from __future__ import annotations
 
+import functools
 import math
 from typing import Any
 
@@ -21,11 +22,11 @@ from reportgen.assessment.readings import (
 from reportgen.assessment.verdicts import Limits, edges
 from reportgen.forecast.figures import Figure
 from reportgen.record.printed import width_kind
-from reportgen.record.units import parse_quantity
+from reportgen.record.units import Quantity, parse_quantity
 from reportgen.record.values import Reading, State, Text
 from reportgen.report.numbers import Units
 from reportgen.report.parts import Raw
-from reportgen.report.plan_text import instrument_of
+from reportgen.report.plan_text import instrument_of, kind_of_reading
 from reportgen.report.shown import sample_offset
 from reportgen.report.written_parts import unit_typed
 
@@ -126,7 +127,7 @@ class Readings:
         if share:
             # U then grows with the reading: what is the instrument's own is asked for apart.
             instrument = self.assessment.brewery.instruments.get(name)
-            read = parse_quantity(text + unit_typed(raw.kind, self.units.system), figure.kind)
+            read = self._read(figure, raw, text)
             u = instrument_uncertainty(instrument, read, 2 if twice else 1)
             found = edges(limits, u, share)
         else:
@@ -150,27 +151,33 @@ class Readings:
             return self._actual(figure, raw, name, text, sample, twice).uncertainty
         count = len(text.partition(".")[2])
         read = self.units.converted(edge, raw.kind)
-        found = self._actual(figure, raw, name, f"{read:.{count}f}", sample)
-        if found.value is not None and figure.kind == "volume":
-            read += read - self.units.converted(found.value, raw.kind)
+        if figure.kind == "volume":
+            found = self._actual(figure, raw, name, f"{read:.{count}f}", sample)
+            if found.value is not None:
+                read += read - self.units.converted(found.value, raw.kind)
         return self._actual(figure, raw, name, f"{read:.{count}f}", sample, twice).uncertainty
 
     def _temperature(self, celsius: float) -> float:
         return self.units.converted(celsius, "temperature")
+
+    def _read(self, figure: Figure, raw: Raw, text: str) -> Quantity:
+        """Return what is typed as ``text`` in the printed unit."""
+        kind = kind_of_reading(figure, self.assessment.case)
+        return _quantity(text + unit_typed(raw.kind, self.units.system), kind)
 
     def _actual(
         self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None = None,
         twice: bool = False,
     ) -> Actual:
         """Return what a reading stands for; ``text`` in the printed unit, ``sample`` in degC."""
-        read = parse_quantity(text + unit_typed(raw.kind, self.units.system), figure.kind)
+        read = self._read(figure, raw, text)
         reading = Reading(
             State.READ,
             read,
             again=read if twice else None,
             instrument=Text(name) if name else None,
             sample_temperature=(
-                None if sample is None else parse_quantity(f"{sample:.6f} C", "temperature")
+                None if sample is None else _quantity(f"{sample:.6f} C", "temperature")
             ),
         )
         return actual_of_reading(
@@ -183,7 +190,8 @@ class Readings:
         A table has what readings stand for without a sample (``bare``) and at each temperature of
         one (``at``), and what is added where a correction is not made (``plain``).
         """
-        if raw.kind not in _READS:
+        if figure.kind not in _READS:
+            # An amount of yeast is read in litres as well, but cold.
             return ""
         key = f"{raw.kind} {name}"
         if key in self.tables:
@@ -230,6 +238,12 @@ class Readings:
 
     def _shown(self, raw: Raw, actual: Actual) -> float:
         return round(self.units.converted(actual.value or 0.0, raw.kind), 7)
+
+
+@functools.lru_cache(maxsize=8192)
+def _quantity(text: str, kind: str) -> Quantity:
+    # The same few temperatures and values are asked for with every figure and instrument.
+    return parse_quantity(text, kind)
 
 
 _NOISE = {"gravity": 1e-6, "volume": 1e-5}
