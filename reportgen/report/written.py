@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import json
 import math
-from typing import Any
+import weakref
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
@@ -53,8 +55,42 @@ def as_json(data: dict[str, Any]) -> str:
 
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the page: what there is to write, in the order of the record."""
+    day = _BrewDay.of(assessment, identity.paper, int(identity.copy or 1))
+    return page(assessment, identity, day.readings, day.fields) | {
+        # A record that has it keeps it: a key given twice is a mistake.
+        "issued": assessment.record.issued is None,
+        "timers": day.timers,
+    }
+
+
+@dataclass(frozen=True)
+class _BrewDay:
+    """What there is to write on a brew day, and what decides about it.
+
+    The weigh-out and the brew-day sheet of a batch have it alike, and it takes longer than either:
+    of the batch asked for last it is kept.
+    """
+
+    readings: Readings
+    fields: list[Field]
+    timers: list[Field]
+
+    _last: ClassVar[tuple[weakref.ref[Assessment], str, int, _BrewDay] | None] = None
+
+    @classmethod
+    def of(cls, assessment: Assessment, paper: str, copy: int) -> _BrewDay:
+        """Return that of a batch, for a paper and a copy of its sheet."""
+        last = cls._last
+        if last is not None and last[0]() is assessment and last[1:3] == (paper, copy):
+            return last[3]
+        made = _brew_day(assessment, paper, copy)
+        cls._last = weakref.ref(assessment), paper, copy, made
+        return made
+
+
+def _brew_day(assessment: Assessment, paper: str, copy: int) -> _BrewDay:
     todo = tables_of(assessment, "brew_day")
-    sheet = brew_day_sheet(assessment, identity.paper, int(identity.copy or 1), todo)
+    sheet = brew_day_sheet(assessment, paper, copy, todo)
     readings = Readings(assessment)
     weighed, places = _weighed(assessment)
     fields: list[Field] = [
@@ -72,11 +108,7 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
         fields += [reading(assessment, row, readings, todo) for row in step.rows]
         fields.append(remarks(step.remarks))
     fields.append(remarks("brew_day.remarks"))
-    return page(assessment, identity, readings, fields) | {
-        # A record that has it keeps it: a key given twice is a mistake.
-        "issued": assessment.record.issued is None,
-        "timers": _rests(assessment) + timers,
-    }
+    return _BrewDay(readings, fields, _rests(assessment) + timers)
 
 
 def day_of(place: str, title: str) -> Field:

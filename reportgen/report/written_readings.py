@@ -58,6 +58,7 @@ class Readings:
         self.units = Units(str(assessment.brewery.units or "metric"))
         self.tables: dict[str, Any] = {}
         self.samples: dict[str, list[float]] = {}
+        self._colds: dict[tuple[str, str, str, float | None], float | None] = {}
         # The thermometer of the samples may show too much, as any other.
         self.sample_offset = sample_offset(assessment)
         self.warm = WARM_PH + self.sample_offset
@@ -152,10 +153,19 @@ class Readings:
         count = len(text.partition(".")[2])
         read = self.units.converted(edge, raw.kind)
         if figure.kind == "volume":
-            found = self._actual(figure, raw, name, f"{read:.{count}f}", sample)
-            if found.value is not None:
-                read += read - self.units.converted(found.value, raw.kind)
+            cold = self._cold(figure, raw, name, f"{read:.{count}f}", sample)
+            if cold is not None:
+                read += read - self.units.converted(cold, raw.kind)
         return self._actual(figure, raw, name, f"{read:.{count}f}", sample, twice).uncertainty
+
+    def _cold(
+        self, figure: Figure, raw: Raw, name: str, text: str, sample: float | None
+    ) -> float | None:
+        """Return the volume that a reading stands for, read once or twice; each is got once."""
+        key = figure.key, name, text, sample
+        if key not in self._colds:
+            self._colds[key] = self._actual(figure, raw, name, text, sample).value
+        return self._colds[key]
 
     def _temperature(self, celsius: float) -> float:
         return self.units.converted(celsius, "temperature")

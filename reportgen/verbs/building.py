@@ -76,18 +76,27 @@ def jobs_of(
     Few records are shared out document by document, so that no core is idle; of many, a job takes
     several, since each job reads the files of the house.
     """
-    every = tuple(document.name for document in ALL)
     if len(due) < 2 * cores():
         return [
-            Job(root, output, (file,), (name,), paper, common, state.get(file, {}))
+            Job(root, output, (file,), share, paper, common, state.get(file, {}))
             for file in due
-            for name in sorted(every, key=lambda name: name != "record")
+            for share in _alike()
         ]
+    every = tuple(document.name for document in ALL)
     return [
         Job(root, output, tuple(slab), every, paper, common,
             {name: built for file in slab for name, built in state.get(file, {}).items()})
         for slab in portions(due, MOST, rounds=4)
     ]
+
+
+def _alike() -> list[tuple[str, ...]]:
+    """Share out the documents one by one; those with the same to write on their pages together."""
+    shares: dict[object, tuple[str, ...]] = {}
+    for document in ALL:
+        alike = document.written or document.name
+        shares[alike] = (*shares.get(alike, ()), document.name)
+    return sorted(shares.values(), key=lambda share: share != ("record",))
 
 
 def done(jobs: Sequence[Job]) -> Iterator[Done]:
