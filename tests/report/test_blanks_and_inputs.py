@@ -152,8 +152,8 @@ def held(document: Document, batch: Assessment, paper: str) -> None:
         assert known, (document.name, blank, words)
 
 
-@pytest.fixture(autouse=True)
-def _no_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def without_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
     """What decides a verdict is not asked for here, and takes the time."""
     monkeypatch.setattr(
         Readings, "of", lambda self, figure, raw: [{"name": "", "table": "", "edges": []}]
@@ -165,6 +165,7 @@ def demo() -> Any:
     return load_archive(DEMO)
 
 
+@pytest.mark.usefixtures("without_numbers")
 @pytest.mark.parametrize("batch", BATCHES)
 def test_of_each_demo_batch(batch: str, demo: Any) -> None:
     found = assess(demo, demo.batches[batch])
@@ -173,6 +174,7 @@ def test_of_each_demo_batch(batch: str, demo: Any) -> None:
         held(document, found, "A4")
 
 
+@pytest.mark.usefixtures("without_numbers")
 @pytest.mark.parametrize("name", HOUSES)
 def test_of_five_houses(name: str, tmp_path: Path) -> None:
     archive = load_archive(write(tmp_path / "house", HOUSES[name]))
@@ -180,3 +182,22 @@ def test_of_five_houses(name: str, tmp_path: Path) -> None:
     assert found is not None
     for document in WRITTEN:
         held(document, found, HOUSES[name].paper)
+
+
+def test_an_amount_of_yeast_in_litres_has_no_sample_and_no_table(tmp_path: Path) -> None:
+    """Of 500 L it is printed in litres, as a volume is; its limits decide as of any reading."""
+    root = write(tmp_path / "house", HOUSES["big"])
+    record = root / "2026/2026-01.yaml"
+    text = record.read_text(encoding="utf-8")
+    limits = "plan:\n  tolerances:\n    yeast_amount: 0.5 L\n"
+    record.write_text(text.replace("plan:\n", limits), encoding="utf-8")
+    archive = load_archive(root)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None and archive.findings == ()
+    sheet = next(s for s in WRITTEN if s.name == "brew-day")
+    assert sheet.written is not None
+    data = json.loads(sheet.written(found, sheet.view(found, "Letter", 1)))
+    (field,) = (f for f in data["fields"] if f["id"] == "brew_day.pitch.yeast_amount")
+    (kettle,) = (f for f in data["fields"] if f["id"] == "brew_day.run_off.kettle_volume")
+    assert [way["table"] for way in field["with"]] == [""]
+    assert len(field["with"][0]["edges"][0]) == 4 and kettle["with"][0]["table"]
