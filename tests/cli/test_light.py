@@ -14,6 +14,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from houses import inside
 
 from reportgen import missing
 
@@ -36,10 +37,9 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def run(house: Path, *arguments: str, light: bool = True) -> subprocess.CompletedProcess[str]:
-    program = ["-c", LIGHT] if light else ["-m", "reportgen"]
+def run(house: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, *program, *arguments], cwd=house, capture_output=True, text=True,
+        [sys.executable, "-c", LIGHT, *arguments], cwd=house, capture_output=True, text=True,
         timeout=120, env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
 
@@ -64,7 +64,7 @@ def test_what_prints_nothing_works_alike(house: Path, command: tuple[str, ...]) 
     if command[0] == "new":
         assert light.stdout == f"2026/{command[1]}.yaml\n", light.stderr
         return
-    whole = run(house, *command, light=False)
+    whole = inside(*command, cwd=house)
     assert light.returncode == whole.returncode in (0, 1), light.stderr
     assert light.stdout == whole.stdout
     assert "Traceback" not in light.stderr

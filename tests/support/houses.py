@@ -49,11 +49,21 @@ def reportgen(
     )
 
 
-def inside(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+def inside(
+    *arguments: str, cwd: Path, stdin: str | None = None
+) -> subprocess.CompletedProcess[str]:
     """Run the command line within this process: as ``reportgen``, without the time to start it."""
     out, errors = io.StringIO(), io.StringIO()
-    with contextlib.chdir(cwd), redirect_stdout(out), redirect_stderr(errors):
-        code = main(arguments)
+    given = io.TextIOWrapper(io.BytesIO((stdin or "").encode()), "utf-8")
+    before, sys.stdin = sys.stdin, given
+    try:
+        with contextlib.chdir(cwd), redirect_stdout(out), redirect_stderr(errors):
+            code = main(arguments)
+    except SystemExit as ended:
+        # How a command line is refused that cannot be understood.
+        code = int(ended.code or 0)
+    finally:
+        sys.stdin = before
     return subprocess.CompletedProcess(arguments, code, out.getvalue(), errors.getvalue())
 
 
