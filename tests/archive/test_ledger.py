@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from checked import summarise
-from houses import house, inside, ledger_data, loaded, quiet, reportgen, summary
+from houses import house, inside, ledger_data, loaded, plain_pages, quiet, reportgen, summary
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
@@ -364,7 +364,7 @@ def test_a_zero_is_not_taken_for_nothing() -> None:
 
 
 def test_build_makes_the_ledger_too_and_knows_it(tmp_path: Path) -> None:
-    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    folder = plain_pages(house(tmp_path / "house", {"2026-01": "{}"}))
     done = reportgen("build", cwd=folder)
     assert done.returncode == 0, done.stderr
     state = json.loads((folder / "build/.built.json").read_text())

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from houses import plain_pages
 
 from reportgen.archive import schemas
 from reportgen.archive.build import record_digests
@@ -241,6 +242,7 @@ def test_a_verified_record_holds_whatever_the_line_says(
 ) -> None:
     folder = tmp_path / "house"
     shutil.copytree(ROOT / "tests" / "report" / "archive", folder)
+    plain_pages(folder)
     monkeypatch.chdir(folder)
     record = "2026/2026-01.yaml"
     for name in (record, "brewery.yaml", "stock.yaml"):

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 import yaml
+from houses import plain_pages
 
 from reportgen.cli import main
 from reportgen.verbs.start import workflow
@@ -137,6 +138,7 @@ def repository(tmp_path_factory: pytest.TempPathFactory) -> Path:
         assert main(["new", "2026-01"]) == 0
     finally:
         os.chdir(here)
+    plain_pages(folder / "batches")
     git(folder, "add", "-A")
     git(folder, "commit", "-q", "-m", "begun")
     return folder

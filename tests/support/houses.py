@@ -27,6 +27,7 @@ from reportgen.history.row import BatchRow
 from reportgen.history.series import history_of
 from reportgen.loading import load_archive
 from reportgen.record.load import Archive
+from reportgen.report.documents import ALL
 from reportgen.report.ledger import LedgerData
 
 TESTS = Path(__file__).parents[1]
@@ -92,6 +93,23 @@ def house(
     for batch, patch in (batches or {}).items():
         over = yaml.load(patch, yaml.BaseLoader) or {}
         _write(folder / "2026" / f"{batch}.yaml", laid_over({**base, "batch": batch}, over))
+    return folder
+
+
+def plain_pages(folder: Path) -> Path:
+    """Give an archive templates of its own that set a line, for tests of what is made, and when.
+
+    Its documents are real ones, at a tenth of the time; what stands on ours is tested elsewhere.
+    """
+    line = "{{ view.identity.name }}, plan {{ view.identity.plan_hash }}"
+    for name, said in (*((d.template, line) for d in ALL), ("printed_list", "{{ view.title }}")):
+        page = folder / "templates" / name / "page.html.j2"
+        page.parent.mkdir(parents=True)
+        page.write_text(
+            f'<!DOCTYPE html><html lang="en"><head><title>t</title></head><body><h1>{said}</h1>'
+            "</body></html>",
+            encoding="utf-8",
+        )
     return folder
 
 
