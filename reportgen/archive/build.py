@@ -20,7 +20,7 @@ from sys import intern
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
 from reportgen.photos import PART, photo_part
-from reportgen.record.listing import BREWERY, STOCK, record_names
+from reportgen.record.listing import BREWERY, STOCK, Listing, record_names
 from reportgen.record.source import content_digest
 from reportgen.resources import templates_dir
 
@@ -83,9 +83,13 @@ def common_parts(root: Path, paper: str | None) -> dict[str, str]:
     }
 
 
-def record_digests(root: Path) -> dict[str, str]:
-    """Return the content digest of each record file of an archive, by its name."""
-    return {name: _digest_of(root / name) for name in record_names(root)}
+def record_digests(root: Path, listing: Listing | None = None) -> dict[str, str]:
+    """Return the content digest of each record file of an archive, by its name.
+
+    ``listing`` is that of the archive, where the caller has it.
+    """
+    names, known = (listing.names, listing.digests) if listing else (record_names(root), {})
+    return {name: known.get(name) or _digest_of(root / name) for name in names}
 
 
 def _digest_of(path: Path) -> str:

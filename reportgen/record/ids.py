@@ -15,6 +15,9 @@ from pathlib import Path
 from reportgen.record.source import source_from_bytes
 from reportgen.record.yamltree import Mapping, Node, Scalar, parse
 
+YEAR = 4
+"""Digits of the year that an id begins with, as do the names of the folders that `new` makes."""
+
 _BATCH = re.compile(
     rb"""^batch:[ \t]+(["']?)([0-9A-Za-z][0-9A-Za-z._-]*)\1[ \t]*(?:\#.*)?\r?$""", re.MULTILINE
 )
@@ -25,9 +28,10 @@ class Ids:
     """The ids of the files of an archive. Ids that differ in capitals only are twins."""
 
     files: MappingOf[str, tuple[str, ...]]
-    """The files of each id, written small, in order."""
+    """The files of each id, written small; the one that counts comes first (see :func:`at_home`).
+    """
     known: frozenset[str]
-    """The ids as written in the first file of each."""
+    """The ids as written, one of each."""
 
     def files_of(self, batch: str) -> tuple[str, ...]:
         """Return the files that bear an id."""
@@ -43,8 +47,18 @@ def ids_of(files: Iterable[tuple[str, bytes]]) -> Ids:
         found.setdefault(batch.casefold(), []).append(name)
         known.setdefault(batch.casefold(), batch)
     return Ids(
-        {batch: tuple(names) for batch, names in found.items()}, frozenset(known.values())
+        {batch: tuple(sorted(names, key=at_home)) for batch, names in found.items()},
+        frozenset(known.values()),
     )
+
+
+def at_home(name: str) -> tuple[bool, str]:
+    """Return what files of one id are sorted by: the record counts that lies in its year's folder.
+
+    The other is mostly a copy: laid into the wrong folder, or kept aside.
+    """
+    path = Path(name)
+    return path.parent.name != path.name[:YEAR], name
 
 
 def batch_id(name: str, data: bytes) -> str:

@@ -22,7 +22,7 @@ from reportgen.record.describe import FILES, NOT_HANDED_ON
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.grist_or_none import misfits
-from reportgen.record.ids import linked_ids
+from reportgen.record.ids import at_home, linked_ids
 from reportgen.record.listing import (
     BREWERY,
     STOCK,
@@ -233,7 +233,6 @@ def load_archive(
             record(name)
     else:
         unread |= _read_only(listing or listing_of(root, given), only, record)
-        # As if they had been read in order: of two files with one id the first counts.
         files = dict(sorted(files.items(), key=lambda item: root / item[0]))
     by_id, twins = _by_id(files)
     findings += twins
@@ -284,7 +283,7 @@ def load_archive(
         with noted(name, findings):
             batch, found = _batch(file, plans, wrong, name in sound, binder)
             findings += found
-            if batch.id not in batches:
+            if by_id.get(batch.id, file) is file:
                 batches[batch.id] = batch
     ordered = dict(sorted(batches.items()))
     if only is None:
@@ -339,7 +338,7 @@ def _by_id(files: MappingOf[str, _File]) -> tuple[dict[str, _File], list[Finding
     by_id: dict[str, _File] = {}
     seen: dict[str, _File] = {}
     findings = []
-    for name, file in files.items():
+    for name, file in sorted(files.items(), key=lambda item: at_home(item[0])):
         batch, position = _id_of(file)
         stem = Path(name).stem
         line = file.source.line(position.line)

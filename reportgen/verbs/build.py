@@ -24,7 +24,7 @@ from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove, write_atomic
 from reportgen.failure import EXIT, say
 from reportgen.record.finding import Finding
-from reportgen.record.listing import OUTPUT, lies_in
+from reportgen.record.listing import OUTPUT, lies_in, listing_of
 from reportgen.verbs.building import done, jobs_of
 from reportgen.verbs.ledger import ledger_of
 from reportgen.verbs.produce import alone, say_not_printed
@@ -54,20 +54,26 @@ def build(
     state = read_state(output)
     for folder in arguments.take:
         state |= taken_over(Path(folder), output)
-    digests = record_digests(root)
+    listing = listing_of(root)
+    digests = record_digests(root, listing)
     common = common_parts(root, arguments.paper)
     known = of_record(state)
     asked = _share(_asked(root, arguments.path), arguments.share)
-    due = [f for f in asked if not stands(root, output, known.get(f, {}), common, digests)]
+    # Of two records of one number one is refused, though it be as it was when its number was free.
+    twins = {file for files in listing.ids.files.values() if len(files) > 1 for file in files}
+    due = [
+        file for file in asked
+        if file in twins or not stands(root, output, known.get(file, {}), common, digests)
+    ]  # fmt: skip
     standing = set(asked).difference(due)
     outputs = {name: built for file in standing for name, built in known[file].items()}
     made: set[str] = set()
-    lost: set[str] = set()
+    lost: dict[str, tuple[str, ...]] = {}
     failures: dict[Finding, None] = {}
     jobs = jobs_of(root, output, due, arguments.paper, common, known)
     tell = progress("done")
     noted = time.monotonic()
-    for count, one in enumerate(done(jobs), 1):
+    for count, one in enumerate(done(jobs, listing), 1):
         tell(count, len(jobs))
         outputs |= one.outputs
         made.update(one.made)
@@ -82,11 +88,12 @@ def build(
             print("saved meanwhile: the rest is built with it", file=sys.stderr)
             return 0
     failed_on = {failure.position.file for failure in failures}
-    for file in sorted(lost - failed_on):
-        say_not_printed(file)
+    for file in sorted(lost.keys() - failed_on):
+        say_not_printed(file, lost[file])
     say(failures)
     # What was made of a record that can no longer be read stays until it can.
-    new = outputs | {name: built for file in lost for name, built in known.get(file, {}).items()}
+    kept = {name: built for file in lost for name, built in known.get(file, {}).items()}
+    new = kept | outputs
     removed: list[Path] = []
     if arguments.share or set(asked) < set(digests):
         new = {**state, **new}

@@ -19,7 +19,7 @@ from reportgen.archive.write import write_atomic
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.record.listing import Listing, listing_of
+from reportgen.record.listing import Listing
 from reportgen.record.load import Archive, Batch
 from reportgen.report.documents import ALL, FORMS
 from reportgen.verbs.produce import in_the_way, paper_of
@@ -52,14 +52,16 @@ class Job:
 
 @dataclass(frozen=True)
 class Done:
-    """What came of one job: all outputs that apply, those made anew, files that cannot be read.
+    """What came of one job: all outputs that apply, those made anew, records that are not printed.
+
+    With each of these stand the files in its way.
 
     ``failures`` are the faults of the tool on some of the files.
     """
 
     outputs: Mapping[str, Built]
     made: tuple[str, ...]
-    lost: tuple[str, ...]
+    lost: Mapping[str, tuple[str, ...]]
     failures: tuple[Finding, ...] = ()
 
 
@@ -99,8 +101,11 @@ def _alike() -> list[tuple[str, ...]]:
     return sorted(shares.values(), key=lambda share: share != ("record",))
 
 
-def done(jobs: Sequence[Job]) -> Iterator[Done]:
-    """Do the jobs and return what came of each. CannotWrite when a worker is ended."""
+def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
+    """Do the jobs and return what came of each. CannotWrite when a worker is ended.
+
+    ``listing`` is that of the archive.
+    """
     if len(jobs) > 1:
         from reportgen.report.pdf import prepare
 
@@ -108,22 +113,22 @@ def done(jobs: Sequence[Job]) -> Iterator[Done]:
         prepare()
     if not jobs:
         return iter(())
-    return in_order(partial(_do, listing_of(jobs[0].root)), jobs, RENEWED)
+    return in_order(partial(_do, listing), jobs, RENEWED)
 
 
 def _do(listing: Listing, job: Job) -> Done:
     archive = load_archive(job.root, only=job.files, listing=listing)
     paper = paper_of(archive, job.paper)
     by_file = {batch.file: batch for batch in archive.batches.values()}
-    done = Done({}, (), ())
+    done = Done({}, (), {})
     failures: list[Finding] = []
     for file in job.files:
         with noted(file, failures):
             one = _documents(archive, by_file.get(file), file, job, paper)
             outputs = {**done.outputs, **one.outputs}
-            done = Done(outputs, done.made + one.made, done.lost + one.lost)
+            done = Done(outputs, done.made + one.made, {**done.lost, **one.lost})
     # What the tool failed on is left as it was, like what cannot be read.
-    lost = (*done.lost, *(failure.position.file for failure in failures))
+    lost = {**done.lost, **{failure.position.file: () for failure in failures}}
     return Done(done.outputs, done.made, lost, tuple(failures))
 
 
@@ -131,9 +136,10 @@ def _documents(
     archive: Archive, batch: Batch | None, file: str, job: Job, paper: str
 ) -> Done:
     """Make the documents of one record that are asked for and not there yet."""
-    assessment = None if in_the_way(archive, file) or batch is None else as_issued(archive, batch)
+    faulty = in_the_way(archive, file)
+    assessment = None if faulty or batch is None else as_issued(archive, batch)
     if assessment is None or batch is None:
-        return Done({}, (), (file,))
+        return Done({}, (), {file: tuple(faulty)})
     outputs: dict[str, Built] = {}
     made: list[str] = []
     parts = linked(archive, batch)
@@ -155,4 +161,4 @@ def _documents(
                 sha256 = digest(data)
                 made.append(name)
             outputs[name] = Built(key, sha256, tuple(parts), content)
-    return Done(outputs, tuple(made), ())
+    return Done(outputs, tuple(made), {})

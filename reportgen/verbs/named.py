@@ -6,6 +6,7 @@ import argparse
 import os
 from pathlib import Path
 
+from reportgen.record.ids import at_home
 from reportgen.record.listing import SUFFIXES, find_root, record_names
 from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
@@ -21,18 +22,22 @@ def with_files(arguments: argparse.Namespace) -> None:
     if isinstance(path, str):
         arguments.path = file_of(path)
     elif path:
-        arguments.path = [file_of(text) for text in path]
+        arguments.path = [name for text in path for name in files_of(text)]
     pdf = getattr(arguments, "pdf", None)
     if isinstance(pdf, list):
         root = Path(arguments.archive) if arguments.archive else None
         arguments.pdf = [name for text in pdf for name in pdfs_of(text, root)]
 
 
-def _batch(text: str, root: Path) -> str | None:
-    """Return the record file of an id; None when the text cannot be one. Misuse when unknown."""
+def _batch(text: str, root: Path) -> list[str]:
+    """Return the record files of an id, the one that counts first; none when the text cannot be
+    an id. Misuse when it is unknown.
+    """
     if not ID.fullmatch(text) or Path(text).suffix in (*SUFFIXES, ".pdf"):
-        return None
-    files = {Path(name).stem: name for name in reversed(record_names(root))}
+        return []
+    files: dict[str, list[str]] = {}
+    for name in sorted(record_names(root), key=at_home):
+        files.setdefault(Path(name).stem, []).append(name)
     if text in files:
         return files[text]
     hint = did_you_mean(text, files)
@@ -41,12 +46,17 @@ def _batch(text: str, root: Path) -> str | None:
 
 
 def file_of(text: str) -> str:
-    """Return the path that a word on the command line means."""
+    """Return the one path that a word on the command line means."""
+    return files_of(text)[0]
+
+
+def files_of(text: str) -> list[str]:
+    """Return the paths that a word on the command line means: all that bear a batch's number."""
     if text == STDIN or Path(text).exists():
-        return text
+        return [text]
     root = find_root(Path.cwd())
-    found = _batch(text, root) if root is not None else None
-    return text if found is None or root is None else os.path.relpath(root / found)
+    found = _batch(text, root) if root is not None else []
+    return [os.path.relpath(root / name) for name in found] if found and root else [text]
 
 
 def pdfs_of(text: str, root: Path | None) -> list[str]:
@@ -54,7 +64,7 @@ def pdfs_of(text: str, root: Path | None) -> list[str]:
     if Path(text).exists():
         return [text]
     root = find_root(root or Path.cwd())
-    if root is None or _batch(text, root) is None:
+    if root is None or not _batch(text, root):
         return [text]
     from reportgen.record.listing import OUTPUT
     from reportgen.report.documents import ALL, PDF

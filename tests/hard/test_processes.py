@@ -287,6 +287,39 @@ def test_a_clock_that_was_set_back_hides_no_change(built: Path, tmp_path: Path) 
     assert not [line for line in done.stdout.splitlines() if "sheets/" in line]
 
 
+def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
+    built: Path, tmp_path: Path
+) -> None:
+    """The copy comes first by name, and the record itself is as it was when it was built."""
+    root = tmp_path / "archive"
+    shutil.copytree(built, root)
+    copy = root / "2025" / Path(RECORD).name
+    copy.parent.mkdir()
+    copy.write_bytes((root / RECORD).read_bytes().replace(b"name: ", b"name: Stray "))
+    for _ in range(2):
+        done = reportgen("build", cwd=root)
+        assert done.returncode == 1
+        assert f"2025/{copy.name}: not printed" in done.stderr
+        assert f"{RECORD}: not printed" not in done.stderr
+    for name, listed in manifest(built).items():
+        if not name.startswith("ledger"):
+            assert manifest(root)[name] == listed, name
+    # By its number both are meant, so that the copy is told.
+    done = reportgen("check", "2026-01", cwd=root)
+    assert done.returncode == 1
+    assert done.stdout.startswith(f"2025/{copy.name}:") and RECORD in done.stdout
+
+
+def test_what_is_not_printed_names_the_file_in_its_way(built: Path, tmp_path: Path) -> None:
+    root = tmp_path / "archive"
+    shutil.copytree(built, root)
+    with (root / "stock.yaml").open("a", encoding="utf-8") as stock:
+        stock.write("malt: {}\n")
+    done = reportgen("build", "2026-01", cwd=root)
+    assert done.returncode == 1
+    assert f"{RECORD}: not printed, stock.yaml cannot be read in full" in done.stderr
+
+
 def test_the_same_bytes_in_any_surroundings(built: Path, tmp_path: Path) -> None:
     """Another folder, time zone, locale, hash seed, file mode mask, home and clock setting."""
     root = small_archive(tmp_path / "another folder, with ümlaut")
