@@ -221,6 +221,9 @@ def load_archive(
 
     def record(name: str) -> _File | None:
         file = read(name)
+        if file is not None and (house_file := _house_file(file, root)):
+            findings.append(house_file)
+            file = None
         if file is not None:
             files[file.source.file] = file
             sources[file.source.file] = file.source
@@ -315,6 +318,32 @@ def _read_only(
             for batch in (_id_of(file)[0], *linked_ids(file.tree)):
                 pending.extend(ids.files_of(batch))
     return ids.known
+
+
+def _house_file(file: _File, root: Path) -> Finding | None:
+    """Return the error that a record is a file of the house, elsewhere or under another name."""
+    keys = [key for key, _ in file.tree.entries] if isinstance(file.tree, Mapping) else []
+    written = {key.text for key in keys}
+    kind, known = max(_HOUSE_KEYS.items(), key=lambda item: len(written & item[1]))
+    first = next((key for key in keys if key.text in known - _OF_RECORD), None)
+    of_a_record = written & _OF_RECORD - known
+    if first is None or of_a_record or 2 * len(written & known) <= len(written):
+        return None
+    right = f"{kind}.yaml"
+    where = "in another folder" if Path(file.source.file).name == right else "under another name"
+    there = (root / right).exists()
+    return finding_of(
+        "house-file", first.position, f"this is a {right} {where}, not a record",
+        "a record, or a name that does not end in .yaml",
+        None if there else f"rename it to {right}, in the folder of the archive",
+        file.source.line(first.position.line),
+    )  # fmt: skip
+
+
+_OF_RECORD = {field.name for field in dataclasses.fields(Record)}
+_HOUSE_KEYS = {
+    kind: {field.name for field in dataclasses.fields(FILES[kind])} for kind in ("brewery", "stock")
+}
 
 
 def _once(findings: Iterable[Finding]) -> list[Finding]:

@@ -50,7 +50,8 @@ _RULES = (
     Rule(
         "missing-file", About.FILE, "There is no such file",
         "A file that was named, or brewery.yaml or stock.yaml, is not there.",
-        "look for it in the folder above, or begin an archive with `reportgen start FOLDER`",
+        "bring it back, as with `git checkout -- FILE`; an archive begun with `reportgen start "
+        "FOLDER` has one of each",
         "a link to a file that was moved", "a link to one that is there",
     ),
     Rule(
@@ -79,9 +80,16 @@ _RULES = (
         "batch: 2026-01 in a file 2026-10.yaml", "batch: 2026-01 in 2026-01.yaml",
     ),
     Rule(
+        "house-file", About.FILE, "A brewery.yaml or stock.yaml under another name",
+        "Of each there is one, in the archive's own folder; every other YAML file is a record. "
+        "Older states of it are in git, and figures that changed on a day go under `since`.",
+        "give the copy an ending other than .yaml, such as .bak, or delete it",
+        "a copy `stock old.yaml`, or stock.yaml in the folder 2026", "a copy `stock.bak`",
+    ),
+    Rule(
         "same-batch", About.FILE, "A batch id given twice",
-        "Two files have one batch id, often a copy whose id was not changed; the first counts. "
-        "An id in capitals is the same id, since many systems cannot distinguish the files.",
+        "Two files have one batch id, often a copy whose id was not changed; the one in the folder "
+        "of its year counts, else the first by name. An id in capitals is the same id, since many systems cannot distinguish the files.",
         "give one of the two another id",
         "batch: 2026-01 in 2026-01.yaml and in a copy of it", "each id in one file",
     ),

@@ -193,6 +193,12 @@ def _bytes(path: Path) -> tuple[bytes, _Refusal | None]:
         with open(path, "rb") as stream:
             return stream.read(LIMIT + 1), None
     except FileNotFoundError:
+        if path.is_symlink():
+            return b"", _Refusal(
+                "missing-file", f"this is a link to {os.readlink(path)}, which is not there",
+                "a file, or a link to one that is there",
+                "delete the link, or put the file in its place",
+            )
         return b"", _Refusal("missing-file", "there is no such file", "", _like(path))
     except PermissionError:
         return b"", _Refusal("unreadable", "the file may not be read")
@@ -206,9 +212,13 @@ def _like(path: Path) -> str:
     try:
         beside = sorted(entry.name for entry in os.scandir(path.parent) if entry.is_file())
     except (OSError, ValueError):
-        return ""
-    found = nearest(path.name, beside)
-    return f"did you mean `{found}`, in the same folder?" if found else ""
+        beside = []
+    if found := nearest(path.name, beside):
+        return f"did you mean `{found}`, in the same folder?"
+    return (
+        f"bring it back, as with `git checkout -- {path.name}`; an archive begun with "
+        "`reportgen start FOLDER` has one"
+    )
 
 
 def _decoded(data: bytes, shown: str) -> tuple[str | None, list[Finding]]:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
-from reportgen.record.listing import BREWERY, find_root, lies_in, record_names, right_name
+from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
 
@@ -74,12 +74,16 @@ def archives_below(top: Path) -> list[Path]:
         if len(found) == 5:
             break
     return found
+
+
 def _way_to_a_root(path: Path) -> str:
     """Say how a folder becomes an archive: its file has another name, or there is none yet."""
     folder = path if path.is_dir() else path.parent
     for name in sorted(os.listdir(folder)):
         if (right_name(name) or name).lower() in (BREWERY, "brewery.yml"):
             return f"rename {name} to {BREWERY}"
+    if (folder / STOCK).exists():
+        return f"bring it back, as with `git checkout -- {BREWERY}`"
     return "make one with `reportgen start FOLDER`"
 
 

@@ -55,7 +55,11 @@ def test_a_missing_file_suggests_its_neighbour(tmp_path: Path) -> None:
     source, findings = read_source(tmp_path / "brewrey.yaml", "brewrey.yaml")
     assert source is None
     assert "`brewery.yaml`" in _only(findings, "missing-file").remedy
-    assert _only(read_source(tmp_path / "x" / "y.yaml", "y")[1], "missing-file").remedy == ""
+    alone = _only(read_source(tmp_path / "x" / "stock.yaml", "stock.yaml")[1], "missing-file")
+    assert "`git checkout -- stock.yaml`" in alone.remedy
+    (tmp_path / "2026-01.yaml").symlink_to("nowhere.yaml")
+    link = _only(read_source(tmp_path / "2026-01.yaml", "2026-01.yaml")[1], "missing-file")
+    assert "a link to nowhere.yaml" in link.message and "brewery" not in link.remedy
 
 
 def test_a_folder_a_pipe_and_an_impossible_name_are_refused(tmp_path: Path) -> None:
