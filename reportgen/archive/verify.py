@@ -22,8 +22,9 @@ from reportgen.archive.schemas import same_but_for_line
 from reportgen.assessment.assess import Assessment
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
+from reportgen.record.finding import Severity
 from reportgen.record.ids import Ids, ids_of
-from reportgen.record.listing import listing_of
+from reportgen.record.listing import OUTPUT, listing_of
 from reportgen.record.source import source_from_bytes
 
 SHOWN_LINES = 12
@@ -31,6 +32,8 @@ SHOWN_LINES = 12
 
 PAPERS = {
     (595, 842): "A4", (612, 792): "Letter",
+    # The list of the ledger lies on its side.
+    (842, 595): "A4", (792, 612): "Letter",
     # A card is half a sheet.
     (420, 595): "A4", (396, 612): "Letter",
 }  # fmt: skip
@@ -77,7 +80,7 @@ class Statement:
 
 @dataclass(frozen=True)
 class Verification:
-    """What it shows of one PDF. ``compared`` says whether there was an archive at all."""
+    """What it shows of one PDF. ``compared`` says whether there was anything to hold it against."""
 
     document: str
     batch: str
@@ -174,11 +177,24 @@ def shelf(root: Path | None, revision: Revision | None = None) -> Iterator[Shelf
 
 
 def verify(
-    data: bytes, against: Shelf, documents: Sequence[ArchivedDocument], copy: int = 1
+    data: bytes,
+    against: Shelf,
+    documents: Sequence[ArchivedDocument],
+    copy: int = 1,
+    path: Path | None = None,
 ) -> Verification:
-    """Verify one PDF. :class:`NotVerifiable` when the file is none of the documents of a batch."""
+    """Verify one PDF. :class:`NotVerifiable` when the file is none of the documents of a batch.
+
+    ``path`` is where it lies, for what the last build has written there.
+    """
     opened = open_pdf(data)
-    document, batch = document_of(opened.title, documents)
+    built = [] if against.revision else _in_manifest(against.root, data, path)
+    try:
+        document, batch = document_of(opened.title, documents)
+    except NotVerifiable:
+        if not opened.makers[0].startswith("reportgen "):
+            raise
+        return _of_many(opened, built)
     statements = [_attached(opened, document)]
     inside = opened.attached[0][1] if len(opened.attached) == 1 else None
     if against.folder is None:
@@ -195,8 +211,7 @@ def verify(
             statements.append(Statement(False, f"{against.words} has no batch {batch}"))
         place = _Place(against, against.folder, file or f"{batch}.yaml", inside, copy)
         statements.append(_same_bytes(data, opened, document, batch, place))
-        if against.revision is None:
-            statements += _in_manifest(against.root, data)
+        statements += built
     return Verification(
         document.title,
         batch,
@@ -205,6 +220,16 @@ def verify(
         tuple(statements),
         against.folder is not None,
     )
+
+
+def _of_many(opened: Opened, built: Sequence[Statement]) -> Verification:
+    """Return what can be said of a list, a comparison or labels: they are not made from one record.
+    """
+    words = "it is not made of one record, so only what the last build wrote can vouch for it"
+    return Verification(
+        opened.title, "", opened.paper, len(opened.pages), (Statement(None, words), *built),
+        any(statement.holds is not None for statement in built),
+    )  # fmt: skip
 
 
 def _attached(opened: Opened, document: ArchivedDocument) -> Statement:
@@ -286,9 +311,11 @@ def _same_bytes(
         )
     else:
         why = (
-            "changed by hand, or brewery.yaml, stock.yaml, a linked record, the tool or its "
-            "templates have changed since"
+            f"changed by hand, or {'its record, ' if place.inside is None else ''}brewery.yaml, "
+            "stock.yaml, a linked record, the tool or its templates have changed since"
         )
+        if place.inside is None:
+            why += f"; this is made as copy {place.copy}, another with --copy"
     return Statement(False, f"made again from {from_what}, {words}: {why}")
 
 
@@ -322,7 +349,9 @@ def _made_again(
     archive = dataclasses.replace(archive, root=place.against.root)
     assessment = as_issued(archive, found)
     if assessment is None:
-        return "the record, brewery.yaml or stock.yaml cannot be read"
+        wrong = next((f for f in archive.findings if f.severity is Severity.ERROR), None)
+        why = f", {wrong.position.file}:{wrong.position.line}: {wrong.message}" if wrong else ""
+        return f"the record does not go with this brewery.yaml and stock.yaml{why}"
     if not document.applies(assessment):
         return f"a {document.title.lower()} is not made of a batch that is so far"
     return document.make(assessment, opened.paper, place.copy)
@@ -337,15 +366,24 @@ def _laid_out(root: Path, revision: Revision | None) -> Iterator[Path]:
         yield folder
 
 
-def _in_manifest(root: Path, data: bytes) -> list[Statement]:
-    """Say whether the manifest of the last build lists these bytes, when there is a manifest."""
+def _in_manifest(root: Path, data: bytes, path: Path | None) -> list[Statement]:
+    """Say whether the manifest of the last build lists these bytes, when there is a manifest.
+
+    Bytes that it lists under another name than that of the file, in the folder of the build, are
+    one document in the place of another.
+    """
+    output = (root / OUTPUT).resolve()
     try:
-        text = (root / "build" / MANIFEST).read_text(encoding="utf-8")
+        text = (output / MANIFEST).read_text(encoding="utf-8")
     except (OSError, ValueError):
         return []
-    own = digest(data)
-    for line in text.splitlines():
-        listed, _, name = line.partition("  ")
-        if listed == own:
-            return [Statement(True, f"{MANIFEST} of the last build lists it as {name}")]
+    own, here = digest(data), path.resolve() if path is not None else output
+    name = here.relative_to(output).as_posix() if here.is_relative_to(output) else ""
+    listed = {line.partition("  ")[2]: line.partition("  ")[0] for line in text.splitlines()}
+    names = [other for other, sha256 in listed.items() if sha256 == own]
+    if name in listed and names and name not in names:
+        words = f"{MANIFEST} of the last build lists these bytes as {names[0]}, not as {name}"
+        return [Statement(False, f"{words}; fix: run `reportgen build`")]
+    if names:
+        return [Statement(True, f"{MANIFEST} of the last build lists it as {names[0]}")]
     return [Statement(None, f"{MANIFEST} of the last build does not list it")]

@@ -89,7 +89,8 @@ _RULES = (
     Rule(
         "same-batch", About.FILE, "A batch id given twice",
         "Two files have one batch id, often a copy whose id was not changed; the one in the folder "
-        "of its year counts, else the first by name. An id in capitals is the same id, since many systems cannot distinguish the files.",
+        "of its year counts, else the first by name. An id in capitals is the same id, since many "
+        "systems cannot distinguish the files.",
         "give one of the two another id",
         "batch: 2026-01 in 2026-01.yaml and in a copy of it", "each id in one file",
     ),

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 from reportgen.record.ids import at_home
-from reportgen.record.listing import SUFFIXES, find_root, record_names
+from reportgen.record.listing import HOUSE, SUFFIXES, find_root, record_names
 from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import STDIN, Misuse
@@ -61,7 +61,11 @@ def files_of(text: str) -> list[str]:
 
 def pdfs_of(text: str, root: Path | None) -> list[str]:
     """Return the PDFs that a word means: of an id, the record and sheets that were built."""
-    if Path(text).exists():
+    path = Path(text)
+    if path.suffix in SUFFIXES and path.name not in HOUSE and path.is_file():
+        # The record whose PDFs are meant.
+        root, text = root or path.parent, path.stem
+    elif path.exists():
         return [text]
     root = find_root(root or Path.cwd())
     if root is None or not _batch(text, root):

@@ -43,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.source:
         return _print_source(arguments.pdf)
     # Every file is looked at before any is refused: the last line must not hide the first.
-    counts = {"hold": 0, "do not hold": 0, "cannot be verified": 0}
+    counts = {"hold": 0, "do not hold": 0, "cannot be verified": 0, "not of one batch": 0}
     said: list[dict[str, object]] = []
     for one in _all_verified(_files(arguments.pdf), arguments):
         if isinstance(one.found, str):
@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         if one.found.compared:
             counts["hold" if one.found.holds else "do not hold"] += 1
         else:
-            counts["cannot be verified"] += 1
+            counts["cannot be verified" if one.found.batch else "not of one batch"] += 1
         if arguments.format == "json":
             said.append(_data(one.name, one.found))
         else:
@@ -63,7 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
     if sum(counts.values()) > 1:
         told = ", ".join(f"{n} {words}" for words, n in counts.items() if n)
         print(f"{sum(counts.values())} PDFs: {told}", file=sys.stderr)
-    return 2 if counts["cannot be verified"] else 1 if counts["do not hold"] else 0
+    nothing = not counts["hold"] + counts["do not hold"]
+    return 2 if counts["cannot be verified"] or nothing else 1 if counts["do not hold"] else 0
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,9 @@ def _verified(job: tuple[str, Shelf | str, int]) -> _Verified:
     text, against, copy = job
     if isinstance(against, str):
         return _Verified(text, against)
+    path = Path(text)
     try:
-        return _Verified(text, verify(_bytes(Path(text)), against, (*ALL, *ASKED_FOR), copy))
+        return _Verified(text, verify(_bytes(path), against, (*ALL, *ASKED_FOR), copy, path))
     except (NotVerifiable, Misuse) as error:
         return _Verified(text, str(error))
     except Exception as error:
@@ -173,7 +175,8 @@ def lines(name: str, found: Verification) -> Iterator[str]:
     """Yield what is said of one PDF as text."""
     paper = found.paper or "unknown paper"
     pages = f"{found.pages} page{'s' if found.pages != 1 else ''}"
-    yield f"{visible(name)}: {found.document} {visible(found.batch)}, {paper}, {pages}"
+    title = f"{found.document} {found.batch}".strip()
+    yield f"{visible(name)}: {visible(title)}, {paper}, {pages}"
     for statement in found.statements:
         yield from _statement_lines(statement)
 

@@ -11,6 +11,7 @@ import pytest
 from houses import git, house, inside, loaded, reportgen
 from synthetic_archive import make_archive
 
+from reportgen.archive.build import digest
 from reportgen.archive.revisions import Revision, resolve
 from reportgen.archive.verify import (
     NotVerifiable,
@@ -317,6 +318,47 @@ def test_a_folder_of_pdfs_is_looked_through(tmp_path: Path) -> None:
     code, found, errors = verified(folder, "shelf")
     assert code == 1 and errors == "3 PDFs: 3 do not hold\n"
     assert [one["batch"] for one in found] == ["1990-01", "1991-01", "1992-01"]
+
+
+def test_what_is_made_of_many_records_is_held_against_the_last_build(tmp_path: Path) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    ours = {"ledger/ledger.pdf": small_pdf("Ledger: x"), "labels/a.pdf": small_pdf("Labels 1: x")}
+    for name, data in ours.items():
+        with pikepdf.open(io.BytesIO(data)) as opened:
+            opened.docinfo["/Creator"] = "reportgen 0.1.0"
+            (folder / "build" / name).parent.mkdir(parents=True)
+            opened.save(folder / "build" / name)
+    listed = digest((folder / "build/ledger/ledger.pdf").read_bytes())
+    (folder / "build/SHA256SUMS").write_text(f"{listed}  ledger/ledger.pdf\n")
+    code, found, errors = verified(folder, "build")
+    assert code == 0 and errors == "2 PDFs: 1 hold, 1 not of one batch\n"
+    assert [one["statements"][-1]["holds"] for one in found] == [None, True]  # type: ignore[index]
+    # By itself there is nothing to hold it against.
+    assert verified(folder, "build/labels/a.pdf")[0] == 2
+
+
+def test_one_document_in_the_place_of_another_is_found(tmp_path: Path, made_once: None) -> None:
+    folder = house(tmp_path / "house", {"2026-01": "{}"})
+    sheets = folder / "build/sheets"
+    sheets.mkdir(parents=True)
+    batch = assessed(loaded(folder), "2026-01")
+    tasting = next(document for document in ALL if document.name == "tasting")
+    data = tasting.make(batch, "A4", 1)
+    (folder / "build/SHA256SUMS").write_text(
+        f"{digest(data)}  sheets/2026-01-tasting.pdf\n{digest(b'')}  sheets/2026-01-cellar.pdf\n"
+    )
+    for name in ("tasting", "cellar"):
+        (sheets / f"2026-01-{name}.pdf").write_bytes(data)
+    with shelf(folder) as kept:
+        for name, holds in (("tasting", True), ("cellar", False)):
+            found = verify(data, kept, ALL, 1, sheets / f"2026-01-{name}.pdf")
+            assert found.holds is holds
+        assert "not as sheets/2026-01-cellar.pdf" in found.statements[-1].words
+        # Sent elsewhere it may have any name.
+        assert verify(data, kept, ALL, 1, tmp_path / "2026-01-cellar.pdf").holds
+        # Of another copy the number is asked for, since a sheet says no more.
+        other = verify(tasting.make(batch, "A4", 2), kept, ALL)
+        assert not other.holds and "another with --copy" in str(other.statements)
 
 
 def test_without_an_archive_it_is_said_that_nothing_is_compared(tmp_path: Path) -> None:
