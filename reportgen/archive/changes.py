@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reportgen.archive.build import digest
-from reportgen.record.listing import OUTPUT, SUFFIXES, paths_below
+from reportgen.record.listing import OUTPUT, SUFFIXES, paths_below, right_name
 
 WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
 """Endings of the files of an archive that a document can be made from."""
@@ -21,20 +21,27 @@ class Seen:
     sha256: str
 
 
+NO_FILE = Seen((0, 0, 0), "no file")
+
+
 def look(root: Path, before: Mapping[str, Seen]) -> dict[str, Seen]:
     """Return every watched file below an archive, by its path in it.
 
     Those in ``templates`` are watched whatever their ending; hidden folders and the output are
-    not. A file whose size, inode and time of change are as before is not read again.
+    not. A file whose size, inode and time of change are as before is not read again. A link to
+    nothing, or a folder, with the name of a record is seen too: it is told as a fault.
     """
     found: dict[str, Seen] = {}
     for path in paths_below(root, (OUTPUT,)):
         parts = path.relative_to(root).parts
-        if path.suffix.lower() not in WATCHED and parts[0] != "templates":
+        named = path.suffix.lower() in WATCHED or right_name(path.name)
+        if not named and parts[0] != "templates":
             continue
         name = "/".join(parts)
         try:
             if not path.is_file():
+                if path.suffix in SUFFIXES and (path.is_symlink() or path.is_dir()):
+                    found[name] = NO_FILE
                 continue
             state = path.stat()
             stamp = (state.st_mtime_ns, state.st_size, state.st_ino)

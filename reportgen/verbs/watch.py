@@ -11,11 +11,13 @@ from functools import partial
 from pathlib import Path
 from types import FrameType
 
+from reportgen.archive.build import STATE
 from reportgen.archive.changes import Seen, changed, look
 from reportgen.archive.checked import checked
 from reportgen.archive.schemas import keep_names
 from reportgen.archive.write import CannotWrite
 from reportgen.record.finding import render_text
+from reportgen.record.listing import OUTPUT
 from reportgen.verbs.build import build
 from reportgen.verbs.check import screen_width, summary
 from reportgen.verbs.progress import progress, wants_colour
@@ -51,16 +53,19 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _watch(root: Path, arguments: argparse.Namespace, stop: threading.Event) -> None:
     seen: dict[str, Seen] = {}
-    first = True
+    state = root / OUTPUT / STATE
+    first, was_built = True, False
     while not stop.is_set():
         now = look(root, seen)
         what = changed(seen, now)
+        if was_built and not state.exists():
+            what.append(f"{OUTPUT}/, which was taken away")
         seen = now
         if what or first:
             if not first:
                 _announce(what)
             _cycle(root, arguments, partial(_is_stale, root, now))
-            first = False
+            first, was_built = False, state.exists()
             print(f"watching {root}; Ctrl-C stops", file=sys.stderr, flush=True)
         stop.wait(arguments.interval)
 
@@ -94,6 +99,13 @@ def _cycle(
     print(summary(found.findings, found.batches), file=sys.stderr)
     keep_names(root)
     sys.stdout.flush()
+    if gone := [text for text in arguments.path if root.is_dir() and not Path(text).exists()]:
+        print(
+            f"reportgen watch: {', '.join(gone)}: not there; it is built when it is back. For "
+            "another file: Ctrl-C, then `reportgen watch FILE`",
+            file=sys.stderr,
+        )
+        return
     try:
         given = {"path": arguments.path, "paper": arguments.paper, "share": None, "take": []}
         build(argparse.Namespace(**given), is_stale)

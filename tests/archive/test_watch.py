@@ -111,6 +111,16 @@ def test_a_save_is_seen_told_and_built_and_ctrl_c_stops(tmp_path: Path) -> None:
             # Both edits may have been seen apart.
             one.wait_for("watching")
 
+        # What was built is taken away, and the record for a while.
+        (folder / "build").rename(tmp_path / "old build")
+        one.wait_for("watching")
+        assert sheet.is_file()
+        (folder / BATCH).rename(tmp_path / "kept.yaml")
+        lines = one.wait_for("watching")
+        assert any("it is built when it is back" in line for line in lines)
+        (tmp_path / "kept.yaml").rename(folder / BATCH)
+        one.wait_for("watching")
+
         # Saved without a change: nothing happens.
         (folder / BATCH).write_bytes((folder / BATCH).read_bytes())
         time.sleep(1.0)
@@ -157,6 +167,12 @@ def test_what_counts_as_a_change(tmp_path: Path) -> None:
     (folder / "stock.yaml").unlink()
     now = look(folder, before)
     assert changed(before, now) == ["2026/photo.PNG", "stock.yaml", "templates/record.css"]
+    # A link to nothing with the name of a record is told as soon as it is there, and when it goes.
+    (folder / "2026/2026-09.yaml").symlink_to("nowhere.yaml")
+    linked = look(folder, now)
+    assert changed(now, linked) == ["2026/2026-09.yaml"]
+    (folder / "2026/2026-09.yaml").unlink()
+    assert changed(linked, look(folder, linked)) == ["2026/2026-09.yaml"]
     # Same size, same content: a new time of change alone is none.
     os.utime(folder / BATCH, ns=(1, 1))
     assert changed(now, look(folder, now)) == []
