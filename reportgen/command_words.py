@@ -5,11 +5,10 @@ The manual shows the same words, and a test runs the examples.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(Struct, frozen=True):
     """The help page of a verb: ``line`` in the list, ``text`` below it, ``examples`` to type.
 
     An example is a command and what it does.

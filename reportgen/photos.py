@@ -10,9 +10,10 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from reportgen.record.listing import NOT_RECORDS, leads_out, paths_below
 
@@ -39,8 +40,7 @@ class BadPhoto(ValueError):
     """A photograph that cannot be used; the message says why."""
 
 
-@dataclass(frozen=True)
-class Photograph:
+class Photograph(Struct, frozen=True):
     """A picture ready to be placed: JPEG bytes in sRGB, width and height in pixels."""
 
     data: bytes

@@ -10,7 +10,6 @@ given one or returns one. Not part of the tests: a measure of how far the code i
 
 from __future__ import annotations
 
-import dataclasses
 import re
 import sys
 from collections.abc import Iterator
@@ -26,9 +25,14 @@ HELD = (str, int, float, bytes, bool, type(None))
 
 def parts(thing: Any) -> Iterator[Any]:
     """Yield what an object is made of; the items of a named tuple, not of lists and tables."""
-    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
-        yield from (getattr(thing, field.name, None) for field in dataclasses.fields(thing))
-    elif isinstance(thing, tuple) and hasattr(thing, "_fields"):
+    if isinstance(thing, type):
+        return
+    names = next(
+        (getattr(thing, n) for n in ("__struct_fields__", "__dataclass_fields__", "fields")
+         if hasattr(thing, n)), ()
+    )
+    yield from (getattr(thing, name, None) for name in names)
+    if isinstance(thing, tuple) and hasattr(thing, "_fields"):
         yield from thing
 
 

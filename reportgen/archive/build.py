@@ -8,14 +8,15 @@ told from the bytes of those files without reading any record.
 
 from __future__ import annotations
 
-import dataclasses
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from sys import intern
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
@@ -28,8 +29,7 @@ STATE = ".built.json"
 MANIFEST = "SHA256SUMS"
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(Struct, frozen=True):
     """One output of an earlier build: the key it was made from and the SHA-256 of its bytes.
 
     ``files`` are the record files it was made from, its own first; empty for what is made from
@@ -218,7 +218,7 @@ def write_state(output: Path, state: Mapping[str, Built]) -> None:
     """Write the state and the manifest, in the form that ``sha256sum -c`` reads."""
     ordered = dict(sorted(state.items()))
     entries = {
-        name: {key: value for key, value in dataclasses.asdict(built).items() if value}
+        name: {key: value for key, value in asdict(built).items() if value}
         for name, built in ordered.items()
     }
     lines = "".join(f"{built.sha256}  {name}\n" for name, built in ordered.items())

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class ChangedLines:
+class ChangedLines(Struct, frozen=True):
     """How many lines differ, and the first of them: ``-`` before, ``+`` after."""
 
     count: int

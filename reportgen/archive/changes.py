@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.archive.build import digest
 from reportgen.record.listing import OUTPUT, SUFFIXES, paths_below, right_name
@@ -13,8 +14,7 @@ WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
 """Endings of the files of an archive that a document can be made from."""
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A file as last seen: what the file system says of it, and the digest of its bytes."""
 
     stamp: tuple[int, int, int]

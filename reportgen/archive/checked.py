@@ -7,9 +7,11 @@ than a portion is held for each core. What is said does not depend on the portio
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.workers import (
@@ -45,8 +47,7 @@ MANY = 50
 """Records of an archive that take longer to look at than anyone waits for gladly."""
 
 
-@dataclass(frozen=True)
-class Checked:
+class Checked(Struct, frozen=True):
     """All findings in order of place, and how many batches they are about."""
 
     findings: tuple[Finding, ...]

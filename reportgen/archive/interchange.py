@@ -11,8 +11,9 @@ import io
 import json
 import textwrap
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from reportgen import __version__
 from reportgen.archive.links import Links
@@ -47,8 +48,7 @@ def _unit(kind: str) -> str:
 Value = str | int | float | None
 
 
-@dataclass(frozen=True)
-class DataColumn:
+class DataColumn(Struct, frozen=True):
     """One column: its name, unit and meaning, and where its value comes from."""
 
     name: str

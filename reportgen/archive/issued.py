@@ -5,7 +5,7 @@ The history in git is asked, and what asks it loaded, only where it has not.
 
 from __future__ import annotations
 
-import dataclasses
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.issued_numbers import numbers_hash
@@ -35,7 +35,7 @@ def with_issued_plan(assessment: Assessment) -> Assessment:
         return _by_house_then(assessment)
     from reportgen.archive.issued_then import plan_then
 
-    return dataclasses.replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
+    return replace(assessment, plan_then=plan_then(assessment, str(issued.plan)))
 
 
 def _by_house_then(now: Assessment) -> Assessment:
@@ -53,7 +53,7 @@ def _by_house_then(now: Assessment) -> Assessment:
     from reportgen.archive.issued_then import house_then
 
     then, old = house_then(now, str(issued.numbers))
-    then = dataclasses.replace(then, numbers=numbers)
+    then = replace(then, numbers=numbers)
     if old is None:
-        return dataclasses.replace(now, house_then=then)
-    return dataclasses.replace(old, archive=now.archive, batch=now.batch, house_then=then)
+        return replace(now, house_then=then)
+    return replace(old, archive=now.archive, batch=now.batch, house_then=then)

@@ -7,12 +7,13 @@ is done.
 
 from __future__ import annotations
 
-import dataclasses
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct, field
+from msgspec.structs import asdict, replace
 
 from reportgen.archive.build import Built, digest, is_current, is_whole
 from reportgen.archive.workers import in_order
@@ -30,8 +31,7 @@ RENEWED = 12
 memory of each list that it has set."""
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True):
     """A file: its name below the output folder and its bytes."""
 
     name: str
@@ -42,8 +42,7 @@ class Made:
         return self.data
 
 
-@dataclass(frozen=True)
-class Deferred:
+class Deferred(Struct, frozen=True):
     """A file that takes long to make: its name, the key of what it is made from, how it is made.
 
     It is made only when that key has changed, whatever else of the ledger has.
@@ -58,8 +57,7 @@ Piece = Callable[[], Iterable[Made | Deferred]]
 """A piece of work that yields some files."""
 
 
-@dataclass(frozen=True)
-class LedgerBuilt:
+class LedgerBuilt(Struct, frozen=True):
     """What the ledger consists of now, which files were written, which batches it lacks."""
 
     entries: Mapping[str, Built]
@@ -96,14 +94,13 @@ def unchanged(
     if FIRST in entries and noted.says == says and all(
         is_whole(output, name, built) for name, built in entries.items()
     ):
-        _write_note(output, dataclasses.replace(noted, key=key))
-        new = {name: dataclasses.replace(built, key=key) for name, built in entries.items()}
+        _write_note(output, replace(noted, key=key))
+        new = {name: replace(built, key=key) for name, built in entries.items()}
         return LedgerBuilt(new, (), noted.missing)
     return None
 
 
-@dataclass(frozen=True)
-class LedgerNote:
+class LedgerNote(Struct, frozen=True):
     """What the next build must know of this one.
 
     The key of the files it was made from and of what it says, the batches it lacks, and what each
@@ -129,7 +126,7 @@ def _read_note(output: Path) -> LedgerNote:
 def _write_note(output: Path, note: LedgerNote) -> None:
     """Write the note for the next build."""
     write_atomic(
-        output / NOTE, json.dumps(dataclasses.asdict(note), ensure_ascii=False).encode()
+        output / NOTE, json.dumps(asdict(note), ensure_ascii=False).encode()
     )
 
 
@@ -141,8 +138,7 @@ def _stands(output: Path, name: str, state: Mapping[str, Built], sha256: str) ->
     )
 
 
-@dataclass(frozen=True)
-class _Put:
+class _Put(Struct, frozen=True):
     """A file as it stands now: its digest, whether it was written, the key it was made from."""
 
     name: str

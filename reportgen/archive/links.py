@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar
+
+from msgspec import Struct, field
 
 from reportgen.archive.register import Register
 from reportgen.archive.ties import KINDS, BatchLinks, Harvested, LotName, Use, lots_of_item
@@ -28,8 +29,7 @@ FRESH = 0.95
 Key = TypeVar("Key", str, tuple[str, str])
 
 
-@dataclass(frozen=True, slots=True)
-class LotStory:
+class LotStory(Struct, frozen=True):
     """A lot and every batch that names it. ``known`` is None when the stock does not have it."""
 
     name: LotName
@@ -37,8 +37,7 @@ class LotStory:
     uses: tuple[Use, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class YeastLink:
+class YeastLink(Struct, frozen=True):
     """The yeast of one batch: where it came from and where it went.
 
     ``generation`` is as written, ``counted`` follows from the parents. ``age`` is days from the
@@ -59,8 +58,7 @@ class YeastLink:
     problems: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Struct, frozen=True):
     """The batches whose yeast comes from one origin, in order of id.
 
     ``outside`` is how many batches with that yeast are of another line.
@@ -71,8 +69,7 @@ class Family:
     outside: int
 
 
-@dataclass(frozen=True)
-class Links:
+class Links(Struct, frozen=True, dict=True):
     """All ties of an archive, by batch id or by lot; each list in order of id."""
 
     lots: Mapping[LotName, LotStory]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.aims import aims_of
@@ -11,8 +11,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.science.number import Number, expanded_uncertainty
 
 
-@dataclass(frozen=True, slots=True)
-class Matter:
+class Matter(Struct, frozen=True):
     """A figure, its ±U (k = 2) in base units, and the share of each cause in its variance."""
 
     figure: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.archive.issued import as_issued
 from reportgen.archive.workers import FEWEST, LARGEST, in_order, portions
@@ -19,8 +20,7 @@ from reportgen.loading import load_archive
 from reportgen.record.listing import Listing, listing_of
 
 
-@dataclass(frozen=True)
-class ReadWith:
+class ReadWith(Struct, frozen=True):
     """What one instrument read of one batch. ``doubted`` are readings in doubt since ``found``.
 
     Readings are figures by their titles, in the order of the record; ``brewed`` and ``found`` are

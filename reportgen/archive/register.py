@@ -7,9 +7,11 @@ record its file, its ties and what is wrong with it are kept.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.ties import BatchLinks, ties_of
 from reportgen.archive.workers import (
@@ -30,8 +32,7 @@ from reportgen.record.model.stock import Stock
 from reportgen.store.balance import Store, store_of
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Struct, frozen=True):
     """Some records: the file of each batch, its ties if it can be read, what the loader found."""
 
     files: Mapping[str, str]
@@ -39,8 +40,7 @@ class Part:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Register:
+class Register(Struct, frozen=True, dict=True):
     """All batches of an archive by id, in order, and the files of the house.
 
     ``files`` has every batch; ``ties`` only those whose plan can be read in full.

@@ -14,9 +14,10 @@ import subprocess
 import tarfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
+
+from msgspec import Struct
 
 from reportgen.failure import Refused
 from reportgen.record.source import content_digest
@@ -39,8 +40,7 @@ class NoRevision(Refused):
     """A revision that cannot be read; the message says why and what to do."""
 
 
-@dataclass(frozen=True)
-class Revision:
+class Revision(Struct, frozen=True):
     """A commit: its full hash, and the day and the subject as git has them."""
 
     commit: str

@@ -12,9 +12,10 @@ import contextlib
 import json
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
+
+from msgspec import Struct
 
 from reportgen import __version__
 from reportgen.archive.build import digest
@@ -236,8 +237,7 @@ def set_line(root: Path, file: str) -> bool:
     return True
 
 
-@dataclass(frozen=True)
-class State:
+class State(Struct, frozen=True):
     """What is to be said of the schemas of an archive.
 
     ``version`` is that of the tool which wrote them, empty when they are not those of this one

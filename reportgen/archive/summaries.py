@@ -12,10 +12,11 @@ import json
 import re
 from collections.abc import Collection, Iterator, Mapping, Set
 from contextlib import nullcontext
-from dataclasses import dataclass
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen import __version__
 from reportgen.archive.build import key_of, parts_now, tool_digest
@@ -38,8 +39,7 @@ from reportgen.record.load import Archive, Batch
 CACHE = ".summaries.json"
 
 
-@dataclass(frozen=True)
-class SummaryLine:
+class SummaryLine(Struct, frozen=True):
     """What is kept of one batch: its line in the file, the key it was made from, its summary.
 
     ``hangs_on`` are the record files that the key stands for, its own first, and photographs,
@@ -137,8 +137,7 @@ def line_of(
     return f'"{batch}": {json.dumps(data, ensure_ascii=False)}'.encode()
 
 
-@dataclass(frozen=True)
-class Surveyed:
+class Surveyed(Struct, frozen=True):
     """A batch that can be assessed: its row, its line in the file of summaries if that is wanted.
 
     ``anew`` says that it was assessed, not taken over.
@@ -149,8 +148,7 @@ class Surveyed:
     anew: bool
 
 
-@dataclass(frozen=True)
-class Survey:
+class Survey(Struct, frozen=True):
     """All batches of an archive: what ties them, and a row of each by its id, in order.
 
     ``lost`` are batches that cannot be assessed; ``assessed`` counts those that were made anew.

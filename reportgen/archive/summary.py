@@ -6,12 +6,12 @@ assesses only the batches whose sources have changed.
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec.structs import asdict, astuple
 
 from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Result, cause_severity
@@ -22,6 +22,7 @@ from reportgen.history.row import BatchRow, DeviationValue, FigureValue, Tasting
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
+from reportgen.record.members import member_names
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
 from reportgen.record.units import Quantity
@@ -29,8 +30,7 @@ from reportgen.record.values import Day, Moment, Reading
 from reportgen.science.number import nominal
 
 
-@dataclass(frozen=True, slots=True)
-class Summary(BatchRow):
+class Summary(BatchRow, frozen=True):
     """One batch, all that is kept of it: its row with every figure, and what only its page shows.
     """
 
@@ -249,7 +249,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     return {
         "rule": finding.rule,
         "severity": finding.severity.value,
-        "position": dataclasses.astuple(finding.position),
+        "position": astuple(finding.position),
         "message": finding.message,
         "expected": finding.expected,
         "remedy": finding.remedy,
@@ -275,14 +275,12 @@ def finding_from(data: dict[str, Any]) -> Finding:
 
 def to_data(summary: Summary) -> dict[str, Any]:
     """Return a summary as plain data for JSON."""
-    data = {f.name: getattr(summary, f.name) for f in dataclasses.fields(summary)}
-    data["figures"] = [[k, dataclasses.astuple(v)] for k, v in summary.figures]
-    data["measures"] = [[k, dataclasses.astuple(v)] for k, v in summary.measures]
-    data["matters"] = [dataclasses.astuple(m) for m in summary.matters]
-    data["deviations"] = [
-        {f.name: getattr(d, f.name) for f in dataclasses.fields(d)} for d in summary.deviations
-    ]
-    data["tastings"] = [dataclasses.astuple(t) for t in summary.tastings]
+    data = {name: getattr(summary, name) for name in member_names(summary)}
+    data["figures"] = [[k, astuple(v)] for k, v in summary.figures]
+    data["measures"] = [[k, astuple(v)] for k, v in summary.measures]
+    data["matters"] = [astuple(m) for m in summary.matters]
+    data["deviations"] = [asdict(d) for d in summary.deviations]
+    data["tastings"] = [astuple(t) for t in summary.tastings]
     data["findings"] = [finding_data(f) for f in summary.findings]
     return data
 

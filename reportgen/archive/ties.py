@@ -5,13 +5,14 @@ Small and plain, so that those of all batches can be held at once; nothing is as
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import asdict, astuple
 
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Harvest
@@ -30,8 +31,7 @@ KINDS = TABLES
 """Tables of the stock that have lots, in the order they are shown."""
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class LotName:
+class LotName(Struct, frozen=True, order=True):
     """A lot: of which table of the stock, of which item, its number."""
 
     kind: str
@@ -39,8 +39,7 @@ class LotName:
     lot: str
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """A lot in one batch: amounts as planned and as weighed, as the brewer wrote them.
 
     ``instead`` names the lots weighed of the same item when this one was planned and not used.
@@ -58,8 +57,7 @@ class Use:
         return bool(self.weighed) or (self.brewed is not None and not self.instead)
 
 
-@dataclass(frozen=True, slots=True)
-class Harvested:
+class Harvested(Struct, frozen=True):
     """Yeast harvested for another batch. Texts are as written, empty where nothing is.
 
     ``living`` is the share that was alive, 0 to 1; ``temperature`` that of the store, degC.
@@ -78,8 +76,7 @@ class Harvested:
         return self.at.strftime("%Y-%m-%d %H:%M")
 
 
-@dataclass(frozen=True, slots=True)
-class BatchLinks:
+class BatchLinks(Struct, frozen=True):
     """What ties one batch to others. Texts are empty, and values None, where nothing is written.
 
     ``goes_by`` is the day of brewery and stock that it is assessed with; None for the latest.
@@ -106,14 +103,13 @@ class BatchLinks:
 
 def ties_data(ties: BatchLinks) -> dict[str, Any]:
     """Return the ties of a batch as plain data for JSON, for :func:`ties_from` to read back."""
-    plain = {f.name: getattr(ties, f.name) for f in dataclasses.fields(ties)}
     harvest = ties.harvest
     return {
-        **plain,
+        **asdict(ties),
         "brewed": None if ties.brewed is None else ties.brewed.isoformat(),
         "goes_by": None if ties.goes_by is None else ties.goes_by.isoformat(),
         "harvest": None if harvest is None else (
-            harvest.at.isoformat(), *dataclasses.astuple(harvest)[1:]
+            harvest.at.isoformat(), *astuple(harvest)[1:]
         ),
         "uses": [
             (lot.kind, lot.item, lot.lot, use.planned, use.weighed, use.instead)

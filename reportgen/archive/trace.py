@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence, Set
-from dataclasses import dataclass
 from itertools import islice
+
+from msgspec import Struct
 
 from reportgen.archive.links import Links, LotStory, YeastLink
 from reportgen.archive.register import Register
@@ -23,8 +24,7 @@ class Unknown(Refused):
     """A name that is neither a batch nor a lot, a yeast or another item of the stock."""
 
 
-@dataclass(frozen=True)
-class Shared:
+class Shared(Struct, frozen=True):
     """What others have in common with a batch: ``what`` is lot, yeast or kit.
 
     They are those ``among`` some batches, in order of id, that are not ``without``, ``count`` in
@@ -64,8 +64,7 @@ def nearest(
     return (*reversed(earlier[:before]), *later[: most - before])
 
 
-@dataclass(frozen=True)
-class BatchTrace:
+class BatchTrace(Struct, frozen=True):
     """One batch: its yeast line back to the origin, its lots, what came of it, what it shares.
 
     ``line`` begins with the batch itself and goes back; ``descendants`` are all batches that its
@@ -83,8 +82,7 @@ class BatchTrace:
     problems: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class LotTrace:
+class LotTrace(Struct, frozen=True):
     """One lot: every batch that names it, and those that got yeast harvested from these."""
 
     story: LotStory
@@ -92,8 +90,7 @@ class LotTrace:
     problems: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class ItemTrace:
+class ItemTrace(Struct, frozen=True):
     """An item of the stock: its lots. For a yeast also each line of descent, origin first."""
 
     kind: str

@@ -6,13 +6,14 @@ and from the house's files as they are now, or as they were in a revision.
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.build import MANIFEST, digest
 from reportgen.archive.changed_lines import changed_lines
@@ -55,8 +56,7 @@ class ArchivedDocument(Protocol):
     def make(self, batch: Assessment, paper: str, copy: int, /) -> bytes: ...
 
 
-@dataclass(frozen=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A PDF as read: its title, paper, the digest of each page's content, what is attached.
 
     ``makers`` are the tool and the layout library as the PDF names them.
@@ -69,8 +69,7 @@ class Opened:
     attached: tuple[tuple[str, bytes], ...]
 
 
-@dataclass(frozen=True)
-class Statement:
+class Statement(Struct, frozen=True):
     """One thing that holds, or does not; None where it cannot be said. ``details`` show why."""
 
     holds: bool | None
@@ -78,8 +77,7 @@ class Statement:
     details: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Verification:
+class Verification(Struct, frozen=True):
     """What it shows of one PDF. ``compared`` says whether there was anything to hold it against."""
 
     document: str
@@ -140,8 +138,7 @@ def document_of(title: str, documents: Sequence[ArchivedDocument]) -> tuple[Arch
     raise NotVerifiable(f"{said}; wanted is one of: {named}")
 
 
-@dataclass(frozen=True)
-class Shelf:
+class Shelf(Struct, frozen=True):
     """The archive that PDFs are held against: where it lies, its files, the ids of its records.
 
     ``folder`` has the files as they are now, or as they were in ``revision``; None when there is
@@ -274,8 +271,7 @@ def _same_record(against: Shelf, folder: Path, file: str, inside: bytes) -> Stat
     return Statement(False, words, changed.shown)
 
 
-@dataclass(frozen=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """Where to make a PDF again: the archive, the record's file, the record inside the PDF."""
 
     against: Shelf
@@ -346,7 +342,7 @@ def _made_again(
     if found is None:
         return f"there is no batch {batch}"
     # Images and templates of the archive's own are looked for where they lie.
-    archive = dataclasses.replace(archive, root=place.against.root)
+    archive = replace(archive, root=place.against.root)
     assessment = as_issued(archive, found)
     if assessment is None:
         wrong = next((f for f in archive.findings if f.severity is Severity.ERROR), None)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.record.values import Reading, State
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
-@dataclass(frozen=True)
-class Actual:
+class Actual(Struct, frozen=True):
     """A reading in the base unit of its figure.
 
     ``number`` is corrected and carries the instrument's uncertainty; None when there is no value.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.day import moment
 from reportgen.record.model.batch import Record
@@ -38,8 +39,7 @@ _TABLES = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True)
-class DayEntry:
+class DayEntry(Struct, frozen=True):
     """One entry of what was added or taken out, with the section that it stands in."""
 
     section: str

@@ -5,11 +5,12 @@ Documents, figures and the ledger all start from an :class:`Assessment`; none co
 
 from __future__ import annotations
 
-import dataclasses
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.analysis import analysed
@@ -57,8 +58,7 @@ from reportgen.science.number import Number, nominal
 from reportgen.science.uncertain import ufloat
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(Struct, frozen=True):
     """One figure of the batch: expected, limits, actual, verdict.
 
     All numbers in the base unit of the figure's kind. ``limits`` is None where no verdict is
@@ -86,8 +86,7 @@ class Result:
         return self.actual.value - self.expected.value
 
 
-@dataclass(frozen=True)
-class Departure:
+class Departure(Struct, frozen=True):
     """A reading off plan, and what the brewer wrote about it.
 
     A critical limit that is not clearly kept is a departure too, without a reading that is clearly
@@ -103,8 +102,7 @@ class Departure:
     batch: str = ""
 
 
-@dataclass(frozen=True)
-class PlanChange:
+class PlanChange(Struct, frozen=True):
     """One value of the plan that is another than on the sheet; empty where one has none."""
 
     place: str
@@ -112,8 +110,7 @@ class PlanChange:
     after: str
 
 
-@dataclass(frozen=True)
-class PlanThen:
+class PlanThen(Struct, frozen=True):
     """The plan that the sheet was printed from, against the plan now.
 
     ``revision`` and ``day`` are those of the earlier text; ``why_not`` says why there is none.
@@ -128,8 +125,7 @@ class PlanThen:
     numbers: str = ""
 
 
-@dataclass(frozen=True)
-class Assessment:
+class Assessment(Struct, frozen=True):
     """Everything that is known of one batch.
 
     ``planned`` is the walk of the forecast without readings, ``now`` the walk with all readings so
@@ -554,7 +550,7 @@ def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result
     if last.value - last.uncertainty <= first.value + first.uncertainty:
         return results
     return tuple(
-        dataclasses.replace(r, verdict=Verdict.OFF_PLAN)
+        replace(r, verdict=Verdict.OFF_PLAN)
         if r.figure.key == "last_runnings_gravity" and r.verdict is not None
         else r
         for r in results

@@ -7,7 +7,8 @@ of everything it is made of, so that a hole is only called one when the instrume
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.book import Forecast
@@ -18,8 +19,7 @@ from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
-@dataclass(frozen=True)
-class Closure:
+class Closure(Struct, frozen=True):
     """The balance of one stage, with the ±U (k = 2) of what is unexplained.
 
     In the base unit of ``kind``: L at 20 degC, or kg. ``measured`` is False where something was
@@ -43,8 +43,7 @@ class Closure:
         return abs(self.unexplained) <= self.uncertainty
 
 
-@dataclass(frozen=True)
-class ExtractStep:
+class ExtractStep(Struct, frozen=True):
     """Extract that reached a stage: as a share of that of the grist, and in kg."""
 
     title: str

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.instruments import (
@@ -39,8 +41,7 @@ REFERENCE = 20.0
 """Reference temperature of a hydrometer that states none, degC."""
 
 
-@dataclass(frozen=True)
-class Means:
+class Means(Struct, frozen=True):
     """What a reading of a figure is corrected by.
 
     ``kind`` and ``unit`` are those it was read in. ``uncertainty`` is the ±U of the instrument, in

@@ -15,8 +15,10 @@ import datetime
 import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from reportgen.assessment.instruments import weighs_high_by
 from reportgen.assessment.readings import (
@@ -64,8 +66,7 @@ LIQUOR_TEMPERATURE = 20.0
 CaseChange = Callable[[Case], Case]
 
 
-@dataclass(frozen=True)
-class Moved:
+class Moved(Struct, frozen=True):
     """What one fact did to one outcome, in the base unit of its kind, with ±U (k = 2).
 
     ``before`` and ``after`` are the forecasts of the finished beer around it.
@@ -87,8 +88,7 @@ class Moved:
         return abs(self.size) > self.uncertainty
 
 
-@dataclass(frozen=True)
-class DayFact:
+class DayFact(Struct, frozen=True):
     """One thing that was done or read.
 
     ``at`` is its own time, None where none was written. ``change`` moves the case, ``figure`` is
@@ -323,8 +323,7 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
     return found
 
 
-@dataclass(frozen=True)
-class Match:
+class Match(Struct, frozen=True):
     """A weighed entry and the planned additions of its item that it stands for.
 
     ``shares`` has the place of each addition and its share of what was weighed; empty for one of a

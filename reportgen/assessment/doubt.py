@@ -12,11 +12,12 @@ be looked into: ICH Q7 5.35, 21 CFR 211.160(b)(4) and 211.194(d).
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess_by
 from reportgen.assessment.day import scale_uncertainty, true_amount
@@ -35,8 +36,7 @@ WEIGHED = Figure("weighed", Stage.MASH, "Weight", "mass", 3, ("brew_day",), "sca
 """What was weighed out, which is not a figure."""
 
 
-@dataclass(frozen=True)
-class DoubtfulReading:
+class DoubtfulReading(Struct, frozen=True):
     """One reading. ``value``, ``shift`` and both ±U (k = 2) are in its figure's base unit.
 
     ``shift`` is what comes on top if the instrument read then as it was found. ``what`` is empty,
@@ -56,8 +56,7 @@ class DoubtfulReading:
         return math.hypot(self.uncertainty, 2 * self.shift / math.sqrt(3))
 
 
-@dataclass(frozen=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """An instrument in doubt for one batch.
 
     ``last_good`` is the day of the check before, None where there is none; ``found`` the check
@@ -115,10 +114,10 @@ def _doubt(
 ) -> Doubt | None:
     as_found = check
     if check.found_high_by is not None:
-        as_found = dataclasses.replace(check, reads_high_by=check.found_high_by, points=())
+        as_found = check.with_values(reads_high_by=check.found_high_by, points=())
     instruments = dict(batch.brewery.instruments)
-    instruments[name] = dataclasses.replace(was, checks=(as_found,))
-    brewery = dataclasses.replace(batch.brewery, instruments=instruments)
+    instruments[name] = was.with_values(checks=(as_found,))
+    brewery = batch.brewery.with_values(instruments=instruments)
     other = assess_by(batch.archive, batch.batch, batch.record, brewery, batch.stock)
     if other is None:
         return None
@@ -167,7 +166,7 @@ def _weighed(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
         two = true_amount(batch.record, other.brewery, entry.amount)
         if one is not None and two is not None and entry.amount.value is not None:
             u = scale_uncertainty(batch.record, batch.brewery, entry.amount)
-            figure = dataclasses.replace(WEIGHED, kind=entry.amount.value.kind)
+            figure = replace(WEIGHED, kind=entry.amount.value.kind)
             yield DoubtfulReading(
                 figure, f" of {entry.item}", one, two - one, u, entry.amount.position
             )

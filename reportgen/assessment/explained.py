@@ -7,7 +7,8 @@ table shows it, never to check a record.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.day import DayFact, as_it_would_have_been
@@ -16,8 +17,7 @@ from reportgen.assessment.verdicts import Limits, Verdict, verdict
 from reportgen.forecast.figures import OUTCOMES
 
 
-@dataclass(frozen=True)
-class Explained:
+class Explained(Struct, frozen=True):
     """The replay, and what each figure off plan follows from.
 
     ``follows`` has, by the key of a figure that is off plan, the fact before it that moved its

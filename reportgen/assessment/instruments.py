@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import bisect
-import dataclasses
 import datetime
 from collections.abc import Sequence
 from typing import Any
@@ -40,7 +39,7 @@ def instrument_on(instrument: Instrument, day: datetime.date | None) -> Instrume
             "uncertainty": held.uncertainty or instrument.uncertainty,
             "checks": (held,),
         }
-    return dataclasses.replace(instrument, **was)
+    return instrument.with_values(**was)
 
 
 def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:
@@ -48,7 +47,7 @@ def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:
     if not any(instrument.checks for instrument in brewery.instruments.values()):
         return brewery
     instruments = {name: instrument_on(i, day) for name, i in brewery.instruments.items()}
-    return dataclasses.replace(brewery, instruments=instruments)
+    return brewery.with_values(instruments=instruments)
 
 
 def reads_plato(instrument: Instrument | None) -> bool:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.readings import actual_of_reading, original_extract
@@ -32,8 +33,7 @@ USUAL_PITCH = datetime.time(15, 0)
 _HALF_A_DAY = 720
 
 
-@dataclass(frozen=True)
-class LogPoint:
+class LogPoint(Struct, frozen=True):
     """One entry of the log: hours since pitching, corrected values and their ±U (k = 2)."""
 
     at: datetime.datetime

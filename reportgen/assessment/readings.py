@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 import functools
 from collections.abc import Iterable
 from typing import Any
+
+from msgspec.structs import replace
 
 from reportgen.assessment.actual import Actual
 from reportgen.assessment.corrections import Means, correct
@@ -159,7 +160,7 @@ def actual_of_reading(
     value, again = reading.value, reading.again
     counted = again is not None and again.unit == value.unit
     if again is not None and counted:
-        value = dataclasses.replace(value, value=(value.value + again.value) / 2)
+        value = replace(value, value=(value.value + again.value) / 2)
     instrument = fitting(brewery, name, kind, value.unit)
     raw = value.value
     if figure.kind == "gravity" and value.unit != "Bx":
@@ -186,7 +187,7 @@ SAMPLE = Figure("sample", Stage.MASH, "Sample", "temperature", 1, ("brew_day",),
 
 @functools.cache
 def _sample_in(path: tuple[str, ...]) -> Figure:
-    return dataclasses.replace(SAMPLE, path=path)
+    return replace(SAMPLE, path=path)
 
 
 def _true_sample(

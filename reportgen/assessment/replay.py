@@ -9,7 +9,9 @@ explains. A reading that overrules an earlier one shows as a step back.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.day import DayFact, Moved
 from reportgen.forecast.book import Forecast
@@ -19,8 +21,7 @@ from reportgen.forecast.walk import walk
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 
-@dataclass(frozen=True)
-class Replay:
+class Replay(Struct, frozen=True):
     """The steps from plan to glass: the facts that moved something, in order.
 
     ``planned`` and ``brewed`` hold each outcome's two ends.

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import enum
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 DECISION_RULE = "three-way rule with guard band w = U, based on ILAC-G8:09/2019"
 """The decision rule as a record names it."""
@@ -32,8 +33,7 @@ COVERED = 1.96
 """Standard deviations to either side within which 95 of 100 normal values lie."""
 
 
-@dataclass(frozen=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """Tolerance limits in the base unit; either side may be infinite.
 
     ``critical``: beyond it harm is possible, so that a reading too close to call counts as not

@@ -39,15 +39,16 @@ they use may refuse a number of the record; what else they raise is a fault of t
 
 from __future__ import annotations
 
-import dataclasses
 import enum
 import functools
 import importlib
 import pkgutil
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 import reportgen.checks
 from reportgen.assessment.assess import Assessment
@@ -92,8 +93,7 @@ class Group(enum.Enum):
     RECORD = "The record as a whole"
 
 
-@dataclass(frozen=True)
-class Remark:
+class Remark(Struct, frozen=True):
     """What a check says: where, what is wrong, what was expected, how to fix it.
 
     ``position`` None stands for the record as a whole. ``severity`` None is that of the check;
@@ -107,8 +107,7 @@ class Remark:
     severity: Severity | None = None
 
 
-@dataclass(frozen=True)
-class CheckPage:
+class CheckPage(Struct, frozen=True):
     """The manual page of a check, read from its docstring."""
 
     name: str
@@ -143,29 +142,63 @@ RunAfter = Callable[
 ]
 
 
-@dataclass(frozen=True)
-class Check:
-    """One check: its page, its function over a batch, its function over the house's files.
+class Check(Struct, frozen=True, dict=True):
+    """One check: its name and its module, whose page is read when it is asked for."""
 
-    ``is_last``: one finding is left where it and others speak of the same value; a module says so
-    with ``LAST = True``. ``until`` is the stage until whose end its fix can be done: ``UNTIL``.
-    """
+    name: str
+    module: Any
 
-    page: CheckPage
-    run: Callable[[Assessment], Iterator[Remark]]
-    run_house: Callable[[Archive], Iterator[Remark]] | None = None
-    is_last: bool = False
-    until: Stage | None = None
-    run_store: Callable[[Store, str], Iterator[Remark]] | None = None
-    """Its function over the store of all batches, which says things in a system of units."""
-    run_after: RunAfter | None = None
-    """Its function over what the others found: what it says, and in the place of which of it."""
+    @cached_property
+    def page(self) -> CheckPage:
+        """Its manual page. SyntaxError when a section is missing or empty."""
+        module = self.module
+        page = read_page(module.__doc__ or "", self.name, module.GROUP, module.SEVERITY)
+        return replace(page, also=tuple(getattr(module, "ALSO", {}).items()))
+
+    @property
+    def run(self) -> Callable[[Assessment], Iterator[Remark]]:
+        """Its function over a batch."""
+        return getattr(self.module, "check", _says_nothing)
+
+    @property
+    def run_house(self) -> Callable[[Archive], Iterator[Remark]] | None:
+        """Its function over the house's files."""
+        return getattr(self.module, "check_house", None)
+
+    @property
+    def run_store(self) -> Callable[[Store, str], Iterator[Remark]] | None:
+        """Its function over the store of all batches, which says things in a system of units."""
+        return getattr(self.module, "check_store", None)
+
+    @property
+    def run_after(self) -> RunAfter | None:
+        """Its function over what the others found: what it says, and in place of which of it."""
+        return getattr(self.module, "check_findings", None)
+
+    @property
+    def is_last(self) -> bool:
+        """Whether one finding is left where it and others speak of the same value."""
+        return getattr(self.module, "LAST", False)
 
     def fix_for(self, batch: Assessment) -> str:
         """Return how to fix it; once its stage is over, what to look at, or to do next time."""
-        if self.until is None or not is_over(batch.record, self.until):
+        until: Stage | None = getattr(self.module, "UNTIL", None)
+        if until is None or not is_over(batch.record, until):
             return self.page.fix
         return self.page.afterwards or f"next time: {self.page.fix}"
+
+    def finding(self, said: Remark, start: Position, archive: Archive, fix: str) -> Finding:
+        """Return what it says as a finding; ``start`` is where the record as a whole is meant."""
+        where = said.position or start
+        return Finding(
+            self.name,
+            said.severity or self.module.SEVERITY,
+            where,
+            said.message,
+            said.expected,
+            said.remedy or fix,
+            archive.line(where),
+        )
 
 
 def read_page(docstring: str, name: str, group: Group, severity: Severity) -> CheckPage:
@@ -191,20 +224,10 @@ def read_page(docstring: str, name: str, group: Group, severity: Severity) -> Ch
 @functools.lru_cache(maxsize=1)
 def all_checks() -> dict[str, Check]:
     """Return every check by name, sorted."""
-    found = {}
-    for info in pkgutil.iter_modules(reportgen.checks.__path__):
-        if info.name in NOT_CHECKS:
-            continue
-        module = importlib.import_module(f"reportgen.checks.{info.name}")
-        name = info.name.replace("_", "-")
-        page = read_page(module.__doc__ or "", name, module.GROUP, module.SEVERITY)
-        page = dataclasses.replace(page, also=tuple(getattr(module, "ALSO", {}).items()))
-        of_batch = getattr(module, "check", _says_nothing)
-        of_house, is_last = getattr(module, "check_house", None), getattr(module, "LAST", False)
-        until, of_store = getattr(module, "UNTIL", None), getattr(module, "check_store", None)
-        after = getattr(module, "check_findings", None)
-        found[name] = Check(page, of_batch, of_house, is_last, until, of_store, after)
-    return dict(sorted(found.items()))
+    return {
+        name: Check(name, importlib.import_module(f"reportgen.checks.{name.replace('-', '_')}"))
+        for name in names()
+    }
 
 
 def _says_nothing(batch: Assessment) -> Iterator[Remark]:
@@ -246,7 +269,7 @@ def _said_by(
 
 def with_findings(batch: Assessment) -> Assessment:
     """Return an assessment that has what the checks say of it."""
-    return dataclasses.replace(batch, findings=tuple(run_checks(batch)))
+    return replace(batch, findings=tuple(run_checks(batch)))
 
 
 def run_checks(batch: Assessment) -> list[Finding]:
@@ -258,7 +281,7 @@ def run_checks(batch: Assessment) -> list[Finding]:
             continue
         with noted(batch.batch.file, found):
             for said, instead in list(check.run_after(batch, found, _told)):
-                one = _finding(check.page, said, start, batch.archive, check.fix_for(batch))
+                one = check.finding(said, start, batch.archive, check.fix_for(batch))
                 found = [one, *(f for f in found if f not in instead)]
     return sorted(found)
 
@@ -273,23 +296,21 @@ def _told(batch: Assessment) -> list[Finding]:
             continue
         with noted(batch.batch.file, findings):
             for said in _said_by(check.run, batch):
-                findings.append(
-                    _finding(check.page, said, start, batch.archive, check.fix_for(batch))
-                )
-    fixes = {name: check.fix_for(batch) for name, check in all_checks().items()}
-    return sorted(_without_echoes(findings, fixes))
+                findings.append(check.finding(said, start, batch.archive, check.fix_for(batch)))
+    return sorted(_without_echoes(findings, lambda check: check.fix_for(batch)))
 
 
-def _without_echoes(findings: list[Finding], fixes: dict[str, str]) -> list[Finding]:
+def _without_echoes(findings: list[Finding], fix: Callable[[Check], str]) -> list[Finding]:
     """Leave one finding of a value where a check is the last to speak.
 
     That one is dropped where another finding weighs as much; else notes are dropped for it. What
     it takes for meant is then the remedy of the other, where that has none of its own: where it
-    says what ``fixes`` has for its check.
+    says the fix of its check.
     """
-    rules = {name for name, check in all_checks().items() if check.is_last}
+    checks = all_checks()
+    rules = {name for name, check in checks.items() if check.is_last}
     last = {f.position: f for f in findings if f.rule in rules}
-    meant = {place: f.remedy for place, f in last.items() if f.remedy != fixes[f.rule]}
+    meant = {place: f.remedy for place, f in last.items() if f.remedy != fix(checks[f.rule])}
     for other in findings:
         one = last.get(other.position)
         if one is not None and other.rule != one.rule and other.severity >= one.severity:
@@ -299,8 +320,10 @@ def _without_echoes(findings: list[Finding], fixes: dict[str, str]) -> list[Find
         if last.get(f.position) is f:
             left.append(f)
         elif f.position not in last and f.rule not in rules:
-            if f.position in meant and f.remedy in (CHECK_NUMBER, fixes.get(f.rule)):
-                f = dataclasses.replace(f, remedy=meant[f.position])
+            if f.position in meant and (
+                f.remedy == CHECK_NUMBER or (f.rule in checks and f.remedy == fix(checks[f.rule]))
+            ):
+                f = replace(f, remedy=meant[f.position])
             left.append(f)
     return left
 
@@ -317,8 +340,8 @@ def house_findings(archive: Archive) -> list[Finding]:
             continue
         with noted(BREWERY, findings):
             for said in _said_by(check.run_house, archive):
-                findings.append(_finding(check.page, said, start, archive, check.page.fix))
-    findings = _without_echoes(findings, {n: check.page.fix for n, check in all_checks().items()})
+                findings.append(check.finding(said, start, archive, check.page.fix))
+    findings = _without_echoes(findings, lambda check: check.page.fix)
     if not archive.is_whole or archive.stock is None:
         return findings
     records = (batch.record for batch in archive.batches.values() if batch.record is not None)
@@ -337,7 +360,7 @@ def store_findings(archive: Archive, store: Store) -> list[Finding]:
             continue
         with noted(STOCK, findings):
             for said in _said_by(partial(_of_store, check.run_store, system), store):
-                findings.append(_finding(check.page, said, start, archive, check.page.fix))
+                findings.append(check.finding(said, start, archive, check.page.fix))
     return findings
 
 
@@ -345,18 +368,3 @@ def _of_store(
     run: Callable[[Store, str], Iterator[Remark]], system: str, store: Store
 ) -> Iterator[Remark]:
     return run(store, system)
-
-
-def _finding(
-    page: CheckPage, said: Remark, start: Position, archive: Archive, fix: str
-) -> Finding:
-    where = said.position or start
-    return Finding(
-        page.name,
-        said.severity or page.severity,
-        where,
-        said.message,
-        said.expected,
-        said.remedy or fix,
-        archive.line(where),
-    )

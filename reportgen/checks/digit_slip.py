@@ -17,11 +17,12 @@ Fails:
 
 from __future__ import annotations
 
-import dataclasses
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Group, Remark
@@ -219,11 +220,11 @@ def _gone_with(
     None either where one of them warns of harm: that is never told in other words.
     """
     record = with_value(batch.record, old, new)
-    of = dataclasses.replace(batch.batch, record=record)
+    of = replace(batch.batch, record=record)
     made = assess_by(batch.archive, of, record, batch.brewery, batch.stock)
     if made is None:
         return set()
-    made = dataclasses.replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
+    made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
     then = {_key(f): f for f in told(made)}
     before = {_key(f) for f in left}
     if any(key not in before and f.severity.rank >= SEVERITY.rank for key, f in then.items()):

@@ -17,7 +17,8 @@ Fails:
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, refused_in
 from reportgen.forecast.arguments import KINDS
 from reportgen.record.finding import Position
+from reportgen.record.members import member_names
 from reportgen.record.model.plan import Plan
 from reportgen.record.units import Quantity
 from reportgen.science.method import OutOfRange
@@ -34,8 +35,7 @@ _KIT = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Planned:
+class Planned(Struct, frozen=True):
     """A quantity of the plan: its key, how deep in the plan it lies, where it stands."""
 
     name: str
@@ -103,7 +103,7 @@ def _quantities(part: Any, name: str, depth: int) -> Iterator[tuple[str, int, Qu
     elif isinstance(part, dict):
         for key, one in part.items():
             yield from _quantities(one, str(key), depth + 1)
-    elif dataclasses.is_dataclass(part):
-        for field in dataclasses.fields(part):
-            if field.name != "position":
-                yield from _quantities(getattr(part, field.name), field.name, depth + 1)
+    else:
+        for name_of in member_names(part):
+            if name_of != "position":
+                yield from _quantities(getattr(part, name_of), name_of, depth + 1)

@@ -17,7 +17,6 @@ Fails:
       mash: {mash_ph: {read: 5.4, instrument: gauge}}
 """
 
-import dataclasses
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
@@ -25,6 +24,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.record.each_value import entries_in, readings_in
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
+from reportgen.record.members import member_names
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
 from reportgen.record.values import Text
@@ -38,12 +38,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     listed = batch.brewery.instruments
     for named in entries_in(batch.record):
         if isinstance(named, Instruments):
-            for field in dataclasses.fields(named):
-                name = getattr(named, field.name)
-                if field.name == "position" or name is None or name not in listed:
+            for field in member_names(named):
+                name = getattr(named, field)
+                if field == "position" or name is None or name not in listed:
                     continue
-                if (reads := str(listed[name].reads)) != field.name:
-                    yield _said(name, reads, f"the {_words(field.name)}", batch, [field.name])
+                if (reads := str(listed[name].reads)) != field:
+                    yield _said(name, reads, f"the {_words(field)}", batch, [field])
     for reading in readings_in(batch.record):
         name, value = reading.instrument, reading.value
         if name is None or value is None or name not in listed:

@@ -6,7 +6,8 @@ import functools
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.checks.allergens import (
     ALSO,
@@ -184,8 +185,7 @@ def _is_qualified(tokens: list[str], after: int, known: frozenset[str]) -> bool:
     return False
 
 
-@dataclass(frozen=True)
-class Strength:
+class Strength(Struct, frozen=True):
     """Alcohol as a label states it, in per cent by volume.
 
     ``is_most``: it says less than that. ``is_claim``: in words, which grant no tolerance.

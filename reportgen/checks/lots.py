@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.stock import Lot
 from reportgen.record.values import Text
 
 
-@dataclass(frozen=True)
-class LotUse:
+class LotUse(Struct, frozen=True):
     """A lot used: the item, the lot's number as written, and the lots the stock knows of it."""
 
     item: str

@@ -12,13 +12,13 @@ Fails:
     name: "\u6c34\u8f66 Mild"
 """
 
-import dataclasses
 import unicodedata
 from collections.abc import Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
+from reportgen.record.members import member_names
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
 
@@ -37,7 +37,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     texts = list(_texts(batch.record))
     named = set(texts)
     stock = batch.stock
-    for table in (getattr(stock, field.name) for field in dataclasses.fields(stock)):
+    for table in (getattr(stock, name) for name in member_names(stock)):
         if isinstance(table, Mapping):
             for key, item in table.items():
                 if key in named:
@@ -71,7 +71,7 @@ def _texts(value: object) -> Iterator[Text]:
     elif isinstance(value, Mapping):
         for item in value.values():
             yield from _texts(item)
-    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-        for field in dataclasses.fields(value):
-            if field.name != "position":
-                yield from _texts(getattr(value, field.name))
+    else:
+        for name in member_names(value):
+            if name != "position":
+                yield from _texts(getattr(value, name))

@@ -24,7 +24,8 @@ Fails:
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
@@ -44,8 +45,7 @@ SOLUBILITY_U = 0.04
 carbonation.gauge_pressure."""
 
 
-@dataclass(frozen=True)
-class Pressure:
+class Pressure(Struct, frozen=True):
     """A pressure that a vessel is or will be under: bar gauge, its ±U, when, where written.
 
     ``is_past`` once it is packed or read; ``expected`` and ``meant`` are of a reading.

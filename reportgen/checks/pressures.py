@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.forecast.vessels import Vessel
 from reportgen.record.units import Quantity, parse_quantity
@@ -16,8 +16,7 @@ NEAR_ABSOLUTE = 0.25
 """The same of a gauge that reads absolute pressure, as a share."""
 
 
-@dataclass(frozen=True)
-class Meant:
+class Meant(Struct, frozen=True):
     """What a number is in another unit: how it is written, and bar gauge.
 
     ``absolute`` says that the unit is right and the gauge counts from a vacuum.

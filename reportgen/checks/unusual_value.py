@@ -17,7 +17,8 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment
@@ -25,7 +26,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity_in
 from reportgen.forecast.resolve import number_of
 from reportgen.record.each_value import quantity_of, values_in
-from reportgen.record.fields import About, Entry, about
+from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.load import Archive
@@ -55,8 +56,8 @@ OTHER_UNITS = {
 ITEMS: dict[str, type[Entry]] = {
     "malt": GristItem, "sugar": SugarItem, "hop": DryHop, "acid": AcidItem, "fining": FiningItem,
 }  # fmt: skip
-LIKE: dict[str, About | None] = {
-    kind: about(item.__dataclass_fields__["amount"]) for kind, item in ITEMS.items()
+LIKE: dict[str, About] = {
+    kind: item.fields["amount"].about for kind, item in ITEMS.items()
 }
 """What is declared of the amount of each kind of thing in a plan."""
 

@@ -19,7 +19,8 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_uncertainty, true_amount
@@ -53,8 +54,7 @@ FAR = 8.0
 """As many times the plan is a slip of a decimal point or a unit, or harm."""
 
 
-@dataclass
-class _Planned:
+class _Planned(Struct):
     """What is planned of one item: for the brew day, and in later doses to the fermenter."""
 
     kind: str

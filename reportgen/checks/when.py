@@ -5,12 +5,12 @@ A stage is over once anything is written that comes after it. No clock is asked.
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 from collections.abc import Mapping
 from typing import Any
 
 from reportgen.forecast.figures import Stage
+from reportgen.record.members import member_names
 from reportgen.record.model.batch import Record
 from reportgen.record.values import Day, Moment
 
@@ -79,12 +79,12 @@ def _after(record: Record) -> dict[Stage, tuple[Any, ...]]:
 
 def _is_written(part: Any) -> bool:
     """Whether anything is written in a part: not only which instruments are to be used."""
-    if not _is_filled(part) or not dataclasses.is_dataclass(part):
+    if not _is_filled(part) or not member_names(part):
         return _is_filled(part)
     return any(
-        _is_filled(getattr(part, field.name))
-        for field in dataclasses.fields(part)
-        if field.name not in ("position", "instruments")
+        _is_filled(getattr(part, name))
+        for name in member_names(part)
+        if name not in ("position", "instruments")
     )
 
 

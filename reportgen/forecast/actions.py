@@ -9,8 +9,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
@@ -34,8 +35,7 @@ from reportgen.science.number import Number, nominal
 MOST_ROWS = 8
 
 
-@dataclass(frozen=True)
-class TableNumber:
+class TableNumber(Struct, frozen=True):
     """A number of a table, in the base unit of its kind; ``signed`` prints + and −.
 
     ``read`` is the figure as whose reading it is met: an instrument that shows too much shows it
@@ -49,8 +49,7 @@ class TableNumber:
     read: str = ""
 
 
-@dataclass(frozen=True)
-class Phrase:
+class Phrase(Struct, frozen=True):
     """Words with numbers among them: each ``{}`` is a number, printed in the unit of the house."""
 
     words: str
@@ -61,8 +60,7 @@ Entry: TypeAlias = TableNumber | Phrase | str
 """What stands in one place of a table."""
 
 
-@dataclass(frozen=True)
-class ActionTable:
+class ActionTable(Struct, frozen=True):
     """A what-to-do table: which figure it stands beside, rows of numbers and words.
 
     ``note`` is what to mind with it. ``otherwise`` is its last row: what to do with a reading that

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
@@ -32,8 +33,7 @@ ALIASES = {"body": BODY}
 """Other words for an aim on the command line."""
 
 
-@dataclass(frozen=True)
-class Aim:
+class Aim(Struct, frozen=True):
     """What is wanted of a figure, in its base unit. ``is_kept``: nobody aimed, it is to stay.
 
     ``step`` is one unit of the last decimal that the brewer wrote.
@@ -108,8 +108,7 @@ class NoAim(ValueError):
     """An aim that cannot be read; the message says what one looks like."""
 
 
-@dataclass(frozen=True)
-class Aimed:
+class Aimed(Struct, frozen=True):
     """An aim with its place in the file; None where it came from the command line."""
 
     aim: Aim

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from reportgen.forecast.figures import FIGURES
 from reportgen.science.method import REFUSED, Extrapolation
 from reportgen.science.number import Number, expanded_uncertainty, flat, nominal
 
 
-@dataclass(frozen=True)
-class InputValue:
+class InputValue(Struct, frozen=True):
     """One number put into a formula: its name in words, value, unit, number of decimals."""
 
     name: str
@@ -21,8 +21,7 @@ class InputValue:
     decimals: int = 2
 
 
-@dataclass(frozen=True)
-class Working:
+class Working(Struct, frozen=True):
     """How one expected number was computed.
 
     ``method`` names the calculation in :data:`reportgen.science.method.METHODS`; it is empty for a
@@ -35,8 +34,7 @@ class Working:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """One expected number, in the base unit of its kind, with its uncertainty and its working."""
 
     key: str
@@ -65,8 +63,7 @@ class NotForecast(ValueError):
         super().__init__(f"there is no {FIGURES[key].in_sentence}")
 
 
-@dataclass
-class Forecast:
+class Forecast(Struct):
     """The numbers of one walk through the stages.
 
     ``readings`` replace what the stages expect, from there on: the same walk with readings says

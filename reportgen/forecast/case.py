@@ -9,8 +9,9 @@ degC, min, fractions, mg/L, EBC, SG.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
+
+from msgspec import Struct, field
 
 from reportgen.forecast.vessels import Vessel
 from reportgen.forecast.yeast_pitched import PitchedYeast
@@ -25,8 +26,7 @@ SUGAR_VOLUME = 0.617
 WATER = WATER_20 / 1000
 
 
-@dataclass(frozen=True)
-class MaltDose:
+class MaltDose(Struct, frozen=True):
     """A malt of the grist: amount in kg, extract as is, moisture, colour in EBC."""
 
     name: str
@@ -44,8 +44,7 @@ class MaltDose:
     """±U (k = 2) of that pH, where it is stated."""
 
 
-@dataclass(frozen=True)
-class SugarDose:
+class SugarDose(Struct, frozen=True):
     """A sugar: amount in kg, extract share, fermentable share, colour in EBC, where it goes.
 
     ``fermentability`` None: malt extract, which ferments as the yeast attenuates wort. ``minutes``:
@@ -69,8 +68,7 @@ class SugarDose:
         return self.amount * (SUGAR_VOLUME * self.extract + (1 - self.extract) / WATER)
 
 
-@dataclass(frozen=True)
-class HopDose:
+class HopDose(Struct, frozen=True):
     """A hop addition: grams, alpha fraction, minutes of boil; None for the steep.
 
     ``minutes_u`` is ±U (k = 2) of the minutes; ``is_timed``: when it went in was written down.
@@ -88,8 +86,7 @@ class HopDose:
     is_timed: bool = False
 
 
-@dataclass(frozen=True)
-class SaltDose:
+class SaltDose(Struct, frozen=True):
     """Grams of a salt (its chemical key), purity, and where it goes."""
 
     name: str
@@ -101,8 +98,7 @@ class SaltDose:
     is_added: bool = False
 
 
-@dataclass(frozen=True)
-class AcidDose:
+class AcidDose(Struct, frozen=True):
     """Millilitres of an acid (its chemical key) of a strength, and where it goes."""
 
     name: str
@@ -114,8 +110,7 @@ class AcidDose:
     is_added: bool = False
 
 
-@dataclass(frozen=True)
-class LiquorAdded:
+class LiquorAdded(Struct, frozen=True):
     """Liquor that went in beyond the plan: L at 20 degC, degC, and where.
 
     ``to`` is mash, sparge, kettle_full (before its volume was read), kettle, cast_out (after the
@@ -130,16 +125,14 @@ class LiquorAdded:
     after_reading: bool = True
 
 
-@dataclass(frozen=True)
-class Withdrawal:
+class Withdrawal(Struct, frozen=True):
     """Wort or beer taken out, L at 20 degC: from mash, kettle_full, kettle, cast_out, fermenter."""
 
     from_: str
     litres: Number
 
 
-@dataclass(frozen=True)
-class RestStep:
+class RestStep(Struct, frozen=True):
     """A rest: degC, minutes, how it is reached, liquor temperature of an infusion.
 
     ``is_thin``: a decoction that leads to it is of wort alone.
@@ -152,8 +145,7 @@ class RestStep:
     is_thin: bool = False
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True, dict=True):
     """One batch as numbers. Field names say what and, where not a base unit, in what unit."""
 
     volume: float
@@ -233,7 +225,7 @@ class Case:
     """Chloramine of the liquor as drawn, mg/L as Cl2."""
     dechlorinated_by: str = ""
 
-    causes: dict[str, Number] = field(default_factory=dict, repr=False, compare=False)
+    causes: dict[str, Number] = field(default_factory=dict)
     """The variables of what no amount brings: one a cause, the same in each walk of this case and
     of those made from it."""
 

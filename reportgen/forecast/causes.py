@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.science.number import Number
 
@@ -18,8 +19,7 @@ LEAST = 0.01
 """A share that is worth naming."""
 
 
-@dataclass(frozen=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """One cause: its name, ±U (k = 2) that it alone brings, its share of the variance, 0 to 1.
 
     ``remedy`` says what to measure better; empty where nothing can be.
@@ -83,8 +83,7 @@ def causes_of(number: Number) -> tuple[Cause, ...]:
     return tuple(sorted(found, key=lambda c: (-c.share, c.name)))
 
 
-@dataclass(frozen=True)
-class Halving:
+class Halving(Struct, frozen=True):
     """What must be better known for U to halve: causes, and the U of each then.
 
     ``is_possible`` is False where not even all that can be measured would do it.

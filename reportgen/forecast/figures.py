@@ -7,7 +7,8 @@ that computes it, appears in all of them.
 from __future__ import annotations
 
 import enum
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.finding import Severity
 
@@ -32,8 +33,7 @@ class ToleranceSide(enum.Enum):
     NOT_ABOVE = "not above"
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """One number of a batch.
 
     ``kind`` is the kind of quantity and ``decimals`` how it is printed in the base unit.

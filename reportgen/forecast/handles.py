@@ -9,10 +9,11 @@ store binds before.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from reportgen.forecast.case import Case
 from reportgen.science.number import nominal
@@ -47,16 +48,14 @@ class NothingToChange(ValueError):
     """No amount may move that would move what is aimed at; the message says which."""
 
 
-@dataclass(frozen=True)
-class Bound:
+class Bound(Struct, frozen=True):
     """An end of a handle's range, and what sets it, in words."""
 
     value: float
     why: str
 
 
-@dataclass(frozen=True)
-class Handle:
+class Handle(Struct, frozen=True):
     """One number that is turned: ``shares`` are the amounts of its slots for one unit of it."""
 
     name: str
@@ -72,8 +71,7 @@ class Handle:
         return {slot: share * value for slot, share in zip(self.slots, self.shares, strict=True)}
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """What may move: ``only`` these, where any are named, and never what is ``held``.
 
     Each is a group (``grist``, ``hops``, ...), an item by its name in the stock, or one entry as
@@ -82,7 +80,7 @@ class Choice:
 
     only: frozenset[str] = frozenset()
     held: frozenset[str] = frozenset()
-    most: Mapping[Slot, Bound] = dataclasses.field(default_factory=dict)
+    most: Mapping[Slot, Bound] = field(default_factory=dict)
 
     def is_free(self, case: Case, slot: Slot) -> bool:
         """Whether a slot may move."""
@@ -114,13 +112,13 @@ def all_names(case: Case) -> frozenset[str]:
 
 def plain(thing: Any) -> Any:
     """Return a case, or a part of one, without its uncertainties."""
-    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
+    if isinstance(thing, Struct):
         return replace(
             thing,
             **{
-                f.name: plain(getattr(thing, f.name))
-                for f in dataclasses.fields(thing)
-                if f.name not in ("causes", "is_plain")
+                name: plain(getattr(thing, name))
+                for name in thing.__struct_fields__
+                if name not in ("causes", "is_plain")
             },
             **({"causes": {}, "is_plain": True} if isinstance(thing, Case) else {}),
         )

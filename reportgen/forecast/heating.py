@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
@@ -15,8 +15,7 @@ COLD = 12.0
 climate. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class LiquorToHeat:
+class LiquorToHeat(Struct, frozen=True):
     """Liquor for one vessel: L at 20 degC, degC, min; None where not known or not heated.
 
     ``read`` is the figure as whose reading its temperature is met.

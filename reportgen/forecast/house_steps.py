@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.printed import printed_value
 
@@ -18,8 +19,7 @@ _DEGREES = {"metric": (1.0, 2.0), "US": (2.0, 4.0), "imperial": (1.0, 2.0)}
 """A fine and a coarse step of a temperature, in the printed unit."""
 
 
-@dataclass(frozen=True)
-class HouseSteps:
+class HouseSteps(Struct, frozen=True):
     """What is natural in a system of units: ``metric``, ``US`` or ``imperial``.
 
     Values come and go in base units; steps are in the printed unit.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import AcidDose, Case, SaltDose
@@ -22,8 +22,7 @@ SPARGE_END_PH = 5.6
 """Sparge liquor is soured to about this (common practice, no source)."""
 
 
-@dataclass(frozen=True)
-class Treated:
+class Treated(Struct, frozen=True):
     """A liquor after treatment: mg/L of each ion; alkalinity in mEq/L before any acid."""
 
     volume: Number

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 import itertools
 from collections.abc import Mapping
+
+from msgspec.structs import replace
 
 from reportgen.forecast import mash_course, method_u
 from reportgen.forecast.book import Forecast, InputValue
@@ -107,7 +108,7 @@ def decoctions(case: Case) -> dict[int, Number]:
     for number, (before, rest) in enumerate(itertools.pairwise(case.rests), 1):
         if rest.reached_by != "decoction" or rest.temperature <= before.temperature:
             continue
-        so_far = dataclasses.replace(case, rests=case.rests[:number])
+        so_far = replace(case, rests=case.rests[:number])
         water = liquor_mass(case.mash_liquor + infusions(so_far)[0], ROOM)
         found[number], _ = decoction_volume(
             case.grist,

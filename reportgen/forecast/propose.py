@@ -9,7 +9,9 @@ rounded first and the finer ones solved again, so that each aim is met within ha
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.forecast.aims import BODY, RATIO, Aim
 from reportgen.forecast.book import Forecast
@@ -64,8 +66,7 @@ REACHED = 0.05
 """A share of SCALES: nearer than this the solver does not go."""
 
 
-@dataclass(frozen=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """A vessel that can be too full: its name, how full it is, how full it may be."""
 
     name: str
@@ -79,8 +80,7 @@ class Limit:
         return f"the {self.name} would be more than {self.most:.0%} full"
 
 
-@dataclass(frozen=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """What became of one aim: before, after rounding, and why it is missed if it is.
 
     ``half_step`` is how far half a step of every scale can move it. ``is_held``: the brewer let
@@ -100,8 +100,7 @@ class Settled:
         return not self.why
 
 
-@dataclass(frozen=True)
-class Proposal:
+class Proposal(Struct, frozen=True):
     """Amounts by slot of ``case``, which has the salts and acids tried as further doses.
 
     ``binding`` is what stands in the way of the whole plan, whatever is aimed at.
@@ -118,8 +117,7 @@ class Proposal:
         return not self.binding and all(one.is_met for one in self.settled)
 
 
-@dataclass(frozen=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """What is asked of the solver. ``step`` is the step that a slot can be measured in."""
 
     case: Case
@@ -205,8 +203,7 @@ def ions_aimed_at(aims: Sequence[Aim]) -> set[str]:
     return found
 
 
-@dataclass(frozen=True)
-class _Wish:
+class _Wish(Struct, frozen=True):
     """What is aimed at in a case, and what may move for it; ``before`` is its forecast."""
 
     case: Case

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.book import Forecast
@@ -27,8 +28,7 @@ NOWHERE: Span = (math.inf, -math.inf)
 """The span of a row that is chosen by something else than the reading."""
 
 
-@dataclass(frozen=True)
-class Remedy:
+class Remedy(Struct, frozen=True):
     """What a row puts in: a liquor or an acid by its name in the files, how much, where.
 
     ``temperature`` is that of a liquor, degC; None for room temperature or an acid.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
@@ -27,8 +27,7 @@ MOST_BATCHES = 20
 """Parts of a sparge at most; two or three are usual."""
 
 
-@dataclass(frozen=True)
-class _Bed:
+class _Bed(Struct, frozen=True):
     """The mash before it is drained: wort in the tun and what stays behind, L."""
 
     wort: Number

@@ -7,15 +7,15 @@ of another vessel is never taken in its place.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Container
 from reportgen.record.units import Quantity
 
 
-@dataclass(frozen=True)
-class Usual:
+class Usual(Struct, frozen=True):
     """Ratings of a kind of vessel that are in use, bar gauge.
 
     ``weakest`` is what the weakest of them takes, ``strongest`` the strongest in common use, and
@@ -42,8 +42,7 @@ SAME_SIZE = 0.10
 """Sizes of a container that differ by less are one size, as a share: 5 US gal and 19 L."""
 
 
-@dataclass(frozen=True)
-class Vessel:
+class Vessel(Struct, frozen=True):
     """A vessel under pressure: ``kind`` is fermenter, keg, cask or bottle.
 
     ``name`` is its name in ``brewery.yaml``, empty when it is not known which it is. ``rating`` is

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import PitchPlan
@@ -29,8 +30,7 @@ AGES_AS = {"dry": "dry", "liquid": "liquid", "starter": "liquid", "slope": "liqu
            "slurry": "slurry"}  # fmt: skip
 
 
-@dataclass(frozen=True)
-class PitchedYeast:
+class PitchedYeast(Struct, frozen=True):
     """Form, unit (``mass`` or ``volume``), billion cells in a g or mL, viability, age in days.
 
     ``is_counted``: the cells are stated for this yeast, not the usual ones of its form. ``age`` is

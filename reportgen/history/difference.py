@@ -7,10 +7,10 @@ section of the second plan is put into the first in the order of the work, so th
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import shows_in
@@ -19,7 +19,8 @@ from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
-from reportgen.record.fields import about
+from reportgen.record.fields import Entry
+from reportgen.record.members import member_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
@@ -54,8 +55,7 @@ KEYS = {
 SKIPPED = ("position", "like", "written_by", "revision")
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(Struct, frozen=True):
     """One value of the plan that differs; empty where one of the two has none."""
 
     place: str
@@ -63,8 +63,7 @@ class Change:
     after: str
 
 
-@dataclass(frozen=True)
-class PlanEffect:
+class PlanEffect(Struct, frozen=True):
     """What one section, or all together, does to one figure, in its base unit."""
 
     figure: str
@@ -72,8 +71,7 @@ class PlanEffect:
     change: float
 
 
-@dataclass(frozen=True)
-class ResultPair:
+class ResultPair(Struct, frozen=True):
     """One figure of both; None where there is none. ``uncertainty`` is U of the difference."""
 
     figure: str
@@ -109,8 +107,7 @@ class ResultPair:
         return f" ({self.doubted.replace('_', ' ')} in doubt)" if self.doubted else ""
 
 
-@dataclass(frozen=True)
-class ScorePair:
+class ScorePair(Struct, frozen=True):
     """Mean scores of one attribute in both."""
 
     attribute: str
@@ -118,8 +115,7 @@ class ScorePair:
     second: float | None
 
 
-@dataclass(frozen=True)
-class TriangleBetween:
+class TriangleBetween(Struct, frozen=True):
     """A triangle test between the two: its day, how many took it, how many found the odd glass."""
 
     date: str
@@ -127,8 +123,7 @@ class TriangleBetween:
     correct_responses: int
 
 
-@dataclass(frozen=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """All that differs between two batches or revisions.
 
     ``effects`` are by section and, under ``together``, in sum; ``sections`` is their order. It is
@@ -221,23 +216,21 @@ def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
         two = b if isinstance(b, dict) else {}
         for key in dict.fromkeys([*one, *two]):
             yield from _changes(one.get(key), two.get(key), (*place, str(key).replace("_", " ")))
-    elif dataclasses.is_dataclass(a) or dataclasses.is_dataclass(b):
+    elif isinstance(a, Entry) or isinstance(b, Entry):
         yield from _field_changes(a, b, place)
+    elif member_names(a) or member_names(b):
+        return  # a day or a reading: what happened, not what is planned
     elif _text(a) != _text(b):
         yield Change(", ".join(place), _text(a), _text(b))
 
 
 def _field_changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
     model = a if a is not None else b
-    assert dataclasses.is_dataclass(model)
-    for field in dataclasses.fields(model):
-        said = about(field)
-        if field.name in SKIPPED or said is None:
-            continue
-        title = said.title[:1].lower() + said.title[1:]
-        yield from _changes(
-            getattr(a, field.name, None), getattr(b, field.name, None), (*place, title)
-        )
+    assert isinstance(model, Entry)
+    for name, field in model.fields.items():
+        if name not in SKIPPED:
+            title = field.about.title[:1].lower() + field.about.title[1:]
+            yield from _changes(getattr(a, name, None), getattr(b, name, None), (*place, title))
 
 
 def _text(value: object) -> str:
@@ -313,19 +306,19 @@ def _whole(item: object) -> str:
     """Return an item of a list in one line; empty for none."""
     if item is None:
         return ""
-    if not dataclasses.is_dataclass(item) or isinstance(item, Quantity):
+    if not member_names(item) or isinstance(item, Quantity):
         return _text(item)
     keys = KEYS.get(type(item).__name__, ())
     words = [
-        _text(getattr(item, field.name))
-        for field in dataclasses.fields(item)
-        if field.name != "position" and field.name not in keys
+        _text(getattr(item, name))
+        for name in member_names(item)
+        if name != "position" and name not in keys
     ]
     return ", ".join(word for word in words if word) or "there"
 
 
 def _book(plan: Plan, of: Assessment, brewery: Brewery, stock: Stock) -> Forecast:
-    book, _ = walk(resolve(dataclasses.replace(of.record, plan=plan), brewery, stock))
+    book, _ = walk(resolve(of.record.with_values(plan=plan), brewery, stock))
     return book
 
 
@@ -348,7 +341,7 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Pla
         for name in names:
             parts = half if name in half else (name,)
             new = {part: getattr(b.record.plan, part) for part in parts}
-            plan = dataclasses.replace(plan, **new)
+            plan = plan.with_values(**new)
             after = _book(plan, a, a.brewery, a.stock)
             effects += _steps(name, before, after)
             before = after

@@ -7,7 +7,8 @@ Nothing is taken for read that was not: a measure whose readings are missing is 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import kettle_gain
@@ -20,8 +21,7 @@ from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One thing that is followed from batch to batch.
 
     ``of`` is kit, yeast or malt (the one that there is most of). ``figures`` are those whose
@@ -42,8 +42,7 @@ class Measure:
     spread_path: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """A measure of one batch, in the base unit, with ±U (k = 2) and what was expected of it."""
 
     value: float

@@ -10,7 +10,8 @@ import datetime
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.history.measures import MEASURES
 from reportgen.history.row import BatchRow, Listed
@@ -27,8 +28,7 @@ LEVEL = 0.05
 """Level at which a triangle test is said to show a difference (ISO 4120)."""
 
 
-@dataclass(frozen=True)
-class ComparisonLine:
+class ComparisonLine(Struct, frozen=True):
     """One thing compared: values by batch, their means, the comparison if there can be one.
 
     ``kind`` and ``decimals`` say how values are printed; ``reason`` why nothing is compared.
@@ -54,8 +54,7 @@ class ComparisonLine:
         return math.fsum(v for _, v in self.b) / len(self.b)
 
 
-@dataclass(frozen=True)
-class Test:
+class Test(Struct, frozen=True):
     """A triangle test between a batch of the first and one of the second."""
 
     a: str
@@ -71,8 +70,7 @@ class Test:
         return self.p_value <= LEVEL
 
 
-@dataclass(frozen=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """Two batches whose plans differ in nothing else.
 
     ``difference`` is the attenuation of the first less that of the second, with ±U (k = 2) of
@@ -85,8 +83,7 @@ class Pair:
     uncertainty: float = 0.0
 
 
-@dataclass(frozen=True)
-class GroupComparison:
+class GroupComparison(Struct, frozen=True):
     """Two yeasts (``by`` is yeast) or two liquors, compared."""
 
     by: str

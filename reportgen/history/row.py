@@ -6,13 +6,13 @@ Rows of all batches are held at once, so what is the same in many of them is one
 from __future__ import annotations
 
 import math
-from abc import ABC, abstractmethod
 from array import array
 from collections.abc import Collection
-from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
 from typing import Literal, TypeVar, get_args
+
+from msgspec import Struct
 
 from reportgen.history.measures import MEASURES, Measured
 from reportgen.record.finding import Finding, Severity
@@ -27,8 +27,7 @@ STATES = ("planned", "brewed", "fermented", "packed", "tasted")
 """How far a batch has come, by what its record has."""
 
 
-@dataclass(frozen=True, slots=True)
-class RowFigure:
+class RowFigure(Struct, frozen=True):
     """What lists show of a figure: numbers in the base unit of its kind; None where there is none.
 
     ``actual`` is what was read, or follows from readings alone. ``as_brewed`` is what the record
@@ -40,8 +39,7 @@ class RowFigure:
     as_brewed: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class FigureValue(RowFigure):
+class FigureValue(RowFigure, frozen=True):
     """All of one figure: with its limits, the U of the actual (k = 2) and the verdict."""
 
     low: float | None
@@ -50,8 +48,7 @@ class FigureValue(RowFigure):
     verdict: str
 
 
-@dataclass(frozen=True, slots=True)
-class DeviationValue:
+class DeviationValue(Struct, frozen=True):
     """A deviation: computed from the readings, written in the review, or both.
 
     ``difference`` is the actual less the expected, in the base unit; None for one that only the
@@ -81,8 +78,7 @@ class DeviationValue:
         return (self.figure, *self.also)
 
 
-@dataclass(frozen=True, slots=True)
-class TastingValue:
+class TastingValue(Struct, frozen=True):
     """One tasting session: mean scores, and the triangle test if one was held."""
 
     date: str
@@ -93,8 +89,7 @@ class TastingValue:
     triangle_correct: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class BatchRow(ABC):
+class BatchRow(Struct, frozen=True):
     """One batch in plain values. Dates are ISO texts, empty where there is none.
 
     ``beer`` is what kind of beer it is, in the brewer's words; ``like`` the batch that its plan
@@ -125,17 +120,17 @@ class BatchRow(ABC):
     tastings: tuple[TastingValue, ...]
     findings: tuple[Finding, ...]
 
-    @abstractmethod
     def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
+        raise NotImplementedError
 
-    @abstractmethod
     def measure(self, key: str) -> Measured | None:
         """Return a measure by its key, or None."""
+        raise NotImplementedError
 
-    @abstractmethod
     def doubt_of(self, keys: Collection[str]) -> str:
         """Return the instrument in doubt that read one of some figures; empty for none."""
+        raise NotImplementedError
 
     def count(self, verdict: str) -> int:
         """Return how many figures have a verdict."""
@@ -147,8 +142,7 @@ class BatchRow(ABC):
         return tuple(d for d in self.deviations if d.is_open)
 
 
-@dataclass(frozen=True, slots=True)
-class SmallRow(BatchRow):
+class SmallRow(BatchRow, frozen=True):
     """A row by itself. ``numbers`` has three of each figure and measure; infinite for none.
 
     Packed so, since most of a row is numbers and each would be an object of its own.

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from reportgen.forecast.figures import DERIVED
 from reportgen.history.measures import MEASURES, Measure
@@ -34,8 +35,7 @@ FEWEST_TO_PROPOSE = 5
 COVERAGE = 0.95
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """One batch in a series: value and ±U (k = 2) in the base unit.
 
     ``aside`` says why it does not count for the limits; empty when it does. ``standing`` is usual,
@@ -51,8 +51,7 @@ class Point:
     expected: float | None = None
 
 
-@dataclass(frozen=True)
-class Series:
+class Series(Struct, frozen=True):
     """A measure of one kit or yeast over all batches, in order of time.
 
     ``stated`` is what the house's file states, with ``stated_text`` as written there; None when
@@ -92,8 +91,7 @@ class Series:
         return reach / math.sqrt(len(self.counted) + 1)
 
 
-@dataclass(frozen=True)
-class Proposal:
+class Proposal(Struct, frozen=True):
     """A value for one of the house's files, with what speaks for it; the brewer decides.
 
     ``value`` is the mean; ``spread`` half the interval of the next batch, where the file has a
@@ -236,8 +234,7 @@ def proposal_of(series: Series) -> Proposal | None:
     return Proposal(series, mean, reach, spread)
 
 
-@dataclass(frozen=True)
-class Unusual:
+class Unusual(Struct, frozen=True):
     """A batch beyond an action limit of a series."""
 
     series: Series

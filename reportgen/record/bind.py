@@ -11,7 +11,6 @@ left out, so that the rest can still be checked.
 
 from __future__ import annotations
 
-import dataclasses
 import functools
 import math
 import re
@@ -20,8 +19,8 @@ from collections.abc import Collection, Iterator
 from collections.abc import Mapping as MappingOf
 from typing import Any, NamedTuple, TypeVar
 
-from reportgen.record.describe import MISSING, NAME, bare, hints, key_of
-from reportgen.record.fields import About, Entry, about
+from reportgen.record.describe import MISSING, NAME, bare, hints
+from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import out_of_bounds, read_quantity
 from reportgen.record.rules import finding_of
@@ -100,11 +99,10 @@ _SLOTS: dict[type[Entry], tuple[Slot, ...]] = {}
 def slots(cls: type[Entry]) -> tuple[Slot, ...]:
     """Return the fields of a model class with their resolved types; computed once a class."""
     if cls not in _SLOTS:
-        declared = ((field, about(field)) for field in dataclasses.fields(cls))
         _SLOTS[cls] = tuple(
-            Slot(field.name, key_of(field), bare(hints(cls)[field.name]), said)
-            for field, said in declared if said is not None
-        )  # fmt: skip
+            Slot(name, field.key, bare(hints(cls)[name]), field.about)
+            for name, field in cls.fields.items()
+        )
     return _SLOTS[cls]
 
 

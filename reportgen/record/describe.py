@@ -11,14 +11,13 @@ time), ``x-names`` (the table that a name must stand in) and ``x-people`` (initi
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import types
 import typing
 from pathlib import Path
 from typing import Any
 
-from reportgen.record.fields import About, Entry, about
+from reportgen.record.fields import About, Entry
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
@@ -35,11 +34,6 @@ CLOCK = r"^([01]?\d|2[0-3]):[0-5]\d$"
 MOMENT = r"^\d{4}-\d{2}-\d{2} ([01]?\d|2[0-3]):[0-5]\d$"
 MISSING = r"^(NOT RECORDED|not done because \S.*)$"
 NAME = r"^[0-9A-Za-z][0-9A-Za-z._-]{0,59}$"
-
-
-def key_of(field: dataclasses.Field[Any]) -> str:
-    """Return the key a field has in a file: ``is_`` in Python is ``is`` in YAML."""
-    return field.name.rstrip("_")
 
 
 _HINTS: dict[type[Any], dict[str, Any]] = {}
@@ -201,7 +195,7 @@ def _shape(
     if hint is Text:
         return _word(said)
     if isinstance(hint, type) and issubclass(hint, Entry):
-        if "like" in {key_of(field) for field in dataclasses.fields(hint)}:
+        if "like" in hint.fields:
             whole, some = _defined(hint, definitions), _defined(hint, definitions, part=True)
             return {"if": {"required": ["like"]}, "then": some, "else": whole}
         return _defined(hint, definitions, part)
@@ -311,15 +305,13 @@ def entry_schema(
     """
     properties: dict[str, Any] = {}
     required: list[str] = []
-    for field in dataclasses.fields(cls):
-        said = about(field)
-        if said is None:
-            continue
-        shape = _shape(hints(cls)[field.name], said, definitions, part)
-        if part and not said.required and key_of(field) not in NOT_HANDED_ON:
+    for name, field in cls.fields.items():
+        said = field.about
+        shape = _shape(hints(cls)[name], said, definitions, part)
+        if part and not said.required and field.key not in NOT_HANDED_ON:
             shape = {"anyOf": [shape, TAKEN_AWAY]}
-        examples = list(said.examples) or _examples_of(hints(cls)[field.name])
-        properties[key_of(field)] = {
+        examples = list(said.examples) or _examples_of(hints(cls)[name])
+        properties[field.key] = {
             "title": said.title,
             "description": said.description,
             **shape,
@@ -327,7 +319,7 @@ def entry_schema(
             "examples": examples,
         }
         if said.required:
-            required.append(key_of(field))
+            required.append(field.key)
     if getattr(cls, "is_dated", False) and not part:
         name = f"{cls.__name__}Since"
         definitions[name] = {}
@@ -363,13 +355,11 @@ def _examples_of(hint: Any) -> list[Any]:
     if not (isinstance(hint, type) and issubclass(hint, Entry)):
         return []
     example: dict[str, Any] = {}
-    for field in dataclasses.fields(hint):
-        said = about(field)
-        if said is None or not (said.required or not example):
-            continue
-        found = list(said.examples) or _examples_of(hints(hint)[field.name])
-        if found:
-            example[key_of(field)] = found[0]
+    for name, field in hint.fields.items():
+        if field.about.required or not example:
+            found = list(field.about.examples) or _examples_of(hints(hint)[name])
+            if found:
+                example[field.key] = found[0]
     return [example]
 
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from typing import TypeVar
+
+from msgspec import Struct
+
+from reportgen.record.fields import Entry
+from reportgen.record.members import member_names, with_members
 
 Part = TypeVar("Part")
 
@@ -21,12 +25,9 @@ def with_value(part: Part, old: object, new: object) -> Part:
         table = {key: with_value(item, old, new) for key, item in part.items()}
         is_same = all(table[key] is item for key, item in part.items())
         return part if is_same else table  # type: ignore[return-value]
-    if dataclasses.is_dataclass(part) and not isinstance(part, type):
-        changed = {}
-        for field in dataclasses.fields(part):
-            before = getattr(part, field.name)
-            after = with_value(before, old, new)
-            if after is not before:
-                changed[field.name] = after
-        return dataclasses.replace(part, **changed) if changed else part
+    if isinstance(part, (Struct, Entry)):
+        before = {name: getattr(part, name) for name in member_names(part)}
+        after = {name: with_value(value, old, new) for name, value in before.items()}
+        changed = {name: value for name, value in after.items() if value is not before[name]}
+        return with_members(part, **changed) if changed else part
     return part

@@ -7,17 +7,19 @@ cannot disagree.
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Sequence
-from typing import Any, TypeVar, dataclass_transform
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar, Self, TypeVar, dataclass_transform
+
+from msgspec import UNSET, Struct
+from msgspec.structs import replace
 
 from reportgen.record.finding import Position
 
 T = TypeVar("T")
+E = TypeVar("E", bound="Entry")
 
 
-@dataclasses.dataclass(frozen=True)
-class About:
+class About(Struct, frozen=True):
     """What is said of one field.
 
     ``kind`` is the kind of quantity (see :mod:`reportgen.record.units`); ``choices`` a closed
@@ -49,31 +51,46 @@ class About:
     usual_per_litre: tuple[str, str] | None = None
 
 
+class Field(Struct, frozen=True):
+    """A field of a class of the model: its name in Python, what is said of it, what it holds where
+    it is not given; ``UNSET`` where it must be."""
+
+    about: About
+    default: Any = UNSET
+    name: str = ""
+
+    @property
+    def key(self) -> str:
+        """The key in a file: ``is_`` in Python is ``is`` in YAML."""
+        return self.name.rstrip("_")
+
+
 def need(title: str, description: str, examples: Sequence[Any], **more: Any) -> Any:
     """Declare a field that must be there. Arguments as in :class:`About`."""
-    about = About(title, description, tuple(examples), required=True, **more)
-    return dataclasses.field(metadata={"about": about})
+    return Field(About(title, description, tuple(examples), required=True, **more))
 
 
 def may(
     title: str, description: str, examples: Sequence[Any], default: Any = None, **more: Any
 ) -> Any:
     """Declare a field that may be left out. Arguments as in :class:`About`."""
-    about = About(title, description, tuple(examples), **more)
-    if isinstance(default, (list, dict)):
-        kept = tuple(default) if isinstance(default, list) else default
-        return dataclasses.field(default_factory=lambda: kept, metadata={"about": about})
-    return dataclasses.field(default=default, metadata={"about": about})
+    kept = tuple(default) if isinstance(default, list) else default
+    return Field(About(title, description, tuple(examples), **more), kept)
 
 
 @dataclass_transform(field_specifiers=(need, may), kw_only_default=True, frozen_default=True)
-def model(cls: type[T]) -> type[T]:
-    """Make a class of the model: a dataclass whose first docstring line is its title.
+def model(cls: type[E]) -> type[E]:
+    """Make a class of the model of an :class:`Entry` that declares its fields.
 
-    What a frozen dataclass can do stands in :class:`Entry`, once for all of them: made for each
-    class by itself, as the library does, it would take a tenth of a short command.
+    What a data class can do stands in :class:`Entry`, once for all of them: made for each class by
+    itself, as the standard library does, it would take a tenth of a short command.
     """
-    return dataclasses.dataclass(init=False, repr=False, eq=False, kw_only=True)(cls)
+    own = {name: value for name, value in vars(cls).items() if isinstance(value, Field)}
+    for name in own:
+        delattr(cls, name)
+    cls.fields = {**cls.fields, **{n: replace(field, name=n) for n, field in own.items()}}
+    cls.defaults = {n: f.default for n, f in cls.fields.items() if f.default is not UNSET}
+    return cls
 
 
 def dated(cls: type[T]) -> type[T]:
@@ -82,25 +99,31 @@ def dated(cls: type[T]) -> type[T]:
     return cls
 
 
-@model
 class Entry:
     """A mapping in a file. It cannot be changed; where it stands does not count when compared."""
 
-    position: Position | None = dataclasses.field(default=None, repr=False, compare=False)
+    fields: ClassVar[Mapping[str, Field]] = {}
+    """The fields of the class by their names, without ``position``."""
+    defaults: ClassVar[Mapping[str, Any]] = {}
 
-    def __init__(self, **values: Any) -> None:
-        whole = _defaults(type(self)) | values
-        if len(whole) != len(dataclasses.fields(self)):
-            known = {field.name for field in dataclasses.fields(self)}
-            wrong = sorted(known.symmetric_difference(whole))
+    position: Position | None
+
+    def __init__(self, *, position: Position | None = None, **values: Any) -> None:
+        whole = {**self.defaults, **values}
+        if len(whole) != len(self.fields):
+            wrong = sorted(self.fields.keys() ^ whole.keys())
             raise TypeError(f"{type(self).__name__}: {', '.join(wrong)} missing or unknown")
-        self.__dict__.update(whole)
+        self.__dict__.update(whole, position=position)
+
+    def with_values(self, **new: Any) -> Self:
+        """Return an entry with other values in some of its fields."""
+        return type(self)(**{**self.__dict__, **new})
 
     def __setattr__(self, name: str, value: Any) -> None:
-        raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+        raise AttributeError(f"cannot assign to field {name!r}")
 
     def __delattr__(self, name: str) -> None:
-        raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+        raise AttributeError(f"cannot delete field {name!r}")
 
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):
@@ -115,24 +138,4 @@ class Entry:
         return f"{type(self).__qualname__}({told})"
 
     def _compared(self) -> dict[str, Any]:
-        return {field.name: self.__dict__[field.name] for field in dataclasses.fields(self)[1:]}
-
-
-_DEFAULTS: dict[type[Entry], dict[str, Any]] = {}
-
-
-def _defaults(cls: type[Entry]) -> dict[str, Any]:
-    """Return what the fields of a class hold that are not given. The same is given each time."""
-    if cls not in _DEFAULTS:
-        found = {
-            field.name: field.default_factory()
-            if field.default_factory is not dataclasses.MISSING else field.default
-            for field in dataclasses.fields(cls)
-        }  # fmt: skip
-        _DEFAULTS[cls] = {k: v for k, v in found.items() if v is not dataclasses.MISSING}
-    return _DEFAULTS[cls]
-
-
-def about(field: dataclasses.Field[Any]) -> About | None:
-    """Return what is declared of a dataclass field; None for ``position``."""
-    return field.metadata.get("about")
+        return {name: self.__dict__[name] for name in self.fields}

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import enum
 import unicodedata
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
 class Severity(enum.StrEnum):
@@ -41,8 +42,7 @@ class Severity(enum.StrEnum):
         return self.rank >= other.rank if isinstance(other, Severity) else NotImplemented
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(Struct, frozen=True):
     """A stretch of one line of a file.
 
     ``file`` is relative to the archive, with forward slashes. ``line``, ``column`` and
@@ -56,8 +56,7 @@ class Position:
     end_column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One thing that is wrong.
 
     ``message`` says what is wrong, ``expected`` what was expected, ``remedy`` one way to fix it;

@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from collections.abc import Mapping as MappingOf
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.record.source import source_from_bytes
 from reportgen.record.yamltree import Mapping, Node, Scalar, parse
@@ -23,8 +24,7 @@ _BATCH = re.compile(
 )
 
 
-@dataclass(frozen=True)
-class Ids:
+class Ids(Struct, frozen=True):
     """The ids of the files of an archive. Ids that differ in capitals only are twins."""
 
     files: MappingOf[str, tuple[str, ...]]

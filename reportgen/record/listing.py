@@ -8,8 +8,9 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.record.finding import Finding, Position
 from reportgen.record.ids import Ids, ids_of
@@ -25,8 +26,7 @@ OUTPUT = "build"
 NOT_RECORDS = (OUTPUT, "templates")
 
 
-@dataclass(frozen=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """The record files of an archive, by name below its folder and in order, and their ids.
 
     ``digests`` are those of the content of the files that can be read.

@@ -6,7 +6,6 @@ Nothing is printed or raised for bad content: everything that is wrong comes bac
 from __future__ import annotations
 
 import bisect
-import dataclasses
 import datetime
 import hashlib
 import json
@@ -14,6 +13,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from collections.abc import Mapping as MappingOf
 from pathlib import Path
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from reportgen.failure import noted
 from reportgen.record import since
@@ -42,8 +43,7 @@ from reportgen.record.yamlnode import is_null, laid_over
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse, plain
 
 
-@dataclasses.dataclass(frozen=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """One record of an archive.
 
     ``record`` is None when a part of the plan cannot be read; ``plan_hash`` is then empty.
@@ -66,8 +66,7 @@ class Batch:
         return str(self.record.batch) if self.record else Path(self.file).stem
 
 
-@dataclasses.dataclass(frozen=True)
-class Archive:
+class Archive(Struct, frozen=True):
     """Everything a brewer keeps, as far as it could be read, and all that is wrong with it."""
 
     root: Path
@@ -78,7 +77,7 @@ class Archive:
     sources: MappingOf[str, Source]
     is_whole: bool = False
     """Whether every record of the folder was wanted, not just some."""
-    house: House | None = dataclasses.field(default=None, repr=False, compare=False)
+    house: House | None = None
 
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
         """Return brewery and stock as they were on a day; None is the latest of all."""
@@ -138,8 +137,7 @@ class House:
         return self._bound[place]
 
 
-@dataclasses.dataclass
-class _File:
+class _File(Struct):
     """A file read. ``record`` is what it says where it stands by itself and nothing is wrong."""
 
     source: Source
@@ -584,9 +582,9 @@ def _values(part: object) -> object:
     """Return a part of a plan as words and values in base units; fields left out are not in it."""
     if isinstance(part, Entry):
         return {
-            field.name: _values(value)
-            for field in dataclasses.fields(part)[1:]
-            if (value := getattr(part, field.name)) not in (None, (), {})
+            name: _values(value)
+            for name in part.fields
+            if (value := getattr(part, name)) not in (None, (), {})
         }
     if isinstance(part, MappingOf):
         return {str(name): _values(value) for name, value in part.items()}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.record.finding import Position
 from reportgen.record.unit_table import EXAMPLES, NAMES, UNITS
@@ -21,8 +21,7 @@ class UnitError(Exception):
         self.remedy = remedy
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A number with its unit.
 
     ``value`` is in the base unit of ``kind``; a gravity and a cell density keep the scale they are

@@ -16,7 +16,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Container, Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.finding import Finding, Position
 from reportgen.record.rules import finding_of
@@ -69,8 +70,7 @@ def _parts(tree: Mapping) -> Iterator[tuple[datetime.date, Mapping]]:
             yield begins, Mapping(kept, item.position)
 
 
-@dataclass(frozen=True)
-class Held:
+class Held(Struct, frozen=True):
     """A change that holds on a day: where it stands, the keys of what changed, since when, why."""
 
     place: tuple[str, ...]

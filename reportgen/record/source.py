@@ -13,9 +13,11 @@ import os
 import re
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.record.finding import Finding, Position
 from reportgen.record.rules import RULES, finding_of
@@ -57,8 +59,7 @@ The first group is what stands before it, the second the address. It says nothin
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A text file as read.
 
     ``text`` has line ends written as a line feed and unreadable characters as U+FFFD; ``lines``
@@ -150,8 +151,7 @@ def source_from_bytes(data: bytes, shown: str) -> tuple[Source | None, list[Find
     return (None if stopping else _source(shown, text, data)), findings
 
 
-@dataclass(frozen=True, slots=True)
-class _Refusal:
+class _Refusal(Struct, frozen=True):
     rule: str
     message: str
     expected: str = ""

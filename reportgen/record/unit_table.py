@@ -7,7 +7,7 @@ their source beside them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 BASE: dict[str, str] = {
     "volume": "L",
@@ -103,8 +103,7 @@ EBC_PER_SRM = 25 / 12.7
 (Analytica-EBC 9.6; ASBC Methods of Analysis, Beer-10), printed as 1.97."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """One unit: value in the base unit = ``factor`` x (number + ``offset``).
 
     ``scale`` is the base unit where a kind has several (gravity, cell density).

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import enum
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from reportgen.record.finding import Position
 from reportgen.record.units import Quantity
@@ -28,37 +29,48 @@ class Initials(Text):
     __slots__ = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Placed(Struct, frozen=True, eq=False):
+    """A value with its place in a file, which does not count when two are compared."""
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and self._compared() == other._compared()
+
+    def __hash__(self) -> int:
+        return hash(self._compared())
+
+    def _compared(self) -> tuple[object, ...]:
+        names = (name for name in self.__struct_fields__ if name != "position")
+        return tuple(getattr(self, name) for name in names)
+
+
+class Day(Placed, frozen=True, eq=False):
     """A calendar day."""
 
     date: datetime.date
     text: str
-    position: Position | None = field(default=None, compare=False)
+    position: Position | None = None
 
     def __str__(self) -> str:
         return self.date.isoformat()
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Placed, frozen=True, eq=False):
     """A time of the brew day, in minutes since midnight."""
 
     minutes: int
     text: str
-    position: Position | None = field(default=None, compare=False)
+    position: Position | None = None
 
     def __str__(self) -> str:
         return f"{self.minutes // 60:02d}:{self.minutes % 60:02d}"
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Placed, frozen=True, eq=False):
     """A day and a time, as the clock on the wall showed it."""
 
     at: datetime.datetime
     text: str
-    position: Position | None = field(default=None, compare=False)
+    position: Position | None = None
 
     def __str__(self) -> str:
         return self.at.strftime("%Y-%m-%d %H:%M")
@@ -80,8 +92,7 @@ NOT_RECORDED = "NOT RECORDED"
 NOT_DONE = "not done because "
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Placed, frozen=True, eq=False):
     """One value as read, or the statement that there is none.
 
     ``value`` is None unless ``state`` is READ. ``again`` is a second reading, whose mean with the
@@ -101,4 +112,4 @@ class Reading:
     amended_by: Initials | None = None
     amended_on: Day | None = None
     because: Text | None = None
-    position: Position | None = field(default=None, compare=False)
+    position: Position | None = None

@@ -7,10 +7,10 @@ the line itself tells more. Each case below is a mistake that people make.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
 import yaml
+from msgspec import Struct
 
 from reportgen.record.finding import Finding, Position
 from reportgen.record.rules import finding_of
@@ -30,8 +30,7 @@ _QUOTE_REMEDY = "put the whole text in quotes"
 _LONG_TEXT = "or write | after the colon and the text on the lines below, indented"
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """What is said, and where (line and columns counted from 1)."""
 
     rule: str
@@ -109,8 +108,7 @@ def _first_line(error: yaml.YAMLError) -> str:
     return (str(error).splitlines() or ["unreadable"])[0]
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
+class _Case(Struct, frozen=True):
     source: Source
     problem: str
     line: int

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from typing import Any, TypeAlias
+
+from msgspec import Struct
 
 from reportgen.record.finding import Position
 
 
-@dataclass(frozen=True, slots=True)
-class Scalar:
+class Scalar(Struct, frozen=True):
     """A text as written. ``style`` is '' for plain, else the quote or block sign: ' " | >."""
 
     text: str
@@ -18,16 +18,14 @@ class Scalar:
     position: Position
 
 
-@dataclass(frozen=True, slots=True)
-class Sequence:
+class Sequence(Struct, frozen=True):
     """A list."""
 
     items: tuple[Node, ...]
     position: Position
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(Struct, frozen=True):
     """Keys and their values, in the order written."""
 
     entries: tuple[tuple[Scalar, Node], ...]

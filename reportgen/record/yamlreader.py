@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, NoReturn
 
 import yaml
+from msgspec import Struct
 from yaml.parser import Parser
 from yaml.reader import Reader
 from yaml.scanner import Scanner
@@ -61,8 +61,7 @@ class _Stop(Exception):
     """Reading further makes no sense; the finding that says why is already noted."""
 
 
-@dataclass(slots=True)
-class _Level:
+class _Level(Struct):
     """A mapping or list that is still open."""
 
     position: Position

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen import __version__
 from reportgen.assessment.assess import Assessment
@@ -62,8 +62,7 @@ from reportgen.report.working import lines_of, working
 TITLE = "Batch record"
 
 
-@dataclass(frozen=True)
-class RecordView:
+class RecordView(Struct, frozen=True):
     """The batch record, ready to be set."""
 
     identity: Identity

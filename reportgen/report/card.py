@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import term_words
@@ -46,8 +46,7 @@ LEAST_SAID = {"body": 5.0, "carbonation": 5.0}
 """Scores from which a scale that goes from little to much is told as much, 0 to 8."""
 
 
-@dataclass(frozen=True)
-class CardView:
+class CardView(Struct, frozen=True):
     """The card, ready to be set."""
 
     identity: Identity

@@ -11,7 +11,8 @@ relies on it.
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 DANGER, WARNING, CAUTION = "DANGER", "WARNING", "CAUTION"
 
@@ -21,8 +22,7 @@ DEFERENCE = (
 """The sentence at the foot of every working sheet."""
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(Struct, frozen=True):
     """One hazard: signal word, what it is, what it can do, how to avoid it.
 
     ``steps`` are the places in the documents that it stands above.

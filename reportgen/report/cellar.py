@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import GRAVITY, pitched_at
@@ -61,8 +62,7 @@ NEAR = 0.002
 """Within this of the end, fermentation is as good as over; common practice, no source."""
 
 
-@dataclass(frozen=True)
-class DayRow:
+class DayRow(Struct, frozen=True):
     """One day of the log: what is expected, blanks for gravity and temperature.
 
     ``offset`` and ``true`` as in a :class:`~reportgen.report.parts.ReadingRow`. ``on`` is its day
@@ -81,8 +81,7 @@ class DayRow:
     raw: Raw | None = None
 
 
-@dataclass(frozen=True)
-class CellarView:
+class CellarView(Struct, frozen=True):
     """The cellar sheet, ready to be set."""
 
     identity: Identity
@@ -311,7 +310,7 @@ def _by_the_band(assessment: Assessment, table: ActionTable) -> ActionTable:
             high = band.high - (read - inwards(read, decimals))
             edge = TableNumber(high, "gravity", decimals, read=GRAVITY.key)
         rows.append((row[0], edge, *row[2:]))
-    return dataclasses.replace(table, rows=tuple(rows))
+    return replace(table, rows=tuple(rows))
 
 
 def _what_to_do(assessment: Assessment, units: Units) -> Todo:

@@ -8,8 +8,9 @@ an archived record can be made again from its source. The list grows with every 
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.archive.revisions import (
     Revision,
@@ -28,8 +29,7 @@ MOST = 200
 """Revisions listed, the latest of them."""
 
 
-@dataclass(frozen=True)
-class LineChange:
+class LineChange(Struct, frozen=True):
     """One line of the record: its number afterwards, as it was and as it is; empty where none."""
 
     line: str
@@ -37,8 +37,7 @@ class LineChange:
     now: str
 
 
-@dataclass(frozen=True)
-class RevisionView:
+class RevisionView(Struct, frozen=True):
     """One revision: day, hash, what was said of it, and the lines that it changed."""
 
     day: str
@@ -48,8 +47,7 @@ class RevisionView:
     note: str
 
 
-@dataclass(frozen=True)
-class ChangeListView:
+class ChangeListView(Struct, frozen=True):
     """The change list, ready to be set."""
 
     identity: Identity

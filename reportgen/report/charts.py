@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
@@ -22,8 +21,7 @@ LEFT, RIGHT = 32.0, WIDE - 62.0
 """Room for the figures of the scale, and for the words at the end of the lines."""
 
 
-@dataclass(frozen=True)
-class Chart:
+class Chart(Struct, frozen=True):
     """A chart: its title, the drawing, and a sentence below it where one helps."""
 
     title: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.history.difference import Difference
 from reportgen.record.model.brewery import Brewery
@@ -23,8 +24,7 @@ from reportgen.science.triangle import triangle_p_value
 TOGETHER = "together"
 
 
-@dataclass(frozen=True)
-class ComparisonPage:
+class ComparisonPage(Struct, frozen=True):
     """Two sides and what differs between them."""
 
     frame: Frame

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 
+from reportgen.record.members import member_names
 from reportgen.record.values import Day, Moment
 
 AHEAD = ("best_before",)
@@ -29,8 +29,7 @@ def date_of(part: object) -> datetime.date:
             days.append(value.at.date())
         elif isinstance(value, tuple):
             stack.extend(value)
-        elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-            stack.extend(
-                getattr(value, f.name) for f in dataclasses.fields(value) if f.name not in AHEAD
-            )
+        else:
+            names = (name for name in member_names(value) if name not in AHEAD)
+            stack.extend(getattr(value, name) for name in names)
     return max(days, default=EPOCH)

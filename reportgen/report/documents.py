@@ -7,7 +7,8 @@ paper and for keeping, and as one HTML file for a screen, from the same view and
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.make import Draft, View, pdf_draft, screen_draft
@@ -17,8 +18,7 @@ FORMS = (PDF, HTML)
 """Forms that a document is made in; each is the ending of its file."""
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(Struct, frozen=True):
     """One document of a batch.
 
     ``folder`` and ``suffix`` make its file name below the output folder, ``template`` is its

@@ -7,7 +7,7 @@ each with its own. What all batches of a house did stands in the ledger.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES, Figure
@@ -30,8 +30,7 @@ LETTERS = 25
 """Letters of a batch's id and name that fit."""
 
 
-@dataclass(frozen=True)
-class EarlierLine:
+class EarlierLine(Struct, frozen=True):
     """One batch: its id and name, the values of the figures, what was planned of them."""
 
     title: str

@@ -12,11 +12,11 @@ import importlib
 import json
 import pkgutil
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import yaml
+from msgspec import Struct
 
 import reportgen.science
 from reportgen.resources import cases_dir
@@ -29,8 +29,7 @@ MARKS = ("published", "reference library", "common practice", "from memory")
 LIBRARIES = "libraries.json"
 
 
-@dataclass(frozen=True)
-class CheckValue:
+class CheckValue(Struct, frozen=True):
     """One outside check value: what goes in, what must come out within the tolerance, whose it is.
 
     ``pick`` is the member or attribute of the result that is meant; None for the whole result.
@@ -55,8 +54,7 @@ class CheckValue:
         return nominal(result)
 
 
-@dataclass(frozen=True)
-class LibraryCheck:
+class LibraryCheck(Struct, frozen=True):
     """A test file that checks a calculation, and the reference libraries it does so by.
 
     Without any library it does so by a balance or a published rule that is worked in the test.

@@ -6,8 +6,9 @@ not say, it can.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Collection
+
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.case import Case
@@ -120,5 +121,5 @@ def _weighed(assessment: Assessment, caution: Caution) -> Caution:
     heavy = ", ".join(
         f"{name} {units.text(mass, 'mass', 0)}" for name, mass in lifted(assessment.case)
     )
-    return dataclasses.replace(caution, hazard=f"{caution.hazard}: {heavy}")
+    return replace(caution, hazard=f"{caution.hazard}: {heavy}")
 

@@ -6,11 +6,11 @@ Sizes in millimetres, as the makers print them on the packet; common stock, no s
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """One kind of sheet: its paper, columns and rows, size of a label, left and top edge, pitch."""
 
     name: str

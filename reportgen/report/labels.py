@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.card import strength_of
@@ -23,8 +24,7 @@ class Place(NamedTuple):
     top: str
 
 
-@dataclass(frozen=True)
-class LabelsView:
+class LabelsView(Struct, frozen=True):
     """A sheet of equal labels, ready to be set. Sizes are millimetres, as text for the style."""
 
     identity: Identity

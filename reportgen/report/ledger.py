@@ -10,11 +10,11 @@ import datetime
 import hashlib
 import json
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar, overload
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.archive.build import digest, key_of
 from reportgen.archive.links import Links
@@ -63,8 +63,7 @@ DISPOSITIONS = {
 }
 
 
-@dataclass(frozen=True)
-class LedgerData:
+class LedgerData(Struct, frozen=True, dict=True):
     """All that the pages are made from. What every page asks for is worked out once.
 
     ``rows`` has every batch; its ``summaries`` have the rest, read back when asked for.
@@ -136,8 +135,7 @@ class LedgerData:
         return datetime.date.fromisoformat(max(days, default="2000-01-01"))
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """A mark with the number of figures that have it; ``words`` say it without the mark."""
 
     shape: str
@@ -145,8 +143,7 @@ class Shape:
     words: str
 
 
-@dataclass(frozen=True)
-class Link:
+class Link(Struct, frozen=True):
     """An address relative to the page, and its words. ``note`` stands beside it."""
 
     href: str
@@ -154,8 +151,7 @@ class Link:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column: its title, whether it holds numbers, whether its cells stay on one line."""
 
     title: str
@@ -163,8 +159,7 @@ class Column:
     keep: bool = False
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A cell of a table. ``sort`` is what it is sorted by where that is not its text."""
 
     text: str = ""
@@ -195,8 +190,7 @@ LONGEST_WORD, WIDE = 24, 40
 """Letters of a word that stays whole, and of a text beyond which its cell is a wide one."""
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """A table. The first cell of each row names the row. ``find`` labels the filter, if any."""
 
     key: str
@@ -237,8 +231,7 @@ class Rows(Sequence[tuple[Cell, ...]]):
         return self._make(self._items[place])
 
 
-@dataclass(frozen=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """What stands round every page. ``root`` leads from the page to the ledger's own folder."""
 
     title: str
@@ -254,8 +247,7 @@ BRACKETS = "In brackets: planned value, no reading yet."
 """Says what a number in brackets is, above a table that has some."""
 
 
-@dataclass(frozen=True)
-class IndexPage:
+class IndexPage(Struct, frozen=True):
     """All batches, and what is open in them."""
 
     frame: Frame
@@ -268,8 +260,7 @@ class IndexPage:
     brackets: str = BRACKETS
 
 
-@dataclass(frozen=True)
-class FindingsPage:
+class FindingsPage(Struct, frozen=True):
     """Everything the checks found, and every deviation, open ones first."""
 
     frame: Frame
@@ -547,8 +538,7 @@ def view_key(view: object, *with_what: str) -> str:
     return key_of({"view": digest(repr(view).encode()), "with": json.dumps(with_what)})
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(Struct, frozen=True):
     """A heading and Markdown already turned into safe HTML."""
 
     title: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from pathlib import PurePosixPath
+
+from msgspec import Struct
 
 from reportgen.archive.summary import Summary
 from reportgen.archive.trace import BatchTrace, Shared, trace_batch
@@ -47,16 +48,14 @@ from reportgen.report.markdown import to_html
 ROOT = "../"
 
 
-@dataclass(frozen=True)
-class LedgerFact:
+class LedgerFact(Struct, frozen=True):
     """A label and its text."""
 
     label: str
     text: str
 
 
-@dataclass(frozen=True)
-class LedgerDeviation:
+class LedgerDeviation(Struct, frozen=True):
     """A deviation: its heading, whether it is open, and what is written of it."""
 
     title: str
@@ -65,8 +64,7 @@ class LedgerDeviation:
     facts: tuple[LedgerFact, ...]
 
 
-@dataclass(frozen=True)
-class SharedView:
+class SharedView(Struct, frozen=True):
     """What other batches have in common with this one; ``more`` says how many are not named."""
 
     what: str
@@ -74,8 +72,7 @@ class SharedView:
     more: str
 
 
-@dataclass(frozen=True)
-class BatchPage:
+class BatchPage(Struct, frozen=True):
     """One batch."""
 
     frame: Frame

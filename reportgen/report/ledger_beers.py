@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.history.pairs import WORDS_ONLY
 from reportgen.history.row import BatchRow
@@ -26,8 +27,7 @@ from reportgen.report.ledger import (
 FLAVOURS = 3
 """Flavours named of a tasting: the strongest."""
 
-@dataclass(frozen=True)
-class BeerGroup:
+class BeerGroup(Struct, frozen=True):
     """All batches of one kind of beer."""
 
     place: str
@@ -36,8 +36,7 @@ class BeerGroup:
     table: Table
 
 
-@dataclass(frozen=True)
-class BeersPage:
+class BeersPage(Struct, frozen=True):
     """The kinds of beer, the one brewed last first."""
 
     frame: Frame

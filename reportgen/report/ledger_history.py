@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.history.pairs import GroupComparison, compare_groups, groups
 from reportgen.history.row import BatchRow, RowFigure
@@ -44,8 +44,7 @@ MOST_POINTS = 60
 """Batches drawn in one chart: the latest. All of them stand in the table."""
 
 
-@dataclass(frozen=True)
-class SeriesView:
+class SeriesView(Struct, frozen=True):
     """One measure of a kit or yeast."""
 
     title: str
@@ -58,8 +57,7 @@ class SeriesView:
     table: Table
 
 
-@dataclass(frozen=True)
-class HistoryGroup:
+class HistoryGroup(Struct, frozen=True):
     """All measures of one kit or one yeast."""
 
     key: str
@@ -72,8 +70,7 @@ class HistoryGroup:
         return max(len(s.table.rows) for s in self.series)
 
 
-@dataclass(frozen=True)
-class ComparisonView:
+class ComparisonView(Struct, frozen=True):
     """Two yeasts or liquors compared."""
 
     title: str
@@ -82,8 +79,7 @@ class ComparisonView:
     caveats: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class HistoryPage:
+class HistoryPage(Struct, frozen=True):
     """The own history."""
 
     frame: Frame

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Collection
-from dataclasses import dataclass
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.links import LotStory, YeastLink
 from reportgen.archive.ties import LotName, Use
@@ -31,8 +32,7 @@ KIND_WORDS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True)
-class TraceStep:
+class TraceStep(Struct, frozen=True):
     """One batch in a line of descent, and those its harvest went on to."""
 
     batch: Link
@@ -40,8 +40,7 @@ class TraceStep:
     children: tuple[TraceStep, ...]
 
 
-@dataclass(frozen=True)
-class YeastGroup:
+class YeastGroup(Struct, frozen=True):
     """One yeast: what it is, what it is like here, its lines of descent, its batches."""
 
     name: str
@@ -51,8 +50,7 @@ class YeastGroup:
     table: Table
 
 
-@dataclass(frozen=True)
-class YeastPage:
+class YeastPage(Struct, frozen=True):
     """All yeasts."""
 
     frame: Frame
@@ -61,8 +59,7 @@ class YeastPage:
     groups: tuple[YeastGroup, ...]
 
 
-@dataclass(frozen=True)
-class LotsPage:
+class LotsPage(Struct, frozen=True):
     """All lots and where they went."""
 
     frame: Frame
@@ -308,7 +305,7 @@ def lots_table(
         story = data.links.lots[name]
         if batches is not None:
             uses = tuple(use for use in story.uses if use.batch in batches)
-            story = dataclasses.replace(story, uses=uses)
+            story = replace(story, uses=uses)
         return lot_row(data, story)
 
     return Table(

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.history.row import BatchRow
 from reportgen.report.history_words import number, span, unit
@@ -35,8 +37,7 @@ MOST_IN_ONE = 120
 """Batches that one list holds; with more of them there is a list for each year."""
 
 
-@dataclass(frozen=True)
-class PrintedList:
+class PrintedList(Struct, frozen=True):
     """One list: its file below the output folder, its year if it is of one, what to call it."""
 
     file: str
@@ -44,16 +45,14 @@ class PrintedList:
     words: str
 
 
-@dataclass(frozen=True)
-class YeastLines:
+class YeastLines(Struct, frozen=True):
     """One yeast with its lines of descent."""
 
     name: str
     lines: tuple[TraceStep, ...]
 
 
-@dataclass(frozen=True)
-class ListPage:
+class ListPage(Struct, frozen=True):
     """What stands in a list. Tables and groups that it does not have are None or empty."""
 
     frame: Frame

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
@@ -12,8 +12,7 @@ from reportgen.report.told_in_steps import TEACHINGS, Number, numbers_of
 TITLE = "Lesson sheet"
 
 
-@dataclass(frozen=True)
-class LessonStep:
+class LessonStep(Struct, frozen=True):
     """One step: what it is for, its numbers in this batch, what happens without it, a question."""
 
     number: str
@@ -24,8 +23,7 @@ class LessonStep:
     numbers: tuple[Number, ...]
 
 
-@dataclass(frozen=True)
-class LessonView:
+class LessonView(Struct, frozen=True):
     """The lesson sheet, ready to be set."""
 
     identity: Identity

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
@@ -21,8 +22,7 @@ class View(Protocol):
         ...
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """A document whose text is set, before the long work of laying out its pages.
 
     ``content`` is the SHA-256 of all that the file is made from: the same makes the same bytes

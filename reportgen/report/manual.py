@@ -9,12 +9,13 @@ from __future__ import annotations
 import datetime
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen import __version__
 from reportgen.report.evidence import MARKS, check_values
@@ -60,8 +61,7 @@ Body = (
 )
 
 
-@dataclass(frozen=True)
-class ManualPage:
+class ManualPage(Struct, frozen=True):
     """One page of the manual; in the PDF a chapter or a section of one.
 
     ``name`` is the file name without its ending and the anchor in the PDF, ``kind`` the template
@@ -78,8 +78,7 @@ class ManualPage:
     links: tuple[ManualLink, ...] = ()
 
 
-@dataclass(frozen=True)
-class ManualView:
+class ManualView(Struct, frozen=True, dict=True):
     """What the templates are handed: the pages to show, and the way to all others.
 
     ``whole`` is true for the PDF, where all pages are in one document and every link stays in it.

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.report.documents import ALL
 from reportgen.resources import demo_dir
@@ -64,8 +65,7 @@ WORDS = {
 """For each document: when it is wanted, and what is on it."""
 
 
-@dataclass(frozen=True)
-class DocumentPicture:
+class DocumentPicture(Struct, frozen=True):
     """A document as the manual shows it; ``picture`` is the address of its picture."""
 
     name: str

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.command_words import VERBS, by_use
 from reportgen.commandline import parser
@@ -32,8 +32,7 @@ GLOSSARY = ("glossary", "The words", "")
 """Name of the file, title, lead."""
 
 
-@dataclass(frozen=True)
-class GuideProse:
+class GuideProse(Struct, frozen=True):
     """A written page, as it stands on the web and as it stands in the book.
 
     They differ in their links only: to another page there, to another place of the document here.
@@ -87,8 +86,7 @@ def commands_in(text: str) -> list[list[str]]:
     return [lines for lines in found if any(line.startswith("reportgen ") for line in lines)]
 
 
-@dataclass(frozen=True)
-class Verb:
+class Verb(Struct, frozen=True):
     """The help page of a verb."""
 
     name: str

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.checks.base import CheckPage, Group, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
@@ -15,8 +14,7 @@ from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, 
 from reportgen.report.numbers import MINUS
 
 
-@dataclass(frozen=True)
-class CheckEntry:
+class CheckEntry(Struct, frozen=True):
     """The manual page of one check, or of a rule of the loader, ready to print.
 
     A rule of the loader has no source: it is our own.
@@ -37,8 +35,7 @@ class CheckEntry:
         return f"check-{self.name}"
 
 
-@dataclass(frozen=True)
-class CheckGroup:
+class CheckGroup(Struct, frozen=True):
     """The checks of one stage of the work."""
 
     key: str
@@ -102,8 +99,7 @@ def _rules_about(about: About) -> tuple[CheckEntry, ...]:
     )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class UnitRow:
+class UnitRow(Struct, frozen=True):
     """One unit: what one of it is in the base unit, and how else it may be spelt."""
 
     name: str
@@ -111,8 +107,7 @@ class UnitRow:
     also: str
 
 
-@dataclass(frozen=True)
-class UnitKind:
+class UnitKind(Struct, frozen=True):
     """The units of one kind of quantity."""
 
     key: str
@@ -168,8 +163,7 @@ def unit_kinds() -> tuple[UnitKind, ...]:
     return tuple(made)
 
 
-@dataclass(frozen=True)
-class FigureRow:
+class FigureRow(Struct, frozen=True):
     """One number that a batch shows."""
 
     key: str
@@ -179,8 +173,7 @@ class FigureRow:
     read: str
 
 
-@dataclass(frozen=True)
-class FigureStage:
+class FigureStage(Struct, frozen=True):
     """The numbers of one stage of the work."""
 
     title: str

@@ -11,10 +11,10 @@ import importlib
 import inspect
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import ModuleType
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from reportgen.report.evidence import (
     CheckValue,
@@ -59,8 +59,7 @@ FLOATING = 1e-7
 """A tolerance that is a smaller share of the value allows for floating point only: not printed."""
 
 
-@dataclass(frozen=True)
-class InputRow:
+class InputRow(Struct, frozen=True):
     """One input: its name, unit, range in which it is taken, and what is said of it."""
 
     name: str
@@ -69,8 +68,7 @@ class InputRow:
     note: str
 
 
-@dataclass(frozen=True)
-class ValueRow:
+class ValueRow(Struct, frozen=True):
     """One outside check value beside what the calculation gives for the same inputs."""
 
     inputs: str
@@ -80,8 +78,7 @@ class ValueRow:
     source: str
 
 
-@dataclass(frozen=True)
-class MethodEntry:
+class MethodEntry(Struct, frozen=True):
     """One calculation, ready to print."""
 
     name: str
@@ -97,8 +94,7 @@ class MethodEntry:
     libraries: tuple[Markup, ...]
 
 
-@dataclass(frozen=True)
-class ModelRow:
+class ModelRow(Struct, frozen=True):
     """One of the published models of a topic that compete."""
 
     name: str
@@ -109,8 +105,7 @@ class ModelRow:
     uncertainty: str
 
 
-@dataclass(frozen=True)
-class Topic:
+class Topic(Struct, frozen=True):
     """One page of calculations. ``models`` is empty where there is nothing to choose."""
 
     key: str
@@ -133,8 +128,7 @@ class Topic:
         return tuple(ManualLink(e.title, self.page, e.name) for e in self.entries)
 
 
-@dataclass(frozen=True)
-class TopicGroup:
+class TopicGroup(Struct, frozen=True):
     """Topics of one stretch of the work."""
 
     title: str

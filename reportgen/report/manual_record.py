@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.record.unit_table import NAMES
 from reportgen.report.manual_text import ManualLink, flow, prose
@@ -46,8 +47,7 @@ _TABLES = {
 """Names that do not stand in one table of one file."""
 
 
-@dataclass(frozen=True)
-class Field:
+class Field(Struct, frozen=True):
     """One key of a mapping: what it is for, what may stand there, how it is typed."""
 
     key: str
@@ -60,8 +60,7 @@ class Field:
     examples: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """One mapping of a file: where it stands and its fields, in the order of the work."""
 
     anchor: str
@@ -71,8 +70,7 @@ class Section:
     fields: tuple[Field, ...]
 
 
-@dataclass(frozen=True)
-class RecordFile:
+class RecordFile(Struct, frozen=True):
     """One kind of file."""
 
     key: str

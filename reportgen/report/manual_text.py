@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup, escape
+from msgspec import Struct
 
 from reportgen.report.numbers import MINUS
 
@@ -17,8 +17,7 @@ _SIGNS = {"P": "°P", "1": "", "-": ""}
 _RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
-@dataclass(frozen=True)
-class ManualLink:
+class ManualLink(Struct, frozen=True):
     """A place in the manual: the page it is on, its name there, and the words that lead to it."""
 
     text: str

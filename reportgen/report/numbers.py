@@ -7,7 +7,8 @@ the printed range is inside the true one.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.kinds import KINDS
 from reportgen.record.printed import (
@@ -61,8 +62,7 @@ def inwards(value: float, decimals: int, up: bool = False) -> float:
     return rounded / scale
 
 
-@dataclass(frozen=True)
-class Units:
+class Units(Struct, frozen=True):
     """The units a document is printed in: ``metric``, ``US`` or ``imperial``.
 
     ``short`` prints gal rather than US gal, where a note on the page says which gallon it is.

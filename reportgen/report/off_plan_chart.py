@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.row import BatchRow
@@ -23,8 +24,7 @@ FEWEST_BATCHES = 3
 NAMES, WIDTH, TOP, PITCH = 118.0, 420.0, 12.0, 15.0
 """Room for the names, width of the drawing, its first row, from row to row; points."""
 
-@dataclass(frozen=True)
-class OffPlanLine:
+class OffPlanLine(Struct, frozen=True):
     """A figure, with the worst severity in each batch in which it was off plan, by batch id."""
 
     key: str

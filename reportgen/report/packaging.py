@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
@@ -41,8 +42,7 @@ from reportgen.science.number import nominal
 TITLE = "Packaging sheet"
 
 
-@dataclass(frozen=True)
-class PackagingView:
+class PackagingView(Struct, frozen=True):
     """The packaging sheet, ready to be set."""
 
     identity: Identity

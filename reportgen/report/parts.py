@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.report.cautions import Caution
 
 
-@dataclass(frozen=True)
-class Identity:
+class Identity(Struct, frozen=True):
     """What stands at the head and foot of every page."""
 
     document: str
@@ -31,8 +30,7 @@ class Identity:
         return len(self.name) > 32
 
 
-@dataclass(frozen=True)
-class Labelled:
+class Labelled(Struct, frozen=True):
     """A label and what is said under it; a blank to fill in where that is empty."""
 
     label: str
@@ -40,8 +38,7 @@ class Labelled:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Raw:
+class Raw(Struct, frozen=True):
     """The numbers behind a row, in the base unit of the figure, for what goes on with them.
 
     ``kind`` is the kind it is printed as and ``decimals`` those printed in the base unit; ``low``
@@ -57,8 +54,7 @@ class Raw:
     critical: bool = False
 
 
-@dataclass(frozen=True)
-class ReadingRow:
+class ReadingRow(Struct, frozen=True):
     """One reading to take: what is expected, the range that is fine, the blank.
 
     ``todo`` names the what-to-do table for a reading outside (``T2``), empty when there is none.
@@ -89,8 +85,7 @@ class ReadingRow:
     raw: Raw | None = None
 
 
-@dataclass(frozen=True)
-class WeighRow:
+class WeighRow(Struct, frozen=True):
     """One thing to weigh out: what, where it goes, how much, the lot that is planned.
 
     ``long`` asks for a line more, where the name or the lot would run into the blanks. ``offset``
@@ -109,8 +104,7 @@ class WeighRow:
     true: str = ""
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """A blank that belongs to no row: ``size`` is one of reading, time, sample, initials.
 
     ``place`` is the field of the record that it fills (``fermentation.harvest.stored_at``; a list
@@ -132,8 +126,7 @@ class Blank:
         return f"{self.place} {self.label}" if self.place.endswith(".log") else self.place
 
 
-@dataclass(frozen=True)
-class WeighGroup:
+class WeighGroup(Struct, frozen=True):
     """Things weighed out together: grist, liquor treatment, hops.
 
     ``twice``: a second person reads the scale and signs too.
@@ -145,8 +138,7 @@ class WeighGroup:
     twice: bool = False
 
 
-@dataclass(frozen=True)
-class Lookup:
+class Lookup(Struct, frozen=True):
     """A table of two columns beside the blanks it serves: find the first, use the second.
 
     ``serves`` is the figure whose reading it is for.
@@ -162,16 +154,14 @@ NOT_LISTED = "Not listed:"
 """How the last row of a what-to-do table begins."""
 
 
-@dataclass(frozen=True)
-class TodoCell:
+class TodoCell(Struct, frozen=True):
     """A cell of a what-to-do table; ``rows`` is how many rows down its words hold."""
 
     text: str
     rows: int = 1
 
 
-@dataclass(frozen=True)
-class Todo:
+class Todo(Struct, frozen=True):
     """A what-to-do table, its mark (``T2``), what to mind with it, and its last row.
 
     ``across`` is one whose rows stand side by side.
@@ -197,16 +187,14 @@ class Todo:
         return f"{NOT_LISTED} {self.otherwise}."
 
 
-@dataclass(frozen=True)
-class HoldPoint:
+class HoldPoint(Struct, frozen=True):
     """A hold_point: stop, and confirm these together before going on."""
 
     title: str
     items: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Addition:
+class Addition(Struct, frozen=True):
     """Something added by the clock: what, how much, when, and the sum to fill in.
 
     ``long`` asks for a line more, where the name would run into the blanks. ``until`` is when it
@@ -221,8 +209,7 @@ class Addition:
     until: str = ""
 
 
-@dataclass(frozen=True)
-class SheetStep:
+class SheetStep(Struct, frozen=True):
     """A stage of the work on a sheet: its cautions first, then what is done and read.
 
     ``remarks`` is the field of the record for them.
@@ -271,8 +258,7 @@ class SheetStep:
         return NOT_LISTED
 
 
-@dataclass(frozen=True)
-class Signature:
+class Signature(Struct, frozen=True):
     """A line to sign: who signs, and what the signature means."""
 
     who: str

@@ -6,8 +6,9 @@ The printed steps of a column add up to the printed difference between plan and 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple, Protocol
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import DayFact, Moved
@@ -52,8 +53,7 @@ class StepRow(NamedTuple):
     lines: str
 
 
-@dataclass(frozen=True)
-class PlanToGlass:
+class PlanToGlass(Struct, frozen=True):
     """The table of steps, ready to print: heads with units, the two ends, rows between them."""
 
     heads: tuple[str, ...]

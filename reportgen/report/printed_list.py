@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.record.model.brewery import Brewery
 from reportgen.report.ledger import Frame, Table
 
 
-@dataclass(frozen=True)
-class PrintedTables:
+class PrintedTables(Struct, frozen=True):
     """What stands in a list; ``note`` stands at the foot of each side."""
 
     frame: Frame

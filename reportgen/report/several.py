@@ -6,8 +6,9 @@ import itertools
 import math
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
@@ -32,8 +33,7 @@ LONGEST = 30
 """Letters of a value that stands in a column."""
 
 
-@dataclass(frozen=True)
-class Across:
+class Across(Struct, frozen=True):
     """One value of all batches; None where one has none."""
 
     key: str

@@ -6,8 +6,10 @@ It goes on where the weigh-out sheet ends: four sides, a stage of the work on ea
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import uncertainty_at
@@ -56,8 +58,7 @@ BEFORE = "Weigh-out done, cautions read, all ticked"
 """What must be so before this sheet is begun."""
 
 
-@dataclass(frozen=True)
-class SheetView:
+class SheetView(Struct, frozen=True):
     """The brew-day sheet, ready to be set."""
 
     identity: Identity

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import Moved
@@ -15,8 +16,7 @@ from reportgen.report.charts import Chart
 from reportgen.report.plan_to_glass import step_chart
 
 
-@dataclass(frozen=True)
-class StepDifference:
+class StepDifference(Struct, frozen=True):
     """The steps of the second less those of the first. They add up to the difference in the glass.
 
     It answers what a chart asks of a replay: the two ends, the sum of each stage, and what nothing

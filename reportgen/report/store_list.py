@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import printed_unit, printed_value
@@ -19,8 +20,7 @@ NOTHING = (
 )
 
 
-@dataclass(frozen=True)
-class StorePage:
+class StorePage(Struct, frozen=True):
     """The store: what is left, what is planned, what to buy, what it cost."""
 
     frame: Frame
@@ -28,8 +28,7 @@ class StorePage:
     tables: tuple[Table, ...]
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(Struct, frozen=True):
     """How a house says amounts and prices, and the day it is told for."""
 
     system: str

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from markupsafe import Markup, escape
+from msgspec import Struct, field
 
 from reportgen.report.fonts import FAMILY
 
@@ -39,8 +39,7 @@ def nice_ticks(low: float, high: float, wanted: int = 5) -> list[float]:
     return [round(step * n, 10) for n in range(first, last + 1)]
 
 
-@dataclass(frozen=True)
-class Scale:
+class Scale(Struct, frozen=True):
     """A straight scale: the value ``low`` falls on ``start``, ``high`` on ``end``."""
 
     low: float
@@ -58,8 +57,7 @@ def _n(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
-@dataclass
-class Drawing:
+class Drawing(Struct):
     """An SVG in the making. ``alternative`` is what it says, for those who cannot see it."""
 
     height: float

@@ -8,7 +8,9 @@ evening a taster's side has room for the codes.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.serving import (
@@ -39,24 +41,21 @@ TESTS = (SCORES, TRIANGLE, PAIRED, RANKING)
 
 OF_TWO = (TRIANGLE, PAIRED)
 
-@dataclass(frozen=True)
-class Attribute:
+class Attribute(Struct, frozen=True):
     """One attribute and a hint."""
 
     name: str
     hint: str
 
 
-@dataclass(frozen=True)
-class FlavourClass:
+class FlavourClass(Struct, frozen=True):
     """A class of attributes; its title is empty where its one attribute says the same."""
 
     title: str
     attributes: tuple[Attribute, ...]
 
 
-@dataclass(frozen=True)
-class TasterSide:
+class TasterSide(Struct, frozen=True):
     """One taster's side: number, what is asked, the codes in the order of tasting.
 
     A code is empty where it is still to be written.
@@ -72,8 +71,7 @@ class TasterSide:
         return len(self.codes) <= 2
 
 
-@dataclass(frozen=True)
-class Pouring:
+class Pouring(Struct, frozen=True):
     """The side of who pours: codes with their beers, and each taster's order.
 
     ``different`` is the place of the different glass of each order in a triangle test. ``needed``
@@ -89,8 +87,7 @@ class Pouring:
     source: str
 
 
-@dataclass(frozen=True)
-class TastingView:
+class TastingView(Struct, frozen=True):
     """The sheets of a tasting, ready to be set."""
 
     identity: Identity
@@ -102,8 +99,7 @@ class TastingView:
     sides: tuple[TasterSide, ...]
 
 
-@dataclass(frozen=True)
-class Evening:
+class Evening(Struct, frozen=True):
     """A tasting: its day, how many taste, and what is asked."""
 
     day: str

@@ -6,8 +6,9 @@ The card and the lesson sheet are made from the same steps, each with the number
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.numbers import Units
@@ -23,8 +24,7 @@ class Number(NamedTuple):
     was: str
 
 
-@dataclass(frozen=True)
-class Teaching:
+class Teaching(Struct, frozen=True):
     """What is said of a step: what it is for, what happens without it, a question to think about.
 
     ``figures`` are the keys of its numbers.

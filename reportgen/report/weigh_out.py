@@ -6,8 +6,10 @@ before the kettle is heated. The brew-day sheet goes on from there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
@@ -41,8 +43,7 @@ from reportgen.science.salts import SULFITES
 TITLE = "Weigh-out sheet"
 
 
-@dataclass(frozen=True)
-class InstrumentLine:
+class InstrumentLine(Struct, frozen=True):
     """An instrument of the day: what it reads, which one, its ±U, when it was last checked.
 
     ``offset`` is what it shows too much; empty when it shows what is true.
@@ -55,8 +56,7 @@ class InstrumentLine:
     offset: str = ""
 
 
-@dataclass(frozen=True)
-class LiquorLine:
+class LiquorLine(Struct, frozen=True):
     """Liquor to heat for one vessel: how much, how hot, how long it takes."""
 
     vessel: str
@@ -65,8 +65,7 @@ class LiquorLine:
     takes: str
 
 
-@dataclass(frozen=True)
-class WeighOutView:
+class WeighOutView(Struct, frozen=True):
     """The weigh-out sheet, ready to be set."""
 
     identity: Identity

@@ -8,7 +8,9 @@ are numbered, and the record names the lines of each number that it prints.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import Closure, closures, extract_steps, extract_title
@@ -24,8 +26,7 @@ from reportgen.science.method import METHODS, Input, Page, page
 from reportgen.science.number import nominal
 
 
-@dataclass(frozen=True)
-class WorkingLine:
+class WorkingLine(Struct, frozen=True):
     """One derivation: what was computed, from which numbers, what came out, how it is printed.
 
     ``key`` is the figure it is of; ``number`` the line's number in the document.
@@ -40,8 +41,7 @@ class WorkingLine:
     number: str = ""
 
 
-@dataclass(frozen=True)
-class WorkingGroup:
+class WorkingGroup(Struct, frozen=True):
     """One calculation and every number that came of it.
 
     ``formula`` and what follows are empty for numbers taken from the plan or made by a plain

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen import __version__
 from reportgen.assessment.assess import Assessment
@@ -16,8 +16,7 @@ from reportgen.report.working import WorkingGroup, working
 TITLE = "Working"
 
 
-@dataclass(frozen=True)
-class WorkingView:
+class WorkingView(Struct, frozen=True):
     """Every derivation of a batch, ready to be set; the record names its lines by their numbers."""
 
     identity: Identity

@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import math
 import weakref
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from reportgen.assessment.assess import Assessment
@@ -63,8 +62,7 @@ def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     }
 
 
-@dataclass(frozen=True)
-class _BrewDay:
+class _BrewDay(Struct, frozen=True):
     """What there is to write on a brew day, and what decides about it.
 
     The weigh-out and the brew-day sheet of a batch have it alike, and it takes longer than either:

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from reportgen.assessment.assess import Assessment
-from reportgen.record.describe import bare, hints, key_of
-from reportgen.record.fields import About, about
+from reportgen.record.describe import bare, hints
+from reportgen.record.fields import About
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.batch import Record
 from reportgen.record.unit_names import EXACT
@@ -112,8 +112,8 @@ def declared(place: str) -> tuple[Any, About]:
     for step in place.split("."):
         if step.isdigit():
             continue
-        field = next(f for f in cls.__dataclass_fields__.values() if key_of(f) == step)
-        said = about(field)
+        field = next(f for f in cls.fields.values() if f.key == step)
+        said = field.about
         cls = bare(hints(cls)[field.name])
         if typing.get_origin(cls) is tuple:
             cls = typing.get_args(cls)[0]
@@ -140,8 +140,7 @@ def part_of(assessment: Assessment, place: str, name: str, label: str, unit: str
 def required(place: str) -> list[str]:
     """Return the keys without which an entry of the record is refused."""
     cls, _ = declared(place)
-    fields = [f for f in cls.__dataclass_fields__.values() if f.name != "position"]
-    return [key_of(f) for f in fields if (said := about(f)) is not None and said.required]
+    return [field.key for field in cls.fields.values() if field.about.required]
 
 
 def blanks(assessment: Assessment, given: Iterable[Blank]) -> list[Field]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from reportgen.science.carbonate import (
     charge,
@@ -18,8 +19,7 @@ from reportgen.science.salts import molar_mass
 from reportgen.science.table import interpolated
 
 
-@dataclass(frozen=True)
-class AcidFormula:
+class AcidFormula(Struct, frozen=True):
     """An acid as it is bought.
 
     ``pks`` are the pK of each step at 25 degC and zero ionic strength; a step that is complete at

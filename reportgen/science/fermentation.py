@@ -5,8 +5,9 @@ from __future__ import annotations
 import enum
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
+
+from msgspec import Struct
 
 from reportgen.science.least_squares import inverse, least_squares
 from reportgen.science.method import method
@@ -38,8 +39,7 @@ class Progress(enum.Enum):
     UNKNOWN = "too few readings"
 
 
-@dataclass(frozen=True)
-class Prior:
+class Prior(Struct, frozen=True):
     """What is known of the course of a fermentation before any reading.
 
     ``midpoint`` h after pitching and ``rate`` per h of the logistic curve; each usually lies
@@ -59,8 +59,7 @@ PRIORS: Mapping[str, Prior] = {
 over at 40 h, within two points of the end on day 3. A lager: over in about a week."""
 
 
-@dataclass(frozen=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """A logistic curve through the readings of a fermentation.
 
     Gravities in SG, times in h after pitching; ``_u`` is U (k = 2). ``end_time`` is when all but
@@ -79,8 +78,7 @@ class Fit:
     enough: bool
 
 
-@dataclass(frozen=True)
-class Band:
+class Band(Struct, frozen=True):
     """Gravity expected at one time, between ``low`` and ``high`` (k = 2)."""
 
     expected: float
@@ -88,8 +86,7 @@ class Band:
     high: float
 
 
-@dataclass(frozen=True)
-class Steady:
+class Steady(Struct, frozen=True):
     """Whether readings show no change that the instrument can tell.
 
     ``steady`` is None when they do not span a day. ``change`` is the largest difference among
@@ -104,8 +101,7 @@ class Steady:
     count: int
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """How a fermentation stands, and the numbers that say so.
 
     ``above_end`` is the last gravity less the end expected, ``above_end_u`` its U. ``fall`` is

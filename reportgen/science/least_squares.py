@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Residuals = Callable[[Sequence[float]], Sequence[float]]
 """From the parameters to the residuals."""
@@ -25,8 +26,7 @@ BLUNTEST = 1e16
 """Damping at which no step can help any more."""
 
 
-@dataclass(frozen=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """The parameters found, half the sum of squared residuals there, and J^T J there."""
 
     found: tuple[float, ...]

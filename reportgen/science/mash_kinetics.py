@@ -11,7 +11,8 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.science.carbonation import REAL_OF_APPARENT
 from reportgen.science.method import OutOfRange, method
@@ -72,8 +73,7 @@ _STEP_KELVIN = 0.5
 _STEPS = 300
 
 
-@dataclass(frozen=True)
-class MashState:
+class MashState(Struct, frozen=True):
     """A mash at one time: ``time`` min, ``temperature`` degC, all else shares.
 
     ``starch`` is the share of the starch not yet converted, ``extract`` the share of all extract
@@ -92,8 +92,7 @@ class MashState:
     beta: Number
 
 
-@dataclass(frozen=True)
-class MashResult:
+class MashResult(Struct, frozen=True):
     """The end of a mash; see :class:`MashState`.
 
     ``conversion`` is the share of the starch converted, ``attenuation_share`` the limit of
@@ -110,8 +109,7 @@ class MashResult:
     formed_at: Number
 
 
-@dataclass(frozen=True)
-class MashChange:
+class MashChange(Struct, frozen=True):
     """What a mash did after one moment, as from the heating for mash-out on.
 
     ``unconverted`` is the share of the starch that was still to be converted at that moment,
@@ -126,8 +124,7 @@ class MashChange:
     change: Number
 
 
-@dataclass(frozen=True)
-class MashSpread:
+class MashSpread(Struct, frozen=True):
     """Standard uncertainties (k = 1) of the causes that mash_result takes.
 
     ``activity`` relative to 1, ``heat_shift`` and ``starch_shift`` in K, ``model`` added to the

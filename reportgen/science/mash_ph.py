@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from reportgen.science.acid import ACIDS, _conditional_pks, _given_up, ionised_equivalents
 from reportgen.science.carbonate import log_activity, pk1, pk2
@@ -20,8 +21,7 @@ from reportgen.science.water import (
 )
 
 
-@dataclass(frozen=True)
-class MaltAcidity:
+class MaltAcidity(Struct, frozen=True):
     """One malt of the grist: mass in kg, its pH in distilled water, its buffering.
 
     ``buffering`` is mEq per kg and pH unit.
@@ -107,8 +107,7 @@ def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> N
     return 1e6 * acid_fraction * mass / ACIDS["lactic"].molar_mass
 
 
-@dataclass(frozen=True)
-class _Mash:
+class _Mash(Struct, frozen=True):
     """The sums of the charge balance: everything that does not depend on the pH."""
 
     volume: Number
@@ -418,8 +417,7 @@ BASE_MALTS = ("pale", "pilsner", "wheat", "munich", "acidulated", "adjunct")
 """Classes whose pH differs little from one malt to the next."""
 
 
-@dataclass(frozen=True)
-class AcidityUncertainty:
+class AcidityUncertainty(Struct, frozen=True):
     """±U (k = 2): ``ph`` of a malt in distilled water, ``buffering`` and the rest as shares."""
 
     ph: float

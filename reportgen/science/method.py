@@ -42,9 +42,10 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from reportgen.docstring_page import TEXT, one_line, read_sections
 from reportgen.science.number import Number, flat, nominal
@@ -70,8 +71,7 @@ class OutOfRange(ValueError):
         )
 
 
-@dataclass(frozen=True)
-class Input:
+class Input(Struct, frozen=True):
     """One documented argument: its unit, hard range, trusted range, description."""
 
     name: str
@@ -83,8 +83,7 @@ class Input:
     note: str
 
 
-@dataclass(frozen=True)
-class OwnTerm:
+class OwnTerm(Struct, frozen=True):
     """One term of the ±U of a formula: ``amount`` in the unit of the result, or a share of ``of``.
 
     ``of`` is empty for an amount, else ``the value``, ``1 - the value``, ``the value - 1`` or the
@@ -96,8 +95,7 @@ class OwnTerm:
     unit: str = ""
 
 
-@dataclass(frozen=True)
-class Page:
+class Page(Struct, frozen=True):
     """The manual page of one calculation, read from its docstring."""
 
     name: str
@@ -112,8 +110,7 @@ class Page:
     """±U of the formula itself, the terms of ``uncertainty``; none where that is not data."""
 
 
-@dataclass(frozen=True)
-class Extrapolation:
+class Extrapolation(Struct, frozen=True):
     """A number that lay outside the trusted range of a method, though inside its hard range."""
 
     method: str
@@ -136,8 +133,7 @@ Cause = Callable[[str, float, float], Number]
 each call."""
 
 
-@dataclass
-class _Reckoning:
+class _Reckoning(Struct):
     """What the calculations of one walk share: their marks, and the variables of their errors."""
 
     marks: list[Extrapolation]
@@ -317,13 +313,14 @@ def widening(limit: Input, value: float) -> float:
 def method(function: F) -> F:
     """Register a calculation and hold its arguments to the ranges its docstring states."""
     name = f"{function.__module__.rsplit('.', 1)[-1]}.{function.__name__}"
-    names = tuple(inspect.signature(function).parameters)
+    names: tuple[str, ...] = ()
     limits: list[tuple[int, Input]] | None = None
 
     @functools.wraps(function)
     def guarded(*args: Any, **kwargs: Any) -> Any:
-        nonlocal limits
+        nonlocal limits, names
         if limits is None:
+            names = tuple(inspect.signature(function).parameters)
             limits = [(n, i) for n, i in enumerate(page(name).inputs) if i.low is not None]
         running = _running.get()
         for index, documented in limits:

@@ -51,25 +51,30 @@ def expanded_uncertainty(x: Number) -> float:
     return 2.0 * standard_uncertainty(x)
 
 
-def _either(name: str) -> Callable[[Number], Number]:
-    plain = getattr(math, name)
+def _either(plain: Callable[[float], float], slope: Callable[[float], float]) -> (
+    Callable[[Number], Number]
+):
+    with_cause: Callable[[Number], Number] | None = None
 
     def function(x: Number) -> Number:
+        nonlocal with_cause
         if isinstance(x, (float, int)):
             return plain(x)
-        from reportgen.science.uncertain import umath
+        if with_cause is None:
+            from reportgen.science.uncertain import wrap
 
-        return getattr(umath, name)(x)
+            with_cause = wrap(plain, [slope])
+        return with_cause(x)
 
-    function.__name__ = name
-    function.__doc__ = f"``math.{name}`` for floats and for numbers with an uncertainty."
+    function.__name__ = plain.__name__
+    function.__doc__ = f"``math.{plain.__name__}`` for floats and for numbers with an uncertainty."
     return function
 
 
-exp = _either("exp")
-log = _either("log")
-log10 = _either("log10")
-sqrt = _either("sqrt")
+exp = _either(math.exp, math.exp)
+log = _either(math.log, lambda x: 1 / x)
+log10 = _either(math.log10, lambda x: 1 / x / math.log(10))
+sqrt = _either(math.sqrt, lambda x: 0.5 / math.sqrt(x))
 
 
 def carried(function: Callable[..., float]) -> Callable[..., Number]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from reportgen.science.method import method
 from reportgen.science.number import Number
@@ -78,8 +79,7 @@ ION_CHARGE: Mapping[str, int] = MappingProxyType(
 """Charge number of each ion."""
 
 
-@dataclass(frozen=True)
-class SaltFormula:
+class SaltFormula(Struct, frozen=True):
     """A salt as it is bought.
 
     ``ions`` is mg of each ion from 1 g (the mg/L that 1 g gives in 1 L). Bicarbonate there is the

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+
+from msgspec import Struct
 
 from reportgen.science.method import method
 
@@ -20,8 +21,7 @@ LARGEST_MOVING_RANGE = 1.0 + 3.0 * math.sqrt(2.0 - 4.0 / math.pi) / MOVING_RANGE
 """D4 for two: upper limit of the moving range over its mean, 1 + 3 d3/d2; 3.267."""
 
 
-@dataclass(frozen=True)
-class ControlChart:
+class ControlChart(Struct, frozen=True):
     """An individuals chart: centre line, warning (2 sigma) and action (3 sigma) limits.
 
     ``largest_change`` is the limit of the change from one value to the next.
@@ -36,8 +36,7 @@ class ControlChart:
     provisional: bool
 
 
-@dataclass(frozen=True)
-class Interval:
+class Interval(Struct, frozen=True):
     """A value between ``low`` and ``high`` at the coverage asked for."""
 
     value: float
@@ -46,8 +45,7 @@ class Interval:
     coverage: float
 
 
-@dataclass(frozen=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """Difference of two means, a minus b, with its interval.
 
     ``can_be_told`` is whether the interval leaves zero out.

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import fsum, inf, sqrt
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from reportgen.science.acid import (
     ACIDS,
@@ -42,8 +43,7 @@ _RIDGE = 1e-3
 _LARGEST_SET = 4
 
 
-@dataclass(frozen=True)
-class TreatedLiquor:
+class TreatedLiquor(Struct, frozen=True):
     """Ions, mg/L, of mash liquor, sparge liquor and both together after treatment.
 
     Each has ``alkalinity`` in mEq/L beside the ions; negative where acid is in excess of it.
@@ -54,8 +54,7 @@ class TreatedLiquor:
     total: Mapping[str, Number]
 
 
-@dataclass(frozen=True)
-class Miss:
+class Miss(Struct, frozen=True):
     """An ion, ``alkalinity`` or ``mash_ph`` that stays off what is wanted.
 
     ``cause``: ``liquor_above`` (the liquor already holds more, and no salt takes it away),
@@ -74,8 +73,7 @@ ACID_STEP = 0.1
 """Smallest step of a measure for acid, mL (common practice)."""
 
 
-@dataclass(frozen=True)
-class Treatment:
+class Treatment(Struct, frozen=True):
     """A set of salts and acid for a liquor, and what it gives.
 
     Doses are g of salt by key; acids are mL of the bottled acid and mmol. ``mash_ph`` is None
@@ -188,8 +186,7 @@ def _mash_bases(doses: Mapping[str, Number], assays: Mapping[str, Number]) -> tu
     return bicarbonate, lime
 
 
-@dataclass(frozen=True)
-class _Problem:
+class _Problem(Struct, frozen=True):
     """What is fixed while sets of salts are tried."""
 
     liquor: Mapping[str, float]

@@ -15,7 +15,7 @@ if _hidden:
     sys.modules["numpy"] = None  # type: ignore[assignment]
 try:
     import uncertainties
-    from uncertainties import umath, wrap
+    from uncertainties import wrap
 finally:
     if _hidden:
         del sys.modules["numpy"]
@@ -31,4 +31,4 @@ def ufloat(value: float, uncertainty: float, tag: str) -> Number:
     return uncertainties.ufloat(value, uncertainty, tag) if uncertainty else float(value)
 
 
-__all__ = ["ufloat", "umath", "wrap"]
+__all__ = ["ufloat", "wrap"]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.science.method import method
 from reportgen.science.number import Number
 
 
-@dataclass(frozen=True)
-class Viability:
+class Viability(Struct, frozen=True):
     """Viability of the cells, with the range that has been found."""
 
     expected: float

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from reportgen.record.finding import Position
 from reportgen.record.model.stock import Lot, Stock, StockEntry
@@ -20,8 +21,7 @@ several brews err, each by its scale. Common practice, no source."""
 """A share of what was received: a full bag is often a little more, and scales err."""
 
 
-@dataclass(frozen=True)
-class Use:
+class Use(Struct, frozen=True):
     """What a batch takes of a lot, or of an item without a lot."""
 
     batch: BatchTakings
@@ -33,8 +33,7 @@ class Use:
         return self.batch.brewed is None
 
 
-@dataclass(frozen=True)
-class LotBalance:
+class LotBalance(Struct, frozen=True):
     """One lot, kg or L. ``lost`` has losses less finds, and what counts corrected, as a loss.
 
     ``left`` is what is there now; ``promised`` what planned batches have named it for.
@@ -85,8 +84,7 @@ class LotBalance:
         return day is not None and self.best_before is not None and self.best_before < day
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """An item of the stock that is counted. ``loose`` are uses that no lot is written for."""
 
     table: str
@@ -117,8 +115,7 @@ class Item:
         return min(good or able, key=lambda lot: lot.order, default=None)
 
 
-@dataclass(frozen=True)
-class Need:
+class Need(Struct, frozen=True):
     """A planned batch that wants more of an item than is there when its turn comes.
 
     ``wanted`` and ``there`` in kg or L; ``before`` are the planned batches that come first and take
@@ -132,8 +129,7 @@ class Need:
     before: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Store:
+class Store(Struct, frozen=True, dict=True):
     """Everything that is counted, and every batch with what it takes, in the order of brewing."""
 
     items: tuple[Item, ...]

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from reportgen.store.balance import Store
 from reportgen.store.takings import BatchTakings
 
 
-@dataclass(frozen=True)
-class Cost:
+class Cost(Struct, frozen=True):
     """The ingredients of a batch, in the currency of the house.
 
     ``without_price`` are the items that no price is known of: the cost is then at least this.

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
@@ -24,8 +25,7 @@ Place = tuple[str, int, int, int]
 """File, line, column, end column."""
 
 
-@dataclass(frozen=True, slots=True)
-class Taking:
+class Taking(Struct, frozen=True):
     """An amount of an item, kg or L; ``lot`` is empty where none is written.
 
     ``kind`` is that of the amount: mass or volume. ``weighed`` is False for what is only planned.
@@ -45,8 +45,7 @@ class Taking:
         return None if self.place is None else Position(*self.place)
 
 
-@dataclass(frozen=True, slots=True)
-class Sent:
+class Sent(Struct, frozen=True):
     """A container that was filled: its number, L in it, and where it went. Texts may be empty."""
 
     number: str
@@ -65,8 +64,7 @@ class Sent:
         return None if self.place is None else Position(*self.place)
 
 
-@dataclass(frozen=True, slots=True)
-class BatchTakings:
+class BatchTakings(Struct, frozen=True):
     """What a batch takes, and where it went.
 
     ``brewed`` is None for one that is only planned, ``due`` the day it is planned for. ``litres``
@@ -128,8 +126,7 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class _Slot:
+class _Slot(Struct, frozen=True):
     item: str
     lot: str
     amount: Quantity

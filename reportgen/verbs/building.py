@@ -7,9 +7,10 @@ that started it ever holds the whole archive.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.archive.build import Built, digest, is_whole, key_of, tool_digest
 from reportgen.archive.issued import as_issued
@@ -33,8 +34,7 @@ RENEWED = 8
 good, which in an archive of years would come to gigabytes."""
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Struct, frozen=True):
     """Some records, and what of their documents is asked for.
 
     ``documents`` are names out of the table. ``common`` are the parts of the key that all
@@ -50,8 +50,7 @@ class Job:
     state: Mapping[str, Built]
 
 
-@dataclass(frozen=True)
-class Done:
+class Done(Struct, frozen=True):
     """What came of one job: all outputs that apply, those made anew, records that are not printed.
 
     With each of these stand the files in its way.

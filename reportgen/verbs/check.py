@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import dataclasses
 import os
 import shutil
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from reportgen.archive.checked import checked, checked_unsaved
 from reportgen.archive.schemas import keep_names, state_of
@@ -104,7 +105,7 @@ def screen_width() -> int | None:
 
 
 def _named(finding: Finding, file: str) -> Finding:
-    return dataclasses.replace(finding, position=dataclasses.replace(finding.position, file=file))
+    return replace(finding, position=replace(finding.position, file=file))
 
 
 def from_repository(root: Path, finding: Finding) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import dataclasses
 import json
 import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, to_builtins
+from msgspec.structs import replace
 
 from reportgen.archive.changed_lines import changed_lines
 from reportgen.archive.issued import as_issued
@@ -37,8 +39,7 @@ SHOWN_LINES = 40
 """Changed lines of a record that are shown."""
 
 
-@dataclasses.dataclass(frozen=True)
-class ComparedSide:
+class ComparedSide(Struct, frozen=True):
     """One of the two: the assessment, and the revision it was read from, if any."""
 
     assessment: Assessment
@@ -173,7 +174,7 @@ def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Ass
     if not file:
         hint = did_you_mean(name, sorted(ids.known))
         raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
-    archive = dataclasses.replace(load_archive(folder, only=[file]), root=root)
+    archive = replace(load_archive(folder, only=[file]), root=root)
     batch = next((b for b in archive.batches.values() if b.file == file), None)
     assessment = as_issued(archive, batch) if batch is not None else None
     if assessment is None:
@@ -325,18 +326,18 @@ def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:
     return {
         "a": _side_data(sides[0]),
         "b": _side_data(sides[1]),
-        "plan": [dataclasses.asdict(c) for c in found.plan],
+        "plan": [to_builtins(c) for c in found.plan],
         "sections": list(found.sections),
-        "effects": [dataclasses.asdict(e) for e in found.effects],
-        "together": [dataclasses.asdict(e) for e in found.together],
+        "effects": [to_builtins(e) for e in found.effects],
+        "together": [to_builtins(e) for e in found.together],
         "results": [
-            {**dataclasses.asdict(r), "difference": r.difference, "can_be_told": r.can_be_told}
+            {**to_builtins(r), "difference": r.difference, "can_be_told": r.can_be_told}
             for r in found.results
         ],
         "deviations": [list(d) for d in found.deviations],
-        "scores": [dataclasses.asdict(s) for s in found.scores],
+        "scores": [to_builtins(s) for s in found.scores],
         "evenings": list(found.evenings),
-        "triangles": [dataclasses.asdict(t) for t in found.triangles],
+        "triangles": [to_builtins(t) for t in found.triangles],
         "within": list(found.within),
         "common": list(found.common),
     }

@@ -6,10 +6,12 @@ a few times over. Nothing here knows the beer: the forecast and the checks do.
 
 from __future__ import annotations
 
-import dataclasses
 import textwrap
 from collections.abc import Callable
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
@@ -32,8 +34,7 @@ THINNER = ("over-sparged", "mash-too-thick", "first-wort-too-strong")
 TREATED = ("calcium-in-mash", "mash-ph-off", "sparge-alkaline", "alkalinity-missing")
 
 
-@dataclasses.dataclass(frozen=True)
-class Start:
+class Start(Struct, frozen=True):
     """What a new plan starts from: volumes in L, grist in kg for each L, liquor in L for each kg.
 
     ``treatment`` is YAML for the liquor; empty for none.
@@ -80,7 +81,7 @@ def suited(
     name = path.relative_to(archive.root).as_posix()
     start, best, least = first_start(kit), "", 0
     if volume is not None:
-        start = dataclasses.replace(start, volume=volume)
+        start = replace(start, volume=volume)
     for _ in range(TRIES):
         text = text_of(start)
         found, batch = _looked_over(archive.root, name, text)
@@ -108,16 +109,16 @@ def _looked_over(root: Path, name: str, text: str) -> tuple[list[str], Assessmen
 
 def _changed(start: Start, found: set[str], batch: Assessment) -> Start:
     if found & set(LESS):
-        start = dataclasses.replace(start, volume=0.93 * start.volume)
+        start = replace(start, volume=0.93 * start.volume)
     if found & set(THINNER):
-        start = dataclasses.replace(start, liquor=min(1.1 * start.liquor, 5.0))
+        start = replace(start, liquor=min(1.1 * start.liquor, 5.0))
     if "over-sparged" in found:
-        start = dataclasses.replace(start, malt=1.04 * start.malt)
+        start = replace(start, malt=1.04 * start.malt)
     if found & set(TREATED) and not found & {*LESS, *THINNER}:
-        start = dataclasses.replace(start, treatment=_treatment(batch, "both"))
+        start = replace(start, treatment=_treatment(batch, "both"))
     elif "dose-below-scale" in found:
         # What is shared out over two liquors is too little of each for this scale.
-        start = dataclasses.replace(start, treatment=_treatment(batch, "mash"))
+        start = replace(start, treatment=_treatment(batch, "mash"))
     return start
 
 
@@ -146,8 +147,7 @@ def fermentation_temperature(yeast: Yeast) -> float:
 _VOLUMES = {"US": "US gal", "imperial": "imp gal"}
 
 
-@dataclasses.dataclass(frozen=True)
-class HouseUnits:
+class HouseUnits(Struct, frozen=True):
     """Amounts as a brewer of a house writes them: ``metric``, ``US`` or ``imperial``.
 
     Values in the base unit. Rounded to what is measured out: litres, quarters of a gallon or pound.

@@ -6,9 +6,10 @@ import argparse
 import functools
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Concatenate, ParamSpec
+
+from msgspec import Struct
 
 from reportgen.archive.issued import as_issued
 from reportgen.archive.lock import output_lock
@@ -57,8 +58,7 @@ def paper_of(archive: Archive, chosen: str | None) -> str:
     return str(house or "A4")
 
 
-@dataclass
-class Lost:
+class Lost(Struct):
     """What a run leaves out: how many batches that cannot be read, and whether the tool failed."""
 
     unread: int = 0

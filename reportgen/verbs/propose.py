@@ -6,8 +6,10 @@ import argparse
 import json
 import sys
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.replan import NoSuchPlace, assignments, with_values
 from reportgen.forecast.aims import Aimed, NoAim, aims_of, contradiction, read_aim
@@ -45,8 +47,7 @@ SHOWN = {key for key, figure in FIGURES.items() if figure.headline} | {
 """Figures in the table whether they are aimed at or not."""
 
 
-@dataclass(frozen=True)
-class _Request:
+class _Request(Struct, frozen=True):
     """What is asked of a plan: the aims by name, which of them on the command line, what may move.
 
     ``plan`` has the values of ``--set`` and a swap in it, ``before`` is as it was written.

@@ -6,11 +6,12 @@ so that what is shown is what the forecast says of the very lines that are print
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.register import read_register
 from reportgen.archive.replan import Path_, more_of, replanned, value_at, with_values
@@ -45,8 +46,7 @@ class Unreadable(ValueError):
         super().__init__("; ".join(f.message for f in findings) or "the plan cannot be read")
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A plan as plain data and as read, with its case and the forecast from it."""
 
     root: Path
@@ -134,8 +134,7 @@ def most_of(plan: Plan) -> dict[Slot, Bound]:
     return found
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """A proposal as a plan: before, after (as it is printed), each aim, what binds."""
 
     before: Plan
@@ -182,7 +181,7 @@ def outcome(
         aim = one.aim
         now, then = aim.value(after.book), aim.value(before.book)
         settled.append(
-            (by_key.get(aim.key, Aimed(aim)), dataclasses.replace(one, before=then, after=now))
+            (by_key.get(aim.key, Aimed(aim)), replace(one, before=then, after=now))
         )
     return Outcome(
         before, after, tuple(settled), found.binding, moved_in(plan, found, tree)

@@ -8,8 +8,9 @@ liquor keeps the ions and the pH of the mash.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from reportgen.archive.replan import Path_, with_values
 from reportgen.assessment.steps import steps_of
@@ -28,8 +29,7 @@ from reportgen.verbs.where import Misuse
 TABLES = ("malts", "sugars", "hops", "salts")
 
 
-@dataclass(frozen=True)
-class Swap:
+class Swap(Struct, frozen=True):
     """A plan with one thing for another, what it is to keep, and what may move for that."""
 
     plan: Plan

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import dataclasses
 import json
 import textwrap
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
+
+from msgspec import to_builtins
 
 from reportgen.archive.links import Links, LotStory, YeastLink, links_of
 from reportgen.archive.lock import output_lock
@@ -70,7 +71,7 @@ def _instrument(register: Register, arguments: argparse.Namespace) -> int:
         raise Misuse("--recall is for a lot, an item or a batch, not for an instrument")
     found = read_with(register.root, arguments.name)
     if arguments.format == "json":
-        data = {"instrument": arguments.name, "batches": [dataclasses.asdict(b) for b in found]}
+        data = {"instrument": arguments.name, "batches": [to_builtins(b) for b in found]}
         print(json.dumps([data], ensure_ascii=False, indent=1))
     else:
         told = instrument_lines(register, arguments.name, found)

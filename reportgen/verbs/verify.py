@@ -8,8 +8,9 @@ import sys
 import textwrap
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from reportgen.archive.revisions import NoRevision, resolve
 from reportgen.archive.verify import (
@@ -67,8 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 2 if counts["cannot be verified"] or nothing else 1 if counts["do not hold"] else 0
 
 
-@dataclass(frozen=True)
-class _Verified:
+class _Verified(Struct, frozen=True):
     """A file with what was found, or why nothing could be."""
 
     name: str

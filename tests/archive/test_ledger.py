@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import dataclasses
 import io
 import json
 import shutil
@@ -13,6 +12,7 @@ from pathlib import Path
 import pytest
 from checked import summarise
 from houses import house, inside, ledger_data, loaded, plain_pages, quiet, reportgen, summary
+from msgspec.structs import replace
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
@@ -343,7 +343,7 @@ def test_a_large_ledger_is_printed_year_by_year(
     assert sum(by_year) == len(every)
     # A year that is over does not change when a later batch is taken away.
     fewer = {b: s for b, s in summaries.items() if b != made[-1]}
-    later = dataclasses.replace(data, rows=fewer, summaries=fewer)
+    later = replace(data, rows=fewer, summaries=fewer)
     assert view_key(list_page(later, first)) == view_key(list_page(data, first))
     assert view_key(list_page(later, last)) != view_key(list_page(data, last))
     assert list_html(later, list_page(later, first), "A4") == of_year["2020"]

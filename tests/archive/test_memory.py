@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import gc
 import subprocess
 import sys
@@ -13,6 +12,7 @@ from pathlib import Path
 import pytest
 from checked import summarise
 from houses import CLEAN, ROOT, loaded
+from msgspec.structs import replace
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_json
@@ -44,14 +44,14 @@ def many(count: int, sample: tuple[Register, list[Summary]]) -> tuple[Register, 
     ids = {f"B-{n:04d}": summaries[n % len(summaries)].id for n in range(count)}
     files = {batch: f"{batch}.yaml" for batch in ids}
     ties = {
-        batch: dataclasses.replace(register.ties[like], batch=batch, parent="", uses=tuple(
-            (name, dataclasses.replace(use, batch=batch)) for name, use in register.ties[like].uses
+        batch: replace(register.ties[like], batch=batch, parent="", uses=tuple(
+            (name, replace(use, batch=batch)) for name, use in register.ties[like].uses
         ))
         for batch, like in ids.items()
     }
     by_id = {one.id: one for one in summaries}
-    return dataclasses.replace(register, files=files, ties=ties), (
-        dataclasses.replace(by_id[like], id=batch, file=files[batch], name=f"Beer {batch}")
+    return replace(register, files=files, ties=ties), (
+        replace(by_id[like], id=batch, file=files[batch], name=f"Beer {batch}")
         for batch, like in ids.items()
     )
 

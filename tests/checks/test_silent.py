@@ -14,7 +14,7 @@ from houses import laid_over
 
 from reportgen.checks.base import names
 from reportgen.record.describe import FILES, hints
-from reportgen.record.fields import Entry, about
+from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity
 from reportgen.record.values import Initials, Reading
@@ -103,10 +103,9 @@ def entries() -> dict[type[Entry], str]:
 
 
 FIELDS = [
-    (cls, name, said_of, hints(cls)[name])
+    (cls, name, field.about, hints(cls)[name])
     for cls in entries()
-    for name, field in cls.__dataclass_fields__.items()
-    if (said_of := about(field)) is not None
+    for name, field in cls.fields.items()
 ]
 
 

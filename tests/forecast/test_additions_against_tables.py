@@ -6,12 +6,12 @@ from IAPWS-97, bitterness from the amount that stays the same.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 import pytest
 from iapws import IAPWS97
+from msgspec.structs import replace
 from scipy.interpolate import CubicSpline
 
 from reportgen.assessment.assess import assess

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import importlib
 import math
 import pkgutil
@@ -16,6 +15,7 @@ from houses import EXAMPLE, example_with
 from hypothesis import given
 from hypothesis import strategies as st
 from monte_carlo import DEMO, PLANS, as_printed, case_of, drawn, ratios, spreads
+from msgspec.structs import replace
 
 import reportgen.science
 from reportgen.assessment.assess import Assessment, assess
@@ -274,7 +274,7 @@ def test_of_a_short_mash_too(rests: tuple[tuple[float, float], ...]) -> None:
         RestStep(celsius, minutes, "heat" if n else "strike", None)
         for n, (celsius, minutes) in enumerate(rests)
     )
-    case = as_printed(dataclasses.replace(case_of("2026-01"), rests=steps))
+    case = as_printed(replace(case_of("2026-01"), rests=steps))
     book, _ = walk(case)
     keys = {"mash_attenuation_share": 0.1, "heating_effect": 0.1, "starch_left_at_heating": 0.25}
     for key, drawn_ in spreads(case, keys, 400).items():
@@ -285,12 +285,12 @@ def test_of_a_short_mash_too(rests: tuple[tuple[float, float], ...]) -> None:
 def test_the_mash_ph_of_a_malt_that_was_measured_is_surer() -> None:
     case = case_of("2026-10")
     base = max(case.malts, key=lambda m: nominal(m.amount))
-    known = dataclasses.replace(
+    known = replace(
         base, distilled_water_mash_ph=5.7, distilled_water_mash_ph_u=0.05
     )
     malts = tuple(known if m is base else m for m in case.malts)
     before, _ = walk(case)
-    after, _ = walk(dataclasses.replace(case, malts=malts, causes={}))
+    after, _ = walk(replace(case, malts=malts, causes={}))
     assert after.expected["mash_ph"].uncertainty < 0.85 * before.expected["mash_ph"].uncertainty
 
 

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import dataclasses
 import importlib
 import shutil
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.record.describe import hints
-from reportgen.record.fields import about
 from reportgen.record.model.brewery import Methods
 from reportgen.report.manual_methods import reason_of
 from reportgen.science import alcohol, bitterness, colour, mash_ph, refractometer
@@ -69,9 +68,7 @@ def figure(found: Assessment, choice: str) -> float:
 
 
 def choices_of(choice: str) -> tuple[str, ...]:
-    said = about(Methods.__dataclass_fields__[choice])
-    assert said is not None
-    return said.choices
+    return Methods.fields[choice].about.choices
 
 
 @pytest.mark.parametrize("choice", MODELS)
@@ -133,7 +130,7 @@ def test_a_steeped_hop_is_known_half_as_well_as_a_boiled_one(tmp_path: Path) -> 
     shares = []
     for in_hop_stand in (False, True):
         hops = tuple(hop for hop in case.hops if (hop.minutes is None) == in_hop_stand)
-        bitter = walk(dataclasses.replace(case, hops=hops))[0].expected["bitterness"]
+        bitter = walk(replace(case, hops=hops))[0].expected["bitterness"]
         shares.append(bitter.uncertainty / bitter.value)
     boiled, steeped = shares
     assert 0.20 < boiled < 0.23 and 0.40 < steeped < 0.43

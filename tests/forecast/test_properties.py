@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from reportgen.forecast.case import Case
 from reportgen.forecast.resolve import resolve
@@ -47,14 +47,14 @@ plans = st.fixed_dictionaries(
 def varied(case: Case, plan: dict[str, float | str | int]) -> Case:
     scale = float(plan["scale"])
     grist = 7.35 * scale
-    return dataclasses.replace(
+    return replace(
         case,
         volume=case.volume * scale,
-        malts=tuple(dataclasses.replace(m, amount=m.amount * scale) for m in case.malts),
-        hops=tuple(dataclasses.replace(h, grams=h.grams * scale) for h in case.hops),
-        salts=tuple(dataclasses.replace(s, grams=s.grams * scale) for s in case.salts),
+        malts=tuple(replace(m, amount=m.amount * scale) for m in case.malts),
+        hops=tuple(replace(h, grams=h.grams * scale) for h in case.hops),
+        salts=tuple(replace(s, grams=s.grams * scale) for s in case.salts),
         acids=tuple(
-            dataclasses.replace(a, millilitres=a.millilitres * scale) for a in case.acids
+            replace(a, millilitres=a.millilitres * scale) for a in case.acids
         ),
         mash_liquor=float(plan["mash_liquor"]) * grist,
         sparge=str(plan["sparge"]),
@@ -62,7 +62,7 @@ def varied(case: Case, plan: dict[str, float | str | int]) -> Case:
         boil_minutes=float(plan["boil_minutes"]),
         grain_absorption=float(plan["grain_absorption"]),
         conversion=float(plan["conversion"]),
-        rests=(dataclasses.replace(case.rests[0], temperature=float(plan["rest"])),),
+        rests=(replace(case.rests[0], temperature=float(plan["rest"])),),
         altitude=float(plan["altitude"]),
         packed_into=str(plan["into"]),
     )
@@ -100,8 +100,8 @@ def test_more_malt_makes_stronger_wort_but_not_in_proportion(
     case: Case, plan: dict[str, float | str | int]
 ) -> None:
     one = varied(case, {**plan, "sparge": "batches"})
-    more = dataclasses.replace(
-        one, malts=tuple(dataclasses.replace(m, amount=m.amount * 1.1) for m in one.malts)
+    more = replace(
+        one, malts=tuple(replace(m, amount=m.amount * 1.1) for m in one.malts)
     )
     a, problems_a = walk(one)
     b, problems_b = walk(more)

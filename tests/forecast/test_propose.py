@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 import random
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from reportgen.forecast.case import Case, HopDose, MaltDose
 from reportgen.forecast.handles import REST, Bound, Choice, Slot, amount_at, plain, with_amounts

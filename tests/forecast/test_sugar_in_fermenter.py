@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from pathlib import Path
 
 import pytest
 from checked import findings_with
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.actions import slow_fermentation
@@ -43,7 +43,7 @@ def a_case(sugar: SugarDose) -> Case:
     archive = load_archive(Path(__file__).parents[1] / "example")
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
-    return dataclasses.replace(found.case, sugars=(sugar,))
+    return replace(found.case, sugars=(sugar,))
 
 
 @pytest.mark.parametrize("share", [1.0, 0.8], ids=["sugar", "syrup"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import html
 import re
 import shutil
@@ -14,6 +13,7 @@ from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
+from reportgen.record.members import member_names
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading, Text
 from reportgen.report.documents import RECORD, WORKING
@@ -67,12 +67,12 @@ def written(value: object, place: str = "") -> Iterator[tuple[str, str]]:
     elif isinstance(value, tuple):
         for number, item in enumerate(value, 1):
             yield from written(item, f"{place}.{number}")
-    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+    else:
         skipped = {"position", *(("state",) if isinstance(value, Reading) else ())}
-        for field in dataclasses.fields(value):
-            if field.name not in skipped and getattr(value, field.name) not in (None, ""):
-                step = f"{place}.{field.name}" if place else field.name
-                yield from written(getattr(value, field.name), step)
+        for name in member_names(value):
+            if name not in skipped and getattr(value, name) not in (None, ""):
+                step = f"{place}.{name}" if place else name
+                yield from written(getattr(value, name), step)
 
 
 SECTIONS = (
@@ -114,13 +114,13 @@ def _unset(value: object, place: str) -> Iterator[str]:
             # What one entry of a list has counts for the list.
             first = value[0]
             yield from _unset(first, f"{place}.1")
-    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-        for field in dataclasses.fields(value):
-            found = getattr(value, field.name)
+    else:
+        for name in member_names(value):
+            found = getattr(value, name)
             if found is None:
-                yield f"{place}.{field.name}"
-            elif field.name != "position":
-                yield from _unset(found, f"{place}.{field.name}")
+                yield f"{place}.{name}"
+            elif name != "position":
+                yield from _unset(found, f"{place}.{name}")
 
 
 def test_an_instrument_that_corrects_for_temperature_is_said_to() -> None:

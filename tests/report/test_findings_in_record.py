@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 import shutil
 from pathlib import Path
 
+from msgspec.structs import replace
 from printed import ARCHIVE, BREWED, Made, assessed, texts
 
 from reportgen.checks.base import run_checks, with_findings
@@ -94,11 +94,11 @@ def test_many_findings_do_not_push_the_decision_off_the_first_page() -> None:
     found = with_findings(assessed(BREWED))
     one = next(f for f in found.findings if f.rule == "lot-unknown")
     many = tuple(
-        dataclasses.replace(one, message=f"fault {number}", severity=severity)
+        replace(one, message=f"fault {number}", severity=severity)
         for severity in (Severity.MINOR, Severity.CRITICAL)
         for number in range(MOST_ISSUES)
     )
-    view = batch_record(dataclasses.replace(found, findings=many), "A4")
+    view = batch_record(replace(found, findings=many), "A4")
     assert list(view.issues[:MOST_ISSUES]) == [
         f"Critical: fault {number}" for number in range(MOST_ISSUES)
     ]

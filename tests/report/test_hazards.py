@@ -14,6 +14,7 @@ from five_houses import HOUSES, House, write
 from printed import assessed
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.members import member_names
 from reportgen.report.cautions import CAUTIONS, DANGER, DEFERENCE, Caution
 from reportgen.report.documents import SHEETS
 
@@ -57,9 +58,9 @@ def cautions_in(part: Any) -> Iterator[Caution]:
     elif isinstance(part, (tuple, list)):
         for one in part:
             yield from cautions_in(one)
-    elif dataclasses.is_dataclass(part):
-        for one in dataclasses.fields(part):
-            yield from cautions_in(getattr(part, one.name))
+    else:
+        for name in member_names(part):
+            yield from cautions_in(getattr(part, name))
 
 
 def cautions_on(batch: Assessment) -> dict[str, list[Caution]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import dataclasses
 import hashlib
 import io
 import json
@@ -16,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from reportgen.checks.base import all_checks
 from reportgen.cli import main
@@ -302,7 +302,7 @@ def test_the_same_bytes_in_any_place_and_locale(tmp_path: Path, texts: dict[str,
 
 def part(*names: str) -> Any:
     view = book_view()
-    return dataclasses.replace(view, pages=tuple(p for p in view.pages if p.name in names))
+    return replace(view, pages=tuple(p for p in view.pages if p.name in names))
 
 
 def test_what_is_looked_up_is_printed_when_asked_for_and_no_link_of_the_book_is_dead() -> None:

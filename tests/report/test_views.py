@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import closures, extract_steps
@@ -15,6 +15,7 @@ from reportgen.assessment.explained import explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.bind import slots
+from reportgen.record.members import member_names
 from reportgen.record.model.later import Harvest
 from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
@@ -55,9 +56,9 @@ def texts(value: object) -> Iterator[str]:
     elif isinstance(value, (tuple, list)):
         for item in value:
             yield from texts(item)
-    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-        for field in dataclasses.fields(value):
-            yield from texts(getattr(value, field.name))
+    else:
+        for name in member_names(value):
+            yield from texts(getattr(value, name))
 
 
 def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView) -> None:
@@ -315,7 +316,7 @@ def test_a_changed_plan_shows(record: RecordView) -> None:
 def test_a_record_without_issued_does_not_say_that_no_sheet_was_printed(
     brewed: Assessment,
 ) -> None:
-    silent = dataclasses.replace(brewed, record=dataclasses.replace(brewed.record, issued=None))
+    silent = replace(brewed, record=brewed.record.with_values(issued=None))
     note = batch_record(silent, "A4").plan_note
     assert note.endswith("The record does not say which sheet was used (issued:).")
 
@@ -445,8 +446,8 @@ def test_views_are_text_only(brewed: Assessment) -> None:
             elif isinstance(value, Raw):
                 # The numbers that a page is written on with; no template prints them.
                 continue
-            elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-                stack.extend(getattr(value, f.name) for f in dataclasses.fields(value))
+            elif names := member_names(value):
+                stack.extend(getattr(value, name) for name in names)
             else:
                 assert isinstance(value, (str, int, bool)) or value is None, value
                 assert not isinstance(value, float)
@@ -477,8 +478,8 @@ def test_flavours_of_three_tastings_are_drawn_with_their_numbers(brewed: Assessm
 
     assert flavour_chart(brewed) is None, "one tasting is told in words"
     (session,) = brewed.record.tasting
-    record = dataclasses.replace(brewed.record, tasting=(session,) * 3)
-    thrice = dataclasses.replace(brewed, record=record)
+    record = brewed.record.with_values(tasting=(session,) * 3)
+    thrice = replace(brewed, record=record)
     chart = flavour_chart(thrice)
     assert chart is not None and chart == flavour_chart(thrice)
     assert chart.words.startswith("Mean scores of 2026-03-01: malty 4.0, bitter 3.5.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import dataclasses
 import io
 import os
 import shutil
@@ -16,6 +15,7 @@ from typing import Any
 
 import pytest
 import yaml
+from msgspec.structs import replace
 
 from reportgen.archive.links import links_of
 from reportgen.archive.register import registered
@@ -154,7 +154,7 @@ PLAIN = Summary(
 
 def summary(batch: str, **fields: Any) -> Summary:
     """Return a summary of a batch with some fields of its own."""
-    return dataclasses.replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
+    return replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
 
 
 def ledger_data(archive: Archive, rows: Mapping[str, BatchRow]) -> LedgerData:

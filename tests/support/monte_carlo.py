@@ -9,13 +9,15 @@ the demo::
 
 from __future__ import annotations
 
-import dataclasses
 import random
 import statistics
 import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.forecast.case import Case
 from reportgen.forecast.resolve import resolve
@@ -45,12 +47,12 @@ def case_of(batch: str) -> Case:
 
 def drawn(thing: Any, rng: random.Random, known: dict[int, float], only: str) -> Any:
     """Return a case with every uncertain number drawn; ``only`` those of one cause, if named."""
-    if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
+    if isinstance(thing, Struct):
         new = {
-            f.name: drawn(getattr(thing, f.name), rng, known, only)
-            for f in dataclasses.fields(thing)
+            name: drawn(getattr(thing, name), rng, known, only)
+            for name in thing.__struct_fields__
         }
-        return dataclasses.replace(thing, **new)
+        return replace(thing, **new)
     if isinstance(thing, tuple):
         return tuple(drawn(one, rng, known, only) for one in thing)
     if isinstance(thing, Mapping):
@@ -76,7 +78,7 @@ def as_printed(case: Case) -> Case:
         return case
     book, _ = walk(case)
     printed = book.expected.get("sparge_liquor")
-    return case if printed is None else dataclasses.replace(case, sparge_liquor=printed.number)
+    return case if printed is None else replace(case, sparge_liquor=printed.number)
 
 
 def spreads(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.finding import Severity

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.members import member_names
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Moment, Reading, Text
 from reportgen.report.record_sections.words import person
@@ -78,9 +78,9 @@ def _readings(value: object, place: str) -> Iterator[tuple[str, Reading]]:
     elif isinstance(value, tuple):
         for number, item in enumerate(value, 1):
             yield from _readings(item, f"{place} {number}")
-    elif dataclasses.is_dataclass(value) and not isinstance(value, (Quantity, Day, Moment, type)):
-        for field in dataclasses.fields(value):
-            if field.name != "position":
-                step = field.name.replace("_", " ")
+    elif not isinstance(value, (Quantity, Day, Moment)):
+        for name in member_names(value):
+            if name != "position":
+                step = name.replace("_", " ")
                 where = f"{place}, {step}" if place else step
-                yield from _readings(getattr(value, field.name), where)
+                yield from _readings(getattr(value, name), where)
