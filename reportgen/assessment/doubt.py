@@ -114,10 +114,10 @@ def _doubt(
 ) -> Doubt | None:
     as_found = check
     if check.found_high_by is not None:
-        as_found = check.with_values(reads_high_by=check.found_high_by, points=())
+        as_found = check.with_members(reads_high_by=check.found_high_by, points=())
     instruments = dict(batch.brewery.instruments)
-    instruments[name] = was.with_values(checks=(as_found,))
-    brewery = batch.brewery.with_values(instruments=instruments)
+    instruments[name] = was.with_members(checks=(as_found,))
+    brewery = batch.brewery.with_members(instruments=instruments)
     other = assess_by(batch.archive, batch.batch, batch.record, brewery, batch.stock)
     if other is None:
         return None

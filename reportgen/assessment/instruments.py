@@ -39,7 +39,7 @@ def instrument_on(instrument: Instrument, day: datetime.date | None) -> Instrume
             "uncertainty": held.uncertainty or instrument.uncertainty,
             "checks": (held,),
         }
-    return instrument.with_values(**was)
+    return instrument.with_members(**was)
 
 
 def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:
@@ -47,7 +47,7 @@ def brewery_on(brewery: Brewery, day: datetime.date | None) -> Brewery:
     if not any(instrument.checks for instrument in brewery.instruments.values()):
         return brewery
     instruments = {name: instrument_on(i, day) for name, i in brewery.instruments.items()}
-    return brewery.with_values(instruments=instruments)
+    return brewery.with_members(instruments=instruments)
 
 
 def reads_plato(instrument: Instrument | None) -> bool:

@@ -318,7 +318,7 @@ def _whole(item: object) -> str:
 
 
 def _book(plan: Plan, of: Assessment, brewery: Brewery, stock: Stock) -> Forecast:
-    book, _ = walk(resolve(of.record.with_values(plan=plan), brewery, stock))
+    book, _ = walk(resolve(of.record.with_members(plan=plan), brewery, stock))
     return book
 
 
@@ -341,7 +341,7 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Pla
         for name in names:
             parts = half if name in half else (name,)
             new = {part: getattr(b.record.plan, part) for part in parts}
-            plan = plan.with_values(**new)
+            plan = plan.with_members(**new)
             after = _book(plan, a, a.brewery, a.stock)
             effects += _steps(name, before, after)
             before = after

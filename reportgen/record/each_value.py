@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from reportgen.record.bind import Slot, slots
@@ -37,7 +37,7 @@ def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[tuple[Slo
         for value in _several(getattr(entry, slot.name)):
             if isinstance(value, Entry):
                 yield from values_in(value)
-            elif value is not None:
+            else:
                 yield slot, value
 
 
@@ -57,7 +57,10 @@ def initials_in(entry: Entry) -> Iterator[Initials]:
             yield from (one for one in (value.by, value.amended_by) if one is not None)
 
 
-def _several(value: Any) -> tuple[Any, ...]:
+def _several(value: Any) -> Iterable[Any]:
+    """Return the values of a field: none, one, or those of a list or a table."""
+    if value is None:
+        return ()
     if isinstance(value, tuple):
         return value
-    return tuple(value.values()) if isinstance(value, Mapping) else (value,)
+    return value.values() if isinstance(value, dict) else (value,)

@@ -115,8 +115,8 @@ class Entry:
             raise TypeError(f"{type(self).__name__}: {', '.join(wrong)} missing or unknown")
         self.__dict__.update(whole, position=position)
 
-    def with_values(self, **new: Any) -> Self:
-        """Return an entry with other values in some of its fields."""
+    def with_members(self, **new: Any) -> Self:
+        """Return an entry with other values of some of its fields."""
         return type(self)(**{**self.__dict__, **new})
 
     def __setattr__(self, name: str, value: Any) -> None:

@@ -21,4 +21,4 @@ def member_names(thing: object) -> tuple[str, ...]:
 
 def with_members(thing: T, **new: Any) -> T:
     """Return a value with other members."""
-    return replace(thing, **new) if isinstance(thing, Struct) else thing.with_values(**new)
+    return replace(thing, **new) if isinstance(thing, Struct) else thing.with_members(**new)

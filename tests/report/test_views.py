@@ -316,7 +316,7 @@ def test_a_changed_plan_shows(record: RecordView) -> None:
 def test_a_record_without_issued_does_not_say_that_no_sheet_was_printed(
     brewed: Assessment,
 ) -> None:
-    silent = replace(brewed, record=brewed.record.with_values(issued=None))
+    silent = replace(brewed, record=brewed.record.with_members(issued=None))
     note = batch_record(silent, "A4").plan_note
     assert note.endswith("The record does not say which sheet was used (issued:).")
 
@@ -478,7 +478,7 @@ def test_flavours_of_three_tastings_are_drawn_with_their_numbers(brewed: Assessm
 
     assert flavour_chart(brewed) is None, "one tasting is told in words"
     (session,) = brewed.record.tasting
-    record = brewed.record.with_values(tasting=(session,) * 3)
+    record = brewed.record.with_members(tasting=(session,) * 3)
     thrice = replace(brewed, record=record)
     chart = flavour_chart(thrice)
     assert chart is not None and chart == flavour_chart(thrice)
