@@ -12,6 +12,8 @@ import math
 import weakref
 from typing import Any, ClassVar
 
+from msgspec import Struct
+
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Figure
