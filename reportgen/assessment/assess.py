@@ -125,7 +125,7 @@ class PlanThen(Struct, frozen=True):
     numbers: str = ""
 
 
-class Assessment(Struct, frozen=True):
+class Assessment(Struct, frozen=True, weakref=True):
     """Everything that is known of one batch.
 
     ``planned`` is the walk of the forecast without readings, ``now`` the walk with all readings so
