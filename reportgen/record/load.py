@@ -338,10 +338,8 @@ def _house_file(file: _File, root: Path) -> Finding | None:
     )  # fmt: skip
 
 
-_OF_RECORD = {field.name for field in dataclasses.fields(Record)}
-_HOUSE_KEYS = {
-    kind: {field.name for field in dataclasses.fields(FILES[kind])} for kind in ("brewery", "stock")
-}
+_OF_RECORD = Record.fields.keys()
+_HOUSE_KEYS = {kind: FILES[kind].fields.keys() for kind in ("brewery", "stock")}
 
 
 def _once(findings: Iterable[Finding]) -> list[Finding]:
