@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import term_words
+from reportgen.report.markdown import to_line
 from reportgen.report.numbers import BLANK
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, name_of, units_of
@@ -128,4 +129,4 @@ def _quote(assessment: Assessment) -> str:
     if not written:
         return ""
     latest = max(written, key=lambda session: str(session.date))
-    return " ".join(str(latest.remarks).split())
+    return to_line(latest.remarks)

@@ -55,3 +55,20 @@ def to_html(text: str | None) -> Markup:
     if not text or not text.strip():
         return Markup("")
     return Markup(_parser().render(text).strip())
+
+
+def to_line(text: str | None) -> str:
+    """Return Markdown as one run of plain text, each of its blocks ended by a stop.
+
+    For where there is room for a line or two: a list would take one for each of its items.
+    """
+    parser, blocks = _parser(), []
+    for token in parser.parse(text or ""):
+        if token.type == "inline" and token.children is not None:
+            html = parser.renderer.render(token.children, parser.options, {})
+            blocks.append(Markup(html).striptags())
+        elif token.type in ("fence", "code_block"):
+            blocks.append(" ".join(token.content.split()))
+    written = [block for block in blocks if block]
+    stopped = (block if block[-1] in ".!?:;,\u2026" else f"{block}." for block in written[:-1])
+    return " ".join((*stopped, *written[-1:]))

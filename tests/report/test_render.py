@@ -15,7 +15,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.report.batch_record import batch_record
 from reportgen.report.cellar import cellar_sheet
 from reportgen.report.fonts import printable
-from reportgen.report.markdown import to_html
+from reportgen.report.markdown import to_html, to_line
 from reportgen.report.packaging import packaging_sheet
 from reportgen.report.pdf import Refused, pdf, resolve_inside
 from reportgen.report.render import environment, html
@@ -130,6 +130,20 @@ def test_no_other_paper(brewed: Assessment) -> None:
 )
 def test_markdown(text: str, shown: str) -> None:
     assert str(to_html(text)) == shown
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("- Mash **thicker**\n- Less\n  late hops.\n- Go", "Mash thicker. Less late hops. Go"),
+        ("Too warm!\n\nCool first", "Too warm! Cool first"),
+        ("# Next time\n1. `mash` [at](notes.txt) 64 C", "Next time. mash at (notes.txt) 64 C"),
+        ("5 < 6 <b>raw</b> & more", "5 < 6 <b>raw</b> & more"),
+        (None, ""),
+    ],
+)
+def test_what_stands_in_a_line_or_two_shows_no_marks(text: str | None, line: str) -> None:
+    assert to_line(text) == line
 
 
 def test_missing_characters_are_written_as_their_code() -> None:

@@ -15,6 +15,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import term_words
+from reportgen.report.markdown import to_line
 from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
@@ -91,7 +92,7 @@ def went_lines(
 def tasted(assessment: Assessment) -> str:
     """Say how the beer tasted: the latest tasting in words, else its strongest scores."""
     for session in sorted(assessment.record.tasting, key=lambda s: str(s.date), reverse=True):
-        words = " ".join(str(session.remarks or "").split())
+        words = to_line(session.remarks)
         if not words and session.means:
             strong = sorted(session.means.items(), key=lambda pair: -pair[1].value)[:4]
             words = ", ".join(f"{term_words(str(k))} {q.value:.1f}" for k, q in strong)
@@ -104,7 +105,7 @@ def tasted(assessment: Assessment) -> str:
 def learned(assessment: Assessment) -> str:
     """Return what was learned, in one run of text; empty for nothing."""
     review = assessment.record.review
-    return " ".join(str(review.learned or "").split()) if review is not None else ""
+    return to_line(review.learned) if review is not None else ""
 
 
 def signed_by(assessment: Assessment) -> str:
