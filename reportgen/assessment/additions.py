@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from reportgen.assessment.day import moment
+from reportgen.assessment.times import moment
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.values import Clock
+from reportgen.record.values import Clock, Moment
 
 PLACES = {
     "liquor": ("mash", "sparge", "kettle", "fermenter", "container"),
@@ -97,3 +97,20 @@ def when(entry: DayEntry, record: Record) -> datetime.datetime | None:
             return datetime.datetime.combine(record.packaging.date.date, clock)
         return None
     return moment(record, at)
+
+
+def in_time(entry: DayEntry, record: Record) -> bool:
+    """Whether the place of an entry held something at its time; so too where none is written."""
+    return _held(entry.place, when(entry, record), record)
+
+
+def in_kettle(at: Clock | Moment | None, record: Record) -> bool:
+    """Whether the kettle held something at a time; so too where none is written."""
+    return _held("kettle", moment(record, at), record)
+
+
+def _held(place: str, mine: datetime.datetime | None, record: Record) -> bool:
+    begin, end = span(place, record)
+    if mine is None:
+        return True
+    return (begin is None or mine >= begin) and (end is None or mine <= end)

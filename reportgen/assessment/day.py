@@ -20,6 +20,7 @@ from typing import Any
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from reportgen.assessment.additions import entries_of, in_kettle, in_time
 from reportgen.assessment.instruments import weighs_high_by
 from reportgen.assessment.readings import (
     fitting,
@@ -28,6 +29,7 @@ from reportgen.assessment.readings import (
     reading_at,
     true_temperature,
 )
+from reportgen.assessment.times import moment
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import (
     AcidDose,
@@ -529,6 +531,8 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
         entry = match.entry
         if entry.added_at is None or len(match.shares) != 1:
             continue
+        if not in_kettle(entry.added_at, record):
+            continue
         place = match.shares[0][0]
         if entry.item in stock.sugars:
             where = _in_kettle(entry.added_at, record)
@@ -691,47 +695,15 @@ LONGEST = 18 * 60
 """Minutes that a mash, a boil or a cooling lasts at most; wort left to cool overnight is in it."""
 
 
-def moment(record: Record, at: Clock | Moment | None) -> datetime.datetime | None:
-    """Return a time of the brew day, or a moment, as a date and time.
-
-    A clock before the first one of the day is past midnight.
-    """
-    if isinstance(at, Moment):
-        return at.at
-    day = record.brew_day
-    if at is None or day is None:
-        return None
-    then = datetime.datetime.combine(day.date.date, datetime.time()) + datetime.timedelta(
-        minutes=at.minutes
-    )
-    first = _day_begins(record)
-    return then + datetime.timedelta(days=1) if at.minutes < first else then
-
-
-def _day_begins(record: Record) -> int:
-    """Return the minute of the day before which a clock means the morning after."""
-    day = record.brew_day
-    if day is None:
-        return 0
-    starts = [
-        c.minutes
-        for c in (
-            day.mash.started if day.mash else None,
-            *(w.at for w in day.weighed[:1]),
-        )
-        if c is not None
-    ]
-    # Two hours of grace: the scales may have been used before what is written first.
-    return max(0, min(starts) - 120) if starts else 0
-
-
 # What was added and taken out
 
 
 def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
-    found = []
+    found, possible = [], _possible(record)
     for number, entry in enumerate(record.all_added):
-        change = _adding(entry, record, brewery, stock)
+        change = _adding(entry, record, brewery, stock) if id(entry) in possible else None
+        if change is not None:
+            change = _if_it_fits(change, str(entry.to), entry.amount.value)
         found.append(
             DayFact(
                 f"added:{number}",
@@ -744,6 +716,22 @@ def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
             )
         )
     return found
+
+
+def _possible(record: Record) -> frozenset[int]:
+    """Return the ids of the entries whose place held something at their time.
+
+    Another is a slip of its time or place, which a check tells. It moves no number: what really
+    happened is not known until it is corrected.
+    """
+    return frozenset(id(e.entry) for e in entries_of(record) if in_time(e, record))
+
+
+def _if_it_fits(change: CaseChange, place: str, amount: Quantity | None) -> CaseChange:
+    """Return a change that leaves the case alone where the vessel could not hold the amount."""
+    return lambda case: (
+        case if amount is not None and amount.value > case.brim_of(place) else change(case)
+    )
 
 
 def addition_stage(entry: Added, record: Record) -> Stage:
@@ -890,10 +878,10 @@ def after_final_gravity(entry: Added, record: Record) -> bool:
 
 
 def _withdrawals(record: Record) -> list[DayFact]:
-    found = []
+    found, possible = [], _possible(record)
     for number, entry in enumerate(record.all_taken):
         value = entry.amount.value
-        if value is None or not value.is_volume:
+        if value is None or not value.is_volume or id(entry) not in possible:
             continue
         where = str(entry.from_)
         stage = _PLACES[where]
@@ -906,7 +894,7 @@ def _withdrawals(record: Record) -> list[DayFact]:
             DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",
                 value, moment(record, entry.at), entry.at is not None,
-                _with_more("withdrawals", out),
+                _if_it_fits(_with_more("withdrawals", out), str(entry.from_), value),
             )
         )  # fmt: skip
     return found

@@ -1,7 +1,8 @@
 """Something was added or taken out when its place held nothing.
 
 The mash is gone once the boil has started, the kettle is empty once the yeast is pitched, the
-fermenter once the beer is packed. An entry outside these times is a slip in the time or the place.
+fermenter once the beer is packed. An entry outside these times is a slip in the time or the place, and
+is not counted.
 During fermentation a clock alone does not say which day.
 
 Fix: correct `at`, or the place
@@ -23,7 +24,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of, span, when
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import moment
+from reportgen.assessment.times import moment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 from reportgen.record.values import Clock, Moment

@@ -1,6 +1,7 @@
 """More was added or taken out than the vessel holds.
 
-A decimal point in the wrong place, or millilitres typed as litres, shows here.
+A decimal point in the wrong place, or millilitres typed as litres, shows here. The entry is not
+counted. No more can be taken out of a vessel than was in it.
 
 Fix: correct the amount or its unit
 Source: the record against the kit
@@ -17,27 +18,41 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
+from reportgen.record.model.brew_day import Taken
 from reportgen.science.number import nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 
+HELD = {"kettle": "kettle_volume", "fermenter": "fermenter_volume", "container": "packaged_volume"}
+"""Figures of what is in each place."""
+
+
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each volume, and each weight as if it were water, with the vessel's brim."""
     case, packed = batch.case, batch.now.expected.get("packaged_volume")
-    brims = {
-        "mash": case.tun_volume, "sparge": 2 * case.kettle_brim, "kettle": case.kettle_brim,
-        "fermenter": case.fermenter_brim,
-        "container": case.fermenter_brim if packed is None
-        else packed.value - nominal(batch.brewed.added_to("container")),
-    }  # fmt: skip
+    taken: dict[str, float] = {}
     for found in entries_of(batch.record):
-        value = found.entry.amount.value
-        brim = brims[found.place]
-        if value is not None and value.kind in ("volume", "mass") and value.value > brim:
+        value, place = found.entry.amount.value, found.place
+        if value is None or value.kind not in ("volume", "mass"):
+            continue
+        brim = case.brim_of(place)
+        if place == "container" and packed is not None:
+            brim = packed.value - nominal(batch.brewed.added_to("container"))
+        if value.value > brim:
             yield Remark(
                 found.entry.amount.position,
-                f"{value.text} is more than the {found.place} holds",
+                f"{value.text} is more than the {place} holds",
                 f"less than {volume(brim, batch)}",
             )
+        elif isinstance(found.entry, Taken):
+            taken[place] = taken.get(place, 0.0) + value.value
+            held = batch.now.expected.get(HELD.get(place, ""))
+            if held is not None and taken[place] > held.value + held.uncertainty:
+                yield Remark(
+                    found.entry.amount.position,
+                    f"{volume(taken[place], batch)} taken from the {place}, which held "
+                    f"{volume(held.value, batch)}",
+                    f"less than {volume(held.value, batch)}",
+                )

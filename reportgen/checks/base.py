@@ -51,7 +51,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 import reportgen.checks
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, cause_severity
+from reportgen.assessment.causes import is_closed
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
@@ -67,7 +68,7 @@ from reportgen.store.balance import Store, store_of
 from reportgen.store.takings import takings_of
 
 NOT_CHECKS = (
-    "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
+    "allergens", "base", "house_cause", "house_slip", "inputs", "labels", "lots", "people", "pressures",
     "quantities", "when",
 )  # fmt: skip
 """Modules of this package that are no checks."""
@@ -136,10 +137,8 @@ class CheckPage(Struct, frozen=True):
         return "; ".join([self.severity.value, *others])
 
 
-RunAfter = Callable[
-    [Assessment, Sequence[Finding], Callable[[Assessment], list[Finding]]],
-    Iterator[tuple[Remark, set[Finding]]],
-]
+Told = Callable[[Assessment], list[Finding]]
+RunAfter = Callable[[Assessment, Sequence[Finding], Told], Iterator[tuple[Remark, set[Finding]]]]
 
 
 class Check(Struct, frozen=True, dict=True):
@@ -286,6 +285,21 @@ def run_checks(batch: Assessment) -> list[Finding]:
     return sorted(found)
 
 
+def _is_answered(finding: Finding, batch: Assessment) -> bool:
+    """Whether a closed deviation of the review names the check of a finding.
+
+    It is closed by what is needed of a deviation as heavy as the finding.
+    """
+    review = batch.record.review
+    if review is None or finding.severity >= Severity.CRITICAL:
+        return False
+    return any(
+        finding.rule in [str(name) for name in cause.findings]
+        and is_closed(cause, max(cause_severity(batch, cause), finding.severity), review)
+        for cause in review.deviations
+    )
+
+
 def _told(batch: Assessment) -> list[Finding]:
     """Return what the checks say of a batch, each for itself."""
     silenced = silenced_in(batch)
@@ -297,6 +311,7 @@ def _told(batch: Assessment) -> list[Finding]:
         with noted(batch.batch.file, findings):
             for said in _said_by(check.run, batch):
                 findings.append(check.finding(said, start, batch.archive, check.fix_for(batch)))
+    findings = [f for f in findings if not _is_answered(f, batch)]
     return sorted(_without_echoes(findings, lambda check: check.fix_for(batch)))
 
 

@@ -19,13 +19,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.record.digit_slips import misread, near
 from reportgen.record.each_value import values_in
@@ -66,7 +66,6 @@ its own that is wide for it: nearer by, it may well be true. What is meant lies 
 MISREAD = 2
 """Kinds of contradiction that another digit must end, since any number is a digit from many."""
 
-Told = Callable[[Assessment], list[Finding]]
 Typed = Quantity | Clock
 
 
@@ -100,6 +99,9 @@ def check_findings(
             tries -= 1
             gone = _gone_with(batch, old, new, left, told)
             against = {f.rule for f in gone} & CONTRADICTIONS
+            if isinstance(old, Clock):
+                # A boil or mash cut short is no slip; only an order of things that cannot be.
+                against &= {"clock-backwards"}
             if here <= gone and len(against) >= fewest and len(gone) > max(len(best[0]), 1):
                 best = gone, new.text
         gone, text = best

@@ -14,6 +14,8 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment, refused_in, same_trouble
+from reportgen.assessment.day import DayFact, as_brewed, as_it_would_have_been
+from reportgen.assessment.times import moment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.extrapolation import WORDS
@@ -23,7 +25,9 @@ from reportgen.checks.quantities import quantity, system_of, value_of
 from reportgen.forecast.arguments import argument_text, why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
+from reportgen.record.each_value import values_in
 from reportgen.record.finding import Position, Severity
+from reportgen.record.values import Clock
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
 
@@ -52,7 +56,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
             met.add(same)
             key = _reading(batch, stage, error) if book is batch.now else ""
             where, why = _said(batch, stage, error, key)
-            cause = None if key else wrong_figure(batch)
+            fact = _fact(batch, stage, error) if book is batch.now and not key else None
+            if fact is not None:
+                where = _place_of(fact, batch) or where
+            cause = None if key or fact is not None else wrong_figure(batch)
             if cause is not None:
                 # One fault of the house, told once, where it is written.
                 where, why = cause.position, f"it goes by `{cause.text}`, which cannot be right"
@@ -112,10 +119,34 @@ def _reading(batch: Assessment, stage: str, error: Exception) -> str:
     found = []
     for key in readings:
         others = {k: n for k, n in batch.now.readings.items() if k != key}
-        _, problems = walk(batch.case, others)
+        _, problems = walk(batch.brewed, others)
         if all(where != stage or type(e) is not type(error) for where, e in problems):
             found.append(key)
     return found[0] if len(found) == 1 else ""
+
+
+def _fact(batch: Assessment, stage: str, error: Exception) -> DayFact | None:
+    """Return the one thing done on the day without which there is no such problem; None for none.
+    """
+    changes = [fact for fact in batch.facts if fact.change is not None]
+    planned, found = as_it_would_have_been(batch.case, batch.planned), []
+    for fact in changes:
+        case = as_brewed(planned, [other for other in changes if other is not fact])
+        _, problems = walk(case, batch.now.readings)
+        if all(where != stage or type(e) is not type(error) for where, e in problems):
+            found.append(fact)
+    return found[0] if len(found) == 1 else None
+
+
+def _place_of(fact: DayFact, batch: Assessment) -> Position | None:
+    """Return where a thing done stands: its amount, else the clock that it was timed by."""
+    if fact.amount is not None:
+        return fact.amount.position
+    day = batch.record.brew_day
+    for _, value in values_in(day) if day is not None else ():
+        if isinstance(value, Clock) and moment(batch.record, value) == fact.at:
+            return value.position
+    return None
 
 
 def _section(batch: Assessment, stage: str) -> Position | None:

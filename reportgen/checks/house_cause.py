@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.checks import alpha_odd, malt_figures_odd, unusual_value
+from reportgen.checks import alpha_odd, kit_figures_odd, malt_figures_odd, unusual_value
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.fields import Entry
 from reportgen.record.units import Quantity
@@ -15,7 +15,7 @@ def wrong_figure(batch: Assessment) -> Quantity | None:
     """Return the first figure that the batch goes by and that the checks of the house name."""
     named = {
         said.position
-        for check in (unusual_value, malt_figures_odd, alpha_odd)
+        for check in (unusual_value, kit_figures_odd, malt_figures_odd, alpha_odd)
         for said in check.check_house(batch.archive)
     }
     if not named:

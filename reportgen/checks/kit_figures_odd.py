@@ -2,7 +2,7 @@
 
 The vessels of a kit have similar volumes; losses, evaporation and heater power depend on them. A
 figure that is ten times too large or too small, or in another unit, changes the forecast of every
-batch on the kit.
+batch on the kit. What follows from it in their records is not listed until it is corrected.
 
 Fix: compare with the vessel or its plate; check the unit and the decimal point
 Source: common practice, no source
@@ -12,16 +12,18 @@ Fails:
     brewery: {kits: {main: {kettle: {evaporation: 45 L/h}}}}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.assessment.assess import Assessment
+from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.house_slip import follows
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Container, Kit
 from reportgen.record.units import Quantity
 
 GROUP = Group.READINGS
-SEVERITY = Severity.MINOR
+SEVERITY = Severity.MAJOR
 
 EVAPORATION = 0.01, 0.35
 """Of the kettle's volume, in an hour: a large kettle under a lid, and a wide pan."""
@@ -45,6 +47,14 @@ def check_house(archive: Archive) -> Iterator[Remark]:
         yield from _kit(str(name), kit)
     for name, container in archive.brewery.containers.items():
         yield from _container(str(name), container)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what is said of the batch's kit, with what follows from it in the record."""
+    name = str(batch.record.plan.kit)
+    yield from follows(batch, findings, told, lambda kit: _kit(name, kit))
 
 
 def _kit(name: str, kit: Kit) -> Iterator[Remark]:

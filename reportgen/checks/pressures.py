@@ -35,7 +35,8 @@ class Meant(Struct, frozen=True):
                 f"if the gauge shows about {self.air:.2g} bar with no pressure on it, it reads "
                 f"absolute pressure: write `{self.bar:.2f} bar`"
             )
-        return f"if it shows {self.text} = {self.bar:.2f} bar, write `{self.text}`"
+        same = "" if self.text.endswith(" bar") else f" = {self.bar:.2f} bar"
+        return f"if it shows {self.text}{same}, write `{self.text}`"
 
 
 def other_unit(

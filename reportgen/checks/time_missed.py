@@ -5,7 +5,7 @@ should drive off in the wort; a long one makes less and stronger wort. More ofte
 wrong. Reported is a quarter too short, from 10 min on, and of a boil twice as long, from an hour
 on: a mash may stand. More than four hours in the plan are not compared.
 
-Fix: compare the times with the sheet; if they are true, write why in `remarks` and silence this check
+Fix: compare the times with the sheet; if they are true, name this check in a deviation's `findings`
 Source: the record against its plan; a quarter and twice: common practice, no source
 Passes:
     plan: {boil: {time: 60 min}}

@@ -16,27 +16,29 @@ Fails:
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.house_slip import follows
 from reportgen.checks.quantities import quantity_in
 from reportgen.forecast.resolve import number_of
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.fields import About, Entry
-from reportgen.record.finding import Severity
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.load import Archive
+from reportgen.record.model.brewery import Kit
 from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SugarItem
 from reportgen.record.units import Quantity, UnitError
 from reportgen.science.method import OutOfRange
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
-ALSO = {Severity.MAJOR: "more of an ingredient than the batch can use"}
+ALSO = {Severity.MAJOR: "more of an ingredient than the batch can use, or a figure of a kit"}
 LAST = True
 
 LEAST, MOST = 1.0, 2000.0
@@ -111,14 +113,35 @@ def check_house(archive: Archive) -> Iterator[Remark]:
     """Compare each value of brewery.yaml and stock.yaml with the range of its field."""
     brewery = archive.brewery
     system = str(brewery.units or "metric") if brewery is not None else "metric"
-    for file in (brewery, archive.stock):
-        for slot, value in values_in(file) if file is not None else ():
-            quantity, usual = quantity_of(value), slot.said.usual
-            if quantity is None or usual is None:
-                continue
-            for said in _outside(slot.key, slot.said.kind, quantity, usual, system):
-                # Nothing silences a check in these files.
-                yield replace(said, remedy=said.remedy or "correct the value or its unit")
+    for kit in brewery.kits.values() if brewery is not None else ():
+        yield from _of_kit(kit, system)
+    for file, without in ((brewery, ("kits",)), (archive.stock, ())):
+        if file is not None:
+            yield from _in_house(file, system, without)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what is said of the batch's kit, with what follows from it in the record."""
+    system = str(batch.brewery.units or "metric")
+    yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
+
+
+def _of_kit(kit: Kit, system: str) -> Iterator[Remark]:
+    """Go through the figures of a kit, from which the forecast of each of its batches follows."""
+    for said in _in_house(kit, system):
+        yield replace(said, severity=Severity.MAJOR)
+
+
+def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Iterator[Remark]:
+    for slot, value in values_in(entry, without):
+        quantity, usual = quantity_of(value), slot.said.usual
+        if quantity is None or usual is None:
+            continue
+        for said in _outside(slot.key, slot.said.kind, quantity, usual, system):
+            # Nothing silences a check in these files.
+            yield replace(said, remedy=said.remedy or "correct the value or its unit")
 
 
 def _outside(

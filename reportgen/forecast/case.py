@@ -253,6 +253,14 @@ class Case(Struct, frozen=True, dict=True):
         """Wort or beer taken out at a place, L."""
         return flat(sum(out.litres for out in self.withdrawals if out.from_ == place))
 
+    def brim_of(self, place: str) -> float:
+        """The most that could be put in or taken out at a place, L; sparge liquor is heated twice.
+        """
+        return {
+            "mash": self.tun_volume, "sparge": 2 * self.kettle_brim, "kettle": self.kettle_brim,
+            "fermenter": self.fermenter_brim, "container": self.fermenter_brim,
+        }[place]  # fmt: skip
+
     @property
     def is_mashed(self) -> bool:
         """Whether there is a mash; else the wort is made of malt extract and sugar in liquor."""

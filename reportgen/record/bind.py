@@ -26,6 +26,7 @@ from reportgen.record.kinds import out_of_bounds, read_quantity
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.suggest import did_you_mean, nearest
+from reportgen.record.unit_table import WITH_SAMPLE
 from reportgen.record.units import (
     Quantity,
     UnitError,
@@ -114,10 +115,11 @@ def _slot(name: str, hint: Any, key: str = "", **said: Any) -> Slot:
 @functools.cache
 def _of_reading(kind: str) -> tuple[Slot, ...]:
     """Return what a reading that is written with its circumstances may say."""
+    sample = _slot("sample_temperature", Quantity, "sample", kind="temperature")
     return (
         _slot("value", Quantity, "read", kind=kind, required=True),
         _slot("at", When),
-        _slot("sample_temperature", Quantity, "sample", kind="temperature"),
+        *((sample,) if kind in WITH_SAMPLE else ()),
         _slot("again", Quantity, kind=kind),
         _slot("instrument", Text, names="instruments"),
         _slot("by", Initials),
@@ -130,6 +132,8 @@ def _of_reading(kind: str) -> tuple[Slot, ...]:
 
 _SINCE = (_slot("from", Day, required=True), _slot("because", Text))
 """What each entry of ``since`` says beside what changed."""
+
+_OF_NO_SAMPLE = "delete it: only a gravity, a pH or a volume is corrected for a sample"
 
 _ANYTHING = About("", "", ())
 
@@ -290,6 +294,7 @@ class Binder:
             self._say(
                 "unknown-key", key.position, f"`{key.text}` is not a key of {at.named}",
                 "one of " + ", ".join(known),
+                _OF_NO_SAMPLE if key.text == "sample" and "read" in known else
                 did_you_mean(key.text, known) or (f"did you mean `{meant[0]}`?" if meant else "")
                 or "delete it, or move the text to `notes` or `remarks`",
             )  # fmt: skip

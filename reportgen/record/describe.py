@@ -21,6 +21,7 @@ from reportgen.record.fields import About, Entry
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
+from reportgen.record.unit_table import WITH_SAMPLE
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Initials, Moment, Reading, Text, When
 
@@ -72,6 +73,14 @@ def _quantity(kind: str) -> dict[str, Any]:
     return {"type": WRITTEN, "x-quantity": kind}
 
 
+_SAMPLE = {
+    **_quantity("temperature"),
+    "title": "Temperature of the sample",
+    "description": "At the moment of reading.",
+    "examples": ["22 C"],
+}
+
+
 def _reading(kind: str) -> dict[str, Any]:
     day = {"type": "string", "pattern": DAY, "x-value": "day"}
     words = {"type": "string", "minLength": 1}
@@ -104,12 +113,7 @@ def _reading(kind: str) -> dict[str, Any]:
                         "description": "24 hours; with the day when it is not the brew day.",
                         "examples": ["09:20", "2026-03-14 09:20"],
                     },
-                    "sample": {
-                        **_quantity("temperature"),
-                        "title": "Temperature of the sample",
-                        "description": "At the moment of reading.",
-                        "examples": ["22 C"],
-                    },
+                    **({"sample": _SAMPLE} if kind in WITH_SAMPLE else {}),
                     "again": {
                         **_quantity(kind),
                         "title": "Read again",

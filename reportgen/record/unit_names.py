@@ -8,7 +8,7 @@ import unicodedata
 
 from reportgen.record.quantity import UnitError, refuse
 from reportgen.record.suggest import nearest
-from reportgen.record.unit_table import KINDS, NAMES, UNITS, Unit
+from reportgen.record.unit_table import KINDS, NAMES, UNITS, WITH_SAMPLE, Unit
 
 # Patterns are left to the re module's own cache: most records need none of them.
 
@@ -178,7 +178,7 @@ def _with_more(number: str, unit: str, kind: str) -> str:
         return ""
     plain = number if first in bare else f"{number} {first}"
     sample = re.fullmatch(r"\(?(?:at|@) ?([0-9.]+) ?°?([CF])\)?", rest)
-    if sample and kind in ("gravity", "ph", "volume"):
+    if sample and kind in WITH_SAMPLE:
         return f"write {{read: {plain}, sample: {sample[1]} {sample[2]}}}"
     if re.search("[0-9]", rest):
         return ""

@@ -346,3 +346,6 @@ UNITS: tuple[Unit, ...] = (
     Unit("million/g", "cell_density", 0.001, "", ("million cells/g",), scale="billion/g"),
     Unit("cells/g", "cell_density", 1e-9, "", (), scale="billion/g"),
 )
+
+WITH_SAMPLE = ("gravity", "ph", "volume")
+"""Kinds whose readings are corrected by how warm the sample was."""

@@ -11,6 +11,7 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
+from reportgen.record.bind import slots
 from reportgen.record.finding import visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
@@ -19,19 +20,35 @@ from reportgen.record.printed import printed_unit
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, unread, wanted
 
-EXAMPLES = {"gravity": "SG, e.g. 1.042", "ph": "e.g. 5.42"}
-"""What stands beside a blank of a kind that is typed without a unit."""
+PLAIN = {"gravity": "SG, ", "ph": ""}
+"""What stands beside a blank of a kind that is typed without a unit, before an example."""
 
 AMOUNTS = {"US": "US fl oz or oz", "imperial": "imp fl oz or oz"}
 """What an amount is measured in where it is not in litres or grams."""
 
 
-def unit_beside(kind: str, system: str) -> str:
-    """Return the unit that belongs in a blank, in the units of the house; small for a weight."""
+def unit_beside(figure: Figure, system: str) -> str:
+    """Return the unit that belongs in a blank, in the units of the house; small for a weight.
+
+    Where there is none it is an example, the one declared of the field: a final gravity is another
+    than that of a wort.
+    """
+    kind = figure.kind
     if KINDS[kind].is_either:
         return AMOUNTS.get(system, "L or g")
+    if kind in PLAIN:
+        return f"{PLAIN[kind]}e.g. {_example(figure)}"
     small = "small_mass" if kind == "mass" else kind
-    return EXAMPLES.get(kind) or printed_unit(small, system).replace("°", "")
+    return printed_unit(small, system).replace("°", "")
+
+
+def _example(figure: Figure) -> str:
+    """Return the first example declared of the field that a figure is read in."""
+    at: Any = Record
+    for step in figure.path:
+        slot = next(slot for slot in slots(at) if slot.name == step)
+        at = slot.hint
+    return str(slot.said.examples[0])
 
 
 def missing(record: Record) -> list[Figure]:
@@ -194,7 +211,7 @@ def _lines(tree: dict[str, Any], depth: int, system: str) -> list[str]:
             lines += _lines(value, depth + 1, system)
         else:
             blank = f"{indent}{key}:"
-            lines.append(f"{blank:<32}# {value.title}, {unit_beside(value.kind, system)}")
+            lines.append(f"{blank:<32}# {value.title}, {unit_beside(value, system)}")
     return lines
 
 

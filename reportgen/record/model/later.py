@@ -350,7 +350,8 @@ class Deviation(Entry):
     )
     findings: tuple[Text, ...] = may(
         "Findings",
-        "Names of the checks whose findings come of this cause.",
+        "Names of the checks whose findings come of this cause. Closed, it answers them, save one "
+        "that warns of harm.",
         [["over-sparged"]],
         [],
         names="checks",

@@ -1,0 +1,126 @@
+"""One cause, one finding, at the line of the slip; a closed deviation answers what it names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.archive.checked import findings_in
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.checks.base import names
+from reportgen.forecast.figures import READ
+from reportgen.loading import load_archive
+from reportgen.record.finding import Finding
+from reportgen.record.kinds import read_quantity
+from reportgen.verbs.blanks import unit_beside
+
+DEMO = Path(__file__).parents[2] / "batches"
+FILE = "2026/2026-01.yaml"
+TEXT = (DEMO / FILE).read_text(encoding="utf-8")
+LAST_OF_DAY = "  rinse_ph: 7.0\n"
+SHORT = ("started: 12:20\n    ended: 13:35", "started: 12:20\n    ended: 12:50")
+
+
+def _batch(*changes: tuple[str, str]) -> tuple[Assessment, list[Finding], str]:
+    text = TEXT
+    for old, new in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE])
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found, findings_in(archive, {FILE}), text
+
+
+def _rules(*changes: tuple[str, str]) -> set[str]:
+    return {f.rule for f in _batch(*changes)[1]} - {f.rule for f in _batch()[1]}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "typed"),
+    [("item: pale, amount: 6.60 kg", "item: pale, amount: 40 kg", "amount: 40 kg"),
+     ("ended: 13:35", "ended: 22:50", "ended: 22:50")],
+)  # fmt: skip
+def test_what_stops_the_forecast_is_said_where_it_was_typed(
+    old: str, new: str, typed: str
+) -> None:
+    _, found, text = _batch((old, new))
+    (stops,) = [f for f in found if f.rule == "forecast-stops"]
+    assert typed in text.splitlines()[stops.position.line - 1]
+
+
+@pytest.mark.parametrize(
+    ("entry", "rule"),
+    [("added: [{what: reservoir, amount: 4 L, to: mash, at: 22:50}]", "addition-out-of-time"),
+     ("added: [{what: reservoir, amount: 4 L, to: fermenter, at: 2026-01-17 09:00}]",
+      "addition-out-of-time"),
+     ("added: [{what: reservoir, amount: 400 L, to: kettle, at: 12:30}]", "addition-over-vessel"),
+     ("taken: [{what: wort, amount: 60 L, from: fermenter, at: 2026-01-18 12:30}]",
+      "addition-over-vessel"),
+     ("taken: [{what: wort, amount: 3 L, from: kettle, at: 22:30}]", "addition-out-of-time")],
+)  # fmt: skip
+def test_what_cannot_have_happened_moves_no_number(entry: str, rule: str) -> None:
+    before, _, _ = _batch()
+    after, found, _ = _batch((LAST_OF_DAY, f"{LAST_OF_DAY}  {entry}\n"))
+    assert rule in {f.rule for f in found}
+    for key, expected in before.now.expected.items():
+        assert after.now.expected[key].value == expected.value, key
+
+
+def test_what_happened_moves_them() -> None:
+    before, _, _ = _batch()
+    entry = "added: [{what: reservoir, amount: 4 L, to: mash, at: 09:50}]"
+    after, _, _ = _batch((LAST_OF_DAY, f"{LAST_OF_DAY}  {entry}\n"))
+    assert after.now.expected["conversion"].value != before.now.expected["conversion"].value
+
+
+def test_no_more_comes_out_of_a_vessel_than_was_in_it() -> None:
+    entry = "taken: [{what: wort, amount: 60 L, from: kettle, at: 12:30}]"
+    assert "addition-over-vessel" in _rules((LAST_OF_DAY, f"{LAST_OF_DAY}  {entry}\n"))
+    sound = "taken: [{what: wort, amount: 1 L, from: kettle, at: 12:30}]"
+    assert "addition-over-vessel" not in _rules((LAST_OF_DAY, f"{LAST_OF_DAY}  {sound}\n"))
+
+
+@pytest.mark.parametrize(
+    ("deviation", "is_answered"),
+    [("{findings: [time-missed], what: power cut, cause: storm}", True),
+     ("{findings: [time-missed], what: power cut, cause_certainty: unknown}", True),
+     ("{findings: [time-missed], what: power cut}", False),
+     ("{findings: [weighed-differs], what: power cut, cause: storm}", False)],
+)  # fmt: skip
+def test_a_closed_deviation_answers_the_findings_it_names(
+    deviation: str, is_answered: bool
+) -> None:
+    review = ("review:\n", f"review:\n  deviations:\n    - {deviation}\n")
+    assert ("time-missed" not in _rules(SHORT, review)) == is_answered
+    assert "time-missed" in _rules(SHORT)
+
+
+def test_no_deviation_answers_what_warns_of_harm() -> None:
+    burst = ("pressure: {read: 0.72 bar", "pressure: {read: 7.2 bar")
+    named = "{findings: [pressure-over-limit], what: a, cause: b, correction: c}"
+    review = ("review:\n", f"review:\n  deviations:\n    - {named}\n")
+    assert "pressure-over-limit" in _rules(burst, review)
+
+
+def test_a_pressure_is_not_said_to_be_itself() -> None:
+    _, found, _ = _batch(("pressure: {read: 0.72 bar", "pressure: {read: 0.7 psi"))
+    (said,) = [f for f in found if f.rule == "pressure-in-another-unit"]
+    assert said.remedy == "read the gauge again: if it shows 0.7 bar, write `0.7 bar`"
+
+
+@pytest.mark.parametrize("sample", ["mash_end_temperature: 66.4 C", "yeast_amount: 0.45 L"])
+def test_a_sample_is_refused_where_nothing_is_corrected_for_it(sample: str) -> None:
+    key, value = sample.split(": ")
+    _, found, _ = _batch((sample, f"{key}: {{read: {value}, sample: 20 C}}"))
+    (wrong,) = [f for f in found if f.rule == "unknown-key"]
+    assert wrong.message.startswith("`sample`") and "a gravity, a pH or a volume" in wrong.remedy
+
+
+def test_each_blank_without_a_unit_has_a_plausible_example() -> None:
+    beside = {f.key: unit_beside(f, "metric") for f in READ if f.kind in ("gravity", "ph")}
+    values = {key: float(text.split()[-1]) for key, text in beside.items()}
+    assert values["final_gravity"] < 1.02 < values["original_gravity"]
+    for key, value in values.items():
+        read_quantity(f"{value}", next(f.kind for f in READ if f.key == key))
