@@ -55,8 +55,8 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Quantity | None:
     typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
     if typed is None:
         return None
-    texts = [number + typed[2] for number in near(typed[1])]
-    texts += [f"{typed[1]} {unit}" for unit in OTHER_UNITS.get(old.kind, ())]
+    texts = [f"{typed[1]} {unit}" for unit in OTHER_UNITS.get(old.kind, ())]
+    texts += [number + typed[2] for number in near(typed[1])]
     for text in texts:
         try:
             new = read_quantity(text, old.kind, old.position, gallon_of(batch.brewery))

@@ -124,3 +124,24 @@ def test_each_blank_without_a_unit_has_a_plausible_example() -> None:
     assert values["final_gravity"] < 1.02 < values["original_gravity"]
     for key, value in values.items():
         read_quantity(f"{value}", next(f.kind for f in READ if f.key == key))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rule"),
+    [("evaporation: 4.5 L/h", "evaporation: 45 L/h", "kit-figures-odd"),
+     ("volume: 60 L", "volume: 6 L", "kit-figures-odd"),
+     ("cooling_time: 25 min", "cooling_time: 25 h", "unusual-value")],
+)  # fmt: skip
+def test_a_slip_in_a_kit_is_one_finding_for_all_its_records(old: str, new: str, rule: str) -> None:
+    house = (DEMO / "brewery.yaml").read_text(encoding="utf-8")
+    assert old in house
+    files = ["2025/2025-06.yaml", "2026/2026-01.yaml"]
+
+    def told(text: str, asked: set[str] | None) -> set[tuple[str, str, str]]:
+        archive = load_archive(DEMO, names(), {"brewery.yaml": text.encode()}, files)
+        found = findings_in(archive, asked)
+        return {(f.rule, f.position.file, f.message) for f in found}
+
+    for asked in (None, {files[1]}):
+        more = told(house.replace(old, new, 1), asked) - told(house, asked)
+        assert [(name, file) for name, file, _ in more] == [(rule, "brewery.yaml")]
