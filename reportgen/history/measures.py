@@ -15,7 +15,6 @@ from reportgen.assessment.balance import kettle_gain
 from reportgen.assessment.readings import is_plausible, numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM, grist_acidity
-from reportgen.forecast.walk import walk
 from reportgen.record.values import Clock, State
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, log, nominal
@@ -276,21 +275,19 @@ def bitterness_factor(batch: Assessment) -> Measured | None:
 def attenuation(batch: Assessment) -> Measured | None:
     """Return the apparent attenuation that the yeast would show in a malt wort mashed at 66 degC.
 
-    The actual, times the yeast's own value over what was expected of this wort with its readings.
+    The actual, times the yeast's own value over what is expected of the wort as it was brewed.
     Only for beer whose fermentation is over: the final gravity is read.
     """
     actual = batch.actuals.get("apparent_attenuation")
     if actual is None or actual.number is None or actual.state is not State.READ:
         return None
     stated = batch.stock.yeasts[batch.record.plan.pitch.yeast].apparent_attenuation.value
-    read = {k: n for k, n in readings_of(batch).items() if k != "final_gravity"}
-    book, problems = walk(batch.case, read)
-    if problems:
+    if batch.now.problems:
         return None
-    if batch.case.attenuation_is_planned:
-        share = nominal(book["mash_attenuation_share"])
+    if batch.brewed.attenuation_is_planned:
+        share = nominal(batch.now["mash_attenuation_share"])
     else:
-        share = nominal(expected_attenuation(batch.case, book)[0]) / stated
+        share = nominal(expected_attenuation(batch.brewed, batch.now)[0]) / stated
     if share <= 0:
         return None
     return Measured(actual.value / share if actual.value is not None else 0.0,

@@ -307,3 +307,18 @@ def test_the_mash_ph_read_gives_the_base_malt_its_own(tmp_path: Path) -> None:
         found[id_] = measured(batch)["malt_ph"]
     assert 0.10 <= found["2026-02"].value - found["2026-01"].value < 0.15
     assert found["2026-01"].uncertainty > 0.02
+
+
+def test_a_mash_that_stood_long_is_no_merit_of_the_yeast(tmp_path: Path) -> None:
+    """More of the wort ferments then; what is left for the yeast's own attenuation is less."""
+    day = (
+        "brew_day: {date: 2026-01-10, mash: {started: 09:00}, run_off: {started: %s},"
+        " pitch: {original_gravity: 1.049}}\nfermentation: {final_gravity: 1.012}"
+    )
+    archive = loaded(house(tmp_path / "a", {"2026-01": day % "10:00", "2026-02": day % "11:30"}))
+    found = {}
+    for id_ in ("2026-01", "2026-02"):
+        batch = assess(archive, archive.batches[id_])
+        assert batch is not None
+        found[id_] = measured(batch)["attenuation"].value
+    assert found["2026-02"] < found["2026-01"] - 0.003

@@ -326,7 +326,7 @@ brew_day:
     mash_end_temperature: {_step(done.mash_end, 0.1, 1)} C
     first_wort_gravity: {{read: {_step(done.first_wort, 0.0005, 4)}, sample: 20 C}}
   run_off:
-    started: 10:10
+    started: 10:00
     sparge_liquor: {sparge} L
     sparge_temperature: {_step(76 + chance.gauss(0, 0.4), 0.1, 1)} C
     last_runnings_gravity: {{read: {_step(done.last_runnings, 0.0005, 4)}, sample: 20 C}}
