@@ -73,14 +73,14 @@ def _titles(batch: Assessment, instrument: str) -> Iterator[str]:
     for key, actual in batch.actuals.items():
         if actual.instrument == instrument and actual.value is not None:
             yield FIGURES[key].title
-    for entry in record.fermentation.log if record.fermentation is not None else ():
+    for entry in record.log:
         pairs = ((GRAVITY, entry.gravity), (TEMPERATURE, entry.temperature), (PH, entry.ph))
         for figure, reading in pairs:
             if reading is None or reading.value is None:
                 continue
             if instrument_name(record, figure, reading, brewery) == instrument:
                 yield f"{figure.title}, log"
-    for weighed in record.brew_day.weighed if record.brew_day is not None else ():
+    for weighed in record.all_weighed:
         if weighed.amount.value is not None:
             scale = scale_of(record, brewery, weighed.amount)
             if scale is not None and scale is brewery.instruments.get(instrument):

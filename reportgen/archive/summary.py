@@ -152,7 +152,7 @@ def deviations_of(assessment: Assessment) -> tuple[DeviationValue, ...]:
     """Return the deviations of a batch, worst first: each cause once, with all it shows in."""
     found = []
     review = assessment.record.review
-    for cause in review.deviations if review is not None else ():
+    for cause in assessment.record.deviations:
         own = [d for d in assessment.departures if d.review is cause]
         keys = dict.fromkeys((*(d.result.figure.key for d in own), *shows_in(cause)))
         severity = cause_severity(assessment, cause)

@@ -188,7 +188,7 @@ def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
 def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
     """Yield (item, lot, amount) for everything weighed out; the lot is empty when not written."""
     day = record.brew_day
-    for entry in day.weighed if day is not None else ():
+    for entry in record.all_weighed:
         if entry.amount.state is not State.NOT_DONE:
             yield str(entry.item), str(entry.lot or ""), _amount(entry.amount)
     for added in record.all_added:
@@ -203,11 +203,10 @@ def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
     pitch, day, fermentation = record.plan.pitch, record.brew_day, record.fermentation
     on_the_day = day.pitch.lot if day is not None and day.pitch is not None else None
     batch = str(record.batch)
-    brewed = day.date.date if day is not None else None
     return BatchLinks(
         batch,
         str(record.name),
-        brewed,
+        record.brewed_on,
         record.goes_by,
         intern(str(record.plan.kit)),
         str(record.plan.like or ""),
@@ -216,7 +215,7 @@ def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
         str(pitch.harvested_from or ""),
         intern(str(on_the_day or pitch.lot or "")),
         _harvested(fermentation.harvest if fermentation is not None else None),
-        tuple(_uses(record, stock, batch, brewed)) if stock is not None else (),
+        tuple(_uses(record, stock, batch, record.brewed_on)) if stock is not None else (),
         tuple(_without_lot(record, stock)) if stock is not None else (),
         takings_of(record, stock) if stock is not None else None,
     )
@@ -272,7 +271,7 @@ def _uses(
 
 def _without_lot(record: Record, stock: Stock) -> Iterator[str]:
     """Yield what was weighed without its lot, though the stock keeps lots of it."""
-    for entry in record.brew_day.weighed if record.brew_day is not None else ():
+    for entry in record.all_weighed:
         for kind in KINDS:
             item = getattr(stock, kind).get(entry.item)
             if item is not None and item.lots and entry.lot is None:

@@ -204,15 +204,14 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
     if brewery is None or stock is None:
         return None
     # A reading is corrected by what was known of its instrument when it was taken.
-    brewery = brewery_on(brewery, record.brew_day.date.date if record.brew_day else None)
+    brewery = brewery_on(brewery, record.brewed_on)
     return assess_by(archive, batch, record, brewery, stock)
 
 
 def harvest_of(archive: Archive, record: Record) -> Harvest | None:
     """Return the harvest that a plan has its yeast from; None where none is named or written."""
     parent = archive.batches.get(str(record.plan.pitch.harvested_from or ""))
-    later = parent.record.fermentation if parent is not None and parent.record is not None else None
-    return later.harvest if later is not None else None
+    return parent.record.harvest if parent is not None and parent.record is not None else None
 
 
 def assess_by(
@@ -232,7 +231,7 @@ def assess_by(
     usable |= dict.fromkeys(left_out(actuals), 0.0)
     facts = with_readings(changes, record, usable)
     now, later_problems = walk(brewed, usable)
-    system = str(brewery.units or "metric")
+    system = brewery.system
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
     log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)

@@ -170,8 +170,8 @@ def _in_order(facts: Iterable[DayFact]) -> tuple[DayFact, ...]:
 
 def used_on(record: Record) -> datetime.date | None:
     """Return the day that hops are used: the brew day, else the one planned; None for unknown."""
-    if record.brew_day is not None:
-        return record.brew_day.date.date
+    if record.brewed_on is not None:
+        return record.brewed_on
     return record.plan.brew_on.date if record.plan.brew_on is not None else None
 
 
@@ -311,12 +311,11 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
 
     What goes into the fermenter later comes last.
     """
-    hop_stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     found: dict[str, list[tuple[float, bool]]] = {}
     for item, amount, on_the_day in [
         *((g.malt, g.amount, True) for g in plan.grist),
         *((s.sugar, s.amount, True) for s in plan.sugars),
-        *((h.hop, h.amount, True) for h in (*plan.boil.hops, *hop_stand)),
+        *((h.hop, h.amount, True) for h in (*plan.boil.hops, *plan.steeped_hops)),
         *((s.salt, s.amount, True) for s in plan.liquor.salts),
         *((a.acid, a.amount, True) for a in plan.liquor.acids),
         *((h.hop, h.amount, False) for h in plan.fermentation.dry_hops),
@@ -343,9 +342,9 @@ def weighed_matches(record: Record) -> list[Match]:
     The order of the entries is kept. Several additions may have been weighed at once, or one in
     parts: the way that lies nearest to the plan is taken.
     """
-    day, planned = record.brew_day, planned_amounts(record.plan)
+    planned = planned_amounts(record.plan)
     by_item: dict[str, list[Weighed]] = {}
-    for entry in day.weighed if day is not None else ():
+    for entry in record.all_weighed:
         by_item.setdefault(str(entry.item), []).append(entry)
     found: dict[int, Match] = {}
     for name, entries in by_item.items():
@@ -356,7 +355,7 @@ def weighed_matches(record: Record) -> list[Match]:
             whole = sum(slots[place][0] for place in places) or 1.0
             shares = tuple((p, slots[p][0] / whole) for p in places if slots[p][1])
             found[id(entry)] = Match(entry, shares, places in chosen[:n])
-    return [found[id(entry)] for entry in (day.weighed if day is not None else ())]
+    return [found[id(entry)] for entry in record.all_weighed]
 
 
 def matched(amounts: Sequence[float], slots: Sequence[float]) -> tuple[tuple[int, ...], ...]:

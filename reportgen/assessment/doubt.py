@@ -127,7 +127,7 @@ def _doubt(
     )  # fmt: skip
     if not readings:
         return None
-    held = check_on(was, batch.record.brew_day.date.date if batch.record.brew_day else None)
+    held = check_on(was, batch.record.brewed_on)
     return Doubt(
         name, held.on.date if held is not None else None, check, readings,
         tuple(_finished(batch, other)),
@@ -160,8 +160,7 @@ def _log(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
 
 
 def _weighed(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
-    day = batch.record.brew_day
-    for entry in day.weighed if day is not None else ():
+    for entry in batch.record.all_weighed:
         one = true_amount(batch.record, batch.brewery, entry.amount)
         two = true_amount(batch.record, other.brewery, entry.amount)
         if one is not None and two is not None and entry.amount.value is not None:

@@ -79,14 +79,12 @@ def pitched_at(record: Record) -> datetime.datetime | None:
 
 def in_time(record: Record) -> list[LogEntry]:
     """Return the entries of the fermentation log in the order of time, however they stand."""
-    log = record.fermentation.log if record.fermentation is not None else ()
-    return sorted(log, key=lambda entry: entry.at.at)
+    return sorted(record.log, key=lambda entry: entry.at.at)
 
 
 def is_in_order(record: Record) -> bool:
     """Whether the entries stand in the order of time, as they were read."""
-    log = record.fermentation.log if record.fermentation is not None else ()
-    return all(one.at.at <= two.at.at for one, two in itertools.pairwise(log))
+    return all(one.at.at <= two.at.at for one, two in itertools.pairwise(record.log))
 
 
 def log_of(

@@ -174,7 +174,7 @@ def actual_of_reading(
         _true_sample(record, figure, reading, brewery),
         original,
         method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
-        str(brewery.units or "metric"),
+        brewery.system,
     )
     known = instrument is not None
     read = Actual(figure.key, reading, None, instrument=name, instrument_is_known=known)

@@ -62,8 +62,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 f"{_WORDS[value.kind]}, above 0",
                 "correct the amount, or delete the entry",
             )
-    day = batch.record.brew_day
-    for weighed in day.weighed if day is not None else ():
+    for weighed in batch.record.all_weighed:
         kind = thing(str(weighed.item), batch.brewery, batch.stock)
         value = weighed.amount.value
         if kind and value is not None and value.kind not in UNITS[kind]:

@@ -35,8 +35,7 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the time of each entry with the times between which its place is full."""
-    day = batch.record.brew_day
-    for weighed in day.weighed if day is not None else ():
+    for weighed in batch.record.all_weighed:
         if weighed.added_at is not None:
             went_in = moment(batch.record, weighed.added_at)
             yield from _outside("kettle", weighed.added_at, went_in, batch)

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.checks.quantities import quantity, system_of, width_number, width_of
+from reportgen.checks.quantities import quantity, width_number, width_of
 from reportgen.forecast.aims import Aim, aims_of
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.finding import Severity
@@ -51,5 +51,5 @@ def _number(aim: Aim, value: float, batch: Assessment) -> str:
 def _width(aim: Aim, width: float, batch: Assessment) -> str:
     if aim.key in FIGURES:
         return width_of(FIGURES[aim.key], width, batch)
-    number = width_number(aim.kind, aim.decimals, width, system_of(batch))
+    number = width_number(aim.kind, aim.decimals, width, batch.brewery.system)
     return f"{number} percentage points" if is_share(aim.kind) else number

@@ -39,9 +39,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     used += [batch.stock.sugars[item.sugar].allergens for item in plan.sugars]
     finings = (*plan.boil.finings, *plan.fermentation.finings)
     used += [batch.stock.finings[item.fining].allergens for item in finings]
-    day, stock = batch.record.brew_day, batch.stock
-    for entry in day.weighed if day is not None else ():
-        for table in (stock.malts, stock.sugars, stock.finings):
+    for entry in batch.record.all_weighed:
+        for table in (batch.stock.malts, batch.stock.sugars, batch.stock.finings):
             if entry.item in table:
                 used.append(table[entry.item].allergens)
     wanted: dict[str, frozenset[str]] = {}

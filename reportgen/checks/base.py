@@ -368,7 +368,7 @@ def house_findings(archive: Archive) -> list[Finding]:
 def store_findings(archive: Archive, store: Store) -> list[Finding]:
     """Run every check of the store of all batches. Lines are shown of the files that were read."""
     start = Position(STOCK, 1, 1, 1)
-    system = str(archive.brewery.units or "metric") if archive.brewery is not None else "metric"
+    system = archive.brewery.system if archive.brewery is not None else "metric"
     findings: list[Finding] = []
     for check in all_checks().values():
         if check.run_store is None:

@@ -30,8 +30,7 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for deviations that name nothing."""
-    review = batch.record.review
-    for cause in review.deviations if review is not None else ():
+    for cause in batch.record.deviations:
         if not any(shows_in(cause)) and not cause.findings and cause.instrument is None:
             yield Remark(
                 cause.what.position,

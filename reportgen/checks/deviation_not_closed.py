@@ -37,8 +37,7 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for what each deviation lacks."""
-    review = batch.record.review
-    for cause in review.deviations if review is not None else ():
+    for cause in batch.record.deviations:
         severity = cause_severity(batch, cause)
         missing = lacking(cause, severity)
         if missing:

@@ -17,7 +17,6 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
-from reportgen.checks.quantities import system_of
 from reportgen.forecast.arguments import argument_text
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Position, Severity
@@ -37,7 +36,7 @@ WORDS = {
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Pass on the extrapolations of the planned walk."""
-    plan, system, said = batch.record.plan, system_of(batch), set()
+    plan, system, said = batch.record.plan, batch.brewery.system, set()
     if batch.planned.marks and wrong_figure(batch) is not None:
         # That figure is named at its own line; what follows from it tells no more.
         return

@@ -33,9 +33,8 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for figures that stand under more than one cause."""
-    review = batch.record.review
     first: dict[str, int | None] = {}
-    for cause in review.deviations if review is not None else ():
+    for cause in batch.record.deviations:
         for key in shows_in(cause):
             if key not in first:
                 first[key] = cause.what.position.line if cause.what.position else None

@@ -21,7 +21,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.checks.extrapolation import WORDS
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
-from reportgen.checks.quantities import quantity, system_of, value_of
+from reportgen.checks.quantities import quantity, value_of
 from reportgen.forecast.arguments import argument_text, why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.walk import walk
@@ -44,7 +44,7 @@ SECTIONS = {
 def check(batch: Assessment) -> Iterator[Remark]:
     """Pass on what cannot be forecast, at the reading or the value of the plan it comes from."""
     told = any(final_above_original.check(batch))
-    system = system_of(batch)
+    system = batch.brewery.system
     met: set[tuple[str, str]] = set()
     places: set[Position | None] = set()
     for book in (batch.planned, batch.now):
@@ -93,7 +93,7 @@ def _said(
 def _why(batch: Assessment, error: Exception) -> str:
     """Say why a stage cannot be computed, in the units of brewery.yaml."""
     if not isinstance(error, OutOfRange):
-        return why_stopped(error, system_of(batch))
+        return why_stopped(error, batch.brewery.system)
     if error.name == "minutes" and error.method == "boil.volume_after_boil":
         boil, dry = (quantity(v, "time", 0, batch) for v in (error.value, error.high))
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
@@ -101,7 +101,7 @@ def _why(batch: Assessment, error: Exception) -> str:
     plain = WORDS.get(error.name, error.name.replace("_", " "))
     name = figure.in_sentence if figure is not None else plain
     value, low, high = (
-        argument_text(v, error.unit, system_of(batch))
+        argument_text(v, error.unit, batch.brewery.system)
         for v in (error.value, error.low, error.high)
     )
     return f"the {name} would be {value}, outside {low} to {high}"

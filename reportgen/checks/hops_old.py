@@ -41,8 +41,7 @@ USUAL_STORE, USUAL_PACKING = 4.0, "sealed"
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compute what the storage of each lot has left of its alpha acids on the day of use."""
     plan, on = batch.record.plan, used_on(batch.record)
-    stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
-    for item in (*plan.boil.hops, *stand):
+    for item in (*plan.boil.hops, *plan.steeped_hops):
         if item.lot is None:
             continue
         hop = batch.stock.hops[item.hop]

@@ -39,9 +39,8 @@ MOST = 6
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Say which readings each instrument in doubt took, and what they could do."""
-    review = batch.record.review
     answered = {
-        str(d.instrument) for d in (review.deviations if review is not None else ())
+        str(d.instrument) for d in batch.record.deviations
         if d.instrument is not None and d.closed_on is not None
     }  # fmt: skip
     for doubt in doubts_of(batch):

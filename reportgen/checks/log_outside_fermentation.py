@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day, packed = record.brew_day, record.packaging
     is_timed = day is not None and day.pitch is not None and day.pitch.at is not None
     pitched = pitched_at(record) if is_timed else None
-    for entry in record.fermentation.log if record.fermentation is not None else ():
+    for entry in record.log:
         at = entry.at
         # An entry before the brew day is told of by dates-out-of-order.
         is_of_the_day = day is not None and day.date.date <= at.at.date()

@@ -35,7 +35,7 @@ def lots_used(batch: Assessment) -> Iterator[LotUse]:
     if day is not None and day.pitch is not None and day.pitch.lot is not None:
         yield LotUse(str(plan.pitch.yeast), day.pitch.lot, stock.yeasts[plan.pitch.yeast].lots)
     used = [
-        *((entry.item, entry.lot) for entry in (day.weighed if day is not None else ())),
+        *((entry.item, entry.lot) for entry in batch.record.all_weighed),
         *((entry.what, entry.lot) for entry in batch.record.all_added),
     ]
     for name, lot in used:

@@ -109,8 +109,7 @@ def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:
         meant = other_unit(planned, None, most)
         yield Pressure(planned.value, 0.0, "as planned", planned.position, meant=meant)
     aim = planned.value if planned is not None else None
-    log = batch.record.fermentation.log if batch.record.fermentation is not None else ()
-    for entry in log:
+    for entry in batch.record.log:
         read = entry.pressure.value if entry.pressure is not None else None
         if read is not None and read.value > 0:
             meant = other_unit(read, aim, most, batch.case.air)

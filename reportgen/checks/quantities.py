@@ -22,18 +22,13 @@ from reportgen.record.printed import (
 from reportgen.record.unit_display import fixed
 
 
-def system_of(batch: Assessment) -> str:
-    """Return the units of the house: ``metric``, ``US`` or ``imperial``."""
-    return str(batch.brewery.units or "metric")
-
-
 def _joined(number: str, unit: str) -> str:
     return f"{number} {unit}" if unit else number
 
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
-    return quantity_in(value, kind, decimals, system_of(batch))
+    return quantity_in(value, kind, decimals, batch.brewery.system)
 
 
 def quantity_in(value: float, kind: str, decimals: int, system: str) -> str:
@@ -86,7 +81,7 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    kind, system = figure.kind, system_of(batch)
+    kind, system = figure.kind, batch.brewery.system
     shown = width_number(kind, figure.decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"

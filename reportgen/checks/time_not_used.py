@@ -25,9 +25,8 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for times in the hop stand and in the fermenter."""
     plan = batch.record.plan
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     for place, items in (
-        ("the hop stand", [(h.hop, h.time) for h in steeped]),
+        ("the hop stand", [(h.hop, h.time) for h in plan.steeped_hops]),
         ("the fermenter", [(f.fining, f.time) for f in plan.fermentation.finings]),
         ("the fermenter", [(s.sugar, s.time) for s in plan.sugars if s.to == "fermenter"]),
     ):

@@ -57,8 +57,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 kind = FIGURES[key].kind.replace("_", " ")
                 yield Remark(given.position, said, kind, f"write it as {kind}", Severity.MAJOR)
         yield from _crossed(FIGURES[key], limit.at_least, limit.at_most)
-    review = batch.record.review
-    for deviation in review.deviations if review is not None else ():
+    for deviation in batch.record.deviations:
         single = () if deviation.figure is None else (deviation.figure,)
         for named in (*single, *deviation.figures):
             meant = _meant(named)

@@ -72,7 +72,7 @@ _CONVERTED = ("temperature", "volume", "pressure")
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each value of the record with the range declared of its field."""
-    system, volume = str(batch.brewery.units or "metric"), batch.record.plan.fermenter_volume
+    system, volume = batch.brewery.system, batch.record.plan.fermenter_volume
     # Beside an error a value may be the one that was meant for the place of the other.
     for slot, value in values_in(batch.record, batch.batch.faulty):
         quantity, declared = quantity_of(value), slot.said
@@ -112,7 +112,7 @@ def _added(batch: Assessment, system: str, litres: float) -> Iterator[Remark]:
 def check_house(archive: Archive) -> Iterator[Remark]:
     """Compare each value of brewery.yaml and stock.yaml with the range of its field."""
     brewery = archive.brewery
-    system = str(brewery.units or "metric") if brewery is not None else "metric"
+    system = brewery.system if brewery is not None else "metric"
     for kit in brewery.kits.values() if brewery is not None else ():
         yield from _of_kit(kit, system)
     for file, without in ((brewery, ("kits",)), (archive.stock, ())):
@@ -124,7 +124,7 @@ def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Yield what is said of the batch's kit, with what follows from it in the record."""
-    system = str(batch.brewery.units or "metric")
+    system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
 
 

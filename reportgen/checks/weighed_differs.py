@@ -25,7 +25,6 @@ from msgspec import Struct, field
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_uncertainty, true_amount
 from reportgen.checks.base import Group, Remark
-from reportgen.checks.quantities import system_of
 from reportgen.checks.when import is_over
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
@@ -110,12 +109,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
 
 def planned_items(plan: Plan) -> dict[str, _Planned]:
     """Return what is planned of each item."""
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     found: dict[str, _Planned] = {}
     for item, amount in [
         *((g.malt, g.amount) for g in plan.grist),
         *((s.sugar, s.amount) for s in plan.sugars),
-        *((h.hop, h.amount) for h in (*plan.boil.hops, *steeped)),
+        *((h.hop, h.amount) for h in (*plan.boil.hops, *plan.steeped_hops)),
         *((s.salt, s.amount) for s in plan.liquor.salts),
         *((a.acid, a.amount) for a in plan.liquor.acids),
         *((f.fining, f.amount) for f in plan.boil.finings),
@@ -139,7 +137,7 @@ def _sums(doses: list[float]) -> set[float]:
 
 def _amount(value: float, kind: str, batch: Assessment) -> str:
     """Return a weight or volume as it is weighed out: little of it in the small unit."""
-    small, system = value < 1.0, system_of(batch)
+    small, system = value < 1.0, batch.brewery.system
     fine = small and (kind == "volume" or system == "metric")
     places = (0 if value >= 0.1 else 1) if fine else 2
     shown_as = f"small_{kind}" if small else kind

@@ -49,7 +49,7 @@ def _entries(batch: Assessment) -> Iterator[tuple[tuple[str, ...], Position | No
             place = getattr(entry, "to", None) or getattr(entry, "from_", "")
             yield (section, _amount(entry.amount), str(entry.what or ""), str(place),
                    str(entry.at)), entry.position
-    for weighed in record.brew_day.weighed if record.brew_day is not None else ():
+    for weighed in record.all_weighed:
         if weighed.at is not None:
             yield ("weighed", _amount(weighed.amount), str(weighed.item), str(weighed.at)), (
                 weighed.position

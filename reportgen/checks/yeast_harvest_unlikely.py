@@ -29,8 +29,7 @@ LEAST, MOST = 0.0005, 0.25
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the amount that was harvested with the wort."""
-    fermentation = batch.record.fermentation
-    harvest = fermentation.harvest if fermentation is not None else None
+    harvest = batch.record.harvest
     if harvest is None:
         return
     amount, wort = harvest.amount, batch.case.volume

@@ -42,8 +42,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     parent = batch.archive.batches.get(str(pitch.harvested_from))
     if parent is None or parent.record is None:
         return
-    fermentation = parent.record.fermentation
-    harvest = fermentation.harvest if fermentation is not None else None
+    harvest = parent.record.harvest
     if harvest is None:
         if batch.record.brew_day is not None:
             yield Remark(pitch.harvested_from.position, f"batch {parent.id} records no harvest")

@@ -417,8 +417,7 @@ def _differ(pair: tuple[float | None, float | None], decimals: int) -> bool:
 
 def _deviations(batch: Assessment) -> tuple[str, ...]:
     found = [d.result.figure.key for d in batch.departures]
-    review = batch.record.review
-    for written in review.deviations if review is not None else ():
+    for written in batch.record.deviations:
         found += [key for key in shows_in(written) if key not in found]
     return tuple(found)
 

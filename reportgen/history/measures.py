@@ -175,9 +175,8 @@ def _measured(number: Number, expected: Number) -> Measured:
 
 def grist_weighed(batch: Assessment) -> Number:
     """Return the grist in kg: as weighed when every malt of the plan was, else as planned."""
-    day = batch.record.brew_day
     weighed: dict[str, float] = {}
-    for entry in day.weighed if day is not None else ():
+    for entry in batch.record.all_weighed:
         if entry.amount.value is not None and entry.item in batch.stock.malts:
             name = str(entry.item)
             weighed[name] = weighed.get(name, 0.0) + entry.amount.value.value

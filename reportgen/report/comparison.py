@@ -53,7 +53,7 @@ def comparison_page(
 
     ``chart`` is the stepped chart from the one to the other, where both share a plan.
     """
-    units = Units(str(brewery.units or "metric"))
+    units = Units(brewery.system)
     a, b = labels
     frame = Frame(
         f"{a} and {b}", str(brewery.name), str(brewery.language or "en"), "", "../ledger/",

@@ -81,7 +81,7 @@ class LedgerData(Struct, frozen=True, dict=True):
     @cached_property
     def units(self) -> Units:
         """The units that the house prints in."""
-        return Units(str(self.brewery.units or "metric"))
+        return Units(self.brewery.system)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:

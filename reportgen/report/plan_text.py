@@ -22,12 +22,12 @@ from reportgen.report.parts import Identity, Signature
 
 def units_of(assessment: Assessment) -> Units:
     """Return the units that the house prints in."""
-    return Units(str(assessment.brewery.units or "metric"))
+    return Units(assessment.brewery.system)
 
 
 def sheet_units(assessment: Assessment) -> Units:
     """Return the units of a working sheet: short labels, since a blank has little room."""
-    return Units(str(assessment.brewery.units or "metric"), short=True)
+    return Units(assessment.brewery.system, short=True)
 
 
 GALLONS = {

@@ -20,7 +20,7 @@ def tables_of(assessment: Assessment, section: str = "") -> list[ActionTable]:
 
     ``section`` asks for those of one part of the record.
     """
-    system = str(assessment.brewery.units or "metric")
+    system = assessment.brewery.system
     return tables(assessment.case, assessment.planned, system, section)
 
 

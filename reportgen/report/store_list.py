@@ -53,7 +53,7 @@ class Words(Struct, frozen=True):
 def words_of(brewery: Brewery, store: Store, day: datetime.date | None = None) -> Words:
     """Return how a house says things, on a day: the last that the records know of, unless told."""
     return Words(
-        str(brewery.units or "metric"), str(brewery.currency or ""), day or store.last_day
+        brewery.system, str(brewery.currency or ""), day or store.last_day
     )
 
 

@@ -318,14 +318,13 @@ def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[We
     plan, stock = assessment.record.plan, assessment.stock
     hops: dict[str, object] = dict(stock.hops)
     finings: dict[str, object] = dict(stock.finings)
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand else ()
     weigh = partial(_weighed, assessment, counter)
     rows = [
         weigh(
             name_of(hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)), h.amount,
             str(h.lot or ""), True, units,
         )
-        for index, h in enumerate((*plan.boil.hops, *steeped))
+        for index, h in enumerate((*plan.boil.hops, *plan.steeped_hops))
     ]
     rows += [
         weigh(

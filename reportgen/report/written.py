@@ -172,16 +172,15 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
     The order is that of the rows of the weigh-out sheet.
     """
     plan = assessment.record.plan
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand else ()
     named: list[tuple[object, str]] = [
         *((g, str(g.malt)) for g in plan.grist),
         *((s, str(s.sugar)) for s in plan.sugars),
         *((s, str(s.salt)) for s in plan.liquor.salts),
         *((a, str(a.acid)) for a in plan.liquor.acids),
-        *((h, str(h.hop)) for h in (*plan.boil.hops, *steeped)),
+        *((h, str(h.hop)) for h in (*plan.boil.hops, *plan.steeped_hops)),
         *((f, str(f.fining)) for f in plan.boil.finings),
     ]
-    system = str(assessment.brewery.units or "metric")
+    system = assessment.brewery.system
     scales = [n for n, i in assessment.brewery.instruments.items() if i.reads == "scale"]
     groups = weigh_groups(assessment, Counter())
     rows = [(row, group.twice) for group in groups for row in group.rows]
@@ -374,7 +373,7 @@ def _clock(place: str, title: str, at: str) -> Field:
 
 def _rests(assessment: Assessment) -> list[Field]:
     """Return a timer for the end of each rest, counted from mashing in."""
-    units = Units(str(assessment.brewery.units or "metric"))
+    units = Units(assessment.brewery.system)
     found, after = [], 0.0
     for number, rest in enumerate(assessment.record.plan.mash.rests, 1):
         after += rest.time.value

@@ -124,7 +124,7 @@ def declared(place: str) -> tuple[Any, About]:
 def part_of(assessment: Assessment, place: str, name: str, label: str, unit: str = "") -> Part:
     """Return the input for a field of the record; ``unit`` as printed, where it is a number."""
     found, said = declared(place)
-    system = str(assessment.brewery.units or "metric")
+    system = assessment.brewery.system
     if found in _TYPES:
         return part(name, _TYPES[found], label)
     if found is Initials:

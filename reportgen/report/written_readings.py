@@ -55,7 +55,7 @@ class Readings:
 
     def __init__(self, assessment: Assessment) -> None:
         self.assessment = assessment
-        self.units = Units(str(assessment.brewery.units or "metric"))
+        self.units = Units(assessment.brewery.system)
         self.tables: dict[str, Any] = {}
         self.samples: dict[str, list[float]] = {}
         self._colds: dict[tuple[str, str, str, float | None], float | None] = {}

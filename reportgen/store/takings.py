@@ -108,7 +108,7 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     if not taken and not sent:
         return None
     uncounted = dict.fromkeys(t.item for t in every if not is_counted(stock, t.table, t.item))
-    packaging, day = record.packaging, record.brew_day
+    packaging = record.packaging
     volume = packaging.packaged_volume if packaging is not None else None
     packed = volume is not None and volume.value is not None
     litres = record.plan.fermenter_volume.value
@@ -119,9 +119,9 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     file = record.position.file if record.position is not None else ""
     return BatchTakings(
         str(record.batch), str(record.name), file,
-        day.date.date if day is not None else None, due.date if due is not None else None,
+        record.brewed_on, due.date if due is not None else None,
         litres, packed, str(best) if best is not None else "", taken, sent,
-        tuple(str(s.check) for s in record.review.silenced) if record.review is not None else (),
+        tuple(str(s.check) for s in record.silenced),
         tuple(uncounted),
     )  # fmt: skip
 

@@ -175,15 +175,14 @@ CLOCKS = (
 
 def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield a line for each planned weight that nobody has written down."""
-    plan, day = record.plan, record.brew_day
-    written = {str(entry.item) for entry in (day.weighed if day is not None else ())}
-    stand = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
+    plan = record.plan
+    written = {str(entry.item) for entry in record.all_weighed}
     planned = [
         *((i.malt, i.amount, i.lot) for i in plan.grist),
         *((i.salt, i.amount, None) for i in plan.liquor.salts),
         *((i.acid, i.amount, None) for i in plan.liquor.acids),
         *((i.sugar, i.amount, i.lot) for i in plan.sugars if i.to == "kettle"),
-        *((i.hop, i.amount, i.lot) for i in (*plan.boil.hops, *stand)),
+        *((i.hop, i.amount, i.lot) for i in (*plan.boil.hops, *plan.steeped_hops)),
         *((i.fining, i.amount, None) for i in plan.boil.finings),
     ]
     missing_ = [entry for entry in planned if str(entry[0]) not in written]
@@ -239,7 +238,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse("blanks takes the file of one batch")
     figures, issued = missing(record), issued_blank(batches[0])
     house = archive.brewery
-    system = "metric" if house is None else str(house.units or "metric")
+    system = "metric" if house is None else house.system
     blanks = issued + as_yaml(record, figures, system, assess(archive, batches[0]))
     day, log = record.brew_day, record.fermentation and record.fermentation.log
     if day is not None and day.pitch is not None and day.pitch.at is not None and not log:

@@ -80,7 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
             data, ending = _pdf(root, sides, found, arguments.paper), ".pdf"
             print(shown(_written(root, sides, ending, data, arguments.output)))
         return 0
-    units = Units(str(sides[1].assessment.brewery.units or "metric"))
+    units = Units(sides[1].assessment.brewery.system)
     print("\n".join(visible(line) for line in lines(sides, found, units)))
     return 0
 

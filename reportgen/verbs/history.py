@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     brewery, stock = found.register.brewery, found.register.stock
     if brewery is None or stock is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
-    units = Units(str(brewery.units or "metric"))
+    units = Units(brewery.system)
     if arguments.compare:
         comparison = _compared(found.rows, *arguments.compare)
         if arguments.format == "json":

@@ -137,7 +137,7 @@ def text_of(
         "fining": next(iter(stock.finings), "carrageenan"),
         "harvests": _harvests(archive, str(next(iter(stock.yeasts)))),
     }  # fmt: skip
-    units = HouseUnits(str(brewery.units or "metric"))
+    units = HouseUnits(brewery.system)
 
     def written(start: Start) -> str:
         return (PLAN + LATER).format(**names, **_amounts(start, units, stock, names))

@@ -87,8 +87,7 @@ def cause_lines(batch: Assessment) -> Iterator[str]:
     if not open_:
         return
     explained = explain(batch)
-    review = batch.record.review
-    for cause in review.deviations if review is not None else ():
+    for cause in batch.record.deviations:
         keys = tuple(shows_in(cause))
         more = [d.result.figure.key for d in open_ if explained.root(d.result.figure.key) in keys]
         open_ = [d for d in open_ if d.result.figure.key not in more]

@@ -71,7 +71,7 @@ class Plan(Struct, frozen=True):
     @property
     def system(self) -> str:
         """The units of the house."""
-        return str(self.brewery.units or "metric")
+        return self.brewery.system
 
 
 def read_plan(
@@ -229,9 +229,8 @@ def _quantity_at(record: Record, slot: Slot) -> Quantity | None:
     """Return the amount of a slot as the brewer wrote it; None for one that is new."""
     plan = record.plan
     table, number = slot
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand is not None else ()
     rows: dict[str, Sequence[Any]] = {
-        "malts": plan.grist, "sugars": plan.sugars, "hops": (*plan.boil.hops, *steeped),
+        "malts": plan.grist, "sugars": plan.sugars, "hops": (*plan.boil.hops, *plan.steeped_hops),
         "salts": plan.liquor.salts, "acids": plan.liquor.acids,
     }  # fmt: skip
     if table == REST:

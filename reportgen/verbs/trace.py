@@ -137,7 +137,7 @@ def _recall(
     if brewery is None:
         raise Misuse("brewery.yaml cannot be read; run reportgen check")
     batches = reached_by(register, links, found)
-    system = str(brewery.units or "metric")
+    system = brewery.system
     containers = sum(len(batch.sent) for batch in batches)
     out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
     reached = dict.fromkeys(batch for one in found for batch in _batches_of(links, one))
@@ -171,7 +171,7 @@ def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
         yield from _item_lines(register, links, found)
     sent = reached_by(register, links, [found])
     if sent:
-        system = str(register.brewery.units or "metric") if register.brewery else "metric"
+        system = register.brewery.system if register.brewery else "metric"
         yield ""
         yield "Containers, and where they went (names are personal data)"
         for line in went_lines(sent, system):

@@ -36,7 +36,7 @@ def causes_data(batch: Assessment, key: str) -> dict[str, Any]:
 
 def causes_text(batch: Assessment) -> Iterator[str]:
     """Yield what each figure's U comes from, a bar each, and what would halve it."""
-    system = str(batch.brewery.units or "metric")
+    system = batch.brewery.system
     for key in keys_of(batch):
         number = number_of(batch, key)
         causes = worth_naming(causes_of(number))

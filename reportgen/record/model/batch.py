@@ -7,8 +7,19 @@ import re
 from collections.abc import Iterator
 
 from reportgen.record.fields import Entry, may, model, need
-from reportgen.record.model.brew_day import Added, BrewDay, Taken
-from reportgen.record.model.later import Analysis, Fermentation, Packaging, Photo, Review, Session
+from reportgen.record.model.brew_day import Added, BrewDay, Taken, Weighed
+from reportgen.record.model.later import (
+    Analysis,
+    Deviation,
+    Fermentation,
+    Harvest,
+    LogEntry,
+    Packaging,
+    Photo,
+    Review,
+    Session,
+    Silenced,
+)
 from reportgen.record.model.plan import Issued, Plan, WortFrom
 from reportgen.record.values import Text
 
@@ -62,7 +73,37 @@ class Record(Entry):
         """
         if self.issued is not None and self.issued.on is not None:
             return self.issued.on.date
+        return self.brewed_on
+
+    @property
+    def brewed_on(self) -> datetime.date | None:
+        """The brew day; None while it is only planned."""
         return self.brew_day.date.date if self.brew_day is not None else None
+
+    @property
+    def all_weighed(self) -> tuple[Weighed, ...]:
+        """What was weighed, in the order written."""
+        return self.brew_day.weighed if self.brew_day is not None else ()
+
+    @property
+    def log(self) -> tuple[LogEntry, ...]:
+        """The entries of the fermentation log, in the order written."""
+        return self.fermentation.log if self.fermentation is not None else ()
+
+    @property
+    def harvest(self) -> Harvest | None:
+        """The yeast that was harvested from it."""
+        return self.fermentation.harvest if self.fermentation is not None else None
+
+    @property
+    def deviations(self) -> tuple[Deviation, ...]:
+        """What the review says of deviations."""
+        return self.review.deviations if self.review is not None else ()
+
+    @property
+    def silenced(self) -> tuple[Silenced, ...]:
+        """The checks that the review silences."""
+        return self.review.silenced if self.review is not None else ()
 
     @property
     def all_added(self) -> tuple[Added, ...]:

@@ -559,3 +559,8 @@ class Brewery(Entry):
         kind="tolerance",
         dated=True,
     )
+
+    @property
+    def system(self) -> str:
+        """The system of units that the house reads in: ``metric``, ``US`` or ``imperial``."""
+        return str(self.units or "metric")

@@ -689,8 +689,12 @@ class Plan(Entry):
     @property
     def all_hops(self) -> tuple[HopItem | DryHop, ...]:
         """Every hop of the plan: boil, hop stand, fermenter."""
-        steeped = self.boil.hop_stand.hops if self.boil.hop_stand is not None else ()
-        return (*self.boil.hops, *steeped, *self.fermentation.dry_hops)
+        return (*self.boil.hops, *self.steeped_hops, *self.fermentation.dry_hops)
+
+    @property
+    def steeped_hops(self) -> tuple[HopItem, ...]:
+        """The hops of the hop stand."""
+        return self.boil.hop_stand.hops if self.boil.hop_stand is not None else ()
 
 
 @model

@@ -52,10 +52,9 @@ def deviations_of(
 
     A figure off plan that follows from an earlier one is proposed under the cause of that one.
     """
-    review = assessment.record.review
     unexplained = [d for d in assessment.departures if d.review is None]
     views = []
-    for cause in review.deviations if review else ():
+    for cause in assessment.record.deviations:
         keys = tuple(shows_in(cause))
         proposed = [d for d in unexplained if explained.root(d.result.figure.key) in keys]
         unexplained = [d for d in unexplained if d not in proposed]

@@ -30,8 +30,7 @@ def check_lines(assessment: Assessment) -> Iterator[CheckLine]:
 
     Of many findings of one check and severity the first are printed, and how many there are.
     """
-    review = assessment.record.review
-    named = {str(f) for d in (review.deviations if review else ()) for f in d.findings}
+    named = {str(f) for d in assessment.record.deviations for f in d.findings}
     told = [f for f in assessment.findings if f.rule not in named]
     counts = Counter((f.rule, f.severity) for f in told)
     printed: Counter[tuple[str, Severity]] = Counter()
@@ -55,8 +54,6 @@ def check_lines(assessment: Assessment) -> Iterator[CheckLine]:
 
 def silenced_items(assessment: Assessment) -> tuple[Item, ...]:
     """Return the checks that the record silences, each with the reason it gives."""
-    review = assessment.record.review
     return tuple(
-        Item(str(s.check), " ".join(str(s.because).split()))
-        for s in (review.silenced if review is not None else ())
+        Item(str(s.check), " ".join(str(s.because).split())) for s in assessment.record.silenced
     )

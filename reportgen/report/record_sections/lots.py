@@ -31,8 +31,7 @@ def lot_lines(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
         key: " + ".join(_dose(q, units, key, assessment) for q in quantities)
         for key, quantities in _planned_amounts(assessment).items()
     }
-    day = assessment.record.brew_day
-    weighed = {str(w.item) for w in (day.weighed if day else ())}
+    weighed = {str(w.item) for w in assessment.record.all_weighed}
     forgotten = (
         LotLine(_item_name(assessment, key), text, BLANK, BLANK, "not written down", "", "")
         for key, text in planned.items()
@@ -49,9 +48,8 @@ def _weighed_lines(
     assessment: Assessment, units: Units, planned: Mapping[str, str]
 ) -> Iterator[LotLine]:
     """Return what was weighed; where it was weighed in parts, the plan stands at the first."""
-    day = assessment.record.brew_day
     seen = set()
-    for weighed in day.weighed if day else ():
+    for weighed in assessment.record.all_weighed:
         key = str(weighed.item)
         reading = weighed.amount
         amount = reading.state.value
@@ -103,12 +101,11 @@ def _item_name(assessment: Assessment, key: str) -> str:
 
 def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
     plan = assessment.record.plan
-    steeped = plan.boil.hop_stand.hops if plan.boil.hop_stand else ()
     pairs: list[tuple[str, Quantity]] = [(str(g.malt), g.amount) for g in plan.grist]
     pairs += [(str(s.sugar), s.amount) for s in plan.sugars]
     pairs += [(str(s.salt), s.amount) for s in plan.liquor.salts]
     pairs += [(str(a.acid), a.amount) for a in plan.liquor.acids]
-    pairs += [(str(h.hop), h.amount) for h in (*plan.boil.hops, *steeped)]
+    pairs += [(str(h.hop), h.amount) for h in (*plan.boil.hops, *plan.steeped_hops)]
     pairs += [(str(f.fining), f.amount) for f in (*plan.boil.finings, *plan.fermentation.finings)]
     pairs += [(str(d.hop), d.amount) for d in plan.fermentation.dry_hops]
     found: dict[str, list[Quantity]] = {}
