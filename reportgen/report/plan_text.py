@@ -102,11 +102,6 @@ def signed_by(
     return (doer,) if is_alone(assessment) else (doer, checker)
 
 
-def call_of(assessment: Assessment) -> str:
-    """Return whom a brewer who is alone can call; empty where the house names nobody."""
-    return str(assessment.brewery.call or "")
-
-
 SMALL_WEIGHT = 0.2
 """Below this a weight is printed in the small unit, kg."""
 

@@ -18,6 +18,7 @@ from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
 from reportgen.record.printed import generation_words
 from reportgen.record.units import Quantity
+from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.kettle_additions import KettleItem, kettle_additions
@@ -28,12 +29,12 @@ from reportgen.report.parts import (
     HoldPoint,
     Identity,
     Lookup,
+    ReadingRow,
     SheetStep,
     Signature,
     Todo,
 )
 from reportgen.report.plan_text import (
-    call_of,
     dose_text,
     gallon_note,
     identity_of,
@@ -79,24 +80,20 @@ def brew_day_sheet(
     the stage of its figure.
     """
     own = tables_of_day(assessment, tables)
-    marks = marks_of(own)
     # Rows and stages are numbered in one run through the weigh-out and this sheet.
     counter = Counter()
     weigh_groups(assessment, counter)
+    sheet = _Sheet(assessment, sheet_units(assessment), counter, marks_of(own), own)
     steps = (
-        *(
-            (_mash(assessment, counter, marks, own), _run_off(assessment, counter, marks, own))
-            if assessment.case.is_mashed
-            else (_dissolve(assessment, counter, marks, own),)
-        ),
-        _boil(assessment, counter, marks, own),
-        _pitch(assessment, counter, marks, own),
+        *((_mash(sheet), _run_off(sheet)) if assessment.case.is_mashed else (_dissolve(sheet),)),
+        _boil(sheet),
+        _pitch(sheet),
     )
     return SheetView(
         identity=identity_of(assessment, TITLE, paper, copy),
         before=BEFORE,
         steps=tuple(
-            replace(step, number=str(n), call=call_of(assessment))
+            replace(step, number=str(n), call=str(assessment.brewery.call or ""))
             for n, step in enumerate(steps, 2)
         ),
         signatures=signed_by(
@@ -122,18 +119,42 @@ def tables_of_day(
 BREW_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL, Stage.PITCH)
 
 
-def _todos(
-    assessment: Assessment,
-    tables: Sequence[ActionTable],
-    marks: Mapping[str, str],
-    units: Units,
-    *stages: Stage,
-) -> tuple[Todo, ...]:
-    return tuple(
-        shown_todo(assessment, table, marks[table.figure], units, say=False)
-        for table in tables
-        if FIGURES[table.figure].stage in stages
-    )
+@dataclass(frozen=True)
+class _Sheet:
+    """What every stage of the sheet is made from; ``marks`` are those of the tables."""
+
+    assessment: Assessment
+    units: Units
+    counter: Counter
+    marks: Mapping[str, str]
+    tables: Sequence[ActionTable]
+
+    def rows(self, *stages: Stage) -> tuple[ReadingRow, ...]:
+        """Return the rows of some stages, numbered on from those before."""
+        return rows_of(self.assessment, stages, self.counter, self.marks)
+
+    def todos(self, *stages: Stage) -> tuple[Todo, ...]:
+        """Return what to do outside the range, of the readings of some stages."""
+        return tuple(
+            shown_todo(self.assessment, table, self.marks[table.figure], self.units, say=False)
+            for table in self.tables
+            if FIGURES[table.figure].stage in stages
+        )
+
+    def cautions(self, place: str, *stages: Stage) -> tuple[Caution, ...]:
+        """Return what is to be minded at a place, and the critical limits of some stages."""
+        limits = limits_above(self.assessment, self.units, "brew_day", *stages)
+        return (*cautions_of(self.assessment, place), *limits)
+
+    @property
+    def samples(self) -> Blank:
+        """The blank for the temperature that the samples of a stage were read at."""
+        return Blank("Samples at", "sample", self.units.label("temperature"))
+
+    @property
+    def kettle_at(self) -> Blank:
+        """The blank for the temperature of the kettle when its volume was read."""
+        return Blank("Kettle at", "sample", self.units.label("temperature"))
 
 
 def gravity_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
@@ -171,13 +192,8 @@ def _hot_lookup(assessment: Assessment, key: str) -> tuple[Lookup, ...]:
     return (replace(lookup, serves=key),)
 
 
-def _mash(
-    assessment: Assessment,
-    counter: Counter,
-    marks: Mapping[str, str],
-    tables: Sequence[ActionTable],
-) -> SheetStep:
-    plan, units = assessment.record.plan, sheet_units(assessment)
+def _mash(sheet: _Sheet) -> SheetStep:
+    assessment, plan, units = sheet.assessment, sheet.assessment.record.plan, sheet.units
     lines = []
     for number, rest in enumerate(plan.mash.rests):
         reached = "" if number == 0 else f" by {rest.reached_by or 'infusion'}"
@@ -195,23 +211,19 @@ def _mash(
             f"{rest.time.value:.0f} min."
         )
     lines.append("Stir well.")
-    gallon = gallon_note(assessment)
-    acid = _acid_note(assessment)
+    notes = (gallon_note(assessment), _acid_note(assessment))
     return SheetStep(
         "",
         "Mash",
-        (" ".join(lines), *(note for note in (gallon, acid) if note)),
-        cautions=(
-            *cautions_of(assessment, "mash"),
-            *limits_above(assessment, units, "brew_day", Stage.LIQUOR, Stage.MASH),
-        ),
-        rows=rows_of(assessment, [Stage.LIQUOR, Stage.MASH], counter, marks),
+        (" ".join(lines), *filter(None, notes)),
+        cautions=sheet.cautions("mash", Stage.LIQUOR, Stage.MASH),
+        rows=sheet.rows(Stage.LIQUOR, Stage.MASH),
         lookups=gravity_lookup(assessment, "first_wort_gravity"),
-        todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.MASH),
+        todos=sheet.todos(Stage.LIQUOR, Stage.MASH),
         blanks=(
             Blank("Mash in", "time", place="brew_day.mash.started"),
             Blank(f"+ {plan.mash.rests[0].time.value:.0f} min", "time"),
-            _samples(units),
+            sheet.samples,
         ),
         remarks="brew_day.mash.remarks",
     )
@@ -243,22 +255,8 @@ _SPARGES = {
 }
 
 
-def _degree(units: Units) -> str:
-    return units.label("temperature")
-
-
-def _samples(units: Units) -> Blank:
-    """Return the blank for the temperature that the samples of a stage were read at."""
-    return Blank("Samples at", "sample", _degree(units))
-
-
-def _run_off(
-    assessment: Assessment,
-    counter: Counter,
-    marks: Mapping[str, str],
-    tables: Sequence[ActionTable],
-) -> SheetStep:
-    plan, units = assessment.record.plan, sheet_units(assessment)
+def _run_off(sheet: _Sheet) -> SheetStep:
+    assessment, plan, units = sheet.assessment, sheet.assessment.record.plan, sheet.units
     how = _SPARGES[plan.run_off.sparge]
     if plan.run_off.sparge == "bag" and assessment.case.rinses:
         how = f"{how[:-1]}; rinse it{_rinsed(assessment, units)}, let it drain again."
@@ -268,7 +266,7 @@ def _run_off(
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."
     doing = how if plan.run_off.sparge == "bag" else f"Return the cloudy first wort. {how}"
-    rows = rows_of(assessment, [Stage.RUN_OFF], counter, marks)
+    rows = sheet.rows(Stage.RUN_OFF)
     stop = next((row.number for row in rows if row.expect_label == STOP), "")
     if stop:
         doing += f" Stop when the runnings reach the value in line {stop}, even if short."
@@ -276,42 +274,33 @@ def _run_off(
         "",
         "Run-off",
         (doing,),
-        cautions=(
-            *cautions_of(assessment, "run_off"),
-            *limits_above(assessment, units, "brew_day", Stage.RUN_OFF),
-        ),
+        cautions=sheet.cautions("run_off", Stage.RUN_OFF),
         rows=rows,
         lookups=_hot_lookup(assessment, "kettle_volume"),
-        todos=_todos(assessment, tables, marks, units, Stage.RUN_OFF),
+        todos=sheet.todos(Stage.RUN_OFF),
         blanks=(
             Blank("First wort", "time", place="brew_day.run_off.started"),
-            _samples(units),
-            Blank("Kettle at", "sample", _degree(units)),
+            sheet.samples,
+            sheet.kettle_at,
         ),
         after=tuple(_drained(assessment, units)),
         remarks="brew_day.run_off.remarks",
     )
 
 
-def _dissolve(
-    assessment: Assessment,
-    counter: Counter,
-    marks: Mapping[str, str],
-    tables: Sequence[ActionTable],
-) -> SheetStep:
+def _dissolve(sheet: _Sheet) -> SheetStep:
     """Return the step of a batch without a mash: liquor, and extract dissolved in it."""
-    units = sheet_units(assessment)
-    gallon = gallon_note(assessment)
+    gallon = gallon_note(sheet.assessment)
     doing = "Heat the liquor. Off the heat, stir the extract in until none lies on the bottom."
     return SheetStep(
         "",
         "Liquor and extract",
         (doing, *([gallon] if gallon else [])),
-        cautions=cautions_of(assessment, "mash"),
-        rows=rows_of(assessment, [Stage.LIQUOR, Stage.RUN_OFF], counter, marks),
-        lookups=_hot_lookup(assessment, "kettle_volume"),
-        todos=_todos(assessment, tables, marks, units, Stage.LIQUOR, Stage.RUN_OFF),
-        blanks=(_samples(units), Blank("Kettle at", "sample", _degree(units))),
+        cautions=cautions_of(sheet.assessment, "mash"),
+        rows=sheet.rows(Stage.LIQUOR, Stage.RUN_OFF),
+        lookups=_hot_lookup(sheet.assessment, "kettle_volume"),
+        todos=sheet.todos(Stage.LIQUOR, Stage.RUN_OFF),
+        blanks=(sheet.samples, sheet.kettle_at),
         remarks="brew_day.run_off.remarks",
     )
 
@@ -356,13 +345,8 @@ def _drained(assessment: Assessment, units: Units) -> Iterator[Blank]:
             yield Blank(named, "sample", "", f"{place}gravity")
 
 
-def _boil(
-    assessment: Assessment,
-    counter: Counter,
-    marks: Mapping[str, str],
-    tables: Sequence[ActionTable],
-) -> SheetStep:
-    plan, units = assessment.record.plan, sheet_units(assessment)
+def _boil(sheet: _Sheet) -> SheetStep:
+    assessment, plan, units = sheet.assessment, sheet.assessment.record.plan, sheet.units
     minutes = plan.boil.time.value
     rate = units.text(assessment.kit.kettle.evaporation.value, "evaporation", 1)
     return SheetStep(
@@ -379,21 +363,18 @@ def _boil(
                 "Cooler clean, connected, water on",
             ),
         ),
-        cautions=(
-            *cautions_of(assessment, "boil"),
-            *limits_above(assessment, units, "brew_day", Stage.BOIL),
-        ),
+        cautions=sheet.cautions("boil", Stage.BOIL),
         additions=_additions(assessment, units),
-        rows=rows_of(assessment, [Stage.BOIL], counter, marks),
+        rows=sheet.rows(Stage.BOIL),
         lookups=(
             *gravity_lookup(assessment, "cast_out_gravity"),
             *_hot_lookup(assessment, "cast_out_volume"),
         ),
-        todos=_todos(assessment, tables, marks, units, Stage.BOIL),
+        todos=sheet.todos(Stage.BOIL),
         blanks=(
             Blank("Boil from", "time", place="brew_day.boil.started"),
-            _samples(units),
-            Blank("Kettle at", "sample", _degree(units)),
+            sheet.samples,
+            sheet.kettle_at,
         ),
         remarks="brew_day.boil.remarks",
     )
@@ -443,13 +424,8 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
 HEAT_OFF, HOP_STAND = "Heat off", "Hop stand"
 
 
-def _pitch(
-    assessment: Assessment,
-    counter: Counter,
-    marks: Mapping[str, str],
-    tables: Sequence[ActionTable],
-) -> SheetStep:
-    plan, units = assessment.record.plan, sheet_units(assessment)
+def _pitch(sheet: _Sheet) -> SheetStep:
+    assessment, plan, units = sheet.assessment, sheet.assessment.record.plan, sheet.units
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
     name = str(yeast.name or plan.pitch.yeast.replace("_", " "))
     origin = ""
@@ -463,17 +439,12 @@ def _pitch(
     return SheetStep(
         "",
         "Cool and pitch",
-        (
-            f"Sanitise all. Yeast: {name}{origin}.",
-        ),
-        cautions=(
-            *cautions_of(assessment, "cool"),
-            *limits_above(assessment, units, "brew_day", Stage.PITCH),
-        ),
-        rows=rows_of(assessment, [Stage.PITCH], counter, marks),
+        (f"Sanitise all. Yeast: {name}{origin}.",),
+        cautions=sheet.cautions("cool", Stage.PITCH),
+        rows=sheet.rows(Stage.PITCH),
         lookups=gravity_lookup(assessment, "original_gravity"),
-        todos=_todos(assessment, tables, marks, units, Stage.PITCH),
-        blanks=(Blank("Yeast in", "time", place="brew_day.pitch.at"), _samples(units)),
+        todos=sheet.todos(Stage.PITCH),
+        blanks=(Blank("Yeast in", "time", place="brew_day.pitch.at"), sheet.samples),
         hold_point=HoldPoint(
             "before the yeast",
             (
