@@ -263,10 +263,7 @@ def _surveyed(
     files = {Path(name).stem: name for name in standing}
     ties = {id_: own for id_, name in files.items() if (own := standing[name].ties) is not None}
     found: dict[str, Surveyed] = {
-        id_: Surveyed(
-            row_of(standing[name].summary, standing[name].summary.doubts), standing[name].line,
-            False,
-        )  # fmt: skip
+        id_: Surveyed(row_of(standing[name].summary), standing[name].line, False)
         for id_, name in files.items()
     }
     part = Part(files, ties, ())
@@ -336,4 +333,4 @@ def _looked_at(
     elif keep:
         beside = {t.against for t in summary.tastings if t.against}
         line = line_of(batch.id, key, summary, parts, sorted(beside), part.ties.get(batch.id))
-    return Surveyed(row_of(summary, summary.doubts), line, not taken)
+    return Surveyed(row_of(summary), line, not taken)

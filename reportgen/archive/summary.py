@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from msgspec.structs import asdict, astuple
@@ -48,12 +48,6 @@ class Summary(BatchRow, frozen=True):
     measures: tuple[tuple[str, Measured], ...]
     matters: tuple[Matter, ...] = ()
     """What the forecast hangs on; only of a batch that is still to be brewed."""
-    doubts: tuple[tuple[str, str], ...] = ()
-    """Figures in doubt, each with its instrument."""
-
-    def doubt_of(self, keys: Collection[str]) -> str:
-        """Return the instrument in doubt that read one of some figures; empty for none."""
-        return next((name for key, name in self.doubts if key in keys), "")
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""

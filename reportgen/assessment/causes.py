@@ -29,9 +29,9 @@ NEEDED: dict[Severity, tuple[str, ...]] = {
 """Fields that a deviation needs by its severity, beside what happened."""
 
 
-def worst(severities: Iterable[Severity], default: Severity = Severity.MINOR) -> Severity:
-    """Return the worst of some severities; ``default`` for none."""
-    return max(severities, default=default)
+def worst(severities: Iterable[Severity]) -> Severity:
+    """Return the worst of some severities; minor for none."""
+    return max(severities, default=Severity.MINOR)
 
 
 def lacking(deviation: Deviation, severity: Severity) -> tuple[str, ...]:

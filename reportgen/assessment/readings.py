@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterable
 from typing import Any
 
 from msgspec.structs import replace
@@ -244,19 +243,10 @@ def original_extract(
         return None
 
 
-def actuals_of(
-    record: Record,
-    brewery: Brewery,
-    case: Case | None = None,
-    figures: Iterable[Figure] = READ,
-) -> dict[str, Actual]:
+def actuals_of(record: Record, brewery: Brewery, case: Case) -> dict[str, Actual]:
     """Return every actual of a record by its figure's key."""
-    found = {}
-    for figure in figures:
-        actual = actual_of(record, figure, brewery, case)
-        if actual is not None:
-            found[figure.key] = actual
-    return found
+    found = ((figure.key, actual_of(record, figure, brewery, case)) for figure in READ)
+    return {key: actual for key, actual in found if actual is not None}
 
 
 def numbers(actuals: dict[str, Actual]) -> dict[str, Any]:

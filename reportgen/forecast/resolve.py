@@ -13,7 +13,7 @@ from reportgen.forecast.materials import hop_of, malt_of, shared, sugar_of
 from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.forecast.yeast_pitched import pitched
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brewery import Brewery, Kit, Liquor, Methods
+from reportgen.record.model.brewery import Brewery, Liquor, Methods
 from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import HopItem, Plan
 from reportgen.record.model.stock import Stock, Yeast
@@ -74,11 +74,6 @@ def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:
     if liquor.alkalinity is not None:
         return ions, float(convert_hardness(liquor.alkalinity.value, "caco3"))
     return ions, float(convert_hardness(_value(liquor.bicarbonate, 0.0), "bicarbonate"))
-
-
-def kit_of(brewery: Brewery, plan: Plan) -> Kit:
-    """Return the kit that a plan names."""
-    return brewery.kits[plan.kit]
 
 
 def _malts(plan: Plan, stock: Stock) -> tuple[MaltDose, ...]:
@@ -204,7 +199,7 @@ def resolve(
     ``harvest`` is that of the batch that the plan has its yeast from, where it is known.
     """
     plan = record.plan
-    kit = kit_of(brewery, plan)
+    kit = brewery.kits[plan.kit]
     yeast = stock.yeasts[plan.pitch.yeast]
     # The numbers of the sheet hang on the plan alone: its own day, not that of the brew day.
     on = plan.brew_on.date if plan.brew_on is not None else None

@@ -94,7 +94,8 @@ class BatchRow(Struct, frozen=True):
 
     ``beer`` is what kind of beer it is, in the brewer's words; ``like`` the batch that its plan
     starts from. ``plan_parts`` has a short hash of each section of the whole plan, so that two
-    plans can be held against each other section by section.
+    plans can be held against each other section by section. ``doubts`` are the figures in doubt,
+    each with its instrument.
     """
 
     id: str
@@ -119,6 +120,7 @@ class BatchRow(Struct, frozen=True):
     deviations: tuple[DeviationValue, ...]
     tastings: tuple[TastingValue, ...]
     findings: tuple[Finding, ...]
+    doubts: tuple[tuple[str, str], ...]
 
     def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
@@ -130,7 +132,7 @@ class BatchRow(Struct, frozen=True):
 
     def doubt_of(self, keys: Collection[str]) -> str:
         """Return the instrument in doubt that read one of some figures; empty for none."""
-        raise NotImplementedError
+        return next((name for key, name in self.doubts if key in keys), "")
 
     def count(self, verdict: str) -> int:
         """Return how many figures have a verdict."""
@@ -149,12 +151,6 @@ class SmallRow(BatchRow, frozen=True):
     """
 
     numbers: array[float]
-    doubts: tuple[tuple[str, str], ...] = ()
-    """Figures in doubt, each with its instrument."""
-
-    def doubt_of(self, keys: Collection[str]) -> str:
-        """Return the instrument in doubt that read one of some figures; empty for none."""
-        return next((name for key, name in self.doubts if key in keys), "")
 
     def figure(self, key: Listed) -> RowFigure | None:
         """Return a figure by its key, or None."""
@@ -180,8 +176,8 @@ _PLACES = {key: 3 * number for number, key in enumerate((*get_args(Listed), *MEA
 """Where the numbers of a figure or measure begin; no measure is named as a listed figure."""
 
 
-def row_of(whole: BatchRow, doubts: tuple[tuple[str, str], ...] = ()) -> SmallRow:
-    """Return the row of a summary, which is a row with more to it, and its figures in doubt."""
+def row_of(whole: BatchRow) -> SmallRow:
+    """Return the row of a summary, which is a row with more to it."""
     shown = {key: whole.figure(key) for key in get_args(Listed)}
     numbers = [n for s in shown.values() for n in (
         (s.expected, s.actual, s.as_brewed) if s is not None else NONE
@@ -213,8 +209,8 @@ def row_of(whole: BatchRow, doubts: tuple[tuple[str, str], ...] = ()) -> SmallRo
         whole.deviations,
         whole.tastings,
         whole.findings,
+        whole.doubts,
         array("d", (math.inf if number is None else number for number in numbers)),
-        doubts,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reportgen.record.quantity import Quantity
@@ -94,27 +94,23 @@ def _with_why(line: str, why: str) -> str:
     return f"{line}  # {why}" if why else line
 
 
-def differing(
-    before: Mapping[str, Any], after: Mapping[str, Any], whole: Sequence[str] = ()
-) -> dict[str, Any]:
+def differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
     """Return what of a plan differs from another, to be laid over it; lists stand as a whole.
 
-    What is gone is null there. ``whole`` are keys that are given in full.
+    What is gone is null there.
     """
     found: dict[str, Any] = {}
     for key, value in after.items():
         if key in before and before[key] == value:
             continue
         if isinstance(value, Mapping) and isinstance(before.get(key), Mapping):
-            found[key] = differing(before[key], value) if key not in whole else value
+            found[key] = differing(before[key], value)
         else:
             found[key] = value
     for key in before:
         if key not in after:
             found[key] = "null"
     return found
-
-
 
 
 __all__ = ["UnitError", "amount_text", "block", "decimals_for", "differing", "flow", "scalar"]

@@ -181,16 +181,8 @@ CAUTIONS: dict[str, Caution] = {caution.key: caution for caution in _ALL}
 """Every caution by its key."""
 
 
-def above(
-    step: str, occurring: Collection[str] | None = None, but: Collection[str] = ()
-) -> tuple[Caution, ...]:
-    """Return the cautions that stand above a step, the gravest first.
-
-    Of all, or of those ``occurring``, without those in ``but``.
-    """
+def above(step: str, occurring: Collection[str] | None = None) -> tuple[Caution, ...]:
+    """Return the cautions that stand above a step, the gravest first: all, or those occurring."""
     order = (DANGER, WARNING, CAUTION)
-    found = [
-        c for c in _ALL
-        if step in c.steps and c.key not in but and (occurring is None or c.key in occurring)
-    ]
+    found = [c for c in _ALL if step in c.steps and (occurring is None or c.key in occurring)]
     return tuple(sorted(found, key=lambda c: order.index(c.signal)))

@@ -9,7 +9,6 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import gravity_of
 from reportgen.record.values import Reading, State
-from reportgen.report.numbers import MINUS
 from reportgen.report.plan_text import units_of
 from reportgen.report.rows import stop_at
 from reportgen.report.svg import INK, PALE, SOFT, Drawing, Scale, nice_ticks
@@ -29,14 +28,11 @@ class Chart(Struct, frozen=True):
     words: str = ""
 
 
-def _axis(
-    drawing: Drawing, scale: Scale, ticks: list[float], decimals: int, units: str = ""
-) -> None:
+def _axis(drawing: Drawing, scale: Scale, ticks: list[float]) -> None:
     for tick in ticks:
         y = scale(tick)
         drawing.line([(LEFT, y), (RIGHT, y)], PALE, 0.5)
-        text = f"{tick:.{decimals}f}".replace("-", MINUS)
-        drawing.words(LEFT - 4, y + 3, text + units, "end", colour=SOFT)
+        drawing.words(LEFT - 4, y + 3, f"{tick:.3f}", "end", colour=SOFT)
 
 
 def _sg(reading: Reading | None) -> float | None:
@@ -78,7 +74,7 @@ def runnings(assessment: Assessment) -> Chart | None:
     ticks = nice_ticks(1.0, max(g for _, g in points), 4)
     y = Scale(ticks[0], ticks[-1], 74, 14)
     drawing.words(LEFT, 8, "Gravity of the runnings, SG", bold=True)
-    _axis(drawing, y, ticks, 3)
+    _axis(drawing, y, ticks)
     drawing.line([(LEFT, y(stop)), (RIGHT, y(stop))], INK, 0.75, "1 2")
     drawing.words(RIGHT + 5, y(stop) + 3, f"stop at {stop:.4f}")
     drawing.line([(x(v), y(g)) for v, g in points], INK, 1.0)

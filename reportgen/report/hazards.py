@@ -6,8 +6,6 @@ not say, it can.
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
@@ -105,14 +103,9 @@ def lifted(case: Case) -> list[tuple[str, float]]:
     return found
 
 
-def cautions_of(
-    assessment: Assessment, step: str, but: Collection[str] = ()
-) -> tuple[Caution, ...]:
-    """Return the cautions above a step, as far as they can apply to this batch, gravest first.
-
-    ``but`` are those that the same sheet has above another step.
-    """
-    found = above(step, hazards(assessment), but)
+def cautions_of(assessment: Assessment, step: str) -> tuple[Caution, ...]:
+    """Return the cautions above a step, as far as they can apply to this batch, gravest first."""
+    found = above(step, hazards(assessment))
     return tuple(_weighed(assessment, c) if c.key == "lifting" else c for c in found)
 
 

@@ -318,9 +318,9 @@ def _view(made: Sequence[ManualPage], whole: bool, shown: Sequence[ManualPage]) 
     )
 
 
-def page_views(made: Sequence[ManualPage] | None = None) -> dict[str, ManualView]:
+def page_views() -> dict[str, ManualView]:
     """Return the view of every web page by its file name, the front page first."""
-    made = pages() if made is None else made
+    made = pages()
     everything = (_front(made), *made)
     links = [ManualLink(page.title, page.name) for page in everything]
     befores = {after.page: before for before, after in pairwise(links)}

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
-from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.vessels import Vessel
 from reportgen.report.cautions import Caution
@@ -61,17 +58,11 @@ class PackagingView(Struct, frozen=True):
     signatures: tuple[Signature, ...]
 
 
-def packaging_sheet(
-    assessment: Assessment,
-    paper: str,
-    copy: int = 1,
-    tables: Sequence[ActionTable] | None = None,
-) -> PackagingView:
-    """Return the packaging sheet of a batch; ``tables`` as in the brew-day sheet."""
+def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> PackagingView:
+    """Return the packaging sheet of a batch."""
     units = sheet_units(assessment)
     plan = assessment.record.plan
-    if tables is None:
-        tables = tables_of(assessment, "packaging")
+    tables = tables_of(assessment, "packaging")
     own = [t for t in tables if FIGURES[t.figure].stage is Stage.PACK]
     marks = marks_of(own)
     counter = Counter()
@@ -126,18 +117,6 @@ def _size_unit(assessment: Assessment) -> str:
     units = sheet_units(assessment)
     bottles = str(assessment.record.plan.packaging.into) == "bottle"
     return "fl oz" if bottles and units.system == "US" else units.label("volume")
-
-
-def _now(assessment: Assessment, key: str, units: Units, as_shown: bool = False) -> str:
-    """Return what is forecast now: true, or as the instrument at hand shows it."""
-    if key not in assessment.now:
-        return BLANK
-    value = nominal(assessment.now[key])
-    if as_shown:
-        value = shown(assessment, key, value)
-    figure = FIGURES[key]
-    decimals = 3 if figure.kind in ("gravity", "fraction") else figure.decimals
-    return units.text(value, figure.kind, decimals)
 
 
 def _gate_words(assessment: Assessment) -> str:
@@ -234,10 +213,13 @@ def _highest_pressure(assessment: Assessment, units: Units) -> str:
 def _label(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     allergens = ", ".join(allergens_of(assessment)) or "none known"
+    strength = BLANK
+    if "alcohol" in assessment.now:
+        strength = units.text(nominal(assessment.now["alcohol"]), "fraction", 3)
     return (
         Labelled("Name", str(assessment.record.name)),
         Labelled("Batch", str(assessment.record.batch)),
-        Labelled("Alcohol", f"{_now(assessment, 'alcohol', units)} by volume"),
+        Labelled("Alcohol", f"{strength} by volume"),
         Labelled("Contains", allergens),
         Labelled("Beer", str(plan.beer or BLANK)),
     )

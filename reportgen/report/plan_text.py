@@ -128,11 +128,6 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
     return units.number(quantity.value, kind, base), units.label(kind), shown
 
 
-def salt_text(quantity: Quantity) -> tuple[str, str, int]:
-    """Return (number, unit, decimals printed) of a salt: grams everywhere, as scales show them."""
-    return mass_text(quantity, Units(), True)
-
-
 def volume_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:
     """Return (number, unit, decimals printed) of a volume; ``small`` for acids."""
     kind = "small_volume" if small else "volume"

@@ -245,7 +245,7 @@ def step_chart(
 ) -> Chart | None:
     """Return a row an outcome: from the plan, stage by stage, to the glass."""
     units = units_of(assessment)
-    moved = {key: _stage_sizes(replay, key) for key in keys}
+    moved = {key: dict(replay.by_stage(key)) for key in keys}
     columns = [(stage, word) for stage, word in STAGES if any(stage in m for m in moved.values())]
     if not columns:
         return None
@@ -280,10 +280,6 @@ def step_chart(
         )
     drawing.alternative = f"From {ends[0].lower()} to {glass.lower()}. {'; '.join(said)}."
     return Chart("From plan to glass", drawing.svg())
-
-
-def _stage_sizes(replay: Steps, key: str) -> Mapping[Stage, float]:
-    return dict(replay.by_stage(key))
 
 
 def _steps(

@@ -39,8 +39,8 @@ from reportgen.report.plan_text import (
     gallon_note,
     identity_of,
     instrument_of,
+    mass_text,
     name_of,
-    salt_text,
     sentence,
     sheet_units,
     shown,
@@ -417,7 +417,8 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
         return name_of(dict(stock.finings), item.fining), dose_text(item.amount, units)
     if isinstance(item, SugarItem):
         return name_of(dict(stock.sugars), item.sugar), dose_text(item.amount, units, False)
-    number, unit, _ = salt_text(item.amount)
+    # Of salts grams everywhere, as scales show them.
+    number, unit, _ = mass_text(item.amount, Units(), True)
     return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 
 

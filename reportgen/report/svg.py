@@ -76,19 +76,11 @@ class Drawing(Struct):
             f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="{_n(width)}"{dashed}/>'
         )
 
-    def area(self, points: Sequence[Point], colour: str = PALE) -> None:
+    def area(self, points: Sequence[Point]) -> None:
         """Fill the area that points enclose."""
         path = " ".join(f"{'M' if n == 0 else 'L'}{_n(x)} {_n(y)}" for n, (x, y) in
                         enumerate(points))
-        self.parts.append(f'<path d="{path} Z" fill="{colour}"/>')
-
-    def box(self, x: float, y: float, width: float, height: float, fill: str = "none",
-            stroke: str = INK) -> None:
-        """Draw a rectangle."""
-        self.parts.append(
-            f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}" '
-            f'fill="{fill}" stroke="{stroke}" stroke-width="0.75"/>'
-        )
+        self.parts.append(f'<path d="{path} Z" fill="{PALE}"/>')
 
     def dot(self, x: float, y: float, filled: bool = True, radius: float = 2.6) -> None:
         """Draw a round mark, full or hollow."""

@@ -96,12 +96,12 @@ def todo_of(
     )
 
 
-def marks_of(tables: Sequence[ActionTable], first: int = 1) -> dict[str, str]:
+def marks_of(tables: Sequence[ActionTable]) -> dict[str, str]:
     """Return the mark (T1, T2, …) of the table of each figure, in the order of the tables."""
     marks: dict[str, str] = {}
     for table in tables:
         if table.figure not in marks:
-            marks[table.figure] = f"T{first + len(marks)}"
+            marks[table.figure] = f"T{1 + len(marks)}"
     return marks
 
 

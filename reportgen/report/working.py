@@ -57,9 +57,9 @@ class WorkingGroup(Struct, frozen=True):
     marks: tuple[str, ...]
 
 
-def figure_text(value: float, digits: int = 8) -> str:
+def figure_text(value: float) -> str:
     """Return a number unrounded, as far as it means anything, with a true minus sign."""
-    return f"{value:.{digits}g}".replace("-", MINUS)
+    return f"{value:.8g}".replace("-", MINUS)
 
 
 def put_text(put: InputValue) -> str:

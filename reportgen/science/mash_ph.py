@@ -184,7 +184,7 @@ def _gather(
     )
 
 
-def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
+def _surplus(mash: _Mash, ph: Number) -> Number:
     """Return the base left over at a pH, mEq: positive below the pH the mash settles at."""
     z = _room_charge(ph)
     surplus = (
@@ -195,9 +195,8 @@ def _surplus(mash: _Mash, ph: Number, with_acids: bool = True) -> Number:
         + mash.base
         + mash.volume * _FREE * (10.0 ** (-1.0 * ph) - 10.0 ** (ph - _PKW))
     )
-    if with_acids:
-        for acid, amount in mash.acids:
-            surplus = surplus - amount * _given_up(_PKS[acid], ph)
+    for acid, amount in mash.acids:
+        surplus = surplus - amount * _given_up(_PKS[acid], ph)
     return surplus
 
 

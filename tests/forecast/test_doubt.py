@@ -145,7 +145,7 @@ def rows(archive: Archive) -> dict[str, BatchRow]:
         assessment = assess(archive, one)
         assert assessment is not None
         summary = from_data(json.loads(json.dumps(to_data(summary_of(assessment, ())))))
-        found[one.id] = row_of(summary, summary.doubts)
+        found[one.id] = row_of(summary)
     return found
 
 

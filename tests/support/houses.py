@@ -147,7 +147,7 @@ PLAIN = Summary(
     plan_hash="00000000", plan_parts=(), like="", kit="main", liquor="soft", yeast="ale",
     malt="pale", generation=0, mash_temperature=66.0, boil_minutes=60.0, into="keg",
     containers=None, best_before="", label="", figures=(), measures=(), counts=(),
-    deviations=(), tastings=(), learned="", problems=(), silenced=(), findings=(),
+    deviations=(), tastings=(), learned="", problems=(), silenced=(), findings=(), doubts=(),
 )  # fmt: skip
 """A summary with nothing in it, to be varied."""
 
