@@ -17,7 +17,7 @@ from reportgen.archive.revisions import (
     revisions_of,
     text_under,
 )
-from reportgen.assessment.assess import Assessment, PlanChange, PlanThen, assess
+from reportgen.assessment.assess import Assessment, PlanThen, assess
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.history.difference import changes, changes_between
 from reportgen.loading import load_archive
@@ -55,8 +55,7 @@ def house_then(assessment: Assessment, wanted: str) -> tuple[PlanThen, Assessmen
                     *changes_between(old.brewery, assessment.brewery, BREWERY),
                     *changes_between(old.stock, assessment.stock, STOCK),
                 ]
-                told = tuple(PlanChange(c.place, c.before, c.after) for c in found)
-                return PlanThen(revision.short, revision.day, told), old
+                return PlanThen(revision.short, revision.day, tuple(found)), old
     except NoRevision as error:
         return PlanThen(why_not=f"what was changed is unknown: {error}"), None
     why = f"none of the last {len(revisions)} revisions of brewery.yaml and stock.yaml gives them"
@@ -87,10 +86,7 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
         return PlanThen(why_not=str(error))
     for revision, plan in zip(revisions, plans, strict=True):
         if plan is not None and plan_hash(plan) == wanted:
-            found = tuple(
-                PlanChange(change.place, change.before, change.after)
-                for change in changes(plan, assessment.record.plan)
-            )
+            found = tuple(changes(plan, assessment.record.plan))
             return PlanThen(revision.short, revision.day, found)
     many = len(revisions)
     counted = f"none of the {many} revisions of this record in git has a plan of that hash"

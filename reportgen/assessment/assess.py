@@ -103,7 +103,7 @@ class Departure(Struct, frozen=True):
 
 
 class PlanChange(Struct, frozen=True):
-    """One value of the plan that is another than on the sheet; empty where one has none."""
+    """One value of two plans that differs; empty where one of them has none."""
 
     place: str
     before: str

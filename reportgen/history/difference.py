@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, PlanChange
 from reportgen.assessment.causes import shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.forecast.book import Forecast
@@ -53,14 +53,6 @@ KEYS = {
 """What tells the items of a list apart; those not named here are told apart by their place."""
 
 SKIPPED = ("position", "like", "written_by", "revision")
-
-
-class Change(Struct, frozen=True):
-    """One value of the plan that differs; empty where one of the two has none."""
-
-    place: str
-    before: str
-    after: str
 
 
 class PlanEffect(Struct, frozen=True):
@@ -133,7 +125,7 @@ class Difference(Struct, frozen=True):
     share.
     """
 
-    plan: tuple[Change, ...]
+    plan: tuple[PlanChange, ...]
     sections: tuple[str, ...]
     effects: tuple[PlanEffect, ...]
     together: tuple[PlanEffect, ...]
@@ -193,22 +185,22 @@ def _triangles(a: Assessment, b: Assessment) -> Iterator[TriangleBetween]:
     yield from found
 
 
-def changes(a: Plan, b: Plan) -> Iterator[Change]:
+def changes(a: Plan, b: Plan) -> Iterator[PlanChange]:
     """Yield each value of the plan that differs, in the order of the plan."""
     yield from _changes(a, b, ())
 
 
-def changes_between(a: object, b: object, place: str) -> Iterator[Change]:
+def changes_between(a: object, b: object, place: str) -> Iterator[PlanChange]:
     """Yield each value that differs between two of one model, or two tables of such."""
     yield from _changes(a, b, (place,))
 
 
-def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
+def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[PlanChange]:
     if a is None and b is None:
         return
     if isinstance(a, Quantity) or isinstance(b, Quantity):
         if _value(a) != _value(b):
-            yield Change(", ".join(place), _text(a), _text(b))
+            yield PlanChange(", ".join(place), _text(a), _text(b))
     elif isinstance(a, tuple) or isinstance(b, tuple):
         yield from _list_changes(_items(a), _items(b), place)
     elif isinstance(a, dict) or isinstance(b, dict):
@@ -221,10 +213,10 @@ def _changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
     elif member_names(a) or member_names(b):
         return  # a day or a reading: what happened, not what is planned
     elif _text(a) != _text(b):
-        yield Change(", ".join(place), _text(a), _text(b))
+        yield PlanChange(", ".join(place), _text(a), _text(b))
 
 
-def _field_changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[Change]:
+def _field_changes(a: object, b: object, place: tuple[str, ...]) -> Iterator[PlanChange]:
     model = a if a is not None else b
     assert isinstance(model, Entry)
     for name, field in model.fields.items():
@@ -274,7 +266,7 @@ def _value(value: object) -> str:
 
 def _list_changes(
     a: Sequence[object], b: Sequence[object], place: tuple[str, ...]
-) -> Iterator[Change]:
+) -> Iterator[PlanChange]:
     one, two = _named(a), _named(b)
     moved = _moved(one, two)
     for known, (name, _) in (one | {k: v for k, v in two.items() if k not in one}).items():
@@ -286,7 +278,7 @@ def _list_changes(
         elif known not in moved.values():
             none = name, None
             first, second = one.get(known, none)[1], two.get(known, none)[1]
-            yield Change(", ".join(here), _whole(first), _whole(second))
+            yield PlanChange(", ".join(here), _whole(first), _whole(second))
 
 
 def _moved(one: _Items, two: _Items) -> dict[tuple[str, ...], tuple[str, ...]]:

@@ -10,7 +10,7 @@ from reportgen.assessment.explained import explain
 from reportgen.report.charts import Chart, runnings
 from reportgen.report.earlier_chart import earlier_chart
 from reportgen.report.flavour_chart import flavour_chart
-from reportgen.report.parts import Identity
+from reportgen.report.parts import Identity, Labelled, Note
 from reportgen.report.plan_text import identity_of, units_of
 from reportgen.report.plan_to_glass import PlanToGlass, plan_to_glass
 from reportgen.report.record_sections.course import CourseLine, course_lines, in_halves
@@ -39,7 +39,7 @@ from reportgen.report.record_sections.first_page import (
 from reportgen.report.record_sections.instruments import InstrumentRow, instrument_lines
 from reportgen.report.record_sections.ions import IonLine, ion_lines
 from reportgen.report.record_sections.lots import LotLine, UsedLine, lot_lines, used_lines
-from reportgen.report.record_sections.notes import NoteView, note_views
+from reportgen.report.record_sections.notes import note_views
 from reportgen.report.record_sections.open_issues import issue_lines
 from reportgen.report.record_sections.photos import PhotoView, photo_views
 from reportgen.report.record_sections.reconciliation import (
@@ -55,7 +55,6 @@ from reportgen.report.record_sections.signatures import (
     signature_lines,
 )
 from reportgen.report.record_sections.tasting import SessionView, session_view
-from reportgen.report.record_sections.words import Item
 from reportgen.report.small_fermentation import small_fermentation
 from reportgen.report.working import lines_of, working
 
@@ -83,7 +82,7 @@ class RecordView(Struct, frozen=True):
     glass: PlanToGlass | None
     deviations: tuple[DeviationView, ...]
     checks: tuple[CheckLine, ...]
-    silenced: tuple[Item, ...]
+    silenced: tuple[Labelled, ...]
     groups: tuple[FigureGroup, ...]
     closures: tuple[ClosureLine, ...]
     extract: tuple[ExtractLine, ...]
@@ -97,11 +96,11 @@ class RecordView(Struct, frozen=True):
     instruments: tuple[InstrumentRow, ...]
     used: tuple[UsedLine, ...]
     sessions: tuple[SessionView, ...]
-    notes: tuple[NoteView, ...]
+    notes: tuple[Note, ...]
     photos: tuple[PhotoView, ...]
     signatures: tuple[SignatureLine, ...]
     corrections: tuple[Correction, ...]
-    units: tuple[Item, ...]
+    units: tuple[Labelled, ...]
     source_name: str
     source_hash: str
     version: str

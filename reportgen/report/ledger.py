@@ -13,7 +13,6 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar, overload
 
-from markupsafe import Markup
 from msgspec import Struct
 
 from reportgen.archive.build import digest, key_of
@@ -536,10 +535,3 @@ def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") ->
 def view_key(view: object, *with_what: str) -> str:
     """Return the key of a page: of all that its view says, and of what else it is made with."""
     return key_of({"view": digest(repr(view).encode()), "with": json.dumps(with_what)})
-
-
-class Note(Struct, frozen=True):
-    """A heading and Markdown already turned into safe HTML."""
-
-    title: str
-    html: Markup

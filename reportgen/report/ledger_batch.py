@@ -22,7 +22,6 @@ from reportgen.report.ledger import (
     Frame,
     LedgerData,
     Link,
-    Note,
     Shape,
     Table,
     batch_href,
@@ -44,15 +43,9 @@ from reportgen.report.ledger_links import (
     more_words,
 )
 from reportgen.report.markdown import to_html
+from reportgen.report.parts import Labelled, Note
 
 ROOT = "../"
-
-
-class LedgerFact(Struct, frozen=True):
-    """A label and its text."""
-
-    label: str
-    text: str
 
 
 class LedgerDeviation(Struct, frozen=True):
@@ -61,7 +54,7 @@ class LedgerDeviation(Struct, frozen=True):
     title: str
     standing: str
     is_open: bool
-    facts: tuple[LedgerFact, ...]
+    facts: tuple[Labelled, ...]
 
 
 class SharedView(Struct, frozen=True):
@@ -79,7 +72,7 @@ class BatchPage(Struct, frozen=True):
     batch: str
     name: str
     lead: str
-    facts: tuple[LedgerFact, ...]
+    facts: tuple[Labelled, ...]
     papers: tuple[Link, ...]
     figures: Table
     matters: Table | None
@@ -145,23 +138,23 @@ def _lead(data: LedgerData, summary: Summary) -> str:
     return f"{sentence} {on} of {plural(every, 'figure')} on plan, {off} off plan."
 
 
-def _facts(data: LedgerData, summary: Summary) -> list[LedgerFact]:
+def _facts(data: LedgerData, summary: Summary) -> list[Labelled]:
     facts = [
-        LedgerFact("Brewed", summary.brewed or "not yet"),
-        LedgerFact("Packed", summary.packed or "not yet"),
-        LedgerFact("Kit", summary.kit.replace("_", " ")),
-        LedgerFact("Liquor", summary.liquor.replace("_", " ")),
-        LedgerFact("Yeast, generation", yeast_text(data, summary)),
-        LedgerFact("Plan", f"revision {summary.revision}, {summary.plan_hash}"),
+        Labelled("Brewed", summary.brewed or "not yet"),
+        Labelled("Packed", summary.packed or "not yet"),
+        Labelled("Kit", summary.kit.replace("_", " ")),
+        Labelled("Liquor", summary.liquor.replace("_", " ")),
+        Labelled("Yeast, generation", yeast_text(data, summary)),
+        Labelled("Plan", f"revision {summary.revision}, {summary.plan_hash}"),
     ]
     if summary.beer:
-        facts.insert(0, LedgerFact("Beer", summary.beer))
+        facts.insert(0, Labelled("Beer", summary.beer))
     if summary.containers:
-        facts.append(LedgerFact("Into", plural(summary.containers, summary.into)))
+        facts.append(Labelled("Into", plural(summary.containers, summary.into)))
     if summary.best_before:
-        facts.append(LedgerFact("Best before", summary.best_before))
+        facts.append(Labelled("Best before", summary.best_before))
     if summary.label:
-        facts.append(LedgerFact("Label", summary.label))
+        facts.append(Labelled("Label", summary.label))
     return facts
 
 
@@ -269,7 +262,7 @@ def _deviation(data: LedgerData, deviation: DeviationValue) -> LedgerDeviation:
         f"{shown_in(deviation)}, {deviation.severity}",
         "open" if deviation.is_open else "closed",
         deviation.is_open,
-        tuple(LedgerFact(label, " ".join(text.split())) for label, text in pairs if text.strip()),
+        tuple(Labelled(label, " ".join(text.split())) for label, text in pairs if text.strip()),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from markupsafe import Markup
 from msgspec import Struct
 
 from reportgen.report.cautions import Caution
@@ -36,6 +37,13 @@ class Labelled(Struct, frozen=True):
     label: str
     value: str
     note: str = ""
+
+
+class Note(Struct, frozen=True):
+    """A heading and Markdown already turned into safe HTML."""
+
+    title: str
+    html: Markup
 
 
 class Raw(Struct, frozen=True):

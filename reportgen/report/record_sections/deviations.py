@@ -13,10 +13,11 @@ from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.kinds import is_share
 from reportgen.record.model.later import Deviation
 from reportgen.report.numbers import NARROW, Units, signed
+from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
 from reportgen.report.plan_to_glass import WORTH
 from reportgen.report.record_sections.planned import difference_of, is_stop
-from reportgen.report.record_sections.words import Item, person, severity_rank
+from reportgen.report.record_sections.words import person, severity_rank
 from reportgen.report.rows import possible
 
 
@@ -41,7 +42,7 @@ class DeviationView(NamedTuple):
     shown: tuple[ShownLine, ...]
     findings: tuple[str, ...]
     effect: str
-    items: tuple[Item, ...]
+    items: tuple[Labelled, ...]
     what: str
 
 
@@ -150,7 +151,7 @@ def _unwritten(
         what += f" Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
     return DeviationView(
         _listed([line.title for line in shown]), worst(d.severity for d in own), "open", True,
-        shown, (), _effect(explained, keys, units), (Item("What happened", what),), what,
+        shown, (), _effect(explained, keys, units), (Labelled("What happened", what),), what,
     )  # fmt: skip
 
 
@@ -254,7 +255,7 @@ def _signed_percent(share: float, decimals: int) -> str:
     return signed(shown) if share > 0 else f"\u2212{shown}"
 
 
-def _items(deviation: Deviation) -> tuple[Item, ...]:
+def _items(deviation: Deviation) -> tuple[Labelled, ...]:
     cause = str(deviation.cause or "")
     if cause and deviation.cause_certainty:
         cause = f"{cause} ({deviation.cause_certainty})"
@@ -270,4 +271,4 @@ def _items(deviation: Deviation) -> tuple[Item, ...]:
         ("Instrument in doubt", deviation.instrument),
         ("Disposition", deviation.disposition),
     )
-    return tuple(Item(label, str(text)) for label, text in pairs if text)
+    return tuple(Labelled(label, str(text)) for label, text in pairs if text)

@@ -12,10 +12,10 @@ from reportgen.assessment.verdicts import DECISION_RULE
 from reportgen.forecast.figures import Stage
 from reportgen.record.values import Clock, Moment, State
 from reportgen.report.numbers import BLANK, Units
+from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of
 from reportgen.report.record_sections.planned import difference_of, is_stop, plan_of
-from reportgen.report.record_sections.words import Item
 from reportgen.report.rows import possible
 
 
@@ -75,14 +75,16 @@ def plan_note(assessment: Assessment) -> str:
     return f"Plan {ours}{numbers}, as on the sheet{copy}{on}."
 
 
-def unit_notes(units: Units) -> tuple[Item, ...]:
+def unit_notes(units: Units) -> tuple[Labelled, ...]:
     """Say what the numbers of the table mean."""
     return (
-        Item("Gravity", "specific gravity 20/20 °C"),
-        Item("Volume", f"{units.label('volume')} at 20 °C"),
-        Item("U", "expanded uncertainty, k = 2"),
-        Item("OK range", "the acceptance interval: the limits, narrowed by the U of the reading"),
-        Item("Verdict", DECISION_RULE),
+        Labelled("Gravity", "specific gravity 20/20 °C"),
+        Labelled("Volume", f"{units.label('volume')} at 20 °C"),
+        Labelled("U", "expanded uncertainty, k = 2"),
+        Labelled(
+            "OK range", "the acceptance interval: the limits, narrowed by the U of the reading"
+        ),
+        Labelled("Verdict", DECISION_RULE),
     )
 
 

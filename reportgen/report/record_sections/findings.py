@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.finding import Severity
+from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import sentence
-from reportgen.report.record_sections.words import Item
 
 MOST_OF_ONE = 4
 """Lines of one check that are printed: one slip, as a wrong day, can make one of each reading."""
@@ -52,8 +52,8 @@ def check_lines(assessment: Assessment) -> Iterator[CheckLine]:
         )
 
 
-def silenced_items(assessment: Assessment) -> tuple[Item, ...]:
+def silenced_items(assessment: Assessment) -> tuple[Labelled, ...]:
     """Return the checks that the record silences, each with the reason it gives."""
     return tuple(
-        Item(str(s.check), " ".join(str(s.because).split())) for s in assessment.record.silenced
+        Labelled(str(s.check), " ".join(str(s.because).split())) for s in assessment.record.silenced
     )

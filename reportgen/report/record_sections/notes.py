@@ -3,21 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
-
-from markupsafe import Markup
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.later import Analysis
 from reportgen.record.values import Text
 from reportgen.report.markdown import to_html
-
-
-class NoteView(NamedTuple):
-    """A free text of the record, safe HTML."""
-
-    title: str
-    html: Markup
+from reportgen.report.parts import Note
 
 
 def _analysis(analysis: Analysis) -> str:
@@ -38,7 +29,7 @@ def _stated(analysis: Analysis) -> str:
     return f"Stated: {', '.join(found)}." if found else ""
 
 
-def note_views(assessment: Assessment) -> Iterator[NoteView]:
+def note_views(assessment: Assessment) -> Iterator[Note]:
     """Return the free texts that are not empty."""
     record = assessment.record
     day = record.brew_day
@@ -65,4 +56,4 @@ def note_views(assessment: Assessment) -> Iterator[NoteView]:
         texts.append(("Learned, for the next plan", record.review.learned))
     for title, text in texts:
         if text:
-            yield NoteView(title, to_html(text))
+            yield Note(title, to_html(text))

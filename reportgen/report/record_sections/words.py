@@ -2,18 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import SEVERITIES
 from reportgen.record.values import Text
-
-
-class Item(NamedTuple):
-    """A label and its text, as the brewer wrote it."""
-
-    label: str
-    text: str
 
 
 def plural(number: int, word: str) -> str:
