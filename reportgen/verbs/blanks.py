@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
@@ -12,13 +11,12 @@ from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
 from reportgen.record.bind import slots
-from reportgen.record.finding import visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.printed import printed_unit
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
-from reportgen.verbs.where import Misuse, loaded, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, say_unread, unread, wanted
 
 PLAIN = {"gravity": "SG, ", "ph": ""}
 """What stands beside a blank of a kind that is typed without a unit, before an example."""
@@ -231,7 +229,7 @@ def run(arguments: argparse.Namespace) -> int:
     batches = wanted(archive, paths)
     faulty = unread(archive, paths) or [b.file for b in batches if b.record is None]
     if faulty:
-        print(f"{visible(faulty[0])}: cannot be read; run reportgen check", file=sys.stderr)
+        say_unread(faulty[0])
         return 1
     record = batches[0].record if len(batches) == 1 else None
     if record is None:

@@ -22,7 +22,7 @@ from reportgen.record.finding import Finding, visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Archive
 from reportgen.verbs.check import screen_width
-from reportgen.verbs.where import Misuse, loaded, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, one_batch, say_unread, unread, wanted
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
@@ -129,7 +129,7 @@ def run(arguments: argparse.Namespace) -> int:
     as_row = row if in_base else row_in_house_units
     batches = wanted(archive, paths)
     for file in unread(archive, paths):
-        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        say_unread(file)
         code = 1
     failures: list[Finding] = []
     for batch in batches:
@@ -137,8 +137,7 @@ def run(arguments: argparse.Namespace) -> int:
         with noted(batch.file, failures):
             assessment = as_issued(archive, batch)
             if assessment is None:
-                said = f"{visible(batch.file)}: cannot be read; run reportgen check"
-                print(said, file=sys.stderr)
+                say_unread(batch.file)
                 code = 1
         if assessment is None:
             continue
@@ -185,18 +184,15 @@ def _what_if(archive: Archive, paths: list[str], arguments: argparse.Namespace) 
     from reportgen.verbs.proposing import Unreadable
     from reportgen.verbs.what_if import stops, what_if, what_if_json, what_if_text
 
-    batches, faulty = wanted(archive, paths), unread(archive, paths)
-    if len(batches) + len(faulty) != 1:
-        raise Misuse("--set takes the file of one batch")
+    batch, file = one_batch(archive, paths, "--set")
     if arguments.format == "csv":
         raise Misuse("--set prints a table or JSON")
     try:
-        if not batches or batches[0].record is None:
+        if batch is None or batch.record is None:
             raise Unreadable(())
-        plan, then = what_if(archive, batches[0], arguments.set)
+        plan, then = what_if(archive, batch, arguments.set)
     except Unreadable:
-        file = faulty[0] if faulty else batches[0].file
-        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        say_unread(file)
         return 1
     if arguments.format == "json":
         print(what_if_json(plan, then))

@@ -17,7 +17,7 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import Choice, all_names
 from reportgen.forecast.propose import DRY, Aim, NothingToChange
-from reportgen.record.finding import Finding, Position, Severity, render_text, visible
+from reportgen.record.finding import Finding, Position, Severity, render_text
 from reportgen.record.load import Archive, Batch
 from reportgen.record.printed import printed_number, printed_unit
 from reportgen.record.rules import finding_of
@@ -35,7 +35,7 @@ from reportgen.verbs.proposing import (
     plan_of,
 )
 from reportgen.verbs.swapping import swapped
-from reportgen.verbs.where import Misuse, loaded, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, one_batch, say_unread
 
 HELD = "nothing that may change moves it"
 RULE = "aim-out-of-reach"
@@ -64,29 +64,25 @@ class _Request(Struct, frozen=True):
 def run(arguments: argparse.Namespace) -> int:
     """Print the amounts, or what stands in their way; 1 when an aim cannot be met."""
     archive, paths = loaded([arguments.path])
-    batches = wanted(archive, paths)
-    faulty = unread(archive, paths)
-    if len(batches) + len(faulty) != 1:
-        raise Misuse("propose takes the file of one batch")
+    batch, file = one_batch(archive, paths, "propose")
     why = [f for f in archive.findings if f.severity is Severity.ERROR]
     try:
-        plan = plan_of(archive, batches[0]) if batches and batches[0].record else None
+        plan = plan_of(archive, batch) if batch is not None and batch.record else None
     except Unreadable as error:
         plan, why = None, [*error.findings] or why
-    if plan is None:
-        file = faulty[0] if faulty else batches[0].file
+    if plan is None or batch is None:
         _print_findings(why[:MOST_ERRORS])
-        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        say_unread(file)
         return 1
     wort = plan.record.wort_from
     if wort is not None:
         raise Misuse(f"this batch ferments wort of {wort.batch}: its amounts are in that plan")
-    request = _requested(plan, batches[0], arguments)
-    proposed = _proposed(request, batches[0], archive, arguments.both)
+    request = _requested(plan, batch, arguments)
+    proposed = _proposed(request, batch, archive, arguments.both)
     if isinstance(proposed, Finding):
         _print_findings([proposed])
         return 1
-    missed = findings_of(proposed, batches[0], archive, request.asked)
+    missed = findings_of(proposed, batch, archive, request.asked)
     _print_outcome(proposed, missed, request, arguments)
     return 1 if missed else 0
 

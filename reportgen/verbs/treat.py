@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import argparse
 import math
-import sys
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.dechlorination import metabisulfite_for, to_remove
 from reportgen.forecast.mash import grist_acidity
-from reportgen.record.finding import visible
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
-from reportgen.verbs.where import Misuse, loaded, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, one_batch, say_unread
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
@@ -29,14 +27,10 @@ CAUSES = {
 def run(arguments: argparse.Namespace) -> int:
     """Print the salts and acid as YAML to paste, what they give, and what stays off."""
     archive, paths = loaded([arguments.path])
-    batches = wanted(archive, paths)
-    faulty = unread(archive, paths)
-    if len(batches) + len(faulty) != 1:
-        raise Misuse("treat takes the file of one batch")
-    batch = assess(archive, batches[0]) if batches else None
+    one, file = one_batch(archive, paths, "treat")
+    batch = assess(archive, one) if one is not None else None
     if batch is None:
-        file = faulty[0] if faulty else batches[0].file
-        print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+        say_unread(file)
         return 1
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
     if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
+from reportgen.record.finding import visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
@@ -110,6 +111,24 @@ def unread(archive: Archive, paths: Sequence[str]) -> list[str]:
     """Return the record files that the paths name and that give no batch, for faults in them."""
     batches = {batch.file for batch in archive.batches.values()}
     return [name for name in records_named(archive.root, paths) if name not in batches]
+
+
+def one_batch(
+    archive: Archive, paths: Sequence[str], what: str
+) -> tuple[Batch | None, str]:
+    """Return the one batch that the paths name, None for a file that gives none, and its file.
+
+    Misuse where they name more, or none: ``what`` takes one.
+    """
+    batches, faulty = wanted(archive, paths), unread(archive, paths)
+    if len(batches) + len(faulty) != 1:
+        raise Misuse(f"{what} takes the file of one batch")
+    return (batches[0], batches[0].file) if batches else (None, faulty[0])
+
+
+def say_unread(file: str) -> None:
+    """Say that a file cannot be read, and what says why."""
+    print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
 
 
 def records_named(root: Path, paths: Sequence[str]) -> list[str]:
