@@ -52,7 +52,8 @@ class Kind(Struct, frozen=True):
     table what has no unit beside its number, ``beside`` stands at a blank where the unit is too
     long or there is none, ``tabled`` is the base unit where its sign says too little.
     ``sampled``: its reading needs the temperature of the sample. ``least`` is a difference that
-    hardly matters, in the base unit; None for a share of the value.
+    hardly matters, in the base unit; None for a share of the value. ``on_sheets`` is how finely it
+    stands on a working sheet at most, where no instrument says more; None: as its figure does.
     """
 
     name: str
@@ -67,6 +68,11 @@ class Kind(Struct, frozen=True):
     sampled: bool = False
     tabled: str = ""
     least: float | None = None
+    on_sheets: int | None = None
+
+    def on_sheet(self, decimals: int) -> int:
+        """Return with how many decimals of a figure it stands on a working sheet."""
+        return decimals if self.on_sheets is None else min(decimals, self.on_sheets)
 
     @property
     def base(self) -> str:
@@ -112,7 +118,7 @@ _KINDS = (
     Kind(
         "gravity", ("gravity",), (0.95, 1.36), (0.98, 1.2), 4,
         Width("ratio", "a gravity difference", "0.003", 0.02, wide=0.010),
-        scale="SG", beside="SG", sampled=True, tabled="SG 20/20", least=0.0002,
+        scale="SG", beside="SG", sampled=True, tabled="SG 20/20", least=0.0002, on_sheets=3,
     ),
     Kind(
         "temperature", ("temperature",), (-100.0, 400.0), (-5.0, 105.0), 1,

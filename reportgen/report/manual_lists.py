@@ -8,6 +8,7 @@ from msgspec import Struct
 from reportgen.checks.base import CheckPage, Group, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
 from reportgen.record.kinds import is_share
+from reportgen.record.printed import width_kind
 from reportgen.record.rules import RULES, About, shown
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
 from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, sentence, signs
@@ -194,10 +195,8 @@ def tolerance_text(figure: Figure) -> str:
         return "none"
     scale = 100.0 if figure.relative or is_share(figure.kind) else 1.0
     width = number(figure.tolerance * scale, 6)
-    unit = "K" if figure.kind == "temperature" else _figure_unit(figure)
-    words = f"{width} % of it" if figure.relative else f"{width} {unit}".strip()
-    if figure.kind in ("gravity", "ph"):
-        words = width
+    unit = _FIGURE_UNITS.get(width_kind(figure.kind), "")
+    words = f"{width} % of it" if figure.relative else f"{width} {signs(unit)}".strip()
     if is_share(figure.kind) and not figure.relative:
         # A share of a share would be read for it.
         words = f"{width} percentage points" if width != "1" else "1 percentage point"

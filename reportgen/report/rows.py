@@ -75,7 +75,7 @@ def read_decimals(assessment: Assessment, figure: Figure) -> int:
     _, instrument = instrument_of(assessment, figure)
     kind, decimals = printed_as(figure, assessment.case)
     if instrument is None or instrument.resolution.kind != width_kind(kind):
-        return min(decimals, 3) if kind == "gravity" else decimals
+        return KINDS[kind].on_sheet(decimals) if kind in KINDS else decimals
     return min(places(instrument.resolution.value), decimals)
 
 

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.heating import liquor_to_heat
+from reportgen.record.kinds import KINDS
 from reportgen.record.model.plan import HopItem, SugarItem
 from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution
@@ -115,7 +116,7 @@ def _expected(assessment: Assessment, key: str) -> str:
     if expected is None:
         return BLANK
     figure = FIGURES[key]
-    decimals = 3 if figure.kind == "gravity" else headline_decimals(figure)
+    decimals = KINDS[figure.kind].on_sheet(headline_decimals(figure))
     return sheet_units(assessment).text(expected.value, figure.kind, decimals)
 
 

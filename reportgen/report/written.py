@@ -18,6 +18,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.forecast.remedies import remedy, spans
+from reportgen.record.kinds import KINDS
 from reportgen.record.units import parse_quantity
 from reportgen.report.kettle_additions import kettle_additions
 from reportgen.report.numbers import Units
@@ -262,7 +263,7 @@ def _usual(figure: Figure, raw: Raw, units: Units) -> list[float]:
         edges = [raw.expected / 2, raw.expected * 2]
     else:
         return []
-    decimals = units.decimals(raw.kind, 3 if raw.kind == "gravity" else 0)
+    decimals = units.decimals(raw.kind, KINDS[figure.kind].on_sheets or 0)
     return [round(units.converted(edge, raw.kind), decimals) for edge in edges]
 
 

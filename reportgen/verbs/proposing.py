@@ -122,9 +122,7 @@ def most_of(plan: Plan) -> dict[Slot, Bound]:
             left = max(lot.left if lot is not None else item.left, 0.0)
             name = f"{item.title} {lot.number}" if lot is not None else item.title
             small = table in ("hops", "salts", "acids")
-            kind = ("small_volume" if item.kind == "volume" else "small_mass") if small else (
-                item.kind
-            )
+            kind = f"small_{item.kind}" if small else item.kind
             words = f"{printed_number(left, kind, plan.system, 0 if small else 2)} " + (
                 printed_unit(kind, plan.system)
             )

@@ -12,6 +12,7 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
+from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.store_list import Words, as_text, lead_of, tables, words_of
@@ -74,7 +75,7 @@ def as_data(store: Store, words: Words) -> dict[str, Any]:
         "day": str(words.day) if words.day else None,
         "items": [
             {
-                "kind": item.table, "item": item.name, "unit": _unit(item.kind),
+                "kind": item.table, "item": item.name, "unit": KINDS[item.kind].base,
                 "left": round(item.left, 6), "planned": round(item.promised, 6),
                 "first": first.number if (first := item.first(words.day)) else None,
                 "to_buy": round(store.to_buy.get((item.table, item.name), 0.0), 6),
@@ -110,7 +111,3 @@ def as_data(store: Store, words: Words) -> dict[str, Any]:
             for cost in (cost_of(store, batch) for batch in store.batches) if cost is not None
         ],
     }  # fmt: skip
-
-
-def _unit(kind: str) -> str:
-    return "L" if kind == "volume" else "kg"
