@@ -194,7 +194,6 @@ class _Problem(Struct, frozen=True):
     sparge_liquor: float
     wanted: Mapping[str, float]
     where: str
-    basis: str
     scale: float
     acid: str | None
     target_ph: float | None
@@ -237,54 +236,37 @@ class _Problem(Struct, frozen=True):
             self.working_ph,
         )
 
-    def reached(self, ions: TreatedLiquor) -> Mapping[str, float]:
-        """Return the ions that the wish is about."""
-        return ions.mash if self.basis == "mash" else ions.total
-
-    def acid_need(self, doses: Mapping[str, float]) -> float:
-        """Return mmol of acid for the mash pH with these salts in; negative if acid is over."""
-        assert self.target_ph is not None and self.acid is not None
-        mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash).mash
-        bicarbonate, lime = _mash_bases(mash, {})
+    def mash_acid(
+        self, acid: str, doses: Mapping[str, float], acids: Mapping[str, float]
+    ) -> float:
+        """Return mmol of an acid for the mash pH with doses and acids in; negative if too much."""
+        assert self.target_ph is not None
+        calcium, magnesium, bicarbonate, lime = self._salted(doses)
         return float(
             acid_for_mash(
-                self.target_ph,
-                self.acid,
-                self.malts,
-                self.mash_liquor,
-                alkalinity(self.liquor),
-                salted.get("calcium", 0.0),
-                salted.get("magnesium", 0.0),
-                self.liquor_ph,
-                {},
-                bicarbonate,
-                lime,
-                0.0,
+                self.target_ph, acid, self.malts, self.mash_liquor, alkalinity(self.liquor),
+                calcium, magnesium, self.liquor_ph, acids, bicarbonate, lime,
             )
-        )
+        )  # fmt: skip
 
     def mash_ph(self, doses: Mapping[str, float], acid_mmol: float) -> float | None:
         """Return the mash pH with salts and acid in, None without a target."""
         if self.target_ph is None:
             return None
         mash, _ = self.split(doses)
-        salted = treated_liquor(self.liquor, self.mash_liquor, 0.0, mash).mash
-        bicarbonate, lime = _mash_bases(mash, {})
+        calcium, magnesium, bicarbonate, lime = self._salted(mash)
+        acids = {self.acid: acid_mmol} if self.acid else {}
         return float(
             charge_balance(
-                self.malts,
-                self.mash_liquor,
-                alkalinity(self.liquor),
-                salted.get("calcium", 0.0),
-                salted.get("magnesium", 0.0),
-                self.liquor_ph,
-                {self.acid: acid_mmol} if self.acid else {},
-                bicarbonate,
-                lime,
-                0.0,
+                self.malts, self.mash_liquor, alkalinity(self.liquor), calcium, magnesium,
+                self.liquor_ph, acids, bicarbonate, lime,
             )
-        )
+        )  # fmt: skip
+
+    def _salted(self, doses: Mapping[str, float]) -> tuple[Number, Number, Number, Number]:
+        """Return calcium and magnesium, mg/L, bicarbonate and lime, mmol, of a salted mash."""
+        ions = treated_liquor(self.liquor, self.mash_liquor, 0.0, doses).mash
+        return ions.get("calcium", 0.0), ions.get("magnesium", 0.0), *_mash_bases(doses, {})
 
 
 def _rounded(value: float, step: float) -> float:
@@ -303,9 +285,8 @@ def _tolerance(what: str, wanted: float) -> float:
 
 def _differences(problem: _Problem, ions: TreatedLiquor, ph: float | None) -> dict[str, float]:
     """Return reached less wanted for all that was asked for."""
-    reached = problem.reached(ions)
     found = {
-        what: nominal(reached.get(what, 0.0)) - value for what, value in problem.wanted.items()
+        what: nominal(ions.mash.get(what, 0.0)) - value for what, value in problem.wanted.items()
     }
     if ph is not None and problem.target_ph is not None:
         found["mash_ph"] = ph - problem.target_ph
@@ -319,7 +300,7 @@ def _score(
     total = 0.0
     for what, difference in _differences(problem, ions, ph).items():
         total += (difference / _tolerance(what, problem.wanted.get(what, 0.0))) ** 2
-    for what, value in problem.reached(ions).items():
+    for what, value in ions.mash.items():
         if what not in problem.wanted and what not in _ALKALINE:
             total += ((value - problem.liquor.get(what, 0.0)) / _TOLERANCE_UNASKED) ** 2
     return total + _unasked_alkalinity(problem, doses) ** 2
@@ -361,35 +342,22 @@ def _vector(problem: _Problem, doses: Mapping[str, float], acid_mmol: float) -> 
         {},
         problem.working_ph,
     )
-    reached = problem.reached(ions)
     found = []
     for what in _rows(problem):
         if what == "mash_ph":
             assert problem.target_ph is not None
-            bicarbonate, lime = _mash_bases(mash_share, {})
             acid = problem.acid or "lactic"
-            surplus = acid_for_mash(
-                problem.target_ph,
-                acid,
-                problem.malts,
-                problem.mash_liquor,
-                alkalinity(problem.liquor),
-                ions.mash.get("calcium", 0.0),
-                ions.mash.get("magnesium", 0.0),
-                problem.liquor_ph,
-                {acid: acid_mmol} if problem.acid else {},
-                bicarbonate,
-                lime,
-                0.0,
-            ) * ionised_equivalents(acid, problem.target_ph)
+            acids = {acid: acid_mmol} if problem.acid else {}
+            surplus = problem.mash_acid(acid, mash_share, acids)
+            surplus *= ionised_equivalents(acid, problem.target_ph)
             slope = sum(m.mass * m.buffering for m in problem.malts)
             found.append(float(surplus / slope / _TOLERANCE_PH))
         elif what in problem.wanted:
             wanted = problem.wanted[what]
-            found.append(float((reached.get(what, 0.0) - wanted) / _tolerance(what, wanted)))
+            found.append(float((ions.mash.get(what, 0.0) - wanted) / _tolerance(what, wanted)))
         else:
             start = problem.liquor.get(what, 0.0)
-            found.append(float((reached.get(what, 0.0) - start) / _TOLERANCE_UNASKED))
+            found.append(float((ions.mash.get(what, 0.0) - start) / _TOLERANCE_UNASKED))
     found.append(_unasked_alkalinity(problem, doses))
     return found
 
@@ -471,7 +439,7 @@ def _nearest(
 def _acid_with(problem: _Problem, doses: Mapping[str, float], acid: float) -> float:
     """Return the acid that the mash pH needs with these doses, or the fitted one."""
     if problem.acid and problem.target_ph is not None:
-        return max(0.0, problem.acid_need(doses))
+        return max(0.0, problem.mash_acid(problem.acid, problem.split(doses)[0], {}))
     return acid
 
 
@@ -547,7 +515,6 @@ def treat(
     wanted: Ions,
     salts: Sequence[str] = USUAL_SALTS,
     where: str = "both",
-    basis: str = "mash",
     scale: Number = 0.1,
     most_salts: int = _LARGEST_SET,
     acid: str | None = None,
@@ -573,7 +540,6 @@ def treat(
         wanted: mg/L by ion; alkalinity in mEq/L or bicarbonate in mg/L
         salts: list of keys of SALTS
         where: mash or both; which liquors may be salted
-        basis: mash or total; whether the wish is for the mash liquor or for all liquor together
         scale: g, 0.001 to 100; smallest step of the scale
         most_salts: count, 0 to 8
         acid: key of ACIDS or None
@@ -586,8 +552,8 @@ def treat(
     Source: mass balance; bounded least squares, C.L. Lawson and R.J. Hanson 1974, Solving Least
         Squares Problems, ch. 23
     """
-    if where not in ("mash", "both") or basis not in ("mash", "total"):
-        raise ValueError("where is mash or both, basis is mash or total")
+    if where not in ("mash", "both"):
+        raise ValueError("where is mash or both")
     if target_ph is not None and not malts:
         raise ValueError("a target pH needs the malts of the mash")
     plain = {ion: nominal(value) for ion, value in add(liquor, {"alkalinity": 0.0}).items()}
@@ -601,7 +567,6 @@ def treat(
         nominal(sparge_liquor),
         wish,
         where,
-        basis,
         nominal(scale),
         acid,
         None if target_ph is None else nominal(target_ph),
@@ -632,13 +597,12 @@ def _misses(
     salts: Sequence[str],
 ) -> tuple[Miss, ...]:
     """Return what is not reached within its tolerance, each with why."""
-    reached = problem.reached(ions)
     misses = []
     for what, difference in differences.items():
         asked = problem.target_ph if what == "mash_ph" else problem.wanted[what]
         assert asked is not None
         if abs(difference) > _tolerance(what, asked):
-            got = ph if what == "mash_ph" else nominal(reached.get(what, 0.0))
+            got = ph if what == "mash_ph" else nominal(ions.mash.get(what, 0.0))
             assert got is not None
             misses.append(Miss(what, asked, got, _cause(problem, what, difference, doses, salts)))
     return tuple(misses)
