@@ -149,7 +149,7 @@ def test_an_ion_that_no_salt_brings() -> None:
 
 
 def test_gypsum_beyond_what_dissolves() -> None:
-    found = treat(SOFT, 10.0, 20.0, {"sulfate": 2000.0}, ("gypsum",), "mash")
+    found = treat(SOFT, 10.0, 0.0, {"calcium": 800.0, "sulfate": 2000.0}, ("gypsum",))
     assert causes(found)["sulfate"] == "solubility"
     assert found.mash_doses["gypsum"] <= 25.5
 
