@@ -306,7 +306,7 @@ def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
         "What happened", "Cause", "Correction", "Corrective action",
         "Other batches", "Disposition",
     ]
-    assert "Strike too hot (known)" in [item.text for item in deviation.items]
+    assert "Strike too hot (known)" in [item.value for item in deviation.items]
 
 
 def test_a_changed_plan_shows(record: RecordView) -> None:
