@@ -210,8 +210,8 @@ def assess(archive: Archive, batch: Batch) -> Assessment | None:
 
 def harvest_of(archive: Archive, record: Record) -> Harvest | None:
     """Return the harvest that a plan has its yeast from; None where none is named or written."""
-    parent = archive.batches.get(str(record.plan.pitch.harvested_from or ""))
-    return parent.record.harvest if parent is not None and parent.record is not None else None
+    parent = archive.record(record.plan.pitch.harvested_from)
+    return parent.harvest if parent is not None else None
 
 
 def assess_by(
@@ -578,10 +578,7 @@ def _was_due(figure: Figure, record: Record) -> bool:
 
 def _giver(archive: Archive, record: Record) -> Record | None:
     """Return the record of the batch whose wort a record ferments; None where it is brewed here."""
-    if record.wort_from is None:
-        return None
-    found = archive.batches.get(str(record.wort_from.batch))
-    return found.record if found is not None else None
+    return archive.record(record.wort_from.batch) if record.wort_from is not None else None
 
 
 def _departures(

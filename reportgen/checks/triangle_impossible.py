@@ -56,10 +56,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
 
 def _ready(batch: Assessment, other: str) -> Day | None:
     """Return the day from which there is beer of another batch, as far as it is known."""
-    found = batch.archive.batches.get(other)
-    if found is None or found.record is None:
+    found = batch.archive.record(other)
+    if found is None:
         return None
-    packed, brewed = found.record.packaging, found.record.brew_day
+    packed, brewed = found.packaging, found.brew_day
     if packed is not None:
         return packed.date
     return brewed.date if brewed is not None else None

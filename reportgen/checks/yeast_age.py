@@ -21,7 +21,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, harvest_of
 from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
@@ -45,22 +45,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
             "pitched on the day it was made or later",
             severity=Severity.MAJOR,
         )
-    if pitch.harvested_from is None:
+    harvest = harvest_of(batch.archive, batch.record)
+    if pitch.harvested_from is None or harvest is None or day is None:
         return
-    parent = batch.archive.batches.get(str(pitch.harvested_from))
-    if parent is None or parent.record is None or day is None:
-        return
-    fermentation = parent.record.fermentation
-    if fermentation is None or fermentation.harvest is None:
-        return
-    age = (day.date.date - fermentation.harvest.at.at.date()).days
-    harvested, pitched = fermentation.harvest.at.at, pitched_at(batch.record)
+    age = (day.date.date - harvest.at.at.date()).days
+    harvested, pitched = harvest.at.at, pitched_at(batch.record)
     is_timed = day.pitch is not None and day.pitch.at is not None
     is_early = age < 0 or (is_timed and pitched is not None and harvested > pitched)
     if is_early or age > 28:
         yield Remark(
             pitch.harvested_from.position,
-            f"harvested on {fermentation.harvest.at}, pitched {age} days after",
+            f"harvested on {harvest.at}, pitched {age} days after",
             "0 to 28 days",
             severity=Severity.MAJOR if is_early else None,
         )

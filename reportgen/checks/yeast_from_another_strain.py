@@ -28,15 +28,13 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the yeast with that of the batch it came from."""
     pitch = batch.record.plan.pitch
-    if pitch.harvested_from is None:
+    parent = batch.archive.record(pitch.harvested_from)
+    if parent is None or pitch.harvested_from is None:
         return
-    parent = batch.archive.batches.get(str(pitch.harvested_from))
-    if parent is None or parent.record is None:
-        return
-    other = parent.record.plan.pitch.yeast
+    other = parent.plan.pitch.yeast
     if str(other) != str(pitch.yeast):
         yield Remark(
             pitch.harvested_from.position,
-            f"batch {parent.id} fermented with {other}",
+            f"batch {pitch.harvested_from} fermented with {other}",
             f"a batch of {pitch.yeast}",
         )

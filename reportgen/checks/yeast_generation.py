@@ -28,14 +28,14 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the generation with that of the batch the yeast came from."""
     pitch = batch.record.plan.pitch
-    parent = batch.archive.batches.get(str(pitch.harvested_from)) if pitch.harvested_from else None
-    if parent is None or parent.record is None or pitch.generation is None:
+    parent = batch.archive.record(pitch.harvested_from)
+    if parent is None or pitch.generation is None:
         return
-    before = parent.record.plan.pitch.generation
+    before = parent.plan.pitch.generation
     count = before.value if before is not None else 0.0
     if pitch.generation.value != count + 1:
         yield Remark(
             pitch.generation.position,
-            f"generation {pitch.generation.text} from batch {parent.id}, which was {count:g}",
+            f"generation {pitch.generation.text} from batch {pitch.harvested_from}, which was {count:g}",
             f"{count + 1:g}",
         )

@@ -37,15 +37,13 @@ MORE = 1.1
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for the harvest in the parent's record."""
     pitch = batch.record.plan.pitch
-    if pitch.harvested_from is None:
+    parent = batch.archive.record(pitch.harvested_from)
+    if parent is None or pitch.harvested_from is None:
         return
-    parent = batch.archive.batches.get(str(pitch.harvested_from))
-    if parent is None or parent.record is None:
-        return
-    harvest = parent.record.harvest
+    harvest = parent.harvest
     if harvest is None:
         if batch.record.brew_day is not None:
-            yield Remark(pitch.harvested_from.position, f"batch {parent.id} records no harvest")
+            yield Remark(pitch.harvested_from.position, f"batch {pitch.harvested_from} records no harvest")
         return
     read = batch.actuals.get("yeast_amount")
     read_amount = read.reading.value if read is not None else None
@@ -56,6 +54,6 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if taken.value > MORE * harvest.amount.value:
         yield Remark(
             taken.position,
-            f"{taken.text} of yeast from a harvest of {harvest.amount.text}, batch {parent.id}",
+            f"{taken.text} of yeast from a harvest of {harvest.amount.text}, batch {pitch.harvested_from}",
             f"at most {harvest.amount.text}",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from reportgen.forecast import malt_minerals, method_u
-from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case, SugarDose
 from reportgen.forecast.figures import IONS
 from reportgen.science.bitterness import MODELS, bitterness, time_and_gravity
@@ -46,9 +46,9 @@ def forecast(case: Case, book: Forecast) -> None:
             InputValue("kettle volume", kettle, "L", 1),
             InputValue("evaporation in an hour", case.evaporation, "L", 2),
             InputValue("boil", case.boil_minutes, "min", 0),
-            *((InputValue("sugar takes up", sugar_volume, "L", 2),) if nominal(sugar) else ()),
-            *((InputValue("liquor added", added, "L", 1),) if nominal(added) else ()),
-            *((InputValue("wort taken out", taken, "L", 1),) if nominal(taken) else ()),
+            *unless_nought("sugar takes up", sugar_volume, "L", 2),
+            *unless_nought("liquor added", added, "L", 1),
+            *unless_nought("wort taken out", taken, "L", 1),
         )
     volume = book["cast_out_volume"]
     boiling = case.boiling

@@ -21,6 +21,13 @@ class InputValue(Struct, frozen=True):
     decimals: int = 2
 
 
+def unless_nought(
+    name: str, value: Number, unit: str, decimals: int = 2
+) -> tuple[InputValue, ...]:
+    """Return a number put in, or none where it is nought, so that nothing is told of it."""
+    return (InputValue(name, value, unit, decimals),) if nominal(value) else ()
+
+
 class Working(Struct, frozen=True):
     """How one expected number was computed.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.forecast.arguments import NothingLeft
-from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.liquor import with_kettle_salts
@@ -45,7 +45,7 @@ def forecast(case: Case, book: Forecast) -> None:
         "",
         InputValue("liquor", liquor, "L", 1),
         *(InputValue(f"{s.title} takes up", s.volume, "L", 2) for s in sugars),
-        *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
+        *unless_nought("taken out", taken, "L", 1),
         note="liquor, and what the extract takes up with its water",
     )
     mass = case.sugar_to("kettle_full") * volume_share(volume, taken)

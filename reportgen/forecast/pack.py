@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportgen.forecast import method_u
 from reportgen.forecast.arguments import NothingLeft
-from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import is_changed, thin
 from reportgen.science.carbonation import (
@@ -88,7 +88,7 @@ def in_containers(case: Case) -> Number:
 
 def _added(case: Case) -> tuple[InputValue, ...]:
     more = in_containers(case)
-    return (InputValue("added to the containers", more, "L", 1),) if nominal(more) else ()
+    return unless_nought("added to the containers", more, "L", 1)
 
 
 def share_of_beer(case: Case, book: Forecast) -> Number:
@@ -189,11 +189,7 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
         "carbonation.gauge_pressure",
         InputValue("CO2 in the beer", gas, "volumes", 2),
         *puts,
-        *(
-            (InputValue("CO2 from extract that is left", more, "volumes", 2),)
-            if nominal(more)
-            else ()
-        ),
+        *unless_nought("CO2 from extract that is left", more, "volumes", 2),
         InputValue("warmest in store", warmest, "°C", 1),
         InputValue("air pressure", air, "bar", 3),
         note="head space not taken off",

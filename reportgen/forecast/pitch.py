@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportgen.forecast.arguments import NothingLeft
-from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.extract import gravity_after_sugar, gravity_after_topping_up
@@ -22,10 +22,10 @@ def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue
         "",
         InputValue("cast-out volume", cast_out, "L", 1),
         InputValue("left in the kettle", case.kettle_loss, "L", 1),
-        *((InputValue("liquor added after the boil", late, "L", 1),) if nominal(late) else ()),
-        *((InputValue("sugar added after the boil", sugar, "kg", 2),) if nominal(sugar) else ()),
-        *((InputValue("to other fermenters", shared, "L", 1),) if nominal(shared) else ()),
-        *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
+        *unless_nought("liquor added after the boil", late, "L", 1),
+        *unless_nought("sugar added after the boil", sugar, "kg", 2),
+        *unless_nought("to other fermenters", shared, "L", 1),
+        *unless_nought("taken out", taken, "L", 1),
     )
 
 

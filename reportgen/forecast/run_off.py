@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from reportgen.forecast.book import Forecast, InputValue
+from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import IONS
 from reportgen.forecast.liquor import Treated, forecast_sparge, with_kettle_salts
@@ -102,8 +102,8 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> None:
         InputValue("sparge liquor", sparge, "L", 1),
         InputValue("top-up liquor", top_up, "L", 1),
         InputValue("water that the grain keeps", shortfall, "L", 2),
-        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
-        *((InputValue("taken out", taken, "L", 1),) if nominal(taken) else ()),
+        *unless_nought("sugar in the kettle", sugar, "kg", 3),
+        *unless_nought("taken out", taken, "L", 1),
         note="liquor in, less what grain and tun keep",
     )
     _kettle_gravity(case, book, conversion, recovery)
@@ -181,7 +181,7 @@ def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Nu
         InputValue("conversion", conversion, "", 3),
         InputValue("lauter efficiency", recovery, "", 3),
         InputValue("kettle volume", volume, "L", 1),
-        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
+        *unless_nought("sugar in the kettle", sugar, "kg", 3),
     )
     book.put(
         "mash_efficiency",
@@ -190,7 +190,7 @@ def _kettle_gravity(case: Case, book: Forecast, conversion: Number, recovery: Nu
         InputValue("kettle volume", volume, "L", 1),
         InputValue("kettle gravity", gravity, "SG", 4),
         InputValue("extract of the grist", potential, "kg", 3),
-        *((InputValue("sugar in the kettle", sugar, "kg", 3),) if nominal(sugar) else ()),
+        *unless_nought("sugar in the kettle", sugar, "kg", 3),
     )
 
 

@@ -79,6 +79,11 @@ class Archive(Struct, frozen=True):
     """Whether every record of the folder was wanted, not just some."""
     house: House | None = None
 
+    def record(self, batch: str | None) -> Record | None:
+        """Return the record of a batch that another names; None for none, or an unread one."""
+        found = self.batches.get(batch or "")
+        return found.record if found is not None else None
+
     def on(self, day: datetime.date | None) -> tuple[Brewery | None, Stock | None]:
         """Return brewery and stock as they were on a day; None is the latest of all."""
         if self.house is None or day is None:
