@@ -28,25 +28,19 @@ def unless_nought(
     return (InputValue(name, value, unit, decimals),) if nominal(value) else ()
 
 
-class Working(Struct, frozen=True):
-    """How one expected number was computed.
+class Expected(Struct, frozen=True):
+    """One expected number, in the base unit of its kind, with its uncertainty and its working.
 
     ``method`` names the calculation in :data:`reportgen.science.method.METHODS`; it is empty for a
     figure taken straight from the plan. ``puts`` are the numbers put in, ``note`` says what no
     formula says.
     """
 
-    method: str
-    puts: tuple[InputValue, ...] = ()
-    note: str = ""
-
-
-class Expected(Struct, frozen=True):
-    """One expected number, in the base unit of its kind, with its uncertainty and its working."""
-
     key: str
     number: Number
-    working: Working
+    method: str = ""
+    puts: tuple[InputValue, ...] = ()
+    note: str = ""
 
     @property
     def value(self) -> float:
@@ -111,7 +105,7 @@ class Forecast(Struct):
         KeyError if the key is not a figure.
         """
         FIGURES[key]
-        self.expected[key] = Expected(key, flat(number), Working(method, puts, note))
+        self.expected[key] = Expected(key, flat(number), method, puts, note)
         return self.readings.get(key, number)
 
     def __getitem__(self, key: str) -> Number:

@@ -162,10 +162,10 @@ def thin(book: Forecast, keys: Iterable[str], share: Number, name: str, note: st
             book.put(
                 key,
                 whole.number * share,
-                whole.working.method,
-                *whole.working.puts,
+                whole.method,
+                *whole.puts,
                 InputValue(name, share, "", 3),
-                note=whole.working.note or note,
+                note=whole.note or note,
             )
 
 

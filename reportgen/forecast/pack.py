@@ -140,11 +140,11 @@ def _with_alcohol_of_sugar(case: Case, book: Forecast) -> None:
     book.put(
         "alcohol",
         before.number + more,
-        before.working.method,
-        *before.working.puts,
+        before.method,
+        *before.puts,
         InputValue("sugar in the containers, as it ferments", sugar, "g", 0),
         InputValue("alcohol of it", 100 * more, "% vol", 2),
-        note=before.working.note or "with that of sugar in the containers",
+        note=before.note or "with that of sugar in the containers",
     )
 
 

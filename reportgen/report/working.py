@@ -88,10 +88,10 @@ def _line(
 ) -> WorkingLine:
     return WorkingLine(
         FIGURES[expected.key].title + suffix,
-        tuple(put_text(put) for put in expected.working.puts),
+        tuple(put_text(put) for put in expected.puts),
         figure_text(expected.value),
         _printed(assessment, units, expected.key, expected.value),
-        expected.working.note,
+        expected.note,
         expected.key,
     )
 
@@ -176,12 +176,12 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
     for key in FIGURES:
         first, second = planned.expected.get(key), now.expected.get(key)
         if first is not None:
-            by_method.setdefault(first.working.method, []).append(
+            by_method.setdefault(first.method, []).append(
                 _line(assessment, units, first, "")
             )
         again = key in WITH_READINGS and now.readings
         if second is not None and again and _differs(first, second):
-            by_method.setdefault(second.working.method, []).append(
+            by_method.setdefault(second.method, []).append(
                 _line(assessment, units, second, ", with the readings")
             )
     for method, lines in _corrections(assessment, units).items():

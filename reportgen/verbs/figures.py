@@ -51,7 +51,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
         "actual": finite(actual.value) if actual else None,
         "U": finite(actual.uncertainty) if actual and actual.value is not None else None,
         "verdict": result.verdict.value if result.verdict else None,
-        "method": expected.working.method or expected.working.note if expected else None,
+        "method": expected.method or expected.note if expected else None,
     }
 
 

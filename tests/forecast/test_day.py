@@ -475,7 +475,7 @@ def test_in_a_longer_boil_hops_of_the_sheet_boil_on(folder: Path) -> None:
     assert [h.minutes for h in longer.brewed.hops] == [90, 40]
     u, more = (expanded_uncertainty(b.now["bitterness"]) for b in (usual, longer))
     assert more > 1.2 * u
-    told = {put.name for put in longer.now.expected["bitterness"].working.puts}
+    told = {put.name for put in longer.now.expected["bitterness"].puts}
     assert "goldings, 40 ±30 min, not written: utilisation" in told
     timed = brewed(folder, TWO % "13:20" + "  boil: {started: 12:00, ended: 13:30}")
     assert [(h.minutes, h.minutes_u) for h in timed.brewed.hops] == [(90, 30), (10, 0)]

@@ -224,10 +224,10 @@ def test_extract_that_goes_in_late_leaves_the_boil_thinner(tmp_path: Path) -> No
     # The hop of an hour: 50 of its 60 minutes in wort of half the extract, 10 in all of it.
     full = (start + end) / 2
     thin = 1 + (full - 1) / 2  # its volume is less by that of the extract, some hundredths
-    lines = {p.name: p.value for p in half.planned.expected["bitterness"].working.puts}
+    lines = {p.name: p.value for p in half.planned.expected["bitterness"].puts}
     hour = next(v for k, v in lines.items() if "60 min: utilisation" in k)
     ten = next(v for k, v in lines.items() if "10 min: utilisation" in k)
-    old = {p.name: p.value for p in whole.planned.expected["bitterness"].working.puts}
+    old = {p.name: p.value for p in whole.planned.expected["bitterness"].puts}
     before_hour = next(v for k, v in old.items() if "60 min: utilisation" in k)
     before_ten = next(v for k, v in old.items() if "10 min: utilisation" in k)
     mean = (50 * thin + 10 * full) / 60

@@ -138,7 +138,7 @@ def test_attenuation_is_less_sure_the_further_the_mash_is_from_the_one_it_is_sta
 def figures(of: dict[str, Expected]) -> Iterator[tuple[str, float, float]]:
     """Yield each figure of a walk with its U, and that of its method at its value."""
     for key, expected in of.items():
-        name = expected.working.method
+        name = expected.method
         if not name or not page(name).own or key in MIXED:
             continue
         size = [
@@ -196,7 +196,7 @@ def test_nothing_that_a_method_leaves_open_is_left_out() -> None:
     """A figure with no U at all stands in the plan as it is printed."""
     book, _ = walk(case_of("2026-01"))
     sure = {key for key, e in book.expected.items() if e.uncertainty == 0}
-    assert all(not book.expected[key].working.method for key in sure), sure
+    assert all(not book.expected[key].method for key in sure), sure
 
 
 def test_a_call_within_another_adds_nothing_and_a_plain_one_stays_plain() -> None:

@@ -118,10 +118,10 @@ def test_the_steep_goes_by_the_model_of_the_boil_unless_it_is_chosen(tmp_path: P
 def test_what_was_used_is_named_with_the_figure(tmp_path: Path) -> None:
     chosen = "{hop_stand: isomerisation, refractometer: lager_line, alcohol: measured_brews}"
     found = batch(tmp_path / "a", chosen)
-    note = found.planned.expected["bitterness"].working.note
+    note = found.planned.expected["bitterness"].note
     assert note == "utilisation by time and gravity, in the steep by isomerisation"
     assert found.actuals["final_gravity"].method == "refractometer.present_gravity_lager_line"
-    assert found.planned.expected["alcohol"].working.method.startswith("alcohol.")
+    assert found.planned.expected["alcohol"].method.startswith("alcohol.")
 
 
 def test_a_steeped_hop_is_known_half_as_well_as_a_boiled_one(tmp_path: Path) -> None:

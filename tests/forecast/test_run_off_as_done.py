@@ -91,7 +91,7 @@ def test_a_decoction_says_how_much_to_draw(tmp_path: Path) -> None:
     whole = found.planned.expected["mash_volume"].value
     assert 0.25 * whole < drawn.value < 0.40 * whole
     assert drawn.uncertainty >= 0.09 * drawn.value
-    assert "colour is not forecast" in drawn.working.note
+    assert "colour is not forecast" in drawn.note
     assert "by decoction of " in brew_day_sheet(found, "A4").steps[0].doing[0]
 
 
@@ -120,7 +120,7 @@ def test_a_decoction_is_thick_or_thin_and_boiled(more: str, words: str, tmp_path
     else:
         assert drawn > 7
     assert words in brew_day_sheet(found, "A4").steps[0].doing[0]
-    assert "colour is not forecast" in found.planned.expected["decoction_volume"].working.note
+    assert "colour is not forecast" in found.planned.expected["decoction_volume"].note
 
 
 @pytest.mark.parametrize(

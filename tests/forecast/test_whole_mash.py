@@ -97,7 +97,7 @@ def test_what_a_decoction_boils_converts_nothing_more() -> None:
     boiled = mashed(rest(52, 20), rest(65, 45, "decoction")).planned
     lost = nominal(by_heat["mash_attenuation_share"] - boiled["mash_attenuation_share"])
     assert 0.005 < lost < 0.10
-    puts = {p.name: p.value for p in boiled.expected["mash_attenuation_share"].working.puts}
+    puts = {p.name: p.value for p in boiled.expected["mash_attenuation_share"].puts}
     (drawn,) = [v for name, v in puts.items() if name.startswith("boiled after")]
     assert 0.2 < nominal(drawn) < 0.4
     # A mash-out by decoction has little left to lose.

@@ -380,8 +380,8 @@ def test_every_expected_number_has_its_working(brewed: Assessment) -> None:
             assert group.source
             assert group.inputs
     for expected in brewed.planned.expected.values():
-        if expected.working.method:
-            assert expected.working.method in METHODS
+        if expected.method:
+            assert expected.method in METHODS
 
 
 def test_working_gives_the_result_unrounded(brewed: Assessment) -> None:
