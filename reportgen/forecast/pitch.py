@@ -85,15 +85,15 @@ def _yeast_amount(case: Case, book: Forecast, cells: Number) -> None:
         notes.append(f"{yeast.age} days old")
     elif nominal(yeast.living) == 1:
         notes.append("if all cells live")
-    weighed = yeast.by == "mass"
-    dry = weighed and yeast.form == "dry"
+    dry = yeast.is_weighed and yeast.form == "dry"
+    per_unit = "billion/g" if yeast.is_weighed else "billion/mL"
     amount = (dry_yeast_mass if dry else slurry_volume)(cells, yeast.cells, yeast.living)
     book.put(
         "yeast_amount",
         amount,
         "yeast.dry_yeast_mass" if dry else "yeast.slurry_volume",
         InputValue("cells", cells, "billion", 0),
-        InputValue("cells of the yeast", yeast.cells, yeast.per_unit, 2),
+        InputValue("cells of the yeast", yeast.cells, per_unit, 2),
         InputValue("viability", yeast.living, "", 2),
         note="; ".join(notes),
     )

@@ -46,9 +46,9 @@ class PitchedYeast(Struct, frozen=True):
     age: int | None
 
     @property
-    def per_unit(self) -> str:
-        """The unit that its cells are counted in, in words."""
-        return "billion/g" if self.by == "mass" else "billion/mL"
+    def is_weighed(self) -> bool:
+        """Whether it is weighed; else it is measured as a volume."""
+        return self.by == "mass"
 
 
 def form_of(pitch: PitchPlan, yeast: Yeast) -> str:

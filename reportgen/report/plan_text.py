@@ -58,7 +58,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
     batches that take litres. A mass given to the gram is printed in the small unit.
     """
     if KINDS[figure.kind].is_either:
-        if case.yeast.by == "mass":
+        if case.yeast.is_weighed:
             return "small_mass", 1
         return ("small_volume", 0) if case.volume < LITRES_OF_YEAST else ("volume", 1)
     if figure.kind == "mass" and figure.decimals >= 3:
@@ -69,7 +69,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
 def kind_of_reading(figure: Figure, case: Case) -> str:
     """Return the kind of quantity that is read of a figure: of an amount of yeast, which one."""
     if KINDS[figure.kind].is_either:
-        return "mass" if case.yeast.by == "mass" else "volume"
+        return case.yeast.by
     return figure.kind
 
 

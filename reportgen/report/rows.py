@@ -56,7 +56,7 @@ def applies(figure: Figure, assessment: Assessment) -> bool:
     if figure.only_noted:
         return False
     case, ours = assessment.case, assessment.brewery.instruments.values()
-    if figure.key == "viable_cells" and (case.yeast.by == "mass" or not case.yeast.is_counted):
+    if figure.key == "viable_cells" and (case.yeast.is_weighed or not case.yeast.is_counted):
         return False
     if figure.instrument == "ph_meter" and not any(i.reads == "ph_meter" for i in ours):
         return False

@@ -347,12 +347,11 @@ def aside(plan: Plan) -> Iterator[str]:
         if found is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
             continue
         if key == "yeast_amount":
-            dry = plan.case.yeast.by == "mass"
-            kind = "small_mass" if dry else "volume"
-            number = printed_number(found.value, kind, plan.system, 1 if dry else 2)
+            kind, decimals = ("small_mass", 1) if plan.case.yeast.is_weighed else ("volume", 2)
+            number = printed_number(found.value, kind, plan.system, decimals)
             yield f"yeast: {number} {printed_unit(kind, plan.system)}, if all cells live"
         elif key == "priming_sugar":
-            number = printed_number(1000 * found.value / 1000, "small_mass", plan.system, 0)
+            number = printed_number(found.value, "small_mass", plan.system, 0)
             yield f"priming sugar: {number} {printed_unit('small_mass', plan.system)}"
         else:
             yield f"{FIGURES[key].in_sentence}: {typed_number(key, found.value, plan.system)}"
