@@ -98,11 +98,6 @@ def joined(house: Archive, parts: Iterable[Part]) -> Register:
     return replace(register, findings=tuple(dict.fromkeys([*findings, *found])))
 
 
-def registered(archive: Archive) -> Register:
-    """Return the register of an archive that is loaded as a whole."""
-    return joined(archive, [part_of(archive, {b.file for b in archive.batches.values()})])
-
-
 def shares_of(listing: Listing) -> list[tuple[str, ...]]:
     """Return the names of the record files of an archive in portions for the cores."""
     return [tuple(share) for share in portions(listing.names, LARGEST, fewest=FEWEST)]

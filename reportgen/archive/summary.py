@@ -59,7 +59,7 @@ class Summary(BatchRow, frozen=True):
 
 
 def state_of(record: Record) -> str:
-    """Return how far a batch has come: one of :data:`STATES`."""
+    """Return how far a batch has come: planned, brewed, fermented, packed or tasted."""
     if record.tasting:
         return "tasted"
     if record.packaging is not None:

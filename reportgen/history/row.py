@@ -23,10 +23,6 @@ Listed = Literal[
 ]  # fmt: skip
 """Figures that a row has: those that lists, series and comparisons show."""
 
-STATES = ("planned", "brewed", "fermented", "packed", "tasted")
-"""How far a batch has come, by what its record has."""
-
-
 class RowFigure(Struct, frozen=True):
     """What lists show of a figure: numbers in the base unit of its kind; None where there is none.
 

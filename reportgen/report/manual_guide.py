@@ -78,14 +78,6 @@ def _html(text: str, page: str, href: Callable[[str, str], str], pictures: str) 
     return Markup(re.sub(r' class="language-\w*"', "", made).strip())
 
 
-def commands_in(text: str) -> list[list[str]]:
-    """Return the commands of each block of a Markdown text that is to be typed."""
-    # Each fence is paired with its own end, else the end of one would open the next.
-    blocks = re.findall(r"^[ ]*```(\w*)\n(.*?)^[ ]*```$", text, re.M | re.S)
-    found = ([line.strip() for line in block.splitlines()] for kind, block in blocks if not kind)
-    return [lines for lines in found if any(line.startswith("reportgen ") for line in lines)]
-
-
 class Verb(Struct, frozen=True):
     """The help page of a verb."""
 

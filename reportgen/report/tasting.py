@@ -36,9 +36,7 @@ TASTERS = (3, 24)
 """Fewest and most tasters of an evening."""
 
 SCORES, TRIANGLE, PAIRED, RANKING = "scores", "triangle", "paired", "ranking"
-TESTS = (SCORES, TRIANGLE, PAIRED, RANKING)
 """What an evening asks: how strong, which is different, which of two, in which order."""
-
 OF_TWO = (TRIANGLE, PAIRED)
 
 class Attribute(Struct, frozen=True):

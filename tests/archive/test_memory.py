@@ -11,13 +11,13 @@ from pathlib import Path
 
 import pytest
 from checked import summarise
-from houses import CLEAN, ROOT, loaded
+from houses import CLEAN, ROOT, loaded, registered
 from msgspec.structs import replace
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_json
 from reportgen.archive.links import links_of
-from reportgen.archive.register import Register, registered
+from reportgen.archive.register import Register
 from reportgen.archive.summaries import CACHE, Kept, line_of
 from reportgen.archive.summary import Summary
 from reportgen.history.row import row_of

@@ -18,7 +18,7 @@ import yaml
 from reportgen.cli import main
 from reportgen.command_words import VERBS
 from reportgen.commandline import parser
-from reportgen.report.manual_guide import GUIDE, MORE, commands_in
+from reportgen.report.manual_guide import GUIDE, MORE
 from reportgen.resources import templates_dir
 
 ROOT = Path(__file__).parents[2]
@@ -35,6 +35,14 @@ HEAVY = ("build", "ledger", "sheet", "record")
 
 FINDINGS = ("check",)
 """Verbs that may well have findings, exit code 1."""
+
+
+def commands_in(text: str) -> list[list[str]]:
+    """Return the commands of each block of a Markdown text that is to be typed."""
+    # Each fence is paired with its own end, else the end of one would open the next.
+    blocks = re.findall(r"^[ ]*```(\w*)\n(.*?)^[ ]*```$", text, re.M | re.S)
+    found = ([line.strip() for line in block.splitlines()] for kind, block in blocks if not kind)
+    return [lines for lines in found if any(line.startswith("reportgen ") for line in lines)]
 
 
 def guide(name: str) -> str:

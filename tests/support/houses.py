@@ -18,7 +18,7 @@ import yaml
 from msgspec.structs import replace
 
 from reportgen.archive.links import links_of
-from reportgen.archive.register import registered
+from reportgen.archive.register import Register, joined, part_of
 from reportgen.archive.summary import Summary
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
@@ -155,6 +155,11 @@ PLAIN = Summary(
 def summary(batch: str, **fields: Any) -> Summary:
     """Return a summary of a batch with some fields of its own."""
     return replace(PLAIN, id=batch, file=f"2026/{batch}.yaml", **fields)
+
+
+def registered(archive: Archive) -> Register:
+    """Return the register of an archive that is loaded as a whole."""
+    return joined(archive, [part_of(archive, {b.file for b in archive.batches.values()})])
 
 
 def ledger_data(archive: Archive, rows: Mapping[str, BatchRow]) -> LedgerData:
