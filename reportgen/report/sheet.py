@@ -119,8 +119,7 @@ def tables_of_day(
 BREW_STAGES = (Stage.LIQUOR, Stage.MASH, Stage.RUN_OFF, Stage.BOIL, Stage.PITCH)
 
 
-@dataclass(frozen=True)
-class _Sheet:
+class _Sheet(Struct, frozen=True):
     """What every stage of the sheet is made from; ``marks`` are those of the tables."""
 
     assessment: Assessment
