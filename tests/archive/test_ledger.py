@@ -11,14 +11,23 @@ from pathlib import Path
 
 import pytest
 from checked import summarise
-from houses import house, inside, ledger_data, loaded, plain_pages, quiet, reportgen, summary
+from houses import (
+    house,
+    inside,
+    ledger_data,
+    loaded,
+    plain_pages,
+    quiet,
+    registered,
+    reportgen,
+    summary,
+)
 from msgspec.structs import replace
 from synthetic_archive import make_archive
 
 from reportgen.archive.interchange import as_csv, as_json, columns, rows
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
-from reportgen.archive.register import registered
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assessment.assess import assess

@@ -6,12 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
-from houses import house, inside, loaded, reportgen
+from houses import house, inside, loaded, registered, reportgen
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reportgen.archive.links import Links, links_of
-from reportgen.archive.register import registered
 from reportgen.archive.ties import LotName, weighed_lots
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, nearest, trace
 
