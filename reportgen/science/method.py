@@ -342,7 +342,8 @@ def method(function: F) -> F:
         if running.depth == 0 and running.cause is not None and page(name).own:
             inputs = dict(zip(names, args, strict=False)) | kwargs
             result = _with_own(name, result, inputs, running.cause)
-        return flat(result)
+        # Within another calculation it is only one of its terms.
+        return flat(result) if running.depth == 0 else result
 
     METHODS[name] = guarded
     return guarded  # type: ignore[return-value]
