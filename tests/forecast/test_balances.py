@@ -470,4 +470,4 @@ def test_more_liquor_than_was_packed_leaves_no_negative_beer(folder: Path) -> No
     flood = "  added: [{what: reservoir, amount: 60 L, to: container}]\n"
     found = brewed(folder, PITCH, PACKED + flood)
     assert value(found, "alcohol") > 0 and value(found, "bitterness") > 0
-    assert "forecast-stops" in rules(found)
+    assert "addition-over-vessel" in rules(found)
