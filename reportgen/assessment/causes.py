@@ -74,5 +74,5 @@ def shows_in(deviation: Deviation) -> Iterator[str]:
 
 def name_of(deviation: Deviation) -> str:
     """Return what a deviation is called in a message: its first figure, finding, or what it was."""
-    named = (*shows_in(deviation), *(str(f) for f in deviation.findings), str(deviation.what))
-    return named[0]
+    named = (*shows_in(deviation), *(str(f) for f in deviation.findings))
+    return named[0] if named else " ".join(str(deviation.what).split()).rstrip(".")

@@ -19,6 +19,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.ingredients import allergens_in
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.labels import named_in, wanted_words
 from reportgen.forecast.figures import Stage
@@ -34,17 +35,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     packed = batch.record.packaging
     if packed is None or packed.label is None:
         return
-    plan = batch.record.plan
-    used = [batch.stock.malts[item.malt].allergens for item in plan.grist]
-    used += [batch.stock.sugars[item.sugar].allergens for item in plan.sugars]
-    finings = (*plan.boil.finings, *plan.fermentation.finings)
-    used += [batch.stock.finings[item.fining].allergens for item in finings]
-    for entry in batch.record.all_weighed:
-        for table in (batch.stock.malts, batch.stock.sugars, batch.stock.finings):
-            if entry.item in table:
-                used.append(table[entry.item].allergens)
     wanted: dict[str, frozenset[str]] = {}
-    for allergen in sorted({str(allergen) for group in used for allergen in group}):
+    for allergen in sorted(allergens_in(batch.record, batch.stock)):
         wanted |= wanted_words(allergen)
     named = named_in(packed.label, frozenset().union(*wanted.values()))
     for allergen, words in wanted.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.ingredients import ingredients
 from reportgen.record.model.flavours import term_words
 from reportgen.report.markdown import to_line
 from reportgen.report.numbers import BLANK
@@ -93,13 +94,11 @@ def strength_of(assessment: Assessment) -> str:
 
 def ingredients_of(assessment: Assessment) -> str:
     """Return water, malts, sugars, hops and yeast by name, in the order of brewing."""
-    plan, stock = assessment.record.plan, assessment.stock
-    steep = plan.boil.hop_stand
+    stock, used = assessment.stock, ingredients(assessment.record)
     named = ["water"]
-    named += [name_of(dict(stock.malts), str(g.malt)) for g in plan.grist]
-    named += [name_of(dict(stock.sugars), str(s.sugar)) for s in plan.sugars]
-    hops = [str(h.hop) for h in (*plan.boil.hops, *(steep.hops if steep is not None else ()))]
-    hops += [str(h.hop) for h in plan.fermentation.dry_hops]
+    named += [name_of(dict(stock.malts), item) for item in used if item in stock.malts]
+    named += [name_of(dict(stock.sugars), item) for item in used if item in stock.sugars]
+    hops = [item for item in used if item in stock.hops]
     # Malts and sugars are common nouns; a hop's name is a name.
     plain = [name[:1].lower() + name[1:] for name in named]
     plain += [f"{name_of(dict(stock.hops), hop)} hops" for hop in hops]

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.ingredients import ingredients
 from reportgen.report.numbers import Units
 from reportgen.report.plan_text import name_of, printed_as, units_of
 from reportgen.science.number import nominal
@@ -115,8 +116,9 @@ def made_lines(assessment: Assessment) -> tuple[str, ...]:
     """Say in five lines how the beer was made, each with the reason."""
     units, case = units_of(assessment), assessment.case
     stock, plan = assessment.stock, assessment.record.plan
-    malts = _listed(_plain(name_of(dict(stock.malts), str(g.malt))) for g in plan.grist)
-    hops = _listed(name_of(dict(stock.hops), str(h.hop)) for h in plan.boil.hops)
+    used = ingredients(assessment.record)
+    malts = _listed(_plain(name_of(dict(stock.malts), m)) for m in used if m in stock.malts)
+    hops = _listed(name_of(dict(stock.hops), str(h.hop)) for h in plan.boil.hops if h.hop in used)
     yeast = name_of(dict(stock.yeasts), str(plan.pitch.yeast))
     mash = _brewed(assessment, units, "mash_temperature")
     dissolved = _listed(name_of(dict(stock.sugars), str(s.sugar)) for s in plan.sugars)

@@ -12,6 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.ingredients import allergens_in, ingredients
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.heating import liquor_to_heat
 from reportgen.record.kinds import KINDS
@@ -108,7 +109,9 @@ def weigh_out_sheet(assessment: Assessment, paper: str, copy: int = 1) -> WeighO
 
 def _has_sulfite(assessment: Assessment) -> bool:
     salts = assessment.stock.salts
-    return any(salts[s.salt].is_ in SULFITES for s in assessment.record.plan.liquor.salts)
+    return any(
+        item in salts and salts[item].is_ in SULFITES for item in ingredients(assessment.record)
+    )
 
 
 def _expected(assessment: Assessment, key: str) -> str:
@@ -143,17 +146,9 @@ def _aims(assessment: Assessment) -> tuple[Labelled, ...]:
 
 
 def allergens_of(assessment: Assessment) -> tuple[str, ...]:
-    """Return the allergens that the plan's ingredients bring, in the order they go in."""
-    plan, stock = assessment.record.plan, assessment.stock
-    lists = [stock.malts[g.malt].allergens for g in plan.grist]
-    lists += [stock.sugars[s.sugar].allergens for s in plan.sugars]
-    lists += [
-        stock.finings[f.fining].allergens for f in (*plan.boil.finings, *plan.fermentation.finings)
-    ]
-    named = [str(allergen) for allergens in lists for allergen in allergens]
-    if _has_sulfite(assessment):
-        named.append("sulfite")
-    return tuple(dict.fromkeys(named))
+    """Return the allergens of what went in or is planned to, in the order of brewing."""
+    named = allergens_in(assessment.record, assessment.stock)
+    return (*named, "sulfite") if _has_sulfite(assessment) else named
 
 
 _KINDS = (

@@ -10,20 +10,30 @@ from reportgen.archive.revisions import NoRevision
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.report.documents import CARD, CHANGES, HTML, PDF, RECORD, WORKING
-from reportgen.verbs.produce import alone, assessments, folder_for, paper_of, produce
+from reportgen.verbs.produce import Lost, alone, assessments, folder_for, paper_of, produce
 from reportgen.verbs.where import Misuse, loaded, shown
+
+NOT_TO_DRINK = ("scrap", "hold", "rework")
+"""What becomes of a batch that nobody is to be given."""
 
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
     """Write the records; 1 when a batch cannot be read or has not been brewed."""
+    if len([o for o in (arguments.card, arguments.labels, arguments.working) if o]) > 1:
+        raise Misuse("--card, --labels and --working are each printed by a run of their own")
+    if arguments.labels and arguments.html:
+        raise Misuse("labels are for paper: leave out --html")
     archive, _ = loaded(arguments.path)
     root = archive.root
     batches, lost = assessments(archive, arguments.path)
+    to_drink = arguments.card or arguments.labels
     for batch in batches:
-        if not RECORD.applies(batch) and arguments.path:
+        if not to_drink and not RECORD.applies(batch) and arguments.path:
             print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)
             lost.unread += 1
+    if to_drink:
+        batches = [batch for batch in batches if not _is_held(batch, lost)]
     form = HTML if arguments.html else PDF
     output, flat = folder_for(root, arguments.output), bool(arguments.output)
     paper = paper_of(archive, arguments.paper)
@@ -43,6 +53,20 @@ def run(arguments: argparse.Namespace) -> int:
             # The record is whole without it, so this is no failure.
             print(f"no change list: {error}", file=sys.stderr)
     return lost.code
+
+
+def _is_held(batch: Assessment, lost: Lost) -> bool:
+    """Whether the beer is not to be drunk, by its review; it says so, since cards invite to."""
+    review = batch.record.review
+    if review is None or review.disposition not in NOT_TO_DRINK:
+        return False
+    print(
+        f"{batch.batch.file}: neither card nor labels: its review says `disposition: "
+        f"{review.disposition}`",
+        file=sys.stderr,
+    )
+    lost.unread += 1
+    return True
 
 
 def _labels(batches: list[Assessment], name: str, output: Path) -> None:

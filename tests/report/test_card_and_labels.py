@@ -15,10 +15,11 @@ from extremes import LONG, make_extremes
 from printed import ARCHIVE, BREWED, assessed, chars, texts
 
 from reportgen.cli import main
+from reportgen.report.card import card
 from reportgen.report.documents import CARD, LESSON, Document
 from reportgen.report.fit import lines_of
 from reportgen.report.label_stock import STOCKS, Stock
-from reportgen.report.labels import _sizes
+from reportgen.report.labels import _sizes, labels
 from reportgen.report.told_in_steps import TEACHINGS
 
 MM = 25.4 / 72
@@ -118,6 +119,61 @@ def test_a_label_of_a_size_that_no_sheet_has_is_refused(
         assert main(["record", "--labels", "9x9", f"2026/{BREWED}.yaml"]) == 2
     assert "no label stock `9x9`; one of 99x68" in capsys.readouterr().err
     assert not list((root / "build" / "labels").glob("*9x9.pdf"))
+
+
+@pytest.mark.parametrize(
+    "went_in",
+    ["  weighed:\n    - {item: wheat, amount: 0.5 kg}\n",
+     "  added:\n    - {what: wheat, amount: 0.5 kg, to: mash, at: 09:00}\n  weighed:\n"],
+    ids=["weighed", "added"],
+)  # fmt: skip
+def test_who_cannot_eat_it_is_told_by_what_went_in(tmp_path: Path, went_in: str) -> None:
+    """Wheat that the plan has not stands on the card and the labels."""
+    folder = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, folder)
+    edit(folder / "stock.yaml", "malts:\n", f"malts:\n  wheat: {WHEAT}\n")
+    edit(folder / f"2026/{BREWED}.yaml", "  weighed:\n", went_in)
+    batch = assessed(BREWED, folder)
+    view = card(batch, "A5")
+    assert "wheat (gluten)" in view.contains and "wheat malt" in view.ingredients
+    assert "wheat (gluten)" in labels(batch, STOCKS["99x38"]).contains
+
+
+def test_what_did_not_go_in_is_not_on_the_card(tmp_path: Path) -> None:
+    folder = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, folder)
+    assert "crystal malt" in card(assessed(BREWED, folder), "A5").ingredients
+    record = folder / f"2026/{BREWED}.yaml"
+    edit(record, "amount: 0.36 kg", "amount: not done because the bag was empty")
+    assert "crystal" not in card(assessed(BREWED, folder), "A5").ingredients
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+WHEAT = (
+    "{name: Wheat malt, malt_class: wheat, extract: 82 %, colour: 4 EBC, "
+    "allergens: [wheat (gluten)]}"
+)
+
+
+def test_no_card_invites_to_a_beer_that_is_scrapped(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, folder)
+    edit(folder / f"2026/{BREWED}.yaml", "\n  disposition: release", "\n  disposition: scrap")
+    with contextlib.chdir(folder):
+        for asked in (["--card"], ["--labels", "99x38"]):
+            assert main(["record", *asked, BREWED]) == 1
+            assert "its review says `disposition: scrap`" in capsys.readouterr().err
+        assert not (folder / "build/cards").exists()
+        assert not (folder / "build/labels").exists()
+        # Two kinds at once are not half done.
+        assert main(["record", "--card", "--labels", "99x38", BREWED]) == 2
 
 
 def test_a_card_says_the_taste_in_ordinary_words() -> None:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime
+import re
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from msgspec.structs import replace
+from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import closures, extract_steps
@@ -59,6 +63,19 @@ def texts(value: object) -> Iterator[str]:
     else:
         for name in member_names(value):
             yield from texts(getattr(value, name))
+
+
+def test_a_volume_that_nobody_read_is_not_told_as_fermented(tmp_path: Path) -> None:
+    """The day may have been broken off before: a forecast is nothing that happened."""
+    folder = tmp_path / "archive"
+    shutil.copytree(ARCHIVE, folder)
+    record = folder / f"2026/{BREWED}.yaml"
+    text = record.read_text(encoding="utf-8")
+    assert "into the fermenter" in batch_record(assessed(BREWED, folder), "A4").facts
+    left_out = re.sub(r"(?<=\n    )fermenter_volume: .*", "fermenter_volume: NOT RECORDED", text)
+    assert left_out != text
+    record.write_text(left_out, encoding="utf-8")
+    assert "fermenter" not in batch_record(assessed(BREWED, folder), "A4").facts
 
 
 def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView) -> None:

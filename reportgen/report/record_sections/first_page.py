@@ -79,7 +79,8 @@ def went_lines(
         off = off.partition(",")[0] if off.endswith("explain") else ""
         about = f"{deviation.title} {off}".strip()
         state = "open" if deviation.is_open else "closed"
-        lines.append(f"{about} ({deviation.severity}, {state}): {deviation.what}")
+        told = "" if deviation.what.rstrip(".") == deviation.title else f": {deviation.what}"
+        lines.append(f"{about} ({deviation.severity}, {state}){told}")
     if len(deviations) > MOST_WRONG:
         lines[-1] += f" And {len(deviations) - MOST_WRONG} more: see Deviations."
     if not deviations:
@@ -129,8 +130,9 @@ def fact_line(assessment: Assessment, units: Units) -> str:
     """Say when the batch was brewed and packed, into what, and how much was fermented."""
     record = assessment.record
     parts = [f"brewed {record.brew_day.date}" if record.brew_day else "not brewed yet"]
-    if "fermenter_volume" in assessment.now:
-        volume = units.text(nominal(assessment.now["fermenter_volume"]), "volume", 1)
+    # What nobody read may never have come there: it was spilled, or the day broken off.
+    if (read := assessment.as_brewed("fermenter_volume")) is not None:
+        volume = units.text(nominal(read), "volume", 1)
         parts.append(f"{volume} into the fermenter")
     if record.packaging is not None:
         parts.append(f"packed {record.packaging.date} into {_container(assessment, units)}")

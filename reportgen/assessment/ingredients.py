@@ -1,0 +1,57 @@
+"""What a beer is made of, by the names of stock.yaml: what the plan has, and what really went in.
+
+Who cannot eat something is told by what went in, whether the plan has it or not.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Added
+from reportgen.record.model.stock import Stock
+from reportgen.record.values import State
+
+
+def ingredients(record: Record) -> tuple[str, ...]:
+    """Return each item once: those of the plan in the order of brewing, then what was weighed or
+    added beside it.
+
+    What nobody weighed counts as the plan has it. An item of which every planned addition is
+    written as ``not done`` is left out.
+    """
+    planned = Counter(_planned(record))
+    weighed: dict[str, list[bool]] = {}
+    day = record.brew_day
+    for entry in day.weighed if day is not None else ():
+        weighed.setdefault(str(entry.item), []).append(entry.amount.state is State.NOT_DONE)
+    left_out = {
+        item for item, ways in weighed.items() if all(ways) and len(ways) >= planned[item]
+    }
+    added = [
+        str(entry.what) for _, entry in record.added_and_taken()
+        if isinstance(entry, Added) and entry.amount.state is not State.NOT_DONE
+    ]  # fmt: skip
+    used = [item for item in (*planned, *weighed) if item not in left_out]
+    return tuple(dict.fromkeys((*used, *added)))
+
+
+def allergens_in(record: Record, stock: Stock) -> tuple[str, ...]:
+    """Return the allergens that stock.yaml names for what the beer is made of, each once."""
+    found = []
+    for item in ingredients(record):
+        for table in (stock.malts, stock.sugars, stock.finings):
+            if item in table:
+                found += [str(allergen) for allergen in table[item].allergens]
+    return tuple(dict.fromkeys(found))
+
+
+def _planned(record: Record) -> Iterator[str]:
+    plan = record.plan
+    yield from (str(g.malt) for g in plan.grist)
+    yield from (str(s.sugar) for s in plan.sugars)
+    yield from (str(s.salt) for s in plan.liquor.salts)
+    yield from (str(a.acid) for a in plan.liquor.acids)
+    yield from (str(h.hop) for h in plan.all_hops)
+    yield from (str(f.fining) for f in (*plan.boil.finings, *plan.fermentation.finings))
