@@ -7,9 +7,12 @@ no camera, no time.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
+import unicodedata
 import warnings
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,9 +38,15 @@ PART = "photo "
 """Begins the name of a photograph among what an output is made from."""
 
 
+AS_JPEG = "save the picture as JPEG from the program that shows it, and name that file"
+
 
 class BadPhoto(ValueError):
-    """A photograph that cannot be used; the message says why."""
+    """A photograph that cannot be used; the message says why, ``remedy`` what to do where known."""
+
+    def __init__(self, why: str, remedy: str = "") -> None:
+        super().__init__(why)
+        self.remedy = remedy
 
 
 class Photograph(Struct, frozen=True):
@@ -74,7 +83,7 @@ def photograph(root: Path, file: str) -> Photograph:
     from PIL import ImageOps
 
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), _whole_only():
             warnings.simplefilter("ignore")
             with images.open(path, formats=FORMATS) as opened:
                 width, height = opened.size
@@ -89,11 +98,25 @@ def photograph(root: Path, file: str) -> Photograph:
         raise BadPhoto(_too_many()) from error
     except Exception as error:
         # A decoder given hostile bytes can raise anything.
-        raise BadPhoto("is not a sound JPEG, PNG or WebP picture") from error
+        raise BadPhoto("is not a sound JPEG, PNG or WebP picture", AS_JPEG) from error
     scaled.thumbnail((LONGEST, LONGEST))
     out = io.BytesIO()
     scaled.save(out, "JPEG", quality=QUALITY, optimize=True)
     return Photograph(out.getvalue(), *scaled.size)
+
+
+@contextlib.contextmanager
+def _whole_only() -> Iterator[None]:
+    """Refuse a picture that is cut off, also where the layout library has told the decoder to fill
+    what is missing with grey.
+    """
+    from PIL import ImageFile
+
+    before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _too_many() -> str:
@@ -144,15 +167,48 @@ def _inside(root: Path, file: str) -> Path:
     if Path(file).is_absolute() or ".." in Path(file).parts or leads_out(path, inside):
         raise BadPhoto("lies outside the archive")
     if path.suffix.lower() not in ENDINGS:
-        raise BadPhoto(f"is named neither {', '.join(ENDINGS[:-1])} nor {ENDINGS[-1]}")
+        raise BadPhoto(f"is named neither {', '.join(ENDINGS[:-1])} nor {ENDINGS[-1]}", AS_JPEG)
     try:
-        if not path.is_file():
-            raise BadPhoto("is not there")
-        size = path.stat().st_size
+        path = _as_kept(path)
+        is_there, size = path.is_file(), 0
+        if is_there:
+            size = path.stat().st_size
     except (OSError, ValueError) as error:
-        raise BadPhoto("cannot be read") from error
+        raise BadPhoto("cannot be read", "allow reading it (its permissions)") from error
+    if not is_there:
+        raise BadPhoto("is not there")
     if size > MOST_BYTES:
         raise BadPhoto(
             f"has {size / 1_000_000:.0f} MB; {MOST_BYTES // 1_000_000} MB are the most"
         )
     return path
+
+
+def _as_kept(path: Path) -> Path:
+    """Return a path as the file system has it: some keep an accent as a letter of its own."""
+    if path.exists() or path.name.isascii():
+        return path
+    beside = path.parent.iterdir() if path.parent.is_dir() else ()
+    return next((one for one in beside if _composed(one.name) == _composed(path.name)), path)
+
+
+def _composed(text: str) -> str:
+    return unicodedata.normalize("NFC", text)
+
+
+def meant(root: Path, file: str) -> str:
+    """Return the picture of the archive that a name may mean; empty for none or more than one.
+
+    Names are written from the archive's folder; the commonest slips are the name alone, another
+    case, and the strokes of another system.
+    """
+    def plain(name: str) -> str:
+        return _composed(name.replace("\\", "/")).casefold()
+
+    there = [
+        path.relative_to(root).as_posix() for path in paths_below(root, NOT_RECORDS)
+        if path.suffix.lower() in ENDINGS
+    ]  # fmt: skip
+    same = [name for name in there if plain(name) == plain(file)]
+    found = same or [n for n in there if plain(Path(n).name) == plain(file).rpartition("/")[2]]
+    return found[0] if len(found) == 1 else ""

@@ -8,9 +8,10 @@ from pathlib import Path
 from msgspec import Struct
 
 from reportgen.archive.build import digest
+from reportgen.photos import ENDINGS
 from reportgen.record.listing import OUTPUT, SUFFIXES, paths_below, right_name
 
-WATCHED = (*SUFFIXES, ".png", ".jpg", ".jpeg")
+WATCHED = (*SUFFIXES, *ENDINGS)
 """Endings of the files of an archive that a document can be made from."""
 
 

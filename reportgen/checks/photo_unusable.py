@@ -16,7 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.photos import MOST_PHOTOS, BadPhoto, photograph
+from reportgen.photos import MOST_PHOTOS, BadPhoto, meant, photograph
 from reportgen.record.finding import Severity
 
 GROUP = Group.RECORD
@@ -39,4 +39,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
             # have been looked at.
             continue
         except BadPhoto as why:
-            yield Remark(photo.file.position, f"`{photo.file}` {why}", "a picture in the archive")
+            name = meant(batch.archive.root, str(photo.file))
+            yield Remark(
+                photo.file.position, f"`{photo.file}` {why}",
+                "a picture in the archive, named from the archive's folder",
+                f"did you mean `{name}`?" if name and name != str(photo.file) else why.remedy,
+            )

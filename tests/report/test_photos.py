@@ -12,7 +12,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 from houses import quiet
-from PIL import Image
+from PIL import Image, ImageFile
 from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.archive.summaries import CACHE, Kept, survey
@@ -98,6 +98,34 @@ def test_what_cannot_be_used_is_a_finding_and_the_record_is_whole(root: Path) ->
     assert page.count("<img ") == 1 and f'alt="Mash of {len(bad)}"' in page
     # Of one check the first are printed, and how many more there are.
     assert f"And {len(bad) - 3} more of this check." in page
+
+
+def test_a_picture_that_is_cut_off_is_never_placed(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The layout library tells the decoder to fill what is missing; what is said must not change.
+    """
+    jpeg(root / "photos/whole.jpg", (900, 700))
+    data = (root / "photos/whole.jpg").read_bytes()
+    (root / "photos/half.jpg").write_bytes(data[: len(data) // 2])
+    for filled in (False, True):
+        monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", filled)
+        with pytest.raises(BadPhoto, match="not a sound"):
+            photograph(root, "photos/half.jpg")
+        assert filled is ImageFile.LOAD_TRUNCATED_IMAGES
+
+
+def test_a_name_with_a_slip_is_told_with_the_one_that_is_meant(root: Path) -> None:
+    jpeg(root / "photos/mash.jpg")
+    jpeg(root / "photos/Ku\N{COMBINING DIAERESIS}hler.jpg")
+    names = ("mash.jpg", "Photos/Mash.JPG", r"photos\mash.jpg", str(root / "photos/mash.jpg"))
+    with_photos(root, *names, "nowhere.jpg", "photos/phone.heic")
+    found = [f for f in run_checks(assessed(BREWED, root)) if f.rule == "photo-unusable"]
+    assert [f.remedy for f in found[:4]] == ["did you mean `photos/mash.jpg`?"] * 4
+    assert "is not there" in found[4].message and "did you mean" not in found[4].remedy
+    assert "as JPEG" in found[5].remedy
+    # An accent that the other system keeps as a letter of its own is the same name.
+    assert photograph(root, "photos/K\N{LATIN SMALL LETTER U WITH DIAERESIS}hler.jpg")
 
 
 def adobe_rgb() -> bytes:
