@@ -23,8 +23,7 @@ def ingredients(record: Record) -> tuple[str, ...]:
     """
     planned = Counter(_planned(record))
     weighed: dict[str, list[bool]] = {}
-    day = record.brew_day
-    for entry in day.weighed if day is not None else ():
+    for entry in record.all_weighed:
         weighed.setdefault(str(entry.item), []).append(entry.amount.state is State.NOT_DONE)
     left_out = {
         item for item, ways in weighed.items() if all(ways) and len(ways) >= planned[item]
