@@ -144,7 +144,8 @@ def read_aim(text: str) -> Aimed:
     key = FIGURE_OF_AIM.get(name, name)
     if not sign or (key not in FIGURES and key not in COMPUTED):
         hint = did_you_mean(name, [*FIGURE_OF_AIM, *COMPUTED, *ALIASES, *FIGURES])
-        raise NoAim(f"`{text}` is not an aim; write e.g. bitterness=35 {hint}".strip())
+        said = f"`{text}` is not an aim; write e.g. bitterness=35"
+        raise NoAim(f"{said}; {hint}" if hint else said)
     kind = COMPUTED[key][1] if key in COMPUTED else FIGURES[key].kind
     units = {"bitterness": "IBU", "colour": "EBC", "concentration": "mg/L", "fraction": "%"}
     bare = value.removeprefix("-").replace(".", "", 1).isdigit()

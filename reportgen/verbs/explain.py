@@ -71,6 +71,11 @@ def run(arguments: argparse.Namespace) -> int:
         print(text_of_rule(RULES[arguments.name]))
     else:
         known = [*checks, *RULES]
-        hint = did_you_mean(arguments.name, known) or "reportgen explain lists them all."
-        raise Misuse(f"no check `{arguments.name}`. {hint}")
+        word = arguments.name.lower().replace("_", "-")
+        having = ", ".join(name for name in known if word in name)
+        hint = did_you_mean(arguments.name, known) or (
+            f"those with it in their name: {having}" if having and len(word) > 2
+            else "`reportgen explain` lists them all"
+        )
+        raise Misuse(f"no check `{arguments.name}`; {hint}")
     return 0

@@ -13,11 +13,20 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import STDIN, Misuse
 
 
+NUMBERS = {"new": ("batch", "like"), "trace": ("name",)}
+"""What of a verb is the number of a batch; where its record's path is typed, that number is meant.
+"""
+
+
 def with_files(arguments: argparse.Namespace) -> None:
     """Put the file of its batch in place of each id among the paths, and the PDFs for ``verify``.
 
     A file or folder of that name comes first. Misuse for an id that the archive does not have.
     """
+    for option in NUMBERS.get(getattr(arguments, "verb", ""), ()):
+        text = getattr(arguments, option)
+        if isinstance(text, str) and Path(text).suffix in SUFFIXES:
+            setattr(arguments, option, Path(text).stem)
     path = getattr(arguments, "path", None)
     if isinstance(path, str):
         arguments.path = file_of(path)

@@ -33,6 +33,9 @@ def run(arguments: argparse.Namespace) -> int:
     archive = load_archive(root)
     if arguments.batch in archive.batches:
         raise Misuse(f"batch {arguments.batch} is there: {archive.batches[arguments.batch].file}")
+    same = next((one for one in archive.batches if _plain(one) == _plain(arguments.batch)), None)
+    if same is not None:
+        raise Misuse(f"`{arguments.batch}` is too like batch {same}, {archive.batches[same].file}")
     year = re.match(r"\d{4}", arguments.batch)
     path = root / (year.group() if year else "records") / f"{arguments.batch}.yaml"
     if arguments.like is not None and (arguments.kit or arguments.volume):
@@ -48,6 +51,11 @@ def run(arguments: argparse.Namespace) -> int:
     keep_names(root)
     print(shown(path))
     return 0
+
+
+def _plain(batch: str) -> str:
+    """Return an id without the zeros that its numbers may be filled up with: 2026-1 is 2026-01."""
+    return re.sub(r"(?<!\d)0+(?=\d)", "", batch).casefold()
 
 
 def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str | None:

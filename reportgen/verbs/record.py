@@ -28,6 +28,8 @@ def run(arguments: argparse.Namespace) -> int:
     root = archive.root
     batches, lost = assessments(archive, arguments.path)
     to_drink = arguments.card or arguments.labels
+    if not (to_drink or arguments.path or any(RECORD.applies(batch) for batch in batches)):
+        print("no batch has been brewed yet, so there is no record", file=sys.stderr)
     for batch in batches:
         if not to_drink and not RECORD.applies(batch) and arguments.path:
             print(f"{batch.batch.file}: no brew day yet, so no record", file=sys.stderr)

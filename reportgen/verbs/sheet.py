@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import re
+import datetime
 import sys
 from pathlib import Path
 
@@ -23,8 +23,12 @@ def _tasting(
     from reportgen.report.make import pdf_draft
     from reportgen.report.tasting import Evening, evening_sheets
 
-    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", arguments.tasting):
-        raise Misuse("--tasting takes a day, e.g. 2026-12-05")
+    try:
+        day = datetime.date.fromisoformat(arguments.tasting).isoformat()
+    except ValueError:
+        day = ""
+    if day != arguments.tasting:
+        raise Misuse(f"--tasting: `{arguments.tasting}` is not a day; write one like 2026-12-05")
     if arguments.html:
         raise Misuse("--tasting is printed: leave out --html")
     evening = Evening(arguments.tasting, arguments.assessors, arguments.test)
@@ -47,6 +51,8 @@ def run(arguments: argparse.Namespace) -> int:
     archive, _ = loaded(arguments.path)
     root = archive.root
     batches, lost = assessments(archive, arguments.path)
+    if not batches and not lost.unread:
+        print("no batch record here; begin one with `reportgen new`", file=sys.stderr)
     paper = paper_of(archive, arguments.paper)
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)

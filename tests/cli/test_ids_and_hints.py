@@ -69,6 +69,32 @@ def test_an_unknown_id_is_told_with_the_nearest(
     assert "no such file or folder" in capsys.readouterr().err
 
 
+def test_a_path_does_where_a_number_is_asked_for(
+    house: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["new", "2026/2026-08.yaml", "--like", "2026/2026-01.yaml"]) == 0
+    assert capsys.readouterr().out == "2026/2026-08.yaml\n"
+    assert main(["trace", "2026/2026-08.yaml"]) == 0
+    assert capsys.readouterr().out.startswith("Batch 2026-08")
+    # One number written in two ways would be two batches side by side.
+    assert main(["new", "2026-8"]) == 2
+    assert "too like batch 2026-08, 2026/2026-08.yaml" in capsys.readouterr().err
+    assert main(["new", "2026-80"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("command", "words"),
+    [(["record"], "no batch has been brewed yet"), (["sheet"], "begin one with `reportgen new`")],
+)
+def test_nothing_to_print_is_said(
+    house: Path, capsys: pytest.CaptureFixture[str], command: list[str], words: str
+) -> None:
+    shutil.rmtree(house / "2026")
+    assert main(command) == 0
+    said = capsys.readouterr()
+    assert said.out == "" and words in said.err
+
+
 def test_a_folder_of_that_name_comes_first(
     house: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
