@@ -41,7 +41,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
         where = batch.record.plan.run_off.position
     else:
         return
-    if value < stop - u:
+    # As it is printed: a number that reads the same is not below it.
+    if round(value, 4) < round(stop - u, 4):
         yield Remark(
             where,
             f"last runnings {value:.4f} {how}",

@@ -12,7 +12,6 @@ from reportgen.record.model.batch import ID
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import STDIN, Misuse
 
-
 NUMBERS = {"new": ("batch", "like"), "trace": ("name",)}
 """What of a verb is the number of a batch; where its record's path is typed, that number is meant.
 """
