@@ -230,10 +230,11 @@ def assess_by(
     usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
     usable |= dict.fromkeys(left_out(actuals), 0.0)
     facts = with_readings(changes, record, usable)
+    log = log_of(record, brewery, brewed)
+    brewed = _sealed(brewed, record, log)
     now, later_problems = walk(brewed, usable)
     system = brewery.system
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
-    log = log_of(record, brewery, brewed)
     actuals |= end_by_log(case, planned, now, log, record)
     results = tuple(
         _result(
@@ -262,6 +263,17 @@ def assess_by(
         log,
         _each_once(problems + later_problems, system),
     )
+
+
+def _sealed(case: Case, record: Record, log: tuple[LogPoint, ...]) -> Case:
+    """Return the case as it was sealed, with the last gravity before it; itself if it was not."""
+    if record.packaging is None:
+        return case
+    read = [p for p in log if p.gravity is not None]
+    last = None
+    if read and read[-1].gravity is not None:
+        last = ufloat(read[-1].gravity, read[-1].gravity_uncertainty / 2, "last of the log")
+    return replace(case, is_sealed=True, gravity_sealed=last)
 
 
 _FIGURES = re.compile(r"[-+]?\d+(\.\d+)?(e[-+]?\d+)?")

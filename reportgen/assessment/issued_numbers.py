@@ -16,7 +16,10 @@ def numbers_hash(batch: Assessment) -> str:
     """Return eight hexadecimal characters of the planned values and their limits, as printed.
 
     They hang on the plan, on brewery and stock as they were on its day, and on the calculations;
-    nothing that is read later moves them. Each counts to the decimals of its figure.
+    nothing that is read later moves them. Each counts to the decimals of its figure. Not so what
+    is uncertain of them: a sheet stays right to brew by while its aims and limits stand, and an
+    instrument that is checked between its printing and the brew day would make every sheet stale.
+    The verdict on a reading goes by the U that its instrument had when it was read.
     """
     lines: list[tuple[str, str, str, str]] = []
     for key, figure in FIGURES.items():

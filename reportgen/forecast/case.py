@@ -216,6 +216,11 @@ class Case(Struct, frozen=True, dict=True):
     liquor_added: tuple[LiquorAdded, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
 
+    is_sealed: bool = False
+    """Whether the beer is packed: what it can still ferment, it ferments in the container."""
+    gravity_sealed: Number | None = None
+    """Gravity of the last sample before that, where no final gravity was read; None for none."""
+
     is_plain: bool = False
     """Whether only the values count, as for a solver: then no cause has an uncertainty."""
 

@@ -167,6 +167,10 @@ def gas_under(case: Case, pressure: Number, temperature: Number) -> Number:
     return co2_volumes(pressure + method_u.weather(case), temperature, case.air) / soluble
 
 
+_LEFT = "CO2 from extract that is left"
+_NOT_READ = "CO2 still to come, without a final gravity"
+
+
 def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
     """Write the pressure of the closed container at its warmest.
 
@@ -179,7 +183,7 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
         if "carbonation" not in book.readings:
             gas, puts = _with_sugar(case, book, gas, puts)
         # A keg has a relief valve and is kept on gas; what is sealed for good has neither.
-        more = 0.0 if case.packed_into == "keg" else _still_to_come(book)
+        more = 0.0 if case.packed_into == "keg" else _still_to_come(case, book)
         pressure = _gauge(case, gas + more, warmest)
     except OutOfRange:
         return
@@ -189,7 +193,9 @@ def _highest_pressure(case: Case, book: Forecast, warmest: float) -> None:
         "carbonation.gauge_pressure",
         InputValue("CO2 in the beer", gas, "volumes", 2),
         *puts,
-        *unless_nought("CO2 from extract that is left", more, "volumes", 2),
+        *unless_nought(
+            _LEFT if "final_gravity" in book.readings else _NOT_READ, more, "volumes", 2
+        ),
         InputValue("warmest in store", warmest, "°C", 1),
         InputValue("air pressure", air, "bar", 3),
         note="head space not taken off",
@@ -249,15 +255,19 @@ def _sugar_in_containers(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
     return more, (InputValue("sugar in the containers, as it ferments", grams, "g", 0),)
 
 
-def _still_to_come(book: Forecast) -> Number:
+def _still_to_come(case: Case, book: Forecast) -> Number:
     """Return the CO2 that the extract left can still make, volumes.
 
-    None where the final gravity read cannot be told from the end expected.
+    None where the final gravity read cannot be told from the end expected. Packed without one, the
+    last of the log counts; without a log the beer is taken for as much above the end expected as
+    that is uncertain, which is on the safe side: nobody knows that it had ended.
     """
-    read = book.readings.get("final_gravity")
-    if read is None:
+    read = book.readings.get("final_gravity", case.gravity_sealed)
+    if read is None and not case.is_sealed:
         return 0.0
     end = book.forecast("final_gravity").number
+    if read is None:
+        return volumes_from_gravity_points(nominal(end) + expanded_uncertainty(end), nominal(end))
     slack = expanded_uncertainty(read) + expanded_uncertainty(end)
     if nominal(read) - nominal(end) <= slack:
         return 0.0

@@ -471,3 +471,20 @@ def test_more_liquor_than_was_packed_leaves_no_negative_beer(folder: Path) -> No
     found = brewed(folder, PITCH, PACKED + flood)
     assert value(found, "alcohol") > 0 and value(found, "bitterness") > 0
     assert "addition-over-vessel" in rules(found)
+
+
+def test_bottles_sealed_without_a_final_gravity_may_make_more_gas(folder: Path) -> None:
+    """A point of gravity is half a volume of gas (see carbonation.volumes_from_gravity_points)."""
+
+    def sealed(fermented: str) -> Assessment:
+        later = PACKED.replace("final_gravity: 1.010", fermented) + "  priming_sugar: 200 g\n"
+        return brewed(folder, PITCH, later, "bottle")
+
+    known, forgotten = sealed("final_gravity: 1.010"), sealed("remarks: nobody read it")
+    early = sealed("log: [{at: 2026-03-20 08:00, gravity: 1.030}]")
+    ended = sealed("log: [{at: 2026-03-20 08:00, gravity: 1.010}]")
+    pressures = [value(one, "highest_pressure") for one in (known, forgotten, early)]
+    assert pressures[0] + 0.3 < pressures[1] < pressures[2] - 2
+    assert value(ended, "highest_pressure") == pytest.approx(pressures[0])
+    working = forgotten.now.expected["highest_pressure"].working
+    assert any("without a final gravity" in put.name for put in working.puts)
