@@ -23,6 +23,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
+from reportgen.record.model.later import LogEntry
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -33,7 +34,15 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if batch.record.fermentation is None:
         return
     for earlier, later in itertools.pairwise(batch.record.fermentation.log):
+        if later.at.at == earlier.at.at and _read(later) == _read(earlier):
+            # The same is written twice, which a check of its own says.
+            continue
         if later.at.at <= earlier.at.at:
             yield Remark(
                 later.at.position, f"{later.at} stands after {earlier.at}", f"after {earlier.at}"
             )
+
+
+def _read(entry: LogEntry) -> tuple[str, ...]:
+    readings = (entry.gravity, entry.temperature, entry.ph)
+    return tuple(r.value.text if r is not None and r.value is not None else "" for r in readings)

@@ -26,6 +26,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day import scale_uncertainty, true_amount
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.when import is_over
+from reportgen.checks.written_twice import twice_weighed
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
@@ -78,7 +79,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = batch.record.brew_day
     if day is None:
         return
-    planned = planned_items(batch.record.plan)
+    planned, twice = planned_items(batch.record.plan), twice_weighed(batch)
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
         if entry.amount.value is not None:
@@ -86,8 +87,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     for name, readings in weighed.items():
         plan = planned.get(name)
         amounts = [r.value for r in readings if r.value is not None]
-        # A weight cannot be held against a volume.
-        if plan is None or any(a.kind != plan.kind for a in amounts):
+        # A weight cannot be held against a volume; one written twice is told as that.
+        if plan is None or name in twice or any(a.kind != plan.kind for a in amounts):
             continue
         weights = (true_amount(batch.record, batch.brewery, r) for r in readings)
         total = sum(weight for weight in weights if weight is not None)

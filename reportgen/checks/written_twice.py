@@ -1,7 +1,7 @@
 """The same thing is written twice.
 
-Two entries with the same thing, amount, place and minute are one entry that was typed twice. Each
-one counts, so the amount counts double.
+Two entries with the same thing, amount, place and minute are one entry that was typed twice, and so
+are two of the log with the same minute and readings. What was weighed or added counts double.
 
 Fix: delete one of the two, or correct its time
 Source: the record itself
@@ -41,6 +41,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
         seen.setdefault(said, position)
 
 
+def twice_weighed(batch: Assessment) -> frozenset[str]:
+    """Return the items of which one weight is written twice."""
+    day, seen, found = batch.record.brew_day, set(), set()
+    for entry in day.weighed if day is not None else ():
+        said = (str(entry.item), _amount(entry.amount), str(entry.at))
+        if entry.at is not None and said in seen:
+            found.add(str(entry.item))
+        seen.add(said)
+    return frozenset(found)
+
+
 def _entries(batch: Assessment) -> Iterator[tuple[tuple[str, ...], Position | None]]:
     """Yield what each entry with a time says, and where it stands."""
     record = batch.record
@@ -54,6 +65,10 @@ def _entries(batch: Assessment) -> Iterator[tuple[tuple[str, ...], Position | No
             yield ("weighed", _amount(weighed.amount), str(weighed.item), str(weighed.at)), (
                 weighed.position
             )
+    for logged in record.fermentation.log if record.fermentation is not None else ():
+        read = [_amount(r) for r in (logged.gravity, logged.temperature, logged.ph) if r is not None]
+        if read:
+            yield ("log", str(logged.at), *read), logged.position
 
 
 def _amount(reading: Reading) -> str:

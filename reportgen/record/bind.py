@@ -190,6 +190,7 @@ class Binder:
         self._wrong: list[Wrong] = []
         self._missing: list[tuple[str, Position]] = []
         self._whole = False
+        self._root: type[Entry] = Entry
 
     def file(self, tree: Node, cls: type[E], source: Source) -> tuple[E | None, list[Finding]]:
         """Bind a file as it is written, and return everything that its fields do not allow.
@@ -215,6 +216,7 @@ class Binder:
         self, tree: Node, cls: type[E], whole: bool
     ) -> tuple[E | None, list[Wrong], list[tuple[str, Position]]]:
         self._wrong, self._missing, self._whole = [], [], whole
+        self._root = cls
         entry = self._entry(tree, cls, _At(), False)
         return entry, self._wrong, self._missing
 
@@ -285,6 +287,23 @@ class Binder:
     ) -> list[Scalar]:
         """Say which keys no field has; return those whose value a comma has cut in two."""
         cut = []
+        named = [key.text for key in strange]
+        head = node.get(named[0]) if named else None
+        if len(named) > 2 and head is not None and _is_blank(head):
+            # The line with the name of a section, level with the lines that belong below it.
+            named = named[1:] if _elsewhere(named[1:], at.path, self._root) else named
+        elsewhere = _elsewhere(named, at.path, self._root)
+        if elsewhere and len(strange) > 1:
+            # One slip: the line with the name of their section is missing, or stands elsewhere.
+            first, others = strange[0].text, ", ".join(f"`{key.text}`" for key in strange[1:])
+            self._say(
+                "unknown-key", strange[0].position,
+                f"`{first}` and {others} are not keys of {at.named} but of `{elsewhere}`",
+                f"keys of {at.named}: {', '.join(known)}",
+                f"move them below `{elsewhere}:`, or write that line above `{first}`; "
+                "look at how far the lines are moved in",
+            )  # fmt: skip
+            return []
         for key in strange:
             if (comma := _decimal_comma(key, node)) is not None:
                 owner, wrong = comma
@@ -296,6 +315,7 @@ class Binder:
                 "one of " + ", ".join(known),
                 _OF_NO_SAMPLE if key.text == "sample" and "read" in known else
                 did_you_mean(key.text, known) or (f"did you mean `{meant[0]}`?" if meant else "")
+                or (f"it is a key of `{elsewhere}`: move it there" if elsewhere else "")
                 or "delete it, or move the text to `notes` or `remarks`",
             )  # fmt: skip
         return cut
@@ -494,6 +514,41 @@ class Binder:
         remedy = did_you_mean(name, known) or f"add it to {missing}"
         expected = f"one of {listed}" if known else ""
         return f"`{name}` is not among {WHERE[table]}", expected, remedy
+
+
+_SECTIONS: dict[type[Entry], MappingOf[str, frozenset[str]]] = {}
+
+
+def _sections(root: type[Entry]) -> MappingOf[str, frozenset[str]]:
+    """Return the paths of the sections of a file that have a key, by the key; empty for its top."""
+    if root in _SECTIONS:
+        return _SECTIONS[root]
+    found: dict[str, set[str]] = {}
+
+    def go(cls: type[Entry], path: str) -> None:
+        for slot in slots(cls):
+            found.setdefault(slot.key, set()).add(path)
+            if isinstance(slot.hint, type) and issubclass(slot.hint, Entry):
+                go(slot.hint, f"{path}{slot.key}.")
+
+    go(root, "")
+    _SECTIONS[root] = {key: frozenset(paths) for key, paths in found.items()}
+    return _SECTIONS[root]
+
+
+def _elsewhere(keys: Collection[str], path: str | None, root: type[Entry]) -> str:
+    """Return the one section that has all of some keys, where they do not stand; empty for none."""
+    if path is None or not keys:
+        return ""
+    owners = frozenset.intersection(*(_sections(root).get(k, frozenset()) for k in keys))
+    # Of several the one nearest by: in the same part of the file, else of what was done.
+    found = [own for own in owners if own]
+    if len(found) > 1:
+        here = path.split(".")[0]
+        found = [own for own in found if own.split(".")[0] == here] or (
+            [own for own in found if not own.startswith("plan.")]
+        )
+    return found[0].rstrip(".").replace(".", ": ") if len(found) == 1 else ""
 
 
 class _Refused(Exception):

@@ -145,3 +145,30 @@ def test_a_slip_in_a_kit_is_one_finding_for_all_its_records(old: str, new: str, 
     for asked in (None, {files[1]}):
         more = told(house.replace(old, new, 1), asked) - told(house, asked)
         assert [(name, file) for name, file, _ in more] == [(rule, "brewery.yaml")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "section"),
+    [("  pitch:\n    fermenter_volume: 39 L", "    fermenter_volume: 39 L", "brew_day: pitch"),
+     ("  pitch:\n    fermenter_volume: 39 L", "    pitch:\n    fermenter_volume: 39 L",
+      "brew_day: pitch"),
+     ("  run_off:\n    started: 10:30\n", "", "brew_day: run_off"),
+     ("  packaged_volume: 37.5 L", "  final_gravity: 1.014\n  packaged_volume: 37.5 L",
+      "fermentation"),
+     ("  harvest:\n", "harvest:\n", "fermentation"),
+     ("  rinse_ph: 7.0\n", "  mash_temperature: 67 C\n", "brew_day: mash")],
+)  # fmt: skip
+def test_lines_below_the_wrong_section_are_one_finding(old: str, new: str, section: str) -> None:
+    _, found, _ = _batch((old, new))
+    (wrong,) = [f for f in found if f.rule in ("unknown-key", "missing-key")]
+    assert f"`{section}`" in wrong.message + wrong.remedy
+
+
+def test_a_weight_typed_twice_is_one_finding() -> None:
+    line = "    - {item: brown, amount: 0.80 kg, lot: M-2601, at: 08:25, by: MO, checked_by: JT}\n"
+    assert _rules((line, 2 * line)) == {"written-twice"}
+
+
+def test_an_entry_of_the_log_typed_twice_is_one_finding() -> None:
+    line = "    - {at: 2026-01-20 19:00, temperature: 20.5 C, gravity: 1.0155, by: MO}\n"
+    assert _rules((line, 2 * line)) == {"written-twice"}

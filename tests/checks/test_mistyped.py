@@ -8,7 +8,7 @@ import pytest
 
 from reportgen.archive.checked import findings_in
 from reportgen.checks.base import all_checks, names
-from reportgen.checks.digit_slip import CONTRADICTIONS
+from reportgen.checks.mistyped import CONTRADICTIONS
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
 
@@ -46,6 +46,10 @@ SLIPS = [
      "1.014"),
     ("temperature: 19.0 C, gravity: 1.014, by: JT", "temperature: 19.0 C, gravity: 1.0014, by: JT",
      "1.014"),
+    ("brew_day:\n  date: 2026-01-17", "brew_day:\n  date: 2025-01-17", "2026-01-17"),
+    ("at: 2026-01-20 19:00", "at: 2025-01-20 19:00", "2026-01-20 19:00"),
+    ("final_gravity: {read: 1.0145, sample: 18 C}", "final_gravity: 7.2 P", "7.2 Bx"),
+    ("mash_temperature: {read: 67.3 C", "mash_temperature: {read: 153 C", "153 F"),
     ("boil:\n    started: 12:20", "boil:\n    started: 21:20", "12:20"),
 ]  # fmt: skip
 
@@ -53,9 +57,23 @@ SLIPS = [
 @pytest.mark.parametrize(("old", "new", "meant"), SLIPS)
 def test_one_slip_is_one_finding_with_the_text_to_type(old: str, new: str, meant: str) -> None:
     (slip,) = set(_found((old, new))) - set(_found())
-    assert slip.rule == "digit-slip" and f"did you mean {meant}?" in slip.remedy
+    assert slip.rule == "mistyped" and f"did you mean {meant}?" in slip.remedy
     line = (TEXT[: TEXT.index(old)] + new).count("\n") + 1
     assert slip.position.line == line
+
+
+def test_two_readings_in_each_others_place_are_one_finding() -> None:
+    for one, other in (
+        ("original_gravity: {read: 1.0535", "final_gravity: {read: 1.0145"),
+        ("strike_temperature: {read: 77.1 C", "mash_temperature: {read: 67.3 C"),
+    ):
+        mine, its = one.rpartition(" ")[2], other.rpartition(" ")[2]
+        if mine == "C":
+            mine, its = "77.1 C", "67.3 C"
+        changes = (one, one.replace(mine, its)), (other, other.replace(its, mine))
+        (swapped,) = {f for f in _found(*changes) if f.rule == "mistyped"}
+        assert {f"`{mine}`", f"`{its}`"} == {*swapped.message.split(" stand")[0].split(" and ")}
+        assert {f.rule for f in _found(*changes)} - {f.rule for f in _found()} == {"mistyped"}
 
 
 @pytest.mark.parametrize(
@@ -79,17 +97,17 @@ def test_one_slip_is_one_finding_with_the_text_to_type(old: str, new: str, meant
 )  # fmt: skip
 def test_what_can_be_true_is_no_slip(changes: list[tuple[str, str]]) -> None:
     new = {f.rule for f in set(_found(*changes)) - set(_found())}
-    assert new and "digit-slip" not in new
+    assert new and "mistyped" not in new
 
 
 def test_silenced_each_contradiction_speaks_for_itself() -> None:
-    silence = "review:\n  silenced: [{check: digit-slip, because: read twice}]\n  disposition"
+    silence = "review:\n  silenced: [{check: mistyped, because: read twice}]\n  disposition"
     found = _found(
         ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.145"),
         ("review:\n  disposition", silence),
     )
     rules = {f.rule for f in found}
-    assert "final-above-original" in rules and "digit-slip" not in rules
+    assert "final-above-original" in rules and "mistyped" not in rules
 
 
 def test_contradictions_are_checks() -> None:

@@ -1,9 +1,10 @@
-"""A number was typed with its digits in the wrong order or place.
+"""A number or a day was mistyped.
 
 A nought left out (1.12 for 1.012), two digits exchanged (1.064 for 1.046), one typed twice, a point
-in the wrong place, a single wrong digit, a time twelve hours off. Such a reading contradicts others, and each of them
-says so. Where one slip taken back would leave none of that, it is reported once, in the place of
-all that comes of it. Until it is corrected the number counts as it was typed.
+in the wrong place, a single wrong digit, another unit, a time twelve hours off, a day of another
+year, two readings in each other's place. Such a reading contradicts others, and each of them says
+so. Where one slip taken back would leave none of that, it is reported once, in the place of all
+that comes of it. Until it is corrected the number counts as it was typed.
 
 Fix: compare with the sheet
 Source: common practice, no source; the slips are those of any typed number
@@ -17,6 +18,8 @@ Fails:
 
 from __future__ import annotations
 
+import datetime
+import itertools
 import math
 import re
 from collections.abc import Iterator, Sequence
@@ -24,23 +27,26 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
+from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.weighed_differs import planned_items
+from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import misread, near
 from reportgen.record.each_value import values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.units import Quantity, UnitError
-from reportgen.record.values import Clock, Reading
+from reportgen.record.values import Clock, Day, Moment, Reading
+from reportgen.science.method import OutOfRange
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 
 CONTRADICTIONS = frozenset({
-    "alcohol-by-analysis", "alcohol-from-nowhere", "attenuation-too-high",
+    "alcohol-by-analysis", "dates-out-of-order", "harvested-before-pitched",
+    "issued-after-brewing", "log-out-of-order", "log-outside-fermentation", "alcohol-from-nowhere", "attenuation-too-high",
     "bitterness-from-nowhere", "boil-adds-volume", "boil-changes-extract", "boil-takes-extract",
     "clock-backwards", "containers-disagree", "conversion-impossible", "conversion-poor",
     "evaporation-odd",
@@ -66,7 +72,16 @@ its own that is wide for it: nearer by, it may well be true. What is meant lies 
 MISREAD = 2
 """Kinds of contradiction that another digit must end, since any number is a digit from many."""
 
-Typed = Quantity | Clock
+UNITS: dict[str, tuple[str, ...]] = {
+    "gravity": (" P", " Bx"), "temperature": (" C", " F"),
+    "volume": (" mL", " L", " US gal", " imp gal"), "mass": (" g", " kg", " oz", " lb"),
+}
+"""Units that are written for one another."""
+
+PAIRED = 6
+"""Readings with findings of which any two are tried in each other's place."""
+
+Typed = Quantity | Clock | Day | Moment
 
 
 class _Suspect(NamedTuple):
@@ -88,33 +103,76 @@ def check_findings(
     ``told`` gives what the checks say of an assessment.
     """
     left, tries = set(findings), MOST_TRIES
-    for old, place, may_be_any in _suspects(batch, findings):
+    suspects = _suspects(batch, findings)
+    for one, other in _exchanged(batch, suspects):
+        here = {f for f in left if f.position in (one.place, other.place)}
+        first, second = _put(one.typed, other.typed), _put(other.typed, one.typed)
+        gone = _gone_with(batch, [(one.typed, first), (other.typed, second)], left, told)
+        tries -= 1
+        if here <= gone and len(gone) > 1 and _is_against(gone):
+            left -= gone
+            texts = one.typed.text, other.typed.text
+            yield _said(other.place, gone, "`{1}` and `{0}` stand in each other's place", texts)
+    for old, place, may_be_any in suspects:
         if len(left) < 2:
             return
         here = {f for f in left if f.position == place}
         best: tuple[set[Finding], str] = (set(), "")
-        for new, fewest in _meant(batch, old, may_be_any):
-            if not tries:
+        for new, fewest in _meant(batch, old, may_be_any) if here or may_be_any else ():
+            if tries <= 0:
                 return
             tries -= 1
-            gone = _gone_with(batch, old, new, left, told)
-            against = {f.rule for f in gone} & CONTRADICTIONS
-            if isinstance(old, Clock):
-                # A boil or mash cut short is no slip; only an order of things that cannot be.
-                against &= {"clock-backwards"}
-            if here <= gone and len(against) >= fewest and len(gone) > max(len(best[0]), 1):
+            gone = _gone_with(batch, [(old, new)], left, told)
+            # A boil or mash cut short is no slip; only an order of things that cannot be.
+            kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
+            enough = len({f.rule for f in gone} & kinds) >= fewest
+            if here <= gone and enough and len(gone) > max(len(best[0]), 1):
                 best = gone, new.text
         gone, text = best
-        if not gone:
-            continue
-        left -= gone
-        rules = ", ".join(sorted({f.rule for f in gone}))
-        yield Remark(
-            old.position, f"`{old.text}` does not fit what else is written; `{text}` would",
-            f"{len(gone)} findings come of it: {rules}",
-            f"did you mean {text}? Compare with the sheet",
-            max((SEVERITY, *(f.severity for f in gone)), key=lambda severity: severity.rank),
-        ), gone  # fmt: skip
+        if gone:
+            left -= gone
+            words = "`{0}` does not fit what else is written; `{1}` would"
+            yield _said(old.position, gone, words, (old.text, text))
+
+
+def _said(
+    place: Position | None, gone: set[Finding], words: str, texts: tuple[str, str]
+) -> tuple[Remark, set[Finding]]:
+    rules = ", ".join(sorted({f.rule for f in gone}))
+    return Remark(
+        place,
+        words.format(*texts),
+        f"{len(gone)} findings come of it: {rules}",
+        f"did you mean {texts[1]}? Compare with the sheet"
+        if "does not fit" in words else "exchange the two, if the sheet has them so",
+        max((SEVERITY, *(f.severity for f in gone)), key=lambda severity: severity.rank),
+    ), gone
+
+
+def _is_against(gone: set[Finding]) -> bool:
+    return any(f.rule in CONTRADICTIONS for f in gone)
+
+
+def _exchanged(
+    batch: Assessment, suspects: Sequence[_Suspect]
+) -> Iterator[tuple[_Suspect, _Suspect]]:
+    """Yield pairs of readings of a kind of which each is nearer to what was expected of the other."""
+    known = []
+    for one in suspects:
+        if isinstance(one.typed, Quantity):
+            wanted, value = _expected(batch, one.typed), _value(one.typed)
+            if wanted is not None and value is not None:
+                known.append((one, value, wanted))
+    for (one, mine, wish), (other, its, aim) in itertools.combinations(known[:PAIRED], 2):
+        near_by = abs(its - wish) < abs(mine - wish) and abs(mine - aim) < abs(its - aim)
+        if near_by and getattr(one.typed, "kind", "") == getattr(other.typed, "kind", ""):
+            yield one, other
+
+
+def _put(place: Typed, text: Typed) -> Typed:
+    """Return what one reading says in the place of another."""
+    assert isinstance(text, Quantity)
+    return replace(text, position=place.position)
 
 
 def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
@@ -133,6 +191,8 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 for typed, any_size in ((value.value, in_log), (sample, True)):
                     if typed is not None:
                         found.append((_Suspect(typed, value.position, any_size), earlier))
+            elif isinstance(value, (Day, Moment)):
+                found.append((_Suspect(value, value.position, True), False))
             elif isinstance(value, Clock):
                 at = _Suspect(value, value.position, True)
                 found.append((at, "clock-backwards" in rules))
@@ -155,33 +215,48 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     nothing was expected there is nothing unless it ``may_be_any``.
     """
     if isinstance(old, Clock):
-        for time in _other_times(old):
-            yield time, 1
+        yield from ((time, 1) for time in _other_times(old))
+        return
+    if isinstance(old, (Day, Moment)):
+        yield from ((day, 1) for day in _other_days(old))
         return
     typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
     if typed is None:
         return
-    wanted, gallon = _expected(batch, old), gallon_of(batch.brewery)
-    texts, most = [(text, 1) for text in near(typed[1])], math.inf
-    if wanted is not None:
-        off, far = abs(old.value - wanted), _far(old.kind, wanted)
+    wanted, gallon, value = _expected(batch, old), gallon_of(batch.brewery), _value(old)
+    texts = [(text + typed[2], 1) for text in near(typed[1])]
+    most = math.inf
+    if wanted is not None and value is not None:
+        off, far = abs(value - wanted), _far(old.kind, wanted)
         if off < far:
             return
-        texts += [(text, MISREAD) for text in misread(typed[1])]
+        texts += [(text + typed[2], MISREAD) for text in misread(typed[1])]
         most = min(CLOSER * off, far)
     elif not may_be_any:
         return
-    found: list[tuple[Quantity, int]] = []
+    if old.unit != "SG":
+        texts += [(typed[1] + unit, 1) for unit in UNITS.get(old.kind, ())]
+    found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         try:
-            new = read_quantity(text + typed[2], old.kind, old.position, gallon)
+            new = read_quantity(text, old.kind, old.position, gallon)
         except UnitError:
             continue
-        if wanted is None or abs(new.value - wanted) <= most:
-            found.append((new, fewest))
-    if wanted is not None:
-        found.sort(key=lambda pair: (pair[1], abs(pair[0].value - wanted)))
-    yield from found
+        number = _value(new)
+        off = 0.0 if wanted is None or number is None else abs(number - wanted)
+        if off <= most and new.text != old.text:
+            found.append((new, fewest, off))
+    yield from ((new, fewest) for new, fewest, _ in sorted(found, key=lambda one: one[1:]))
+
+
+def _value(one: Quantity) -> float | None:
+    """Return a quantity in its base unit; None for degrees Brix, which may be of beer."""
+    if one.unit == "Bx":
+        return None
+    try:
+        return number_of(one)
+    except OutOfRange:
+        return None
 
 
 def _far(kind: str, wanted: float) -> float:
@@ -190,12 +265,11 @@ def _far(kind: str, wanted: float) -> float:
 
 
 def _expected(batch: Assessment, old: Quantity) -> float | None:
-    """Return what was expected of a reading, in its own unit; None for what has no such number."""
+    """Return what was expected of a reading, in its base unit; None for what has no such number."""
     for result in batch.results:
         actual = result.actual
         if actual is not None and actual.reading.value is old and result.expected is not None:
-            # Degrees Plato and Brix keep their scale, in which nothing was expected.
-            return result.expected.value if old.unit not in ("P", "Bx") else None
+            return result.expected.value
     day = batch.record.brew_day
     for entry in day.weighed if day is not None else ():
         planned = planned_items(batch.record.plan).get(entry.item)
@@ -214,16 +288,42 @@ def _other_times(old: Clock) -> Iterator[Clock]:
             yield Clock(60 * hour + minute, f"{hour:02d}:{minute:02d}", old.position)
 
 
+def _other_days(old: Day | Moment) -> Iterator[Day | Moment]:
+    """Yield days that are typed for one another: of the year beside, day and month exchanged."""
+    day = old.date if isinstance(old, Day) else old.at.date()
+    for year, month, number in (
+        (day.year + 1, day.month, day.day), (day.year - 1, day.month, day.day),
+        (day.year, day.day, day.month), (day.year, day.month + 1, day.day),
+        (day.year, day.month - 1, day.day),
+    ):  # fmt: skip
+        try:
+            then = datetime.date(year, month, number)
+        except ValueError:
+            continue
+        if then == day:
+            continue
+        if isinstance(old, Day):
+            yield Day(then, then.isoformat(), old.position)
+        else:
+            at = datetime.datetime.combine(then, old.at.time())
+            yield Moment(at, f"{at:%Y-%m-%d %H:%M}", old.position)
+
+
 def _gone_with(
-    batch: Assessment, old: Typed, new: Typed, left: set[Finding], told: Told
+    batch: Assessment, changes: Sequence[tuple[Typed, Typed]], left: set[Finding], told: Told
 ) -> set[Finding]:
-    """Return the findings that are not there with another number; none where others come of it.
+    """Return the findings that are not there with other numbers; none where others come of them.
 
     None either where one of them warns of harm: that is never told in other words.
     """
-    record = with_value(batch.record, old, new)
+    record = batch.record
+    for old, new in changes:
+        record = with_value(record, old, new)
     of = replace(batch.batch, record=record)
-    made = assess_by(batch.archive, of, record, batch.brewery, batch.stock)
+    if batch.house_then is None:
+        made = assess(batch.archive, of)
+    else:
+        made = assess_by(batch.archive, of, record, batch.brewery, batch.stock)
     if made is None:
         return set()
     made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
