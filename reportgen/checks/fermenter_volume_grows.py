@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import added_after_boil
 from reportgen.checks.base import Group, Remark
+from reportgen.checks.gravity_lost_in_transfer import came_in
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
@@ -36,7 +37,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     late = added_after_boil(batch.brewed)
     # What other fermenters got is not in this one.
     most = before.value + nominal(late - batch.brewed.wort_to_others)
-    if after.value - after.uncertainty > most + before.uncertainty:
+    # Liquor that came in thins the wort as well: one cause, which gravity-lost-in-transfer tells.
+    if after.value - after.uncertainty > most + before.uncertainty and came_in(batch) is None:
         yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} in the fermenter,"

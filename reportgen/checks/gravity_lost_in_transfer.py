@@ -20,9 +20,10 @@ from collections.abc import Iterator
 
 from msgspec.structs import replace
 
+from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.checks.quantities import gravity_read
+from reportgen.checks.quantities import gravity_read, volume
 from reportgen.forecast.figures import Stage
 from reportgen.forecast.pitch import after_boil
 from reportgen.record.finding import Severity
@@ -32,12 +33,59 @@ GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PITCH
 
+SHARE_U = 0.3
+"""Share of the liquor reckoned from two gravities by which the volume may differ from it."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare cast-out and original gravity."""
+    found = _apart(batch)
+    if found is None:
+        return
+    before, after, expected, u = found
+    yield Remark(
+        after.reading.position,
+        f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
+        f"{expected:.4f} ±{u:.4f}",
+        _liquor(batch),
+    )
+
+
+def came_in(batch: Assessment) -> float | None:
+    """Return the liquor, L, that would have thinned the wort as it was read; None if it was not.
+
+    None too where the volume read in the fermenter does not have it.
+    """
+    found = _apart(batch)
+    boiled, filled = (batch.actuals.get(k) for k in ("cast_out_volume", "fermenter_volume"))
+    if found is None or boiled is None or filled is None:
+        return None
+    _, after, expected, _ = found
+    if boiled.value is None or filled.value is None or not 1 < (after.value or 0) < expected:
+        return None
+    more = boiled.value * ((expected - 1) / ((after.value or 0) - 1) - 1)
+    held = boiled.value + more - nominal(batch.brewed.kettle_loss + batch.brewed.wort_to_others)
+    u = boiled.uncertainty + filled.uncertainty + SHARE_U * more
+    return more if abs(filled.value - held) <= u and more > boiled.uncertainty else None
+
+
+def _liquor(batch: Assessment) -> str:
+    more = came_in(batch)
+    if more is None:
+        return ""
+    name = str(batch.record.plan.liquor.blend[0].liquor)
+    amount = volume(more, batch)
+    return (
+        f"if {amount} of liquor came in, write under `brew_day: added:` "
+        f"- {{what: {name}, amount: {amount}, to: kettle, at: HH:MM}}; else compare both readings"
+    )
+
+
+def _apart(batch: Assessment) -> tuple[Actual, Actual, float, float] | None:
+    """Return both readings, what was to be expected in the fermenter and its ±U, if they differ."""
     before, after = batch.actuals.get("cast_out_gravity"), batch.actuals.get("original_gravity")
     if before is None or after is None or before.value is None or after.value is None:
-        return
+        return None
     expected = before.value
     boiled = batch.now.expected.get("cast_out_volume")
     if boiled is not None:
@@ -48,10 +96,5 @@ def check(batch: Assessment) -> Iterator[Remark]:
         )
         case = replace(batch.brewed, liquor_added=tuple(liquor))
         expected = nominal(after_boil(boiled.value, before.value, case)[0])
-    apart = abs(after.value - expected)
-    if apart > 2 * (before.uncertainty + after.uncertainty) and apart > 0.002:
-        yield Remark(
-            after.reading.position,
-            f"{gravity_read(after)} in the fermenter, {gravity_read(before)} at cast-out",
-            f"{expected:.4f} ±{before.uncertainty + after.uncertainty:.4f}",
-        )
+    apart, u = abs(after.value - expected), before.uncertainty + after.uncertainty
+    return (before, after, expected, u) if apart > 2 * u and apart > 0.002 else None

@@ -18,6 +18,7 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {yeast_amount: 0.30 mL}}
 """
 
+import math
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment, harvest_of
@@ -58,7 +59,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
         known, living = False, 1.0
         density = USUAL_CELLS["dry" if amount.is_mass else "slurry"]
     needed = cells.value / (density * living) / 1000
-    share = amount.value / needed
+    more = [
+        e.amount.value.value for e in batch.record.all_added
+        if str(e.what) == str(batch.record.plan.pitch.yeast) and e.amount.value is not None
+        and e.amount.value.kind == amount.kind
+    ] if is_past else []
+    share = (amount.value + math.fsum(more)) / needed
     if (LEAST if known else 1 / FAR) <= share <= (MOST if known else FAR):
         return
     is_little = share < 1
@@ -67,7 +73,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     aged = f", viability {living:.0%} at {yeast.age} days" if yeast.age and known else ""
     yield Remark(
         amount.position,
-        f"`{amount.text}` of yeast is {word} for this wort",
+        f"`{amount.text}` of yeast{', with what was added,' if more else ''} is {word} for this wort",
         f"about {_text(needed, amount.kind)}{aged}",
         _late(is_little, is_over(batch.record, Stage.FERMENT)) if is_past else "",
         severity=Severity.MAJOR if far else None,

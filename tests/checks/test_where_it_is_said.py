@@ -172,3 +172,25 @@ def test_a_weight_typed_twice_is_one_finding() -> None:
 def test_an_entry_of_the_log_typed_twice_is_one_finding() -> None:
     line = "    - {at: 2026-01-20 19:00, temperature: 20.5 C, gravity: 1.0155, by: MO}\n"
     assert _rules((line, 2 * line)) == {"written-twice"}
+
+
+def test_liquor_that_came_in_unwritten_is_one_finding_with_the_text_to_type() -> None:
+    """A burst cooler: 40.9 L of 1.0533 thinned to 1.0468 took in 5.7 L, since extract stays."""
+    burst = [("fermenter_volume: 39 L", "fermenter_volume: 45 L"),
+             ("original_gravity: {read: 1.0535", "original_gravity: {read: 1.047")]  # fmt: skip
+    _, found, _ = _batch(*burst)
+    rules = {f.rule: f for f in found}
+    assert "fermenter-volume-grows" not in rules
+    said = rules["gravity-lost-in-transfer"].remedy
+    entry = "- {what: borehole, amount: 5.7 L, to: kettle, at: HH:MM}"
+    assert entry in said
+    written = f"{LAST_OF_DAY}  added:\n    {entry.replace('HH:MM', '13:50')}\n"
+    more = _rules(*burst, (LAST_OF_DAY, written))
+    assert not {"gravity-lost-in-transfer", "fermenter-volume-grows"} & more
+
+
+def test_yeast_pitched_in_two_goes_is_judged_together() -> None:
+    little = ("yeast_amount: 0.45 L", "yeast_amount: 0.02 L")
+    rest = "  added: [{what: house_ale_b, amount: 0.43 L, to: fermenter, at: 2026-01-17 20:00}]\n"
+    assert "yeast-amount-unusual" in _rules(little)
+    assert "yeast-amount-unusual" not in _rules(little, (LAST_OF_DAY, LAST_OF_DAY + rest))
