@@ -13,7 +13,7 @@ Passes:
       boil: {cast_out_gravity: 1.044}
       added: [{what: reservoir, amount: 9 L, to: kettle}]
 Fails:
-    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.049}, boil: {cast_out_gravity: 1.044}}
+    brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.052}, boil: {cast_out_gravity: 1.045}}
 """
 
 from collections.abc import Iterator

@@ -8,8 +8,8 @@ Passes:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
     fermentation: {final_gravity: 1.011}
 Fails:
-    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.011}}
-    fermentation: {final_gravity: 1.049}
+    brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.012}}
+    fermentation: {final_gravity: 1.030}
 """
 
 from collections.abc import Iterator

@@ -74,7 +74,7 @@ MISREAD = 2
 
 UNITS: dict[str, tuple[str, ...]] = {
     "gravity": (" P", " Bx"), "temperature": (" C", " F"),
-    "volume": (" mL", " L", " US gal", " imp gal"), "mass": (" g", " kg", " oz", " lb"),
+    "volume": (" mL", " L", " US gal", " imperial gal"), "mass": (" g", " kg", " oz", " lb"),
 }
 """Units that are written for one another."""
 
@@ -235,7 +235,9 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     elif not may_be_any:
         return
     if old.unit != "SG":
-        texts += [(typed[1] + unit, 1) for unit in UNITS.get(old.kind, ())]
+        # Nobody reads gallons in a house of litres; litres are on any jug.
+        units = [u for u in UNITS.get(old.kind, ()) if batch.brewery.system in u or "gal" not in u]
+        texts += [(typed[1] + unit, 1) for unit in units]
     found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         try:
