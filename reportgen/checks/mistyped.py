@@ -156,7 +156,7 @@ def _is_against(gone: set[Finding]) -> bool:
 def _exchanged(
     batch: Assessment, suspects: Sequence[_Suspect]
 ) -> Iterator[tuple[_Suspect, _Suspect]]:
-    """Yield pairs of readings of a kind of which each is nearer to what was expected of the other."""
+    """Yield pairs of readings of a kind of which each is what was expected of the other."""
     known = []
     for one in suspects:
         if isinstance(one.typed, Quantity):
@@ -164,7 +164,10 @@ def _exchanged(
             if wanted is not None and value is not None:
                 known.append((one, value, wanted))
     for (one, mine, wish), (other, its, aim) in itertools.combinations(known[:PAIRED], 2):
-        near_by = abs(its - wish) < abs(mine - wish) and abs(mine - aim) < abs(its - aim)
+        near_by = (
+            abs(its - wish) <= CLOSER * abs(mine - wish)
+            and abs(mine - aim) <= CLOSER * abs(its - aim)
+        )
         if near_by and getattr(one.typed, "kind", "") == getattr(other.typed, "kind", ""):
             yield one, other
 
