@@ -170,7 +170,7 @@ def actual_of_reading(
         value.unit,
         instrument,
         _uncertainty(instrument, value, 2 if counted else 1),
-        _true_sample(record, figure, reading, brewery),
+        _true_sample(record, figure, reading.sample_temperature, brewery),
         original,
         method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),
         brewery.system,
@@ -190,10 +190,9 @@ def _sample_in(path: tuple[str, ...]) -> Figure:
 
 
 def _true_sample(
-    record: Record, figure: Figure, reading: Reading, brewery: Brewery
+    record: Record, figure: Figure, sample: Quantity | None, brewery: Brewery
 ) -> float | None:
     """Return how warm a sample was, degC, not as its thermometer showed it; None if not written."""
-    sample = reading.sample_temperature
     if sample is None:
         return None
     at = _sample_in(figure.path)

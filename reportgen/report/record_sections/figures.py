@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.verdicts import DECISION_RULE
@@ -130,7 +129,8 @@ def _figure_line(
         uncertainty=units.plus_minus(actual.uncertainty, kind, decimals)
         if actual is not None and value is not None and actual.uncertainty else "",
         mark=mark_of(result),
-        when=_when(actual),
+        # The day of an analysis stands once, in the notes; a day is too long for the column.
+        when=str(actual.reading.at) if actual and isinstance(actual.reading.at, Clock) else "",
         by=str(actual.reading.by or "") if actual else "",
         note=" ".join(note for note in notes if note),
         lines=lines,
@@ -155,14 +155,6 @@ def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
     if before == units.text(result.expected.value, kind, decimals):
         return ""
     return f"for the beer temperature read; {before} on the sheet"
-
-
-def _when(actual: Actual | None) -> str:
-    if actual is None:
-        return ""
-    # The day of an analysis stands once, in the notes.
-    # A day is too long for the column: it stands in the note.
-    return str(actual.reading.at) if isinstance(actual.reading.at, Clock) else ""
 
 
 def _reading_note(result: Result) -> str:
