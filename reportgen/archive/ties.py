@@ -200,7 +200,7 @@ def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
 
 def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
     """Return the ties of one batch. Without a stock it has no lots."""
-    pitch, day, fermentation = record.plan.pitch, record.brew_day, record.fermentation
+    pitch, day = record.plan.pitch, record.brew_day
     on_the_day = day.pitch.lot if day is not None and day.pitch is not None else None
     batch = str(record.batch)
     return BatchLinks(
@@ -214,7 +214,7 @@ def ties_of(record: Record, stock: Stock | None) -> BatchLinks:
         None if pitch.generation is None else round(pitch.generation.value),
         str(pitch.harvested_from or ""),
         intern(str(on_the_day or pitch.lot or "")),
-        _harvested(fermentation.harvest if fermentation is not None else None),
+        _harvested(record.harvest),
         tuple(_uses(record, stock, batch, record.brewed_on)) if stock is not None else (),
         tuple(_without_lot(record, stock)) if stock is not None else (),
         takings_of(record, stock) if stock is not None else None,

@@ -275,8 +275,7 @@ def _expected(batch: Assessment, old: Quantity) -> float | None:
         actual = result.actual
         if actual is not None and actual.reading.value is old and result.expected is not None:
             return result.expected.value
-    day = batch.record.brew_day
-    for entry in day.weighed if day is not None else ():
+    for entry in batch.record.all_weighed:
         planned = planned_items(batch.record.plan).get(entry.item)
         if entry.amount.value is old and planned is not None:
             return planned.nearest(old.value, is_under_way=True) or None
