@@ -87,7 +87,7 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
     for revision, plan in zip(revisions, plans, strict=True):
         if plan is not None and plan_hash(plan) == wanted:
             found = tuple(changes(plan, assessment.record.plan))
-            return PlanThen(revision.short, revision.day, found)
+            return PlanThen(revision.short, revision.day, found, plan=plan)
     many = len(revisions)
     counted = f"none of the {many} revisions of this record in git has a plan of that hash"
     if is_shallow(archive.root):

@@ -49,6 +49,7 @@ from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.model.later import Deviation, Harvest
+from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
@@ -113,7 +114,8 @@ class PlanChange(Struct, frozen=True):
 class PlanThen(Struct, frozen=True):
     """The plan that the sheet was printed from, against the plan now.
 
-    ``revision`` and ``day`` are those of the earlier text; ``why_not`` says why there is none.
+    ``revision`` and ``day`` are those of the earlier text, ``plan`` is what it says; ``why_not``
+    says why there is none.
     ``numbers`` is the hash of the numbers that brewery and stock give now, where these are held
     against those of the sheet.
     """
@@ -123,6 +125,7 @@ class PlanThen(Struct, frozen=True):
     changes: tuple[PlanChange, ...] = ()
     why_not: str = ""
     numbers: str = ""
+    plan: Plan | None = None
 
 
 class Assessment(Struct, frozen=True, weakref=True):

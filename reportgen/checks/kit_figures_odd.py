@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark, Told
-from reportgen.checks.house_slip import follows
+from reportgen.checks.slip_undone import follows
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Container, Kit

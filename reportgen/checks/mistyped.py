@@ -25,10 +25,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from msgspec.structs import replace
-
-from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
+from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.slip_undone import undone
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import misread, near
@@ -91,8 +90,6 @@ class _Suspect(NamedTuple):
     place: Position | None
     may_be_any: bool
 
-
-_Key = tuple[str, Position, str]
 
 
 def check_findings(
@@ -323,22 +320,7 @@ def _gone_with(
     record = batch.record
     for old, new in changes:
         record = with_value(record, old, new)
-    of = replace(batch.batch, record=record)
-    if batch.house_then is None:
-        made = assess(batch.archive, of)
-    else:
-        made = assess_by(batch.archive, of, record, batch.brewery, batch.stock)
-    if made is None:
+    gone, come = undone(batch, left, told, record)
+    if any(finding.severity.rank >= SEVERITY.rank for finding in come):
         return set()
-    made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
-    then = {_key(f): f for f in told(made)}
-    before = {_key(f) for f in left}
-    if any(key not in before and f.severity.rank >= SEVERITY.rank for key, f in then.items()):
-        return set()
-    gone = {f for f in left if _key(f) not in then}
     return set() if any(f.severity.rank > Severity.MAJOR.rank for f in gone) else gone
-
-
-def _key(finding: Finding) -> _Key:
-    """What makes a finding the same, whatever numbers it tells."""
-    return finding.rule, finding.position, same_trouble(finding.message)

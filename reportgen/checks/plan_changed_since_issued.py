@@ -3,7 +3,7 @@
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
 they differ, the readings were made against other numbers than those the record now shows. Where
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
-was changed is listed value by value.
+was changed is listed value by value. What is found only because of the change is told with it.
 
 Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
@@ -13,14 +13,19 @@ Fails:
     issued: {plan: 00000000, copy: 1}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from reportgen.assessment.assess import Assessment, PlanThen
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from msgspec.structs import replace
+
+from reportgen.assessment.assess import Assessment, PlanThen, same_trouble
+from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.slip_undone import undone
+from reportgen.record.each_value import values_in
+from reportgen.record.finding import Finding, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -30,6 +35,44 @@ def check(batch: Assessment) -> Iterator[Remark]:
         said = f"the sheet was printed from plan {issued.plan}, the plan is now {now}"
         more = f"; {_what(batch.plan_then)}" if batch.plan_then is not None else ""
         yield Remark(issued.plan.position, said + more, now)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield the change with what would not be found by the plan that was printed.
+
+    None where other things would be: the day went by the plan as it is now. What is wrong with the
+    plan itself and what warns of harm is always told for itself.
+    """
+    plan = batch.plan_then.plan if batch.plan_then is not None else None
+    own = {finding for finding in findings if finding.rule == NAME}
+    if plan is None or not own:
+        return
+    record = batch.record.with_members(plan=plan)
+    gone, come = undone(batch, findings, told, record)
+    # The lines of that plan were others; what is found by both is the same all the same.
+    both = {_trouble(finding) for finding in gone} & {_trouble(finding) for finding in come}
+    if any(f.severity >= SEVERITY for f in come if _trouble(f) not in both):
+        return
+    planned = {value.position.line for _, value in values_in(batch.record.plan) if value.position}
+    follows = {
+        finding for finding in gone
+        if _trouble(finding) not in both and finding.severity <= Severity.MAJOR
+        and (finding.severity < SEVERITY or finding.position.line not in planned)
+    }  # fmt: skip
+    if follows:
+        heaviest = max(SEVERITY, *(finding.severity for finding in follows))
+        for said in check(batch):
+            expected = f"{said.expected}; other findings that come of it: {len(follows)}"
+            yield replace(said, expected=expected, severity=heaviest), own | follows
+
+
+NAME = "plan-changed-since-issued"
+
+
+def _trouble(finding: Finding) -> tuple[str, str]:
+    return finding.rule, same_trouble(finding.message)
 
 
 def _what(then: PlanThen) -> str:

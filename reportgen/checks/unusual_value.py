@@ -16,17 +16,21 @@ Fails:
 from __future__ import annotations
 
 import functools
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
-from reportgen.checks.house_slip import follows
 from reportgen.checks.quantities import quantity_in
+from reportgen.checks.slip_undone import follows, undone
 from reportgen.forecast.resolve import number_of
+from reportgen.record.digit_slips import near
 from reportgen.record.each_value import quantity_of, values_in
+from reportgen.record.exchange import with_value
 from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import KINDS, read_quantity
@@ -70,8 +74,21 @@ _ROUNDED = 1e-9
 _CONVERTED = ("temperature", "volume", "pressure")
 
 
+class _Unlikely(NamedTuple):
+    """What is said of a value, the value, and what was probably meant, where one thing was."""
+
+    said: Remark
+    value: Quantity
+    meant: str
+
+
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each value of the record with the range declared of its field."""
+    for unlikely in _in_record(batch):
+        yield unlikely.said
+
+
+def _in_record(batch: Assessment) -> Iterator[_Unlikely]:
     system, volume = batch.brewery.system, batch.record.plan.fermenter_volume
     # Beside an error a value may be the one that was meant for the place of the other.
     for slot, value in values_in(batch.record, batch.batch.faulty):
@@ -79,12 +96,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if quantity is None or (quantity.is_temperature and quantity.value > BOILING):
             continue
         if quantity.is_gravity and (meant := _gravity_with_unit(quantity)):
-            yield Remark(
+            said = Remark(
                 quantity.position,
                 f"`{quantity.text}` is a specific gravity with a unit of extract",
                 "a specific gravity without a unit, or degrees such as 9.5 P or 9.8 Bx",
                 f"did you mean {meant}?",
             )
+            yield _Unlikely(said, quantity, meant)
             continue
         if declared.usual is not None:
             yield from _outside(slot.key, declared.kind, quantity, declared.usual, system)
@@ -97,7 +115,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield from _added(batch, system, volume.value)
 
 
-def _added(batch: Assessment, system: str, litres: float) -> Iterator[Remark]:
+def _added(batch: Assessment, system: str, litres: float) -> Iterator[_Unlikely]:
     """Hold what was added beyond the plan against the most that a plan may have of its kind."""
     for entry in batch.record.all_added:
         kind = thing(str(entry.what), batch.brewery, batch.stock)
@@ -123,9 +141,28 @@ def check_house(archive: Archive) -> Iterator[Remark]:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's kit, with what follows from it in the record."""
+    """Yield what is said of the batch's kit and of its values, with what follows from each."""
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
+    left = set(findings)
+    for unlikely in _in_record(batch):
+        if not unlikely.meant or len(left) < 2:
+            continue
+        old, gallon = unlikely.value, gallon_of(batch.brewery)
+        new = read_quantity(unlikely.meant, old.kind, old.position, gallon)
+        record = with_value(batch.record, old, new)
+        gone, come = undone(batch, left, told, record)
+        gone = {finding for finding in gone if finding.severity <= Severity.MAJOR}
+        if len(gone) < 2 or any(finding.severity >= SEVERITY for finding in come):
+            continue
+        left -= gone
+        yield replace(
+            unlikely.said,
+            expected=(
+                f"{unlikely.said.expected}; other findings that come of it: {len(gone) - 1}"
+            ),
+            severity=max(finding.severity for finding in gone),
+        ), gone
 
 
 def _of_kit(kit: Kit, system: str) -> Iterator[Remark]:
@@ -139,7 +176,7 @@ def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Itera
         quantity, usual = quantity_of(value), slot.said.usual
         if quantity is None or usual is None:
             continue
-        for said in _outside(slot.key, slot.said.kind, quantity, usual, system):
+        for said, *_ in _outside(slot.key, slot.said.kind, quantity, usual, system):
             # Nothing silences a check in these files.
             yield replace(said, remedy=said.remedy or "correct the value or its unit")
 
@@ -147,7 +184,7 @@ def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Itera
 def _outside(
     key: str, kind: str, quantity: Quantity, usual: tuple[str, str], system: str,
     litres: float = 1.0,
-) -> Iterator[Remark]:
+) -> Iterator[_Unlikely]:
     low, high = (_bound(text, kind) for text in usual)
     if _is_within(quantity, low, high, litres):
         return
@@ -160,13 +197,14 @@ def _outside(
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
     meant = _meant(quantity, low, high, litres)
-    yield Remark(
+    said = Remark(
         quantity.position,
         message,
         expected,
         f"did you mean {meant}?" if meant else "",
         Severity.MAJOR if is_too_much else None,
     )
+    yield _Unlikely(said, quantity, meant)
 
 
 def _gravity_with_unit(quantity: Quantity) -> str:
@@ -199,20 +237,32 @@ def _is_within(quantity: Quantity, low: Quantity, high: Quantity, litres: float)
 
 
 def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> str:
-    """Return the one other way to write the number that lies in the range; empty if none does."""
-    texts = [f"{quantity.number:g} {unit}" for unit in OTHER_UNITS.get(quantity.kind, ())]
+    """Return the one other way to write the number that lies in the range; empty if none does.
+
+    The units that are written for one another come first, then the slips of the finger.
+    """
+
+    def fitting(texts: Iterable[str]) -> dict[float, str]:
+        found: dict[float, str] = {}
+        for text in texts:
+            try:
+                other = read_quantity(text, quantity.kind)
+            except UnitError:
+                continue
+            if _is_within(other, low, high, litres):
+                found.setdefault(other.value, text)
+        return found
+
     if quantity.is_share:
-        texts = [f"{quantity.number * shift:g} %" for shift in SHIFTS]
-    fitting = []
-    for text in texts:
-        try:
-            other = read_quantity(text, quantity.kind)
-        except UnitError:
-            continue
-        if _is_within(other, low, high, litres):
-            fitting.append(text)
-    is_clear = len(fitting) == 1 or (fitting and quantity.is_share)
-    return fitting[0] if is_clear else ""
+        shares = fitting(f"{quantity.number * shift:g} %" for shift in SHIFTS)
+        return next(iter(shares.values()), "")
+    typed = re.fullmatch(r"([0-9.]+)(.*)", quantity.text)
+    slips = [number + typed[2] for number in near(typed[1])] if typed is not None else []
+    units = [f"{quantity.number:g} {unit}" for unit in OTHER_UNITS.get(quantity.kind, ())]
+    for texts in (units, slips):
+        if len(found := fitting(texts)) == 1:
+            return next(iter(found.values()))
+    return ""
 
 
 def _range(low: Quantity, high: Quantity, system: str) -> str:

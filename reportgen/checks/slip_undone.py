@@ -1,24 +1,53 @@
-"""What the records of a kit show only because a figure of the kit is a slip."""
+"""What would not be found without a slip of the finger: one slip is to be one finding.
+
+A slip in a plan, or in a figure of a kit, shows in every number that follows from it.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 
-from reportgen.assessment.assess import Assessment, assess_by, gallon_of, same_trouble
+from msgspec.structs import replace
+
+from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Remark, Told
 from reportgen.record.digit_slips import near
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity
-from reportgen.record.model.brewery import Kit
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.units import Quantity, UnitError
 
 OTHER_UNITS = {"time": ("min", "h"), "volume": ("mL", "L")}
 """Units that are written for one another in the figures of a kit."""
 
 OfKit = Callable[[Kit], Iterator[Remark]]
+
+
+def undone(
+    batch: Assessment, findings: Collection[Finding], told: Told, record: Record,
+    brewery: Brewery | None = None,
+) -> tuple[set[Finding], set[Finding]]:
+    """Return the findings that are gone with another record or brewery, and those that come of it.
+
+    ``told`` gives what the checks say of an assessment. Nothing is gone where there is none. Without
+    a brewery it is that of the record's day, or of the sheet's numbers.
+    """
+    of = replace(batch.batch, record=record)
+    if brewery is None and batch.house_then is None:
+        made = assess(batch.archive, of)
+    else:
+        made = assess_by(batch.archive, of, record, brewery or batch.brewery, batch.stock)
+    if made is None:
+        return set(), set()
+    made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
+    then = {_key(finding): finding for finding in told(made)}
+    now = {_key(finding) for finding in findings}
+    gone = {finding for finding in findings if _key(finding) not in then}
+    return gone, {finding for key, finding in then.items() if key not in now}
 
 
 def follows(
@@ -35,13 +64,8 @@ def follows(
         if new is None:
             continue
         brewery = with_value(batch.brewery, old, new)
-        made = assess_by(batch.archive, batch.batch, batch.record, brewery, batch.stock)
-        if made is None:
-            continue
-        left = {_key(f) for f in told(made)}
-        yield said, {
-            f for f in findings if f.severity <= Severity.MAJOR and _key(f) not in left
-        }
+        gone, _ = undone(batch, findings, told, batch.record, brewery)
+        yield said, {finding for finding in gone if finding.severity <= Severity.MAJOR}
 
 
 def _quantities(kit: Kit) -> Iterator[Quantity]:
@@ -69,4 +93,5 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Quantity | None:
 
 
 def _key(finding: Finding) -> tuple[object, ...]:
+    """What makes a finding the same, whatever numbers it tells."""
     return finding.rule, finding.position, same_trouble(finding.message)
