@@ -3,7 +3,7 @@
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
 they differ, the readings were made against other numbers than those the record now shows. Where
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
-was changed is listed value by value. What is found only because of the change is told with it.
+was changed is listed value by value. What is found only because of the change is reported with it.
 
 Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
@@ -19,7 +19,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, PlanThen, same_trouble
 from reportgen.checks.base import Group, Remark, Told
-from reportgen.checks.slip_undone import undone
+from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding, Severity
 
@@ -58,7 +58,7 @@ def check_findings(
     planned = {value.position.line for _, value in values_in(batch.record.plan) if value.position}
     follows = {
         finding for finding in gone
-        if _trouble(finding) not in both and finding.severity <= Severity.MAJOR
+        if _trouble(finding) not in both and not warns_of_harm(finding)
         and (finding.severity < SEVERITY or finding.position.line not in planned)
     }  # fmt: skip
     if follows:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
-from reportgen.checks.base import Remark, Told
+from reportgen.checks.base import Remark, Told, all_checks
 from reportgen.record.digit_slips import near
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.exchange import with_value
@@ -50,6 +50,12 @@ def undone(
     return gone, {finding for key, finding in then.items() if key not in now}
 
 
+def warns_of_harm(finding: Finding) -> bool:
+    """Whether a finding or all of its check is critical: such is never told in other words."""
+    check = all_checks().get(finding.rule)
+    return check is None or max(finding.severity, check.module.SEVERITY) > Severity.MAJOR
+
+
 def follows(
     batch: Assessment, findings: Sequence[Finding], told: Told, of_kit: OfKit
 ) -> Iterator[tuple[Remark, set[Finding]]]:
@@ -65,7 +71,7 @@ def follows(
             continue
         brewery = with_value(batch.brewery, old, new)
         gone, _ = undone(batch, findings, told, batch.record, brewery)
-        yield said, {finding for finding in gone if finding.severity <= Severity.MAJOR}
+        yield said, {finding for finding in gone if not warns_of_harm(finding)}
 
 
 def _quantities(kit: Kit) -> Iterator[Quantity]:

@@ -26,7 +26,7 @@ from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.quantities import quantity_in
-from reportgen.checks.slip_undone import follows, undone
+from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import near
 from reportgen.record.each_value import quantity_of, values_in
@@ -141,18 +141,21 @@ def check_house(archive: Archive) -> Iterator[Remark]:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's kit and of its values, with what follows from each."""
+    """Yield what is said of the batch's kit and of its plan, with what follows from each.
+
+    A reading that is a slip has a check of its own.
+    """
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
-    left = set(findings)
+    left, planned = set(findings), {id(value) for _, value in values_in(batch.record.plan)}
     for unlikely in _in_record(batch):
-        if not unlikely.meant or len(left) < 2:
+        if not unlikely.meant or id(unlikely.value) not in planned:
             continue
         old, gallon = unlikely.value, gallon_of(batch.brewery)
         new = read_quantity(unlikely.meant, old.kind, old.position, gallon)
         record = with_value(batch.record, old, new)
         gone, come = undone(batch, left, told, record)
-        gone = {finding for finding in gone if finding.severity <= Severity.MAJOR}
+        gone = {finding for finding in gone if not warns_of_harm(finding)}
         if len(gone) < 2 or any(finding.severity >= SEVERITY for finding in come):
             continue
         left -= gone

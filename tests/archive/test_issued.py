@@ -148,3 +148,47 @@ def test_another_scale_of_gravity_is_another_value(folder: Path) -> None:
     edit(path, "1.5 P", "1.5 Bx")
     (message,) = said(folder)
     assert "1.5 P → 1.5 Bx" in message
+
+
+DAY = (
+    "brew_day:\n  date: 2026-03-14\n"
+    "  run_off: {{kettle_volume: {kettle:.1f} L}}\n"
+    "  pitch: {{fermenter_volume: {fermenter:.1f} L}}\n"
+)
+
+
+def test_a_plan_changed_by_a_slip_after_the_brew_is_one_finding(folder: Path) -> None:
+    path = issue(folder)
+    found = assess(archive := loaded(folder), archive.batches["2026-02"])
+    assert found is not None
+    day = DAY.format(
+        kettle=found.planned.expected["kettle_volume"].number.nominal_value,
+        fermenter=found.planned.expected["fermenter_volume"].number.nominal_value,
+    )
+    edit(path, "brew_day: {date: 2026-03-14}\n", day)
+    commit(folder, "Issued and brewed")
+    before = {f.rule for f in findings_in(loaded(folder), {"2026/2026-02.yaml"})}
+    edit(path, "fermenter_volume: 38 L}", "fermenter_volume: 83 L}")
+    after = [f for f in findings_in(loaded(folder), {"2026/2026-02.yaml"})]
+    (one,) = (f for f in after if f.rule == RULE)
+    assert "other findings that come of it: " in one.expected
+    assert "off-plan-without-review" not in {f.rule for f in after} - before
+    # What the plan itself has wrong now is told all the same.
+    assert "fermenter-overfull" in {f.rule for f in after}
+
+
+def test_a_day_by_the_changed_plan_hides_nothing(folder: Path) -> None:
+    """The plan was changed before the brew, and its sheet not printed again."""
+    path = issue(folder)
+    commit(folder, "Issued")
+    edit(path, "fermenter_volume: 38 L}", "fermenter_volume: 30 L}")
+    found = assess(archive := loaded(folder), archive.batches["2026-02"])
+    assert found is not None
+    day = DAY.format(
+        kettle=found.planned.expected["kettle_volume"].number.nominal_value, fermenter=24
+    )
+    edit(path, "brew_day: {date: 2026-03-14}\n", day)
+    after = [f for f in findings_in(loaded(folder), {"2026/2026-02.yaml"})]
+    assert {"off-plan-without-review", RULE} <= {f.rule for f in after}
+    (one,) = (f for f in after if f.rule == RULE)
+    assert "come of it" not in one.expected
