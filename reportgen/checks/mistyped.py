@@ -25,6 +25,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.slip_undone import undone

@@ -55,12 +55,16 @@ def check_findings(
     both = {_trouble(finding) for finding in gone} & {_trouble(finding) for finding in come}
     if any(f.severity >= SEVERITY for f in come if _trouble(f) not in both):
         return
-    planned = {value.position.line for _, value in values_in(batch.record.plan) if value.position}
-    follows = {
-        finding for finding in gone
-        if _trouble(finding) not in both and not warns_of_harm(finding)
-        and (finding.severity < SEVERITY or finding.position.line not in planned)
-    }  # fmt: skip
+    places = (value.position for _, value in values_in(batch.record.plan))
+    planned = {(place.file, place.line) for place in places if place is not None}
+
+    def only_follows(finding: Finding) -> bool:
+        if _trouble(finding) in both or warns_of_harm(finding):
+            return False
+        place = finding.position.file, finding.position.line
+        return finding.severity < SEVERITY or place not in planned
+
+    follows = set(filter(only_follows, gone))
     if follows:
         heaviest = max(SEVERITY, *(finding.severity for finding in follows))
         for said in check(batch):
