@@ -30,6 +30,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import reading_at
+from reportgen.assessment.times import moment
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.finding import Severity
@@ -38,6 +39,9 @@ from reportgen.record.values import Clock
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+
+HALF_A_DAY = 12 * 3600
+"""Seconds; a longer step back is a day that ran past midnight."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -95,9 +99,9 @@ def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
             done, said = boil.ended if boil else None, "the boil ended"
         else:
             continue
-        if entry.at is not None and done is not None and (
-            0 < entry.at.minutes - done.minutes < 720
-        ):
+        mine, its = moment(batch.record, entry.at), moment(batch.record, done)
+        # A boil that ended past midnight is later than what was weighed in the morning.
+        if mine is not None and its is not None and 0 < (mine - its).total_seconds() < HALF_A_DAY:
             what = str(entry.item).replace("_", " ")
             yield Remark(
                 entry.at.position, f"{what} weighed at {entry.at}, after {said} at {done}",

@@ -79,6 +79,9 @@ UNITS: dict[str, tuple[str, ...]] = {
 }
 """Units that are written for one another."""
 
+COOL = 40.0
+"""degC up to which a sample may be for a hydrometer (trusted range of its correction)."""
+
 PAIRED = 6
 """Readings with findings of which any two are tried in each other's place."""
 
@@ -190,7 +193,9 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 in_log = slot.key == "gravity"
                 earlier = in_log and not rules.isdisjoint(OF_TWO)
                 sample = value.sample_temperature
-                for typed, any_size in ((value.value, in_log), (sample, True)):
+                # A cool sample is what is asked for; how warm a warm one was, anyone may have read.
+                warm = sample is not None and sample.value > COOL
+                for typed, any_size in ((value.value, in_log), (sample, warm)):
                     if typed is not None:
                         found.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):
@@ -248,6 +253,8 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
             continue
         number = _value(new)
         off = 0.0 if wanted is None or number is None else abs(number - wanted)
+        if wanted is None and old.is_temperature and new.value > COOL:
+            continue
         if off <= most and new.text != old.text:
             found.append((new, fewest, off))
     yield from ((new, fewest) for new, fewest, _ in sorted(found, key=lambda one: one[1:]))

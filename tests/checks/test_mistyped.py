@@ -88,12 +88,15 @@ def test_two_readings_in_each_others_place_are_one_finding() -> None:
          ("18.0 C\n      gravity: 1.014", "18.0 C\n      gravity: 1.0415")],
         # A little off, and a digit from what was expected.
         [("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0553")],
+        # A hot sample, read as it was.
+        [("original_gravity: {read: 1.0535, sample: 19 C}",
+          "original_gravity: {read: 1.040, sample: 65 C}")],
         # Wort that was pitched hot.
         [("pitch_temperature: 18.4 C", "pitch_temperature: 24.1 C")],
         # A pressure that can burst a vessel is told as such.
         [("pressure: {read: 0.72 bar", "pressure: {read: 7.2 bar")],
     ],
-    ids=["stuck", "near", "hot", "pressure"],
+    ids=["stuck", "near", "hot sample", "hot", "pressure"],
 )  # fmt: skip
 def test_what_can_be_true_is_no_slip(changes: list[tuple[str, str]]) -> None:
     new = {f.rule for f in set(_found(*changes)) - set(_found())}

@@ -194,3 +194,11 @@ def test_yeast_pitched_in_two_goes_is_judged_together() -> None:
     rest = "  added: [{what: house_ale_b, amount: 0.43 L, to: fermenter, at: 2026-01-17 20:00}]\n"
     assert "yeast-amount-unusual" in _rules(little)
     assert "yeast-amount-unusual" not in _rules(little, (LAST_OF_DAY, LAST_OF_DAY + rest))
+
+
+def test_a_boil_past_midnight_is_after_what_was_weighed_that_day() -> None:
+    late = [("started: 12:20\n    ended: 13:35", "started: 23:10\n    ended: 00:25"),
+            ("    at: 14:30\n", "    at: 01:30\n")]  # fmt: skip
+    assert "clock-backwards" not in _rules(*late)
+    forgotten = ("lot: H-2534\n      at: 11:20", "lot: H-2534\n      at: 14:20")
+    assert "clock-backwards" in _rules(forgotten)
