@@ -99,6 +99,8 @@ def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
             done, said = boil.ended if boil else None, "the boil ended"
         else:
             continue
+        if entry.at is None:
+            continue
         mine, its = moment(batch.record, entry.at), moment(batch.record, done)
         # A boil that ended past midnight is later than what was weighed in the morning.
         if mine is not None and its is not None and 0 < (mine - its).total_seconds() < HALF_A_DAY:

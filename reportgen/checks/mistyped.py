@@ -71,7 +71,8 @@ FAR = 0.2
 its own that is wide for it: nearer by, it may well be true. What is meant lies within."""
 
 MISREAD = 2
-"""Kinds of contradiction that another digit must end, since any number is a digit from many."""
+"""Kinds of contradiction that another digit must end, since any number is a digit from many, and
+any slip of a reading that is not far off."""
 
 UNITS: dict[str, tuple[str, ...]] = {
     "gravity": (" P", " Bx"), "temperature": (" C", " F"),
@@ -233,12 +234,16 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     wanted, gallon, value = _expected(batch, old), gallon_of(batch.brewery), _value(old)
     texts = [(text + typed[2], 1) for text in near(typed[1])]
     most = math.inf
-    if wanted is not None and value is not None:
-        off, far = abs(value - wanted), _far(old.kind, wanted)
-        if off < far:
-            return
-        texts += [(text + typed[2], MISREAD) for text in misread(typed[1])]
-        most = min(CLOSER * off, far)
+    if wanted is not None:
+        most = _far(old.kind, wanted)
+        if value is not None:
+            off = abs(value - wanted)
+            if off < most / 2:
+                return
+            if off < most:
+                texts = [(text, MISREAD) for text, _ in texts]
+            texts += [(text + typed[2], MISREAD) for text in misread(typed[1])]
+            most = min(CLOSER * off, most)
     elif not may_be_any:
         return
     if old.unit != "SG":
@@ -252,7 +257,10 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
         except UnitError:
             continue
         number = _value(new)
-        off = 0.0 if wanted is None or number is None else abs(number - wanted)
+        # Of degrees Brix it is not known how near they come: they are tried last.
+        off = abs(number - wanted) if wanted is not None and number is not None else (
+            0.0 if wanted is None else most
+        )
         if wanted is None and old.is_temperature and new.value > COOL:
             continue
         if off <= most and new.text != old.text:

@@ -49,6 +49,8 @@ SLIPS = [
     ("brew_day:\n  date: 2026-01-17", "brew_day:\n  date: 2025-01-17", "2026-01-17"),
     ("at: 2026-01-20 19:00", "at: 2025-01-20 19:00", "2026-01-20 19:00"),
     ("final_gravity: {read: 1.0145, sample: 18 C}", "final_gravity: 7.2 P", "7.2 Bx"),
+    ("final_gravity: {read: 1.0145, sample: 18 C}", "final_gravity: 3.7 Bx", "3.7 P"),
+    ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.00145", "1.0145"),
     ("mash_temperature: {read: 67.3 C", "mash_temperature: {read: 153 C", "153 F"),
     ("boil:\n    started: 12:20", "boil:\n    started: 21:20", "12:20"),
 ]  # fmt: skip
