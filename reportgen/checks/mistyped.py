@@ -32,7 +32,7 @@ from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.slip_undone import undone
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import misread, near
+from reportgen.record.digit_slips import in_other_units, misread, near
 from reportgen.record.each_value import values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.finding import Finding, Position, Severity
@@ -73,12 +73,6 @@ its own that is wide for it: nearer by, it may well be true. What is meant lies 
 MISREAD = 2
 """Kinds of contradiction that another digit must end, since any number is a digit from many, and
 any slip of a reading that is not far off."""
-
-UNITS: dict[str, tuple[str, ...]] = {
-    "gravity": (" P", " Bx"), "temperature": (" C", " F"),
-    "volume": (" mL", " L", " US gal", " imperial gal"), "mass": (" g", " kg", " oz", " lb"),
-}
-"""Units that are written for one another."""
 
 COOL = 40.0
 """degC up to which a sample may be for a hydrometer (trusted range of its correction)."""
@@ -246,10 +240,8 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
             most = min(CLOSER * off, most)
     elif not may_be_any:
         return
-    if old.unit != "SG":
-        # Nobody reads gallons in a house of litres; litres are on any jug.
-        units = [u for u in UNITS.get(old.kind, ()) if batch.brewery.system in u or "gal" not in u]
-        texts += [(typed[1] + unit, 1) for unit in units]
+    units = in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
+    texts += [(text, 1) for text in units]
     found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         try:

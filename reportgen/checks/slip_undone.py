@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Remark, Told, all_checks
-from reportgen.record.digit_slips import near
+from reportgen.record.digit_slips import in_other_units, near
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.finding import Finding, Severity
@@ -20,9 +20,6 @@ from reportgen.record.kinds import read_quantity
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.units import Quantity, UnitError
-
-OTHER_UNITS = {"time": ("min", "h"), "volume": ("mL", "L")}
-"""Units that are written for one another in the figures of a kit."""
 
 OfKit = Callable[[Kit], Iterator[Remark]]
 
@@ -85,7 +82,7 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Quantity | None:
     typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
     if typed is None:
         return None
-    texts = [f"{typed[1]} {unit}" for unit in OTHER_UNITS.get(old.kind, ())]
+    texts = in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
     texts += [number + typed[2] for number in near(typed[1])]
     for text in texts:
         try:

@@ -28,7 +28,7 @@ from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.quantities import quantity_in
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import near
+from reportgen.record.digit_slips import in_other_units, near
 from reportgen.record.each_value import quantity_of, values_in
 from reportgen.record.exchange import with_value
 from reportgen.record.fields import About, Entry
@@ -50,14 +50,6 @@ LEAST, MOST = 1.0, 2000.0
 
 BOILING = 105.0
 """Above this temperature in degC the check fahrenheit-as-celsius speaks."""
-
-OTHER_UNITS = {
-    "time": ("min", "h", "d"),
-    "temperature": ("C", "F"),
-    "mass": ("g", "kg"),
-    "volume": ("mL", "L"),
-}
-"""Units that are written for one another."""
 
 ITEMS: dict[str, type[Entry]] = {
     "malt": GristItem, "sugar": SugarItem, "hop": DryHop, "acid": AcidItem, "fining": FiningItem,
@@ -261,7 +253,7 @@ def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> 
         return next(iter(shares.values()), "")
     typed = re.fullmatch(r"([0-9.]+)(.*)", quantity.text)
     slips = [number + typed[2] for number in near(typed[1])] if typed is not None else []
-    units = [f"{quantity.number:g} {unit}" for unit in OTHER_UNITS.get(quantity.kind, ())]
+    units = in_other_units(f"{quantity.number:g}", quantity.kind, quantity.unit, "metric")
     for texts in (units, slips):
         if len(found := fitting(texts)) == 1:
             return next(iter(found.values()))

@@ -1,4 +1,4 @@
-"""Slips of the finger in a number: what it was probably meant to be.
+"""Slips of the finger in a number or its unit: what it was probably meant to be.
 
 A letter for a digit, a point too many or in the wrong place, a nought left out, two digits
 exchanged, one digit for another.
@@ -39,6 +39,27 @@ def without_slip(text: str, kind: str) -> Iterator[str]:
         yield f"{split[1]}.{split[2]}"
     if kind in _PLAIN and (split := re.fullmatch(r"([0-9]\.[0-9]+) ([0-9]{1,3})", text)):
         yield split[1] + split[2]
+
+
+OTHER_UNITS: dict[str, tuple[str, ...]] = {
+    "gravity": ("P", "Bx"), "temperature": ("C", "F"), "volume": ("mL", "L"), "mass": ("g", "kg"),
+    "time": ("min", "h", "d"),
+}
+"""Units that are written for one another."""
+
+OF_A_SYSTEM = {
+    "US": {"volume": ("US gal",), "mass": ("oz", "lb")},
+    "imperial": {"volume": ("imperial gal",), "mass": ("oz", "lb")},
+}
+"""More of them in a house of a system: litres are on any jug, gallons are not."""
+
+
+def in_other_units(number: str, kind: str, unit: str, system: str) -> list[str]:
+    """Return a number with each unit that may be written for its own; none for a bare gravity."""
+    if unit == "SG":
+        return []
+    others = (*OTHER_UNITS.get(kind, ()), *OF_A_SYSTEM.get(system, {}).get(kind, ()))
+    return [f"{number} {other}" for other in others]
 
 
 def near(number: str) -> tuple[str, ...]:
