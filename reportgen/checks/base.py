@@ -273,13 +273,13 @@ def with_findings(batch: Assessment) -> Assessment:
 
 def run_checks(batch: Assessment) -> list[Finding]:
     """Run every check that is not silenced over one batch; findings in their order."""
-    silenced, found = silenced_in(batch), _told(batch)
+    silenced, found = silenced_in(batch), each_by_itself(batch)
     start = Position(batch.batch.file, 1, 1, 1)
     for name, check in all_checks().items():
         if check.run_after is None or name in silenced:
             continue
         with noted(batch.batch.file, found):
-            for said, instead in list(check.run_after(batch, found, _told)):
+            for said, instead in list(check.run_after(batch, found, each_by_itself)):
                 one = check.finding(said, start, batch.archive, check.fix_for(batch))
                 found = [one, *(f for f in found if f not in instead)]
     return sorted(found)
@@ -300,7 +300,7 @@ def _is_answered(finding: Finding, batch: Assessment) -> bool:
     )
 
 
-def _told(batch: Assessment) -> list[Finding]:
+def each_by_itself(batch: Assessment) -> list[Finding]:
     """Return what the checks say of a batch, each for itself."""
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
