@@ -62,7 +62,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             cause = None if key or fact is not None else wrong_figure(batch)
             if cause is not None:
                 # One fault of the house, told once, where it is written.
-                where, why = cause.position, f"it goes by `{cause.text}`, which cannot be right"
+                where, why = cause.position, f"{why}; it goes by `{cause.text}`"
             # What one number spoils in several steps is one thing to say.
             if where not in places:
                 places.add(where)
