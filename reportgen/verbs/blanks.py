@@ -16,7 +16,7 @@ from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.printed import printed_unit
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
-from reportgen.verbs.where import Misuse, loaded, say_unread, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
 
 PLAIN = {"gravity": "SG, ", "ph": ""}
 """What stands beside a blank of a kind that is typed without a unit, before an example."""
@@ -241,5 +241,5 @@ def run(arguments: argparse.Namespace) -> int:
     day, log = record.brew_day, record.fermentation and record.fermentation.log
     if day is not None and day.pitch is not None and day.pitch.at is not None and not log:
         blanks = f"{DATED}\n{blanks}"
-    print(blanks if blanks.strip() else "# nothing is missing\n", end="")
-    return 0
+    print(blanks if blanks.strip() else "# nothing is missing\n", end="", flush=True)
+    return say_in_part(archive.findings)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 import textwrap
 from collections.abc import Iterator
 from pathlib import Path
@@ -29,7 +30,7 @@ from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.numbers import BLANK, Units
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, root_of, shown
+from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
@@ -63,15 +64,23 @@ class ComparedSide(Struct, frozen=True):
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print what differs; 0 whether something does or not."""
+    """Print what differs; 0 whether something does or not, 1 when a side is not read in full."""
     root = root_of([arguments.archive] if arguments.archive else [])
     sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
+    _print(root, sides, arguments)
+    sys.stdout.flush()
+    return say_in_part(f for side in sides for f in side.assessment.archive.findings)
+
+
+def _print(root: Path, sides: list[ComparedSide], arguments: argparse.Namespace) -> None:
+    """Print what differs, or write it."""
     if arguments.more:
-        return _several(sides, arguments)
+        _several(sides, arguments)
+        return
     found = difference_of(sides[0].assessment, sides[1].assessment)
     if arguments.format == "json":
         print(json.dumps(_data(sides, found), ensure_ascii=False, indent=1))
-        return 0
+        return
     if arguments.page or arguments.pdf:
         if arguments.page:
             data, ending = _page(root, sides, found), ".html"
@@ -79,13 +88,12 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.pdf:
             data, ending = _pdf(root, sides, found, arguments.paper), ".pdf"
             print(shown(_written(root, sides, ending, data, arguments.output)))
-        return 0
+        return
     units = Units(sides[1].assessment.brewery.system)
     print("\n".join(visible(line) for line in lines(sides, found, units)))
-    return 0
 
 
-def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> int:
+def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> None:
     """Print what differs among three batches or more."""
     from reportgen.report.several import data_of, several_lines
 
@@ -95,11 +103,10 @@ def _several(sides: list[ComparedSide], arguments: argparse.Namespace) -> int:
     labels = [side.label for side in sides]
     if arguments.format == "json":
         print(json.dumps(data_of(batches, labels), ensure_ascii=False, indent=1))
-        return 0
+        return
     for side in sides:
         print(visible(side.title))
     print("\n".join(visible(line) for line in several_lines(batches, labels)))
-    return 0
 
 
 def _page(root: Path, sides: list[ComparedSide], found: Difference) -> bytes:

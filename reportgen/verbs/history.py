@@ -30,7 +30,7 @@ from reportgen.report.history_words import (
 )
 from reportgen.report.numbers import Units
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of
+from reportgen.verbs.where import Misuse, root_of, say_in_part
 
 WIDTH = 96
 
@@ -56,10 +56,10 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if not history:
         print("No batch has readings yet.")
-        return 0
+        return say_in_part(found.register.findings)
     told_of = ("\n".join(series_lines(series, units)) for series in history)
     print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
-    return 0
+    return say_in_part(found.register.findings)
 
 
 def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:

@@ -11,7 +11,7 @@ from typing import Any
 from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
-from reportgen.record.finding import visible
+from reportgen.record.finding import Severity, visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
@@ -19,7 +19,7 @@ from reportgen.report.store_list import Words, as_text, lead_of, tables, words_o
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, shown
+from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
 
 FILE = "store/store.pdf"
 
@@ -42,7 +42,8 @@ def run(arguments: argparse.Namespace) -> int:
             print()
             print("\n".join(visible(line) for line in as_text(tables(store, words))))
     short = any(lot.is_short for lot in store.lots.values())
-    return 1 if store.needs or short else 0
+    in_part = say_in_part(register.findings)
+    return 1 if in_part or store.needs or short else 0
 
 
 def _day(text: str | None) -> datetime.date | None:
@@ -61,12 +62,20 @@ def _printed(root: Path, register: Register, words: Words, paper: str | None) ->
     view = view_of(
         brewery, "Store", lead_of(store, words), tables(store, words) if store.items else (),
         "Weigh what is there, and enter a count where it differs.",
-        f"As of {words.day}." if words.day else "",
+        _noted(register, words),
     )  # fmt: skip
     path = root / OUTPUT / FILE
     with output_lock(root / OUTPUT):
         write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), root, words.day))
     return path
+
+
+def _noted(register: Register, words: Words) -> str:
+    """Return the small print of the list: its day, and that something of the files is not in it."""
+    wrong = sorted({f.position.file for f in register.findings if f.severity is Severity.ERROR})
+    parts = [f"As of {words.day}."] if words.day else []
+    parts += [f"Not counted in full: {', '.join(wrong)} cannot be read in full."] if wrong else []
+    return " ".join(parts)
 
 
 def as_data(store: Store, words: Words) -> dict[str, Any]:

@@ -27,7 +27,7 @@ from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, shown
+from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
 
 WIDTH = 96
 
@@ -49,7 +49,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse(str(error)) from error
     if arguments.recall:
         print(shown(_recall(register, links, arguments.name, found, arguments.paper)))
-        return 1 if any(one.problems for one in found) else 0
+        in_part = say_in_part(register.findings)
+        return 1 if in_part or any(one.problems for one in found) else 0
     if arguments.format == "json":
         data = [
             {
@@ -62,7 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
-    return 1 if any(one.problems for one in found) else 0
+    in_part = say_in_part(register.findings)
+    return 1 if in_part or any(one.problems for one in found) else 0
 
 
 def _instrument(register: Register, arguments: argparse.Namespace) -> int:

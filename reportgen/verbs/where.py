@@ -6,12 +6,12 @@ import os
 import re
 import shlex
 import sys
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 
 from reportgen.failure import Refused
 from reportgen.loading import load_archive
-from reportgen.record.finding import visible
+from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
@@ -129,6 +129,27 @@ def one_batch(
 def say_unread(file: str) -> None:
     """Say that a file cannot be read, and what says why."""
     print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+
+
+MOST_NAMED = 3
+"""Files named in one line; of more only the number is told."""
+
+
+def say_in_part(findings: Iterable[Finding]) -> int:
+    """Say which files have an error, so that a value of theirs is missing in what is printed.
+
+    1 when there is one, as the exit code.
+    """
+    wrong = sorted({f.position.file for f in findings if f.severity is Severity.ERROR})
+    if not wrong:
+        return 0
+    more = f" and {len(wrong) - MOST_NAMED} more" if len(wrong) > MOST_NAMED else ""
+    print(
+        f"{visible(', '.join(wrong[:MOST_NAMED]))}{more}: cannot be read in full, so something is "
+        "missing in what is printed; run reportgen check",
+        file=sys.stderr,
+    )
+    return 1
 
 
 def records_named(root: Path, paths: Sequence[str]) -> list[str]:
