@@ -135,6 +135,9 @@ _SINCE = (_slot("from", Day, required=True), _slot("because", Text))
 
 _OF_NO_SAMPLE = "delete it: only a gravity, a pH or a volume is corrected for a sample"
 
+_VESSELS = ("mash_tun", "kettle", "fermenter")
+_OF_SINCE = "write it below the kit: `since: [{{from: 2026-07-01, {0}: {{...}}}}]`"
+
 _ANYTHING = About("", "", ())
 
 _SHAPES = {Mapping: "a mapping of keys", Sequence: "a list", Scalar: "a single value"}
@@ -314,6 +317,8 @@ class Binder:
                 "unknown-key", key.position, f"`{key.text}` is not a key of {at.named}",
                 "one of " + ", ".join(known),
                 _OF_NO_SAMPLE if key.text == "sample" and "read" in known else
+                _OF_SINCE.format(part) if key.text == "since"
+                and (part := at.named.strip("`")) in _VESSELS else
                 did_you_mean(key.text, known) or (f"did you mean `{meant[0]}`?" if meant else "")
                 or (f"it is a key of `{elsewhere}`: move it there" if elsewhere else "")
                 or "delete it, or move the text to `notes` or `remarks`",

@@ -268,3 +268,10 @@ def test_an_unknown_key_given_twice_is_said_to_be_unknown_and_no_more() -> None:
     )
     archive = load_archive(EXAMPLE, given=house({KIT: KIT + parts}))
     assert [f.rule for f in archive.findings] == ["unknown-key", "unknown-key"]
+
+
+def test_a_change_written_into_a_vessel_is_told_its_place() -> None:
+    wrong = "    kettle:\n      since: [{from: 2026-03-12, evaporation: 6 L/h}]\n"
+    archive = load_archive(EXAMPLE, given=house({"    kettle:\n": wrong}))
+    (found,) = [f for f in archive.findings if f.rule == "unknown-key"]
+    assert "`since: [{from: 2026-07-01, kettle: {...}}]`" in found.remedy
