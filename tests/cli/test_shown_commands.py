@@ -236,8 +236,9 @@ def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:
     readings = [b for b in blocks if "read:" in b]
     hooks = [b for b in blocks if b.startswith("repos:")]
     house = [b for b in blocks if b.startswith("containers:")]
-    rest = [b for b in blocks if b not in (*readings, *hooks, *house)]
-    assert (len(readings), len(hooks), len(house), len(rest)) == (2, 1, 1, 2)
+    kits = [b for b in blocks if b.startswith("kits:")]
+    rest = [b for b in blocks if b not in (*readings, *hooks, *house, *kits)]
+    assert (len(readings), len(hooks), len(house), len(kits), len(rest)) == (2, 1, 1, 1, 2)
     (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
     assert yaml.safe_load(hooks[0])["repos"][0]["hooks"][0]["id"] == hook["id"]
     day = "brew_day:\n  date: 2026-03-14\n  run_off:\n"
@@ -247,6 +248,7 @@ def test_the_yaml_of_the_recipes_is_right(terminal: Terminal) -> None:
     brewery = Path("brewery.yaml")
     ours = yaml.load(brewery.read_text(encoding="utf-8"), yaml.BaseLoader)
     ours |= yaml.load(house[0], yaml.BaseLoader)
+    ours["kits"]["main"] |= yaml.load(kits[0], yaml.BaseLoader)["kits"]["main"]
     brewery.write_text(yaml.safe_dump(ours, allow_unicode=True), encoding="utf-8")
     assert "error" not in terminal.type("reportgen check")
     told = terminal.type("reportgen figures 2026/2026-01.yaml --format csv")
