@@ -29,7 +29,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
-from reportgen.checks.slip_undone import undone
+from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, misread, near
@@ -54,7 +54,8 @@ CONTRADICTIONS = frozenset({
     "extract-from-nowhere", "fahrenheit-as-celsius", "fermenter-volume-grows",
     "final-above-original", "final-differs-from-log", "first-wort-too-strong", "forecast-stops",
     "gravity-lost-in-transfer", "gravity-rises", "packed-more-than-fermented",
-    "reading-not-usable", "runnings-rise", "strike-below-mash", "water-from-nowhere",
+    "reading-not-usable", "runnings-rise", "strike-below-mash", "unusual-value",
+    "water-from-nowhere",
 })  # fmt: skip
 """Checks that say that two numbers cannot both be right, or one of them not at all."""
 
@@ -200,6 +201,14 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 found.append((at, "clock-backwards" in rules))
             elif isinstance(value, Quantity):
                 found.append((_Suspect(value, value.position, False), False))
+    # In the plan only what cannot be meant: an amount that no batch could use.
+    odd = {
+        f.position for f in findings
+        if f.rule == "unusual-value" and f.severity is Severity.MAJOR
+    }  # fmt: skip
+    for _, value in values_in(record.plan):
+        if isinstance(value, Quantity) and value.is_mass and value.position in odd:
+            found.append((_Suspect(value, value.position, True), False))
     count = {one.place: sum(f.position == one.place for f in findings) for one, _ in found}
     lines = [f.position.line for f in findings]
 
@@ -240,8 +249,10 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
             most = min(CLOSER * off, most)
     elif not may_be_any:
         return
-    units = in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
-    texts += [(text, 1) for text in units]
+    # A record may be in gallons in a house of litres.
+    unit = batch.record.plan.fermenter_volume.unit
+    system = next((s for s in ("US", "imperial") if unit.startswith(s[:3])), batch.brewery.system)
+    texts += [(text, 1) for text in in_other_units(typed[1], old.kind, old.unit, system)]
     found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         try:
@@ -324,7 +335,7 @@ def _gone_with(
 ) -> set[Finding]:
     """Return the findings that are not there with other numbers; none where others come of them.
 
-    None either where one of them warns of harm: that is never told in other words.
+    None either where one of them is critical. What warns of harm is told all the same.
     """
     record = batch.record
     for old, new in changes:
@@ -332,4 +343,6 @@ def _gone_with(
     gone, come = undone(batch, left, told, record)
     if any(finding.severity.rank >= SEVERITY.rank for finding in come):
         return set()
-    return set() if any(f.severity.rank > Severity.MAJOR.rank for f in gone) else gone
+    if any(f.severity.rank > Severity.MAJOR.rank for f in gone):
+        return set()
+    return {finding for finding in gone if not warns_of_harm(finding)}
