@@ -34,6 +34,7 @@ WAYS_OUT = {
     errno.EPERM: ("allow writing there (its permissions)", True),
     errno.ENAMETOOLONG: ("use a shorter name or folder", False),
     errno.ENOTDIR: ("remove the file that is in the place of a folder", True),
+    errno.EEXIST: ("remove the file that is in the place of a folder", True),
 }
 """What to do about the errors of a file system that a user can do something about, and whether
 writing to another folder would do as well."""
