@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from extremes import EXTREMES, make_extremes
-from printed import ARCHIVE, BREWED, HOSTILE, Made, assessed, nothing_logged
+from printed import ARCHIVE, BREWED, DEMO, HOSTILE, Made, assessed, nothing_logged
 
 from reportgen.assessment.assess import Assessment
 from reportgen.report.documents import ALL
@@ -51,14 +51,30 @@ def in_casks(tmp_path_factory: pytest.TempPathFactory) -> Assessment:
 
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """Return a function that makes a document once, also when tests run in several processes.
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all processes of a run have in common."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
+def _once(path: Path, root: Path, name: str, batch: str, paper: str) -> Path:
+    """Make a document where no process has made it yet.
 
     A line that the PDF library logs while it works is an error.
     """
-    shared = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        shared = shared.parent
+    if not path.exists():
+        document = next(d for d in ALL if d.name == name)
+        with nothing_logged():
+            data = document.make(assessed(batch, root), paper, 1)
+        part = path.with_suffix(f".{os.getpid()}")
+        part.write_bytes(data)
+        os.replace(part, path)
+    return path
+
+
+@pytest.fixture(scope="session")
+def made(shared: Path) -> Made:
+    """Return a function that makes a document once, also when tests run in several processes."""
 
     def archive_of(batch: str) -> Path:
         if batch not in EXTREMES:
@@ -68,13 +84,16 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
 
     def make(name: str, batch: str = BREWED, paper: str = "A4") -> Path:
         path = shared / f"{batch}-{name}-{paper}.pdf"
-        if not path.exists():
-            document = next(d for d in ALL if d.name == name)
-            with nothing_logged():
-                data = document.make(assessed(batch, archive_of(batch)), paper, 1)
-            part = path.with_suffix(f".{os.getpid()}")
-            part.write_bytes(data)
-            os.replace(part, path)
-        return path
+        return path if path.exists() else _once(path, archive_of(batch), name, batch, paper)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def made_of_demo(shared: Path) -> Made:
+    """Return the same for the batches of the demo."""
+
+    def make(name: str, batch: str, paper: str = "A4") -> Path:
+        return _once(shared / f"demo-{batch}-{name}-{paper}.pdf", DEMO, name, batch, paper)
 
     return make

@@ -27,11 +27,12 @@ LEFT, TOP, RIGHT, BOTTOM = 20 * MM, 20 * MM, 195 * MM, 264 * MM
 
 CASES = [
     *((name, BREWED, "A4") for name in (*SHEETS, *RECORDS)),
-    ("weigh-out", LONG, "A4"), ("weigh-out", LONG, "Letter"), ("weigh-out", EMPTY, "A4"),
-    ("brew-day", LONG, "A4"), ("brew-day", LONG, "Letter"), ("packaging", LONG, "Letter"),
+    ("weigh-out", LONG, "A4"), ("weigh-out", EMPTY, "A4"),
+    ("brew-day", LONG, "A4"), ("packaging", LONG, "Letter"),
     ("record", LONG, "A4"), ("brew-day", EMPTY, "A4"), ("record", EMPTY, "Letter"),
-    ("cellar", SLOW, "A4"), ("cellar", SLOW, "Letter"), ("record", SLOW, "A4"),
+    ("cellar", SLOW, "A4"), ("record", SLOW, "A4"),
 ]  # fmt: skip
+"""The live area is that of both papers, so that what is long is laid out on one of them."""
 
 BLANKS = ((30, 12), (20, 12), (24, 12), (15, 12))
 """Reading, correction, time, initials: width and height, mm."""
@@ -198,10 +199,18 @@ def words_of(page: Page) -> str:
     return "".join(c.text for c in page.chars)
 
 
-HOUSE_SHEETS = [
-    *((house, name, HOUSES[house].paper) for house in HOUSES for name in SHEETS),
-    ("three", "brew-day", "Letter"), ("us", "brew-day", "A4"),
-]  # fmt: skip
+DIFFER = {
+    "brew-day": tuple(HOUSES),
+    "weigh-out": ("bag", "us", "big"),
+    "cellar": ("bag", "us", "big"),
+    "packaging": ("bag", "us", "big"),
+    "tasting": ("bag", "us"),
+}
+"""Houses whose sheet of a name is another: all brew otherwise; on the others stand bottles, kegs or
+casks, a small, a usual and a large batch, an acid, a metabisulfite or neither, degrees Celsius or
+Fahrenheit, A4 or Letter."""
+
+HOUSE_SHEETS = [(house, name, HOUSES[house].paper) for name in SHEETS for house in DIFFER[name]]
 SIDES = {"weigh-out": 2, "brew-day": 4, "cellar": 2, "packaging": 2}
 
 

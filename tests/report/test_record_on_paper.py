@@ -4,20 +4,18 @@ table is torn however much stands in it."""
 from __future__ import annotations
 
 import io
+import os
 import re
-from functools import lru_cache
 from pathlib import Path
 
 import pypdfium2
 import pytest
 from extremes import EMPTY, LONG, MAXIMAL
 from fontTools.ttLib import TTFont
-from printed import Made, assessed, texts
+from printed import DEMO, Made, assessed, texts
 
-from reportgen.report.documents import RECORD
 from reportgen.typeface import packaged
 
-DEMO = Path(__file__).parents[2] / "batches"
 MM = 72 / 25.4
 BODY = 26.6 * MM, 258.5 * MM
 """From where to where a page of a record is filled, points from the top, on both papers."""
@@ -26,9 +24,25 @@ WITH_DEVIATIONS, ORDINARY = 6, 4
 """Sides at most."""
 
 
+NEAREST = {
+    "2025-01": "set tighter, and still all but full on its fourth side",
+    "2025-02": "the fullest four sides that are not set tighter",
+    "2025-05": "with deviations, least on its last side",
+    "2026-02": "set tighter; its first side is the emptiest",
+    "2026-05": "with deviations on four sides, the emptiest first",
+    "2026-08": "with deviations, an emptier side between",
+    "2026-09": "half a last side, still without an end",
+    "2026-12": "with deviations; its first side is the fullest, its third the emptiest",
+}
+"""Records of the demo that come nearest to a bound, each with the reason. The others lie further
+within: ``REPORTGEN_SIDES=1`` lays out all of them."""
+
+
 def brewed() -> list[str]:
     files = sorted(DEMO.glob("20*/*.yaml"))
-    return [f.stem for f in files if "\nbrew_day:" in f.read_text(encoding="utf-8")]
+    found = [f.stem for f in files if "\nbrew_day:" in f.read_text(encoding="utf-8")]
+    assert set(NEAREST) <= set(found)
+    return found if os.environ.get("REPORTGEN_SIDES") else list(NEAREST)
 
 
 def filled(path: Path) -> list[float]:
@@ -55,32 +69,28 @@ def check_sides(path: Path, most: int) -> None:
     assert sides[-1] >= 0.15, sides
 
 
-@lru_cache(maxsize=2)
-def made_of(batch: str, paper: str, folder: Path) -> tuple[Path, bool]:
+def has_deviations(batch: str) -> bool:
     one = assessed(batch, DEMO)
-    path = folder / f"{batch}-{paper}.pdf"
-    path.write_bytes(RECORD.make(one, paper, 1))
     review = one.record.review
-    return path, bool(one.departures or (review is not None and review.deviations))
+    return bool(one.departures or (review is not None and review.deviations))
 
 
 @pytest.mark.parametrize("batch", brewed())
-def test_length_of_each_record_of_the_demo(batch: str, tmp_path: Path) -> None:
-    path, has_deviations = made_of(batch, "A4", tmp_path)
-    check_sides(path, WITH_DEVIATIONS if has_deviations else ORDINARY)
+def test_length_of_each_record_of_the_demo(made_of_demo: Made, batch: str) -> None:
+    sides = WITH_DEVIATIONS if has_deviations(batch) else ORDINARY
+    check_sides(made_of_demo("record", batch), sides)
 
 
-@pytest.mark.parametrize("batch", ["2026-01", "2026-12"])
-def test_on_letter_each_side_holds_the_same(batch: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("batch", ["2025-02", "2026-12"])
+def test_on_letter_each_side_holds_the_same(made_of_demo: Made, batch: str) -> None:
     """An ordinary batch and one with deviations; the live area is that of both papers."""
-    letter, has_deviations = made_of(batch, "Letter", tmp_path)
-    check_sides(letter, WITH_DEVIATIONS if has_deviations else ORDINARY)
-    a4, _ = made_of(batch, "A4", tmp_path)
-    assert filled(letter) == pytest.approx(filled(a4), abs=0.01)
+    letter = made_of_demo("record", batch, "Letter")
+    check_sides(letter, WITH_DEVIATIONS if has_deviations(batch) else ORDINARY)
+    assert filled(letter) == pytest.approx(filled(made_of_demo("record", batch)), abs=0.01)
 
 
 @pytest.mark.parametrize(("batch", "paper"), [
-    (MAXIMAL, "A4"), (MAXIMAL, "Letter"), (LONG, "A4"), (EMPTY, "A4"),
+    (MAXIMAL, "A4"), (LONG, "A4"), (EMPTY, "Letter"),
 ])  # fmt: skip
 def test_the_first_side_is_one_side_whatever_stands_in_it(
     made: Made, batch: str, paper: str
