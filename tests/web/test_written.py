@@ -221,7 +221,7 @@ def unknown(tmp_path_factory: pytest.TempPathFactory) -> House:
     return house(tmp_path_factory.mktemp("unknown"), changes=change)
 
 
-@pytest.mark.parametrize(("system", "count"), [("metric", 900), ("us", 900), ("unknown", 200)])
+@pytest.mark.parametrize(("system", "count"), [("metric", 400), ("us", 400), ("unknown", 150)])
 def test_random_readings_are_judged_as_the_tool_judges_them(
     system: str, count: int, request: pytest.FixtureRequest, tmp_path: Path
 ) -> None:
