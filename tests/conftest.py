@@ -2,11 +2,18 @@
 
 import gc
 
+import yaml
 from hypothesis import HealthCheck, settings
 
 # No time limit on one example: a busy machine would fail tests that are right.
 settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("patient")
+
+if yaml.__with_libyaml__:
+    # The same language read and written in C: a test writes the three files of a house anew, and
+    # in Python that takes longer than to check them. The tool has a reader of its own.
+    for name in ("BaseLoader", "SafeLoader", "SafeDumper"):
+        setattr(yaml, name, getattr(yaml, f"C{name}"))
 
 
 def pytest_collection_finish() -> None:

@@ -29,7 +29,7 @@ SALTS = {
     "baking_soda": ("baking_soda", 1.0),
 }
 ACIDS = {"lactic_80": ("lactic", 0.8)}
-PLANS = int(os.environ.get("REPORTGEN_PROPOSALS", "25"))
+PLANS = int(os.environ.get("REPORTGEN_PROPOSALS", "15"))
 
 
 def step(slot: Slot, amount: float) -> float:
