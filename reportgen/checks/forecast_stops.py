@@ -116,26 +116,31 @@ def _reading(batch: Assessment, stage: str, error: Exception) -> str:
     refused = refused_in(error, readings)
     if refused:
         return refused
-    found = []
+    found = ""
     for key in readings:
         others = {k: n for k, n in batch.now.readings.items() if k != key}
         _, problems = walk(batch.brewed, others)
         if all(where != stage or type(e) is not type(error) for where, e in problems):
-            found.append(key)
-    return found[0] if len(found) == 1 else ""
+            if found:
+                return ""
+            found = key
+    return found
 
 
 def _fact(batch: Assessment, stage: str, error: Exception) -> DayFact | None:
     """Return the one thing done on the day without which there is no such problem; None for none.
     """
     changes = [fact for fact in batch.facts if fact.change is not None]
-    planned, found = as_it_would_have_been(batch.case, batch.planned), []
+    planned = as_it_would_have_been(batch.case, batch.planned)
+    found: DayFact | None = None
     for fact in changes:
         case = as_brewed(planned, [other for other in changes if other is not fact])
         _, problems = walk(case, batch.now.readings)
         if all(where != stage or type(e) is not type(error) for where, e in problems):
-            found.append(fact)
-    return found[0] if len(found) == 1 else None
+            if found is not None:
+                return None
+            found = fact
+    return found
 
 
 def _place_of(fact: DayFact, batch: Assessment) -> Position | None:
