@@ -1,6 +1,7 @@
 """Settings that all tests share."""
 
 import gc
+import sys
 
 import yaml
 from hypothesis import HealthCheck, settings
@@ -14,6 +15,9 @@ if yaml.__with_libyaml__:
     # in Python that takes longer than to check them. The tool has a reader of its own.
     for name in ("BaseLoader", "SafeLoader", "SafeDumper"):
         setattr(yaml, name, getattr(yaml, f"C{name}"))
+
+# A schema library compiles a grammar of addresses when it is imported, which no schema here needs.
+sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
 
 
 def pytest_collection_finish() -> None:
