@@ -25,7 +25,7 @@ import yaml
 from PIL import Image
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.checks import digit_slip
+from reportgen.checks import mistyped
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.bind import slots
@@ -277,7 +277,7 @@ def _named(table: str, old: str) -> Iterator[str]:
 def _no_slip_taken_back(monkeypatch: pytest.MonkeyPatch) -> None:
     """With all values changed at once each is tried as a slip, which is an assessment each; the
     findings it would stand for are there without it."""
-    monkeypatch.setattr(digit_slip, "MOST_TRIES", 0)
+    monkeypatch.setattr(mistyped, "MOST_TRIES", 0)
 
 
 @pytest.fixture(scope="module")

@@ -43,7 +43,7 @@ import enum
 import functools
 import importlib
 import pkgutil
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import cached_property, partial
 from typing import Any
 
@@ -137,7 +137,7 @@ class CheckPage(Struct, frozen=True):
         return "; ".join([self.severity.value, *others])
 
 
-Told = Callable[[Assessment], list[Finding]]
+Told = Callable[[Assessment, Collection[Finding]], list[Finding]]
 RunAfter = Callable[[Assessment, Sequence[Finding], Told], Iterator[tuple[Remark, set[Finding]]]]
 
 
@@ -300,13 +300,17 @@ def _is_answered(finding: Finding, batch: Assessment) -> bool:
     )
 
 
-def each_by_itself(batch: Assessment) -> list[Finding]:
-    """Return what the checks say of a batch, each for itself."""
+def each_by_itself(batch: Assessment, standing: Collection[Finding] = ()) -> list[Finding]:
+    """Return what the checks say of a batch, each for itself.
+
+    ``standing`` are findings that are known to be there; their checks are not run.
+    """
     silenced = silenced_in(batch)
     start = Position(batch.batch.file, 1, 1, 1)
-    findings: list[Finding] = []
+    findings: list[Finding] = [*standing]
+    known = {finding.rule for finding in standing}
     for name, check in all_checks().items():
-        if name in silenced:
+        if name in silenced or name in known:
             continue
         with noted(batch.batch.file, findings):
             for said in _said_by(check.run, batch):

@@ -21,6 +21,8 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
 from reportgen.record.units import Quantity, UnitError
 
+STOPS = "forecast-stops"
+
 OfKit = Callable[[Kit], Iterator[Remark]]
 
 
@@ -41,10 +43,18 @@ def undone(
     if made is None:
         return set(), set()
     made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
-    then = {_key(finding): finding for finding in told(made)}
+    # Where the same steps stop for the same reasons, what stops them need not be looked for again:
+    # that takes a forecast of the batch for each of its readings.
+    stuck = made.problems != () and _stops(made) == _stops(batch)
+    standing = [f for f in findings if stuck and f.rule == STOPS]
+    then = {_key(finding): finding for finding in told(made, standing)}
     now = {_key(finding) for finding in findings}
     gone = {finding for finding in findings if _key(finding) not in then}
     return gone, {finding for key, finding in then.items() if key not in now}
+
+
+def _stops(batch: Assessment) -> list[tuple[str, str]]:
+    return [(stage, same_trouble(reason)) for stage, reason in batch.problems]
 
 
 def warns_of_harm(finding: Finding) -> bool:
