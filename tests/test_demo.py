@@ -17,6 +17,8 @@ from reportgen.forecast.actions import ActionTable, tables
 from reportgen.loading import load_archive
 from reportgen.record.load import Archive
 from reportgen.report.documents import ALL
+from reportgen.report.render import SCREEN
+from reportgen.report.render import html as html_of
 
 DEMO = Path(__file__).parents[1] / "batches"
 SEVERITIES = ("note", "minor", "major", "critical")
@@ -36,10 +38,10 @@ def batches() -> tuple[Assessment, ...]:
 
 @lru_cache(maxsize=64)
 def printed(batch: str, name: str) -> str:
-    """Return the text of a document as it is shown, without its marks."""
+    """Return the text of a document as it is shown on a screen, without its marks."""
     document = next(d for d in ALL if d.name == name)
     found = next(b for b in batches() if b.batch.id == batch)
-    page = document.make(found, "A4", 1, "html").decode()
+    page = html_of(document.template, document.view(found, "A4", 1), "A4", DEMO, SCREEN)
     body = page[page.index("<body") :]
     return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", body)).split())
 

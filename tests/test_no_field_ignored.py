@@ -517,7 +517,7 @@ def ignored(root: Path, fields: dict[str, list[Place]]) -> list[str]:
 FIELDS = by_field(
     place for place in ALL_PLACES if not place.field.endswith(tuple(TELLS_NOTHING))
 )  # fmt: skip
-PARTS = 24
+PARTS = 48
 """Parts that the fields are walked in, for as many processes."""
 WALKED = PARTS if os.environ.get("REPORTGEN_FIELDS") else 1
 """Parts that run with the suite; all of them take some minutes."""

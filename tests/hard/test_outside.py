@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from houses import plain_pages
 from processes import environment, reportgen, small_archive, tree
 
 from reportgen.archive.build import Built, read_state, stale
@@ -63,8 +64,8 @@ def test_a_hostile_template_reads_nothing_outside_and_fetches_nothing(tmp_path: 
     secret.write_bytes(b"secret")
     (root / "link.png").symlink_to(secret)
     (root / "bomb.png").write_bytes(bomb())
-    page = root / "templates" / "tasting_sheet" / "page.html.j2"
-    page.parent.mkdir(parents=True)
+    # The other sheets are set by a line, so that nothing hides what this one does.
+    page = plain_pages(root) / "templates" / "tasting_sheet" / "page.html.j2"
     page.write_text(PAGE, encoding="utf-8")
     done = subprocess.run(
         [sys.executable, "-c", WATCHED, "sheet"],
@@ -115,8 +116,7 @@ def test_a_template_is_not_read_through_a_link_out(tmp_path: Path) -> None:
 
 def test_a_template_that_is_wrong_is_one_sentence(tmp_path: Path) -> None:
     root = small_archive(tmp_path / "archive")
-    folder = root / "templates" / "brew_day_sheet"
-    folder.mkdir(parents=True)
+    folder = plain_pages(root) / "templates" / "brew_day_sheet"
     (folder / "page.html.j2").write_text("{{ view.nothing_such }}", encoding="utf-8")
     done = reportgen("sheet", cwd=root)
     assert done.returncode == 2 and "nothing_such" in done.stderr

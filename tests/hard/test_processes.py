@@ -21,6 +21,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from houses import plain_pages
 from processes import COMMAND, RECORD, environment, reportgen, small_archive, tree
 
 from reportgen.archive.write import CannotWrite, write_atomic
@@ -36,6 +37,15 @@ ODD = {
 
 def sources(root: Path) -> dict[str, bytes]:
     return {n: data for n, data in tree(root).items() if not n.startswith("build/")}
+
+
+@pytest.fixture(scope="session")
+def plainly_built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a small archive with everything built, its documents of a line each, to copy."""
+    root = plain_pages(small_archive(tmp_path_factory.mktemp("plain") / "archive"))
+    done = reportgen("build", cwd=root)
+    assert done.returncode == 0, done.stderr
+    return root
 
 
 @pytest.fixture(scope="session")
@@ -149,9 +159,9 @@ def test_workers_end_with_the_run_that_was_killed(tmp_path: Path) -> None:
     assert workers() == []
 
 
-def test_two_builds_at_once_both_end_well(built: Path, tmp_path: Path) -> None:
+def test_two_builds_at_once_both_end_well(plainly_built: Path, tmp_path: Path) -> None:
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
     (root / "build" / "sheets" / "2026-01-tasting.pdf").unlink()
     both = [
         subprocess.Popen(
@@ -162,15 +172,15 @@ def test_two_builds_at_once_both_end_well(built: Path, tmp_path: Path) -> None:
     ]  # fmt: skip
     said = [one.communicate(timeout=300)[1] for one in both]
     assert [one.returncode for one in both] == [0, 0], said
-    assert tree(root / "build").keys() == tree(built / "build").keys()
-    assert manifest(root) == manifest(built)
+    assert tree(root / "build").keys() == tree(plainly_built / "build").keys()
+    assert manifest(root) == manifest(plainly_built)
     # The second waits, and then has nothing to do.
     assert any("0 built" in words for words in said), said
 
 
-def test_a_stale_lock_is_harmless(built: Path, tmp_path: Path) -> None:
+def test_a_stale_lock_is_harmless(plainly_built: Path, tmp_path: Path) -> None:
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
     (root / "build" / ".lock").write_text("12345\n")
     (root / "build" / "sheets" / ".part-left").write_bytes(b"half a file")
     done = reportgen("build", cwd=root)
@@ -269,15 +279,15 @@ def test_the_name_of_an_output_is_taken(tmp_path: Path) -> None:
     assert target.read_text() == "mine" and not list(tmp_path.glob(".part-*"))
 
 
-def test_a_clock_that_was_set_back_hides_no_change(built: Path, tmp_path: Path) -> None:
+def test_a_clock_that_was_set_back_hides_no_change(plainly_built: Path, tmp_path: Path) -> None:
     """Times of files mean nothing: neither newer outputs nor a record saved "before" them."""
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
     for number, path in enumerate(sorted(root.rglob("*"))):
         when = (4_000_000_000, 1_000_000_000)[number % 2]
         os.utime(path, (when, when))
     done = reportgen("build", cwd=root)
-    assert "0 built" in done.stderr and manifest(root) == manifest(built)
+    assert "0 built" in done.stderr and manifest(root) == manifest(plainly_built)
     path = root / RECORD
     path.write_text(path.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
     os.utime(path, (1_000_000_000, 1_000_000_000))

@@ -157,10 +157,9 @@ def test_a_usual_batch_takes_few_sides(made: Made, name: str, most: int) -> None
     assert len(texts(made(name))) <= most
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-def test_page_one_of_a_record_is_neither_empty_nor_crowded(made: Made, paper: str) -> None:
+def test_page_one_of_a_record_is_neither_empty_nor_crowded(made: Made) -> None:
     """It ends between two thirds of the way down and the foot, and the rest begins on side two."""
-    path = made("record", paper=paper)
+    path = made("record")
     found = texts(path)
     assert "2026-01-working.pdf" in found[0] and "Deviations Mash" not in found[0]
     with pypdfium2.PdfDocument(path) as document:
@@ -170,9 +169,8 @@ def test_page_one_of_a_record_is_neither_empty_nor_crowded(made: Made, paper: st
     assert box is not None and 160 < box[3] * MM < 254
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-def test_a_record_with_a_deviation_takes_six_sides_at_most(made: Made, paper: str) -> None:
-    assert len(texts(made("record", paper=paper))) <= 6
+def test_a_record_with_a_deviation_takes_six_sides_at_most(made: Made) -> None:
+    assert len(texts(made("record"))) <= 6
 
 
 def test_each_number_of_the_record_names_its_line_of_the_working(made: Made) -> None:
