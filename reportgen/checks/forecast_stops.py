@@ -24,6 +24,7 @@ from reportgen.checks.inputs import origin, planned_like
 from reportgen.checks.quantities import quantity, value_of
 from reportgen.forecast.arguments import argument_text, why_stopped
 from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.handles import plain
 from reportgen.forecast.walk import walk
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Position, Severity
@@ -98,8 +99,8 @@ def _why(batch: Assessment, error: Exception) -> str:
         boil, dry = (quantity(v, "time", 0, batch) for v in (error.value, error.high))
         return f"the boil takes {boil}, and the kettle is dry after {dry}"
     figure = FIGURES.get(error.name)
-    plain = WORDS.get(error.name, error.name.replace("_", " "))
-    name = figure.in_sentence if figure is not None else plain
+    words = WORDS.get(error.name, error.name.replace("_", " "))
+    name = figure.in_sentence if figure is not None else words
     value, low, high = (
         argument_text(v, error.unit, batch.brewery.system)
         for v in (error.value, error.low, error.high)
@@ -116,10 +117,11 @@ def _reading(batch: Assessment, stage: str, error: Exception) -> str:
     refused = refused_in(error, readings)
     if refused:
         return refused
-    found = ""
+    # Whether it stops hangs on the values alone, which are walked far sooner.
+    found, case = "", plain(batch.brewed)
     for key in readings:
-        others = {k: n for k, n in batch.now.readings.items() if k != key}
-        _, problems = walk(batch.brewed, others)
+        others = {k: nominal(n) for k, n in batch.now.readings.items() if k != key}
+        _, problems = walk(case, others)
         if all(where != stage or type(e) is not type(error) for where, e in problems):
             if found:
                 return ""
@@ -135,7 +137,7 @@ def _fact(batch: Assessment, stage: str, error: Exception) -> DayFact | None:
     found: DayFact | None = None
     for fact in changes:
         case = as_brewed(planned, [other for other in changes if other is not fact])
-        _, problems = walk(case, batch.now.readings)
+        _, problems = walk(plain(case), {k: nominal(n) for k, n in batch.now.readings.items()})
         if all(where != stage or type(e) is not type(error) for where, e in problems):
             if found is not None:
                 return None
