@@ -421,6 +421,8 @@ def test_a_kettle_that_less_malt_could_not_have_made_is_told(
     found = assess(archive, archive.batches[batch])
     assert found is not None
     impossible = {"conversion-impossible", "extract-from-nowhere", "first-wort-too-strong"}
+    # Where a weight a digit away would explain it all, it is said with that.
+    impossible |= {"mistyped"}
     assert bool(impossible & set(rules(found))) is is_told
 
 
@@ -486,5 +488,5 @@ def test_bottles_sealed_without_a_final_gravity_may_make_more_gas(folder: Path) 
     pressures = [value(one, "highest_pressure") for one in (known, forgotten, early)]
     assert pressures[0] + 0.3 < pressures[1] < pressures[2] - 2
     assert value(ended, "highest_pressure") == pytest.approx(pressures[0])
-    working = forgotten.now.expected["highest_pressure"].working
-    assert any("without a final gravity" in put.name for put in working.puts)
+    puts = forgotten.now.expected["highest_pressure"].puts
+    assert any("without a final gravity" in put.name for put in puts)
