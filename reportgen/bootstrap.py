@@ -21,9 +21,8 @@ import subprocess
 import sys
 import sysconfig
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-
-from msgspec import Struct
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
@@ -39,7 +38,8 @@ test   install what is missing and run the tests
 """
 
 
-class Need(Struct, frozen=True):
+@dataclass(frozen=True)
+class Need:
     """One thing the machine must have: what for, how to tell, and its package by manager."""
 
     what: str
@@ -231,7 +231,8 @@ def privilege(uid: int, which: Callable[[str], str | None] = shutil.which) -> li
     return ["sudo"] if which("sudo") else None
 
 
-class Step(Struct, frozen=True):
+@dataclass(frozen=True)
+class Step:
     """One command of the installation, and whether to give up when it fails."""
 
     command: list[str]

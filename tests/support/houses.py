@@ -102,7 +102,7 @@ def plain_pages(folder: Path) -> Path:
     Its documents are real ones, at a tenth of the time; what stands on ours is tested elsewhere.
     """
     line = "{{ view.identity.name }}, plan {{ view.identity.plan_hash }}"
-    for name, said in (*((d.template, line) for d in ALL), ("printed_list", "{{ view.title }}")):
+    for name, said in (*((d.template, line) for d in ALL), ("printed_list", "A list")):
         page = folder / "templates" / name / "page.html.j2"
         page.parent.mkdir(parents=True)
         page.write_text(
