@@ -10,7 +10,7 @@ import pytest
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.checks.base import run_checks
+from reportgen.checks.base import each_by_itself
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.record.describe import hints
@@ -149,5 +149,5 @@ def test_one_trouble_of_the_forecast_is_one_finding(tmp_path: Path) -> None:
     archive = load_archive(folder)
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
-    said = [f.message for f in run_checks(found) if f.rule == "forecast-stops"]
+    said = [f.message for f in each_by_itself(found) if f.rule == "forecast-stops"]
     assert len(said) == 1 and said[0].startswith("the boil cannot be forecast in full"), said

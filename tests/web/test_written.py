@@ -733,7 +733,7 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
 
 SLIPS = """
     var before = {};
-    type('Brew day', new Date(Date.now() - 86400000).toLocaleDateString('sv'));
+    type('Brew day', new Date(Date.now() - 2 * 86400000).toLocaleDateString('sv'));
     function said(label, text, at) {
       type(label, text);
       return [named(label).value, row(at).querySelector('output').textContent];
