@@ -126,7 +126,7 @@ def test_last_runnings_above_the_first_wort_are_not_on_plan(brewed: Brewed) -> N
     found, said = brewed(day % "last_runnings_gravity: 1.090")
     assert found.result("last_runnings_gravity").verdict is Verdict.OFF_PLAN
     # Told in its place, since 1.009 would fit.
-    (slip,) = (f for f in said if f.rule == "digit-slip")
+    (slip,) = (f for f in said if f.rule == "mistyped")
     assert slip.severity.value == "major" and "runnings-rise" in slip.expected
     found, said = brewed(day % "last_runnings_gravity: 1.009")
     assert found.result("last_runnings_gravity").verdict is Verdict.ON_PLAN
