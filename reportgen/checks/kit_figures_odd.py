@@ -31,7 +31,7 @@ POWER = 0.005, 0.6
 """kW a litre of the kettle."""
 HEAT_CAPACITY = 0.002, 1.2
 """kJ/K a litre of the tun: plastic or a bag, and thick steel."""
-LEFT_BEHIND = 0.35
+LEFT_BEHIND = 0.25
 """Share of a vessel that stays in it."""
 VESSELS = 0.2, 8.0
 """Volume of the tun, and of the fermenter, in volumes of the kettle."""

@@ -92,8 +92,8 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Quantity | None:
     typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
     if typed is None:
         return None
-    texts = in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
-    texts += [number + typed[2] for number in near(typed[1])]
+    texts = [number + typed[2] for number in near(typed[1])]
+    texts += in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
     for text in texts:
         try:
             new = read_quantity(text, old.kind, old.position, gallon_of(batch.brewery))

@@ -159,7 +159,7 @@ class Kit(Entry):
         ["95 %"],
         kind="fraction",
         bounds=(0.3, 1),
-        usual=("50 %", "100 %"),
+        usual=("70 %", "100 %"),
     )
     conversion_uncertainty: Quantity | None = may(
         "Uncertainty of the conversion",
