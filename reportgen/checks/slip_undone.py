@@ -73,12 +73,15 @@ def follows(
     """
     for said in of_kit(batch.kit):
         old = next((q for q in _quantities(batch.kit) if q.position == said.position), None)
-        new = _sound(batch, old, of_kit) if old is not None else None
-        if new is None:
-            continue
-        brewery = with_value(batch.brewery, old, new)
-        gone, _ = undone(batch, findings, told, batch.record, brewery)
-        yield said, {finding for finding in gone if not warns_of_harm(finding)}
+        best: set[Finding] = set()
+        for new in _sound(batch, old, of_kit) if old is not None else ():
+            gone, _ = undone(
+                batch, findings, told, batch.record, with_value(batch.brewery, old, new)
+            )
+            best = max(best, gone, key=len)
+        follow = {finding for finding in best if not warns_of_harm(finding)}
+        if follow:
+            yield said, follow
 
 
 def _quantities(kit: Kit) -> Iterator[Quantity]:
@@ -87,22 +90,24 @@ def _quantities(kit: Kit) -> Iterator[Quantity]:
             yield quantity
 
 
-def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Quantity | None:
-    """Return the figure that was probably meant; None where no slip explains it."""
+def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Iterator[Quantity]:
+    """Yield the figures that were probably meant: by a slip of the digits, and by another unit."""
     typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
     if typed is None:
-        return None
-    texts = [number + typed[2] for number in near(typed[1])]
-    texts += in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
-    for text in texts:
-        try:
-            new = read_quantity(text, old.kind, old.position, gallon_of(batch.brewery))
-        except UnitError:
-            continue
-        kit = with_value(batch.kit, old, new)
-        if all(said.position != old.position for said in of_kit(kit)):
-            return new
-    return None
+        return
+    slips = [number + typed[2] for number in near(typed[1])]
+    for texts in (
+        slips, in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
+    ):
+        for text in texts:
+            try:
+                new = read_quantity(text, old.kind, old.position, gallon_of(batch.brewery))
+            except UnitError:
+                continue
+            kit = with_value(batch.kit, old, new)
+            if all(said.position != old.position for said in of_kit(kit)):
+                yield new
+                break
 
 
 def _key(finding: Finding) -> tuple[object, ...]:
