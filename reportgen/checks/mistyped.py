@@ -46,16 +46,15 @@ SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 
 CONTRADICTIONS = frozenset({
-    "alcohol-by-analysis", "dates-out-of-order", "harvested-before-pitched",
-    "issued-after-brewing", "log-out-of-order", "log-outside-fermentation", "alcohol-from-nowhere", "attenuation-too-high",
+    "alcohol-by-analysis", "alcohol-from-nowhere", "attenuation-too-high",
     "bitterness-from-nowhere", "boil-adds-volume", "boil-changes-extract", "boil-takes-extract",
     "clock-backwards", "containers-disagree", "conversion-impossible", "conversion-poor",
-    "evaporation-odd",
-    "extract-from-nowhere", "fahrenheit-as-celsius", "fermenter-volume-grows",
-    "final-above-original", "final-differs-from-log", "first-wort-too-strong", "forecast-stops",
-    "gravity-lost-in-transfer", "gravity-rises", "packed-more-than-fermented",
-    "reading-not-usable", "runnings-rise", "strike-below-mash", "unusual-value",
-    "water-from-nowhere",
+    "dates-out-of-order", "evaporation-odd", "extract-from-nowhere", "fahrenheit-as-celsius",
+    "fermenter-volume-grows", "final-above-original", "final-differs-from-log",
+    "first-wort-too-strong", "forecast-stops", "gravity-lost-in-transfer", "gravity-rises",
+    "harvested-before-pitched", "issued-after-brewing", "log-out-of-order",
+    "log-outside-fermentation", "packed-more-than-fermented", "reading-not-usable", "runnings-rise",
+    "strike-below-mash", "unusual-value", "water-from-nowhere",
 })  # fmt: skip
 """Checks that say that two numbers cannot both be right, or one of them not at all."""
 
@@ -92,7 +91,6 @@ class _Suspect(NamedTuple):
     may_be_any: bool
 
 
-
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
@@ -109,8 +107,8 @@ def check_findings(
         tries -= 1
         if here <= gone and len(gone) > 1 and _is_against(gone):
             left -= gone
-            texts = one.typed.text, other.typed.text
-            yield _said(other.place, gone, "`{1}` and `{0}` stand in each other's place", texts)
+            message = f"`{other.typed.text}` and `{one.typed.text}` stand in each other's place"
+            yield _said(other.place, gone, message, "exchange the two, if the sheet has them so")
     for old, place, may_be_any in suspects:
         if len(left) < 2:
             return
@@ -129,22 +127,17 @@ def check_findings(
         gone, text = best
         if gone:
             left -= gone
-            words = "`{0}` does not fit what else is written; `{1}` would"
-            yield _said(old.position, gone, words, (old.text, text))
+            message = f"`{old.text}` does not fit what else is written; `{text}` would"
+            remedy = f"did you mean {text}? Compare with the sheet"
+            yield _said(old.position, gone, message, remedy)
 
 
 def _said(
-    place: Position | None, gone: set[Finding], words: str, texts: tuple[str, str]
+    place: Position | None, gone: set[Finding], message: str, remedy: str
 ) -> tuple[Remark, set[Finding]]:
-    rules = ", ".join(sorted({f.rule for f in gone}))
-    return Remark(
-        place,
-        words.format(*texts),
-        f"{len(gone)} findings come of it: {rules}",
-        f"did you mean {texts[1]}? Compare with the sheet"
-        if "does not fit" in words else "exchange the two, if the sheet has them so",
-        max((SEVERITY, *(f.severity for f in gone)), key=lambda severity: severity.rank),
-    ), gone
+    expected = f"{len(gone)} findings come of it: {', '.join(sorted({f.rule for f in gone}))}"
+    heaviest = max((SEVERITY, *(f.severity for f in gone)))
+    return Remark(place, message, expected, remedy, heaviest), gone
 
 
 def _is_against(gone: set[Finding]) -> bool:
@@ -341,8 +334,8 @@ def _gone_with(
     for old, new in changes:
         record = with_value(record, old, new)
     gone, come = undone(batch, left, told, record)
-    if any(finding.severity.rank >= SEVERITY.rank for finding in come):
+    if any(finding.severity >= SEVERITY for finding in come):
         return set()
-    if any(f.severity.rank > Severity.MAJOR.rank for f in gone):
+    if any(finding.severity > Severity.MAJOR for finding in gone):
         return set()
     return {finding for finding in gone if not warns_of_harm(finding)}

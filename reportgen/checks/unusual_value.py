@@ -139,7 +139,10 @@ def check_findings(
     """
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
-    left, planned = set(findings), {id(value) for _, value in values_in(batch.record.plan)}
+    left = set(findings)
+    if len(left) < 2:
+        return
+    planned = {id(value) for _, value in values_in(batch.record.plan)}
     for unlikely in _in_record(batch):
         if not unlikely.meant or id(unlikely.value) not in planned:
             continue
