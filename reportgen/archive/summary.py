@@ -22,7 +22,6 @@ from reportgen.history.row import BatchRow, DeviationValue, FigureValue, Tasting
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
-from reportgen.record.members import member_names
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
 from reportgen.record.units import Quantity
@@ -269,7 +268,7 @@ def finding_from(data: dict[str, Any]) -> Finding:
 
 def to_data(summary: Summary) -> dict[str, Any]:
     """Return a summary as plain data for JSON."""
-    data = {name: getattr(summary, name) for name in member_names(summary)}
+    data = asdict(summary)
     data["figures"] = [[k, astuple(v)] for k, v in summary.figures]
     data["measures"] = [[k, astuple(v)] for k, v in summary.measures]
     data["matters"] = [astuple(m) for m in summary.matters]

@@ -1,7 +1,8 @@
 """More was added or taken out than the vessel holds.
 
-A decimal point in the wrong place, or millilitres typed as litres, shows here. The entry is not
-counted. No more can be taken out of a vessel than was in it.
+A decimal point in the wrong place, or millilitres typed as litres, shows here. An entry above the
+brim of its vessel (of containers: the brim of the fermenter) is not counted. No more can be taken
+out of a vessel than was in it.
 
 Fix: correct the amount or its unit
 Source: the record against the kit
