@@ -12,28 +12,12 @@ from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import Figure
 from reportgen.record.kinds import is_share
-from reportgen.record.printed import (
-    printed_decimals,
-    printed_number,
-    printed_unit,
-    printed_value,
-    width_kind,
-)
-from reportgen.record.unit_display import fixed
-
-
-def _joined(number: str, unit: str) -> str:
-    return f"{number} {unit}" if unit else number
+from reportgen.record.printed import Units, fixed, width_kind
 
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
     """Return a number with its unit. ``decimals`` are those in the base unit of the kind."""
-    return quantity_in(value, kind, decimals, batch.brewery.system)
-
-
-def quantity_in(value: float, kind: str, decimals: int, system: str) -> str:
-    """Return a number with its unit in a system of units: ``metric``, ``US`` or ``imperial``."""
-    return _joined(printed_number(value, kind, system, decimals), printed_unit(kind, system))
+    return Units(batch.brewery.system).plain(value, kind, decimals)
 
 
 def temperature(value: float, batch: Assessment, decimals: int = 1) -> str:
@@ -87,7 +71,7 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
         shown = f"+{shown}"
     if is_share(kind):
         return f"{shown} percentage points"
-    return _joined(shown, printed_unit(width_kind(kind), system))
+    return f"{shown} {Units(system).label(width_kind(kind))}".rstrip()
 
 
 def width_number(kind: str, decimals: int, width: float, system: str) -> str:
@@ -96,10 +80,10 @@ def width_number(kind: str, decimals: int, width: float, system: str) -> str:
     It has the decimals given, those in the base unit, and more where these would round it by a
     tenth or more.
     """
-    of_width = width_kind(kind)
+    of_width, units = width_kind(kind), Units(system)
     # What is left of a sum that ought to be nought is nought.
-    exact = round(printed_value(width, of_width, system), 9)
-    places = printed_decimals(of_width, system, decimals)
+    exact = round(units.converted(width, of_width), 9)
+    places = units.decimals(of_width, decimals)
     while places < 6 and not math.isclose(round(exact, places), exact, rel_tol=0.1):
         places += 1
     return fixed(exact, places)

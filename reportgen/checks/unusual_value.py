@@ -25,7 +25,6 @@ from msgspec.structs import replace
 from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment, gallon_of
 from reportgen.checks.base import Group, Remark, Told
-from reportgen.checks.quantities import quantity_in
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, near
@@ -37,6 +36,7 @@ from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
 from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SugarItem
+from reportgen.record.printed import Units
 from reportgen.record.units import Quantity, UnitError
 from reportgen.science.method import OutOfRange
 
@@ -190,7 +190,7 @@ def _outside(
     is_too_much = litres != 1.0 and quantity.value > high.value * litres
     message, expected = f"`{quantity.text}` is unlikely for `{key}`", _range(low, high, system)
     if litres != 1.0:
-        message += f" in {quantity_in(litres, 'volume', 1, system)}"
+        message += f" in {Units(system).plain(litres, 'volume', 1)}"
         expected = f"{usual[0]} to {usual[1]} per litre of the batch"
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
@@ -267,6 +267,6 @@ def _range(low: Quantity, high: Quantity, system: str) -> str:
     if low.kind not in _CONVERTED:
         return f"{low.text} to {high.text}"
     return " to ".join(
-        quantity_in(bound.value, bound.kind, 0 if bound.value == round(bound.value) else 2, system)
+        Units(system).plain(bound.value, bound.kind, 0 if bound.value == round(bound.value) else 2)
         for bound in (low, high)
     )

@@ -30,8 +30,7 @@ from reportgen.checks.written_twice import twice_weighed
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
-from reportgen.record.printed import printed_unit, printed_value
-from reportgen.record.unit_display import fixed
+from reportgen.record.printed import Units, fixed
 from reportgen.record.units import Quantity, parse_quantity
 from reportgen.record.values import Reading
 
@@ -142,8 +141,8 @@ def _amount(value: float, kind: str, batch: Assessment) -> str:
     fine = small and (kind == "volume" or system == "metric")
     places = (0 if value >= 0.1 else 1) if fine else 2
     shown_as = f"small_{kind}" if small else kind
-    shown = fixed(printed_value(value, shown_as, system), places)
-    return f"{shown} {printed_unit(shown_as, system)}"
+    units = Units(system)
+    return f"{fixed(units.converted(value, shown_as), places)} {units.label(shown_as)}"
 
 
 def _meant(amounts: list[Quantity], total: float, wanted: float) -> str:

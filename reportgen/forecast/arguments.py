@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.record.printed import printed_number, printed_unit
+from reportgen.record.printed import Units
 from reportgen.science.method import OutOfRange
 
 KINDS = {
@@ -25,8 +25,7 @@ def argument_text(value: float, unit: str, system: str, more: int = 0) -> str:
     """
     if unit in KINDS:
         kind, decimals = KINDS[unit]
-        label = printed_unit(kind, system)
-        return f"{printed_number(value, kind, system, decimals + more)} {label}".rstrip()
+        return Units(system).plain(value, kind, decimals + more)
     shown = f"{value:.{4 + more}g}"
     unit = "°P" if unit == "P" else unit.replace("deg", "°")
     return shown if unit in PLAIN else f"{shown} {unit}"

@@ -6,7 +6,7 @@ import math
 
 from msgspec import Struct
 
-from reportgen.record.printed import printed_value
+from reportgen.record.printed import Units
 
 _VOLUMES = {
     "metric": (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0),
@@ -53,7 +53,7 @@ class HouseSteps(Struct, frozen=True):
         return self._multiples(kind, step, range(middle - half, middle + half + 1))
 
     def _from_base(self, value: float, kind: str) -> float:
-        return printed_value(value, kind, self.system)
+        return Units(self.system).converted(value, kind)
 
     def _multiples(self, kind: str, step: float, numbers: range) -> list[float]:
         nothing = self._from_base(0.0, kind)

@@ -1,26 +1,109 @@
-"""How a number of a kind is told: in which unit, with how many decimals.
+"""Numbers as they are printed: unit of the house, decimals, true minus sign, ±U, rounding.
 
-Documents and checks go by the same rules. Values come in the base unit of their kind, and
-``decimals`` are those that would stand there. A kind ``small_mass`` or ``small_volume`` asks for
-the small unit, grams rather than kilograms; millilitres stay millilitres everywhere, since nobody
-doses acid in fluid ounces. ``jug_volume`` is what is poured from a jug: quarts or imperial pints,
-in quarters, where the house has gallons. Colour is told in EBC everywhere.
+Documents and checks go by the same rules. Values come in the base unit of their kind and leave as
+text; ``decimals`` are those that would stand in the base unit. A kind ``small_mass`` or
+``small_volume`` asks for the small unit, grams rather than kilograms; millilitres stay millilitres
+everywhere, since nobody doses acid in fluid ounces. ``jug_volume`` is what is poured from a jug:
+quarts or imperial pints, in quarters, where the house has gallons. Colour is told in EBC
+everywhere. A range is rounded inwards, so that a reading inside the printed range is inside the
+true one.
 """
 
 from __future__ import annotations
 
+import math
+
+from msgspec import Struct
+
 from reportgen.record.kinds import KINDS
-from reportgen.record.unit_display import convert, display_unit, fixed, to_display
+from reportgen.record.unit_names import find_unit
+from reportgen.record.unit_table import BASE, EBC_PER_SRM
 
-_SMALL = {"small_volume": "volume", "small_mass": "mass"}
-_JUGS = {"US": "US qt", "imperial": "imp pt"}
-_JUG_STEP = 0.25
+MINUS = "\u2212"
+"""The true minus sign, as wide as a plus."""
 
-_PLAIN = ("ph", "ratio", "count", "gravity", "gravity_step", "")
-"""Kinds that are told without a unit."""
+DASH = "–"
+NARROW = "\u202f"
+"""Narrow no-break space, between a number and its unit."""
+
+BLANK = "—"
+"""Stands where there is no value."""
+
+EMPTY = "none"
+"""Stands for a range in which there is no value."""
+
+_METRIC = {
+    **BASE, "fraction": "%", "alpha": "%", "temperature": "C",
+    "small_volume": "mL", "small_mass": "g", "jug_volume": "L",
+    **dict.fromkeys(("ph", "ratio", "count", "gravity", "gravity_step", ""), ""),
+}  # fmt: skip
+_US = {
+    **_METRIC, "volume": "US gal", "mass": "lb", "temperature": "F", "temperature_difference": "F",
+    "pressure": "psi", "concentration": "ppm", "length": "ft", "evaporation": "US gal/h",
+    "specific_volume": "US qt/lb", "heat_capacity": "BTU/F", "energy": "BTU",
+    "small_mass": "oz", "jug_volume": "US qt",
+}  # fmt: skip
+_IMPERIAL = {
+    **_METRIC, "volume": "imp gal", "mass": "lb", "pressure": "psi", "length": "ft",
+    "evaporation": "imp gal/h", "specific_volume": "imp pt/lb",
+    "small_mass": "oz", "jug_volume": "imp pt",
+}  # fmt: skip
+_SYSTEMS = {"metric": _METRIC, "US": _US, "imperial": _IMPERIAL}
+"""The unit that each kind is told in, by the system of units; empty for a plain number."""
+
+_LABELS = {"C": "°C", "F": "°F"}
+_READ_AS = {"small_volume": "volume", "small_mass": "mass", "jug_volume": "volume"}
 
 _SHIFT = {"volume": 1, "small_mass": 1, "evaporation": 1, "pressure": -1}
 """Decimals more or fewer where the unit of the house is larger or smaller than the base unit."""
+
+_JUG_STEP = 0.25
+
+
+def convert(value: float, kind: str, unit: str) -> float:
+    """Return a value of the base unit in another unit of the same kind.
+
+    Raises :class:`UnitError` when the unit is none of that kind. Gravities are not converted from
+    one scale to another; that is a matter of science, not of units.
+    """
+    row = find_unit(unit, "1", unit, kind, None)
+    return value / row.factor - row.offset
+
+
+def fixed(value: float, decimals: int) -> str:
+    """Return a number with a fixed number of decimals, a true minus sign, no negative zero."""
+    shown = f"{value:.{decimals}f}"
+    if shown.startswith("-"):
+        return shown[1:] if float(shown) == 0 else MINUS + shown[1:]
+    return shown
+
+
+def places(text: float) -> int:
+    """Return the number of decimals that a step such as 0.0005, 0.5 or 20 asks for."""
+    if text <= 0:
+        return 0
+    count = 0
+    while count < 6 and abs(text * 10**count - round(text * 10**count)) > 1e-6:
+        count += 1
+    return count
+
+
+def signed(text: str) -> str:
+    """Put a plus sign before a number that has no sign and is not zero."""
+    if text.startswith(MINUS) or not text.strip("0."):
+        return text
+    return f"+{text}"
+
+
+def inwards(value: float, decimals: int, up: bool = False) -> float:
+    """Round to a number of decimals towards the middle of a range: ``up`` for its lower edge.
+
+    The slack keeps an edge that is exact in decimal writing where it is.
+    """
+    scale = 10.0**decimals
+    scaled = value * scale
+    rounded = math.ceil(scaled - 1e-6) if up else math.floor(scaled + 1e-6)
+    return rounded / scale
 
 
 def width_kind(kind: str) -> str:
@@ -29,56 +112,110 @@ def width_kind(kind: str) -> str:
     return kind if width is None else width.kind
 
 
-def _printed_as(kind: str) -> str:
-    return (KINDS[kind].printed if kind in KINDS else "") or kind
-
-
-def printed_decimals(kind: str, system: str, decimals: int) -> int:
-    """Return the decimals in the printed unit (``metric``, ``US``, ``imperial``)."""
-    kind = _printed_as(kind)
-    if kind == "fraction":
-        return max(0, decimals - 2)
-    if system == "metric":
-        return decimals
-    return max(0, decimals + _SHIFT.get(kind, 0))
-
-
-def printed_unit(kind: str, system: str) -> str:
-    """Return the label of the unit of a kind; empty for a plain number."""
-    kind = _printed_as(kind)
-    if kind in _PLAIN:
-        return ""
-    if kind == "colour":
-        return "EBC"
-    if kind == "jug_volume":
-        return _JUGS.get(system, "L")
-    return display_unit(_SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
-
-
-def printed_value(value: float, kind: str, system: str) -> float:
-    """Return a value of the base unit in the printed unit."""
-    kind = _printed_as(kind)
-    if kind in _PLAIN or kind == "colour":
-        return value
-    if kind == "jug_volume":
-        return convert(value, "volume", _JUGS.get(system, "L"))
-    return to_display(value, _SMALL.get(kind, kind), _system(kind, system), kind in _SMALL)
-
-
-def printed_number(value: float, kind: str, system: str, decimals: int) -> str:
-    """Return a number without its unit; of a jug to the quarter, as it is marked."""
-    if kind == "jug_volume" and system in _JUGS:
-        quarters = printed_value(value, kind, system) / _JUG_STEP
-        # Less than half of one is not nothing.
-        return f"{max(round(quarters), 1) * _JUG_STEP:g}" if quarters > 0 else "0"
-    places = printed_decimals(kind, system, decimals)
-    return fixed(printed_value(value, kind, system), places)
-
-
-def _system(kind: str, system: str) -> str:
-    return "metric" if kind == "small_volume" else system
-
-
 def generation_words(number: float) -> str:
     """Return the generation of a yeast in a sentence; what comes new from its maker is 0."""
     return "new (generation 0)" if number == 0 else f"generation {number:.0f}"
+
+
+class Units(Struct, frozen=True):
+    """The units that numbers are told in: ``metric``, ``US`` or ``imperial``.
+
+    ``short`` prints gal rather than US gal, where a note on the page says which gallon it is.
+    ValueError for any other system, when it is asked.
+    """
+
+    system: str = "metric"
+    short: bool = False
+
+    def _unit(self, kind: str) -> tuple[str, str]:
+        """Return the kind whose unit a kind is printed in, and the unit."""
+        kind = (KINDS[kind].printed if kind in KINDS else "") or kind
+        if self.system not in _SYSTEMS:
+            raise ValueError(f"no system of units: {self.system}")
+        return kind, _SYSTEMS[self.system][kind]
+
+    def label(self, kind: str) -> str:
+        """Return the label of the unit of a kind; empty for a plain number."""
+        _, unit = self._unit(kind)
+        label = _LABELS.get(unit, unit)
+        return label.removeprefix("US ").removeprefix("imp ") if self.short else label
+
+    def head(self, kind: str) -> str:
+        """Return the unit for the head of a column or line: SG for a gravity."""
+        return (KINDS[kind].scale if kind in KINDS else "") or self.label(kind)
+
+    def decimals(self, kind: str, decimals: int) -> int:
+        """Return the decimals to print when the base unit is printed with ``decimals``."""
+        kind, _ = self._unit(kind)
+        if kind == "fraction":
+            return max(0, decimals - 2)
+        if self.system == "metric":
+            return decimals
+        return max(0, decimals + _SHIFT.get(kind, 0))
+
+    def converted(self, value: float, kind: str) -> float:
+        """Return a value of the base unit in the printed unit."""
+        kind, unit = self._unit(kind)
+        return convert(value, _READ_AS.get(kind, kind), unit) if unit else value
+
+    def number(self, value: float, kind: str, decimals: int) -> str:
+        """Return a number without its unit; of a jug to the quarter, as it is marked."""
+        if kind == "jug_volume" and self.system != "metric":
+            quarters = self.converted(value, kind) / _JUG_STEP
+            # Less than half of one is not nothing.
+            return f"{max(round(quarters), 1) * _JUG_STEP:g}" if quarters > 0 else "0"
+        return fixed(self.converted(value, kind), self.decimals(kind, decimals))
+
+    def plain(self, value: float, kind: str, decimals: int) -> str:
+        """Return a number with its unit as in plain text, with a space between."""
+        return f"{self.number(value, kind, decimals)} {self.label(kind)}".rstrip()
+
+    def text(self, value: float, kind: str, decimals: int) -> str:
+        """Return a number with its unit; EBC has SRM beside it where readers count in SRM."""
+        if kind == "colour" and self.system == "US":
+            return f"{value:.0f}{NARROW}EBC ({value / EBC_PER_SRM:.1f}{NARROW}SRM)"
+        return self.join(self.number(value, kind, decimals), kind)
+
+    def join(self, number: str, kind: str) -> str:
+        """Put the unit of a kind after a number."""
+        unit = self.label(kind)
+        return f"{number}{NARROW}{unit}" if unit else number
+
+    def width(self, width: float, kind: str, decimals: int) -> str:
+        """Return a difference or a U without its unit: kelvins do not have the 32 of °F."""
+        return self.number(width, width_kind(kind), decimals)
+
+    def difference(self, value: float, kind: str, decimals: int) -> str:
+        """Return a difference with + or −, without its unit."""
+        return signed(self.width(value, kind, decimals))
+
+    def plus_minus(self, uncertainty: float, kind: str, decimals: int) -> str:
+        """Return ±U without its unit, rounded up so that it is never printed too small."""
+        width = width_kind(kind)
+        shown = self.decimals(width, decimals)
+        return f"±{inwards(self.converted(uncertainty, width), shown, up=True):.{shown}f}"
+
+    def low_edge(self, low: float, kind: str, decimals: int) -> str:
+        """Return the lower edge of a range without its unit, rounded inwards, as in the range."""
+        shown = self.decimals(kind, decimals)
+        return fixed(inwards(self.converted(low, kind), shown, up=True), shown)
+
+    def range(self, low: float, high: float, kind: str, decimals: int) -> str:
+        """Return a range without its unit, rounded inwards; one-sided where a side is infinite.
+
+        A range that is empty after narrowing is said to be so: the instrument is too coarse.
+        """
+        shown = self.decimals(kind, decimals)
+        if not math.isfinite(low) and not math.isfinite(high):
+            return BLANK
+        if not math.isfinite(high):
+            return f"{self.low_edge(low, kind, decimals)} or more"
+        if not math.isfinite(low):
+            top = fixed(inwards(self.converted(high, kind), shown, up=False), shown)
+            return f"{top} or less"
+        bottom = inwards(self.converted(low, kind), shown, up=True)
+        top_value = inwards(self.converted(high, kind), shown, up=False)
+        if bottom > top_value:
+            return EMPTY
+        between = " to " if bottom < 0 else DASH
+        return f"{fixed(bottom, shown)}{between}{fixed(top_value, shown)}"

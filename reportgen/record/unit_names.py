@@ -4,24 +4,12 @@ from __future__ import annotations
 
 import functools
 import re
-import unicodedata
 
 from reportgen.record.quantity import UnitError, refuse
 from reportgen.record.suggest import nearest
 from reportgen.record.unit_table import KINDS, NAMES, UNITS, WITH_SAMPLE, Unit
 
 # Patterns are left to the re module's own cache: most records need none of them.
-
-
-def cleaned(text: str) -> str:
-    """Return a text with its spaces, signs and look-alike characters made the same."""
-    if text.isascii():
-        return " ".join(text.split())
-    text = text.replace("\u00ba", "°").replace("\u02da", "°").replace("\u2212", "-")
-    # 5½ is five and a half, not 51/2.
-    text = re.sub("(?<=[0-9])(?=[\u00bc-\u00be\u2150-\u215e])", " ", text)
-    text = unicodedata.normalize("NFKC", text).replace("\u2044", "/")
-    return " ".join(text.split())
 
 
 EXACT: dict[tuple[str, str], Unit] = {

@@ -4,35 +4,31 @@ A quantity is a number and a unit in one text: ``65.4 C``, ``4.75 US gal``, ``5 
 turned into the base unit of its kind once, here; everything behind the record computes in base
 units only. What can be misread is refused with the way to write it, never guessed.
 
-This module is the face of the smaller ones beside it: dates and times, and numbers for print, can
-be imported from here as well.
+This module is the face of the smaller ones beside it: dates and times can be imported from here as
+well.
 """
 
 from __future__ import annotations
 
 import math
 import re
+import unicodedata
 
 from reportgen.record.dates import parse_clock, parse_date, parse_moment
 from reportgen.record.digit_slips import without_slip
 from reportgen.record.finding import Position
 from reportgen.record.quantity import Quantity, UnitError, refuse
-from reportgen.record.unit_display import convert, display_unit, fixed, to_display
-from reportgen.record.unit_names import EXACT, cleaned, find_unit
+from reportgen.record.unit_names import EXACT, find_unit
 from reportgen.record.unit_table import BASE, KINDS, NAMES, Unit
 
 __all__ = [
     "KINDS",
     "Quantity",
     "UnitError",
-    "convert",
-    "display_unit",
-    "fixed",
     "parse_clock",
     "parse_date",
     "parse_moment",
     "parse_quantity",
-    "to_display",
 ]
 
 _LONGEST = 60
@@ -57,6 +53,17 @@ _FRACTION = r"(?<![0-9./])(?:([0-9]+) )?([0-9]+)/([2-9]|1[0-6]|32|64)(?![0-9./])
 _MARKS = r"(?i)^(~|≈|<|>|≤|≥|±|\+/-|\+-|ca\.?|c\.|circa|about|approx\.?|around)\s*"
 _QUOTED = r"[\"'\u2018-\u201f\u00ab\u00bb](.*[^\W_].*)[\"'\u2018-\u201f\u00ab\u00bb]"
 _NO_NUMBER = r"(?i)^[+-]?\.?(nan|inf|infinity)\b"
+
+
+def cleaned(text: str) -> str:
+    """Return a text with its spaces, signs and look-alike characters made the same."""
+    if text.isascii():
+        return " ".join(text.split())
+    text = text.replace("\u00ba", "°").replace("\u02da", "°").replace("\u2212", "-")
+    # 5½ is five and a half, not 51/2.
+    text = re.sub("(?<=[0-9])(?=[\u00bc-\u00be\u2150-\u215e])", " ", text)
+    text = unicodedata.normalize("NFKC", text).replace("\u2044", "/")
+    return " ".join(text.split())
 
 
 def parse_quantity(

@@ -7,9 +7,9 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from reportgen.record.printed import convert
 from reportgen.record.quantity import Quantity
 from reportgen.record.unit_table import POUND
-from reportgen.record.units import UnitError, convert
 
 PLAIN = re.compile(r"^[A-Za-z0-9][\w .%/()+°-]*$")
 
@@ -112,5 +112,3 @@ def differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, 
             found[key] = "null"
     return found
 
-
-__all__ = ["UnitError", "amount_text", "block", "decimals_for", "differing", "flow", "scalar"]

@@ -7,8 +7,8 @@ from msgspec import Struct
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.ingredients import ingredients
 from reportgen.record.model.flavours import term_words
+from reportgen.record.printed import BLANK
 from reportgen.report.markdown import to_line
-from reportgen.report.numbers import BLANK
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, name_of, units_of
 from reportgen.report.told_in_steps import made_lines

@@ -14,10 +14,10 @@ from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import SLOW_AFTER, ActionTable, TableNumber
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.record.printed import BLANK, NARROW, Units, inwards
 from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
-from reportgen.report.numbers import BLANK, NARROW, Units, inwards
 from reportgen.report.packaging import WRITE, rating_text
 from reportgen.report.parts import (
     Blank,

@@ -10,6 +10,7 @@ from msgspec import Struct
 from reportgen.history.difference import Difference
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.flavours import term_words
+from reportgen.record.printed import NARROW, Units
 from reportgen.report.charts import Chart
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.ledger import (
@@ -18,7 +19,6 @@ from reportgen.report.ledger import (
     Frame,
     Table,
 )
-from reportgen.report.numbers import NARROW, Units
 from reportgen.science.triangle import triangle_p_value
 
 TOGETHER = "together"

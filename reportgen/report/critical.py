@@ -6,8 +6,8 @@ import math
 
 from reportgen.assessment.assess import Assessment, critical_limits
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.record.printed import NARROW, Units
 from reportgen.report.cautions import WARNING, Caution
-from reportgen.report.numbers import NARROW, Units
 from reportgen.report.plan_text import printed_as, sentence, shown
 
 HOLD = "Hold the batch where a reading does not clearly keep it."

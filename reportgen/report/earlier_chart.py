@@ -13,8 +13,8 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.record.kinds import is_share
 from reportgen.record.load import Batch
+from reportgen.record.printed import Units
 from reportgen.report.charts import Chart
-from reportgen.report.numbers import Units
 from reportgen.report.plan_text import units_of
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale
 from reportgen.science.number import nominal

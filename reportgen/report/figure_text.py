@@ -10,8 +10,7 @@ from reportgen.checks.quantities import width_number
 from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.kinds import is_share
-from reportgen.record.printed import printed_number, printed_unit, width_kind
-from reportgen.report.numbers import NARROW, Units
+from reportgen.record.printed import NARROW, Units, width_kind
 
 
 def figure_title(key: str) -> str:
@@ -56,12 +55,11 @@ def typed_number(key: str, value: float | None, system: str) -> str:
     if value is None:
         return "none"
     kind, decimals = _kind(key)
-    unit = printed_unit(kind, system)
-    return f"{printed_number(value, kind, system, decimals)} {unit}".strip()
+    return Units(system).plain(value, kind, decimals)
 
 
 def typed_width(key: str, width: float, system: str) -> str:
     """Return a difference or U likewise, with more decimals where those would show nought."""
     kind, decimals = _kind(key)
-    unit = printed_unit(width_kind(kind), system)
+    unit = Units(system).label(width_kind(kind))
     return f"{width_number(kind, decimals, width, system)} {unit}".strip()

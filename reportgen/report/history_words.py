@@ -16,7 +16,7 @@ from reportgen.history.series import (
     proposal_of,
 )
 from reportgen.record.kinds import in_points
-from reportgen.report.numbers import DASH, Units
+from reportgen.record.printed import DASH, Units
 
 MOST_JUMPS = 3
 """Changes named in one remark: the latest."""

@@ -27,9 +27,9 @@ from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
+from reportgen.record.printed import Units
 from reportgen.report.charts import Chart
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title
-from reportgen.report.numbers import Units
 from reportgen.report.off_plan_chart import off_plan_chart
 from reportgen.report.plan_text import headline_decimals
 

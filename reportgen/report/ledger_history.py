@@ -10,6 +10,7 @@ from msgspec import Struct
 from reportgen.history.pairs import GroupComparison, compare_groups, groups
 from reportgen.history.row import BatchRow, RowFigure
 from reportgen.history.series import FEWEST, Point, Series, proposal_of
+from reportgen.record.printed import Units
 from reportgen.report.history_words import (
     caveats,
     comparison_sentence,
@@ -33,7 +34,6 @@ from reportgen.report.ledger import (
     name_of,
     owner_name,
 )
-from reportgen.report.numbers import Units
 from reportgen.report.svg import INK, PALE, SOFT, Drawing, Scale, nice_ticks
 
 WIDTH, HEIGHT = 246.0, 118.0

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from reportgen.archive.links import LotStory, YeastLink
 from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import nearest
+from reportgen.record.printed import DASH, NARROW
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -23,7 +24,6 @@ from reportgen.report.ledger import (
     name_of,
     plural,
 )
-from reportgen.report.numbers import DASH, NARROW
 from reportgen.report.yeast_character import character
 
 KIND_WORDS = {

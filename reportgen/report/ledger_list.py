@@ -13,6 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.history.row import BatchRow
+from reportgen.record.printed import Units
 from reportgen.report.history_words import number, span, unit
 from reportgen.report.ledger import (
     Cell,
@@ -28,7 +29,6 @@ from reportgen.report.ledger import (
     plural,
 )
 from reportgen.report.ledger_links import TraceStep, lots_table, yeast_groups
-from reportgen.report.numbers import Units
 
 MOST_OPEN = 200
 """Open deviations in the list of a large house; those of a year stand in the list of the year."""

@@ -8,11 +8,10 @@ from msgspec import Struct
 from reportgen.checks.base import CheckPage, Group, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
 from reportgen.record.kinds import is_share
-from reportgen.record.printed import width_kind
+from reportgen.record.printed import MINUS, width_kind
 from reportgen.record.rules import RULES, About, shown
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
 from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, sentence, signs
-from reportgen.report.numbers import MINUS
 
 
 class CheckEntry(Struct, frozen=True):

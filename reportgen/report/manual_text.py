@@ -9,7 +9,7 @@ from typing import Any
 from markupsafe import Markup, escape
 from msgspec import Struct
 
-from reportgen.report.numbers import MINUS
+from reportgen.record.printed import MINUS
 
 _SIGNS = {"P": "°P", "1": "", "-": ""}
 """Units whose sign differs from the word that a docstring has for them; a plain number has none."""

@@ -7,10 +7,10 @@ from msgspec import Struct
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.vessels import Vessel
+from reportgen.record.printed import BLANK, NARROW, Units
 from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
-from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import (
     Blank,
     HoldPoint,

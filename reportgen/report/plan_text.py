@@ -14,9 +14,9 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.brewery import Instrument
+from reportgen.record.printed import MINUS, NARROW, Units, places, signed
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
-from reportgen.report.numbers import MINUS, NARROW, Units, places, signed
 from reportgen.report.parts import Identity, Signature
 
 

@@ -15,9 +15,8 @@ from reportgen.assessment.day import DayFact, Moved
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import Replay, rounded_steps
 from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage
-from reportgen.record.unit_display import fixed
+from reportgen.record.printed import Units, fixed, signed
 from reportgen.report.charts import Chart
-from reportgen.report.numbers import Units, signed
 from reportgen.report.plan_text import amount_text, sentence, units_of
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale
 

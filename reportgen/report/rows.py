@@ -11,8 +11,7 @@ from reportgen.assessment.verdicts import MOST_TOO_CLOSE, Limits
 from reportgen.forecast.book import Expected
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.record.kinds import KINDS
-from reportgen.record.printed import width_kind
-from reportgen.report.numbers import BLANK, EMPTY, NARROW, Units, inwards, places
+from reportgen.record.printed import BLANK, EMPTY, NARROW, Units, inwards, places, width_kind
 from reportgen.report.parts import Raw, ReadingRow
 from reportgen.report.plan_text import (
     instrument_of,

@@ -20,9 +20,9 @@ from reportgen.history.difference import (
     shared_sections,
 )
 from reportgen.record.model.flavours import term_words
+from reportgen.record.printed import BLANK, Units
 from reportgen.report.comparison import triangle_lines
 from reportgen.report.figure_text import figure_number, figure_title, figure_unit
-from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import units_of
 from reportgen.science.number import expanded_uncertainty, nominal
 

@@ -16,13 +16,12 @@ from reportgen.assessment.readings import uncertainty_at
 from reportgen.forecast.actions import BY_HAND, ActionTable
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.model.plan import FiningItem, HopItem, SugarItem
-from reportgen.record.printed import generation_words
+from reportgen.record.printed import EMPTY, NARROW, Units, generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
 from reportgen.report.kettle_additions import KettleItem, kettle_additions
-from reportgen.report.numbers import EMPTY, NARROW, Units
 from reportgen.report.parts import (
     Addition,
     Blank,

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.actions import ActionTable, tables
 from reportgen.forecast.remedies import LOG, clock_of, entry_of, remedy
-from reportgen.report.numbers import Units
+from reportgen.record.printed import Units
 from reportgen.report.parts import Todo
 from reportgen.report.plan_text import offset_words, shown
 from reportgen.report.tables import figures_read, todo_of

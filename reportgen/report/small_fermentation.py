@@ -6,8 +6,8 @@ import math
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.ferment import starting_gravity
+from reportgen.record.printed import NARROW
 from reportgen.report.charts import Chart
-from reportgen.report.numbers import NARROW
 from reportgen.report.plan_text import units_of
 from reportgen.report.svg import INK, PALE, SOFT, Drawing, Scale
 from reportgen.science.fermentation import expected_band

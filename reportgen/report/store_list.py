@@ -8,7 +8,7 @@ import math
 from msgspec import Struct
 
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.printed import printed_unit, printed_value
+from reportgen.record.printed import Units
 from reportgen.report.ledger import Cell, Column, Frame, LedgerData, Table, frame_of, plural
 from reportgen.store.balance import Item, LotBalance, Store
 from reportgen.store.cost import cost_of
@@ -38,12 +38,12 @@ class Words(Struct, frozen=True):
     @property
     def volume(self) -> str:
         """The unit that beer is measured in."""
-        return printed_unit("volume", self.system)
+        return Units(self.system).label("volume")
 
     @property
     def litres(self) -> float:
         """Litres in one of it."""
-        return 1.0 / printed_value(1.0, "volume", self.system)
+        return 1.0 / Units(self.system).converted(1.0, "volume")
 
     def amount(self, value: float, kind: str) -> str:
         """Return an amount, kg or L."""

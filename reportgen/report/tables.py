@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
 from reportgen.forecast.actions import ActionTable, Entry, Phrase, TableNumber
-from reportgen.report.numbers import NARROW, Units, signed
+from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Lookup, Todo, TodoCell
 from reportgen.science.density import hot_volume, hydrometer_correction
 from reportgen.science.number import nominal

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.ingredients import ingredients
-from reportgen.report.numbers import Units
+from reportgen.record.printed import Units
 from reportgen.report.plan_text import name_of, printed_as, units_of
 from reportgen.science.number import nominal
 

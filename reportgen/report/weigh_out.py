@@ -17,10 +17,10 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.heating import liquor_to_heat
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.plan import HopItem, SugarItem
+from reportgen.record.printed import BLANK, NARROW, Units
 from reportgen.record.quantity import Quantity
 from reportgen.report.cautions import Caution
 from reportgen.report.hazards import cautions_of
-from reportgen.report.numbers import BLANK, NARROW, Units
 from reportgen.report.parts import HoldPoint, Identity, Labelled, Signature, WeighGroup, WeighRow
 from reportgen.report.plan_text import (
     SMALL_WEIGHT,

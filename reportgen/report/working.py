@@ -20,7 +20,7 @@ from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, OUTCOMES
-from reportgen.report.numbers import MINUS, NARROW, Units
+from reportgen.record.printed import MINUS, NARROW, Units
 from reportgen.report.plan_text import amount_text, printed_as, sentence, units_of
 from reportgen.science.method import METHODS, Input, Page, page
 from reportgen.science.number import nominal

@@ -19,9 +19,9 @@ from reportgen.forecast.actions import ActionTable
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.forecast.remedies import remedy, spans
 from reportgen.record.kinds import KINDS
+from reportgen.record.printed import Units
 from reportgen.record.units import parse_quantity
 from reportgen.report.kettle_additions import kettle_additions
-from reportgen.report.numbers import Units
 from reportgen.report.parts import Identity, Raw, ReadingRow, SheetStep
 from reportgen.report.rows import Counter
 from reportgen.report.sheet import HEAT_OFF, brew_day_sheet

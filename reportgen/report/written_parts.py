@@ -15,9 +15,9 @@ from reportgen.record.describe import bare, hints
 from reportgen.record.fields import About
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.batch import Record
+from reportgen.record.printed import Units
 from reportgen.record.unit_names import EXACT
 from reportgen.record.values import Clock, Day, Initials, Moment, Text, When
-from reportgen.report.numbers import Units
 from reportgen.report.parts import Blank
 
 Field = dict[str, Any]

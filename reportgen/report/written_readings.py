@@ -21,10 +21,9 @@ from reportgen.assessment.readings import (
 )
 from reportgen.assessment.verdicts import Limits, edges
 from reportgen.forecast.figures import Figure
-from reportgen.record.printed import width_kind
+from reportgen.record.printed import Units, width_kind
 from reportgen.record.units import Quantity, parse_quantity
 from reportgen.record.values import Reading, State, Text
-from reportgen.report.numbers import Units
 from reportgen.report.parts import Raw
 from reportgen.report.plan_text import instrument_of, kind_of_reading
 from reportgen.report.shown import sample_offset

@@ -14,7 +14,7 @@ from reportgen.record.bind import slots
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
-from reportgen.record.printed import printed_unit
+from reportgen.record.printed import Units
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
 
@@ -37,7 +37,7 @@ def unit_beside(figure: Figure, system: str) -> str:
     if kind in PLAIN:
         return f"{PLAIN[kind]}e.g. {_example(figure)}"
     small = "small_mass" if kind == "mass" else kind
-    return printed_unit(small, system).replace("°", "")
+    return Units(system).label(small).replace("°", "")
 
 
 def _example(figure: Figure) -> str:

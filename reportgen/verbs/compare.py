@@ -25,10 +25,10 @@ from reportgen.loading import load_archive
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT, listing_of
 from reportgen.record.model.flavours import term_words
+from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
-from reportgen.report.numbers import BLANK, Units
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
 

@@ -60,7 +60,7 @@ def row_in_house_units(batch: Assessment, result: Result) -> dict[str, Any]:
 
     The limits are rounded as the expected value is, U is rounded up.
     """
-    from reportgen.report.numbers import MINUS
+    from reportgen.record.printed import MINUS
     from reportgen.report.plan_text import printed_as, units_of
 
     figure, limits, actual = result.figure, result.limits, result.actual

@@ -14,6 +14,7 @@ from reportgen.history.row import BatchRow
 from reportgen.history.series import Series, history_of, proposal_of
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT
+from reportgen.record.printed import Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
     caveats,
@@ -28,7 +29,6 @@ from reportgen.report.history_words import (
     triangle_sentence,
     unit,
 )
-from reportgen.report.numbers import Units
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, root_of, say_in_part
 

@@ -18,7 +18,7 @@ from reportgen.loading import load_archive
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
 from reportgen.record.model.stock import Yeast
-from reportgen.record.units import convert
+from reportgen.record.printed import convert
 
 TRIES = 16
 """Changes after which the best start so far is taken."""

@@ -19,7 +19,7 @@ from reportgen.forecast.handles import Choice, all_names
 from reportgen.forecast.propose import DRY, Aim, NothingToChange
 from reportgen.record.finding import Finding, Position, Severity, render_text
 from reportgen.record.load import Archive, Batch
-from reportgen.record.printed import printed_number, printed_unit
+from reportgen.record.printed import Units
 from reportgen.record.rules import finding_of
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError
@@ -342,17 +342,16 @@ def as_text(proposed: Outcome, remarks: Sequence[str]) -> list[str]:
 
 def aside(plan: Plan) -> Iterator[str]:
     """Yield the amounts that no line of a plan holds: yeast, gas, priming sugar."""
+    units = Units(plan.system)
     for key in ("sparge_liquor", "yeast_amount", "pressure", "priming_sugar"):
         found = plan.book.expected.get(key)
         if found is None or (key == "sparge_liquor" and plan.case.sparge_liquor is not None):
             continue
         if key == "yeast_amount":
             kind, decimals = ("small_mass", 1) if plan.case.yeast.is_weighed else ("volume", 2)
-            number = printed_number(found.value, kind, plan.system, decimals)
-            yield f"yeast: {number} {printed_unit(kind, plan.system)}, if all cells live"
+            yield f"yeast: {units.plain(found.value, kind, decimals)}, if all cells live"
         elif key == "priming_sugar":
-            number = printed_number(found.value, "small_mass", plan.system, 0)
-            yield f"priming sugar: {number} {printed_unit('small_mass', plan.system)}"
+            yield f"priming sugar: {units.plain(found.value, 'small_mass', 0)}"
         else:
             yield f"{FIGURES[key].in_sentence}: {typed_number(key, found.value, plan.system)}"
     if plan.record.plan.liquor.acids:

@@ -12,7 +12,7 @@ from reportgen.assessment.causes import NEEDED, shows_in, worst
 from reportgen.assessment.explained import Explained, explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.remedies import CLOCKS, entry_of, remedy, row_for
-from reportgen.record.printed import printed_number, printed_unit
+from reportgen.record.printed import Units
 from reportgen.report.sheet import tables_of_day
 from reportgen.report.tables import marks_of
 
@@ -70,12 +70,8 @@ def _called_for(batch: Assessment) -> Iterator[tuple[str, ActionTable, int]]:
             yield marks[table.figure], table, number
 
 
-_ASCII = {"°C": "C", "°F": "F", "US gal": "US gal"}
-
-
 def _amount(value: float, kind: str, decimals: int, system: str) -> str:
-    unit = printed_unit(kind, system)
-    return f"{printed_number(value, kind, system, decimals)} {_ASCII.get(unit, unit)}".strip()
+    return Units(system).plain(value, kind, decimals).replace("°", "")
 
 
 def cause_lines(batch: Assessment) -> Iterator[str]:

@@ -29,7 +29,7 @@ from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.printed import printed_number, printed_unit
+from reportgen.record.printed import Units
 from reportgen.record.quantity import Quantity
 from reportgen.record.written import amount_text, differing
 from reportgen.science.number import nominal
@@ -123,9 +123,7 @@ def most_of(plan: Plan) -> dict[Slot, Bound]:
             name = f"{item.title} {lot.number}" if lot is not None else item.title
             small = table in ("hops", "salts", "acids")
             kind = f"small_{item.kind}" if small else item.kind
-            words = f"{printed_number(left, kind, plan.system, 0 if small else 2)} " + (
-                printed_unit(kind, plan.system)
-            )
+            words = Units(plan.system).plain(left, kind, 0 if small else 2)
             found[table, number] = Bound(
                 left / BASE_OF.get(table, 1.0), f"the store has {words} of {name}"
             )

@@ -25,6 +25,7 @@ from reportgen.history.series import (
     unusual_in,
 )
 from reportgen.loading import load_archive
+from reportgen.record.printed import Units
 from reportgen.record.units import parse_quantity
 from reportgen.report.history_words import (
     caveats,
@@ -34,7 +35,6 @@ from reportgen.report.history_words import (
     proposal_text,
 )
 from reportgen.report.ledger_batch import unusual_words
-from reportgen.report.numbers import Units
 
 EVAPORATION, CONVERSION = MEASURES["evaporation"], MEASURES["conversion"]
 

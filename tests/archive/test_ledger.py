@@ -33,10 +33,10 @@ from reportgen.archive.summary import from_data, summary_of, to_data
 from reportgen.assessment.assess import assess
 from reportgen.history.row import row_of
 from reportgen.loading import load_archive
+from reportgen.record.printed import BLANK, NARROW
 from reportgen.report.batch_record import batch_record
 from reportgen.report.ledger import batch_table, view_key
 from reportgen.report.ledger_list import list_html, list_page, lists
-from reportgen.report.numbers import BLANK, NARROW
 
 DEMO = Path(__file__).parents[2] / "batches"
 

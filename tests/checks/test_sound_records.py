@@ -16,7 +16,7 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.forecast.figures import READ
 from reportgen.loading import load_archive
-from reportgen.record.printed import printed_number, printed_unit
+from reportgen.record.printed import Units
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.number import nominal
 
@@ -47,8 +47,8 @@ def written(value: float, kind: str, system: str, unit: str) -> str:
     """Return a number as a brewer of the house writes it."""
     if kind == "gravity":
         return f"{1.04 * extract_from_gravity(value):.1f} Bx" if unit == "Bx" else f"{value:.4f}"
-    shown = printed_unit(kind, system)
-    number = printed_number(value, kind, system, DECIMALS.get(kind, 2))
+    shown = Units(system).label(kind)
+    number = Units(system).number(value, kind, DECIMALS.get(kind, 2))
     return f"{number} {SPELT.get(shown, shown)}".strip()
 
 

@@ -13,7 +13,7 @@ from reportgen.forecast.actions import MOST_ROWS, ActionTable, Entry, Phrase, Ta
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, grist_acidity
 from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
-from reportgen.report.numbers import Units
+from reportgen.record.printed import Units
 from reportgen.report.tables import todo_of
 from reportgen.science.acid import acid_normality, ionised_equivalents
 from reportgen.science.atmosphere import boiling_point_at

@@ -10,7 +10,7 @@ from checked import findings_with
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
-from reportgen.report.numbers import Units
+from reportgen.record.printed import Units
 from reportgen.report.parts import ReadingRow
 from reportgen.report.plan_text import yeast_text
 from reportgen.report.rows import row_of

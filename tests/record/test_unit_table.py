@@ -12,7 +12,7 @@ import pint
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from reportgen.record import unit_library, unit_names, unit_table
+from reportgen.record import unit_library, unit_names, unit_table, units
 from reportgen.record.unit_table import BASE, EXAMPLES, KINDS, NAMES, UNITS, Unit
 
 REGISTRY: Any = pint.UnitRegistry()
@@ -100,7 +100,7 @@ def test_no_spelling_means_two_units_of_a_kind() -> None:
     seen: dict[tuple[str, str], Unit] = {}
     for unit in UNITS:
         for name in (unit.name, *unit.also):
-            assert unit_names.cleaned(name) == name
+            assert units.cleaned(name) == name
             assert seen.setdefault((unit.kind, name), unit) is unit
     folded: dict[tuple[str, str], set[float]] = {}
     for (kind, name), unit in seen.items():

@@ -22,8 +22,8 @@ import yaml
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
+from reportgen.record.printed import BLANK
 from reportgen.report.cellar import NEAR, CellarView, cellar_sheet
-from reportgen.report.numbers import BLANK
 from reportgen.report.packaging import PackagingView, packaging_sheet
 from reportgen.report.parts import ReadingRow
 from reportgen.report.sheet import brew_day_sheet

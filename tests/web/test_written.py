@@ -25,10 +25,10 @@ from reportgen.assessment.verdicts import verdict
 from reportgen.cli import main
 from reportgen.forecast.figures import READ
 from reportgen.record.load import load_archive
+from reportgen.record.printed import Units
 from reportgen.record.units import parse_quantity
 from reportgen.record.values import Reading, State, Text
 from reportgen.report.documents import HTML, SHEETS
-from reportgen.report.numbers import Units
 
 DEMO = Path(__file__).parents[2] / "batches"
 BATCH = "2026-10"

@@ -12,7 +12,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.record.kinds import is_share
 from reportgen.record.model.later import Deviation
-from reportgen.report.numbers import NARROW, Units, signed
+from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
 from reportgen.report.plan_to_glass import WORTH

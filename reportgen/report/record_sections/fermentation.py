@@ -7,7 +7,7 @@ from typing import NamedTuple
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import in_time
 from reportgen.record.model.later import LogEntry
-from reportgen.report.numbers import Units
+from reportgen.record.printed import Units
 from reportgen.report.record_sections.course import as_written
 
 

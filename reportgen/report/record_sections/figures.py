@@ -9,8 +9,8 @@ from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.verdicts import DECISION_RULE
 from reportgen.forecast.figures import Stage
+from reportgen.record.printed import BLANK, Units
 from reportgen.record.values import Clock, Moment, State
-from reportgen.report.numbers import BLANK, Units
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as
 from reportgen.report.record_sections.marks import Mark, mark_of

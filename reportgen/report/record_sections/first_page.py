@@ -15,8 +15,8 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import term_words
+from reportgen.record.printed import BLANK, Units
 from reportgen.report.markdown import to_line
-from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.marks import MARKS, Mark, mark_of

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import IONS
-from reportgen.report.numbers import MINUS
+from reportgen.record.printed import MINUS
 from reportgen.science.number import nominal
 
 

@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brewery import Liquor
-from reportgen.record.printed import generation_words
+from reportgen.record.printed import BLANK, Units, generation_words
 from reportgen.record.units import Quantity
-from reportgen.report.numbers import BLANK, Units
 from reportgen.report.plan_text import acid_name, dose_text, sentence, yeast_text
 
 

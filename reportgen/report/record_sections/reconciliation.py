@@ -8,7 +8,7 @@ from typing import NamedTuple
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import closures, extract_steps, extract_title
 from reportgen.assessment.carried import carried
-from reportgen.report.numbers import BLANK, Units
+from reportgen.record.printed import BLANK, Units
 
 
 class ClosureLine(NamedTuple):

@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from reportgen.record.model.flavours import term_words
 from reportgen.record.model.later import Session
+from reportgen.record.printed import Units
 from reportgen.report.markdown import to_html
-from reportgen.report.numbers import Units
 from reportgen.science.method import REFUSED
 from reportgen.science.triangle import triangle_p_value
 

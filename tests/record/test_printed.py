@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reportgen.report.numbers import MINUS, NARROW, Units, places, signed
+from reportgen.record.printed import MINUS, NARROW, Units, places, signed
 
 METRIC, US, IMPERIAL = Units("metric"), Units("US"), Units("imperial")
 
