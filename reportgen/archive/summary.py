@@ -6,7 +6,6 @@ assesses only the batches whose sources have changed.
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -19,13 +18,12 @@ from reportgen.assessment.causes import is_closed, name_of, shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.history.measures import Measured, base_malt, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
-from reportgen.record.each_value import values_in
+from reportgen.record.each_value import last_day
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
 from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Moment, Reading
 from reportgen.science.number import nominal
 
 
@@ -66,23 +64,6 @@ def state_of(record: Record) -> str:
     if record.fermentation is not None:
         return "fermented" if record.fermentation.finished is not None else "brewed"
     return "planned" if record.brew_day is None else "brewed"
-
-
-def last_day(record: Record) -> datetime.date | None:
-    """Return the last day that a record knows of; best-before dates lie ahead and do not count."""
-    days = (day for slot, value in values_in(record) if slot.key != "best_before"
-            for day in _days(value))
-    return max(days, default=None)
-
-
-def _days(value: object) -> Iterator[datetime.date]:
-    if isinstance(value, Day):
-        yield value.date
-    elif isinstance(value, Moment):
-        yield value.at.date()
-    elif isinstance(value, Reading):
-        yield from _days(value.at)
-        yield from _days(value.amended_on)
 
 
 def liquor_of(record: Record) -> str:

@@ -26,7 +26,7 @@ SEVERITY = Severity.MAJOR
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look for temperatures above the boiling point."""
-    for _, value in values_in(batch.record):
+    for value in values_in(batch.record):
         written = [quantity_of(value)]
         if isinstance(value, Reading):
             written.append(value.sample_temperature)

@@ -150,7 +150,7 @@ def _place_of(fact: DayFact, batch: Assessment) -> Position | None:
     if fact.amount is not None:
         return fact.amount.position
     day = batch.record.brew_day
-    for _, value in values_in(day) if day is not None else ():
+    for value in values_in(day) if day is not None else ():
         if isinstance(value, Clock) and moment(batch.record, value) == fact.at:
             return value.position
     return None

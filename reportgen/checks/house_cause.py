@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks import alpha_odd, kit_figures_odd, malt_figures_odd, unusual_value
-from reportgen.record.each_value import quantity_of, values_in
+from reportgen.record.each_value import fields_in, quantity_of
 from reportgen.record.fields import Entry
 from reportgen.record.units import Quantity
 
@@ -21,7 +21,7 @@ def wrong_figure(batch: Assessment) -> Quantity | None:
     if not named:
         return None
     for entry in _used(batch):
-        for _, value in values_in(entry, ("kits", "instruments", "liquors")):
+        for _, _, value in fields_in(entry, ("kits", "instruments", "liquors")):
             if (quantity := quantity_of(value)) is not None and quantity.position in named:
                 return quantity
     return None

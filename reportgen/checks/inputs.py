@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import Any
 
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, refused_in
 from reportgen.forecast.arguments import KINDS
+from reportgen.record.each_value import walk
 from reportgen.record.finding import Position
-from reportgen.record.members import member_names
 from reportgen.record.model.plan import Plan
 from reportgen.record.units import Quantity
 from reportgen.science.method import OutOfRange
@@ -48,8 +47,8 @@ def planned_like(part: Any, value: float, unit: str) -> list[Planned]:
     kind = KINDS.get(unit, (unit, 0))[0]
     return [
         Planned(name, depth, one.position)
-        for name, depth, one in _quantities(part, "", 0)
-        if one.kind == kind and math.isclose(one.value, value, rel_tol=1e-9)
+        for name, depth, one in walk(part)
+        if isinstance(one, Quantity) and one.kind == kind and math.isclose(one.value, value, rel_tol=1e-9)
     ]
 
 
@@ -92,18 +91,3 @@ def place_of(error: Exception, batch: Assessment) -> Position | None:
         if len(found) == 1:
             return found[0].position
     return None
-
-
-def _quantities(part: Any, name: str, depth: int) -> Iterator[tuple[str, int, Quantity]]:
-    if isinstance(part, Quantity):
-        yield name, depth, part
-    elif isinstance(part, tuple):
-        for one in part:
-            yield from _quantities(one, name, depth + 1)
-    elif isinstance(part, dict):
-        for key, one in part.items():
-            yield from _quantities(one, str(key), depth + 1)
-    else:
-        for name_of in member_names(part):
-            if name_of != "position":
-                yield from _quantities(getattr(part, name_of), name_of, depth + 1)

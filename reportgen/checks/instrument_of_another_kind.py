@@ -21,10 +21,9 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.record.each_value import entries_in, readings_in
+from reportgen.record.each_value import entries_in, member_names, readings_in
 from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
-from reportgen.record.members import member_names
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
 from reportgen.record.values import Text

@@ -33,8 +33,7 @@ from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, misread, near
-from reportgen.record.each_value import values_in
-from reportgen.record.exchange import with_value
+from reportgen.record.each_value import fields_in, values_in, with_value
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.kinds import KINDS, read_quantity
 from reportgen.record.units import Quantity, UnitError
@@ -177,7 +176,7 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
     record, rules = batch.record, {f.rule for f in findings}
     found: list[tuple[_Suspect, bool]] = []
     for section in (record.brew_day, record.fermentation, record.packaging, record.analysis):
-        for slot, value in values_in(section) if section is not None else ():
+        for _, slot, value in fields_in(section) if section is not None else ():
             if isinstance(value, Reading):
                 in_log = slot.key == "gravity"
                 earlier = in_log and not rules.isdisjoint(OF_TWO)
@@ -199,7 +198,7 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
         f.position for f in findings
         if f.rule == "unusual-value" and f.severity is Severity.MAJOR
     }  # fmt: skip
-    for _, value in values_in(record.plan):
+    for value in values_in(record.plan):
         if isinstance(value, Quantity) and value.is_mass and value.position in odd:
             found.append((_Suspect(value, value.position, True), False))
     count = {one.place: sum(f.position == one.place for f in findings) for one, _ in found}

@@ -17,8 +17,8 @@ from collections.abc import Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
+from reportgen.record.each_value import member_names, walk
 from reportgen.record.finding import Severity
-from reportgen.record.members import member_names
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
 
@@ -63,15 +63,4 @@ def _listed(found: tuple[str, ...]) -> str:
 
 def _texts(value: object) -> Iterator[Text]:
     """Yield each text in a part of a file, in order."""
-    if isinstance(value, Text):
-        yield value
-    elif isinstance(value, tuple):
-        for item in value:
-            yield from _texts(item)
-    elif isinstance(value, Mapping):
-        for item in value.values():
-            yield from _texts(item)
-    else:
-        for name in member_names(value):
-            if name != "position":
-                yield from _texts(getattr(value, name))
+    return (one for _, _, one in walk(value) if isinstance(one, Text))

@@ -55,7 +55,7 @@ def check_findings(
     both = {_trouble(finding) for finding in gone} & {_trouble(finding) for finding in come}
     if any(f.severity >= SEVERITY for f in come if _trouble(f) not in both):
         return
-    places = (value.position for _, value in values_in(batch.record.plan))
+    places = (value.position for value in values_in(batch.record.plan))
     planned = {(place.file, place.line) for place in places if place is not None}
 
     def only_follows(finding: Finding) -> bool:

@@ -13,8 +13,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Remark, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near
-from reportgen.record.each_value import quantity_of, values_in
-from reportgen.record.exchange import with_value
+from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity
 from reportgen.record.model.batch import Record
@@ -85,7 +84,7 @@ def follows(
 
 
 def _quantities(kit: Kit) -> Iterator[Quantity]:
-    for _, value in values_in(kit):
+    for value in values_in(kit):
         if (quantity := quantity_of(value)) is not None:
             yield quantity
 

@@ -28,8 +28,7 @@ from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, near
-from reportgen.record.each_value import quantity_of, values_in
-from reportgen.record.exchange import with_value
+from reportgen.record.each_value import fields_in, quantity_of, values_in, with_value
 from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import KINDS, read_quantity
@@ -83,7 +82,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 def _in_record(batch: Assessment) -> Iterator[_Unlikely]:
     system, volume = batch.brewery.system, batch.record.plan.fermenter_volume
     # Beside an error a value may be the one that was meant for the place of the other.
-    for slot, value in values_in(batch.record, batch.batch.faulty):
+    for _, slot, value in fields_in(batch.record, batch.batch.faulty):
         quantity, declared = quantity_of(value), slot.said
         if quantity is None or (quantity.is_temperature and quantity.value > BOILING):
             continue
@@ -142,7 +141,7 @@ def check_findings(
     left = set(findings)
     if len(left) < 2:
         return
-    planned = {id(value) for _, value in values_in(batch.record.plan)}
+    planned = {id(value) for value in values_in(batch.record.plan)}
     for unlikely in _in_record(batch):
         if not unlikely.meant or id(unlikely.value) not in planned:
             continue
@@ -170,7 +169,7 @@ def _of_kit(kit: Kit, system: str) -> Iterator[Remark]:
 
 
 def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Iterator[Remark]:
-    for slot, value in values_in(entry, without):
+    for _, slot, value in fields_in(entry, without):
         quantity, usual = quantity_of(value), slot.said.usual
         if quantity is None or usual is None:
             continue

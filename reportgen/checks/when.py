@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from reportgen.forecast.figures import Stage
-from reportgen.record.members import member_names
+from reportgen.record.each_value import member_names
 from reportgen.record.model.batch import Record
 from reportgen.record.values import Day, Moment
 

@@ -19,8 +19,8 @@ from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import DERIVED, FIGURES, IONS, Figure
 from reportgen.forecast.resolve import resolve
 from reportgen.forecast.walk import walk
+from reportgen.record.each_value import member_names
 from reportgen.record.fields import Entry
-from reportgen.record.members import member_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock

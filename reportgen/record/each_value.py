@@ -1,14 +1,75 @@
-"""Every value of a file, however deep it lies, with what is declared of its field."""
+"""Every value of a record, however deep it lies: walks over all of them, and one put for another.
+
+The fields of a file are gone through with what is declared of each; any other value, whether a
+struct, an entry, a list or a table, by its named members.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from typing import Any
+import datetime
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import Any, NamedTuple, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.record.bind import Slot, slots
 from reportgen.record.fields import Entry
 from reportgen.record.units import Quantity
-from reportgen.record.values import Initials, Reading
+from reportgen.record.values import Day, Initials, Moment, Reading
+
+T = TypeVar("T", bound=Struct | Entry)
+Part = TypeVar("Part")
+
+
+class Value(NamedTuple):
+    """A value of a file: the way to it in words, what is declared of its field, and what it is."""
+
+    place: str
+    slot: Slot
+    value: Any
+
+
+def fields_in(entry: Entry, without: Collection[str] = (), place: str = "") -> Iterator[Value]:
+    """Yield every value of a mapping and of those in it, in the order of their fields.
+
+    ``without`` are keys of the mapping that are passed over, ``place`` is where it stands itself.
+    """
+    for slot in slots(type(entry)):
+        if slot.key in without:
+            continue
+        for where, value in _several(getattr(entry, slot.name), slot.name.replace("_", " ")):
+            where = f"{place}, {where}" if place else where
+            if isinstance(value, Entry):
+                yield from fields_in(value, place=where)
+            else:
+                yield Value(where, slot, value)
+
+
+def values_in(entry: Entry) -> Iterator[Any]:
+    """Yield the values alone."""
+    for one in fields_in(entry):
+        yield one.value
+
+
+def entries_in(entry: Entry) -> Iterator[Entry]:
+    """Yield a mapping and every mapping in it."""
+    yield entry
+    for slot in slots(type(entry)):
+        for _, value in _several(getattr(entry, slot.name), ""):
+            if isinstance(value, Entry):
+                yield from entries_in(value)
+
+
+def _several(value: Any, name: str) -> Iterable[tuple[str, Any]]:
+    """Return the values of a field, each with its place: none, one, those of a list or a table."""
+    if value is None:
+        return ()
+    if isinstance(value, tuple):
+        return ((f"{name} {number}", one) for number, one in enumerate(value, 1))
+    if isinstance(value, dict):
+        return ((f"{name} {key}", one) for key, one in value.items())
+    return ((name, value),)
 
 
 def quantity_of(value: Any) -> Quantity | None:
@@ -17,50 +78,78 @@ def quantity_of(value: Any) -> Quantity | None:
     return value if isinstance(value, Quantity) else None
 
 
-def entries_in(entry: Entry) -> Iterator[Entry]:
-    """Yield a mapping and every mapping in it."""
-    yield entry
-    for slot in slots(type(entry)):
-        for value in _several(getattr(entry, slot.name)):
-            if isinstance(value, Entry):
-                yield from entries_in(value)
-
-
-def values_in(entry: Entry, without: Collection[str] = ()) -> Iterator[tuple[Slot, Any]]:
-    """Yield every value of a mapping and of those in it with its field, in the order of these.
-
-    ``without`` are keys of the mapping that are passed over.
-    """
-    for slot in slots(type(entry)):
-        if slot.key in without:
-            continue
-        for value in _several(getattr(entry, slot.name)):
-            if isinstance(value, Entry):
-                yield from values_in(value)
-            else:
-                yield slot, value
-
-
 def readings_in(entry: Entry) -> Iterator[Reading]:
     """Yield the readings in a mapping."""
-    for _, value in values_in(entry):
-        if isinstance(value, Reading):
-            yield value
+    return (value for value in values_in(entry) if isinstance(value, Reading))
 
 
 def initials_in(entry: Entry) -> Iterator[Initials]:
     """Yield the initials in a mapping, those of its readings too."""
-    for _, value in values_in(entry):
+    for value in values_in(entry):
         if isinstance(value, Initials):
             yield value
         elif isinstance(value, Reading):
             yield from (one for one in (value.by, value.amended_by) if one is not None)
 
 
-def _several(value: Any) -> Iterable[Any]:
-    """Return the values of a field: none, one, or those of a list or a table."""
-    if value is None:
-        return ()
-    if isinstance(value, tuple):
-        return value
-    return value.values() if isinstance(value, dict) else (value,)
+def last_day(entry: Entry) -> datetime.date | None:
+    """Return the last day that a mapping knows of; best-before dates lie ahead and do not count."""
+    days = []
+    for _, slot, value in fields_in(entry):
+        at = (value.at, value.amended_on) if isinstance(value, Reading) else (value,)
+        for one in at if slot.key != "best_before" else ():
+            if isinstance(one, Day):
+                days.append(one.date)
+            elif isinstance(one, Moment):
+                days.append(one.at.date())
+    return max(days, default=None)
+
+
+def member_names(thing: object) -> tuple[str, ...]:
+    """Return the names of a value's members; none for a number, a text, a list or a class."""
+    if isinstance(thing, Struct):
+        return thing.__struct_fields__
+    return tuple(thing.fields) if isinstance(thing, Entry) else ()
+
+
+def with_members(thing: T, **new: Any) -> T:
+    """Return a value with other members."""
+    return replace(thing, **new) if isinstance(thing, Struct) else thing.with_members(**new)
+
+
+def walk(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, int, Any]]:
+    """Yield every value in a part of a file and the part itself, with the names it goes by.
+
+    The name is that of the field or of the entry of a table, ``depth`` how far down it lies.
+    """
+    yield name, depth, part
+    if isinstance(part, tuple):
+        for one in part:
+            yield from walk(one, name, depth + 1)
+    elif isinstance(part, Mapping):
+        for key, one in part.items():
+            yield from walk(one, str(key), depth + 1)
+    else:
+        for member in member_names(part):
+            if member != "position":
+                yield from walk(getattr(part, member), member, depth + 1)
+
+
+def with_value(part: Part, old: object, new: object) -> Part:
+    """Return a part of a record in which one object stands for another; what has it not is kept."""
+    if part is old:
+        return new  # type: ignore[return-value]
+    if isinstance(part, tuple):
+        items = tuple(with_value(item, old, new) for item in part)
+        is_same = all(one is other for one, other in zip(items, part, strict=True))
+        return part if is_same else items  # type: ignore[return-value]
+    if isinstance(part, Mapping):
+        table = {key: with_value(item, old, new) for key, item in part.items()}
+        is_same = all(table[key] is item for key, item in part.items())
+        return part if is_same else table  # type: ignore[return-value]
+    if isinstance(part, (Struct, Entry)):
+        before = {name: getattr(part, name) for name in member_names(part)}
+        after = {name: with_value(value, old, new) for name, value in before.items()}
+        changed = {name: value for name, value in after.items() if value is not before[name]}
+        return with_members(part, **changed) if changed else part
+    return part

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 from collections.abc import Callable
 from pathlib import Path
@@ -10,6 +11,8 @@ from typing import Protocol
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
+from reportgen.record.each_value import last_day
+from reportgen.record.fields import Entry
 from reportgen.report.parts import Identity
 
 
@@ -33,11 +36,22 @@ class Draft(Struct, frozen=True):
     make: Callable[[], bytes]
 
 
+NO_DAY = datetime.date(2000, 1, 1)
+"""Date of a document whose record has no date at all."""
+
+
+def date_of(part: Entry) -> datetime.date:
+    """Return the last day that a record, or a part of it, itself knows of; it dates the document.
+
+    The clock never does, so that the same record gives the same bytes on any day.
+    """
+    return last_day(part) or NO_DAY
+
+
 def pdf_draft(
     assessment: Assessment, name: str, view: View, paper: str, archival: bool = False
 ) -> Draft:
     """Return a document to be made as PDF; an archival one has the record's source attached."""
-    from reportgen.report.document_date import date_of
     from reportgen.report.render import html
 
     source = assessment.batch.source

@@ -121,7 +121,7 @@ def _page(root: Path, sides: list[ComparedSide], found: Difference) -> bytes:
 def _pdf(root: Path, sides: list[ComparedSide], found: Difference, paper: str | None) -> bytes:
     """Return the comparison as PDF."""
     from reportgen.report.comparison import comparison_pdf
-    from reportgen.report.document_date import date_of
+    from reportgen.report.make import date_of
 
     last = sides[1].assessment
     date = max(date_of(side.assessment.record) for side in sides)

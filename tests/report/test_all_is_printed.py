@@ -13,7 +13,7 @@ from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
-from reportgen.record.members import member_names
+from reportgen.record.each_value import member_names
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading, Text
 from reportgen.report.documents import RECORD, WORKING

@@ -14,7 +14,7 @@ from five_houses import HOUSES, House, write
 from printed import assessed
 
 from reportgen.assessment.assess import Assessment
-from reportgen.record.members import member_names
+from reportgen.record.each_value import member_names
 from reportgen.report.cautions import CAUTIONS, DANGER, DEFERENCE, Caution
 from reportgen.report.documents import SHEETS
 

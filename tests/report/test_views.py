@@ -19,13 +19,13 @@ from reportgen.assessment.explained import explain
 from reportgen.forecast.actions import ActionTable, TableNumber
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.bind import slots
-from reportgen.record.members import member_names
+from reportgen.record.each_value import member_names
 from reportgen.record.model.later import Harvest
 from reportgen.record.printed import Units
 from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
-from reportgen.report.document_date import date_of
+from reportgen.report.make import date_of
 from reportgen.report.packaging import packaging_sheet
 from reportgen.report.parts import Raw
 from reportgen.report.sheet import SheetView, brew_day_sheet

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
-from reportgen.record.members import member_names
-from reportgen.record.units import Quantity
-from reportgen.record.values import Day, Moment, Reading, Text
+from reportgen.record.each_value import fields_in
+from reportgen.record.values import Reading, Text
 from reportgen.report.record_sections.words import person
 
 
@@ -60,8 +59,8 @@ def _each_signature(assessment: Assessment) -> Iterator[tuple[str, str]]:
 
 def correction_lines(assessment: Assessment) -> Iterator[Correction]:
     """Find every reading that was changed, wherever it stands in the record."""
-    for place, reading in _readings(assessment.record, ""):
-        if reading.was is not None:
+    for place, _, reading in fields_in(assessment.record):
+        if isinstance(reading, Reading) and reading.was is not None:
             yield Correction(
                 place,
                 reading.was.text,
@@ -70,17 +69,3 @@ def correction_lines(assessment: Assessment) -> Iterator[Correction]:
                 str(reading.amended_on or ""),
                 str(reading.because or ""),
             )
-
-
-def _readings(value: object, place: str) -> Iterator[tuple[str, Reading]]:
-    if isinstance(value, Reading):
-        yield place, value
-    elif isinstance(value, tuple):
-        for number, item in enumerate(value, 1):
-            yield from _readings(item, f"{place} {number}")
-    elif not isinstance(value, (Quantity, Day, Moment)):
-        for name in member_names(value):
-            if name != "position":
-                step = name.replace("_", " ")
-                where = f"{place}, {step}" if place else step
-                yield from _readings(getattr(value, name), where)

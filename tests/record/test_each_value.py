@@ -7,8 +7,8 @@ import pickle
 
 import pytest
 
+from reportgen.record.each_value import member_names, with_members
 from reportgen.record.finding import Position
-from reportgen.record.members import member_names, with_members
 from reportgen.record.model.plan import Rest
 from reportgen.record.units import parse_quantity
 from reportgen.record.values import Day, Reading, State
