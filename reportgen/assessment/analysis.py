@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from reportgen.assessment.actual import Actual
+from reportgen.assessment.corrections import Actual, actual_of_number
 from reportgen.forecast.figures import ANALYSED
 from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.science.measurement import reading_uncertainty
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import ufloat
 
 
 def analysed(record: Record) -> dict[str, Actual]:
@@ -30,9 +30,9 @@ def analysed(record: Record) -> dict[str, Actual]:
 
 def _actual(key: str, reading: Reading, stated: Quantity | None, day: str) -> Actual:
     if reading.state is not State.READ or reading.value is None:
-        return Actual(key, reading, None, analysed=day)
+        return Actual(key, reading, analysed=day)
     standard = float(reading_uncertainty(
         reading.value.step, stated.value if stated is not None else None
     ))
     number = ufloat(reading.value.value, standard, f"{key} by analysis")
-    return Actual(key, reading, number, reading.value.value, analysed=day)
+    return actual_of_number(key, reading, number, raw=reading.value.value, analysed=day)

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.analysis import analysed
 from reportgen.assessment.causes import cause_of, is_closed, shows_in, worst
+from reportgen.assessment.corrections import Actual, actual_of_number
 from reportgen.assessment.day import (
     DayFact,
     as_brewed,
@@ -29,8 +29,7 @@ from reportgen.assessment.readings import (
     actuals_of,
     fitting,
     instrument_name,
-    is_plausible,
-    numbers,
+    plausible_numbers,
     uncertainty_at,
 )
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
@@ -40,7 +39,7 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
 from reportgen.forecast.pack import gas_under
-from reportgen.forecast.resolve import CUT_OFF_GRAVITY, gravity_of, number_of, resolve
+from reportgen.forecast.resolve import CUT_OFF_GRAVITY, number_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
 from reportgen.record.finding import Finding, Severity
@@ -55,8 +54,7 @@ from reportgen.record.units import Quantity, UnitError
 from reportgen.record.values import Reading, State
 from reportgen.science.fermentation import fit_log
 from reportgen.science.method import REFUSED, OutOfRange
-from reportgen.science.number import Number, nominal
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, nominal, ufloat
 
 
 class Result(Struct, frozen=True):
@@ -230,7 +228,7 @@ def assess_by(
     changes = changes_of(record, brewery, stock)
     brewed = as_brewed(as_it_would_have_been(case, planned), changes) if changes else case
     actuals = actuals_of(record, brewery, brewed) | analysed(record)
-    usable = {k: n for k, n in numbers(actuals).items() if is_plausible(k, n)}
+    usable = plausible_numbers(actuals)
     usable |= dict.fromkeys(left_out(actuals), 0.0)
     facts = with_readings(changes, record, usable)
     log = log_of(record, brewery, brewed)
@@ -311,12 +309,12 @@ def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
     Where something of a sparge was read, it is the reading of its volume that was not done.
     """
     sparged = any(
-        key in actuals and actuals[key].state is State.READ
+        key in actuals and actuals[key].reading.state is State.READ
         for key in ("sparge_temperature", "sparge_ph", "last_runnings_gravity")
     )
     return tuple(
         key for key in POURED
-        if key in actuals and actuals[key].state is State.NOT_DONE
+        if key in actuals and actuals[key].reading.state is State.NOT_DONE
         and not (key == "sparge_liquor" and sparged)
     )  # fmt: skip
 
@@ -344,9 +342,9 @@ def derived_actuals(
             place = actuals[culprit or needed[-1]].reading.position
             note = f"{FIGURES[key].in_sentence} not computed: {why_stopped(error, system)}"
             reading = Reading(State.READ, position=place)
-            found[key] = Actual(key, reading, None, note=note, derived_from=needed)
+            found[key] = Actual(key, reading, note=note, derived_from=needed)
             continue
-        found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
+        found[key] = actual_of_number(key, Reading(State.READ), number, derived_from=needed)
     return found
 
 
@@ -398,7 +396,7 @@ def end_by_log(
         "log_end": ufloat(fit.end_time / 24, fit.end_time_u / 48, "end by the log"),
     }
     reading = Reading(State.READ)
-    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
+    return {k: actual_of_number(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
 def gallon_of(brewery: Brewery) -> str | None:
@@ -520,7 +518,7 @@ def _result(
         at_hand = actual.uncertainty
     share = METHOD_U.get(figure.kind, 0.0)
     sheet_range = limits.narrowed(at_hand, share) if limits else None
-    not_judged = actual is not None and actual.state is State.NOT_DONE
+    not_judged = actual is not None and actual.reading.state is State.NOT_DONE
     if actual is not None and actual.derived_from and actual.number is None:
         # Its readings are there and have verdicts of their own.
         not_judged = True
@@ -575,7 +573,7 @@ def _limit_centre(figure: Figure, expected: Expected, record: Record) -> float:
     """Return what the tolerance lies around: the expected value, or a limit that the plan sets."""
     if figure.is_stop:
         stop = record.plan.run_off.cut_off_gravity
-        return gravity_of(stop) if stop is not None else CUT_OFF_GRAVITY
+        return number_of(stop) if stop is not None else CUT_OFF_GRAVITY
     return expected.value
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
+from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.instruments import (
     high_by_points,
     in_gravity,
@@ -18,6 +18,7 @@ from reportgen.assessment.instruments import (
 from reportgen.forecast.arguments import refusal, why_stopped
 from reportgen.forecast.figures import Figure
 from reportgen.record.model.brewery import Instrument
+from reportgen.record.values import Reading
 from reportgen.science.density import (
     cold_volume,
     gravity_from_extract,
@@ -25,9 +26,8 @@ from reportgen.science.density import (
 )
 from reportgen.science.mash_ph import room_temperature_ph
 from reportgen.science.method import REFUSED, OutOfRange, own_uncertainty
-from reportgen.science.number import Number, expanded_uncertainty, nominal
+from reportgen.science.number import Number, expanded_uncertainty, nominal, ufloat
 from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
-from reportgen.science.uncertain import ufloat
 
 NOTHING: Mapping[str, Number] = MappingProxyType({})
 
@@ -39,6 +39,39 @@ OWN_WORT_FACTOR_U = 0.01
 """±U (k = 2) of the factor: page of ``refractometer.extract_from_brix``."""
 REFERENCE = 20.0
 """Reference temperature of a hydrometer that states none, degC."""
+
+
+class Actual(Struct, frozen=True):
+    """What a reading stands for, in the base unit of its figure.
+
+    ``number`` is corrected and carries the instrument's uncertainty, ``value`` and ``uncertainty``
+    (±U, k = 2) are it in plain numbers; None and 0 when there is no value. ``raw`` is what was
+    read, ``correction`` what was added to it, ``method`` the calculation that did it, ``note`` says
+    why something was not corrected or not used. ``instrument`` is its name in the brewery.
+    ``offset`` says what was taken off since the instrument reads too high. ``derived_from`` names
+    the readings of an actual that no instrument reads. ``analysed`` is the day of the analysis of
+    the beer that gave it; empty for a reading of the brewer's own.
+    """
+
+    key: str
+    reading: Reading
+    number: Number | None = None
+    value: float | None = None
+    uncertainty: float = 0.0
+    raw: float | None = None
+    correction: float = 0.0
+    method: str = ""
+    instrument: str = ""
+    instrument_is_known: bool = False
+    note: str = ""
+    derived_from: tuple[str, ...] = ()
+    offset: str = ""
+    analysed: str = ""
+
+
+def actual_of_number(key: str, reading: Reading, number: Number, **more: Any) -> Actual:
+    """Return the actual of a figure whose number is known already."""
+    return Actual(key, reading, number, nominal(number), expanded_uncertainty(number), **more)
 
 
 class Means(Struct, frozen=True):
@@ -105,7 +138,10 @@ def _stands_for(
     read: Actual, value: float, uncertainty: float, method: str = "", note: str = ""
 ) -> Actual:
     """Return an actual with its value and ±U, in the base unit of its figure."""
-    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method, note=note)
+    number = ufloat(value, uncertainty / 2, read.key)
+    return replace(
+        read, number=number, value=value, uncertainty=uncertainty, method=method, note=note
+    )
 
 
 def _computed(

@@ -51,8 +51,7 @@ from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Moment, Reading, State
 from reportgen.science.acid import acid_density
-from reportgen.science.number import Number, nominal
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, nominal, ufloat
 
 NOT_WEIGHED_U = 0.03
 """±U (k = 2), as a share, of what was planned and not written as weighed."""

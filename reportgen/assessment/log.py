@@ -7,7 +7,7 @@ import itertools
 
 from msgspec import Struct
 
-from reportgen.assessment.actual import Actual
+from reportgen.assessment.corrections import Actual
 from reportgen.assessment.readings import actual_of_reading, original_extract
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import Figure, Stage

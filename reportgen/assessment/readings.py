@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Mapping
 from typing import Any
 
 from msgspec.structs import replace
 
-from reportgen.assessment.actual import Actual
-from reportgen.assessment.corrections import Means, correct
+from reportgen.assessment.corrections import Actual, Means, correct
 from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import mixed
 from reportgen.forecast.figures import FIGURES, READ, Figure, Stage
 from reportgen.forecast.method_u import CELLS_U
-from reportgen.forecast.resolve import gravity_of, method_chosen
+from reportgen.forecast.resolve import method_chosen
 from reportgen.record.kinds import KINDS, may_read
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
-from reportgen.science.density import extract_from_gravity
+from reportgen.science.density import extract_from_gravity, gravity_from_extract
 from reportgen.science.measurement import reading_uncertainty
 from reportgen.science.method import OutOfRange
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number
 from reportgen.science.refractometer import DEFAULT as REFRACTOMETER
 
 
@@ -154,19 +154,16 @@ def actual_of_reading(
     """
     name = instrument_name(record, figure, reading, brewery)
     if reading.state is not State.READ or reading.value is None:
-        return Actual(figure.key, reading, None, instrument=name)
-    kind = KINDS[figure.kind].of(reading.value)
+        return Actual(figure.key, reading, instrument=name)
     value, again = reading.value, reading.again
     counted = again is not None and again.unit == value.unit
     if again is not None and counted:
         value = replace(value, value=(value.value + again.value) / 2)
-    instrument = fitting(brewery, name, kind, value.unit)
-    raw = value.value
-    if figure.kind == "gravity" and value.unit != "Bx":
-        raw = gravity_of(value)
+    instrument = fitting(brewery, name, value.kind, value.unit)
+    raw = float(gravity_from_extract(value.value)) if value.unit == "P" else value.value
     means = Means(
         figure,
-        kind,
+        value.kind,
         value.unit,
         instrument,
         _uncertainty(instrument, value, 2 if counted else 1),
@@ -176,7 +173,7 @@ def actual_of_reading(
         brewery.system,
     )
     known = instrument is not None
-    read = Actual(figure.key, reading, None, instrument=name, instrument_is_known=known)
+    read = Actual(figure.key, reading, instrument=name, instrument_is_known=known)
     return correct(read, raw, means)
 
 
@@ -248,12 +245,14 @@ def actuals_of(record: Record, brewery: Brewery, case: Case) -> dict[str, Actual
     return {key: actual for key, actual in found if actual is not None}
 
 
-def numbers(actuals: dict[str, Actual]) -> dict[str, Any]:
-    """Return the actual numbers that replace what the forecast expects."""
-    return {key: a.number for key, a in actuals.items() if a.number is not None}
+def plausible_numbers(actuals: Mapping[str, Actual]) -> dict[str, Number]:
+    """Return the numbers that replace what the forecast expects, by their figures.
 
-
-def is_plausible(key: str, value: float) -> bool:
-    """Whether an actual can be put into the forecast at all; nonsense is for the checks to say."""
-    low, high = KINDS[FIGURES[key].kind].usual
-    return low <= nominal(value) <= high
+    What cannot be put into it at all is left out; nonsense is for the checks to say.
+    """
+    found = {}
+    for key, actual in actuals.items():
+        low, high = KINDS[FIGURES[key].kind].usual
+        if actual.value is not None and low <= actual.value <= high:
+            found[key] = actual.number
+    return found

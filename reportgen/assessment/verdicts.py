@@ -100,14 +100,10 @@ def verdict(reading: float | None, uncertainty: float, limits: Limits) -> Verdic
     """
     if reading is None:
         return Verdict.NOT_RECORDED
-    low, high = limits.narrowed(uncertainty)
-    if _not_below(reading, low) and _not_below(high, reading):
+    below, low, high, above = edges(limits, uncertainty)
+    if low <= reading <= high:
         return Verdict.ON_PLAN
-    if not _not_below(reading, limits.low - uncertainty):
-        return Verdict.OFF_PLAN
-    if not _not_below(limits.high + uncertainty, reading):
-        return Verdict.OFF_PLAN
-    return Verdict.TOO_CLOSE
+    return Verdict.TOO_CLOSE if below <= reading <= above else Verdict.OFF_PLAN
 
 
 def edges(
@@ -127,10 +123,6 @@ def edges(
 
 def _slack(value: float) -> float:
     return max(1e-9 * abs(value), 1e-9) if math.isfinite(value) else 0.0
-
-
-def _not_below(a: float, b: float) -> bool:
-    return a >= b or math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-9)
 
 
 def met(found: Verdict, limits: Limits) -> bool:

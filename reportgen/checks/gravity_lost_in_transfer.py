@@ -20,8 +20,8 @@ from collections.abc import Iterator
 
 from msgspec.structs import replace
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read, volume
 from reportgen.forecast.figures import Stage

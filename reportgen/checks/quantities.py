@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.corrections import Actual
 from reportgen.forecast.figures import Figure
 from reportgen.record.kinds import is_share
 from reportgen.record.printed import Units, fixed, width_kind

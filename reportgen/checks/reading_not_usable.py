@@ -13,8 +13,8 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import as_read, quantity
 from reportgen.forecast.figures import FIGURES

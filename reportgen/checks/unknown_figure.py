@@ -23,7 +23,7 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment, gallon_of, limit_of
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import number_of
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import Quantity
@@ -72,7 +72,7 @@ def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Ite
     """
     if low is None or high is None or figure.kind != "gravity" or low.unit == high.unit:
         return
-    if gravity_of(low) >= gravity_of(high):
+    if number_of(low) >= number_of(high):
         yield Remark(
             high.position,
             f"`at_most` {high.text} is not above `at_least` {low.text}",

@@ -86,7 +86,7 @@ def _in_record(batch: Assessment) -> Iterator[_Unlikely]:
         quantity, declared = quantity_of(value), slot.said
         if quantity is None or (quantity.is_temperature and quantity.value > BOILING):
             continue
-        if quantity.is_gravity and (meant := _gravity_with_unit(quantity)):
+        if meant := _gravity_with_unit(quantity):
             said = Remark(
                 quantity.position,
                 f"`{quantity.text}` is a specific gravity with a unit of extract",

@@ -18,8 +18,7 @@ from reportgen.forecast.yeast_pitched import PitchedYeast
 from reportgen.science.atmosphere import boiling_point_at
 from reportgen.science.carbonation import REAL_OF_APPARENT, atmospheric_pressure
 from reportgen.science.density import WATER_20
-from reportgen.science.number import Number, flat, nominal
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, flat, nominal, ufloat
 
 SUGAR_VOLUME = 0.617
 """L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""

@@ -18,8 +18,7 @@ from reportgen.science.extract import (
     malt_extract_as_sold,
 )
 from reportgen.science.method import nearest
-from reportgen.science.number import Number, nominal
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, nominal, ufloat
 
 SHARES_OF_U = {
     "weight": 0.005,

@@ -23,8 +23,7 @@ from reportgen.science.bitterness import DEFAULT as BITTERNESS
 from reportgen.science.colour import DEFAULT as COLOUR
 from reportgen.science.density import gravity_from_extract
 from reportgen.science.mash_ph import DEFAULT as MASH_PH
-from reportgen.science.number import Number
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, ufloat
 from reportgen.science.water import convert_hardness
 
 CONVERSION, CONVERSION_U = 0.95, 0.03
@@ -52,19 +51,14 @@ def _value(quantity: Quantity | None, default: float) -> float:
     return default if quantity is None else quantity.value
 
 
-def gravity_of(quantity: Quantity) -> float:
-    """Return a gravity as SG 20/20, also when it was written in degrees Plato."""
-    if quantity.unit == "SG":
-        return quantity.value
-    return float(gravity_from_extract(quantity.value))
-
-
 def number_of(quantity: Quantity) -> float:
     """Return the number that is computed with: of a gravity SG 20/20, else in the base unit.
 
-    Raises what :func:`gravity_of` does.
+    OutOfRange for degrees Plato or Brix that no gravity has.
     """
-    return gravity_of(quantity) if quantity.is_gravity else quantity.value
+    if quantity.unit in ("P", "Bx"):
+        return float(gravity_from_extract(quantity.value))
+    return quantity.value
 
 
 def ions_of(liquor: Liquor) -> tuple[dict[str, float], float]:
@@ -270,7 +264,7 @@ def resolve(
         rinses=rinses(plan),
         batches=int(_value(plan.run_off.sparge_batches, 1.0)),
         sparge_temperature=_value(plan.run_off.sparge_temperature, SPARGE_TEMPERATURE),
-        cut_off_gravity=gravity_of(plan.run_off.cut_off_gravity)
+        cut_off_gravity=number_of(plan.run_off.cut_off_gravity)
         if plan.run_off.cut_off_gravity
         else CUT_OFF_GRAVITY,
         tun_volume=kit.mash_tun.volume.value,

@@ -10,8 +10,7 @@ from reportgen.record.model.later import Harvest
 from reportgen.record.model.plan import PitchPlan
 from reportgen.record.model.stock import Lot, Yeast
 from reportgen.science.method import nearest
-from reportgen.science.number import Number
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import Number, ufloat
 from reportgen.science.yeast import viability
 
 USUAL_CELLS = {"dry": 10.0, "slurry": 1.2, "liquid": 1.0, "starter": 0.1, "slope": 0.1}

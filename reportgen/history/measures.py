@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import kettle_gain
-from reportgen.assessment.readings import is_plausible, numbers
+from reportgen.assessment.readings import plausible_numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM, grist_acidity
 from reportgen.record.values import Clock, State
@@ -151,7 +151,7 @@ def measured(batch: Assessment) -> dict[str, Measured]:
 
 def readings_of(batch: Assessment) -> dict[str, Number]:
     """Return the readings that the forecast works with: read, corrected and plausible."""
-    return {k: n for k, n in numbers(dict(batch.actuals)).items() if is_plausible(k, n)}
+    return plausible_numbers(batch.actuals)
 
 
 def _derived(batch: Assessment, key: str) -> Measured | None:
@@ -278,7 +278,7 @@ def attenuation(batch: Assessment) -> Measured | None:
     Only for beer whose fermentation is over: the final gravity is read.
     """
     actual = batch.actuals.get("apparent_attenuation")
-    if actual is None or actual.number is None or actual.state is not State.READ:
+    if actual is None or actual.number is None or actual.reading.state is not State.READ:
         return None
     stated = batch.stock.yeasts[batch.record.plan.pitch.yeast].apparent_attenuation.value
     if batch.now.problems:

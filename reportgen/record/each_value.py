@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -22,18 +22,13 @@ T = TypeVar("T", bound=Struct | Entry)
 Part = TypeVar("Part")
 
 
-class Value(NamedTuple):
-    """A value of a file: the way to it in words, what is declared of its field, and what it is."""
-
-    place: str
-    slot: Slot
-    value: Any
-
-
-def fields_in(entry: Entry, without: Collection[str] = (), place: str = "") -> Iterator[Value]:
+def fields_in(
+    entry: Entry, without: Collection[str] = (), place: str = ""
+) -> Iterator[tuple[str, Slot, Any]]:
     """Yield every value of a mapping and of those in it, in the order of their fields.
 
-    ``without`` are keys of the mapping that are passed over, ``place`` is where it stands itself.
+    With it come the way to it in words and what is declared of its field. ``without`` are keys of
+    the mapping that are passed over, ``place`` is where it stands itself.
     """
     for slot in slots(type(entry)):
         if slot.key in without:
@@ -43,13 +38,13 @@ def fields_in(entry: Entry, without: Collection[str] = (), place: str = "") -> I
             if isinstance(value, Entry):
                 yield from fields_in(value, place=where)
             else:
-                yield Value(where, slot, value)
+                yield where, slot, value
 
 
 def values_in(entry: Entry) -> Iterator[Any]:
     """Yield the values alone."""
-    for one in fields_in(entry):
-        yield one.value
+    for _, _, value in fields_in(entry):
+        yield value
 
 
 def entries_in(entry: Entry) -> Iterator[Entry]:

@@ -94,10 +94,6 @@ class Kind(Struct, frozen=True):
         """Whether it is of one kind or another, which only what is typed tells."""
         return len(self.reads) > 1
 
-    def of(self, read: Quantity) -> str:
-        """Return the kind of a reading: of an amount the weight or volume that it is."""
-        return read.kind if self.is_either else self.name
-
     def is_share_of(self, width: Quantity) -> bool:
         """Whether a width that was read for this kind is a share of the value."""
         return width.is_share and self.reads != ("fraction",)

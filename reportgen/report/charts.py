@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
-from reportgen.forecast.resolve import gravity_of
+from reportgen.forecast.resolve import number_of
 from reportgen.record.values import Reading, State
 from reportgen.report.plan_text import units_of
 from reportgen.report.rows import stop_at
@@ -38,7 +38,7 @@ def _axis(drawing: Drawing, scale: Scale, ticks: list[float]) -> None:
 def _sg(reading: Reading | None) -> float | None:
     if reading is None or reading.state is not State.READ or reading.value is None:
         return None
-    return None if reading.value.unit == "Bx" else gravity_of(reading.value)
+    return None if reading.value.unit == "Bx" else number_of(reading.value)
 
 
 def runnings(assessment: Assessment) -> Chart | None:

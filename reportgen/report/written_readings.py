@@ -11,9 +11,8 @@ import functools
 import math
 from typing import Any
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.corrections import WARM_PH
+from reportgen.assessment.corrections import WARM_PH, Actual
 from reportgen.assessment.readings import (
     METHOD_U,
     actual_of_reading,

@@ -1,17 +1,39 @@
 """Elementary functions that serve plain floats and numbers with an uncertainty alike.
 
 The science modules are written once. Handed floats they return floats at full speed; handed
-``uncertainties`` numbers they return such numbers, with all correlations kept.
+``uncertainties`` numbers they return such numbers, with all correlations kept. That library looks
+for NumPy when it is imported, a quarter of all that a short command takes, for arrays that are used
+nowhere here: it is kept from finding it.
 """
 
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable
 from typing import Any
 
+_hidden = "numpy" not in sys.modules and "uncertainties" not in sys.modules
+if _hidden:
+    sys.modules["numpy"] = None  # type: ignore[assignment]
+try:
+    import uncertainties
+finally:
+    if _hidden:
+        del sys.modules["numpy"]
+
 Number = Any
 """A float, or an ``uncertainties`` number."""
+
+
+def ufloat(value: float, uncertainty: float, tag: str) -> Number:
+    """Return a number with its standard uncertainty; one without any is a plain float.
+
+    ValueError for a negative uncertainty.
+    """
+    if uncertainty < 0:
+        raise ValueError(f"the uncertainty of {tag} is {uncertainty:.4g}, which is less than 0")
+    return uncertainties.ufloat(value, uncertainty, tag) if uncertainty else float(value)
 
 
 def nominal(x: Number) -> float:
@@ -54,17 +76,10 @@ def expanded_uncertainty(x: Number) -> float:
 def _either(plain: Callable[[float], float], slope: Callable[[float], float]) -> (
     Callable[[Number], Number]
 ):
-    with_cause: Callable[[Number], Number] | None = None
+    with_cause: Callable[[Number], Number] = uncertainties.wrap(plain, [slope])
 
     def function(x: Number) -> Number:
-        nonlocal with_cause
-        if isinstance(x, (float, int)):
-            return plain(x)
-        if with_cause is None:
-            from reportgen.science.uncertain import wrap
-
-            with_cause = wrap(plain, [slope])
-        return with_cause(x)
+        return plain(x) if isinstance(x, (float, int)) else with_cause(x)
 
     function.__name__ = plain.__name__
     function.__doc__ = f"``math.{plain.__name__}`` for floats and for numbers with an uncertainty."
@@ -85,12 +100,11 @@ def carried(function: Callable[..., float]) -> Callable[..., Number]:
     Arguments must be positional and scalar.
     """
 
-    def either(*args: Number) -> Number:
-        if all(isinstance(a, (float, int)) for a in args):
-            return function(*args)
-        from reportgen.science.uncertain import wrap
+    with_cause: Callable[..., Number] = uncertainties.wrap(function)
 
-        return wrap(function)(*args)
+    def either(*args: Number) -> Number:
+        is_plain = all(isinstance(a, (float, int)) for a in args)
+        return function(*args) if is_plain else with_cause(*args)
 
     either.__name__ = function.__name__
     either.__doc__ = function.__doc__

@@ -10,8 +10,7 @@ from monte_carlo import case_of, spreads
 from reportgen.forecast.case import Case
 from reportgen.forecast.causes import Cause, causes_of, halving
 from reportgen.forecast.walk import walk
-from reportgen.science.number import standard_uncertainty
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import standard_uncertainty, ufloat
 
 FIGURES = ("original_gravity", "final_gravity", "alcohol", "bitterness", "colour")
 DRAWS = 200

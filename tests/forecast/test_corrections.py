@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from houses import example_with
 
-from reportgen.assessment.actual import Actual
 from reportgen.assessment.assess import assess
+from reportgen.assessment.corrections import Actual
 from reportgen.loading import load_archive
 
 EXAMPLE = Path(__file__).parents[1] / "example"

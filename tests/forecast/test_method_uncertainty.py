@@ -26,8 +26,7 @@ from reportgen.forecast.walk import walk
 from reportgen.loading import load_archive
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.method import METHODS, Input, own_uncertainty, page, reckoning, widening
-from reportgen.science.number import expanded_uncertainty, nominal
-from reportgen.science.uncertain import ufloat
+from reportgen.science.number import expanded_uncertainty, nominal, ufloat
 
 for _module in pkgutil.iter_modules(reportgen.science.__path__):
     importlib.import_module(f"reportgen.science.{_module.name}")

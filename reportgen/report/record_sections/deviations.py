@@ -16,7 +16,7 @@ from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
 from reportgen.report.plan_to_glass import WORTH
-from reportgen.report.record_sections.planned import difference_of, is_stop
+from reportgen.report.record_sections.figures import difference_of, is_stop
 from reportgen.report.record_sections.words import person, severity_rank
 from reportgen.report.rows import possible
 
@@ -215,7 +215,7 @@ def _summary(assessment: Assessment, result: Result, units: Units) -> str:
         low, high = result.limits.low, result.limits.high
         allowed = units.range(*possible((low, high), kind), kind, decimals)
         parts.append(f"allowed {allowed} ({_origin(result.limits.origin)})")
-    difference = difference_of(assessment, result)
+    _, difference = difference_of(assessment, result)
     if result.verdict is Verdict.OFF_PLAN and difference is not None:
         away = units.difference(difference, kind, decimals)
         parts.append(f"{away}, more than the instrument could explain")

@@ -7,15 +7,28 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.issued_numbers import numbers_hash
-from reportgen.assessment.verdicts import DECISION_RULE
+from reportgen.assessment.verdicts import DECISION_RULE, Verdict
 from reportgen.forecast.figures import Stage
 from reportgen.record.printed import BLANK, Units
 from reportgen.record.values import Clock, Moment, State
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as
-from reportgen.report.record_sections.marks import Mark, mark_of
-from reportgen.report.record_sections.planned import difference_of, is_stop, plan_of
-from reportgen.report.rows import possible
+from reportgen.report.rows import possible, stop_at
+
+MARKS = {
+    Verdict.ON_PLAN: "on",
+    Verdict.TOO_CLOSE: "close",
+    Verdict.OFF_PLAN: "off",
+    Verdict.NOT_RECORDED: "blank",
+}
+"""Name of the shape that stands beside the words of a verdict."""
+
+
+class Mark(NamedTuple):
+    """A verdict: the shape and the words beside it. No shape where there is no verdict."""
+
+    shape: str
+    words: str
 
 
 class FigureLine(NamedTuple):
@@ -106,13 +119,41 @@ def figure_groups(
     return tuple(groups)
 
 
+def mark_of(result: Result) -> Mark:
+    """Return the mark of a figure: its verdict, or why it has none."""
+    if result.actual is not None and result.actual.reading.state is State.NOT_DONE:
+        return Mark("", "not done")
+    if result.verdict is None:
+        derived = result.actual is not None and result.actual.derived_from
+        return Mark("", "computed" if derived else "")
+    return Mark(MARKS[result.verdict], result.verdict.value)
+
+
+def is_stop(result: Result) -> bool:
+    """Whether the sheet has a limit at which to stop rather than a number to expect."""
+    return result.figure.is_stop and result.limits is not None
+
+
+def difference_of(assessment: Assessment, result: Result) -> tuple[float | None, float | None]:
+    """Return the number that the sheet has for a figure, and what was read less that number.
+
+    In the base unit; None for what there is not.
+    """
+    if is_stop(result):
+        plan = stop_at(assessment, result.figure)
+    else:
+        plan = result.expected.value if result.expected is not None else None
+    read = result.actual.value if result.actual is not None else None
+    return plan, None if plan is None or read is None else read - plan
+
+
 def _figure_line(
     assessment: Assessment, result: Result, units: Units, lines: str
 ) -> FigureLine:
     figure, actual = result.figure, result.actual
     kind, decimals = printed_as(figure, assessment.case)
     value = actual.value if actual is not None else None
-    plan, difference = plan_of(assessment, result), difference_of(assessment, result)
+    plan, difference = difference_of(assessment, result)
     notes = (
         _stop_note(assessment, result, units),
         _moved_note(assessment, result, units),
@@ -168,7 +209,7 @@ def _reading_note(result: Result) -> str:
         notes.append(f"mean of {actual.reading.value.text} and {actual.reading.again.text}")
     if actual.reading.was is not None:
         notes.append("†")
-    if actual.state is State.NOT_DONE:
+    if actual.reading.state is State.NOT_DONE:
         notes.append(f"not done because {actual.reading.reason}")
     sample = actual.reading.sample_temperature
     if sample is not None and not actual.method:

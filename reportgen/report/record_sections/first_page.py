@@ -19,7 +19,7 @@ from reportgen.record.printed import BLANK, Units
 from reportgen.report.markdown import to_line
 from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
-from reportgen.report.record_sections.marks import MARKS, Mark, mark_of
+from reportgen.report.record_sections.figures import MARKS, Mark, mark_of
 from reportgen.report.record_sections.words import person, plural
 from reportgen.science.number import expanded_uncertainty, nominal
 
