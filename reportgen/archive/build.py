@@ -186,12 +186,15 @@ def stands(
     """
     if not outputs:
         return False
+    keys: dict[tuple[str, ...], str] = {}
     for name, built in outputs.items():
-        parts = parts_now(root, built.files, hashes)
-        if parts is None:
-            return False
-        key = key_of({**common, **parts})
-        if not is_current(output, name, key, outputs):
+        # The documents of a record are made from the same files, all but never from others.
+        if built.files not in keys:
+            parts = parts_now(root, built.files, hashes)
+            if parts is None:
+                return False
+            keys[built.files] = key_of({**common, **parts})
+        if not is_current(output, name, keys[built.files], outputs):
             return False
     return True
 

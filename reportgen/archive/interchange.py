@@ -212,20 +212,12 @@ def shown_as_text(value: Value) -> Value:
     return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
 
 
-def as_csv(summaries: Iterable[Summary], links: Links) -> bytes:
-    """Return the table as CSV (RFC 4180, UTF-8, lines end with a line feed)."""
-    data = io.BytesIO()
-    text = io.TextIOWrapper(data, encoding="utf-8", newline="")
-    writer = csv.DictWriter(text, [c.name for c in columns()], lineterminator="\n")
-    writer.writeheader()
-    for row in rows(summaries, links):
-        writer.writerow({name: shown_as_text(value) for name, value in row.items()})
-    text.flush()
-    return data.getvalue()
+def tables(summaries: Iterable[Summary], links: Links, house: str) -> tuple[bytes, bytes]:
+    """Return the table as CSV and as JSON, each row worked out once.
 
-
-def as_json(summaries: Iterable[Summary], links: Links, house: str) -> bytes:
-    """Return the table as JSON, with what every column means."""
+    The CSV is RFC 4180 in UTF-8, its lines end with a line feed; the JSON says what every column
+    means.
+    """
     document: dict[str, Any] = {
         "format": FORMAT,
         "tool": f"reportgen {__version__}",
@@ -237,16 +229,20 @@ def as_json(summaries: Iterable[Summary], links: Links, house: str) -> bytes:
         ],
         "batches": [],
     }
-    empty = _json(document)
     # A batch at a time: the table as objects is many times as large as its text.
-    data = io.BytesIO()
-    data.write(empty.removesuffix("]\n}").encode())
+    lined, data = io.BytesIO(), io.BytesIO()
+    text = io.TextIOWrapper(lined, encoding="utf-8", newline="")
+    writer = csv.DictWriter(text, [c.name for c in columns()], lineterminator="\n")
+    writer.writeheader()
+    data.write(_json(document).removesuffix("]\n}").encode())
     mark = "\n"
     for row in rows(summaries, links):
+        writer.writerow({name: shown_as_text(value) for name, value in row.items()})
         data.write((mark + textwrap.indent(_json(row), "  ")).encode())
         mark = ",\n"
+    text.flush()
     data.write(b"]\n}\n" if mark == "\n" else b"\n ]\n}\n")
-    return data.getvalue()
+    return lined.getvalue(), data.getvalue()
 
 
 def _json(value: object) -> str:

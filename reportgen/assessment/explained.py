@@ -10,10 +10,11 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment, Result
+from reportgen.assessment.assess import Assessment, Departure, Result
 from reportgen.assessment.day import DayFact, as_it_would_have_been
 from reportgen.assessment.replay import Replay, replay
 from reportgen.assessment.verdicts import Limits, Verdict, verdict
+from reportgen.forecast.book import Forecast
 from reportgen.forecast.figures import OUTCOMES
 
 
@@ -41,7 +42,21 @@ class Explained(Struct, frozen=True):
 
 
 def explain(batch: Assessment) -> Explained:
-    """Replay the facts of a batch and say which figures off plan follow from earlier ones."""
+    """Replay the facts of a batch and say which figures off plan follow from earlier ones.
+
+    A record and its working ask one after the other, so the last answer is kept.
+    """
+    global _last
+    asked = batch.now, batch.departures
+    if _last is None or any(a is not b for a, b in zip(_last[0], asked, strict=True)):
+        _last = asked, _explained(batch)
+    return _last[1]
+
+
+_last: tuple[tuple[Forecast, tuple[Departure, ...]], Explained] | None = None
+
+
+def _explained(batch: Assessment) -> Explained:
     off = [d.result for d in batch.departures]
     keys = dict.fromkeys((*OUTCOMES, *(result.figure.key for result in off)))
     case = as_it_would_have_been(batch.case, batch.planned)

@@ -13,6 +13,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar, overload
 
+import msgspec
 from msgspec import Struct
 
 from reportgen.archive.build import digest, key_of
@@ -213,12 +214,12 @@ class Rows(Sequence[tuple[Cell, ...]]):
     def __len__(self) -> int:
         return len(self._items)
 
-    def __repr__(self) -> str:
+    def digest(self) -> str:
         """Return a digest of what stands in the rows: a page is known by what its view says."""
         total = hashlib.sha256()
         for row in self:
-            total.update(repr(row).encode())
-        return f"Rows({total.hexdigest()})"
+            total.update(msgspec.json.encode(row))
+        return total.hexdigest()
 
     @overload
     def __getitem__(self, place: int) -> tuple[Cell, ...]: ...
@@ -534,4 +535,12 @@ def finding_table(data: LedgerData, found: Iterable[Finding], root: str = "") ->
 
 def view_key(view: object, *with_what: str) -> str:
     """Return the key of a page: of all that its view says, and of what else it is made with."""
-    return key_of({"view": digest(repr(view).encode()), "with": json.dumps(with_what)})
+    said = msgspec.json.encode(view, enc_hook=_said)
+    return key_of({"view": digest(said), "with": json.dumps(with_what)})
+
+
+def _said(part: object) -> str:
+    """Return what stands for a part of a view that is no plain value. TypeError for another."""
+    if isinstance(part, Rows):
+        return part.digest()
+    raise TypeError(f"{type(part).__name__} in a view")

@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import PurePosixPath
 from typing import Any
 
-from reportgen.archive.interchange import as_csv, as_json
+from reportgen.archive.interchange import tables
 from reportgen.archive.ledger import Deferred, Made, Piece
 from reportgen.archive.workers import portions
 from reportgen.report.ledger import LedgerData, Link, findings_page, index_page, view_key
@@ -34,14 +34,11 @@ def work(data: LedgerData, paper: str, look: str) -> tuple[Sequence[Piece], Sequ
     ``look`` is the key of what turns a view into a page: the tool and the templates. With it and
     the view a page is known without being set.
     """
-    name = str(data.brewery.name)
     return (
         [
             *long_pages(data, look),
             *(partial(_batches, data, look, ids) for ids in portions(data.order, MOST_TOGETHER)),
-            partial(_table, "ledger.csv", lambda: as_csv(data.summaries.values(), data.links)),
-            partial(_table, "ledger.json",
-                    lambda: as_json(data.summaries.values(), data.links, name)),
+            partial(_tables, data),
         ],
         [partial(_list, data, one, paper, look) for one in lists(data)],
     )
@@ -109,8 +106,10 @@ def _page(data: LedgerData, template: str, **names: Any) -> bytes:
     return written.getvalue()
 
 
-def _table(name: str, make: Callable[[], bytes]) -> Iterator[Made]:
-    yield Made(name, make())
+def _tables(data: LedgerData) -> Iterator[Made]:
+    made = tables(data.summaries.values(), data.links, str(data.brewery.name))
+    for name, table in zip(("ledger.csv", "ledger.json"), made, strict=True):
+        yield Made(name, table)
 
 
 def _list(data: LedgerData, one: PrintedList, paper: str, look: str) -> Iterator[Deferred]:

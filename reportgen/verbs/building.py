@@ -17,11 +17,12 @@ from reportgen.archive.issued import as_issued
 from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
+from reportgen.assessment.assess import Assessment
 from reportgen.failure import noted
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing
-from reportgen.record.load import Archive, Batch
+from reportgen.record.load import Archive
 from reportgen.report.documents import ALL, FORMS
 from reportgen.verbs.produce import in_the_way, paper_of
 
@@ -32,6 +33,18 @@ MOST = 12
 RENEWED = 8
 """Jobs of one worker. The layout library keeps a few tenths of a megabyte of each document for
 good, which in an archive of years would come to gigabytes."""
+
+
+class Opened(Struct, frozen=True):
+    """Records that were read: what is known of those that can be printed, by file.
+
+    ``lost`` has the others with the files in their way, ``failures`` the faults of the tool.
+    """
+
+    archive: Archive
+    batches: Mapping[str, Assessment]
+    lost: Mapping[str, tuple[str, ...]]
+    failures: tuple[Finding, ...] = ()
 
 
 class Job(Struct, frozen=True):
@@ -74,10 +87,10 @@ def jobs_of(
 ) -> list[Job]:
     """Share out the records whose documents are due.
 
-    Few records are shared out document by document, so that no core is idle; of many, a job takes
+    Few records are shared out by their documents, so that no core is idle; of many, a job takes
     several, since each job reads the files of the house.
     """
-    if len(due) < 2 * cores():
+    if _are_few(due):
         return [
             Job(root, output, (file,), share, paper, common, state.get(file, {}))
             for file in due
@@ -91,13 +104,17 @@ def jobs_of(
     ]
 
 
+def _are_few(files: Sequence[str]) -> bool:
+    return len(files) < 2 * cores()
+
+
 def _alike() -> list[tuple[str, ...]]:
-    """Share out the documents one by one; those with the same to write on their pages together."""
+    """Share out the documents one by one; those that work out the same together, longest first."""
     shares: dict[object, tuple[str, ...]] = {}
     for document in ALL:
-        alike = document.written or document.name
+        alike = document.archival or document.written or document.name
         shares[alike] = (*shares.get(alike, ()), document.name)
-    return sorted(shares.values(), key=lambda share: share != ("record",))
+    return sorted(shares.values(), key=lambda share: "record" not in share)
 
 
 def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
@@ -105,43 +122,68 @@ def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
 
     ``listing`` is that of the archive.
     """
+    if not jobs:
+        return iter(())
+    opened = None
     if len(jobs) > 1:
         from reportgen.report.pdf import prepare
 
         # What all workers need is loaded once, before they are forked.
         prepare()
-    if not jobs:
-        return iter(())
-    return in_order(partial(_do, listing), jobs, RENEWED)
+        files = tuple(dict.fromkeys(file for job in jobs for file in job.files))
+        if _are_few(files):
+            opened = _opened(jobs[0].root, files, listing)
+    return in_order(partial(_do, listing, opened), jobs, RENEWED)
 
 
-def _do(listing: Listing, job: Job) -> Done:
-    archive = load_archive(job.root, only=job.files, listing=listing)
-    paper = paper_of(archive, job.paper)
+def _opened(root: Path, files: Sequence[str], listing: Listing) -> Opened:
+    """Read some records and what they hang on, and assess them."""
+    archive = load_archive(root, only=files, listing=listing)
     by_file = {batch.file: batch for batch in archive.batches.values()}
-    done = Done({}, (), {})
+    found: dict[str, Assessment] = {}
+    lost: dict[str, tuple[str, ...]] = {}
     failures: list[Finding] = []
-    for file in job.files:
+    for file in files:
+        faulty = in_the_way(archive, file)
         with noted(file, failures):
-            one = _documents(archive, by_file.get(file), file, job, paper)
-            outputs = {**done.outputs, **one.outputs}
-            done = Done(outputs, done.made + one.made, {**done.lost, **one.lost})
+            batch = by_file.get(file)
+            assessment = None if faulty or batch is None else as_issued(archive, batch)
+            if assessment is None:
+                lost[file] = tuple(faulty)
+            else:
+                found[file] = assessment
+    return Opened(archive, found, lost, tuple(failures))
+
+
+def _do(listing: Listing, opened: Opened | None, job: Job) -> Done:
+    opened = opened or _opened(job.root, job.files, listing)
+    paper = paper_of(opened.archive, job.paper)
+    outputs: dict[str, Built] = {}
+    made: list[str] = []
+    failures = [one for one in opened.failures if one.position.file in job.files]
+    for file in job.files:
+        if file in opened.batches:
+            with noted(file, failures):
+                of_file, new = _documents(opened.batches[file], job, paper)
+                outputs |= of_file
+                made += new
     # What the tool failed on is left as it was, like what cannot be read.
-    lost = {**done.lost, **{failure.position.file: () for failure in failures}}
-    return Done(done.outputs, done.made, lost, tuple(failures))
+    lost = {file: opened.lost[file] for file in job.files if file in opened.lost}
+    lost |= {failure.position.file: () for failure in failures}
+    return Done(outputs, tuple(made), lost, tuple(failures))
 
 
 def _documents(
-    archive: Archive, batch: Batch | None, file: str, job: Job, paper: str
-) -> Done:
-    """Make the documents of one record that are asked for and not there yet."""
-    faulty = in_the_way(archive, file)
-    assessment = None if faulty or batch is None else as_issued(archive, batch)
-    if assessment is None or batch is None:
-        return Done({}, (), {file: tuple(faulty)})
+    assessment: Assessment, job: Job, paper: str
+) -> tuple[dict[str, Built], list[str]]:
+    """Make the documents of one record that are asked for and not there yet.
+
+    Returns all that apply, and the names of those made.
+    """
     outputs: dict[str, Built] = {}
     made: list[str] = []
-    parts = linked(archive, batch)
+    batch = assessment.batch
+    parts = linked(assessment.archive, batch)
     key = key_of({**job.common, **parts})
     for document in ALL:
         if document.name not in job.documents or not document.applies(assessment):
@@ -160,4 +202,4 @@ def _documents(
                 sha256 = digest(data)
                 made.append(name)
             outputs[name] = Built(key, sha256, tuple(parts), content)
-    return Done(outputs, tuple(made), {})
+    return outputs, made

@@ -25,7 +25,7 @@ from houses import (
 from msgspec.structs import replace
 from synthetic_archive import make_archive
 
-from reportgen.archive.interchange import as_csv, as_json, columns, rows
+from reportgen.archive.interchange import columns, rows, tables
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
@@ -239,8 +239,9 @@ def test_the_tables_of_exchange_say_what_the_record_says(tmp_path: Path) -> None
     links = links_of(registered(archive))
     found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
     summaries = {b: s for b, s in found.items() if s is not None}
-    table = list(csv.DictReader(io.StringIO(as_csv(summaries.values(), links).decode())))
-    document = json.loads(as_json(summaries.values(), links, "Example House"))
+    lined, written = tables(summaries.values(), links, "Example House")
+    table = list(csv.DictReader(io.StringIO(lined.decode())))
+    document = json.loads(written)
     assert [row["batch"] for row in table] == ["2026-01", "2026-02"]
     assert list(table[0]) == [c["name"] for c in document["columns"]]
     first, second = document["batches"]
@@ -261,8 +262,8 @@ def exchanged(folder: Path) -> tuple[bytes, dict[str, object]]:
     links = links_of(registered(archive))
     found = {b: summarise(archive, batch) for b, batch in archive.batches.items()}
     summaries = {b: s for b, s in found.items() if s is not None}
-    document = as_json(summaries.values(), links, "Example")
-    return as_csv(summaries.values(), links), json.loads(document)
+    lined, document = tables(summaries.values(), links, "Example")
+    return lined, json.loads(document)
 
 
 def numeric(document: dict[str, object]) -> set[str]:

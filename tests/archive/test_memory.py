@@ -15,7 +15,7 @@ from houses import CLEAN, ROOT, loaded, registered
 from msgspec.structs import replace
 from synthetic_archive import make_archive
 
-from reportgen.archive.interchange import as_json
+from reportgen.archive.interchange import tables
 from reportgen.archive.links import links_of
 from reportgen.archive.register import Register
 from reportgen.archive.summaries import CACHE, Kept, line_of
@@ -78,7 +78,7 @@ def peak_of_the_ledger(
         )  # fmt: skip
         for piece in long_pages(data, "look"):
             assert all(one.make() for one in piece())
-        assert as_json(kept.values(), data.links, "House")
+        assert all(tables(kept.values(), data.links, "House"))
         return tracemalloc.get_traced_memory()[1]
     finally:
         tracemalloc.stop()
