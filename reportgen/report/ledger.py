@@ -218,7 +218,7 @@ class Rows(Sequence[tuple[Cell, ...]]):
         """Return a digest of what stands in the rows: a page is known by what its view says."""
         total = hashlib.sha256()
         for row in self:
-            total.update(msgspec.json.encode(row))
+            total.update(msgspec.json.encode(row, enc_hook=_said))
         return total.hexdigest()
 
     @overload
@@ -543,4 +543,7 @@ def _said(part: object) -> str:
     """Return what stands for a part of a view that is no plain value. TypeError for another."""
     if isinstance(part, Rows):
         return part.digest()
+    if isinstance(part, str):
+        # Text that is HTML already is of a class of its own.
+        return str(part)
     raise TypeError(f"{type(part).__name__} in a view")
