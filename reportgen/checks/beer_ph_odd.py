@@ -1,10 +1,10 @@
 """The pH of the beer cannot be right.
 
 Beer ends between about 3.8 and 4.8. Above that it keeps badly, and the fermentation or the meter
-is at fault. Below, it has soured. If the wort was soured before the yeast went in, the beer is
-taken as meant to be sour.
+is at fault. Below, it has soured. If the wort was soured before the yeast went in, or the yeast is
+one that sours, the beer is taken as meant to be sour. It is said once, of the first such entry.
 
-Fix: calibrate the meter and read a degassed sample again
+Fix: calibrate the meter, read a degassed sample again; a culture that sours has `sours: yes` in stock.yaml
 Afterwards: next time: calibrate the meter and read a degassed sample
 Source: common practice, no source
 Passes:
@@ -38,8 +38,20 @@ def check(batch: Assessment) -> Iterator[Remark]:
     day = batch.record.brew_day
     wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
     is_soured = wort is not None and wort.value is not None and wort.value.value < SOURED
-    low = 2.8 if is_soured else 3.6
-    for point, entry in zip(batch.log, in_time(batch.record), strict=True):
-        if point.ph is not None and point.hours > 96 and not low <= point.ph <= 4.9:
-            where = entry.ph.position if entry.ph is not None else entry.position
-            yield Remark(where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days", "3.8 to 4.8")
+    yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
+    is_sour = is_soured or str(yeast.sours or "") == "yes"
+    low = 2.8 if is_sour else 3.6
+    odd = [
+        (point, entry)
+        for point, entry in zip(batch.log, in_time(batch.record), strict=True)
+        if point.ph is not None and point.hours > 96 and not low <= point.ph <= 4.9
+    ]
+    for point, entry in odd[:1]:
+        where = entry.ph.position if entry.ph is not None else entry.position
+        more = f", and {len(odd) - 1} more entries like it" if len(odd) > 2 else (
+            ", and one more entry like it" if len(odd) == 2 else ""
+        )
+        yield Remark(
+            where, f"pH {point.ph:.2f} after {point.hours / 24:.0f} days{more}",
+            "2.8 to 4.8, of a beer that is soured" if is_sour else "3.8 to 4.8",
+        )

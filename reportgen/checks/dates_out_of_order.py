@@ -4,7 +4,8 @@ A beer is brewed, then fermented, packed, tasted and decided upon. A date before
 section above is mistyped, often in the year or by swapping day and month. Where most of the days
 come before the brew day, it is the brew day. So is a brew day after which nothing is written, or
 nothing packaged, for more than half a year and ten times as long as planned; 300 days where no
-time is planned.
+time is planned. A batch whose number begins with a year is not brewed in the year beside it, save
+within two months of it.
 
 Fix: compare the dates with the sheets
 Source: order of the work; the tenfold: common practice, no source
@@ -16,6 +17,8 @@ Fails:
     packaging: {date: 2026-03-04}
 """
 
+import datetime
+import re
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
@@ -27,6 +30,9 @@ from reportgen.record.model.batch import Record
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
+
+BESIDE = 60
+"""Days by which a brew day may lie outside the year of the batch's number."""
 
 LONG, TIMES, UNPLANNED = 180, 10, 30
 """Days, times the planned length of the fermentation, and the days taken where none is planned."""
@@ -64,6 +70,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             )
         before = (name, day)
     yield from _too_long(record)
+    yield from _of_another_year(batch)
     packed = record.packaging.date if record.packaging else None
     if record.analysis is not None and packed is not None:
         analysed = record.analysis.date
@@ -72,6 +79,20 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 analysed.position, f"analysis on {analysed}, packaging on {packed}",
                 f"{packed} or later",
             )
+
+
+def _of_another_year(batch: Assessment) -> Iterator[Remark]:
+    """Compare the brew day with the year that the batch's number begins with."""
+    numbered = re.match(r"((?:19|20)[0-9]{2})[-_./]", batch.batch.id)
+    if numbered is None or batch.record.brew_day is None:
+        return
+    year, brewed = int(numbered[1]), batch.record.brew_day.date
+    near = {(brewed.date + datetime.timedelta(days=by)).year for by in (-BESIDE, BESIDE)}
+    if year not in near and abs(brewed.date.year - year) == 1:
+        yield Remark(
+            brewed.position, f"batch {batch.batch.id} was brewed on {brewed}",
+            f"a day in {year}, as its number says",
+        )
 
 
 def _too_long(record: Record) -> Iterator[Remark]:

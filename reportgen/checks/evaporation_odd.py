@@ -3,7 +3,7 @@
 Kits evaporate much the same from day to day. A quarter of the wort in an hour, or a third of the
 usual rate, is more often a misread volume than a different boil.
 
-Fix: check both volumes and their temperatures; if true, change the kit's evaporation
+Fix: check volumes, temperatures and clock; if true, note why; the kit's figure changes only when `history` proposes it
 Source: common practice, no source
 Passes:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L}, boil: {cast_out_volume: 42 L}}

@@ -1,7 +1,8 @@
-"""The sheet was printed after the brew day.
+"""The sheet was not printed shortly before the brew day.
 
 A sheet is printed before the beer is brewed by it. A later day is mistyped, or it is the day of
-another print, whose plan may be another one.
+another print, whose plan may be another one. So, mostly, is a day some ten months before: the year
+is that of the last winter. A figure of the house that changed since then would not count.
 
 Fix: write the day of the sheet that was brewed by
 Source: order of the work
@@ -22,6 +23,9 @@ from reportgen.record.finding import Severity
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
+LONG = 300
+"""Days from the print to the brew day above which it is more likely a slip of the year."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the day of printing with the brew day."""
@@ -33,4 +37,10 @@ def check(batch: Assessment) -> Iterator[Remark]:
             issued.on.position,
             f"printed on {issued.on}, brewed on {day.date}",
             f"{day.date} or earlier",
+        )
+    elif (day.date.date - issued.on.date).days > LONG:
+        yield Remark(
+            issued.on.position,
+            f"printed on {issued.on}, brewed on {day.date}: the year may be mistyped",
+            f"a day in the {LONG} days before",
         )

@@ -2,7 +2,8 @@
 
 A single infusion converts between about 62 and 70 degrees: below, starch may not gelatinise; above,
 the enzymes are lost before they are done. A first rest below 60 is a choice for a step mash. Heat, a
-decoction or boiling liquor brings a mash up, never down.
+decoction or boiling liquor brings a mash up, never down. A mash of 70 to 80 degrees makes a wort that
+ferments little: that is taken as meant where the plan says so by its `apparent_attenuation`.
 
 Fix: check the unit and the number; a step mash may start lower
 Source: common practice, no source; D.E. Briggs et al. 2004, ch. 4, on the enzymes
@@ -27,6 +28,10 @@ SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "a single rest below 60 or above 72 °C, or a rest below the one before"}
 UNTIL = Stage.MASH
 
+LITTLE, DEXTRIN = 0.65, 80.0
+"""An attenuation below which a plan wants a wort that ferments little, and degC up to which such a
+mash is held."""
+
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the temperatures of the rests."""
@@ -35,6 +40,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
         return  # fahrenheit-as-celsius has it
     if len(rests) == 1:
         value = rests[0].temperature.value
+        planned = batch.record.plan.fermentation.apparent_attenuation
+        if planned is not None and planned.value < LITTLE and 70 < value <= DEXTRIN:
+            return
         if not 62 <= value <= 70:
             yield Remark(
                 rests[0].temperature.position,

@@ -125,7 +125,10 @@ def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Remark | None:
             return None
         is_over = one.value > vessel.rating
         what += ", above its rating" if is_over else ": too close to its rating"
-        expected = f"at most {quantity(vessel.rating, 'pressure', 2, batch)}, its maker's rating"
+        whose = f"that of {vessel.least_of}, the weakest listed" if vessel.least_of else (
+            "its maker's rating"
+        )
+        expected = f"at most {quantity(vessel.rating, 'pressure', 2, batch)}, {whose}"
     else:
         least = min(usual.weakest, usual.weakest if vessel.weakest is None else vessel.weakest)
         if one.value <= least:

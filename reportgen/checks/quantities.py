@@ -12,7 +12,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.corrections import Actual
 from reportgen.forecast.figures import Figure
 from reportgen.record.kinds import is_share
-from reportgen.record.printed import Units, fixed, width_kind
+from reportgen.record.printed import Units, fine, fixed, width_kind
 
 
 def quantity(value: float, kind: str, decimals: int, batch: Assessment) -> str:
@@ -56,7 +56,7 @@ def volume_read(actual: Actual, batch: Assessment) -> str:
 
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:
     """Return a value of a figure with its unit."""
-    return quantity(value, figure.kind, figure.decimals, batch)
+    return quantity(value, *fine(figure.kind, figure.decimals), batch)
 
 
 def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = False) -> str:

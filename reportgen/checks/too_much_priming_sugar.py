@@ -21,7 +21,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.checks.quantities import volume
+from reportgen.checks.quantities import quantity, volume
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
@@ -60,7 +60,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if grams - u > 1.1 * needed:
         yield Remark(
             where[0] if where else packed.date.position,
-            f"{grams:.0f} g of sugar for {volume(litres, batch)}",
-            f"about {needed:.0f} g",
+            f"{quantity(grams / 1000, 'small_mass', 0, batch)} of sugar for {volume(litres, batch)}",
+            f"about {quantity(needed / 1000, 'small_mass', 0, batch)}",
             severity=Severity.CRITICAL if grams > 1.5 * needed else None,
         )

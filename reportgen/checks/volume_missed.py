@@ -1,10 +1,10 @@
 """The liquor of the plan makes much more or less wort than is planned.
 
-If the plan fixes the sparge liquor, the volume in the fermenter follows from it. A tenth is more
-than kit and grain can explain: a liquor is mistyped or from another batch size. The strength is
-then wrong too.
+If the plan fixes all liquor, as it does without a sparge or a mash, the volume in the fermenter
+follows from it. A tenth is more than kit and grain can explain: a liquor is mistyped or from
+another batch size. The strength is then wrong too.
 
-Fix: correct the liquors, or delete `sparge_liquor`: it is then what the kettle needs
+Fix: correct the liquors, or delete `sparge_liquor` or the kettle's `top_up_liquor`: it is then what is needed
 Source: the plan against its forecast; the tenth: common practice, no source
 Passes:
     plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 27 L, top_up_liquor: 4 L}}
@@ -31,15 +31,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the wort of the forecast with the wort planned."""
     sparge, top_up = batch.record.plan.liquor.sparge_liquor, batch.record.plan.liquor.top_up_liquor
     found = batch.planned.expected.get("fermenter_volume")
-    if found is None or sparge is None or batch.case.portion is not None:
+    if found is None or batch.case.portion is not None:
+        return
+    if batch.case.is_mashed and batch.case.rinses and sparge is None:
+        # The sparge is what the kettle needs; where none is left for it, a check of its own speaks.
         return
     wanted = batch.record.plan.fermenter_volume.value - sum(
         one.value for one in batch.record.plan.wort_to_others.values()
     )
     if abs(found.value - wanted) > max(SHARE * wanted, found.uncertainty):
-        largest = max((sparge, top_up), key=lambda one: one.value if one is not None else 0.0)
+        given = [one for one in (sparge, top_up, batch.record.plan.liquor.mash_liquor) if one]
+        largest = max(given, key=lambda one: one.value, default=batch.record.plan.fermenter_volume)
         yield Remark(
-            (largest or sparge).position,
+            largest.position,
             f"the liquor makes {volume(found.value, batch)} of wort in the fermenter",
             f"about {volume(wanted, batch)}",
         )

@@ -28,6 +28,7 @@ from reportgen.checks.when import is_over
 from reportgen.forecast.figures import Stage
 from reportgen.forecast.yeast_pitched import USUAL_CELLS, PitchedYeast, pitched
 from reportgen.record.finding import Severity
+from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
@@ -74,7 +75,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     yield Remark(
         amount.position,
         f"`{amount.text}` of yeast{', with what was added,' if more else ''} is {word} for this wort",
-        f"about {_text(needed, amount.kind)}{aged}",
+        f"about {_text(needed, amount)}{aged}",
         _late(is_little, is_over(batch.record, Stage.FERMENT)) if is_past else "",
         severity=Severity.MAJOR if far else None,
     )
@@ -97,8 +98,11 @@ def _late(is_little: bool, is_drunk: bool) -> str:
     return f"{start}; if it is true, taste for yeast and rack early"
 
 
-def _text(value: float, kind: str) -> str:
+def _text(value: float, like: Quantity) -> str:
+    """Return an amount in the unit of the one typed where that is no metric one."""
     small = 1000 * value
-    if kind == "mass":
+    if like.unit not in ("kg", "g", "mg", "L", "mL"):
+        return f"{value * like.number / like.value:.3g} {like.unit}" if like.value else ""
+    if like.kind == "mass":
         return f"{small:.3g} g" if value < 1 else f"{value:.3g} kg"
     return f"{small:.3g} mL" if value < 1 else f"{value:.3g} L"

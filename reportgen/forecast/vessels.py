@@ -57,6 +57,8 @@ class Vessel(Struct, frozen=True):
     number: int | None = None
     weakest: float | None = None
     """Where it is one of several that are listed: the lowest rating among them, bar gauge."""
+    least_of: str = ""
+    """The weakest of several that are all rated, whose rating this is."""
 
 
 def _rated(kind: str, limit: Quantity | None, where: str) -> tuple[float | None, str]:
@@ -96,11 +98,16 @@ def container_of(record: Record, brewery: Brewery) -> Vessel:
     if len(fitting) == 1:
         return _vessel(*next(iter(fitting.items())))
     if len(fitting) > 1:
-        ratings = [_vessel(name, own).rating for name, own in fitting.items()]
+        vessels = [_vessel(name, own) for name, own in fitting.items()]
+        ratings = [vessel.rating for vessel in vessels if vessel.rating is not None]
+        if len(ratings) == len(vessels):
+            # Whichever it is, it bears what the weakest of them does.
+            weakest = min(vessels, key=lambda vessel: vessel.rating or 0.0)
+            return Vessel(kind, rating=weakest.rating, least_of=weakest.name)
         return Vessel(
             kind,
             why_unknown=f"{', '.join(fitting)}: `container` does not say which",
-            weakest=min((rating for rating in ratings if rating is not None), default=None),
+            weakest=min(ratings, default=None),
         )
     what = f"no {kind} of this size" if listed else f"no {kind}"
     return Vessel(kind, why_unknown=f"{what} is listed under `containers` in brewery.yaml")

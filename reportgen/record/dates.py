@@ -109,19 +109,54 @@ def _clock_remedy(text: str) -> str:
     return f"write {hours:02d}:{minutes:02d}" if hours < 24 and minutes < 60 else ""
 
 
+_OF_A_ZONE = re.compile(r" ?(Z|UTC|GMT|[A-Z]{3,4}|[+-][0-9]{2}:?[0-9]{2})$")
+
+_DAY_AND_CLOCK = r"(.*[0-9])(?:T|, ?| +)([0-9]{1,2}(?:[:.h][0-9].*| ?[apAP]\.?[mM]\.?))"
+
+
+def _moment_remedy(text: str) -> str:
+    """Return the way to write a moment that is written otherwise, or an empty text.
+
+    A time zone is not converted: which hour the clock on the wall showed is not known from it.
+    """
+    if len(text) > _LONGEST:
+        return ""
+    zone = _OF_A_ZONE.search(text) if re.search("[0-9]:[0-9]", text) else None
+    if zone is not None and not re.fullmatch(" ?[AP]M", zone[0]):
+        text = text[: zone.start()]
+    else:
+        zone = None
+    split = re.fullmatch(_DAY_AND_CLOCK, text)
+    if split is not None:
+        days = _dates_in(split[1])
+        clock = _clock_remedy(split[2]).removeprefix("write ")
+        if not days or not clock:
+            return ""
+        said = "write " + " or ".join(f"{day} {clock}" for day in days)
+        return said if zone is None else f"{said}, if the clock on the wall showed that"
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        return f"add the time: {text} 09:20"
+    if clock := _clock_remedy(text).removeprefix("write "):
+        return f"put the date before it: 2026-03-14 {clock}" if ":" in text else ""
+    return ""
+
+
+def _dates_in(text: str) -> list[str]:
+    """Return the days that a text may mean, as they are written here."""
+    try:
+        return [parse_date(text).isoformat()]
+    except UnitError:
+        remedy = _date_remedy(text)
+    return re.findall("[0-9]{4}-[0-9]{2}-[0-9]{2}", remedy)
+
+
 def parse_moment(text: str) -> datetime.datetime:
     """Read ``2026-03-14 09:20``, as the clock on the wall shows it. Raises :class:`UnitError`."""
     clean = text.strip()
     found = re.fullmatch(r"([0-9]{4}-[0-9]{2}-[0-9]{2}) ([0-9]{1,2}:[0-9]{2})", clean)
     if found is None:
-        remedy = ""
-        if loose := re.match(r"^([0-9]{4}-[0-9]{2}-[0-9]{2})[T, ]+([0-9]{1,2}:[0-9]{2})", clean):
-            remedy = f"write {loose[1]} {loose[2]}"
-        elif re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", clean):
-            remedy = f"add the time: {clean} 09:20"
-        elif re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", clean):
-            remedy = f"put the date before it: 2026-03-14 {clean}"
-        raise UnitError(f"`{text[:_LONGEST]}` is not a date with a time", _MOMENT, remedy)
+        message = f"`{text[:_LONGEST]}` is not a date with a time"
+        raise UnitError(message, _MOMENT, _moment_remedy(clean))
     minutes = parse_clock(found[2])
     day = parse_date(found[1])
     return datetime.datetime(day.year, day.month, day.day, minutes // 60, minutes % 60)

@@ -284,7 +284,7 @@ def _since(part: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-NOT_HANDED_ON = ("like", "revision", "written_by", "wort_to_others")
+NOT_HANDED_ON = ("like", "revision", "brew_on", "written_by", "wort_to_others")
 """Keys of a plan that the plan starting from it does not get."""
 
 

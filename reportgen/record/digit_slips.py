@@ -43,7 +43,7 @@ def without_slip(text: str, kind: str) -> Iterator[str]:
 
 OTHER_UNITS: dict[str, tuple[str, ...]] = {
     "gravity": ("P", "Bx"), "temperature": ("C", "F"), "volume": ("mL", "L"), "mass": ("g", "kg"),
-    "time": ("min", "h", "d"),
+    "time": ("min", "h", "d"), "length": ("m", "ft"),
 }
 """Units that are written for one another."""
 

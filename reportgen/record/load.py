@@ -749,7 +749,7 @@ def _without_nulls(tree: Node) -> Node:
 def merge(base: Mapping, over: Mapping) -> Mapping:
     """Lay one mapping over another: mappings are merged, lists and values replaced.
 
-    A null laid over a key takes the key away. ``like`` and ``revision`` of the base are its own
-    and are not handed on.
+    A null laid over a key takes the key away. ``like``, ``revision`` and ``brew_on`` of the
+    base are its own and are not handed on.
     """
     return without_nulls(laid_over(base, over, NOT_HANDED_ON))

@@ -112,6 +112,13 @@ def width_kind(kind: str) -> str:
     return kind if width is None else width.kind
 
 
+def fine(kind: str, decimals: int) -> tuple[str, int]:
+    """Return the kind that a mass given to the gram is told as, the small one, and its decimals."""
+    if kind == "mass" and decimals >= 3:
+        return "small_mass", decimals - 3
+    return kind, decimals
+
+
 def generation_words(number: float) -> str:
     """Return the generation of a yeast in a sentence; what comes new from its maker is 0."""
     return "new (generation 0)" if number == 0 else f"generation {number:.0f}"
@@ -168,13 +175,18 @@ class Units(Struct, frozen=True):
 
     def plain(self, value: float, kind: str, decimals: int) -> str:
         """Return a number with its unit as in plain text, with a space between."""
-        return f"{self.number(value, kind, decimals)} {self.label(kind)}".rstrip()
+        told = f"{self.number(value, kind, decimals)} {self.label(kind)}".rstrip()
+        return told + self._srm_beside(value, kind, " ")
 
     def text(self, value: float, kind: str, decimals: int) -> str:
         """Return a number with its unit; EBC has SRM beside it where readers count in SRM."""
-        if kind == "colour" and self.system == "US":
-            return f"{value:.0f}{NARROW}EBC ({value / EBC_PER_SRM:.1f}{NARROW}SRM)"
-        return self.join(self.number(value, kind, decimals), kind)
+        told = self.join(self.number(value, kind, decimals), kind)
+        return told + self._srm_beside(value, kind, NARROW)
+
+    def _srm_beside(self, value: float, kind: str, space: str) -> str:
+        if kind != "colour" or self.system != "US":
+            return ""
+        return f" ({value / EBC_PER_SRM:.1f}{space}SRM)"
 
     def join(self, number: str, kind: str) -> str:
         """Put the unit of a kind after a number."""

@@ -28,8 +28,8 @@ def decimals_for(step: float) -> int:
 def amount_text(value: float, step: float, like: Quantity | None, unit: str, kind: str) -> str:
     """Return an amount in base units as it is written in a file: in the unit of ``like``.
 
-    Without ``like`` it is in ``unit``. Pounds that are weighed in steps of ounces are written as
-    ``7 lb 4.5 oz``.
+    Without ``like`` it is in ``unit``. Pounds that are weighed in steps of ounces, not of
+    hundredths of a pound, are written as ``7 lb 4.5 oz``.
     """
     if kind == "temperature":
         unit = like.unit if like is not None else unit
@@ -41,7 +41,10 @@ def amount_text(value: float, step: float, like: Quantity | None, unit: str, kin
     else:
         factor = 1 / convert(1.0, kind, unit)
     ounce = POUND / 16
-    if unit.startswith("lb") and abs(step / ounce - round(step / ounce, 2)) < 1e-6:
+    # A scale that shows 0.02 lb has no ounces; nor is 9.25 lb any of its.
+    in_pounds = abs(step / POUND - round(step / POUND, 2)) < 1e-6
+    of_ounces = not in_pounds and abs(step / ounce - round(step / ounce, 2)) < 1e-6
+    if unit.startswith("lb") and of_ounces:
         pounds = math.floor(value / POUND + 1e-9)
         ounces = round(value / ounce - 16 * pounds, 2)
         rest = f"{ounces:g} oz"

@@ -10,7 +10,7 @@ from reportgen.checks.quantities import width_number
 from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.kinds import is_share
-from reportgen.record.printed import NARROW, Units, width_kind
+from reportgen.record.printed import NARROW, Units, fine, width_kind
 
 
 def figure_title(key: str) -> str:
@@ -26,7 +26,7 @@ def _kind(key: str) -> tuple[str, int]:
     if key in COMPUTED:
         return COMPUTED[key][1:]
     figure = FIGURES[key]
-    return figure.kind, figure.decimals
+    return fine(figure.kind, figure.decimals)
 
 
 def figure_number(units: Units, key: str, value: float, decimals: int | None = None) -> str:

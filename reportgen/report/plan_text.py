@@ -14,7 +14,7 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, Figure
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.brewery import Instrument
-from reportgen.record.printed import MINUS, NARROW, Units, places, signed
+from reportgen.record.printed import MINUS, NARROW, Units, fine, places, signed
 from reportgen.record.units import Quantity
 from reportgen.report.cautions import DEFERENCE
 from reportgen.report.parts import Identity, Signature
@@ -61,9 +61,7 @@ def printed_as(figure: Figure, case: Case) -> tuple[str, int]:
         if case.yeast.is_weighed:
             return "small_mass", 1
         return ("small_volume", 0) if case.volume < LITRES_OF_YEAST else ("volume", 1)
-    if figure.kind == "mass" and figure.decimals >= 3:
-        return "small_mass", figure.decimals - 3
-    return figure.kind, figure.decimals
+    return fine(figure.kind, figure.decimals)
 
 
 def kind_of_reading(figure: Figure, case: Case) -> str:
@@ -114,7 +112,8 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
 
     In metric units the decimals are those the brewer wrote, so that 2.50 kg stays 2.50 kg.
     """
-    if small and units.system != "metric" and quantity.value < LEAST_OUNCE:
+    in_ounces = quantity.unit in ("oz", "lb")
+    if small and units.system != "metric" and quantity.value < LEAST_OUNCE and not in_ounces:
         units = Units()
     kind = "small_mass" if small or quantity.value < SMALL_WEIGHT else "mass"
     step = units.converted(quantity.step, kind)
@@ -126,6 +125,11 @@ def mass_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[st
         shown = usual
     base = shown - (units.decimals(kind, 0) if units.system != "metric" else 0)
     return units.number(quantity.value, kind, base), units.label(kind), shown
+
+
+def salt_units(quantity: Quantity, units: Units) -> Units:
+    """Return the units a salt is weighed in: grams, as scales show it, if not typed in oz."""
+    return units if quantity.unit in ("oz", "lb") else Units()
 
 
 def volume_text(quantity: Quantity, units: Units, small: bool = False) -> tuple[str, str, int]:

@@ -40,6 +40,7 @@ from reportgen.report.plan_text import (
     instrument_of,
     mass_text,
     name_of,
+    salt_units,
     sentence,
     sheet_units,
     shown,
@@ -415,8 +416,7 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
         return name_of(dict(stock.finings), item.fining), dose_text(item.amount, units)
     if isinstance(item, SugarItem):
         return name_of(dict(stock.sugars), item.sugar), dose_text(item.amount, units, False)
-    # Of salts grams everywhere, as scales show them.
-    number, unit, _ = mass_text(item.amount, Units(), True)
+    number, unit, _ = mass_text(item.amount, salt_units(item.amount, units), True)
     return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 
 

@@ -34,6 +34,7 @@ from reportgen.report.plan_text import (
     name_of,
     offset_by,
     on_scale,
+    salt_units,
     sentence,
     sheet_units,
     shown,
@@ -282,9 +283,10 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
         weigh(name_of(sugars, s.sugar), _sugar_use(s), s.amount, str(s.lot or ""), False, units)
         for s in plan.sugars
     ]
-    # Salts are weighed in grams everywhere, as scales show them.
     treatment = [
-        weigh(name_of({}, s.salt), _liquor_use(s.to), s.amount, "", True, Units())
+        weigh(
+            name_of({}, s.salt), _liquor_use(s.to), s.amount, "", True, salt_units(s.amount, units)
+        )
         for s in plan.liquor.salts
     ]
     treatment += [

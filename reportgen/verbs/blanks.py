@@ -14,7 +14,10 @@ from reportgen.record.bind import slots
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
+from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import Units
+from reportgen.record.units import Quantity
+from reportgen.record.values import Text
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
 
@@ -82,7 +85,7 @@ def as_yaml(
     tree: dict[str, Any] = {}
     due = list(remedy_lines(batch, system)) if batch is not None else []
     clocks = dict(clock_lines(batch)) if batch is not None else {}
-    for path, line in _sections(record, due, clocks):
+    for path, line in _sections(record, due, clocks, batch.brewery if batch is not None else None):
         _at(tree, path)[line] = None
     for figure in figures:
         _at(tree, figure.path[:-1])[figure.path[-1]] = figure
@@ -102,7 +105,8 @@ def _at(tree: dict[str, Any], path: Iterable[str]) -> dict[str, Any]:
 
 
 def _sections(
-    record: Record, due: list[str], clocks: Mapping[tuple[str, ...], str]
+    record: Record, due: list[str], clocks: Mapping[tuple[str, ...], str],
+    brewery: Brewery | None = None,
 ) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield (place, line) of what is missing beside readings, in the order of the sheet.
 
@@ -153,7 +157,8 @@ def _sections(
         yield ("packaging",), "date:                          # day of packaging"
     if packed is None or packed.containers is None:
         yield ("packaging",), "# containers:                  # how many, e.g. 2"
-        yield ("packaging",), f"# container_size:              # {plan.packaging.into}, e.g. 19 L"
+        size = _container(record, brewery)
+        yield ("packaging",), f"# container_size:              # {plan.packaging.into}, e.g. {size}"
     if plan.packaging.into != "keg" and (packed is None or not packed.added):
         yield ("packaging",), "# added:                       # liquor that dissolved the sugar"
         yield ("packaging",), f"#   - {{what: {_liquor(record)}, amount: , to: container}}"
@@ -175,22 +180,38 @@ def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield a line for each planned weight that nobody has written down."""
     plan = record.plan
     written = {str(entry.item) for entry in record.all_weighed}
-    planned = [
-        *((i.malt, i.amount, i.lot) for i in plan.grist),
-        *((i.salt, i.amount, None) for i in plan.liquor.salts),
-        *((i.acid, i.amount, None) for i in plan.liquor.acids),
-        *((i.sugar, i.amount, i.lot) for i in plan.sugars if i.to == "kettle"),
-        *((i.hop, i.amount, i.lot) for i in (*plan.boil.hops, *plan.steeped_hops)),
-        *((i.fining, i.amount, None) for i in plan.boil.finings),
+    planned: list[tuple[Text, Quantity, Text | None, Quantity | None]] = [
+        *((i.malt, i.amount, i.lot, None) for i in plan.grist),
+        *((i.salt, i.amount, None, None) for i in plan.liquor.salts),
+        *((i.acid, i.amount, None, None) for i in plan.liquor.acids),
+        *((i.sugar, i.amount, i.lot, i.time) for i in plan.sugars if i.to == "kettle"),
+        *((i.hop, i.amount, i.lot, i.time) for i in (*plan.boil.hops, *plan.steeped_hops)),
+        *((i.fining, i.amount, None, None) for i in plan.boil.finings),
     ]
     missing_ = [entry for entry in planned if str(entry[0]) not in written]
     if not missing_:
         return
     head = "# weighed:" if not written else "# weighed, still missing:"
     yield ("brew_day",), f"{head:<31}# as the scale showed"
-    for item, amount, lot in missing_:
+    said: list[str] = []
+    for item, amount, lot, time in missing_:
         of = f", lot: {lot}" if lot is not None else ""
-        yield ("brew_day",), f"#   - {{item: {item}, amount: {of}}}  # {amount.text} planned"
+        when = f" at {time.text}" if time is not None else ""
+        line = f"#   - {{item: {item}, amount: {of}}}  # {amount.text} planned{when}"
+        said.append(line)
+        again = said.count(line)
+        yield ("brew_day",), line if again == 1 else f"{line}, {again} of the same"
+
+
+def _container(record: Record, brewery: Brewery | None) -> str:
+    """Return the size of what the beer is packed in as an example; that of the house first."""
+    into = str(record.plan.packaging.into)
+    named = record.plan.packaging.container
+    if brewery is not None:
+        for name, own in brewery.containers.items():
+            if str(own.is_) == into and named in (None, name) and own.volume is not None:
+                return own.volume.text
+    return "0.5 L" if into == "bottle" else "19 L"
 
 
 def _liquor(record: Record) -> str:

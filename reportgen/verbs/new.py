@@ -146,6 +146,9 @@ def text_of(
         "harvests": _harvests(archive, str(next(iter(stock.yeasts)))),
     }  # fmt: skip
     units = HouseUnits(brewery.system)
+    keg = next((c.volume.text for c in brewery.containers.values()
+                if c.volume is not None and str(c.is_) == "keg"), units.volume(19))
+    names |= {"container": keg, "some_salt": units.hops(5)}
 
     def written(start: Start) -> str:
         return (PLAN + LATER).format(**names, **_amounts(start, units, stock, names))
@@ -168,6 +171,8 @@ def _amounts(
         "hop": hop, "hop_lot": _lot(stock.hops[hop].lots),
         "allergens": _allergens(stock, malt), "treatment": treatment,
         "volume": units.volume(start.volume), "grist": units.malt(start.grist),
+        "some_fining": units.hops(4), "some_sugar": units.hops(180), "some_colour": units.colour,
+        "some_yeast": f"{units.hops(22)}, {units.slurry(0.8)}", "some_slurry": units.slurry(1.0),
         "some_malt": units.malt(0.5), "mash": units.volume(start.mash),
         "hops": units.hops(grams), "some_hops": units.hops(20),
         "kettle": units.volume(1.17 * start.volume), "packed": units.volume(0.95 * start.volume),

@@ -177,6 +177,18 @@ class HouseUnits(Struct, frozen=True):
         per = 4 if ounces >= 2 else 10
         return f"{round(ounces * per) / per:g} oz"
 
+    def slurry(self, litres: float) -> str:
+        """Return a volume of yeast: litres, or quarts to the quarter."""
+        if self.system == "metric":
+            return f"{litres:g} L"
+        unit = "US qt" if self.system == "US" else "imp pt"
+        return f"{round(convert(litres, 'volume', unit) * 4) / 4:g} {unit}"
+
+    @property
+    def colour(self) -> str:
+        """A colour, in the scale that is read."""
+        return "7 SRM" if self.system == "US" else "14 EBC"
+
     def temperature(self, celsius: float, decimals: int = 0) -> str:
         """Return a temperature."""
         unit = "F" if self.system == "US" else "C"

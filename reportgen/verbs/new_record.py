@@ -50,7 +50,7 @@ plan:
       - {{hop: {hop}, amount: {hops}, time: 60 min}}
       # - {{hop: {hop}, amount: {some_hops}, time: 10 min{hop_lot}}}
     # finings:
-    #   - {{fining: {fining}, amount: 4 g, time: 10 min}}
+    #   - {{fining: {fining}, amount: {some_fining}, time: 10 min}}
   cool: {{pitch_temperature: {cool}}}
   pitch:
     yeast: {yeast}
@@ -91,7 +91,7 @@ LATER = """\
 #     fermenter_volume: NOT RECORDED          # {volume}
 #     original_gravity: NOT RECORDED          # 1.048
 #     pitch_temperature: NOT RECORDED         # {read_pitch}
-#     yeast_amount: NOT RECORDED              # 22 g, 0.8 L
+#     yeast_amount: NOT RECORDED              # {some_yeast}
 #   remarks: Anything else.
 
 # fermentation:
@@ -100,15 +100,15 @@ LATER = """\
 #     - {{at: 2026-03-17 18:00, gravity: NOT RECORDED, note: Gas all but over.}}
 #   final_gravity: NOT RECORDED               # {{read: 1.011, sample: {sample}}}
 #   finished: 2026-03-21
-#   harvest: {{at: 2026-03-22 10:00}}         # amount: 1 L, stored_at: {cold}
+#   harvest: {{at: 2026-03-22 10:00}}         # amount: {some_slurry}, stored_at: {cold}
 
 # packaging:
 #   date: 2026-03-22
 #   packaged_volume: NOT RECORDED                      # {packed}
 #   containers: 2
-#   container_size: 19 L
+#   container_size: {container}
 #   beer_temperature: NOT RECORDED            # {cellar}
-#   pressure: NOT RECORDED      # {gauge}; in bottles and casks priming_sugar: 180 g
+#   pressure: NOT RECORDED      # {gauge}; in bottles and casks priming_sugar: {some_sugar}
 #   best_before: 2026-09-30
 #   label: What the label says{allergens}.
 
@@ -116,7 +116,7 @@ LATER = """\
 #   date: 2026-04-02
 #   laboratory: own bench
 #   bitterness: NOT RECORDED                  # 31 IBU; bitterness_uncertainty: 3 IBU
-#   colour: NOT RECORDED                      # 14 EBC
+#   colour: NOT RECORDED                      # {some_colour}
 #   alcohol: NOT RECORDED                     # 4.2 %
 #   carbonation: NOT RECORDED                 # 2.25 vol
 
@@ -147,7 +147,7 @@ LATER = """\
 TREATMENT = """\
     # `reportgen treat` proposes salts and acid.
     # salts:
-    #   - {{salt: {salt}, amount: 5 g, to: mash}}
+    #   - {{salt: {salt}, amount: {some_salt}, to: mash}}
     # acids:
     #   - {{acid: {acid}, amount: 5 mL, to: mash}}
 """

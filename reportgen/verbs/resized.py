@@ -18,6 +18,7 @@ from reportgen.forecast.figures import FIGURE_OF_AIM
 from reportgen.forecast.handles import Choice, Slot
 from reportgen.forecast.propose import Aim, rounded
 from reportgen.record.kinds import read_quantity
+from reportgen.record.printed import printed_unit, printed_value
 from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
@@ -150,15 +151,17 @@ def _reasons(found: Outcome, ratio: float) -> Iterator[str]:
     yield f"{ratio:.3g} times the volume of {base.id}; the amounts follow from the kit as well:"
     if str(base.tree["kit"]) == str(new.tree["kit"]):
         yield "the same kit, whose losses and evaporation do not grow with the volume"
-    for words, was, now in (
-        ("conversion", one.conversion, other.conversion),
-        ("grain absorption, L/kg", one.grain_absorption, other.grain_absorption),
-        ("evaporation in an hour, L", one.evaporation, other.evaporation),
-        ("left in the kettle, L", one.kettle_loss, other.kettle_loss),
+    for words, kind, was, now in (
+        ("conversion", "ratio", one.conversion, other.conversion),
+        ("grain absorption", "specific_volume", one.grain_absorption, other.grain_absorption),
+        ("evaporation in an hour", "volume", one.evaporation, other.evaporation),
+        ("left in the kettle", "volume", one.kettle_loss, other.kettle_loss),
     ):
         a, b = nominal(was), nominal(now)
         if a != b:
-            yield f"{words}: {a:.3g} there, {b:.3g} here"
+            unit = printed_unit(kind, new.system)
+            a, b = (printed_value(n, kind, new.system) for n in (a, b))
+            yield f"{words}{f', {unit}' if unit else ''}: {a:.3g} there, {b:.3g} here"
     for key, words in (("mash_efficiency", "mash efficiency"),):
         books: tuple[Mapping[str, Any], ...] = (base.book.expected, new.book.expected)
         if all(key in book for book in books):

@@ -6,8 +6,10 @@ import argparse
 import math
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.steps import scale_unit
 from reportgen.forecast.dechlorination import metabisulfite_for, to_remove
 from reportgen.forecast.mash import grist_acidity
+from reportgen.record.written import amount_text
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
@@ -82,7 +84,9 @@ def as_text(batch: Assessment, found: Treatment) -> str:
     doses = [(names[salt], g, to) for to, given in places for salt, g in given.items() if g > 0]
     doses += against_chlorine(batch)
     lines.append("salts:" if doses else "salts: []")
-    lines += [f"  - {{salt: {name}, amount: {g:.4g} g, to: {to}}}" for name, g, to in doses]
+    lines += [
+        f"  - {{salt: {name}, amount: {_weight(batch, g)}, to: {to}}}" for name, g, to in doses
+    ]
     poured = found.mash_acid_millilitres
     lines.append("acids:" if poured else "acids: []")
     if poured:
@@ -134,6 +138,15 @@ def _chlorine(batch: Assessment) -> str:
     if _metabisulfite(batch) is None:
         return "no metabisulfite in stock.yaml; draw it through carbon (`dechlorinated_by: carbon`)"
     return "stir the metabisulfite in cold, some minutes before the salts"
+
+
+def _weight(batch: Assessment, grams: float) -> str:
+    """Return a weight as the house's scale shows it: in grams, or in ounces."""
+    brewery, step = batch.brewery, _step(batch)
+    unit = scale_unit(brewery, grams / 1000) if brewery.system != "metric" else ""
+    if unit not in ("oz", "lb"):
+        return f"{grams:.4g} g"
+    return amount_text(grams / 1000, step / 1000, None, "oz", "mass")
 
 
 def _step(batch: Assessment) -> float:

@@ -202,6 +202,28 @@ def test_malt_extract_put_into_kegs_is_sugar_too(tmp_path: Path) -> None:
     assert {"too-much-priming-sugar", "pressure-over-limit"} <= found
 
 
+def test_all_days_of_a_record_a_year_early_are_told_by_its_number(tmp_path: Path) -> None:
+    """As in January, when the last year's number is in the fingers; a brew in its December is not.
+    """
+    patches = {f"2026-{n:02d}": {"brew_day": {"date": day}} for n, day in enumerate(
+        ("2025-01-17", "2025-12-20", "2027-01-20", "2027-05-01", "2024-05-01"), 11
+    )}  # fmt: skip
+    found = said(patches, tmp_path / "a")
+    told = [b for b in found if "dates-out-of-order" in [f.rule for f in found[b]]]
+    assert told == ["2026-11", "2026-14"]
+
+
+def test_a_log_of_a_sour_beer_is_one_finding_or_none(tmp_path: Path) -> None:
+    log = [{"at": f"2026-{month}-16 18:00", "ph": "3.4"} for month in ("04", "05", "06")]
+    sour = {"fermentation": {"log": log}}
+    found = said({"clean": sour}, tmp_path / "a")
+    messages = [f.message for f in found["clean"] if f.rule == "beer-ph-odd"]
+    assert len(messages) == 1 and "2 more entries" in messages[0]
+    patch = {**sour, "stock": {"yeasts": {"ale": {"sours": "yes"}}},
+             "brew_day": {"date": "2026-03-14"}}
+    assert "beer-ph-odd" not in {f.rule for f in findings_with(yaml.safe_dump(patch), tmp_path)}
+
+
 def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:
     written = ("AA, BB", "AA and BB", "AA/BB", "First Brewer", "F. Stranger")
     patches = {f"case-{n}": {"review": {"decided_by": by}} for n, by in enumerate(written)}

@@ -512,7 +512,7 @@ class Brewery(Entry):
         "Altitude",
         "Height above the sea. It lowers the boiling point, and the gas that beer keeps at a gauge "
         "pressure.",
-        ["85 m"], kind="length", usual=("-450 m", "5500 m"),
+        ["85 m"], kind="length", usual=("-450 m", "4500 m"),
     )
     air_pressure: Quantity | None = may(
         "Air pressure",

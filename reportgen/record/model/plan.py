@@ -618,7 +618,8 @@ class Plan(Entry):
     written_by: Initials | None = may("Written by", "Initials.", ["RB"])
     brew_on: Day | None = may(
         "Brew on",
-        "Day it is meant to be brewed. The store counts planned batches in this order.",
+        "Day it is meant to be brewed. The store counts planned batches in this order. A plan that "
+        "starts from another does not take its day.",
         ["2026-12-05"],
     )
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")

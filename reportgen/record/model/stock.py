@@ -342,6 +342,12 @@ class Yeast(Entry):
     cells: YeastCells | None = may(
         "Cells", "How many it has, in each form that it comes in; usual ones if not given.", []
     )
+    sours: Text | None = may(
+        "Sours",
+        "Whether it sours the beer, as a mixed or lactic culture does.",
+        ["yes"],
+        choices=("yes", "no"),
+    )
     generations: Quantity | None = may(
         "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count",
         whole=True,
