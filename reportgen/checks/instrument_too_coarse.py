@@ -14,6 +14,8 @@ Fails:
 
 from collections.abc import Iterator
 
+from msgspec import Struct
+
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import Limits
@@ -28,8 +30,46 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
 
 
+class Coarse(Struct, frozen=True):
+    """A figure that an instrument is too coarse for: how far it reads, the limits, what would do."""
+
+    figure: Figure
+    instrument: str
+    reads_to: str
+    between: str
+    wanted: str
+
+
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the U of the instrument at hand with the width of each tolerance."""
+    """Compare the U of the instrument at hand with the width of each tolerance.
+
+    One instrument is one finding, wherever no tolerance of its own is to blame.
+    """
+    coarse: dict[Position | None, list[Coarse]] = {}
+    for place, found in _looked_at(batch):
+        if isinstance(found, Remark):
+            yield found
+        else:
+            coarse.setdefault(place, []).append(found)
+    for place, few in coarse.items():
+        first = few[0]
+        message = f"{first.figure.title}: {first.instrument} reads to ±{first.reads_to}; " + (
+            first.between
+        )
+        if len(few) > 1:
+            others = ", ".join(
+                f"{one.figure.in_sentence.partition(',')[0]} ({_short(one.between)})"
+                for one in few
+            )
+            message = f"{first.instrument} reads to ±{first.reads_to}, too coarse for {others}"
+        yield Remark(place, message, first.wanted if len(few) == 1 else "half of each, or finer")
+
+
+def _short(between: str) -> str:
+    return between.removeprefix("the tolerance is ").removeprefix("the ")
+
+
+def _looked_at(batch: Assessment) -> Iterator[tuple[Position | None, Remark | Coarse]]:
     for result in batch.results:
         figure, limits = result.figure, result.limits
         if limits is None or not figure.path or not figure.instrument:
@@ -45,18 +85,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
         u = uncertainty_at(instrument, figure.kind, about or 1.0)
         if limits.high < limits.low:
             low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
-            yield Remark(
-                _cause(batch, figure, name),
+            place = _cause(batch, figure, name)
+            yield place, Remark(
+                place,
                 f"{figure.title}: the tolerance and the critical limit have no value in common:"
                 f" at least {low} and at most {high}",
                 "a tolerance and a critical limit that overlap",
             )
         elif limits.too_coarse(u):
             between, wanted = _limits(batch, figure, limits, u)
-            yield Remark(
-                _cause(batch, figure, name),
-                f"{figure.title}: {name} reads to ±{width_of(figure, u, batch)}; {between}",
-                wanted,
+            yield _cause(batch, figure, name), Coarse(
+                figure, name, width_of(figure, u, batch), between, wanted
             )
 
 

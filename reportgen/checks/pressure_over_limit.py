@@ -124,11 +124,15 @@ def _judged(vessel: Vessel, one: Pressure, batch: Assessment) -> Remark | None:
         if one.value + one.uncertainty <= vessel.rating:
             return None
         is_over = one.value > vessel.rating
-        what += ", above its rating" if is_over else ": too close to its rating"
-        whose = f"that of {vessel.least_of}, the weakest listed" if vessel.least_of else (
-            "its maker's rating"
-        )
-        expected = f"at most {quantity(vessel.rating, 'pressure', 2, batch)}, {whose}"
+        rating = quantity(vessel.rating, "pressure", 2, batch)
+        if vessel.least_of:
+            # Which of them it is may be a stronger one.
+            what += f": too much for {vessel.least_of}; `container` does not say which it is"
+            expected = f"at most {rating}, the rating of the weakest listed"
+            is_over = one.value > usual.strongest
+        else:
+            what += ", above its rating" if is_over else ": too close to its rating"
+            expected = f"at most {rating}, its maker's rating"
     else:
         least = min(usual.weakest, usual.weakest if vessel.weakest is None else vessel.weakest)
         if one.value <= least:
@@ -153,6 +157,8 @@ def _remedy(vessel: Vessel, one: Pressure) -> str:
         return f"{start}: {one.meant.hint}{done}"
     if one.is_past:
         return "keep what is left cold and vent it slowly, eyes shielded and others away"
+    if vessel.least_of and not one.is_past:
+        return "name the one that is used with `container`, or choose less carbonation"
     if vessel.rating is None:
         return "read the plate, write `pressure_rating` in brewery.yaml, and stay below it"
     return ""

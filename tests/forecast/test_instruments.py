@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.checks import instrument_check_overdue
 from reportgen.checks.base import run_checks
 from reportgen.loading import load_archive
 from reportgen.report.rows import row_of, shown_range
@@ -68,7 +69,7 @@ def test_before_the_first_check_a_reading_stands_and_that_is_said(tmp_path: Path
 
 def test_a_check_after_the_brew_day_does_not_excuse_one_that_was_overdue(tmp_path: Path) -> None:
     found = batch(tmp_path / "a", "2027-08-01")
-    said = [f.message for f in run_checks(found) if f.rule == "instrument-check-overdue"]
+    said = [remark.message for remark in instrument_check_overdue.check(found)]
     assert any(m.startswith("thermometer was checked 426 days before") for m in said)
 
 

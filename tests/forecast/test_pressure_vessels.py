@@ -367,4 +367,16 @@ def test_one_of_several_is_judged_by_the_weakest_it_may_be(tmp_path: Path) -> No
         found = [f for f in findings_with(text, tmp_path / rating[:1])
                  if f.rule == "pressure-over-limit"]
         assert bool(found) == is_told
-        assert all("some take only 1.0" in str(f.expected) for f in found)
+        assert all("at most 1.00 bar" in str(f.expected) for f in found)
+        assert all(f.severity == Severity.MAJOR and "`container`" in f.remedy for f in found)
+
+
+def test_several_that_all_bear_it_need_no_name(tmp_path: Path) -> None:
+    """Both plates say enough for 2.6 bar, whichever is filled, though some kegs take only 3 bar."""
+    kegs = "{strong: {is: keg, pressure_rating: 9 bar}, other: {is: keg, pressure_rating: 4.1 bar}}"
+    lively = "into: keg, carbonation: 2.7 vol, beer_temperature: 6 C, highest_temperature: 30 C"
+    plan = f"plan: {{packaging: {{{lively}}}}}"
+    for limits, is_told in ((kegs, False), (kegs.replace(", pressure_rating: 4.1 bar", ""), True)):
+        text = f"brewery: {{containers: {limits}}}\n{plan}"
+        found = [f.rule for f in findings_with(text, tmp_path / str(is_told))]
+        assert ("pressure-over-limit" in found) == is_told
