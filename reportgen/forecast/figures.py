@@ -213,7 +213,7 @@ _ALL: list[Figure] = [
         made_ready=True, optional=True,
     ),
     Figure(
-        "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, at 20 °C", "volume", 1,
+        "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, cold", "volume", 1,
         (*_RUN, "kettle_volume"), "volume_gauge", 0.04, relative=True,
         in_row="Kettle full", hot=True,
     ),
@@ -229,7 +229,7 @@ _ALL: list[Figure] = [
         "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, hot", "volume", 1,
     ),
     Figure(
-        "cast_out_volume", Stage.BOIL, "Cast-out volume, at 20 °C", "volume", 1,
+        "cast_out_volume", Stage.BOIL, "Cast-out volume, cold", "volume", 1,
         (*_BOIL, "cast_out_volume"), "volume_gauge", 0.04, relative=True,
         in_row="Cast-out", hot=True,
     ),
@@ -254,7 +254,7 @@ _ALL: list[Figure] = [
     Figure("wort_magnesium", Stage.BOIL, "Wort magnesium, with malt's", "concentration", 0),
     Figure("wort_sodium", Stage.BOIL, "Wort sodium, with malt's", "concentration", 0),
     Figure(
-        "fermenter_volume", Stage.PITCH, "Fermenter volume, at 20 °C", "volume", 1,
+        "fermenter_volume", Stage.PITCH, "Fermenter volume, cold", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
         in_row="In the fermenter",
     ),
@@ -285,7 +285,7 @@ _ALL: list[Figure] = [
         "gravity", 4,
     ),
     Figure(
-        "starting_volume", Stage.FERMENT, "Starting volume, with what went in, at 20 °C",
+        "starting_volume", Stage.FERMENT, "Starting volume, with what went in, cold",
         "volume", 1,
     ),
     Figure(

@@ -92,7 +92,7 @@ _ALL = (
     Measure(
         "evaporation", "Evaporation", "evaporation", 2, "kit",
         ("cast_out_volume", "kettle_volume", "evaporation"),
-        "Kettle full less cast-out, both at 20 °C, over the time boiled.",
+        "Kettle full less cast-out, both cold, over the time boiled.",
         "brewery.yaml", (*_KIT, "kettle", "evaporation"),
     ),
     Measure(

@@ -278,7 +278,7 @@ def _closure(c: Closure, units: Units) -> WorkingLine:
 def _balances(assessment: Assessment, units: Units) -> Iterator[WorkingGroup]:
     """Yield the balance of volume of each stage, of what the beer carries, and of the extract."""
     for title, found in (
-        ("Balance of volume, at 20 °C", closures(assessment)),
+        ("Balance of volume, cold", closures(assessment)),
         ("Balance of what the beer carries", carried(assessment)),
     ):
         lines = tuple(_closure(c, units) for c in found)

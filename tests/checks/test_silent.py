@@ -221,7 +221,8 @@ def test_a_log_of_a_sour_beer_is_one_finding_or_none(tmp_path: Path) -> None:
     assert len(messages) == 1 and "2 more entries" in messages[0]
     patch = {**sour, "stock": {"yeasts": {"ale": {"sours": "yes"}}},
              "brew_day": {"date": "2026-03-14"}}
-    assert "beer-ph-odd" not in {f.rule for f in findings_with(yaml.safe_dump(patch), tmp_path / "b")}
+    soured = findings_with(yaml.safe_dump(patch), tmp_path / "b")
+    assert "beer-ph-odd" not in {f.rule for f in soured}
 
 
 def test_two_people_and_a_name_written_out_are_somebody(tmp_path: Path) -> None:

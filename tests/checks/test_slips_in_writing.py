@@ -69,7 +69,7 @@ def test_a_deviation_about_a_mistyped_figure(tmp_path: Path, word: str, meant: s
          "Mash temperature: read at 08:20, before the mash began at 09:10"),
         # No start of the boil is written: the kettle cannot be cast out before the run-off.
         ("run_off: {started: 10:20}, boil: {cast_out_volume: {read: 42 L, at: 09:50}}",
-         "Cast-out volume, at 20 °C: read at 09:50, before the run-off began at 10:20"),
+         "Cast-out volume, cold: read at 09:50, before the run-off began at 10:20"),
         ("boil: {ended: 12:50}, pitch: {original_gravity: {read: 1.043, at: 12:15}}",
          "Original gravity: read at 12:15, before the boil ended at 12:50"),
         # Making ready comes before the work.

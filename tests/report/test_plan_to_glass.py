@@ -52,5 +52,5 @@ def test_a_stuck_fermentation_is_what_nothing_before_explains() -> None:
 
 def test_a_later_reading_that_takes_back_an_earlier_step_says_so() -> None:
     notes = {r.title: r.note for r in view(batch("2026-08")).rows}
-    assert notes["Cast-out volume, at 20 °C"] == "overrules sparge liquor"
+    assert notes["Cast-out volume, cold"] == "overrules sparge liquor"
     assert notes["Mash temperature"] == ""

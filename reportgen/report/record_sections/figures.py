@@ -91,7 +91,7 @@ def unit_notes(units: Units) -> tuple[Labelled, ...]:
     """Say what the numbers of the table mean."""
     return (
         Labelled("Gravity", "specific gravity 20/20 °C"),
-        Labelled("Volume", f"{units.label('volume')} at 20 °C"),
+        Labelled("Volume", f"{units.label('volume')} at {units.text(20.0, 'temperature', 0)}; cold: likewise"),
         Labelled("U", "expanded uncertainty, k = 2"),
         Labelled(
             "OK range", "the acceptance interval: the limits, narrowed by the U of the reading"
