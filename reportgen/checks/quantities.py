@@ -65,8 +65,8 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    kind, system = figure.kind, batch.brewery.system
-    shown = width_number(kind, figure.decimals, width, system)
+    (kind, decimals), system = fine(figure.kind, figure.decimals), batch.brewery.system
+    shown = width_number(kind, decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"
     if is_share(kind):

@@ -18,7 +18,7 @@ from reportgen.forecast.figures import FIGURE_OF_AIM
 from reportgen.forecast.handles import Choice, Slot
 from reportgen.forecast.propose import Aim, rounded
 from reportgen.record.kinds import read_quantity
-from reportgen.record.printed import printed_unit, printed_value
+from reportgen.record.printed import Units
 from reportgen.record.quantity import Quantity
 from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
@@ -159,8 +159,8 @@ def _reasons(found: Outcome, ratio: float) -> Iterator[str]:
     ):
         a, b = nominal(was), nominal(now)
         if a != b:
-            unit = printed_unit(kind, new.system)
-            a, b = (printed_value(n, kind, new.system) for n in (a, b))
+            units = Units(new.system)
+            unit, a, b = units.label(kind), units.converted(a, kind), units.converted(b, kind)
             yield f"{words}{f', {unit}' if unit else ''}: {a:.3g} there, {b:.3g} here"
     for key, words in (("mash_efficiency", "mash efficiency"),):
         books: tuple[Mapping[str, Any], ...] = (base.book.expected, new.book.expected)

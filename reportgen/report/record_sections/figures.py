@@ -89,9 +89,10 @@ def plan_note(assessment: Assessment) -> str:
 
 def unit_notes(units: Units) -> tuple[Labelled, ...]:
     """Say what the numbers of the table mean."""
+    cold = units.text(20.0, "temperature", 0)
     return (
         Labelled("Gravity", "specific gravity 20/20 °C"),
-        Labelled("Volume", f"{units.label('volume')} at {units.text(20.0, 'temperature', 0)}; cold: likewise"),
+        Labelled("Volume", f"{units.label('volume')}; cold: at {cold}"),
         Labelled("U", "expanded uncertainty, k = 2"),
         Labelled(
             "OK range", "the acceptance interval: the limits, narrowed by the U of the reading"
