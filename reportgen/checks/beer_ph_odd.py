@@ -2,7 +2,7 @@
 
 Beer ends between about 3.8 and 4.8. Above that it keeps badly, and the fermentation or the meter
 is at fault. Below, it has soured. If the wort was soured before the yeast went in, or the yeast is
-one that sours, the beer is taken as meant to be sour. It is said once, of the first such entry.
+one that sours, the beer is taken as meant to be sour. The first such entry is reported.
 
 Fix: calibrate the meter, read a degassed sample again; a culture that sours has `sours: yes` in stock.yaml
 Afterwards: next time: calibrate the meter and read a degassed sample

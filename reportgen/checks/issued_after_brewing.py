@@ -2,7 +2,7 @@
 
 A sheet is printed before the beer is brewed by it. A later day is mistyped, or it is the day of
 another print, whose plan may be another one. So, mostly, is a day some ten months before: the year
-is that of the last winter. A figure of the house that changed since then would not count.
+is that of the last winter. A figure of the brewery that changed since then would not count.
 
 Fix: write the day of the sheet that was brewed by
 Source: order of the work
