@@ -284,7 +284,8 @@ def run_checks(batch: Assessment) -> list[Finding]:
         with noted(batch.batch.file, found):
             for said, instead in list(check.run_after(batch, found, each_by_itself)):
                 one = check.finding(said, start, batch.archive, check.fix_for(batch))
-                found = [one, *(f for f in found if f not in instead)]
+                # In place: what fails after it is noted in the same list.
+                found[:] = [one, *(f for f in found if f not in instead)]
     return sorted(found)
 
 

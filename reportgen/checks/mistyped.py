@@ -21,7 +21,6 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
-import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -32,11 +31,11 @@ from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import in_other_units, misread, near
-from reportgen.record.each_value import fields_in, values_in, with_value
+from reportgen.record.digit_slips import in_other_units, misread, near, parted
+from reportgen.record.each_value import fields_in, with_value
 from reportgen.record.finding import Finding, Position, Severity
-from reportgen.record.kinds import KINDS, read_quantity
-from reportgen.record.units import Quantity, UnitError
+from reportgen.record.kinds import KINDS, readable
+from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading
 from reportgen.science.method import OutOfRange
 
@@ -193,14 +192,6 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                 found.append((at, "clock-backwards" in rules))
             elif isinstance(value, Quantity):
                 found.append((_Suspect(value, value.position, False), False))
-    # In the plan only what cannot be meant: an amount that no batch could use.
-    odd = {
-        f.position for f in findings
-        if f.rule == "unusual-value" and f.severity is Severity.MAJOR
-    }  # fmt: skip
-    for value in values_in(record.plan):
-        if isinstance(value, Quantity) and value.is_mass and value.position in odd:
-            found.append((_Suspect(value, value.position, True), False))
     count = {one.place: sum(f.position == one.place for f in findings) for one, _ in found}
     lines = [f.position.line for f in findings]
 
@@ -223,11 +214,11 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     if isinstance(old, (Day, Moment)):
         yield from ((day, 1) for day in _other_days(old))
         return
-    typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
-    if typed is None:
+    typed, rest = parted(old.text)
+    if not typed:
         return
     wanted, gallon, value = _expected(batch, old), gallon_of(batch.brewery), _value(old)
-    texts = [(text + typed[2], 1) for text in near(typed[1])]
+    texts = [(number + rest, 1) for number in near(typed)]
     most = math.inf
     if wanted is not None:
         most = _far(old.kind, wanted)
@@ -237,19 +228,18 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
                 return
             if off < most:
                 texts = [(text, MISREAD) for text, _ in texts]
-            texts += [(text + typed[2], MISREAD) for text in misread(typed[1])]
+            texts += [(number + rest, MISREAD) for number in misread(typed)]
             most = min(CLOSER * off, most)
     elif not may_be_any:
         return
     # A record may be in gallons in a house of litres.
     unit = batch.record.plan.fermenter_volume.unit
     system = next((s for s in ("US", "imperial") if unit.startswith(s[:3])), batch.brewery.system)
-    texts += [(text, 1) for text in in_other_units(typed[1], old.kind, old.unit, system)]
+    texts += [(text, 1) for text in in_other_units(typed, old.kind, old.unit, system)]
     found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
-        try:
-            new = read_quantity(text, old.kind, old.position, gallon)
-        except UnitError:
+        new = next(readable([text], old.kind, old.position, gallon), None)
+        if new is None:
             continue
         number = _value(new)
         # Of degrees Brix it is not known how near they come: they are tried last.

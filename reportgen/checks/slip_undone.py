@@ -5,20 +5,19 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
 from reportgen.checks.base import Remark, Told, all_checks
-from reportgen.record.digit_slips import in_other_units, near
+from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import readable
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Kit
-from reportgen.record.units import Quantity, UnitError
+from reportgen.record.units import Quantity
 
 STOPS = "forecast-stops"
 
@@ -91,18 +90,12 @@ def _quantities(kit: Kit) -> Iterator[Quantity]:
 
 def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Iterator[Quantity]:
     """Yield the figures that were probably meant: by a slip of the digits, and by another unit."""
-    typed = re.fullmatch(r"([0-9.]+)(.*)", old.text)
-    if typed is None:
+    typed, rest = parted(old.text)
+    if not typed:
         return
-    slips = [number + typed[2] for number in near(typed[1])]
-    for texts in (
-        slips, in_other_units(typed[1], old.kind, old.unit, batch.brewery.system)
-    ):
-        for text in texts:
-            try:
-                new = read_quantity(text, old.kind, old.position, gallon_of(batch.brewery))
-            except UnitError:
-                continue
+    slips = [number + rest for number in near(typed)]
+    for texts in (slips, in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
+        for new in readable(texts, old.kind, old.position, gallon_of(batch.brewery)):
             kit = with_value(batch.kit, old, new)
             if all(said.position != old.position for said in of_kit(kit)):
                 yield new

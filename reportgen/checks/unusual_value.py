@@ -16,27 +16,26 @@ Fails:
 from __future__ import annotations
 
 import functools
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
-from reportgen.assessment.assess import Assessment, gallon_of
+from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark, Told
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
-from reportgen.record.digit_slips import in_other_units, near
+from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import fields_in, quantity_of, values_in, with_value
 from reportgen.record.fields import About, Entry
 from reportgen.record.finding import Finding, Severity
-from reportgen.record.kinds import KINDS, read_quantity
+from reportgen.record.kinds import KINDS, read_quantity, readable
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
 from reportgen.record.model.plan import AcidItem, DryHop, FiningItem, GristItem, SugarItem
 from reportgen.record.printed import Units
-from reportgen.record.units import Quantity, UnitError
+from reportgen.record.units import Quantity
 from reportgen.science.method import OutOfRange
 
 GROUP = Group.RECORD
@@ -66,11 +65,11 @@ _CONVERTED = ("temperature", "volume", "pressure")
 
 
 class _Unlikely(NamedTuple):
-    """What is said of a value, the value, and what was probably meant, where one thing was."""
+    """What is said of a value, the value, and what may have been meant."""
 
     said: Remark
     value: Quantity
-    meant: str
+    meant: list[Quantity]
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
@@ -93,7 +92,7 @@ def _in_record(batch: Assessment) -> Iterator[_Unlikely]:
                 "a specific gravity without a unit, or degrees such as 9.5 P or 9.8 Bx",
                 f"did you mean {meant}?",
             )
-            yield _Unlikely(said, quantity, meant)
+            yield _Unlikely(said, quantity, [read_quantity(meant, "gravity")])
             continue
         if declared.usual is not None:
             yield from _outside(slot.key, declared.kind, quantity, declared.usual, system)
@@ -142,24 +141,23 @@ def check_findings(
     if len(left) < 2:
         return
     planned = {id(value) for value in values_in(batch.record.plan)}
-    for unlikely in _in_record(batch):
-        if not unlikely.meant or id(unlikely.value) not in planned:
-            continue
-        old, gallon = unlikely.value, gallon_of(batch.brewery)
-        new = read_quantity(unlikely.meant, old.kind, old.position, gallon)
-        record = with_value(batch.record, old, new)
-        gone, come = undone(batch, left, told, record)
-        gone = {finding for finding in gone if not warns_of_harm(finding)}
-        if len(gone) < 2 or any(finding.severity >= SEVERITY for finding in come):
-            continue
-        left -= gone
-        yield replace(
-            unlikely.said,
-            expected=(
-                f"{unlikely.said.expected}; other findings that come of it: {len(gone) - 1}"
-            ),
-            severity=max(finding.severity for finding in gone),
-        ), gone
+    for said, old, meant in _in_record(batch):
+        best: tuple[set[Finding], str] = (set(), "")
+        for new in meant if id(old) in planned else ():
+            record = with_value(batch.record, old, replace(new, position=old.position))
+            gone, come = undone(batch, left, told, record)
+            gone = {finding for finding in gone if not warns_of_harm(finding)}
+            if len(gone) > max(len(best[0]), 1) and all(one.severity < SEVERITY for one in come):
+                best = gone, new.text
+        gone, text = best
+        if gone:
+            left -= gone
+            yield replace(
+                said,
+                expected=f"{said.expected}; other findings that come of it: {len(gone) - 1}",
+                remedy=f"did you mean {text}?",
+                severity=max(finding.severity for finding in gone),
+            ), gone
 
 
 def _of_kit(kit: Kit, system: str) -> Iterator[Remark]:
@@ -193,15 +191,16 @@ def _outside(
         expected = f"{usual[0]} to {usual[1]} per litre of the batch"
         if low.value <= 0:
             expected = f"at most {usual[1]} per litre of the batch"
-    meant = _meant(quantity, low, high, litres)
+    units, slips = _meant(quantity, low, high, litres)
+    one = next((ways[0].text for ways in (units, slips) if len(ways) == 1), "")
     said = Remark(
         quantity.position,
         message,
         expected,
-        f"did you mean {meant}?" if meant else "",
+        f"did you mean {one}?" if one else "",
         Severity.MAJOR if is_too_much else None,
     )
-    yield _Unlikely(said, quantity, meant)
+    yield _Unlikely(said, quantity, units + slips)
 
 
 def _gravity_with_unit(quantity: Quantity) -> str:
@@ -233,33 +232,27 @@ def _is_within(quantity: Quantity, low: Quantity, high: Quantity, litres: float)
     return low.value * litres <= value + _ROUNDED and value - _ROUNDED <= high.value * litres
 
 
-def _meant(quantity: Quantity, low: Quantity, high: Quantity, litres: float) -> str:
-    """Return the one other way to write the number that lies in the range; empty if none does.
+def _meant(
+    quantity: Quantity, low: Quantity, high: Quantity, litres: float
+) -> tuple[list[Quantity], list[Quantity]]:
+    """Return the other ways to write the number that lie in the range.
 
-    The units that are written for one another come first, then the slips of the finger.
+    First those in the units that are written for one another, then the slips of the finger; of a
+    percentage only the likeliest.
     """
 
-    def fitting(texts: Iterable[str]) -> dict[float, str]:
-        found: dict[float, str] = {}
-        for text in texts:
-            try:
-                other = read_quantity(text, quantity.kind)
-            except UnitError:
-                continue
+    def fitting(texts: Iterable[str]) -> list[Quantity]:
+        found: dict[float, Quantity] = {}
+        for other in readable(texts, quantity.kind):
             if _is_within(other, low, high, litres):
-                found.setdefault(other.value, text)
-        return found
+                found.setdefault(other.value, other)
+        return list(found.values())
 
     if quantity.is_share:
-        shares = fitting(f"{quantity.number * shift:g} %" for shift in SHIFTS)
-        return next(iter(shares.values()), "")
-    typed = re.fullmatch(r"([0-9.]+)(.*)", quantity.text)
-    slips = [number + typed[2] for number in near(typed[1])] if typed is not None else []
+        return [], fitting(f"{quantity.number * shift:g} %" for shift in SHIFTS)[:1]
+    number, rest = parted(quantity.text)
     units = in_other_units(f"{quantity.number:g}", quantity.kind, quantity.unit, "metric")
-    for texts in (units, slips):
-        if len(found := fitting(texts)) == 1:
-            return next(iter(found.values()))
-    return ""
+    return fitting(units), fitting(text + rest for text in near(number))
 
 
 def _range(low: Quantity, high: Quantity, system: str) -> str:

@@ -62,6 +62,12 @@ def in_other_units(number: str, kind: str, unit: str, system: str) -> list[str]:
     return [f"{number} {other}" for other in others]
 
 
+def parted(text: str) -> tuple[str, str]:
+    """Return the number that a text begins with and the rest of it; two empty texts for no such."""
+    typed = re.fullmatch(r"([0-9.]+)(.*)", text)
+    return (typed[1], typed[2]) if typed is not None else ("", "")
+
+
 def near(number: str) -> tuple[str, ...]:
     """Return the numbers that become this one by a single slip: ``1.145`` by one of ``1.0145``.
 

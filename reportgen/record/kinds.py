@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -268,6 +268,17 @@ def read_quantity(
     """
     found = _read(text, kind, gallon)
     return found if position is None else replace(found, position=position)
+
+
+def readable(
+    texts: Iterable[str], kind: str, position: Position | None = None, gallon: str | None = None
+) -> Iterator[Quantity]:
+    """Yield the quantities that some texts are; what is none of that kind is passed over."""
+    for text in texts:
+        try:
+            yield read_quantity(text, kind, position, gallon)
+        except UnitError:
+            continue
 
 
 @functools.lru_cache(maxsize=4096)
