@@ -299,7 +299,7 @@ def same_trouble(reason: str) -> str:
     return _FIGURES.sub("", reason)
 
 
-POURED = ("sparge_liquor", "top_up_liquor", "priming_sugar")
+POURED = ("sparge_liquor", "top_up_liquor", "dilution_liquor", "priming_sugar")
 """Figures that are something done: none of it is nought, not what was planned."""
 
 

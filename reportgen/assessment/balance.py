@@ -14,6 +14,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.pack import in_containers
+from reportgen.forecast.pitch import diluted_by
 from reportgen.science.extract import extract_mass
 from reportgen.science.method import REFUSED
 from reportgen.science.number import Number, expanded_uncertainty, nominal
@@ -85,15 +86,15 @@ def kettle_gain(case: Case) -> Number:
     return added - case.taken_from("kettle")
 
 
-def added_after_boil(case: Case) -> Number:
+def added_after_boil(case: Case, now: Forecast) -> Number:
     """Return what the wort in the fermenter has more than that at cast-out, L.
 
-    Liquor and sugar that went in between the two readings.
+    Liquor and sugar that went in between the two readings, by the plan and beyond it.
     """
     liquor = sum(
         (m.litres for m in case.liquor_added if m.to == "fermenter" and not m.after_reading), 0.0
     )
-    return liquor + case.added_to("cast_out") + case.sugar_volume("cast_out")
+    return diluted_by(now) + liquor + case.added_to("cast_out") + case.sugar_volume("cast_out")
 
 
 def liquor_to_kettle_full(assessment: Assessment) -> Number:
@@ -153,7 +154,7 @@ def closures(assessment: Assessment) -> tuple[Closure, ...]:
             )
         )
     if "cast_out_volume" in now and "fermenter_volume" in now and case.portion is None:
-        late = added_after_boil(case)
+        late = added_after_boil(case, now)
         gone = case.kettle_loss + case.taken_from("cast_out") + case.wort_to_others
         found.append(
             close(

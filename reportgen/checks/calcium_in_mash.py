@@ -1,7 +1,8 @@
 """Calcium in the mash liquor is low or high.
 
 Calcium protects the enzymes, lowers the mash pH and lets break and yeast settle. Below 50 mg/L that
-is weak; above 200 there is little more to gain and the beer turns minerally.
+is weak; above 200 there is little more to gain and the beer turns minerally. Grain that is only
+steeped has no enzymes to protect.
 
 Fix: change the gypsum or calcium chloride in the mash liquor
 Source: D.G. Taylor 1990, MBAA Tech. Q.: 100 to 200 mg/L in mash liquor; lower limits common
@@ -28,7 +29,7 @@ UNTIL = Stage.MASH
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the calcium of the treated mash liquor."""
     expected = batch.planned.expected.get("mash_liquor_calcium")
-    if expected is None or 50 <= expected.value <= 200:
+    if batch.brewed.is_steeped or expected is None or 50 <= expected.value <= 200:
         return
     severity = Severity.MINOR if expected.value < 20 or expected.value > 300 else None
     yield Remark(

@@ -43,6 +43,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         ("mash", "mash_liquor", "mash liquor"),
         ("sparge", "sparge_liquor", "sparge liquor"),
         ("kettle", "top_up_liquor", "top-up liquor"),
+        ("fermenter", "dilution_liquor", "dilution liquor"),
     ):
         litres = book.expected[key].value if key in book.expected else 0.0
         if litres <= 0:

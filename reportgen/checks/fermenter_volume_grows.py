@@ -34,7 +34,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:
         return
-    late = added_after_boil(batch.brewed)
+    late = added_after_boil(batch.brewed, batch.now)
     # What other fermenters got is not in this one.
     most = before.value + nominal(late - batch.brewed.wort_to_others)
     # Liquor that came in thins the wort as well: one cause, which gravity-lost-in-transfer tells.

@@ -25,8 +25,9 @@ from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import gravity_read, volume
 from reportgen.forecast.figures import Stage
-from reportgen.forecast.pitch import after_boil
+from reportgen.forecast.pitch import after_boil, diluted_by
 from reportgen.record.finding import Severity
+from reportgen.science.extract import gravity_after_topping_up
 from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
@@ -63,14 +64,20 @@ def came_in(batch: Assessment) -> float | None:
     _, after, expected, _ = found
     if boiled.value is None or filled.value is None or not 1 < (after.value or 0) < expected:
         return None
-    more = boiled.value * ((expected - 1) / ((after.value or 0) - 1) - 1)
-    held = boiled.value + more - nominal(batch.brewed.kettle_loss + batch.brewed.wort_to_others)
+    wort = boiled.value + nominal(diluted_by(batch.now))
+    more = wort * ((expected - 1) / ((after.value or 0) - 1) - 1)
+    held = wort + more - nominal(batch.brewed.kettle_loss + batch.brewed.wort_to_others)
     u = boiled.uncertainty + filled.uncertainty + SHARE_U * more
     return more if abs(filled.value - held) <= u and more > boiled.uncertainty else None
 
 
 def _liquor(batch: Assessment) -> str:
     more = came_in(batch)
+    if more is None and nominal(diluted_by(batch.now)) > 0:
+        return (
+            "if wort and liquor lay in layers when it was read, write NOT RECORDED: the masses "
+            "then say what it was; else compare both readings and the liquor"
+        )
     if more is None:
         return ""
     name = str(batch.record.plan.liquor.blend[0].liquor)
@@ -96,5 +103,9 @@ def _apart(batch: Assessment) -> tuple[Actual, Actual, float, float] | None:
         )
         case = replace(batch.brewed, liquor_added=tuple(liquor))
         expected = nominal(after_boil(boiled.value, before.value, case)[0])
+        poured = nominal(diluted_by(batch.now))
+        if poured > 0:
+            wort = boiled.value + nominal(case.added_to("cast_out") - case.kettle_loss)
+            expected = nominal(gravity_after_topping_up(wort, expected, poured))
     apart, u = abs(after.value - expected), before.uncertainty + after.uncertainty
     return (before, after, expected, u) if apart > 2 * u and apart > 0.002 else None

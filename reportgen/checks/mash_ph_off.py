@@ -2,7 +2,8 @@
 
 In a band of pH, read in a cooled sample, starch breaks down well and wort runs clear. Below it
 the taste turns sharp. Above it run-off is slow, tannin is extracted and the beer keeps less well.
-A prediction outside the band is worth acting on before the day; it errs by a tenth or two.
+A prediction outside the band is worth acting on before the day; it errs by a tenth or two. Grain that is
+only steeped beside malt extract is not judged: nothing in it converts.
 
 Fix: add acid to the mash liquor, or less of it; read the mash with a checked meter
 Afterwards: look for it in the run-off, the clarity and the taste; next time set the acid before the mash
@@ -31,7 +32,7 @@ UNTIL = Stage.MASH
 def check(batch: Assessment) -> Iterator[Remark]:
     """Look at the mash pH read, else at the one predicted."""
     result = batch.find("mash_ph")
-    if result is None or result.expected is None:
+    if result is None or result.expected is None or batch.brewed.is_steeped:
         return
     read = result.actual is not None and result.actual.value is not None
     value = result.actual.value if read and result.actual else result.expected.value

@@ -40,7 +40,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
         one.value for one in batch.record.plan.wort_to_others.values()
     )
     if abs(found.value - wanted) > max(SHARE * wanted, found.uncertainty):
-        given = [one for one in (sparge, top_up, batch.record.plan.liquor.mash_liquor) if one]
+        plan = batch.record.plan.liquor
+        given = [one for one in (sparge, top_up, plan.mash_liquor, plan.dilution_liquor) if one]
         largest = max(given, key=lambda one: one.value, default=batch.record.plan.fermenter_volume)
         yield Remark(
             largest.position,

@@ -85,7 +85,7 @@ def _too_much(batch: Assessment, given: float) -> float | None:
     made = batch.now if "cast_out_volume" in batch.now else batch.planned
     if "cast_out_volume" not in made:
         return None
-    had = made["cast_out_volume"] + added_after_boil(batch.brewed) - batch.case.kettle_loss
+    had = made["cast_out_volume"] + added_after_boil(batch.brewed, batch.now) - batch.case.kettle_loss
     left = had - batch.brewed.taken_from("cast_out") - given
     return nominal(had) if nominal(left) + expanded_uncertainty(left) < 0 else None
 
@@ -158,7 +158,7 @@ def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Iterator[Rem
     read = batch.actuals.get("fermenter_volume")
     if read is None or read.number is None or batch.record.wort_from is None:
         return
-    more = read.number - batch.record.wort_from.volume.value - added_after_boil(batch.brewed)
+    more = read.number - batch.record.wort_from.volume.value - added_after_boil(batch.brewed, batch.now)
     if nominal(more) > expanded_uncertainty(more) + _POURED * batch.record.wort_from.volume.value:
         yield Remark(read.reading.position,
                    f"{volume(nominal(read.number), batch)} in the fermenter, but batch {source}"

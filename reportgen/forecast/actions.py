@@ -21,7 +21,7 @@ from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, SLAKING_HEAT, gris
 from reportgen.forecast.walk import walk
 from reportgen.science.acid import acid_millilitres
 from reportgen.science.carbonation import gauge_pressure, priming_sugar
-from reportgen.science.extract import boil_volume_for, topping_up_liquor
+from reportgen.science.extract import boil_volume_for, extract_mass, topping_up_liquor
 from reportgen.science.fermentation import expected_band
 from reportgen.science.heat import (
     infusion_liquor,
@@ -289,9 +289,11 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
     for off in (-0.006, -0.004, -0.002, 0.002, 0.004, 0.006):
         read = round(gravity, 3) + off
         if off < 0:
-            # Boil to the volume in which this extract has the planned cast-out gravity.
+            # Boil to the volume in which this extract, and what goes in later, has the planned
+            # cast-out gravity.
             target = nominal(planned["cast_out_gravity"])
-            to = float(nominal(boil_volume_for(full, read, target)))
+            whole = nominal(extract_mass(full, read) + case.sugar_to("kettle"))
+            to = whole / float(nominal(extract_mass(1.0, target)))
             more = (nominal(planned["cast_out_volume"]) - to) / rate * 60
             less = nominal(planned["cast_out_volume"]) - to
             rows.append(
@@ -352,6 +354,10 @@ def cast_out_volume(case: Case, planned: Forecast, steps: HouseSteps) -> ActionT
     )
 
 
+BOILS = 0.95
+"""Share of a kettle up to which it can be boiled at all, with the heat turned down."""
+
+
 def original_gravity(case: Case, planned: Forecast) -> ActionTable:
     """Wort too strong or too weak before the yeast is in: liquor to add, or wort to boil down.
 
@@ -361,7 +367,9 @@ def original_gravity(case: Case, planned: Forecast) -> ActionTable:
     volume, gravity = nominal(planned["fermenter_volume"]), nominal(planned["original_gravity"])
     rate = nominal(case.evaporation)
     rows: list[tuple[Entry, ...]] = []
-    for off in (-0.006, -0.003, 0.003, 0.006):
+    # More than the kettle boils cannot be boiled down: a part of it is as thin as before.
+    weaker = (-0.006, -0.003) if volume <= BOILS * case.kettle_brim else ()
+    for off in (*weaker, 0.003, 0.006):
         read = round(gravity, 3) + off
         if off < 0:
             to = float(nominal(boil_volume_for(volume, read, gravity)))

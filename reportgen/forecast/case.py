@@ -24,6 +24,9 @@ SUGAR_VOLUME = 0.617
 """L that 1 kg of dissolved extract takes up in wort (ICUMSA densities)."""
 WATER = WATER_20 / 1000
 
+STEEPED = ("crystal", "roasted")
+"""Classes of malt whose starch is gone before they are mashed."""
+
 
 class MaltDose(Struct, frozen=True):
     """A malt of the grist: amount in kg, extract as is, moisture, colour in EBC."""
@@ -212,6 +215,8 @@ class Case(Struct, frozen=True, dict=True):
     portion: Number | None = None
     """L of another batch's wort that this one ferments; None where it is brewed here."""
     wort_to_others: Number = 0.0
+    dilution: Number = 0.0
+    """L of liquor that the plan puts to the wort in the fermenter."""
     liquor_added: tuple[LiquorAdded, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
 
@@ -269,6 +274,11 @@ class Case(Struct, frozen=True, dict=True):
     def is_mashed(self) -> bool:
         """Whether there is a mash; else the wort is made of malt extract and sugar in liquor."""
         return bool(self.malts)
+
+    @property
+    def is_steeped(self) -> bool:
+        """Whether the grist only gives colour and taste: nothing in it converts, nothing has to."""
+        return self.is_mashed and all(m.malt_class in STEEPED for m in self.malts)
 
     @property
     def container_sugar(self) -> Number:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from reportgen.forecast.book import Forecast, InputValue
 from reportgen.forecast.case import Case
+from reportgen.forecast.pitch import diluted_by
 from reportgen.science.alcohol import (
     MODELS,
     apparent_attenuation,
@@ -37,7 +38,7 @@ def expected_attenuation(case: Case, book: Forecast) -> tuple[Number, tuple[Inpu
         puts.append(InputValue("attenuation by this mash, of that by 1 h at 66 °C", share, "", 3))
         method = "mash_kinetics.mash_result"
     late = case.sugar_volume("cast_out") + case.added_to("cast_out")
-    came = book["fermenter_volume"] / (book["cast_out_volume"] + late)
+    came = _wort(book) / (book["cast_out_volume"] + late)
     reached = {"kettle_full": came, "kettle": came, "cast_out": came, "fermenter": 1.0}
     each = [(s.amount * s.extract * reached[s.to], s) for s in case.sugars if s.to in reached]
     sugars = sum(mass for mass, _ in each)
@@ -186,13 +187,18 @@ def mixed(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number]:
     return volume - case.taken_from("fermenter"), gravity
 
 
+def _wort(book: Forecast) -> Number:
+    """Return the wort in the fermenter without the liquor that is put to it there, L."""
+    return book["fermenter_volume"] - diluted_by(book)
+
+
 def dilution(case: Case, book: Forecast) -> Number:
     """Return the volume of the cast-out wort as a share of what became of it in the fermenter.
 
     What the wort brought (bitterness, colour, ions) is thinner by this.
     """
-    came, cast_out = book["fermenter_volume"], book["cast_out_volume"]
-    after, _ = mixed(came, book["original_gravity"], case)
+    came, cast_out = _wort(book), book["cast_out_volume"]
+    after, _ = mixed(book["fermenter_volume"], book["original_gravity"], case)
     more = case.added_to("cast_out") + case.sugar_volume("cast_out")
     late = cast_out / (cast_out + more)
     return late * came / (after + case.taken_from("fermenter"))

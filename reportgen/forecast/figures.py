@@ -254,6 +254,11 @@ _ALL: list[Figure] = [
     Figure("wort_magnesium", Stage.BOIL, "Wort magnesium, with malt's", "concentration", 0),
     Figure("wort_sodium", Stage.BOIL, "Wort sodium, with malt's", "concentration", 0),
     Figure(
+        "dilution_liquor", Stage.PITCH, "Dilution liquor, into the fermenter", "volume", 1,
+        (*_PITCH, "dilution_liquor"), "volume_gauge", 0.05, relative=True, severity=Severity.NOTE,
+        in_row="Liquor to the wort", made_ready=True, optional=True,
+    ),
+    Figure(
         "fermenter_volume", Stage.PITCH, "Fermenter volume, cold", "volume", 1,
         (*_PITCH, "fermenter_volume"), "volume_gauge", 0.05, relative=True,
         in_row="In the fermenter",

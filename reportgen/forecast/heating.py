@@ -39,6 +39,7 @@ def liquor_to_heat(case: Case, planned: Forecast, power: float | None) -> list[L
         ("Infusions", "infusion_liquor", case.boiling, ""),
         ("Sparge", "sparge_liquor", case.sparge_temperature, "sparge_temperature"),
         ("Top-up", "top_up_liquor", None, ""),
+        ("To the wort", "dilution_liquor", case.boiling, ""),
     )
     found = []
     for vessel, key, temperature, read in parts:

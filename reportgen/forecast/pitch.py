@@ -7,8 +7,15 @@ from reportgen.forecast.book import Forecast, InputValue, unless_nought
 from reportgen.forecast.case import Case
 from reportgen.science.density import extract_from_gravity
 from reportgen.science.extract import gravity_after_sugar, gravity_after_topping_up
-from reportgen.science.number import Number, nominal
+from reportgen.science.number import Number, flat, nominal
 from reportgen.science.yeast import cells_to_pitch, dry_yeast_mass, slurry_volume
+
+
+def diluted_by(book: Forecast) -> Number:
+    """Return the liquor that is put to the wort in the fermenter by the plan, L."""
+    if "dilution_liquor" not in book:
+        return 0.0
+    return book["dilution_liquor"]
 
 
 def _share(case: Case, cast_out: Number) -> tuple[Number, str, *tuple[InputValue, ...]]:
@@ -54,14 +61,26 @@ def forecast(case: Case, book: Forecast) -> None:
             "kettle", nominal(case.kettle_loss), nominal(cast_out), " at cast-out",
             "nothing is left for the fermenter",
         )  # fmt: skip
+    liquor: Number = 0.0
+    if nominal(case.dilution) or "dilution_liquor" in book.readings:
+        liquor = book.put("dilution_liquor", case.dilution, note="from the plan")
+    came, method, *puts = _share(case, cast_out)
+    if case.portion is None:
+        came = came + liquor
     volume = book.put(
         "fermenter_volume",
-        *_share(case, cast_out),
+        came,
+        method,
+        *puts,
+        *unless_nought("dilution liquor", liquor, "L", 1),
         note="its share of the wort"
         if case.portion is not None
         else "cast-out less what stays with hops and break",
     )
     gravity, more = after_boil(cast_out, book["cast_out_gravity"], case)
+    if nominal(liquor):
+        gravity = gravity_after_topping_up(flat(came - liquor), gravity, liquor)
+        more += ", thinned by the dilution liquor"
     gravity = book.put("original_gravity", gravity, note=f"that of the cast-out wort{more}")
     book.put("pitch_temperature", case.pitch_temperature, note="from the plan")
     extract = extract_from_gravity(gravity)

@@ -15,7 +15,7 @@ from reportgen.forecast.yeast_pitched import pitched
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Liquor, Methods
 from reportgen.record.model.later import Harvest
-from reportgen.record.model.plan import HopItem, Plan
+from reportgen.record.model.plan import HopItem, Plan, SugarItem
 from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.units import Quantity
 from reportgen.science.alcohol import DEFAULT as ALCOHOL
@@ -82,15 +82,22 @@ def _malts(plan: Plan, stock: Stock) -> tuple[MaltDose, ...]:
     )
 
 
+def is_dissolved_first(item: SugarItem, plan: Plan, stock: Stock) -> bool:
+    """Whether a sugar is in the kettle when it is read as full, since it has no time of its own.
+
+    All are without a mash; with one, malt extract is. Other sugar goes in as the boil begins.
+    """
+    if item.to != "kettle" or item.time is not None:
+        return False
+    return not plan.grist or stock.sugars[item.sugar].fermentability is None
+
+
 def _sugars(plan: Plan, stock: Stock) -> tuple[SugarDose, ...]:
     return tuple(
         sugar_of(
             item.sugar,
             shared(item.amount.value, "weight", f"weight of {item.sugar}"),
-            # Without a mash what has no time of its own is in the kettle when it is read as full.
-            "kettle_full"
-            if item.to == "kettle" and item.time is None and not plan.grist
-            else item.to,
+            "kettle_full" if is_dissolved_first(item, plan, stock) else item.to,
             stock,
             item.time.value if item.time is not None and item.to == "kettle" else None,
         )
@@ -248,6 +255,7 @@ def resolve(
         if sparge is None or plan.run_off.sparge == "none"
         else shared(sparge.value, "liquor", "sparge"),
         top_up=shared(top_up, "liquor", "top-up liquor"),
+        dilution=shared(_value(plan.liquor.dilution_liquor, 0.0), "liquor", "dilution liquor"),
         malt_temperature=malt_temperature,
         tun_temperature=_value(plan.mash.tun_temperature, malt_temperature),
         rests=tuple(

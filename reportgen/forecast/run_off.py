@@ -38,10 +38,11 @@ def needed_kettle_volume(case: Case) -> Number:
     """Return the kettle volume (20 degC, L) that gives the planned volume.
 
     Volume into the fermenter, plus what stays in the kettle, plus what evaporates, less what
-    sugar put into the kettle takes up with its water.
+    sugar put into the kettle takes up with its water, and the liquor that only the fermenter gets.
     """
     boiled = case.evaporation * case.boil_minutes / 60
-    return case.volume + case.kettle_loss + boiled - case.sugar_volume("kettle")
+    wort = case.volume - case.dilution
+    return wort + case.kettle_loss + boiled - case.sugar_volume("kettle")
 
 
 def needed_sparge(case: Case, mash_liquor: Number) -> Number:
@@ -49,7 +50,8 @@ def needed_sparge(case: Case, mash_liquor: Number) -> Number:
     if not case.rinses:
         return 0.0
     left = case.grain_absorption * case.grist + case.tun_dead_space
-    wanted = nominal(needed_kettle_volume(case) + left - case.top_up - mash_liquor)
+    extract = case.sugar_volume("kettle_full")
+    wanted = nominal(needed_kettle_volume(case) + left - case.top_up - mash_liquor - extract)
     # The answer is a volume to measure out: it errs by the measuring, no longer by its causes.
     return shared(wanted, "liquor", "sparge") if wanted > 0 else 0.0
 

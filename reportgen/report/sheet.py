@@ -21,7 +21,7 @@ from reportgen.record.units import Quantity
 from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
-from reportgen.report.kettle_additions import KettleItem, kettle_additions
+from reportgen.report.kettle_additions import KettleItem, dissolved_first, kettle_additions
 from reportgen.report.parts import (
     Addition,
     Blank,
@@ -265,6 +265,13 @@ def _run_off(sheet: _Sheet) -> SheetStep:
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."
     doing = how if plan.run_off.sparge == "bag" else f"Return the cloudy first wort. {how}"
+    sugars: dict[str, object] = dict(assessment.stock.sugars)
+    extract = " and ".join(
+        f"{dose_text(item.amount, units, False)} {name_of(sugars, item.sugar)}"
+        for item in dissolved_first(plan, assessment.stock)
+    )
+    if extract:
+        doing += f" Then, off the heat, stir in {extract}, before the kettle is read."
     rows = sheet.rows(Stage.RUN_OFF)
     stop = next((row.number for row in rows if row.expect_label == STOP), "")
     if stop:
@@ -384,7 +391,7 @@ def _additions(assessment: Assessment, units: Units) -> tuple[Addition, ...]:
     plan = assessment.record.plan
     boil = plan.boil.time.value
     found = []
-    for after, item in kettle_additions(plan):
+    for after, item in kettle_additions(plan, assessment.stock):
         name, amount = _named(assessment, item, units)
         at = f"+ {after:.0f} min"
         found.append(Addition(sentence(name), amount, "", at, len(name) > LETTERS))
@@ -423,6 +430,13 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
 HEAT_OFF, HOP_STAND = "Heat off", "Hop stand"
 
 
+def _diluted(assessment: Assessment) -> tuple[str, ...]:
+    """Return what is done where liquor goes to the wort in the fermenter."""
+    if not nominal(assessment.case.dilution):
+        return ()
+    return ("Liquor to the wort: boiled and cooled. Rouse well, then read the gravity.",)
+
+
 def _pitch(sheet: _Sheet) -> SheetStep:
     assessment, plan, units = sheet.assessment, sheet.assessment.record.plan, sheet.units
     yeast = assessment.stock.yeasts[plan.pitch.yeast]
@@ -438,7 +452,7 @@ def _pitch(sheet: _Sheet) -> SheetStep:
     return SheetStep(
         "",
         "Cool and pitch",
-        (f"Sanitise all. Yeast: {name}{origin}.",),
+        (f"Sanitise all. Yeast: {name}{origin}.", *_diluted(assessment)),
         cautions=sheet.cautions("cool", Stage.PITCH),
         rows=sheet.rows(Stage.PITCH),
         lookups=gravity_lookup(assessment, "original_gravity"),

@@ -331,7 +331,7 @@ def _additions(
     # What each row is of, and when it is due; heat off, and a steep without hops, are of nothing.
     steeped: list[object] = [*(steep.hops or [None])] if steep is not None else []
     items: list[tuple[float | None, object]] = [
-        *kettle_additions(plan), (None, None), *((None, hop) for hop in steeped)
+        *kettle_additions(plan, assessment.stock), (None, None), *((None, hop) for hop in steeped)
     ]
     fields: list[Field] = []
     for number, (row, (after, item)) in enumerate(zip(step.additions, items, strict=True)):

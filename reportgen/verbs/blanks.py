@@ -64,6 +64,8 @@ def missing(record: Record) -> list[Figure]:
         skipped |= {figure.key for figure in READ if figure.stage in (Stage.LIQUOR, Stage.MASH)}
     elif record.plan.liquor.top_up_liquor is None:
         skipped.add("top_up_liquor")
+    if record.plan.liquor.dilution_liquor is None:
+        skipped.add("dilution_liquor")
     return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
 
 

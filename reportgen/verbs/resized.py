@@ -37,7 +37,7 @@ _LISTS: tuple[tuple[Path_, str], ...] = (
 )  # fmt: skip
 _VOLUMES: tuple[tuple[Path_, str], ...] = (
     (("liquor", "mash_liquor"), "mash_liquor"), (("liquor", "sparge_liquor"), "sparge_liquor"),
-    (("liquor", "top_up_liquor"), "top_up"),
+    (("liquor", "top_up_liquor"), "top_up"), (("liquor", "dilution_liquor"), "top_up"),
 )  # fmt: skip
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from checked import archive_with
+from checked import archive_with, findings_with
 from houses import inside
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.balance import closures, extract_steps
 from reportgen.checks.base import run_checks
+from reportgen.forecast.actions import TableNumber, kettle_gravity
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.loading import load_archive
 from reportgen.report.sheet import brew_day_sheet
@@ -302,3 +303,116 @@ def test_a_wort_of_sugar_alone_ends_below_water(tmp_path: Path) -> None:
         assert book["apparent_attenuation"].value > 1.15
         rules = {f.rule for f in run_checks(found)}
         assert "extrapolation" in rules and "forecast-stops" not in rules
+
+
+# Less boiled than is fermented
+
+PART = "  fermenter_volume: 40 L\n"
+PARTLY = """
+brew_day:
+  date: 2026-03-14
+  boil:
+    {started: "11:00", ended: "12:00", cast_out_volume: {read: 23 L, sample: 20 C},
+     cast_out_gravity: 1.087}
+  pitch: {dilution_liquor: %s, fermenter_volume: 40 L, original_gravity: %s}
+"""
+
+
+def partly(folder: Path, poured: str = "", gravity: str = "", liquor: str = "20 L") -> Assessment:
+    day = PARTLY % (poured, gravity) if poured else ""
+    return brewed(folder, BOTH, PART, f", dilution_liquor: {liquor}", day)
+
+
+def test_liquor_in_the_fermenter_thins_the_wort_by_its_mass(tmp_path: Path) -> None:
+    """The extract in the 20 L that leave the kettle is that of the 40 L in the fermenter."""
+    found = partly(tmp_path / "a")
+    book = found.planned
+    wort = nominal(book["cast_out_volume"] - found.case.kettle_loss)
+    assert wort == pytest.approx(20, abs=0.01)
+    masses = [
+        litres * sg * extract_from_gravity(sg) for litres, sg in (
+            (wort, nominal(book["cast_out_gravity"])), (40.0, nominal(book["original_gravity"])),
+        )
+    ]  # fmt: skip
+    assert masses[1] == pytest.approx(masses[0], rel=2e-3)
+    whole = brewed(tmp_path / "b", BOTH, PART).planned
+    # The same hops in half the wort, and thinned to half of it: less is dissolved by the stronger
+    # boil, colour is the same but for what stays in the kettle.
+    assert nominal(book["bitterness"]) < nominal(whole["bitterness"])
+    assert nominal(book["colour"]) == pytest.approx(nominal(whole["colour"]), rel=0.15)
+    assert nominal(book["kettle_volume"]) < nominal(whole["kettle_volume"]) - 19
+
+
+@pytest.mark.parametrize(
+    ("poured", "gravity", "rules"),
+    [
+        ("20 L", "1.043", set()),
+        ("20 L", "1.070", {"gravity-lost-in-transfer"}),
+        ("20 L", "1.020", {"gravity-lost-in-transfer"}),
+        ("not done because forgotten", "1.087", {"fermenter-volume-grows"}),
+    ],
+)
+def test_layers_in_the_fermenter_are_told_apart_from_liquor(
+    poured: str, gravity: str, rules: set[str], tmp_path: Path
+) -> None:
+    found = partly(tmp_path / "a", poured, gravity)
+    said = {f.rule: f for f in run_checks(found)}
+    assert {*said} & {"gravity-lost-in-transfer", "fermenter-volume-grows", "mistyped"} == rules
+    if "gravity-lost-in-transfer" in rules:
+        assert "NOT RECORDED" in said["gravity-lost-in-transfer"].remedy
+    transfer = next(c for c in closures(found) if c.title == "Cast-out to fermenter")
+    loss = nominal(found.case.kettle_loss)
+    liquor = 20.0 if poured == "20 L" else 0.0
+    assert transfer.unexplained == pytest.approx(23 + liquor - 40 - loss, abs=0.01)
+
+
+def test_the_sheet_has_the_liquor_and_boils_down_no_more_than_the_kettle_holds(
+    tmp_path: Path,
+) -> None:
+    small = "brewery: {kits: {main: {kettle: {volume: 30 L}}}}\n"
+    plan = f"plan:\n{WITHOUT}{LIQUOR % ', dilution_liquor: 20 L'}  sugars: [{BOTH}]\n{PART}"
+    archive = archive_with(small + STOCK + plan, tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    pitch = brew_day_sheet(found, "A4").steps[-1]
+    assert pitch.rows[0].key == "dilution_liquor"
+    assert any("boiled and cooled" in line for line in pitch.doing)
+    told = " ".join(str(row) for todo in pitch.todos for row in todo.rows)
+    assert "boil down" not in told and "cold boiled" in told
+
+
+def test_what_is_boiled_longer_counts_the_extract_that_is_still_to_come(tmp_path: Path) -> None:
+    """A kettle 2 points too thin needs a twentieth less wort, not the half of it."""
+    found = late(tmp_path / "a", "", ", time: 10 min")
+    table = kettle_gravity(found.case, found.planned)
+    thin = [row for row in table.rows if "boil longer; gives" in row]
+    less = [-row[3].value for row in thin if isinstance(row[3], TableNumber)]
+    gravity = 1000 * (nominal(found.planned["cast_out_gravity"]) - 1)
+    volume = nominal(found.planned["cast_out_volume"])
+    full = nominal(found.planned["kettle_volume"])
+    for points, litres in zip((6, 4, 2), less, strict=True):
+        assert litres == pytest.approx(points * full / gravity, abs=0.03 * volume)
+
+
+def test_extract_beside_a_mash_is_in_the_kettle_when_it_is_read(tmp_path: Path) -> None:
+    """Stirred in before, as the sheet says; sugar goes in as the boil begins."""
+    other = "{sugar: white_sugar, amount: 1 kg, to: kettle}"
+    archive = archive_with(STOCK + f"plan: {{sugars: [{LIQUID}, {other}]}}\n", tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    lines = [p.name for p in found.planned.expected["kettle_gravity"].puts]
+    assert "sugar in the kettle" in lines
+    assert [s.to for s in found.case.sugars] == ["kettle_full", "kettle"]
+    run_off, boil = brew_day_sheet(found, "A4").steps[1:3]
+    assert any("stir in 3.00" in line and "Liquid malt" in line for line in run_off.doing)
+    assert [a.what for a in boil.additions if "alt extract" in a.what] == []
+    assert nominal(found.planned["fermenter_volume"]) == pytest.approx(
+        found.record.plan.fermenter_volume.value, abs=0.01
+    )
+
+
+def test_steeped_grain_is_not_judged_as_a_mash(tmp_path: Path) -> None:
+    grist = "grist: [{malt: crystal, amount: 0.5 kg}], liquor: {mash_liquor: 3 L, salts: []}"
+    plan = f"plan: {{{grist}, sugars: [{BOTH}]}}\n"
+    found = findings_with(STOCK + plan, tmp_path / "a")
+    assert not {"mash-ph-off", "calcium-in-mash"} & {f.rule for f in found}

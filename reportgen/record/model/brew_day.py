@@ -263,8 +263,11 @@ class BoilDay(Entry):
 class PitchDay(Entry):
     """Cooling and pitching, as it went"""
 
+    dilution_liquor: Reading | None = may(
+        "Dilution liquor", "Liquor put into the fermenter, to the wort.", ["10 L"], kind="volume"
+    )
     fermenter_volume: Reading | None = may(
-        "Fermenter volume", "Before the yeast.", ["40 L"], kind="volume"
+        "Fermenter volume", "Before the yeast, with all liquor in it.", ["40 L"], kind="volume"
     )
     original_gravity: Reading | None = may(
         "Original gravity",

@@ -125,8 +125,9 @@ class SugarItem(Entry):
     to: Text = need("To", "Where it goes.", ["kettle"], choices=("kettle", "fermenter"))
     time: Quantity | None = may(
         "Time",
-        "In the kettle: minutes before the end of the boil, 0 at flame-out; from its start if not "
-        "given.",
+        "In the kettle: minutes before the end of the boil, 0 at flame-out. Left out, malt extract "
+        "is stirred in before the kettle is read as full, and sugar as the boil begins; without a "
+        "grist both before.",
         ["10 min"],
         kind="time",
     )
@@ -209,6 +210,14 @@ class LiquorPlan(Entry):
         ["4 L"],
         kind="volume",
         usual_per_litre=("0 L", "3 L"),
+    )
+    dilution_liquor: Quantity | None = may(
+        "Dilution liquor",
+        "Liquor that goes to the wort in the fermenter, measured at 20 degC: where less is boiled "
+        "than is fermented. Boiled and cooled, or as clean as beer.",
+        ["10 L"],
+        kind="volume",
+        usual_per_litre=("0.02 L", "0.95 L"),
     )
     dechlorinated_by: Text | None = may(
         "Dechlorinated by",
