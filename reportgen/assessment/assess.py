@@ -38,7 +38,7 @@ from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
-from reportgen.forecast.pack import gas_under
+from reportgen.forecast.pack import gas_of_primed, gas_under
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, number_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
@@ -319,6 +319,10 @@ def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
     )  # fmt: skip
 
 
+PRIMED = ("packaged_volume", "priming_sugar")
+"""What the carbonation of bottles and casks follows from, in place of a pressure."""
+
+
 def derived_actuals(
     now: Forecast, readings: Mapping[str, Number], actuals: Mapping[str, Actual], system: str,
     case: Case,
@@ -330,6 +334,8 @@ def derived_actuals(
     """
     found = {}
     for key, needed in DERIVED.items():
+        if key == "carbonation" and case.packed_into != "keg":
+            needed = PRIMED
         if any(name not in readings for name in needed) or key in readings:
             continue
         try:
@@ -349,6 +355,8 @@ def derived_actuals(
 
 
 def _derived(key: str, now: Forecast, readings: Mapping[str, Number], case: Case) -> Number:
+    if key == "carbonation" and case.packed_into != "keg":
+        return gas_of_primed(case, now)
     if key == "carbonation":
         return gas_under(case, readings["pressure"], readings["beer_temperature"])
     if key == "lauter_efficiency":

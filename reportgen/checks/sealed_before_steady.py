@@ -2,6 +2,7 @@
 
 Beer that still ferments makes gas in the closed container, and bottles burst. Two readings a day or
 more apart that the instrument cannot tell apart show that it is over. Bottles make this critical.
+After fruit or sugar in the fermenter it begins again: only what was read since then counts.
 
 Fix: open or vent carefully with eyes shielded, keep cold, and read the gravity
 Afterwards: open what is left with eyes shielded, and keep it cold; next time wait for two steady readings
@@ -22,12 +23,15 @@ Fails:
     packaging: {date: 2026-03-18}
 """
 
+import datetime
 from collections.abc import Iterator
 
+from reportgen.assessment.additions import entries_of, when
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.record.finding import Severity
+from reportgen.record.model.brew_day import Added
 from reportgen.science.fermentation import steady
 
 GROUP = Group.PACKAGING
@@ -44,7 +48,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     # What was left out of a log with an error may be the very reading that is missed.
     if "fermentation" in batch.batch.faulty:
         return
-    points = [p for p in batch.log if p.gravity is not None and p.at.date() <= packed.date.date]
+    sweetened = _last_sugar(batch)
+    points = [
+        p for p in batch.log
+        if p.gravity is not None and p.at.date() <= packed.date.date
+        and (sweetened is None or p.at >= sweetened)
+    ]
     # By the clock, not since pitching: the brew day may not be written yet, or be unreadable.
     readings = [
         ((p.at - points[0].at).total_seconds() / 3600, p.gravity)
@@ -55,9 +64,21 @@ def check(batch: Assessment) -> Iterator[Remark]:
     if len(readings) >= 2 and steady(readings, u).steady:
         return
     bottled = batch.record.plan.packaging.into == "bottle"
+    since = f", since the sugar of {sweetened:%Y-%m-%d %H:%M}" if sweetened is not None else ""
     yield Remark(
         packed.date.position,
-        "packed without two steady readings at least 24 h apart",
+        f"packed without two steady readings at least 24 h apart{since}",
         "the last two readings alike within what the instrument can tell",
         severity=Severity.CRITICAL if bottled else None,
     )
+
+
+def _last_sugar(batch: Assessment) -> datetime.datetime | None:
+    """Return when sugar or fruit last went into the fermenter; None where none did, or no time is.
+    """
+    times = [
+        when(entry, batch.record) for entry in entries_of(batch.record)
+        if isinstance(entry.entry, Added) and entry.place == "fermenter"
+        and str(entry.entry.what) in batch.stock.sugars
+    ]
+    return max((at for at in times if at is not None), default=None)

@@ -224,6 +224,15 @@ def _gas(case: Case, book: Forecast, air: float) -> tuple[Number, tuple[InputVal
     return case.carbonation, ()
 
 
+def gas_of_primed(case: Case, book: Forecast) -> Number:
+    """Return the CO2, volumes, of beer in bottle or cask: still dissolved, and of all its sugar.
+
+    Once what was put in has fermented. OutOfRange for a number that no formula covers.
+    """
+    gas, puts = _gas(case, book, case.air)
+    return _with_sugar(case, book, gas, puts)[0] + method_u.dissolved(case)
+
+
 def _with_sugar(
     case: Case, book: Forecast, gas: Number, puts: tuple[InputValue, ...]
 ) -> tuple[Number, tuple[InputValue, ...]]:

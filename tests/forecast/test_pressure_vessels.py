@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from checked import findings_with
+from checked import archive_with, findings_with
 
+from reportgen.assessment.assess import assess
 from reportgen.checks.base import all_checks
 from reportgen.record.finding import Finding, Severity
 
@@ -380,3 +381,30 @@ def test_several_that_all_bear_it_need_no_name(tmp_path: Path) -> None:
         text = f"brewery: {{containers: {limits}}}\n{plan}"
         found = [f.rule for f in findings_with(text, tmp_path / str(is_told))]
         assert ("pressure-over-limit" in found) == is_told
+
+
+def test_what_bottles_were_primed_with_is_their_carbonation(tmp_path: Path) -> None:
+    """4 g of sucrose in a litre make 2.06 g of CO2 (0.515 by weight), 1.04 vol; beside them beer of
+    20 degC holds 0.86 vol (priming tables of the trade)."""
+    plan = "plan: {fermentation: {temperature: 20 C, highest_temperature: 20 C}, packaging: " + (
+        "{into: bottle, carbonation: 2.4 vol, priming_sugar: sucrose}}\n"
+    )
+    day = PACKED + "packaging: {date: 2026-03-24, packaged_volume: 40 L, priming_sugar: 160 g}\n"
+    archive = archive_with(plan + day, tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    gas = found.actuals["carbonation"]
+    assert gas.value == pytest.approx(0.86 + 1.04, abs=0.05) and 0.03 < gas.uncertainty < 0.4
+
+
+def test_fruit_after_the_steady_readings_begins_it_anew(tmp_path: Path) -> None:
+    log = "{at: 2026-03-20 18:00, gravity: 1.010}, {at: 2026-03-22 18:00, gravity: 1.010}"
+    later = ", {at: 2026-04-05 18:00, gravity: 1.010}, {at: 2026-04-07 18:00, gravity: 1.010}"
+    fruit = "[{what: white_sugar, amount: 1 kg, to: fermenter, at: 2026-03-23 18:00}]"
+    for readings, day, is_told in ((log, "2026-03-24", True), (log + later, "2026-04-08", False)):
+        text = PACKED + f"fermentation: {{added: {fruit}, log: [{readings}]}}\n" + (
+            f"packaging: {{date: {day}}}\n"
+        )
+        found = [f for f in findings_with(text, tmp_path / day) if f.rule == "sealed-before-steady"]
+        assert bool(found) == is_told
+        assert all("2026-03-23 18:00" in f.message for f in found)
