@@ -49,7 +49,7 @@ from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Moment, Reading, State
+from reportgen.record.values import Clock, Moment, Reading, State, When
 from reportgen.science.acid import acid_density
 from reportgen.science.number import Number, nominal, ufloat
 
@@ -512,7 +512,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     found: list[DayFact] = []
 
     def fact(
-        key: str, stage: Stage, title: str, clock: Clock | None, change: CaseChange
+        key: str, stage: Stage, title: str, clock: When | None, change: CaseChange
     ) -> None:
         at = moment(record, clock)
         found.append(DayFact(key, stage, title, None, at, clock is not None, change))
@@ -677,8 +677,8 @@ def _cooled(minutes: float) -> CaseChange:
     return lambda case: replace(case, cooling_minutes=minutes)
 
 
-def minutes_between(start: Clock | None, end: Clock | None) -> float | None:
-    """Return the minutes from one clock to the next; past midnight counts on. None without both.
+def minutes_between(start: When | None, end: When | None) -> float | None:
+    """Return the minutes from one time to the next; past midnight counts on. None without both.
 
     None too where the next stands before the one by less than six hours: a slip, which a check
     tells, and no length of anything.
@@ -686,6 +686,9 @@ def minutes_between(start: Clock | None, end: Clock | None) -> float | None:
     if start is None or end is None:
         return None
     minutes = (end.minutes - start.minutes) % (24 * 60)
+    if isinstance(start, Moment) and isinstance(end, Moment):
+        minutes = int((end.at - start.at).total_seconds()) // 60
+        return float(minutes) if 0 <= minutes <= LONGEST else None
     return float(minutes) if minutes <= LONGEST else None
 
 
@@ -759,7 +762,7 @@ def _in_kettle(at: Clock | Moment | None, record: Record) -> str:
     return "cast_out" if mine is not None and end is not None and mine > end else "kettle"
 
 
-def _read_at(key: str, otherwise: Clock | None, record: Record) -> datetime.datetime | None:
+def _read_at(key: str, otherwise: When | None, record: Record) -> datetime.datetime | None:
     read = reading_at(record, FIGURES[key])
     own = moment(record, read.at) if read is not None else None
     return own or moment(record, otherwise)

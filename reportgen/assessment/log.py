@@ -64,11 +64,17 @@ def pitched_at(record: Record) -> datetime.datetime | None:
         return datetime.datetime.combine(day.date.date, USUAL_PITCH)
     if isinstance(at, Moment):
         return at.at
+    boiled = day.boil.ended if day.boil else None
+    if isinstance(boiled, Moment):
+        # The boil has its own day: what was soured in the kettle is boiled days later.
+        late = boiled.minutes - at.minutes >= _HALF_A_DAY
+        start = datetime.datetime.combine(boiled.at.date(), datetime.time())
+        return start + datetime.timedelta(days=late, minutes=at.minutes)
     steps = (
         day.mash.started if day.mash else None,
         day.run_off.started if day.run_off else None,
         day.boil.started if day.boil else None,
-        day.boil.ended if day.boil else None,
+        boiled,
         at,
     )
     times = [step.minutes for step in steps if step is not None]

@@ -35,7 +35,7 @@ from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import FIGURES, READ
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
-from reportgen.record.values import Clock
+from reportgen.record.values import Clock, Moment, When
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -58,13 +58,21 @@ def check(batch: Assessment) -> Iterator[Remark]:
         day.boil.ended if day.boil else None,
         day.boil.hop_stand_ended if day.boil else None,
         day.boil.below_60_at if day.boil else None,
-        # One with its day may be of the morning after.
-        pitched if isinstance(pitched, Clock) else None,
+        pitched,
     ]
-    before = None
+    before: When | None = None
     for at in times:
         if at is None:
             continue
+        if isinstance(at, Moment):
+            # One with its day may be of another: what was soured in the kettle is boiled later.
+            if at.at.date() < day.date.date:
+                yield Remark(at.position, f"{at} is before the brew day", f"{day.date} or later")
+            elif isinstance(before, Moment) and at.at < before.at:
+                yield Remark(at.position, f"{at} comes after {before}", f"{before} or later")
+            before = at
+            continue
+        # What is written without a day after one with it is of that day, or past its midnight.
         back = before.minutes - at.minutes if before is not None else 0
         if before is not None and 0 < back < 720:
             yield Remark(at.position, f"{at} comes after {before}", f"{before} or later")
@@ -93,6 +101,7 @@ def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
     if plan.boil.hop_stand is not None:
         later |= {str(hop.hop) for hop in plan.boil.hop_stand.hops}
     for entry in day.weighed:
+        done: When | None
         if entry.item in stock.malts:
             done, said = mash.started if mash else None, "the mash began"
         elif entry.item in stock.hops and entry.item not in later:
@@ -120,7 +129,8 @@ def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
         # Wort is in the fermenter only once the boil is over.
         ("pitch", "the boil ended", day.boil.ended if day.boil else None),
     ]
-    words, begun = "", None
+    words = ""
+    begun: When | None = None
     for stage, said, at in beginnings:
         if at is not None:
             words, begun = said, at
@@ -129,7 +139,7 @@ def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
                 continue
             reading = reading_at(batch.record, figure)
             read_at = reading.at if reading is not None else None
-            if begun is None or not isinstance(read_at, Clock):
+            if begun is None or isinstance(begun, Moment) or not isinstance(read_at, Clock):
                 continue
             if 0 < begun.minutes - read_at.minutes < 720:
                 message = f"{figure.title}: read at {read_at}, before {words} at {begun}"

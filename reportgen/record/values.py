@@ -72,6 +72,11 @@ class Moment(Placed, frozen=True, eq=False):
     text: str
     position: Position | None = None
 
+    @property
+    def minutes(self) -> int:
+        """Minutes since midnight, as of a clock."""
+        return 60 * self.at.hour + self.at.minute
+
     def __str__(self) -> str:
         return self.at.strftime("%Y-%m-%d %H:%M")
 

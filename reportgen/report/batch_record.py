@@ -92,6 +92,7 @@ class RecordView(Struct, frozen=True):
     course: tuple[CourseLine, ...]
     course_wide: tuple[CourseLine, ...]
     log: tuple[LogLine, ...]
+    warmth: str
     lots: tuple[LotLine, ...]
     instruments: tuple[InstrumentRow, ...]
     used: tuple[UsedLine, ...]
@@ -142,6 +143,7 @@ def batch_record(assessment: Assessment, paper: str) -> RecordView:
         course=course,
         course_wide=course_wide,
         log=log_lines(assessment, units),
+        warmth=units.label("temperature"),
         lots=lot_lines(assessment, units),
         instruments=instrument_lines(assessment),
         used=used_lines(assessment),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import itertools
 import json
 import shutil
@@ -9,11 +10,13 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from checked import archive_with
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.day import as_it_would_have_been, matched, not_written
+from reportgen.assessment.log import pitched_at
 from reportgen.assessment.replay import replay, rounded_steps
 from reportgen.checks.base import run_checks
 from reportgen.forecast.figures import OUTCOMES
@@ -626,3 +629,28 @@ def test_what_was_not_written_is_as_planned_less_surely_and_the_working_says_so(
 def test_a_full_kettle_is_asked_how_warm_it_was(folder: Path, reading: str, told: bool) -> None:
     found = brewed(folder, f"  run_off: {{kettle_volume: {reading}}}")
     assert ("hot-volume-without-temperature" in [f.rule for f in run_checks(found)]) is told
+
+
+def test_wort_soured_in_the_kettle_is_boiled_on_a_later_day(tmp_path: Path) -> None:
+    """The boil has its own day; a clock of the pitching after it is of that day, not the first."""
+    day = """
+brew_day:
+  date: 2026-03-14
+  mash: {started: 09:10}
+  run_off: {started: "10:20"}
+  boil: {started: 2026-03-16 %s, ended: 2026-03-16 10:45}
+  pitch: {at: "12:00"}
+"""
+    archive = archive_with(day % "10:30", tmp_path / "a")
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    assert nominal(found.brewed.boil_minutes) == pytest.approx(15)
+    assert pitched_at(found.record) == datetime.datetime(2026, 3, 16, 12)
+    rules = {f.rule for f in run_checks(found)}
+    assert "clock-backwards" not in rules and "time-missed" in rules
+    for wrong in ("11:30", None):
+        text = day % wrong if wrong else (day % "10:30").replace("2026-03-16", "2026-03-10")
+        archive = archive_with(text, tmp_path / f"b-{wrong}")
+        other = assess(archive, archive.batches["2026-01"])
+        assert other is not None
+        assert "clock-backwards" in {f.rule for f in run_checks(other)}

@@ -229,18 +229,23 @@ class RunOffDay(Entry):
 class BoilDay(Entry):
     """Boil, as it went"""
 
-    started: Clock | None = may("Started", "Rolling boil.", ["11:50"])
-    ended: Clock | None = may("Ended", "Heat off.", ["12:50"])
+    started: When | None = may(
+        "Started", "Rolling boil; with the day where that is not the brew day, as of wort soured "
+        "in the kettle.", ["11:50", "2026-03-16 09:30"]
+    )
+    ended: When | None = may(
+        "Ended", "Heat off; likewise.", ["12:50", "2026-03-16 10:30"]
+    )
     hop_stand_temperature: Reading | None = may(
         "Hop stand temperature",
         "Of the wort while the hops stood.",
         ["80 C"],
         kind="temperature",
     )
-    hop_stand_ended: Clock | None = may(
+    hop_stand_ended: When | None = may(
         "Hop stand ended", "When cooling began after the hop stand.", ["13:10"]
     )
-    below_60_at: Clock | None = may(
+    below_60_at: When | None = may(
         "Below 60 degC at", "When the wort had cooled below 60 degC.", ["13:25"]
     )
     cast_out_volume: Reading | None = may(
