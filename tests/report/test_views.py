@@ -82,9 +82,9 @@ def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView
     rows = [row for step in sheet.steps for row in step.rows]
     rows += cellar_sheet(brewed, "A4").rows
     rows += packaging_sheet(brewed, "A4").rows
-    # A keg has no priming sugar, no top-up is planned, nothing is decided by the wort's pH, and no
-    # acid goes into the sparge liquor.
-    without = {"priming_sugar", "top_up_liquor", "wort_ph", "sparge_ph"}
+    # A keg has no priming sugar, no top-up and no dilution is planned, nothing is decided by the
+    # wort's pH, and no acid goes into the sparge liquor.
+    without = {"priming_sugar", "top_up_liquor", "dilution_liquor", "wort_ph", "sparge_ph"}
     assert {row.key for row in rows} == {f.key for f in READ} - without
 
 
