@@ -91,7 +91,7 @@ def test_the_forecast_agrees_with_the_working(planned, key: str, value: float, s
 def test_every_figure_is_forecast_or_needs_another_container(planned) -> None:
     missing = set(FIGURES) - set(planned.expected)
     assert missing == {
-        "wort_ph", "priming_sugar", "infusion_liquor", "decoction_volume",
+        "wort_ph", "priming_sugar", "infusion_liquor", "decoction_volume", "dilution_liquor",
         "sparge_alkalinity_left", "sparge_ph", "mash_liquor_chlorine", "sparge_liquor_chlorine",
         "log_final_gravity", "log_end",
         "starting_gravity", "starting_volume",
