@@ -54,9 +54,15 @@ def volume_read(actual: Actual, batch: Assessment) -> str:
     return as_read(actual, volume(actual.value or 0.0, batch))
 
 
+def _told_as(figure: Figure) -> tuple[str, int]:
+    """Return the kind and decimals that a figure is told in: grams only of what has a reading."""
+    has_place = len(figure.path) > 1
+    return fine(figure.kind, figure.decimals) if has_place else (figure.kind, figure.decimals)
+
+
 def value_of(figure: Figure, value: float, batch: Assessment) -> str:
     """Return a value of a figure with its unit."""
-    return quantity(value, *fine(figure.kind, figure.decimals), batch)
+    return quantity(value, *_told_as(figure), batch)
 
 
 def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = False) -> str:
@@ -65,7 +71,7 @@ def width_of(figure: Figure, width: float, batch: Assessment, signed: bool = Fal
     It has the decimals of the figure, and more where these would round it by a tenth or more: so
     no width but nought is printed as nought. Shares are told in percentage points.
     """
-    (kind, decimals), system = fine(figure.kind, figure.decimals), batch.brewery.system
+    (kind, decimals), system = _told_as(figure), batch.brewery.system
     shown = width_number(kind, decimals, width, system)
     if signed and width > 0 and shown.strip("0."):
         shown = f"+{shown}"

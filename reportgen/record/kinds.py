@@ -334,6 +334,15 @@ def _range(kind: str, low: float, high: float) -> str:
     return f"{low:g} {unit}".rstrip() + f" to {high:g} {unit}".rstrip()
 
 
+def _range_like(read: Quantity, low: float, high: float) -> str:
+    """Return two bounds in the unit that was typed, where that is one times a factor."""
+    is_plain = read.kind in ("temperature", "gravity", "fraction", "alpha", "cell_density")
+    if is_plain or not read.unit or not read.value or read.unit == BASE[read.kind]:
+        return _range(read.kind, low, high)
+    by = read.number / read.value
+    return f"{low * by:.2g} {read.unit} to {high * by:.2g} {read.unit}"
+
+
 def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, str] | None:
     """Say what is wrong with a quantity beyond the bounds of its field, what is expected, the fix.
 
@@ -349,7 +358,7 @@ def out_of_bounds(read: Quantity, bounds: Sequence[float]) -> tuple[str, str, st
         remedy = f"write {read.number:g} F, if that is meant"
     return (
         f"`{read.text}` cannot be right here",
-        _range(read.kind, low, high),
+        _range_like(read, low, high),
         remedy or "look at the unit and the decimal point",
     )
 

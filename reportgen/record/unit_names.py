@@ -43,7 +43,8 @@ _CHOICES = {"us": "US", "imperial": "imp", "imp": "imp", "uk": "imp"}
 _SPOONS = ("tsp", "teaspoon", "tbsp", "tablespoon", "cup", "pinch", "handful", "drop", "dash")
 _REASONS: dict[str, str] = {
     **{
-        name: "spoons and cups differ, and how full they are; weigh it and write g"
+        name: "spoons and cups differ, and how full they are; weigh it and write g, or draw up a "
+        "liquid and write mL"
         for name in _SPOONS
     },
     "packet": "packets differ; write the weight on it in g",

@@ -12,7 +12,7 @@ from pathlib import Path
 from reportgen.archive.schemas import has_schemas, keep_names, line_of, write_schemas
 from reportgen.archive.write import create_new
 from reportgen.loading import load_archive
-from reportgen.record.finding import render_text
+from reportgen.record.finding import Severity, render_text
 from reportgen.record.load import Archive, Batch
 from reportgen.record.model.batch import ID
 from reportgen.record.model.stock import Stock
@@ -125,6 +125,8 @@ def text_of(
     }
     for table, entries in tables.items():
         if not entries:
+            if any(f.severity is Severity.ERROR for f in archive.findings):
+                raise Misuse(f"no {table} can be read; run reportgen check")
             raise Misuse(f"there are no {table} yet: write at least one first")
     kit = str(on_kit or next(iter(brewery.kits)))
     if kit not in brewery.kits:

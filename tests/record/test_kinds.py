@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.kinds import INSTRUMENTS, KINDS, may_read, read_quantity
+from reportgen.record.kinds import INSTRUMENTS, KINDS, may_read, out_of_bounds, read_quantity
 from reportgen.record.quantity import UnitError
 from reportgen.record.source import source_from_text
 from reportgen.record.typed import wrong_figures
@@ -196,3 +196,18 @@ def test_nothing_loads_an_archive_without_the_kinds_of_its_figures() -> None:
         if re.search(r"from reportgen\.record\.load import [^\n]*load_archive", path.read_text())
     ]
     assert past == []
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "bounds", "expected"),
+    [
+        # 1 gal/lb is 8.345 L/kg: 0.2 and 3 L/kg.
+        ("0.5 US gal/lb", "specific_volume", (0.2, 3.0), "0.024 US gal/lb to 0.36 US gal/lb"),
+        ("4 L/kg", "specific_volume", (0.2, 3.0), "0.2 L/kg to 3 L/kg"),
+    ],
+)
+def test_bounds_are_told_in_the_unit_that_was_typed(
+    text: str, kind: str, bounds: tuple[float, float], expected: str
+) -> None:
+    wrong = out_of_bounds(read_quantity(text, kind), bounds)
+    assert wrong is not None and wrong[1] == expected
