@@ -120,6 +120,10 @@ def columns() -> tuple[DataColumn, ...]:
         DataColumn("yeast_age", "d", "Days from that harvest to pitching.", _age),
         DataColumn("boil_time", "min", "Planned boil.", lambda s, links: round(s.boil_minutes, 1)),
         DataColumn("packed_into", "", "keg, bottle or cask.", _text("into")),
+        DataColumn(
+            "also_packed_into", "", "What else part of it went into, by commas.",
+            lambda s, links: ", ".join(kind for kind, _ in s.also_into) or None,
+        ),
     ]
     for key in SHOWN:
         figure = FIGURES[key]

@@ -83,7 +83,10 @@ def figures_schema() -> dict[str, Any]:
         "verdict": {"enum": [*verdicts, None], "description": "Verdict on the actual."},
         "method": _about("string", "Calculation or origin of the expected value."),
     }
-    properties["method"]["type"] = ["string", "null"]
+    properties["of"] = _about(
+        "string", "Other containers that it is of, where part of the beer went into such."
+    )
+    properties["method"]["type"] = properties["of"]["type"] = ["string", "null"]
     item = _object("A figure of a batch", properties)
     schema = item.pop("$schema")
     return {"$schema": schema, "title": "Figures: figures --format json", "type": "array",

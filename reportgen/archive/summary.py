@@ -45,6 +45,8 @@ class Summary(BatchRow, frozen=True):
     measures: tuple[tuple[str, Measured], ...]
     matters: tuple[Matter, ...] = ()
     """What the forecast hangs on; only of a batch that is still to be brewed."""
+    also_into: tuple[tuple[str, int | None], ...] = ()
+    """Other containers that part of the beer went into: their kind, and how many."""
 
     def figure(self, key: str) -> FigureValue | None:
         """Return a figure by its key, or None."""
@@ -186,6 +188,7 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
         boil_minutes=nominal(assessment.case.boil_minutes),
         into=str(record.plan.packaging.into),
         containers=_count(packed.containers if packed is not None else None),
+        also_into=tuple(_also_into(assessment)),
         best_before=_text(packed and packed.best_before),
         label=_text(packed and packed.label),
         figures=tuple((r.figure.key, _figure(assessment, r)) for r in assessment.results),
@@ -203,6 +206,13 @@ def summary_of(assessment: Assessment, findings: tuple[Finding, ...]) -> Summary
             for doubt in doubts_of(assessment) for reading in doubt.readings
         ),
     )
+
+
+def _also_into(assessment: Assessment) -> Iterator[tuple[str, int | None]]:
+    """Yield what else the beer went into, and how many, as planned until it is packed."""
+    for one in assessment.filled_kinds[1:]:
+        packed = one.record.packaging
+        yield one.case.packed_into, _count(packed.containers if packed is not None else None)
 
 
 def _tastings(record: Record) -> Iterator[TastingValue]:
@@ -266,7 +276,7 @@ def from_data(data: dict[str, Any]) -> Summary:
     """
     pairs = {
         name: tuple((a, b) for a, b in data[name])
-        for name in ("counts", "problems", "silenced", "plan_parts", "doubts")
+        for name in ("counts", "problems", "silenced", "plan_parts", "doubts", "also_into")
     }
     return Summary(
         **{

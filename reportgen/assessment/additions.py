@@ -71,10 +71,10 @@ def span(place: str, record: Record) -> tuple[datetime.datetime | None, datetime
     if day is None:
         return None, None
     begin = datetime.datetime.combine(day.date.date, datetime.time())
-    packed = None
-    if record.packaging is not None:
+    packed, last = None, record.packed_last
+    if last is not None:
         packed = datetime.datetime.combine(
-            record.packaging.date.date, datetime.time()
+            last.date, datetime.time()
         ) + datetime.timedelta(days=1)
     boiled = moment(record, day.boil.started if day.boil else None)
     pitched = moment(record, day.pitch.at if day.pitch else None)

@@ -22,6 +22,15 @@ from reportgen.assessment.day import (
     changes_of,
     with_readings,
 )
+from reportgen.assessment.fillings import (
+    BUCKET,
+    FERMENTER,
+    Filling,
+    fillings_of,
+    share_filled,
+    share_planned,
+    sugared,
+)
 from reportgen.assessment.instruments import brewery_on
 from reportgen.assessment.log import LogPoint, log_of
 from reportgen.assessment.readings import (
@@ -35,10 +44,10 @@ from reportgen.assessment.readings import (
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
-from reportgen.forecast.case import Case
+from reportgen.forecast.case import Brought, Case, Share
 from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import DERIVED, FIGURES, Figure, ToleranceSide
-from reportgen.forecast.pack import gas_of_primed, gas_under
+from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
+from reportgen.forecast.pack import brings, gas_of_primed, gas_under
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, number_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
 from reportgen.forecast.walk import walk
@@ -51,7 +60,7 @@ from reportgen.record.model.later import Deviation, Harvest
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity, UnitError
-from reportgen.record.values import Reading, State
+from reportgen.record.values import Day, Moment, Reading, State
 from reportgen.science.fermentation import fit_log
 from reportgen.science.method import REFUSED, OutOfRange
 from reportgen.science.number import Number, nominal, ufloat
@@ -99,6 +108,8 @@ class Departure(Struct, frozen=True):
     severity: Severity
     is_open: bool = True
     batch: str = ""
+    filling: int = 0
+    """Number of the containers that it is of, where the beer went into several kinds."""
 
 
 class PlanChange(Struct, frozen=True):
@@ -157,6 +168,42 @@ class Assessment(Struct, frozen=True, weakref=True):
     house_then: PlanThen | None = None
     """Brewery and stock that the sheet was printed from, where they gave other numbers. Where git
     has them, all here is computed with them, so that verdicts stay those of the paper."""
+    fillings: tuple[Assessment, ...] = ()
+    """The batch as if it were all packed in other containers that part of it went into, once for
+    each kind. Of these only what is of packaging is told, and their alcohol."""
+    filling: Filling | None = None
+    """Which containers this is about, where the beer went into several kinds."""
+
+    @property
+    def packed_as(self) -> tuple[Assessment, ...]:
+        """The batch by each kind of container that it went into, those under ``packaging`` first.
+        """
+        return (self, *self.fillings)
+
+    @property
+    def packed_in(self) -> str:
+        """What these containers are called: by their name in brewery.yaml, else their kind."""
+        return (self.case.container.name or self.case.packed_into).replace("_", " ")
+
+    @property
+    def filled_kinds(self) -> tuple[Assessment, ...]:
+        """The batch by each kind of container, without those that were planned and not filled."""
+        if self.record.packaging is None:
+            return self.packed_as
+        return tuple(one for one in self.packed_as if one.record.packaging is not None)
+
+    @property
+    def is_other(self) -> bool:
+        """Whether this is of other containers than those under ``packaging`` itself."""
+        return self.filling is not None and self.filling.number > 0
+
+    @property
+    def own_packing(self) -> tuple[Result, ...]:
+        """The results of packaging that are of these containers alone."""
+        return tuple(
+            r for r in self.results
+            if r.figure.stage is Stage.PACK and r.figure.key != "packaged_volume"
+        )
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
@@ -190,9 +237,8 @@ class Assessment(Struct, frozen=True, weakref=True):
 
         One on a figure computed from readings would count those readings twice.
         """
-        given = [
-            r.verdict for r in self.results if r.actual is None or not r.actual.derived_from
-        ]
+        every = (*self.results, *(r for other in self.fillings for r in other.own_packing))
+        given = [r.verdict for r in every if r.actual is None or not r.actual.derived_from]
         return {verdict_: given.count(verdict_) for verdict_ in Verdict}
 
 
@@ -220,19 +266,56 @@ def assess_by(
 ) -> Assessment | None:
     """Assess a record by a brewery and a stock; None when they do not have what it names."""
     try:
-        case = resolve(record, brewery, stock, harvest_of(archive, record))
+        fillings = fillings_of(record, brewery)
+        found = _assess(archive, batch, record, brewery, stock, fillings)
+        others = tuple(
+            _assess(archive, batch, record, brewery, stock, fillings, own, found)
+            for own in fillings[1:]
+        )
     except (KeyError, ZeroDivisionError):
         # An unknown name or shares that add up to nothing: the loader has said so.
         return None
+    if not others:
+        return found
+    off = [d for other in others for d in other.departures]
+    departures = sorted((*found.departures, *off), key=lambda d: -d.severity.rank)
+    return replace(
+        found, fillings=others, filling=fillings[0], departures=tuple(departures),
+        problems=tuple(dict.fromkeys(p for one in (found, *others) for p in one.problems)),
+    )  # fmt: skip
+
+
+def _assess(
+    archive: Archive, batch: Batch, whole: Record, brewery: Brewery, stock: Stock,
+    fillings: tuple[Filling, ...], own: Filling | None = None, first: Assessment | None = None,
+) -> Assessment:
+    """Assess a record as packed in all of its containers, or in its ``own`` alone.
+
+    ``first`` is the record by those under ``packaging``, of which the beer of others can be filled.
+    """
+    record = own.record if own is not None else whole
+    case = resolve(record, brewery, stock, harvest_of(archive, record))
+    if fillings:
+        this = own or fillings[0]
+        came = _brought(this, first, first.case, first.planned) if first is not None else None
+        case = replace(case, share=share_planned(this, came))
     planned, problems = walk(case)
-    changes = changes_of(record, brewery, stock)
+    changes = changes_of(whole, brewery, stock)
     brewed = as_brewed(as_it_would_have_been(case, planned), changes) if changes else case
-    actuals = actuals_of(record, brewery, brewed) | analysed(record)
+    actuals = actuals_of(record, brewery, brewed) | ({} if own is not None else analysed(record))
+    actuals = sugared(actuals, record, brewery)
     usable = plausible_numbers(actuals)
     usable |= dict.fromkeys(left_out(actuals), 0.0)
     facts = with_readings(changes, record, usable)
     log = log_of(record, brewery, brewed)
-    brewed = _sealed(brewed, record, log)
+    brewed = _sealed(brewed, record, log, bool(fillings))
+    if fillings and whole.packaging is not None:
+        this, total = own or fillings[0], usable.get("packaged_volume")
+        came = _brought(this, first, first.brewed, first.now) if first is not None else None
+        if own is None or own.record.packaging is not None:
+            share = share_filled(fillings, this, total, came)
+            brewed = replace(brewed, share=share)
+            facts = (*facts, _parted(share))
     now, later_problems = walk(brewed, usable)
     system = brewery.system
     actuals |= derived_actuals(now, usable, actuals, system, brewed)
@@ -246,7 +329,7 @@ def assess_by(
     )
     results = _with_runnings_below_first_wort(results)
     departures = _departures(usable, results, record, _giver(archive, record))
-    return Assessment(
+    made = Assessment(
         archive,
         batch,
         record,
@@ -263,18 +346,60 @@ def assess_by(
         departures,
         log,
         _each_once(problems + later_problems, system),
+        filling=own,
     )
+    if own is None:
+        return made
+    ours = {id(result) for result in made.own_packing}
+    off = (d for d in departures if id(d.result) in ours)
+    return replace(made, departures=tuple(replace(d, filling=own.number) for d in off))
 
 
-def _sealed(case: Case, record: Record, log: tuple[LogPoint, ...]) -> Case:
-    """Return the case as it was sealed, with the last gravity before it; itself if it was not."""
-    if record.packaging is None:
+def _parted(share: Share) -> DayFact:
+    """Return the fact that the beer was parted as it was, after all that was read of it."""
+    return DayFact(
+        "parted", Stage.PACK, "Beer parted into containers", None, None, False,
+        lambda case: replace(case, share=share),
+    )  # fmt: skip
+
+
+def _brought(
+    own: Filling, first: Assessment, case: Case, book: Forecast
+) -> Brought | None:
+    """Return what beer brings along out of the first containers; None for beer of the fermenter.
+
+    Where that is not known it brings what was planned for them.
+    """
+    if own.source == FERMENTER:
+        return None
+    try:
+        return brings(case, book, own.source == BUCKET)
+    except REFUSED:
+        return Brought(first.case.carbonation, 0.0, 1.0)
+
+
+def _sealed(
+    case: Case, record: Record, log: tuple[LogPoint, ...], is_parted: bool = False
+) -> Case:
+    """Return the case as it was sealed, with the last gravity before it; itself if it was not.
+
+    Where it ``is_parted``, some may have been sealed before the final gravity was read.
+    """
+    packed, fermentation = record.packaging, record.fermentation
+    if packed is None:
         return case
+    final = fermentation.final_gravity if fermentation is not None else None
+    ended = fermentation.finished if fermentation is not None else None
+    if final is not None and isinstance(final.at, Moment):
+        ended = Day(final.at.at.date(), "")
+    early = is_parted and ended is not None and ended.date > packed.date.date
     read = [p for p in log if p.gravity is not None]
+    if early:
+        read = [p for p in read if p.at.date() <= packed.date.date]
     last = None
     if read and read[-1].gravity is not None:
         last = ufloat(read[-1].gravity, read[-1].gravity_uncertainty / 2, "last of the log")
-    return replace(case, is_sealed=True, gravity_sealed=last)
+    return replace(case, is_sealed=True, gravity_sealed=last, sealed_early=early)
 
 
 _FIGURES = re.compile(r"[-+]?\d+(\.\d+)?(e[-+]?\d+)?")

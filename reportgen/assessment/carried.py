@@ -12,7 +12,7 @@ from reportgen.assessment.balance import Closure, all_read, close, starting_volu
 from reportgen.forecast.ferment import FULL_APPARENT, dilution, starting_gravity
 from reportgen.forecast.figures import DERIVED
 from reportgen.forecast.materials import hop_of
-from reportgen.forecast.pack import alcohol_of_sugar, share_of_beer
+from reportgen.forecast.pack import alcohol_of_sugar, in_containers, share_of_beer
 from reportgen.science.alcohol import MODELS, gravity_at_attenuation
 from reportgen.science.number import Number, nominal
 
@@ -29,7 +29,7 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
     if "alcohol" not in now.expected or "bitterness" not in now.expected:
         # Analysed, where nothing could be computed.
         return ()
-    packed, found = now["packaged_volume"], []
+    found, packed = [], _like_the_first(assessment)
     volumes = all_read(assessment, "packaged_volume", "fermenter_volume")
     primed = alcohol_of_sugar(case, now)
     strength = (now.expected["alcohol"].number - primed) / share_of_beer(case, now)
@@ -61,6 +61,17 @@ def carried(assessment: Assessment) -> tuple[Closure, ...]:
             )
         )
     return tuple(found)
+
+
+def _like_the_first(assessment: Assessment) -> Number:
+    """Return the volume that all beer packed would have, L, as thin as in the first containers.
+
+    Alcohol and bitterness are told of these; what went into others beside the beer is not in it.
+    """
+    case, now = assessment.brewed, assessment.now
+    if case.share is None:
+        return now["packaged_volume"]
+    return (now["packaged_volume"] - in_containers(case)) / share_of_beer(case, now)
 
 
 def alpha_acids(assessment: Assessment) -> Number:

@@ -50,7 +50,8 @@ class Actual(Struct, frozen=True):
     why something was not corrected or not used. ``instrument`` is its name in the brewery.
     ``offset`` says what was taken off since the instrument reads too high. ``derived_from`` names
     the readings of an actual that no instrument reads. ``analysed`` is the day of the analysis of
-    the beer that gave it; empty for a reading of the brewer's own.
+    the beer that gave it; empty for a reading of the brewer's own. ``made_of`` says what it was
+    added up from.
     """
 
     key: str
@@ -67,6 +68,7 @@ class Actual(Struct, frozen=True):
     derived_from: tuple[str, ...] = ()
     offset: str = ""
     analysed: str = ""
+    made_of: str = ""
 
 
 def actual_of_number(key: str, reading: Reading, number: Number, **more: Any) -> Actual:

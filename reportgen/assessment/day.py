@@ -21,6 +21,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import entries_of, in_kettle, in_time
+from reportgen.assessment.fillings import filled_with
 from reportgen.assessment.instruments import weighs_high_by
 from reportgen.assessment.readings import (
     fitting,
@@ -701,8 +702,11 @@ LONGEST = 18 * 60
 
 def _additions(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
     found, possible = [], _possible(record)
+    filled = filled_with(record, brewery)
     for number, entry in enumerate(record.all_added):
-        change = _adding(entry, record, brewery, stock) if id(entry) in possible else None
+        change = None
+        if id(entry) in possible:
+            change = _adding(entry, record, brewery, stock, filled.get(id(entry)))
         if change is not None:
             change = _if_it_fits(change, str(entry.to), entry.amount.value)
         found.append(
@@ -769,9 +773,12 @@ def _read_at(key: str, otherwise: When | None, record: Record) -> datetime.datet
 
 
 def _adding(
-    entry: Added, record: Record, brewery: Brewery, stock: Stock
+    entry: Added, record: Record, brewery: Brewery, stock: Stock, filling: int | None
 ) -> CaseChange | None:
-    """Return how an addition changes the case; None for one that moves no number."""
+    """Return how an addition changes the case; None for one that moves no number.
+
+    ``filling`` is the number of the containers that it went into, where there are several kinds.
+    """
     name, to = str(entry.what), str(entry.to)
     reading = entry.amount
     true = true_amount(record, brewery, reading)
@@ -786,7 +793,7 @@ def _adding(
     read = reading.value
     if name in brewery.liquors and read.is_volume:
         warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
-        added = LiquorAdded(name, where, amount, warm, after_reading(entry, record))
+        added = LiquorAdded(name, where, amount, warm, after_reading(entry, record), filling)
         return _with_more("liquor_added", added)
     if name in stock.malts and to == "mash" and read.is_mass:
         malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
@@ -794,8 +801,9 @@ def _adding(
     if name in stock.sugars and to in ("kettle", "fermenter", "container") and read.is_mass:
         before = _before_end(entry.at, record) if where == "kettle" else None
         sugar = replace(
-            sugar_of(name, amount, where, stock, before), is_weighed=True, is_added=True
-        )
+            sugar_of(name, amount, where, stock, before), is_weighed=True, is_added=True,
+            filling=filling,
+        )  # fmt: skip
         return _with_more("sugars", sugar)
     if name in stock.hops and to == "kettle" and read.is_mass:
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)

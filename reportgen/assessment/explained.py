@@ -57,7 +57,7 @@ _last: tuple[tuple[Forecast, tuple[Departure, ...]], Explained] | None = None
 
 
 def _explained(batch: Assessment) -> Explained:
-    off = [d.result for d in batch.departures]
+    off = [d.result for d in batch.departures if not d.filling]
     keys = dict.fromkeys((*OUTCOMES, *(result.figure.key for result in off)))
     case = as_it_would_have_been(batch.case, batch.planned)
     steps = replay(case, batch.facts, batch.now.readings, tuple(keys))

@@ -22,11 +22,18 @@ def numbers_hash(batch: Assessment) -> str:
     The verdict on a reading goes by the U that its instrument had when it was read.
     """
     lines: list[tuple[str, str, str, str]] = []
-    for key, figure in FIGURES.items():
-        expected = batch.planned.expected.get(key)
+    aims = [(batch, key, figure) for key, figure in FIGURES.items()]
+    aims += [
+        (other, result.figure.key, result.figure)
+        for other in batch.fillings if other.filling is not None
+        and other.filling.planned is not None
+        for result in other.own_packing
+    ]
+    for of, key, figure in aims:
+        expected = of.planned.expected.get(key)
         if expected is None:
             continue
-        limits = limits_of(figure, expected.value, batch.record, batch.brewery)
+        limits = limits_of(figure, expected.value, of.record, of.brewery)
         numbers = (expected.value, *((limits.low, limits.high) if limits is not None else ()))
         # Adding nought makes minus nought nought.
         texts = [f"{round(n, figure.decimals) + 0.0:.{figure.decimals}f}" for n in numbers]

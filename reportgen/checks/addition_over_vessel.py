@@ -16,6 +16,7 @@ from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.fillings import fillings_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
@@ -30,10 +31,22 @@ HELD = {"kettle": "kettle_volume", "fermenter": "fermenter_volume", "container":
 """Figures of what is in each place."""
 
 
+def _filled(batch: Assessment) -> dict[int, float]:
+    """Return by the id of each entry the beer in the containers that it went into, where there are
+    several kinds and this was written."""
+    return {
+        id(entry): nominal(one.amount)
+        for one in fillings_of(batch.record, batch.brewery)
+        if one.entry is not None and one.amount is not None
+        for entry in one.entry.added
+    }
+
+
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each volume, and each weight as if it were water, with the vessel's brim."""
     case, packed = batch.case, batch.now.expected.get("packaged_volume")
     taken: dict[str, float] = {}
+    filled = _filled(batch)
     for found in entries_of(batch.record):
         value, place = found.entry.amount.value, found.place
         if value is None or value.kind not in ("volume", "mass"):
@@ -41,6 +54,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         brim = case.brim_of(place)
         if place == "container" and packed is not None:
             brim = packed.value - nominal(batch.brewed.added_to("container"))
+            brim = min(brim, filled.get(id(found.entry), brim))
         if value.value > brim:
             yield Remark(
                 found.entry.amount.position,

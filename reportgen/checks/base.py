@@ -22,6 +22,7 @@ manual page, in a fixed shape::
     GROUP = Group.FERMENTATION
     SEVERITY = Severity.MAJOR
     ALSO = {Severity.CRITICAL: "above the brim"}  # other severities, and what decides
+    EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
 
     def check(batch: Assessment) -> Iterator[Remark]: ...
@@ -175,6 +176,11 @@ class Check(Struct, frozen=True, dict=True):
         return getattr(self.module, "check_findings", None)
 
     @property
+    def of_each_filling(self) -> bool:
+        """Whether it looks at each kind of container that a batch went into, by itself."""
+        return getattr(self.module, "EACH_FILLING", False)
+
+    @property
     def is_last(self) -> bool:
         """Whether one finding is left where it and others speak of the same value."""
         return getattr(self.module, "LAST", False)
@@ -317,10 +323,26 @@ def each_by_itself(batch: Assessment, standing: Collection[Finding] = ()) -> lis
         if name in silenced or name in known:
             continue
         with noted(batch.batch.file, findings):
-            for said in _said_by(check.run, batch):
-                findings.append(check.finding(said, start, batch.archive, check.fix_for(batch)))
+            for packed in batch.packed_as if check.of_each_filling else (batch,):
+                for said in _said_by(check.run, packed):
+                    found = check.finding(said, start, batch.archive, check.fix_for(batch))
+                    if packed is batch or not _is_said(found, findings):
+                        findings.append(found)
     findings = [f for f in findings if not _is_answered(f, batch)]
     return sorted(_without_echoes(findings, lambda check: check.fix_for(batch)))
+
+
+def _is_said(found: Finding, findings: list[Finding]) -> bool:
+    """Whether a check has said the same at that place of other containers; of two that differ in
+    weight the heavier is left."""
+    same = [
+        f for f in findings
+        if (f.rule, f.position, f.message) == (found.rule, found.position, found.message)
+    ]
+    if any(f.severity >= found.severity for f in same):
+        return True
+    findings[:] = [f for f in findings if f not in same]
+    return False
 
 
 def _without_echoes(findings: list[Finding], fix: Callable[[Check], str]) -> list[Finding]:

@@ -19,6 +19,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -1,7 +1,8 @@
 """Containers times their size is not the volume packed.
 
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
-tenth, one of the three numbers is wrong.
+tenth, one of the three numbers is wrong. Where part of the beer went into other containers, all of
+them together are the volume packed.
 
 Fix: count again, and correct the number that is wrong
 Source: arithmetic
@@ -13,29 +14,74 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.fillings import Filling, fillings_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
+from reportgen.science.number import nominal
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
+
+APART = 0.1
+"""Share by which they may differ: common practice, no source."""
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare containers and volume."""
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
+    if batch.fillings:
+        yield from _together(batch)
     if packed is None or packed.containers is None or packed.container_size is None:
         return
-    if actual is None or actual.value is None:
+    if actual is None or actual.value is None or batch.fillings:
         return
     filled = packed.containers.value * packed.container_size.value
-    if abs(filled - actual.value) > 0.1 * actual.value:
+    if abs(filled - actual.value) > APART * actual.value:
         yield Remark(
             packed.containers.position,
             f"{packed.containers.text} of {packed.container_size.text} are {volume(filled, batch)}",
             f"about {volume(actual.value, batch)}",
         )
+
+
+def _together(batch: Assessment) -> Iterator[Remark]:
+    """Compare what each kind of container holds with what is in it, and all of them with the volume.
+    """
+    every = fillings_of(batch.record, batch.brewery)
+    for one in every:
+        if one.stated is None or one.counted is None or one.entry is None:
+            continue
+        stated, counted = nominal(one.stated), nominal(one.counted)
+        count = one.entry.containers
+        # One of them may be full in part.
+        least = counted * (1 - 1 / count.value) if count is not None else 0.0
+        if not (1 - APART) * least <= stated <= (1 + APART) * counted:
+            yield Remark(
+                count.position if count is not None else one.entry.position,
+                f"{volume(stated, batch)} in {one.kind}s that hold {volume(counted, batch)}",
+                f"about {volume(counted, batch)}",
+            )
+            return
+    actual = batch.actuals.get("packaged_volume")
+    written = [one for one in every if one.is_counted_apart and not one.is_none]
+    amounts = [nominal(one.amount) for one in written if one.amount is not None]
+    if actual is None or actual.value is None or not amounts:
+        return
+    total, is_all = sum(amounts), len(amounts) == len(written)
+    if total > (1 + APART) * actual.value or (is_all and total < (1 - APART) * actual.value):
+        yield Remark(
+            actual.reading.position,
+            f"{volume(actual.value, batch)} packed, and {' and '.join(_told(written, batch))}",
+            f"about {volume(total, batch)}: `packaged_volume` is of all containers",
+        )
+
+
+def _told(written: Iterable[Filling], batch: Assessment) -> Iterator[str]:
+    for one in written:
+        if one.amount is not None:
+            yield f"{volume(nominal(one.amount), batch)} in the {one.kind}s"

@@ -71,6 +71,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         before = (name, day)
     yield from _too_long(record)
     yield from _of_another_year(batch)
+    yield from _filled_later(record)
     packed = record.packaging.date if record.packaging else None
     if record.analysis is not None and packed is not None:
         analysed = record.analysis.date
@@ -93,6 +94,27 @@ def _of_another_year(batch: Assessment) -> Iterator[Remark]:
             brewed.position, f"batch {batch.batch.id} was brewed on {brewed}",
             f"a day in {year}, as its number says",
         )
+
+
+def _filled_later(record: Record) -> Iterator[Remark]:
+    """Hold the days of other containers against the end of fermentation and the first ones."""
+    packed, fermentation = record.packaging, record.fermentation
+    ended = fermentation.finished if fermentation is not None else None
+    for entry in packed.also if packed is not None else ():
+        if entry.date is None or packed is None:
+            continue
+        earliest = ended or (record.brew_day.date if record.brew_day is not None else None)
+        if earliest is not None and entry.date.date < earliest.date:
+            what = "end of fermentation" if ended is not None else "brew day"
+            yield Remark(
+                entry.date.position, f"{entry.into} filled on {entry.date}, {what} on {earliest}",
+                f"{earliest} or later",
+            )  # fmt: skip
+        elif (days := abs((entry.date.date - packed.date.date).days)) > LONG:
+            yield Remark(
+                entry.date.position, f"{entry.into} filled {days} days from packaging on "
+                f"{packed.date}", "the year of both, as on the sheets",
+            )  # fmt: skip
 
 
 def _too_long(record: Record) -> Iterator[Remark]:

@@ -34,6 +34,7 @@ from reportgen.science.number import nominal
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
+EACH_FILLING = True
 
 SECTIONS = {
     "liquor": "liquor", "mash": "mash", "run-off": "run_off", "boil": "boil", "pitch": "pitch",

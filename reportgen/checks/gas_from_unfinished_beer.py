@@ -33,6 +33,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "it brings the beer above 3.5 volumes"}
 UNTIL = Stage.PACK
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -28,6 +28,7 @@ from reportgen.record.kinds import KINDS
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
+EACH_FILLING = True
 
 
 class Coarse(Struct, frozen=True):

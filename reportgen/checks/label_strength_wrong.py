@@ -41,7 +41,15 @@ _ROUNDED = 1e-6
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
-    """Compare the strength on the label with that of the beer."""
+    """Compare the strength on the label with that of the beer in each kind of container."""
+    for packed in batch.packed_as:
+        found = list(_judged(packed))
+        if found:
+            yield from found
+            return
+
+
+def _judged(batch: Assessment) -> Iterator[Remark]:
     packed = batch.record.packaging
     if packed is None or packed.label is None:
         return

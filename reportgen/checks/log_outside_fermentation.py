@@ -31,7 +31,7 @@ GRACE = datetime.timedelta(hours=1)
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare each entry with the moment of pitching and the day of packaging."""
     record = batch.record
-    day, packed = record.brew_day, record.packaging
+    day, packed = record.brew_day, record.packed_last
     is_timed = day is not None and day.pitch is not None and day.pitch.at is not None
     pitched = pitched_at(record) if is_timed else None
     for entry in record.log:
@@ -43,9 +43,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
             yield Remark(
                 at.position, f"{at} is before the yeast was pitched, {when}", f"{when} or later"
             )
-        if packed is not None and at.at.date() > packed.date.date:
+        if packed is not None and at.at.date() > packed.date:
             yield Remark(
                 at.position,
-                f"{at} is after the beer was packed on {packed.date}",
-                f"{packed.date} or earlier",
+                f"{at} is after the beer was packed on {packed}",
+                f"{packed} or earlier",
             )

@@ -25,6 +25,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -20,6 +20,7 @@ from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -22,6 +22,7 @@ from reportgen.record.finding import Severity
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

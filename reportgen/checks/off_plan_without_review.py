@@ -51,12 +51,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield Remark(
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
-            f" from the expected {value_of(figure, expected.value, batch)}",
+            f" from the expected {value_of(figure, expected.value, batch)}{_in(batch, departure)}",
             "a reading near it" if is_note else "an entry under `review: deviations`",
             "compare with the sheet; if it is true, say in the review what happened"
             if is_note else "",
             severity=severity,
         )
+
+
+def _in(batch: Assessment, departure: Departure) -> str:
+    """Say in which containers, where it is not the first ones."""
+    return f", {batch.packed_as[departure.filling].packed_in}" if departure.filling else ""
 
 
 def _is_far(departure: Departure) -> bool:

@@ -17,8 +17,10 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import starting_volume_key
+from reportgen.assessment.fillings import fillings_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
+from reportgen.forecast.pack import in_containers
 from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
@@ -29,7 +31,10 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the volumes of fermenter and packaging."""
     before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packaged_volume")
-    if before is None or after is None or before.value is None or after.value is None:
+    if before is None or before.value is None:
+        return
+    if after is None or after.value is None:
+        yield from _counted(batch)
         return
     # With what else went into the fermenter and the containers, less what was taken out.
     most = batch.now[starting_volume_key(batch.now)] + batch.brewed.added_to("container")
@@ -37,5 +42,26 @@ def check(batch: Assessment) -> Iterator[Remark]:
         yield Remark(
             after.reading.position,
             f"{volume_read(after, batch)} packed from {volume(nominal(most), batch)}",
+            f"at most {volume(nominal(most), batch)}",
+        )
+
+
+def _counted(batch: Assessment) -> Iterator[Remark]:
+    """Compare what all kinds of containers hold together, where the volume was not read."""
+    every = fillings_of(batch.record, batch.brewery)
+    known = [f for f in every if f.is_counted_apart and f.amount is not None]
+    if not known or len(every) < 2:
+        return
+    total = sum((f.amount for f in known if f.amount is not None), 0.0)
+    most = batch.now[starting_volume_key(batch.now)] + in_containers(batch.brewed)
+    # A keg need not be full: with one the sum is no more than what could be in them.
+    sure = [f for f in known if f.stated is not None or f.kind == "bottle"]
+    least = sum((f.amount for f in sure if f.amount is not None), 0.0)
+    is_over = nominal(least - most) > expanded_uncertainty(least - most)
+    if is_over and known[-1].entry is not None:
+        yield Remark(
+            known[-1].entry.position,
+            f"{volume(nominal(total), batch)} in all containers, from"
+            f" {volume(nominal(most), batch)}",
             f"at most {volume(nominal(most), batch)}",
         )

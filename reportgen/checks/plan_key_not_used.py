@@ -58,6 +58,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
             yield Remark(
                 value.position, f"`{key}` is not used with `sparge: {run_off.sparge}`"
             )
+    for other in plan.packaging.also:
+        if other.carbonation is not None and (other.from_ or "fermenter") != "fermenter":
+            yield Remark(
+                other.carbonation.position,
+                f"`carbonation` is not used: they are filled from the {other.from_}",
+            )
     liquor = plan.liquor.sparge_liquor
     if liquor is not None and run_off.sparge == "none":
         yield Remark(liquor.position, "`sparge_liquor` is not used with `sparge: none`")

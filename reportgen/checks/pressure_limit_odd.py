@@ -23,6 +23,7 @@ from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

@@ -39,6 +39,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 ALSO = {Severity.MAJOR: "within U of the rating, or the rating is unknown"}
 UNTIL = Stage.PACK
+EACH_FILLING = True
 
 SOLUBILITY_U = 0.04
 """±U (k = 2) of a pressure computed from the gas, as a share of the absolute pressure; see the method
@@ -79,10 +80,12 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
     read, sugar = batch.actuals.get("pressure"), batch.actuals.get("priming_sugar")
     result = batch.find("pressure")
     wanted = result.expected.value if result is not None and result.expected is not None else None
-    where = pack.carbonation.position
+    # Of other containers, what both have in common stands elsewhere.
+    where = pack.position if batch.is_other else pack.carbonation.position
     if packed is not None:
         taken = [a.reading.position for a in (read, sugar) if a is not None and a.value is not None]
-        where = taken[0] if taken else packed.date.position
+        where = packed.position if batch.is_other else packed.date.position
+        where = taken[0] if taken else where
     past, meant = packed is not None, None
     if read is not None and read.value is not None:
         if read.reading.value is not None:

@@ -23,6 +23,7 @@ from reportgen.record.kinds import KINDS
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
+EACH_FILLING = True
 
 BOILING = 105.0
 """Temperatures above this are for a check of their own, degC."""

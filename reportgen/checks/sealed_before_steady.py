@@ -38,6 +38,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "in bottles"}
 UNTIL = Stage.PACK
+EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Iterator[Remark]:

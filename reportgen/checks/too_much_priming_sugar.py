@@ -23,6 +23,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity, volume
 from reportgen.forecast.figures import Stage
+from reportgen.forecast.pack import brought, filled, sugar_beside
 from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
@@ -31,15 +32,24 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "more than 1.5 times what is needed"}
 UNTIL = Stage.PACK
+EACH_FILLING = True
+
+
+def _primed(batch: Assessment) -> float:
+    """Return the beer that the sugar is in, L. NotForecast where nobody knows how much."""
+    if batch.brewed.share is not None:
+        return nominal(filled(batch.brewed, batch.now))
+    beer = batch.actuals.get("packaged_volume")
+    return beer.value if beer is not None and beer.value else batch.case.volume
 
 
 def check(batch: Assessment) -> Iterator[Remark]:
     """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
     actual = batch.actuals.get("priming_sugar")
-    added = nominal(batch.brewed.container_sugar)
     if packed is None:
         return
+    added = nominal(sugar_beside(batch.brewed, batch.now))
     sugars = batch.stock.sugars
     where = [e.amount.position for e in packed.added if str(e.what) in sugars]
     grams, u = 1000 * added, 0.0
@@ -48,9 +58,9 @@ def check(batch: Assessment) -> Iterator[Remark]:
         where.insert(0, actual.reading.position)
     if not grams:
         return
-    beer = batch.actuals.get("packaged_volume")
-    litres = beer.value if beer is not None and beer.value else batch.case.volume
-    needed = nominal(
+    litres = _primed(batch)
+    # What is filled out of other containers has its gas already.
+    needed = 0.0 if brought(batch.brewed) is not None else nominal(
         priming_sugar(
             batch.case.carbonation, batch.case.highest_temperature, litres,
             batch.case.priming_sugar, atmosphere=batch.case.air,

@@ -18,6 +18,7 @@ from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.house_steps import HouseSteps
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, SLAKING_HEAT, grist_acidity
+from reportgen.forecast.pack import brought, filled
 from reportgen.forecast.walk import walk
 from reportgen.science.acid import acid_millilitres
 from reportgen.science.carbonation import gauge_pressure, priming_sugar
@@ -459,7 +460,7 @@ def keg_pressure(case: Case, steps: HouseSteps) -> ActionTable | None:
 
     Beer too warm for the keg's rating is to be cooled: no pressure above it is printed.
     """
-    if case.packed_into != "keg":
+    if case.packed_into != "keg" or brought(case) is not None:
         return None
     rating = case.container.rating
     rows: list[tuple[Entry, ...]] = []
@@ -501,9 +502,9 @@ def _priming(case: Case, temperature: float, litres: float) -> Number:
 
 def priming(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
     """Sugar by the beer's volume and its warmest temperature since fermentation."""
-    if case.packed_into == "keg":
+    if case.packed_into == "keg" or brought(case) is not None:
         return None
-    volume = nominal(planned["packaged_volume"])
+    volume = nominal(filled(case, planned))
     warm = case.highest_temperature
     rows = []
     warmest = steps.about(warm, "temperature", steps.degrees(True), 3)

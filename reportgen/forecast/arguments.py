@@ -35,17 +35,20 @@ class NothingLeft(ValueError):
     """A vessel that keeps all there is in it.
 
     Attributes: the ``vessel``, what is ``kept`` of what ``volume`` (L), ``where`` if it must be
-    said, and ``so``, what that means.
+    said, and ``so``, what that means. ``what`` it does: it keeps it, if nothing else is said.
     """
 
-    def __init__(self, vessel: str, kept: float, volume: float, where: str, so: str) -> None:
+    def __init__(
+        self, vessel: str, kept: float, volume: float, where: str, so: str, what: str = "keeps"
+    ) -> None:
         self.vessel, self.kept, self.volume, self.where, self.so = vessel, kept, volume, where, so
+        self.what = what
         super().__init__(self.words("metric"))
 
     def words(self, system: str) -> str:
         """Say so in the units of a house."""
         kept, volume = (argument_text(v, "L", system) for v in (self.kept, self.volume))
-        return f"the {self.vessel} keeps {kept} of {volume}{self.where}: {self.so}"
+        return f"the {self.vessel} {self.what} {kept} of {volume}{self.where}: {self.so}"
 
 
 def why_stopped(error: Exception, system: str) -> str:

@@ -8,7 +8,7 @@ degC, min, fractions, mg/L, EBC, SG.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from msgspec import Struct, field
@@ -63,6 +63,8 @@ class SugarDose(Struct, frozen=True):
     is_weighed: bool = False
     is_added: bool = False
     minutes: float | None = None
+    filling: int | None = None
+    """Number of the containers that it went into; None where it is in all of the beer."""
 
     @property
     def volume(self) -> Number:
@@ -125,6 +127,8 @@ class LiquorAdded(Struct, frozen=True):
     litres: Number
     temperature: float
     after_reading: bool = True
+    filling: int | None = None
+    """Number of the containers that it went into; None where it is in all of the beer."""
 
 
 class Withdrawal(Struct, frozen=True):
@@ -145,6 +149,31 @@ class RestStep(Struct, frozen=True):
     reached_by: str
     liquor_temperature: float | None
     is_thin: bool = False
+
+
+class Brought(Struct, frozen=True):
+    """What beer brings that is filled out of others: CO2, volumes; alcohol of sugar, as a share;
+    and the share of it that is beer."""
+
+    gas: Number
+    alcohol: Number
+    beer: Number
+
+
+class Share(Struct, frozen=True):
+    """The share of a batch that is in containers of one kind, where it went into several.
+
+    ``number`` counts the kinds from 0, which is that under ``packaging`` itself. ``litres`` is the
+    beer that their sugar is in, L at 20 degC; None: what is packed less ``apart``, what the others
+    have. ``is_unknown``: it cannot be told, since an amount was not written. ``brought`` is there
+    where they were filled out of others.
+    """
+
+    number: int = 0
+    litres: Number | None = None
+    apart: Number = 0.0
+    is_unknown: bool = False
+    brought: Brought | None = None
 
 
 class Case(Struct, frozen=True, dict=True):
@@ -224,6 +253,10 @@ class Case(Struct, frozen=True, dict=True):
     """Whether the beer is packed: what it can still ferment, it ferments in the container."""
     gravity_sealed: Number | None = None
     """Gravity of the last sample before that, where no final gravity was read; None for none."""
+    sealed_early: bool = False
+    """Whether the final gravity was read after these containers were sealed."""
+    share: Share | None = None
+    """The share of these containers, where the beer went into several kinds; None for all of it."""
 
     is_plain: bool = False
     """Whether only the values count, as for a solver: then no cause has an uncertainty."""
@@ -286,11 +319,21 @@ class Case(Struct, frozen=True, dict=True):
 
         Malt extract ferments by the attenuation of the wort, the real one.
         """
+        return self.sugar_in(lambda filling: True)
+
+    def sugar_in(self, which: Callable[[int | None], bool]) -> Number:
+        """Return the same of some containers alone, kg; ``which`` says of their numbers."""
         malt = REAL_OF_APPARENT * self.attenuation
         return flat(sum(
             s.amount * s.extract * (malt if s.fermentability is None else s.fermentability)
-            for s in self.sugars if s.to == "container"
+            for s in self.sugars if s.to == "container" and which(s.filling)
         ))  # fmt: skip
+
+    def room_in(self, which: Callable[[int | None], bool]) -> Number:
+        """Return what liquor and sugar beyond the plan take up in some containers, L at 20 degC."""
+        liquor = (m.litres for m in self.liquor_added if m.to == "container" and which(m.filling))
+        sugar = (s.volume for s in self.sugars if s.to == "container" and which(s.filling))
+        return flat(sum((*liquor, *sugar)))
 
     @cached_property
     def air(self) -> float:

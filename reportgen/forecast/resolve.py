@@ -8,14 +8,23 @@ from __future__ import annotations
 
 import datetime
 
-from reportgen.forecast.case import AcidDose, Case, HopDose, MaltDose, RestStep, SaltDose, SugarDose
+from reportgen.forecast.case import (
+    AcidDose,
+    Case,
+    HopDose,
+    MaltDose,
+    RestStep,
+    SaltDose,
+    Share,
+    SugarDose,
+)
 from reportgen.forecast.materials import hop_of, malt_of, shared, sugar_of
 from reportgen.forecast.vessels import container_of, fermenter_of
 from reportgen.forecast.yeast_pitched import pitched
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery, Liquor, Methods
 from reportgen.record.model.later import Harvest
-from reportgen.record.model.plan import HopItem, Plan, SugarItem
+from reportgen.record.model.plan import HopItem, PackagingPlan, Plan, SugarItem
 from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.units import Quantity
 from reportgen.science.alcohol import DEFAULT as ALCOHOL
@@ -192,6 +201,17 @@ def rinses(plan: Plan) -> bool:
     return plan.run_off.sparge != "none" and (plan.run_off.sparge != "bag" or stated)
 
 
+def first_share(packaging: PackagingPlan) -> Share | None:
+    """Return the share of the first containers, as planned; None where they have all of the beer.
+
+    What is filled out of them, or out of the bucket with their sugar, is of their share.
+    """
+    if not packaging.also:
+        return None
+    others = (o.volume.value for o in packaging.also if (o.from_ or "fermenter") == "fermenter")
+    return Share(0, apart=sum(others))
+
+
 def resolve(
     record: Record, brewery: Brewery, stock: Stock, harvest: Harvest | None = None
 ) -> Case:
@@ -316,6 +336,7 @@ def resolve(
         packaging_temperature=_value(plan.packaging.beer_temperature, PACK_TEMPERATURE),
         packed_highest_temperature=_value(plan.packaging.highest_temperature, WARMEST_STORE),
         priming_sugar=plan.packaging.priming_sugar or "sucrose",
+        share=first_share(plan.packaging),
         mash_ph_method=method_chosen(plan, brewery, "mash_ph", MASH_PH),
         bitterness_method=boiled,
         hop_stand_method=method_chosen(plan, brewery, "hop_stand", boiled),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
@@ -66,20 +68,33 @@ class CardView(Struct, frozen=True):
 def card(assessment: Assessment, paper: str) -> CardView:
     """Return the card of a beer."""
     record = assessment.record
-    packed = record.packaging
+    packed, kinds = record.packaging, assessment.filled_kinds
     story = str(packed.story or "") if packed is not None else ""
     return CardView(
         identity=identity_of(assessment, TITLE, paper, None),
         beer=str(record.plan.beer or ""),
-        strength=strength_of(assessment),
+        strength=of_each(kinds, [strength_of(one) for one in kinds]),
         contains=", ".join(allergens_of(assessment)) or "no allergen known",
         ingredients=ingredients_of(assessment),
-        best_before=str(packed.best_before or "") if packed is not None else "",
+        best_before=of_each(kinds, [_best_before(one) for one in kinds]),
         story=" ".join(story.split()),
         taste=_taste(assessment),
         quote=_quote(assessment),
         made=made_lines(assessment),
     )
+
+
+def _best_before(assessment: Assessment) -> str:
+    packed = assessment.record.packaging
+    return str(packed.best_before or "") if packed is not None else ""
+
+
+def of_each(kinds: Sequence[Assessment], values: Sequence[str]) -> str:
+    """Return what is the same in all kinds of containers; else that of each: ``5.1 % (keg)``."""
+    if len(set(values)) == 1:
+        return values[0]
+    named = zip(values, kinds, strict=True)
+    return ", ".join(f"{value} ({one.packed_in})" for value, one in named if value)
 
 
 def strength_of(assessment: Assessment) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.forecast.case import Case
 from reportgen.report.cautions import CAUTIONS, Caution, above
 from reportgen.report.plan_text import sheet_units
 from reportgen.science.number import nominal
@@ -50,19 +49,20 @@ def hazards(assessment: Assessment) -> frozenset[str]:
     vessels = (case.tun_volume, case.kettle_brim, case.fermenter_brim)
     salts = (assessment.stock.salts[s.salt] for s in plan.liquor.salts)
     bag = case.sparge == "bag"
+    kegged = any(one.case.packed_into == "keg" for one in assessment.packed_as)
     can = {
         "burner": heated in ("", "flame"),
         "electric": heated in ("", "element"),
         "steam_heat": heated == "steam",
-        "lifting": bool(lifted(case)),
+        "lifting": bool(lifted(assessment)),
         "grain_dust": grist >= EXPLOSIVE,
         "malt_dust": 0 < grist < EXPLOSIVE,
         "sulfite": any(salt.is_ in SULFITES for salt in salts),
         "chemicals": bool(plan.liquor.acids),
         "hot_transfer": not bag,
         "hot_bag": bag,
-        "room_gas": gas(assessment) >= CHOKES or case.packed_into == "keg",
-        "pressure": case.packed_into == "keg" or case.ferment_pressure > 0,
+        "room_gas": gas(assessment) >= CHOKES or kegged,
+        "pressure": kegged or case.ferment_pressure > 0,
         "entry": max(vessels) >= ENTERED,
     }
     if assessment.record.wort_from is not None:
@@ -85,8 +85,9 @@ def gas(assessment: Assessment) -> float:
     return ethanol * CO2_OF_ETHANOL
 
 
-def lifted(case: Case) -> list[tuple[str, float]]:
+def lifted(assessment: Assessment) -> list[tuple[str, float]]:
     """Return what is heavier than one person may lift: its name, and its mass in kg."""
+    case = assessment.case
     grist = nominal(case.grist)
     full = case.volume * 1.05
     found = []
@@ -97,9 +98,10 @@ def lifted(case: Case) -> list[tuple[str, float]]:
         found.append(("bag, wet and hot", wet))
     if MOST_LIFTED <= full <= PUSHED:
         found.append(("full fermenter", full))
-    each = case.container.volume
-    if each is not None and MOST_LIFTED <= each <= PUSHED:
-        found.append((f"full {case.packed_into}", each))
+    for one in assessment.packed_as:
+        each = one.case.container.volume
+        if each is not None and MOST_LIFTED <= each <= PUSHED:
+            found.append((f"full {one.case.packed_into}", each))
     return found
 
 
@@ -112,7 +114,7 @@ def cautions_of(assessment: Assessment, step: str) -> tuple[Caution, ...]:
 def _weighed(assessment: Assessment, caution: Caution) -> Caution:
     units = sheet_units(assessment)
     heavy = ", ".join(
-        f"{name} {units.text(mass, 'mass', 0)}" for name, mass in lifted(assessment.case)
+        f"{name} {units.text(mass, 'mass', 0)}" for name, mass in lifted(assessment)
     )
     return replace(caution, hazard=f"{caution.hazard}: {heavy}")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -11,7 +12,7 @@ from reportgen.report.card import strength_of
 from reportgen.report.fit import MM, lines_of
 from reportgen.report.label_stock import Stock
 from reportgen.report.parts import Identity
-from reportgen.report.plan_text import identity_of
+from reportgen.report.plan_text import identity_of, units_of
 from reportgen.report.weigh_out import allergens_of
 
 TITLE = "Labels"
@@ -45,9 +46,6 @@ def labels(assessment: Assessment, stock: Stock) -> LabelsView:
     """Return a sheet full of labels: name, batch, strength, allergens, best before, amount."""
     record = assessment.record
     packed = record.packaging
-    amount = ""
-    if packed is not None and packed.container_size is not None:
-        amount = packed.container_size.text
     contains = ", ".join(allergens_of(assessment))
     identity = identity_of(assessment, TITLE, stock.paper, None)
     name, text, lines = _sizes(stock, identity.name, f"Contains {contains}" if contains else "")
@@ -63,8 +61,30 @@ def labels(assessment: Assessment, stock: Stock) -> LabelsView:
         strength=strength_of(assessment),
         contains=contains,
         best_before=str(packed.best_before or "") if packed is not None else "",
-        amount=amount,
+        amount=amount_of(assessment),
     )
+
+
+def amount_of(assessment: Assessment) -> str:
+    """Return what one container holds, as written; of several kinds each by its own size, which
+    brewery.yaml may have; empty where nobody wrote it."""
+    packed, size = assessment.record.packaging, assessment.case.container.volume
+    if packed is not None and packed.container_size is not None:
+        return packed.container_size.text
+    if assessment.filling is None or size is None:
+        return ""
+    return units_of(assessment).text(size, "volume", 2 if size < 1 else 1)
+
+
+def file_end(assessment: Assessment, kinds: Sequence[Assessment]) -> str:
+    """Return how the file of labels of one kind of container ends: ``-keg``, ``-bottle-2``; empty
+    where there is one kind."""
+    if len(kinds) < 2:
+        return ""
+    kind = assessment.case.packed_into
+    alike = [one for one in kinds if one.case.packed_into == kind]
+    place = alike.index(assessment) + 1
+    return f"-{kind}-{place}" if place > 1 else f"-{kind}"
 
 
 PADDING, MARGIN = 6.0, 11.0

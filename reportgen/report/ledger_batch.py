@@ -149,8 +149,10 @@ def _facts(data: LedgerData, summary: Summary) -> list[Labelled]:
     ]
     if summary.beer:
         facts.insert(0, Labelled("Beer", summary.beer))
-    if summary.containers:
-        facts.append(Labelled("Into", plural(summary.containers, summary.into)))
+    into = ((summary.into, summary.containers), *summary.also_into)
+    if any(count for _, count in into):
+        told = (plural(count, kind) if count else kind for kind, count in into)
+        facts.append(Labelled("Into", ", ".join(told)))
     if summary.best_before:
         facts.append(Labelled("Best before", summary.best_before))
     if summary.label:

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.fillings import FERMENTER
+from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.figures import FIGURES, Stage
+from reportgen.forecast.pack import brought, filled
 from reportgen.forecast.vessels import Vessel
 from reportgen.record.printed import BLANK, NARROW, Units
+from reportgen.report.card import of_each
 from reportgen.report.cautions import Caution
 from reportgen.report.critical import limits_above
 from reportgen.report.hazards import cautions_of
@@ -39,6 +44,21 @@ from reportgen.science.number import nominal
 TITLE = "Packaging sheet"
 
 
+class FillingSide(Struct, frozen=True):
+    """The side for containers of one kind: what to confirm, read and write down before and as they
+    are filled."""
+
+    number: str
+    title: str
+    what: str
+    facts: tuple[Labelled, ...]
+    hold_point: HoldPoint
+    cautions: tuple[Caution, ...]
+    rows: tuple[ReadingRow, ...]
+    todos: tuple[Todo, ...]
+    containers: tuple[Blank, ...]
+
+
 class PackagingView(Struct, frozen=True):
     """The packaging sheet, ready to be set."""
 
@@ -47,62 +67,31 @@ class PackagingView(Struct, frozen=True):
     facts: tuple[Labelled, ...]
     gate: str
     gate_rows: tuple[ReadingRow, ...]
-    cautions: tuple[Caution, ...]
-    rows: tuple[ReadingRow, ...]
-    containers: tuple[Blank, ...]
-    todos: tuple[Todo, ...]
     lookups: tuple[Lookup, ...]
-    hold_point: HoldPoint
     label: tuple[Labelled, ...]
+    sides: tuple[FillingSide, ...]
     cleaning: tuple[Caution, ...]
     signatures: tuple[Signature, ...]
 
 
 def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> PackagingView:
-    """Return the packaging sheet of a batch."""
+    """Return the packaging sheet of a batch: a side for each kind of container that is planned."""
     units = sheet_units(assessment)
-    plan = assessment.record.plan
-    tables = tables_of(assessment, "packaging")
-    own = [t for t in tables if FIGURES[t.figure].stage is Stage.PACK]
-    marks = marks_of(own)
     counter = Counter()
     gate_rows = _gate(assessment, counter)
+    sides: list[FillingSide] = []
+    for one in planned_kinds(assessment):
+        before = sum(len(side.todos) for side in sides)
+        sides.append(_side(one, assessment, units, counter, before))
     return PackagingView(
         identity=identity_of(assessment, TITLE, paper, copy),
         unit_note=gallon_note(assessment),
-        facts=(
-            Labelled("Into", assessment.case.container.name or str(plan.packaging.into)),
-            Labelled("Carbonation", units.text(plan.packaging.carbonation.value, "carbonation", 1)),
-            Labelled("Highest pressure", _highest_pressure(assessment, units)),
-            Labelled("Rating", rating_text(assessment.case.container, units) or "unknown"),
-            Labelled("Date", ""),
-        ),
+        facts=(*_facts(assessment, units), Labelled("Date", "")),
         gate=_gate_words(assessment),
         gate_rows=gate_rows,
-        cautions=(
-            *cautions_of(assessment, str(plan.packaging.into)),
-            *limits_above(assessment, units, "packaging"),
-        ),
-        rows=rows_of(assessment, [Stage.PACK], counter, marks, "packaging"),
-        containers=(
-            Blank("Containers", "sample", place="packaging.containers"),
-            Blank("Size of one", "sample", _size_unit(assessment), "packaging.container_size"),
-            Blank("Rejects", "sample", place="packaging.rejects"),
-            *(
-                (
-                    Blank(
-                        "Liquor with the sugar", "sample", units.label("jug_volume"),
-                        "packaging.added.1.amount",
-                        (("what", str(plan.liquor.blend[0].liquor)), ("to", "container")),
-                    ),
-                )
-                if str(plan.packaging.into) != "keg" else ()
-            ),
-        ),
-        todos=tuple(shown_todo(assessment, t, marks[t.figure], units) for t in own),
         lookups=gravity_lookup(assessment, "final_gravity"),
-        hold_point=_hold_point(assessment, units),
         label=_label(assessment, units),
+        sides=tuple(sides),
         cleaning=cautions_of(assessment, "clean"),
         signatures=signed_by(
             assessment,
@@ -110,6 +99,95 @@ def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> Packag
             Signature("Checker", "label read against this sheet"),
         ),
     )
+
+
+def planned_kinds(assessment: Assessment) -> tuple[Assessment, ...]:
+    """Return the batch by each kind of container that its plan has, the first ones first."""
+    others = (
+        other for other in assessment.fillings
+        if other.filling is not None and other.filling.planned is not None
+    )
+    return (assessment, *others)
+
+
+def _facts(of: Assessment, units: Units) -> tuple[Labelled, ...]:
+    plan = of.record.plan.packaging
+    into = of.case.container.name or str(plan.into)
+    return (
+        Labelled("Into", f"{into}{_part(of, units)}"),
+        Labelled("Carbonation", units.text(plan.carbonation.value, "carbonation", 1)),
+        Labelled("Highest pressure", _highest_pressure(of, units)),
+        Labelled("Rating", rating_text(of.case.container, units) or "unknown"),
+    )
+
+
+def _part(of: Assessment, units: Units) -> str:
+    """Return the part of the beer that is to go into these containers; empty for all of it."""
+    if of.case.share is None or "packaged_volume" not in of.planned:
+        return ""
+    try:
+        litres = nominal(filled(of.case, of.planned))
+    except NothingLeft:
+        return ""
+    return f", {units.text(litres, 'volume', 1)}"
+
+
+def _side(
+    of: Assessment, first: Assessment, units: Units, counter: Counter, before: int
+) -> FillingSide:
+    """Return the side of one kind of container; ``before`` is how many tables stand before it."""
+    tables = [t for t in tables_of(of, "packaging") if FIGURES[t.figure].stage is Stage.PACK]
+    marks = marks_of(tables, before)
+    within = entry_of(of)
+    skipped = ("packaged_volume",) if of.is_other else ()
+    rows = rows_of(of, [Stage.PACK], counter, marks, "packaging", skipped)
+    named = f": {of.packed_in}{_part(of, units)}" if first.fillings else ""
+    return FillingSide(
+        number=str(3 + (of.filling.number if of.filling is not None else 0)),
+        title=f"Fill and gas{named}",
+        what=_drawn_from(of),
+        facts=_facts(of, units) if of.is_other else (),
+        hold_point=_hold_point(of, units),
+        cautions=(
+            *cautions_of(of, str(of.record.plan.packaging.into)),
+            *(() if of.is_other else limits_above(of, units, "packaging")),
+        ),
+        rows=tuple(replace(row, within=within) for row in rows) if within else rows,
+        todos=tuple(shown_todo(of, t, marks[t.figure], units) for t in tables),
+        containers=_blanks(of, within or "packaging", units),
+    )
+
+
+def entry_of(of: Assessment) -> str:
+    """Return the place in the record of other containers; empty for the first."""
+    return f"packaging.also.{of.filling.number}" if of.is_other and of.filling is not None else ""
+
+
+def _drawn_from(of: Assessment) -> str:
+    """Say what other containers are filled from, where it is not the fermenter."""
+    source = of.filling.source if of.filling is not None else FERMENTER
+    return DRAWN.get(source, "")
+
+
+DRAWN = {
+    "bottling_bucket": "Out of the bottling bucket, with the sugar that is in it. No more sugar.",
+    "container": "Out of a full container of the first: its gas is in the beer. No sugar.",
+}
+
+
+def _blanks(of: Assessment, place: str, units: Units) -> tuple[Blank, ...]:
+    liquor = str(of.record.plan.liquor.blend[0].liquor)
+    found = [
+        Blank("Containers", "sample", place=f"{place}.containers"),
+        Blank("Size of one", "sample", _size_unit(of), f"{place}.container_size"),
+        Blank("Rejects", "sample", place=f"{place}.rejects"),
+    ]
+    if of.case.packed_into != "keg" and brought(of.case) is None:
+        found.append(Blank(
+            "Liquor with the sugar", "sample", units.label("jug_volume"), f"{place}.added.1.amount",
+            (("what", liquor), ("to", "container")),
+        ))  # fmt: skip
+    return tuple(found)
 
 
 def _size_unit(assessment: Assessment) -> str:
@@ -159,6 +237,7 @@ def _hold_point(assessment: Assessment, units: Units) -> HoldPoint:
     unknown = f"Rating unknown: read the plate {WRITE}{NARROW}{units.label('pressure')}"
     rating = f"Rating {rated}, as on its own plate" if rated else unknown
     steady = "Two steady readings, written above"
+    primed = brought(assessment.case) is None
     items: tuple[str, ...]
     match assessment.record.plan.packaging.into:
         case "keg":
@@ -173,19 +252,19 @@ def _hold_point(assessment: Assessment, units: Units) -> HoldPoint:
         case "cask":
             items = (
                 steady,
-                "Priming sugar weighed, twice read",
+                *(("Priming sugar weighed, twice read",) if primed else ()),
                 "Cask sound, clean, keystone tight",
                 rating,
-                "Sugar mixed in evenly",
+                "Sugar mixed in evenly" if primed else "No sugar into it",
                 "Soft pegs at hand, faces out of line",
                 "Label on, allergens named",
             )
         case _:
             items = (
                 steady,
-                "Priming sugar weighed, twice read",
+                *(("Priming sugar weighed, twice read",) if primed else ()),
                 f"Bottles sound, rated {rated}" if rated else unknown,
-                "Sugar mixed in evenly",
+                "Sugar mixed in evenly" if primed else "No sugar into them",
                 "Eyes shielded, others away",
                 "Label on, allergens named",
             )
@@ -213,13 +292,14 @@ def _highest_pressure(assessment: Assessment, units: Units) -> str:
 def _label(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     plan = assessment.record.plan
     allergens = ", ".join(allergens_of(assessment)) or "none known"
-    strength = BLANK
-    if "alcohol" in assessment.now:
-        strength = units.text(nominal(assessment.now["alcohol"]), "fraction", 3)
+    strengths = [
+        units.text(nominal(one.now["alcohol"]), "fraction", 3) if "alcohol" in one.now else BLANK
+        for one in planned_kinds(assessment)
+    ]
     return (
         Labelled("Name", str(assessment.record.name)),
         Labelled("Batch", str(assessment.record.batch)),
-        Labelled("Alcohol", f"{strength} by volume"),
+        Labelled("Alcohol", f"{of_each(planned_kinds(assessment), strengths)} by volume"),
         Labelled("Contains", allergens),
         Labelled("Beer", str(plan.beer or BLANK)),
     )

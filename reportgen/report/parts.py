@@ -71,7 +71,8 @@ class ReadingRow(Struct, frozen=True):
     temperature of the sample as well. ``offset`` says what the instrument shows too much; what is
     expected and the range are then what it shows, ``true`` is the true value, and the row has a
     dagger. ``coarse`` says, instead of the range and in two lines, that the instrument cannot tell.
-    ``twice`` asks for a second reading. ``raw`` has the numbers of the row.
+    ``twice`` asks for a second reading. ``raw`` has the numbers of the row. ``within`` is the entry
+    of the record that it is of, where there are several of its kind (``packaging.also.1``).
     """
 
     key: str
@@ -91,6 +92,12 @@ class ReadingRow(Struct, frozen=True):
     coarse: tuple[str, ...] = ()
     twice: bool = False
     raw: Raw | None = None
+    within: str = ""
+
+    @property
+    def at(self) -> str:
+        """What the row is called on the page."""
+        return f"{self.within}.{self.key}" if self.within else self.key
 
 
 class WeighRow(Struct, frozen=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment, limits_of
 from reportgen.assessment.readings import METHOD_U, uncertainty_at
@@ -269,12 +269,13 @@ def rows_of(
     counter: Counter,
     marks: Mapping[str, str],
     section: str = "brew_day",
+    skipped: Collection[str] = (),
 ) -> tuple[ReadingRow, ...]:
-    """Return the rows of some stages, numbered on."""
+    """Return the rows of some stages, numbered on; without those of ``skipped`` figures."""
     return tuple(
         row_of(assessment, figure, counter.next(), marks)
         for figure in figures_of(stages, section)
-        if applies(figure, assessment)
+        if figure.key not in skipped and applies(figure, assessment)
     )
 
 

@@ -96,12 +96,15 @@ def todo_of(
     )
 
 
-def marks_of(tables: Sequence[ActionTable]) -> dict[str, str]:
-    """Return the mark (T1, T2, …) of the table of each figure, in the order of the tables."""
+def marks_of(tables: Sequence[ActionTable], before: int = 0) -> dict[str, str]:
+    """Return the mark (T1, T2, …) of the table of each figure, in the order of the tables.
+
+    ``before`` is how many stand before these on the sheet.
+    """
     marks: dict[str, str] = {}
     for table in tables:
         if table.figure not in marks:
-            marks[table.figure] = f"T{1 + len(marks)}"
+            marks[table.figure] = f"T{1 + before + len(marks)}"
     return marks
 
 

@@ -172,6 +172,7 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
     """
     units = units_of(assessment)
     planned, now = assessment.planned, assessment.now
+    books = [book for one in assessment.packed_as for book in (one.planned, one.now)]
     by_method: dict[str, list[WorkingLine]] = {}
     for key in FIGURES:
         first, second = planned.expected.get(key), now.expected.get(key)
@@ -184,26 +185,45 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
             by_method.setdefault(second.method, []).append(
                 _line(assessment, units, second, ", with the readings")
             )
+    for other in assessment.fillings:
+        for method, line in _of_others(other, units):
+            by_method.setdefault(method, []).append(line)
     for method, lines in _corrections(assessment, units).items():
         by_method.setdefault(method, []).extend(lines)
     plain = by_method.pop("", [])
     groups = [
-        _group(method, method, lines, _marks((planned, now), method))
+        _group(method, method, lines, _marks(books, method))
         for method, lines in by_method.items()
     ]
     used = set(by_method)
     # Marks of calculations inside others, which have no line of their own.
     inner = tuple(
         text
-        for name in dict.fromkeys(m.method for book in (planned, now) for m in book.marks)
+        for name in dict.fromkeys(m.method for book in books for m in book.marks)
         if name not in used
-        for mark in _marks((planned, now), name)
+        for mark in _marks(books, name)
         for text in (f"{symbols(page(name).title)}: {mark}",)
     )
     if plain or inner:
         groups.insert(0, WorkingGroup(PLAIN, "", (), "", "", tuple(_notes_once(plain)), inner))
     groups += [*_balances(assessment, units), *_steps(assessment, explained.replay, units)]
     return _numbered(groups)
+
+
+def line_key(of: Assessment, key: str) -> str:
+    """Return what the lines of a figure are found by: of other containers apart."""
+    return f"{key}@{of.filling.number}" if of.is_other and of.filling is not None else key
+
+
+def _of_others(other: Assessment, units: Units) -> Iterator[tuple[str, WorkingLine]]:
+    """Yield what is derived of other containers than the first, with its calculation."""
+    for key in ("alcohol", *(result.figure.key for result in other.own_packing)):
+        first, second = other.planned.expected.get(key), other.now.expected.get(key)
+        for expected, words in ((first, ""), (second, ", with the readings")):
+            if expected is None or (words and not _differs(first, expected)):
+                continue
+            line = _line(other, units, expected, f", {other.packed_in}{words}")
+            yield expected.method, replace(line, key=line_key(other, key))
 
 
 def _numbered(groups: Iterable[WorkingGroup]) -> tuple[WorkingGroup, ...]:

@@ -235,8 +235,8 @@ def reading(
     ]
     first = ".".join(FIGURES["first_wort_gravity"].path)
     return {
-        "id": ".".join(figure.path),
-        "at": f"r:{row.key}",
+        "id": f"{row.within}.{figure.path[-1]}" if row.within else ".".join(figure.path),
+        "at": f"r:{row.at}",
         "title": title,
         "parts": parts,
         "reading": True,

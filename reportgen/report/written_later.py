@@ -7,7 +7,7 @@ from typing import Any
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.cellar import cellar_sheet
-from reportgen.report.packaging import packaging_sheet
+from reportgen.report.packaging import FillingSide, entry_of, packaging_sheet, planned_kinds
 from reportgen.report.parts import Identity, Raw
 from reportgen.report.shown import tables_of
 from reportgen.report.written import day_of, page, reading, remarks
@@ -49,21 +49,41 @@ def cellar_written(assessment: Assessment, identity: Identity) -> dict[str, Any]
 def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:
     """Return the data of the packaging page: two steady readings, what was filled, the label."""
     sheet = packaging_sheet(assessment, identity.paper, int(identity.copy or 1))
-    readings, todo = Readings(assessment), tables_of(assessment, "packaging")
+    readings = Readings(assessment)
     fields = [
         *(
             _log_line(assessment, readings, number, f"r:{row.key}", row.title, None)
             for number, row in enumerate(sheet.gate_rows, FIRST_STEADY)
         ),
         day_of("packaging.date", "Packed on"),
-        *(reading(assessment, row, readings, todo) for row in sheet.rows),
-        *blanks(assessment, sheet.containers),
+        *(
+            field for of, side in zip(planned_kinds(assessment), sheet.sides, strict=True)
+            for field in _filling(of, side, readings)
+        ),
         _date("packaging.best_before", "Best before"),
         _value(assessment, "packaging.label", "Label says"),
         _value(assessment, "packaging.packaged_by", "Packed by"),
         remarks("packaging.remarks"),
     ]
     return page(assessment, identity, readings, fields)
+
+
+def _filling(of: Assessment, side: FillingSide, readings: Readings) -> list[Field]:
+    """Return the fields of the side of one kind of container, as those of its entry."""
+    todo, entry = tables_of(of, "packaging"), entry_of(of)
+    found = [reading(of, row, readings, todo) for row in side.rows]
+    found += blanks(of, side.containers, entry)
+    if entry:
+        found = [_named(field, of.packed_in) for field in found]
+        into = {"id": f"{entry}.into", "entry": f"{entry}.", "stands": of.case.packed_into}
+        found.insert(0, into)
+    return found
+
+
+def _named(field: Field, kind: str) -> Field:
+    """Return a field that says of which containers it is, as there is one like it of the first."""
+    parts = [one | {"label": f"{kind}: {one['label']}"} for one in field["parts"]]
+    return field | {"title": f"{kind}: {field['title']}", "parts": parts}
 
 
 def tasting_written(assessment: Assessment, identity: Identity) -> dict[str, Any]:

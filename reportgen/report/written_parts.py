@@ -143,8 +143,11 @@ def required(place: str) -> list[str]:
     return [field.key for field in cls.fields.values() if field.about.required]
 
 
-def blanks(assessment: Assessment, given: Iterable[Blank]) -> list[Field]:
-    """Return the fields of blanks that stand in no row; those of one entry are one field."""
+def blanks(assessment: Assessment, given: Iterable[Blank], apart: str = "") -> list[Field]:
+    """Return the fields of blanks that stand in no row; those of one entry are one field.
+
+    Not so of the entry ``apart``, which has rows as well.
+    """
     fields: dict[str, Field] = {}
     events = 0
     for blank in given:
@@ -161,7 +164,7 @@ def blanks(assessment: Assessment, given: Iterable[Blank]) -> list[Field]:
             continue
         entry, _, key = blank.place.rpartition(".")
         parts = entry.split(".")
-        if parts[-1].isdigit() or entry in ENTRIES:
+        if entry != apart and (parts[-1].isdigit() or entry in ENTRIES):
             field = fields.setdefault(
                 entry,
                 {"id": entry, "title": _words(entry), "parts": [], "needs": required(entry),

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.assessment.fillings import pairs
 from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
@@ -56,6 +57,8 @@ def missing(record: Record) -> list[Figure]:
     """Return the figures that have no reading yet, in the order of the work."""
     packed = record.plan.packaging.into
     skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
+    if record.packaging is not None and record.packaging.sugar_each is not None:
+        skipped.add("priming_sugar")
     if not rinses(record.plan):
         skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
     if not any(acid.to == "sparge" for acid in record.plan.liquor.acids):
@@ -164,8 +167,25 @@ def _sections(
     if plan.packaging.into != "keg" and (packed is None or not packed.added):
         yield ("packaging",), "# added:                       # liquor that dissolved the sugar"
         yield ("packaging",), f"#   - {{what: {_liquor(record)}, amount: , to: container}}"
+    yield from _others(record)
     if packed is None or packed.label is None:
         yield ("packaging",), "# label:                       # its words"
+
+
+def _others(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield a line for each kind of other containers that is planned and not written."""
+    left = [one for one, entry in pairs(record) if one is not None and entry is None]
+    if not left:
+        return
+    is_first = record.packaging is None or not record.packaging.also
+    head = "# also:" if is_first else "# also, still missing:"
+    yield ("packaging",), f"{head:<31}# other containers, of the same beer"
+    for one in left:
+        keys = ["containers", "container_size"]
+        if (one.from_ or "fermenter") == "fermenter":
+            keys += ["beer_temperature", "pressure"] if one.into == "keg" else ["priming_sugar"]
+        inner = "".join(f", {key}: " for key in keys)
+        yield ("packaging",), f"#   - {{into: {one.into}{inner}}}  # {one.volume.text} planned"
 
 
 CLOCKS = (

@@ -26,12 +26,14 @@ from reportgen.verbs.where import Misuse, loaded, one_batch, say_in_part, say_un
 
 COLUMNS = (
     "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict", "method",
+    "of",
 )
 
 def row(batch: Assessment, result: Result) -> dict[str, Any]:
     """Return one figure as a row of plain values; None where there is nothing to say.
 
-    ``low`` and ``high`` are the tolerance limits; ``U`` is that of the actual (k = 2).
+    ``low`` and ``high`` are the tolerance limits; ``U`` is that of the actual (k = 2). ``of`` names
+    other containers that it is of, where part of the beer went into such.
     """
     figure, limits, actual = result.figure, result.limits, result.actual
     places = figure.decimals + 2
@@ -52,6 +54,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
         "U": finite(actual.uncertainty) if actual and actual.value is not None else None,
         "verdict": result.verdict.value if result.verdict else None,
         "method": expected.method or expected.note if expected else None,
+        "of": batch.packed_in if batch.is_other else None,
     }
 
 
@@ -144,10 +147,17 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.causes and arguments.format == "table":
             _print_causes(assessment)
         own = [as_row(assessment, result) for result in assessment.results]
+        own += [
+            as_row(other, result) for other in assessment.fillings for result in other.results
+            if result in other.own_packing or result.figure.key == "alcohol"
+        ]
         if arguments.format == "json":
             # The replay walks the forecast once a fact, so it is left to who asks for it.
             by_figure = steps(assessment)
-            own = [r | {"steps": by_figure[r["key"]]} if r["key"] in by_figure else r for r in own]
+            own = [
+                r | {"steps": by_figure[r["key"]]} if r["key"] in by_figure and not r["of"] else r
+                for r in own
+            ]
             _with_causes(own, assessment)
         rows += own
         for stage, reason in assessment.problems:
@@ -169,7 +179,7 @@ def _with_causes(rows: list[dict[str, Any]], batch: Assessment) -> None:
 
     wanted = set(keys_of(batch))
     for row in rows:
-        if row["batch"] == batch.batch.id and row["key"] in wanted:
+        if row["batch"] == batch.batch.id and row["key"] in wanted and not row["of"]:
             row |= causes_data(batch, row["key"])
 
 
@@ -238,7 +248,7 @@ def fitting(texts: list[dict[str, str]], width: int | None) -> tuple[list[str], 
 
     With more than one batch the column that names it stays.
     """
-    columns = list(COLUMNS)
+    columns = [name for name in COLUMNS if name != "of" or any(line["of"] for line in texts)]
     several = len({line["batch"] for line in texts}) > 1
     for name in DISPENSABLE:
         if width is None or max(map(len, table(texts, columns))) <= width:
@@ -247,7 +257,7 @@ def fitting(texts: list[dict[str, str]], width: int | None) -> tuple[list[str], 
             columns.remove(name)
     if "high" not in columns and "low" in columns:
         columns.remove("low")
-    return columns, [name for name in COLUMNS if name not in columns]
+    return columns, [name for name in COLUMNS if name not in columns and name != "of"]
 
 
 def table(texts: list[dict[str, str]], columns: list[str]) -> list[str]:

@@ -351,7 +351,8 @@ def aside(plan: Plan) -> Iterator[str]:
             kind, decimals = ("small_mass", 1) if plan.case.yeast.is_weighed else ("volume", 2)
             yield f"yeast: {units.plain(found.value, kind, decimals)}, if all cells live"
         elif key == "priming_sugar":
-            yield f"priming sugar: {units.plain(found.value, 'small_mass', 0)}"
+            first = " in the first containers" if plan.case.share is not None else ""
+            yield f"priming sugar{first}: {units.plain(found.value, 'small_mass', 0)}"
         else:
             yield f"{FIGURES[key].in_sentence}: {typed_number(key, found.value, plan.system)}"
     if plan.record.plan.liquor.acids:

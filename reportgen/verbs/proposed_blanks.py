@@ -87,6 +87,7 @@ def cause_lines(batch: Assessment) -> Iterator[str]:
         keys = tuple(shows_in(cause))
         more = [d.result.figure.key for d in open_ if explained.root(d.result.figure.key) in keys]
         open_ = [d for d in open_ if d.result.figure.key not in more]
+        more = [key for key in dict.fromkeys(more) if key not in keys]
         if more:
             what = " ".join(str(cause.what).split())
             yield f"figures: [{', '.join((*keys, *more))}]  # of: {what}"
@@ -98,7 +99,7 @@ def cause_lines(batch: Assessment) -> Iterator[str]:
 
 
 def _entry(own: Sequence[Departure], root: str, explained: Explained) -> str:
-    keys = sorted((d.result.figure.key for d in own), key=lambda key: key != root)
+    keys = sorted({d.result.figure.key: 0 for d in own}, key=lambda key: key != root)
     fields = "".join(f", {key}: " for key in NEEDED[worst(d.severity for d in own)])
     fact = explained.follows.get(keys[0])
     why = f"  # follows from: {fact.title}" if fact is not None else ""

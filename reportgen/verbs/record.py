@@ -74,14 +74,17 @@ def _is_held(batch: Assessment, lost: Lost) -> bool:
 def _labels(batches: list[Assessment], name: str, output: Path) -> None:
     """Write a sheet of labels for each batch on one kind of stock. Misuse for an unknown one."""
     from reportgen.report.label_stock import STOCKS
-    from reportgen.report.labels import labels
+    from reportgen.report.labels import file_end, labels
     from reportgen.report.make import pdf_draft
 
     stock = STOCKS.get(name)
     if stock is None:
         raise Misuse(f"no label stock `{name}`; one of {', '.join(STOCKS)}")
     for batch in batches:
-        data = pdf_draft(batch, "labels", labels(batch, stock), stock.paper).make()
-        path = output / "labels" / f"{batch.batch.id}-{name}.pdf"
-        write_atomic(path, data)
-        print(shown(path), flush=True)
+        # Bottles and kegs differ in size, strength and date: each kind has a sheet of its own.
+        kinds = batch.filled_kinds
+        for one in kinds:
+            data = pdf_draft(one, "labels", labels(one, stock), stock.paper).make()
+            path = output / "labels" / f"{batch.batch.id}-{name}{file_end(one, kinds)}.pdf"
+            write_atomic(path, data)
+            print(shown(path), flush=True)

@@ -265,6 +265,10 @@
       return people.length ? "[" + people.sort().join(", ") + "]" : "";
     }
     if (field.me) return scalar(me() || field.me);
+    // What an entry begins with stands where anything of it is written.
+    if (field.stands) {
+      return data.fields.some((one) => !one.stands && one.id.startsWith(field.entry) && said(one)) ? scalar(field.stands) : "";
+    }
     if (field.silent || !filled(field) || notNumber(field) || missing(field)) return "";
     const pairs = (field.fixed || []).concat(field.parts.map((one) =>
       [one.name, valueOf(one, part(field.id, one.name))]).filter((pair) => pair[1]), field.also || []);
@@ -292,7 +296,7 @@
     data.fields.forEach((field) => {
       const text = said(field), steps = field.id.split("."), last = steps.pop();
       if (!text) return;
-      if (!field.day && !field.people && !field.me) count++;
+      if (!field.day && !field.people && !field.me && !field.stands) count++;
       steps.reduce((node, step) => node[step] = node[step] || {}, root)[last] = text;
     });
     return count ? lines(root, "").join("\n") + "\n" : "";

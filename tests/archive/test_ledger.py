@@ -402,7 +402,8 @@ def test_the_ledger_says_of_a_batch_what_its_record_says(batch: str) -> None:
         "Alcohol, %": "Alcohol by volume", "Bitterness, computed, IBU": "Bitterness",
         "Colour, computed, EBC": "Colour",
     }  # fmt: skip
-    headlines = {h.title: h for h in record.headlines}
+    # Of several kinds of containers the ledger has the first.
+    headlines = {h.title.partition(", ")[0]: h for h in reversed(record.headlines)}
     for column, title in columns.items():
         actual, plan = headlines[title].actual, headlines[title].plan
         said = f"({plan.split(NARROW)[0]})" if actual == BLANK else actual.split(NARROW)[0]

@@ -209,11 +209,15 @@ def test_the_examples_of_the_manual_can_be_typed(archive: Path, reportgen: Run) 
     record = yaml.load((archive / PORTER).read_text(), yaml.BaseLoader)
     (aims,) = (block["aims"] for block in found if "aims" in block)
     (malts,) = (block["malts"] for block in found if "malts" in block)
-    (filled,) = (block["packaging"]["filled"] for block in found if "packaging" in block)
+    packed = [block for block in found if "packaging" in block]
+    (filled,) = (b["packaging"]["filled"] for b in packed if "filled" in b["packaging"])
+    (parted,) = (block for block in packed if "also" in block["packaging"])
     stock["malts"]["pale"]["pack"] = malts["pale"]["pack"]
     stock["malts"]["pale"]["lots"] |= malts["pale"]["lots"]
     record["plan"]["aims"] = aims
     record["packaging"]["filled"] = filled
+    record["packaging"]["also"] = parted["packaging"]["also"]
+    record["plan"]["packaging"]["also"] = parted["plan"]["packaging"]["also"]
     for name, tree in (("stock.yaml", stock), (PORTER, record)):
         (archive / name).write_text(yaml.safe_dump(tree, sort_keys=False, allow_unicode=True))
     assert "error" not in reportgen("check").stdout

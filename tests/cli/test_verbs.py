@@ -124,7 +124,7 @@ def test_figures_as_csv_json_and_table_agree(archive: Path) -> None:
     objects = json.loads(as_json.stdout)
     assert list(rows[0]) == [
         "batch", "key", "stage", "unit", "expected", "low", "high", "actual", "U", "verdict",
-        "method",
+        "method", "of",
     ]  # fmt: skip
     assert [r["key"] for r in rows] == [o["key"] for o in objects]
     assert len(table.stdout.splitlines()) == len(rows) + 1

@@ -318,16 +318,17 @@ def packaging(text: str, folder: Path) -> Any:
 def test_the_sheet_prints_the_containers_own_rating(tmp_path: Path) -> None:
     view = packaging(KEG, tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"].replace("\u202f", " ") == "4.0 bar"
-    assert not any("unknown" in item for item in view.hold_point.items)
+    assert not any("unknown" in item for item in view.sides[0].hold_point.items)
 
 
 @pytest.mark.parametrize("kind", ["keg", "cask", "bottle"])
 def test_the_sheet_has_a_blank_for_a_rating_that_is_unknown(kind: str, tmp_path: Path) -> None:
     view = packaging(f"plan: {{packaging: {{into: {kind}}}}}", tmp_path / "house")
     assert {f.label: f.value for f in view.facts}["Rating"] == "unknown"
-    (blank,) = (item for item in view.hold_point.items if "ating unknown: read the plate" in item)
+    items = view.sides[0].hold_point.items
+    (blank,) = (item for item in items if "ating unknown: read the plate" in item)
     assert "____" in blank
-    assert not any("1.0" in item for item in view.hold_point.items), "that is the fermenter's"
+    assert not any("1.0" in item for item in items), "that is the fermenter's"
 
 
 @pytest.mark.parametrize("limit", ["1.0 bar", '""'])

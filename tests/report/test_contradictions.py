@@ -62,7 +62,7 @@ def rows_of_all(batch: Assessment) -> Iterator[tuple[str, ReadingRow]]:
     for row in cellar_sheet(batch, "A4").rows:
         yield "cellar", row
     packaging = packaging_sheet(batch, "A4")
-    for row in (*packaging.gate_rows, *packaging.rows):
+    for row in (*packaging.gate_rows, *packaging.sides[0].rows):
         yield "packaging", row
 
 

@@ -131,14 +131,14 @@ def test_the_cellar_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> No
 
 def test_the_packaging_sheet_is_as_shown(both: tuple[Assessment, Assessment]) -> None:
     plain, off = (packaging_sheet(one, "A4") for one in both)
-    rows = {row.key: row for row in off.rows}
-    before = {row.key: row for row in plain.rows}
+    rows = {row.key: row for row in off.sides[0].rows}
+    before = {row.key: row for row in plain.sides[0].rows}
     assert rows["beer_temperature"].expect.startswith("7.3")
     assert _number(rows["pressure"].expect) == pytest.approx(
         _number(before["pressure"].expect) + 0.1, abs=0.011
     )
     # The table beside it: 2 C true is shown as 3.3, the pressure 0.1 bar higher.
-    first, was = off.todos[0].rows[0], plain.todos[0].rows[0]
+    first, was = off.sides[0].todos[0].rows[0], plain.sides[0].todos[0].rows[0]
     assert first[0].text.startswith("3") and was[0].text.startswith("2")
     assert _number(first[1].text) == pytest.approx(_number(was[1].text) + 0.1, abs=0.011)
     assert off.gate_rows[0].true == plain.gate_rows[0].expect

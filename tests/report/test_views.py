@@ -81,7 +81,7 @@ def test_a_volume_that_nobody_read_is_not_told_as_fermented(tmp_path: Path) -> N
 def test_every_reading_has_a_row_on_a_sheet(brewed: Assessment, sheet: SheetView) -> None:
     rows = [row for step in sheet.steps for row in step.rows]
     rows += cellar_sheet(brewed, "A4").rows
-    rows += packaging_sheet(brewed, "A4").rows
+    rows += packaging_sheet(brewed, "A4").sides[0].rows
     # A keg has no priming sugar, no top-up and no dilution is planned, nothing is decided by the
     # wort's pH, and no acid goes into the sparge liquor.
     without = {"priming_sugar", "top_up_liquor", "dilution_liquor", "wort_ph", "sparge_ph"}
@@ -130,7 +130,9 @@ def test_each_pause_has_five_to_nine_items(
     sheet: SheetView,
 ) -> None:
     pauses = [weighing.hold_point, *(s.hold_point for s in sheet.steps if s.hold_point)]
-    pauses += [packaging_sheet(batch, "A4").hold_point for batch in (brewed, hostile, in_casks)]
+    pauses += [
+        packaging_sheet(batch, "A4").sides[0].hold_point for batch in (brewed, hostile, in_casks)
+    ]
     assert [p.title for p in pauses] == [
         "before heat",
         "before the boil",
@@ -231,7 +233,8 @@ def test_cellar_has_a_row_a_day(brewed: Assessment) -> None:
 def test_each_container_has_its_own_packaging_sheet(
     brewed: Assessment, hostile: Assessment, in_casks: Assessment
 ) -> None:
-    keg, bottle, cask = (packaging_sheet(b, "A4") for b in (brewed, hostile, in_casks))
+    sheets = [packaging_sheet(b, "A4") for b in (brewed, hostile, in_casks)]
+    (keg,), (bottle,), (cask,) = (sheet.sides for sheet in sheets)
     assert [r.key for r in keg.rows] == ["packaged_volume", "beer_temperature", "pressure"]
     assert "priming_sugar" in [r.key for r in bottle.rows]
     assert [c.key for c in keg.cautions] == ["room_gas", "pressure"]
@@ -241,7 +244,7 @@ def test_each_container_has_its_own_packaging_sheet(
     assert not any("ottle" in item for item in (*cask.hold_point.items, *keg.hold_point.items))
     sugar = next(r for r in bottle.rows if r.key == "priming_sugar")
     assert sugar.unit == "g"
-    assert len(keg.gate_rows) == 2
+    assert len(sheets[0].gate_rows) == 2
 
 
 def evening(batch: Assessment, test: str, tasters: int = 4, day: str = "2026-12-05") -> Any:

@@ -663,6 +663,10 @@ PACKAGING = """
     type('Containers', '2');
     type('Size of one, L', '19');
     type('Rejects', '1');
+    type('bottle half: Containers', '12');
+    type('bottle half: Priming sugar, g', '36');
+    type('bottle half: Priming sugar: time', '');
+    type('bottle half: Added 1: amount, L', '0.1');
     type('Best before', '2027-05-01');
     type('Label says', 'Table beer, 2.9 % vol');
     return [yaml()];
@@ -713,6 +717,11 @@ def test_cellar_packaging_and_tasting_give_yaml_that_the_tool_reads(
     ]  # fmt: skip
     assert "  container_size: 19 L" in packaging and "  best_before: 2027-05-01" in packaging
     assert "  rejects: 1" in packaging
+    also = packaging.index("  also:")
+    assert packaging[also : also + 4] == [
+        "  also:", "    - into: bottle", "      priming_sugar: {read: 36 g, by: LN}",
+        "      containers: 12",
+    ]  # fmt: skip
     assert texts["tasting"][0] == (
         'tasting:\n  - date: 2026-12-30\n    blind_code: 472\n    marks:\n      - by: LN\n'
         '        scores: {malty: 4, cooked_vegetable: 0, bitter: 3}\n        another: yes\n'

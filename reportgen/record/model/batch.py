@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
+from itertools import chain
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.model.brew_day import Added, BrewDay, Taken, Weighed
@@ -21,7 +22,7 @@ from reportgen.record.model.later import (
     Silenced,
 )
 from reportgen.record.model.plan import Issued, Plan, WortFrom
-from reportgen.record.values import Text
+from reportgen.record.values import Day, Text
 
 ID = re.compile(r"^[0-9A-Za-z][0-9A-Za-z._-]{0,39}$")
 """Form of a batch id. It is part of file names, so there is no stroke in it and no dot first."""
@@ -62,7 +63,8 @@ class Record(Entry):
         for name in ("brew_day", "fermentation", "packaging"):
             section = getattr(self, name)
             if section is not None:
-                for entry in (*section.added, *getattr(section, "taken", ())):
+                also = (one.added for one in getattr(section, "also", ()))
+                for entry in (*section.added, *chain(*also), *getattr(section, "taken", ())):
                     yield name, entry
 
     @property
@@ -79,6 +81,15 @@ class Record(Entry):
     def brewed_on(self) -> datetime.date | None:
         """The brew day; None while it is only planned."""
         return self.brew_day.date.date if self.brew_day is not None else None
+
+    @property
+    def packed_last(self) -> Day | None:
+        """The day on which the last containers were filled out of the fermenter."""
+        packed = self.packaging
+        if packed is None:
+            return None
+        days = (one.date for one in packed.also if one.from_ != "container")
+        return max((packed.date, *(d for d in days if d is not None)), key=lambda day: day.date)
 
     @property
     def all_weighed(self) -> tuple[Weighed, ...]:

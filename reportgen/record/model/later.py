@@ -8,6 +8,7 @@ from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Added, Instruments, Taken
 from reportgen.record.model.flavours import TERMS
+from reportgen.record.model.plan import FILLED_FROM, KINDS_PACKED
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Initials, Moment, Reading, Text, When
 
@@ -130,6 +131,69 @@ class Filled(Entry):
     note: Text | None = may("Note", "Anything else.", ["Tap leaks."])
 
 
+_SUGAR_EACH = (
+    "Sugar put into each container by itself, as drops or by the measure; with any `priming_sugar` "
+    "it counts on top."
+)
+
+
+@model
+class AlsoPacked(Entry):
+    """Other containers that were filled"""
+
+    into: Text = need(
+        "Into", "What they are. The first of this kind under `also` of the plan are meant, else "
+        "they were not planned.", ["bottle"], choices=KINDS_PACKED,
+    )  # fmt: skip
+    date: Day | None = may(
+        "Date", "Day they were filled, if another than that of packaging.", ["2026-03-29"]
+    )
+    from_: Text | None = may(
+        "From",
+        "What they were filled from: the `fermenter`; the `bottling_bucket`, in which the beer "
+        "stood with the sugar of the first containers; or a full `container` of the first. As "
+        "planned if not given.",
+        ["bottling_bucket"],
+        choices=FILLED_FROM,
+    )
+    container: Text | None = may(
+        "Container",
+        "Its name in brewery.yaml, if another than planned; its pressure limit counts.",
+        ["bottle_05"],
+        names="containers",
+    )
+    containers: Quantity | None = may(
+        "Containers", "How many; 0 for none of those planned.", ["12"], kind="count", whole=True,
+        usual=("0", "5000"),
+    )
+    container_size: Quantity | None = may(
+        "Container size", "Of one.", ["0.5 L"], kind="volume", usual=("0.1 L", "600 L")
+    )
+    volume: Quantity | None = may(
+        "Volume", "Beer in all of them, where they are not all full.", ["5 L"], kind="volume"
+    )
+    rejects: Quantity | None = may(
+        "Rejects", "Of these, filled and not kept.", ["1"], kind="count", whole=True
+    )
+    added: tuple[Added, ...] = may(
+        "Added", "What went into these containers beyond the plan.", [], []
+    )
+    beer_temperature: Reading | None = may(
+        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature",
+        usual=("-3 C", "30 C"),
+    )
+    pressure: Reading | None = may(
+        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
+    )
+    priming_sugar: Reading | None = may(
+        "Priming sugar", "Weighed, for the beer in all of these.", ["36 g"], kind="mass"
+    )
+    sugar_each: Reading | None = may("Sugar each", _SUGAR_EACH, ["3 g"], kind="mass")
+    best_before: Day | None = may(
+        "Best before", "As put on the label, if another than of the first.", ["2026-12-31"]
+    )
+
+
 @model
 class Packaging(Entry):
     """Packaging"""
@@ -183,9 +247,18 @@ class Packaging(Entry):
     )
     priming_sugar: Reading | None = may(
         "Priming sugar",
-        "Weighed, for all the beer. The liquor that it was dissolved in goes under `added`.",
+        "Weighed, for all the beer in them. The liquor that it was dissolved in goes under "
+        "`added`.",
         ["180 g"],
         kind="mass",
+    )
+    sugar_each: Reading | None = may("Sugar each", _SUGAR_EACH, ["3 g"], kind="mass")
+    also: tuple[AlsoPacked, ...] = may(
+        "Also",
+        "Other containers that part of the beer went into, planned or not. What stands above is "
+        "then of the first containers alone, save `packaged_volume`.",
+        [],
+        [],
     )
     best_before: Day | None = may("Best before", "As put on the label.", ["2026-09-30"])
     story: Text | None = may(

@@ -545,11 +545,66 @@ class FermentationPlan(Entry):
     finings: tuple[FiningItem, ...] = may("Finings", "Finings in the fermenter.", [], [])
 
 
+KINDS_PACKED = ("keg", "bottle", "cask")
+PRIMED_WITH = ("sucrose", "glucose", "glucose_monohydrate")
+FILLED_FROM = ("fermenter", "bottling_bucket", "container")
+"""What containers can be filled from, the usual one first."""
+
+
+@model
+class AlsoPlanned(Entry):
+    """Other containers for part of the beer"""
+
+    into: Text = need("Into", "What this part goes into.", ["bottle"], choices=KINDS_PACKED)
+    container: Text | None = may(
+        "Container",
+        "Its name in brewery.yaml, where several of a kind are listed there; its pressure limit "
+        "counts.",
+        ["bottle_05"],
+        names="containers",
+    )
+    volume: Quantity = need(
+        "Volume", "Beer that is to go into them; the first containers have the rest.", ["6 L"],
+        kind="volume", positive=True,
+    )
+    from_: Text | None = may(
+        "From",
+        "What they are filled from: the `fermenter`, if not given; the `bottling_bucket`, in which "
+        "the beer stands with the sugar of the first containers; or a full `container` of the "
+        "first, so that the beer is not counted twice.",
+        ["container"],
+        choices=FILLED_FROM,
+    )
+    carbonation: Quantity | None = may(
+        "Carbonation",
+        "CO2 wanted in them, in volumes or g/L; that of the first containers if not given.",
+        ["2.6 vol"],
+        kind="carbonation",
+        positive=True,
+        usual=("0.5 vol", "6 vol"),
+    )
+    beer_temperature: Quantity | None = may(
+        "Beer temperature", "As of the first containers, where these are kegs.", ["6 C"],
+        kind="temperature", usual=("-3 C", "30 C"),
+    )
+    highest_temperature: Quantity | None = may(
+        "Highest temperature",
+        "Warmest that these may get; 30 degC if not given, whatever holds for the first.",
+        ["30 C"],
+        kind="temperature",
+        usual=("0 C", "50 C"),
+    )
+    priming_sugar: Text | None = may(
+        "Priming sugar", "What they are primed with; as the first if not given.", ["sucrose"],
+        choices=PRIMED_WITH,
+    )
+
+
 @model
 class PackagingPlan(Entry):
     """Packaging"""
 
-    into: Text = need("Into", "What it is packed in.", ["keg"], choices=("keg", "bottle", "cask"))
+    into: Text = need("Into", "What it is packed in.", ["keg"], choices=KINDS_PACKED)
     container: Text | None = may(
         "Container",
         "Its name in brewery.yaml, where several of a kind are listed there; its pressure limit "
@@ -584,7 +639,13 @@ class PackagingPlan(Entry):
         "Priming sugar",
         "What bottles or casks are primed with. It brings alcohol as well as gas.",
         ["sucrose"],
-        choices=("sucrose", "glucose", "glucose_monohydrate"),
+        choices=PRIMED_WITH,
+    )
+    also: tuple[AlsoPlanned, ...] = may(
+        "Also",
+        "Other containers that part of the beer goes into, each with its own gas and sugar.",
+        [],
+        [],
     )
 
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brew_day import Added, BrewDay, Running, Taken
-from reportgen.record.model.later import Fermentation, Filled, Harvest, Packaging
+from reportgen.record.model.later import AlsoPacked, Fermentation, Filled, Harvest, Packaging
 from reportgen.record.model.plan import WortFrom
 from reportgen.record.values import Moment, Reading, State
 
@@ -161,20 +161,46 @@ def _harvest(harvest: Harvest) -> str:
 
 
 def _packaging(packed: Packaging) -> Iterator[CourseLine]:
-    parts = (
-        ("containers ", packed.containers), ("of ", packed.container_size),
-    )
-    counted = " ".join(f"{words}{given.text}" for words, given in parts if given is not None)
-    if packed.rejects is not None:
-        counted += f"{', ' * bool(counted)}rejects {packed.rejects.text}"
-    best = f"best before {packed.best_before}" if packed.best_before is not None else ""
-    detail = ", ".join(p for p in (counted, best) if p)
+    by = str(packed.packaged_by or "")
     yield from (_added(a) for a in packed.added)
-    yield CourseLine(str(packed.date), "Packed", detail, str(packed.packaged_by or ""))
+    yield CourseLine(str(packed.date), "Packed", ", ".join(_filling(packed)), by)
+    for other in sorted(packed.also, key=lambda one: (one.date or packed.date).date):
+        yield from (_added(a) for a in other.added)
+        yield CourseLine(
+            str(other.date or packed.date), f"Packed into {name_of_kind(other)}",
+            ", ".join(_also(other)), by,
+        )  # fmt: skip
     for one in packed.filled:
         number = f"{one.number} (of {one.of.text})" if one.of is not None else str(one.number)
         day = str(one.at) if isinstance(one.at, Moment) else f"{packed.date} {one.at or ''}"
         yield CourseLine(day.strip(), f"Container {number} filled", _container(one))
+
+
+def name_of_kind(other: AlsoPacked) -> str:
+    """Return what other containers are: their name, else their kind."""
+    return str(other.container or other.into).replace("_", " ")
+
+
+def _also(other: AlsoPacked) -> Iterator[str]:
+    if other.volume is not None:
+        yield other.volume.text
+    if other.from_ is not None:
+        yield f"out of the {other.from_.replace('_', ' ')}"
+    yield from _filling(other)
+
+
+def _filling(packed: Packaging | AlsoPacked) -> Iterator[str]:
+    """Yield what was written of some containers that has no verdict."""
+    parts = (("containers ", packed.containers), ("of ", packed.container_size))
+    counted = " ".join(f"{words}{given.text}" for words, given in parts if given is not None)
+    if counted:
+        yield counted
+    if packed.rejects is not None:
+        yield f"rejects {packed.rejects.text}"
+    if packed.sugar_each is not None:
+        yield f"sugar in each {as_written(packed.sugar_each)}"
+    if packed.best_before is not None:
+        yield f"best before {packed.best_before}"
 
 
 def _container(one: Filled) -> str:

@@ -90,7 +90,7 @@ def _of_the_giver(
         if cause is None:
             continue
         keys = [d.result.figure.key for d in own]
-        shown = tuple(_shown(assessment, key, units, explained) for key in keys)
+        shown = tuple(_shown(assessment, keys, units, explained))
         is_open = any(d.is_open for d in own)
         yield DeviationView(
             _listed([line.title for line in shown]),
@@ -117,13 +117,10 @@ def _written(
     own = [d for d in assessment.departures if d.review is cause]
     review = assessment.record.review
     is_open = bool(proposed) or review is None or not is_closed(cause, severity, review)
-    shown = [_shown(assessment, key, units, explained) for key in keys]
-    shown += [
-        _shown(assessment, d.result.figure.key, units, explained)._replace(
-            note=f"Proposed: confirm with figures: [{', '.join((*keys, d.result.figure.key))}]"
-        )
-        for d in proposed
-    ]
+    shown = list(_shown(assessment, keys, units, explained))
+    for key in dict.fromkeys(d.result.figure.key for d in proposed):
+        note = f"Proposed: confirm with figures: [{', '.join((*keys, key))}]"
+        shown += [line._replace(note=note) for line in _shown(assessment, [key], units, explained)]
     named = [line.title for line in shown] or [sentence(name_of(cause))]
     worst_of = worst((severity, *(d.severity for d in (*own, *proposed))))
     return DeviationView(
@@ -142,8 +139,8 @@ def _written(
 def _unwritten(
     assessment: Assessment, own: Sequence[Departure], units: Units, explained: Explained
 ) -> DeviationView:
-    keys = tuple(d.result.figure.key for d in own)
-    shown = tuple(_shown(assessment, key, units, explained) for key in keys)
+    keys = tuple(dict.fromkeys(d.result.figure.key for d in own))
+    shown = tuple(_shown(assessment, keys, units, explained))
     fact = explained.follows.get(keys[0])
     there = f" in {own[0].batch}" if own[0].batch else ""
     what = f"No cause is written yet{there}."
@@ -161,14 +158,20 @@ def _listed(titles: Sequence[str]) -> str:
 
 
 def _shown(
-    assessment: Assessment, key: str, units: Units, explained: Explained
-) -> ShownLine:
-    figure = FIGURES.get(key)
-    result = assessment.find(key)
-    title = figure.title if figure else sentence(key.replace("_", " "))
-    fact = explained.follows.get(key)
-    note = f"Follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact is not None else ""
-    return ShownLine(title, _summary(assessment, result, units) if result else "", note)
+    assessment: Assessment, keys: Sequence[str], units: Units, explained: Explained
+) -> Iterator[ShownLine]:
+    """Yield a line of each figure; of packaging one of each kind of container where it is off."""
+    for key in keys:
+        off = {d.filling for d in assessment.departures if d.result.figure.key == key}
+        every = enumerate(assessment.packed_as)
+        for packed in [of for number, of in every if number in off] or [assessment]:
+            figure, result = FIGURES.get(key), packed.find(key)
+            title = figure.title if figure else sentence(key.replace("_", " "))
+            if packed.is_other:
+                title += f", {packed.packed_in}"
+            fact = explained.follows.get(key) if not packed.is_other else None
+            note = f"Follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact else ""
+            yield ShownLine(title, _summary(packed, result, units) if result else "", note)
 
 
 def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:

@@ -14,6 +14,7 @@ from reportgen.record.values import Clock, Moment, State
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as
 from reportgen.report.rows import possible, stop_at
+from reportgen.report.working import line_key
 
 MARKS = {
     Verdict.ON_PLAN: "on",
@@ -117,6 +118,13 @@ def figure_groups(
         )
         if lines:
             groups.append(FigureGroup(stage.value, lines))
+    for other in assessment.fillings:
+        lines = tuple(
+            _figure_line(other, result, units, numbers.get(line_key(other, result.figure.key), ""))
+            for result in other.own_packing if result.figure.path or result.actual is not None
+        )
+        if lines:
+            groups.append(FigureGroup(f"{Stage.PACK.value}: {other.packed_in}", lines))
     return tuple(groups)
 
 
@@ -220,6 +228,5 @@ def _reading_note(result: Result) -> str:
         notes.append(actual.offset)
     if actual.analysed:
         notes.append("by analysis")
-    if actual.note:
-        notes.append(actual.note)
+    notes += [words for words in (actual.note, actual.made_of) if words]
     return " ".join(notes)

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.causes import SEVERITIES
+from reportgen.assessment.fillings import FERMENTER, Filling
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
@@ -21,6 +22,7 @@ from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.figures import MARKS, Mark, mark_of
 from reportgen.report.record_sections.words import person, plural
+from reportgen.report.working import line_key
 from reportgen.science.number import expanded_uncertainty, nominal
 
 DISPOSITIONS = {
@@ -135,17 +137,38 @@ def fact_line(assessment: Assessment, units: Units) -> str:
         volume = units.text(nominal(read), "volume", 1)
         parts.append(f"{volume} into the fermenter")
     if record.packaging is not None:
-        parts.append(f"packed {record.packaging.date} into {_container(assessment, units)}")
+        into = " and ".join(
+            _container(one, units) for one in assessment.filled_kinds
+        )
+        parts.append(f"packed {record.packaging.date} into {into}")
     words = ", ".join(parts)
     return f"{words[:1].upper()}{words[1:]}"
 
 
 def _container(assessment: Assessment, units: Units) -> str:
     vessel = assessment.case.container
-    what = vessel.name or vessel.kind
+    what, filling = vessel.name or vessel.kind, assessment.filling
+    if filling is not None:
+        what = f"{assessment.packed_in}{_amount(filling, units)}"
     if vessel.rating is None:
         return f"{what}, rating unknown"
     return f"{what}, rated {units.text(vessel.rating, 'pressure', 1)}"
+
+
+def _amount(filling: Filling, units: Units) -> str:
+    """Return how many containers there are and what is in them, and what they were filled from."""
+    packed, entry, litres = filling.record.packaging, filling.entry, filling.amount
+    told = []
+    if packed is not None and packed.containers is not None:
+        told.append(f"{packed.containers.value:.0f} of them")
+    if litres is not None:
+        told.append(units.text(nominal(litres), "volume", 1))
+    if filling.source != FERMENTER:
+        told.append(f"out of the {filling.source.replace('_', ' ')}")
+    day = getattr(entry, "date", None) if filling.number else None
+    if day is not None and packed is not None and packed.date != day:
+        told.append(f"on {day}")
+    return f" ({', '.join(told)})" if told else ""
 
 
 def verdict_sentence(assessment: Assessment, deviations: tuple[DeviationView, ...]) -> str:
@@ -192,31 +215,44 @@ def count_lines(assessment: Assessment) -> tuple[Count, ...]:
 def headline_lines(
     assessment: Assessment, units: Units, lines: Mapping[str, str]
 ) -> tuple[Headline, ...]:
-    """Return the headline numbers; what nobody measures is computed with the readings."""
+    """Return the headline numbers; what nobody measures is computed with the readings.
+
+    What differs from one kind of container to another is told of each.
+    """
     found = []
     for key in HEADLINES:
-        figure = FIGURES[key]
-        result = assessment.find(key)
-        expected = assessment.planned.expected.get(key)
-        if result is None or expected is None:
-            continue
-        number = assessment.as_brewed(key)
-        measured = result.actual is not None and not result.actual.derived_from
-        note = "computed" if number is not None and not measured else ""
-        decimals = headline_decimals(figure)
-        found.append(
-            Headline(
-                figure.title,
-                units.text(expected.value, figure.kind, decimals),
-                BLANK if number is None else units.text(nominal(number), figure.kind, decimals),
-                "" if number is None else
-                units.plus_minus(expanded_uncertainty(number), figure.kind, decimals),
-                mark_of(result),
-                note,
-                lines.get(key, ""),
-            )
-        )
+        for of in assessment.packed_as if key in OF_EACH else (assessment,):
+            one = _headline(of, key, units, lines.get(line_key(of, key), ""))
+            if one is not None:
+                named = assessment.fillings and key in OF_EACH
+                title = f"{one.title}, {of.packed_in}" if named else one.title
+                found.append(one._replace(title=title))
     return tuple(found)
+
+
+OF_EACH = ("alcohol", "carbonation")
+"""Headlines that are not the same in all kinds of containers."""
+
+
+def _headline(assessment: Assessment, key: str, units: Units, lines: str) -> Headline | None:
+    figure = FIGURES[key]
+    result = assessment.find(key)
+    expected = assessment.planned.expected.get(key)
+    if result is None or expected is None:
+        return None
+    number = assessment.as_brewed(key)
+    measured = result.actual is not None and not result.actual.derived_from
+    decimals = headline_decimals(figure)
+    return Headline(
+        figure.title,
+        units.text(expected.value, figure.kind, decimals),
+        BLANK if number is None else units.text(nominal(number), figure.kind, decimals),
+        "" if number is None else
+        units.plus_minus(expanded_uncertainty(number), figure.kind, decimals),
+        mark_of(result),
+        "computed" if number is not None and not measured else "",
+        lines,
+    )
 
 
 def decision(assessment: Assessment) -> str:

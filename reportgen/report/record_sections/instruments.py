@@ -20,10 +20,11 @@ class InstrumentRow(NamedTuple):
 
 def instrument_lines(assessment: Assessment) -> tuple[InstrumentRow, ...]:
     """Return the instruments of the readings, in the order in which they were used."""
-    used = dict.fromkeys(a.instrument for a in assessment.actuals.values() if a.instrument)
-    known = {a.instrument for a in assessment.actuals.values() if a.instrument_is_known}
+    every = [a for one in assessment.packed_as for a in one.actuals.values()]
+    used = dict.fromkeys(a.instrument for a in every if a.instrument)
+    known = {a.instrument for a in every if a.instrument_is_known}
     # A reading that was forgotten has an instrument, but none that was used.
-    known |= {a.instrument for a in assessment.actuals.values() if a.reading.value is None}
+    known |= {a.instrument for a in every if a.reading.value is None}
     lines = []
     for name in used:
         instrument = assessment.brewery.instruments.get(name)

@@ -162,9 +162,10 @@ def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
         UsedLine("Kit", ", ".join(filter(None, told)).rstrip(".")),
         UsedLine("Liquor", "; ".join(liquors)),
     ]
-    name = assessment.case.container.name
+    names = [one.case.container.name for one in assessment.packed_as]
     for key, known in assessment.brewery.containers.items():
-        if name in (key, key.replace("_", " ")):
+        name = key if key in names else key.replace("_", " ")
+        if name in names:
             words = f", {known.description}" if known.description is not None else ""
             lines.append(UsedLine("Container", f"{name}{words}"))
     changed = "; ".join(_changed(assessment))
@@ -177,7 +178,8 @@ def _changed(assessment: Assessment) -> Iterator[str]:
     used = {
         *_planned_amounts(assessment), str(plan.kit), str(plan.pitch.yeast),
         *(str(part.liquor) for part in plan.liquor.blend),
-        assessment.case.container.name.replace(" ", "_"), assessment.case.container.name,
+        *(one.case.container.name.replace(" ", "_") for one in assessment.packed_as),
+        *(one.case.container.name for one in assessment.packed_as),
         *(a.instrument for a in assessment.actuals.values() if a.instrument),
     }  # fmt: skip
     for change in assessment.archive.changed(record.goes_by):

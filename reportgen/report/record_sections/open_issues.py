@@ -70,6 +70,10 @@ def _other_issues(assessment: Assessment) -> Iterator[Issue]:
         words = "The plan was changed after the sheet was issued: see Plan against actual"
         yield Issue(severity_rank("major"), "", words)
     missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
+    missing += [
+        f"{r.figure.title} ({other.packed_in})" for other in assessment.fillings
+        for r in other.own_packing if r.verdict is Verdict.NOT_RECORDED
+    ]
     if missing:
         yield Issue(LAST, "", f"Not recorded: {', '.join(missing)}")
 
