@@ -385,6 +385,9 @@ def _still_to_come(case: Case, book: Forecast) -> Number:
     if read is None and not case.is_sealed:
         return 0.0
     end = book.forecast("final_gravity").number
+    if case.sealed_early and nominal(book["final_gravity"]) < nominal(end):
+        # What was left in the fermenter shows where it ended.
+        end = book["final_gravity"]
     if read is None:
         return volumes_from_gravity_points(nominal(end) + expanded_uncertainty(end), nominal(end))
     slack = expanded_uncertainty(read) + expanded_uncertainty(end)
