@@ -20,6 +20,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.balance import closures
 from reportgen.assessment.carried import carried
+from reportgen.assessment.explained import explain
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import run_checks
 from reportgen.forecast.book import Forecast
@@ -275,6 +276,25 @@ def test_what_went_into_some_bottles_alone_leaves_the_balances_closed(made: Made
     # A twelfth of the bottles is liquor, nothing of the kegs.
     beer = nominal(share_of_beer(batch.fillings[0].brewed, batch.fillings[0].now))
     assert beer == pytest.approx(5.5 / 6) and share_of_beer(batch.brewed, batch.now) == 1
+
+
+def test_the_steps_from_plan_to_glass_end_at_the_beer_as_it_was_parted(made: Made) -> None:
+    words = "packaged_volume: 38 L, containers: 38, priming_sugar: 200 g"
+    batch = made(BOTTLE + packed(f"{words}, also: [{{into: keg, containers: 1, volume: 18 L}}]"))
+    ended = explain(batch).replay
+    assert ended.brewed["alcohol"] == pytest.approx(nominal(batch.now["alcohol"]), rel=1e-9)
+    moved = dict((fact.key, change) for fact, change in ended.of("alcohol"))
+    # 200 g in 19 L of bottles, of which the forecast had thought in 38 L; 5.1 % of the sugar goes
+    # another way (L. Pasteur 1860).
+    more = 0.949 * 200 * (1 / 19 - 1 / 38) * 4 * 46.07 / 342.3 / 789
+    assert moved["parted"].size == pytest.approx(more, rel=0.005)
+
+
+def test_a_container_of_nought_is_refused(tmp_path: Path) -> None:
+    words = "also: [{into: bottle, containers: 4, container_size: 0 L, volume: 0 L}]"
+    with pytest.raises(AssertionError) as refused:
+        archive_with(HOUSE + KEG + packed(words), tmp_path / "house")
+    assert str(refused.value).count("rule=") == 2
 
 
 CASE = case_of("2026-10")

@@ -167,10 +167,12 @@ class AlsoPacked(Entry):
         usual=("0", "5000"),
     )
     container_size: Quantity | None = may(
-        "Container size", "Of one.", ["0.5 L"], kind="volume", usual=("0.1 L", "600 L")
+        "Container size", "Of one.", ["0.5 L"], kind="volume", positive=True,
+        usual=("0.1 L", "600 L"),
     )
     volume: Quantity | None = may(
-        "Volume", "Beer in all of them, where they are not all full.", ["5 L"], kind="volume"
+        "Volume", "Beer in all of them, where they are not all full.", ["5 L"], kind="volume",
+        positive=True,
     )
     rejects: Quantity | None = may(
         "Rejects", "Of these, filled and not kept.", ["1"], kind="count", whole=True
