@@ -45,7 +45,7 @@ from reportgen.forecast.case import (
 from reportgen.forecast.figures import FIGURES, Figure, Stage
 from reportgen.forecast.materials import hop_of, malt_of, sugar_of
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brew_day import Added, Weighed
+from reportgen.record.model.brew_day import Added, BoilDay, Weighed
 from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
@@ -301,7 +301,7 @@ def not_written(record: Record, brewed: Case) -> tuple[str, ...]:
     share = f"±{NOT_WEIGHED_U:.0%}".replace("%", " %")
     said = [f"{str(name).replace('_', ' ')} {share}" for name in names]
     boil = day.boil
-    if boil is not None and minutes_between(boil.started, boil.ended) is None:
+    if boil is not None and boiled_for(boil) is None:
         said.append(f"length of the boil ±{NOT_TIMED_U:.0f} min")
     return tuple(said)
 
@@ -524,7 +524,7 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
         return found
-    boiled = minutes_between(boil.started, boil.ended)
+    boiled = boiled_for(boil)
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
     for match in weighed_matches(record):
         entry = match.entry
@@ -691,6 +691,14 @@ def minutes_between(start: When | None, end: When | None) -> float | None:
         minutes = int((end.at - start.at).total_seconds()) // 60
         return float(minutes) if 0 <= minutes <= LONGEST else None
     return float(minutes) if minutes <= LONGEST else None
+
+
+def boiled_for(boil: BoilDay) -> float | None:
+    """Return the minutes that it boiled by the clock, without its pauses; None for not known."""
+    minutes = minutes_between(boil.started, boil.ended)
+    if minutes is None or boil.paused is None:
+        return minutes
+    return max(minutes - boil.paused.value, 0.0)
 
 
 LONGEST = 18 * 60

@@ -3,9 +3,10 @@
 A mash cut short may not have converted; a short boil leaves bitterness in the hops and what it
 should drive off in the wort; a long one makes less and stronger wort. More often a time is typed
 wrong. Reported is a quarter too short, from 10 min on, and of a boil twice as long, from an hour
-on: a mash may stand. More than four hours in the plan are not compared.
+on: a mash may stand. More than four hours in the plan are not compared. What a boil `paused` is
+taken off.
 
-Fix: compare the times with the sheet; if they are true, name this check in a deviation's `findings`
+Fix: compare the times with the sheet; if true, write `paused`, or this check into a deviation's `findings`
 Source: the record against its plan; a quarter and twice: common practice, no source
 Passes:
     plan: {boil: {time: 60 min}}
@@ -18,7 +19,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import minutes_between
+from reportgen.assessment.day import boiled_for, minutes_between
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 
@@ -48,6 +49,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
          run_off.started if run_off else None, True),
     ):  # fmt: skip
         took = minutes_between(started, ended)
+        if what == "boil" and boil is not None:
+            took = boiled_for(boil)
         if took is None or ended is None or not 0 < planned <= STAND:
             continue
         is_short = took < SHORT * planned and planned - took >= LEAST

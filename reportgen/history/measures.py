@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import kettle_gain
+from reportgen.assessment.day import boiled_for
 from reportgen.assessment.readings import plausible_numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM, grist_acidity
@@ -247,9 +248,8 @@ def evaporation(batch: Assessment) -> Measured | None:
     day = batch.record.brew_day
     boil = day.boil if day is not None else None
     minutes = nominal(batch.brewed.boil_minutes)
-    if boil is not None and boil.started is not None and boil.ended is not None:
-        by_clock = boil.ended.minutes - boil.started.minutes
-        minutes = by_clock if by_clock > 0 else minutes
+    if boil is not None:
+        minutes = boiled_for(boil) or minutes
     if minutes <= 0:
         return None
     lost = read["kettle_volume"] + kettle_gain(batch.brewed) - read["cast_out_volume"]

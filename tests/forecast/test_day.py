@@ -654,3 +654,15 @@ brew_day:
         other = assess(archive, archive.batches["2026-01"])
         assert other is not None
         assert "clock-backwards" in {f.rule for f in run_checks(other)}
+
+
+def test_a_boil_that_paused_boiled_for_less(tmp_path: Path) -> None:
+    """Power gone for 40 of 100 minutes: an hour of boil, and nothing to ask about."""
+    day = "brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 13:30%s}}\n"
+    for pause, minutes, is_told in (("", 100, False), (", paused: 40 min", 60, False),
+                                    (", paused: 80 min", 20, True)):
+        archive = archive_with(day % pause, tmp_path / f"a-{minutes}")
+        found = assess(archive, archive.batches["2026-01"])
+        assert found is not None
+        assert nominal(found.brewed.boil_minutes) == pytest.approx(minutes)
+        assert ("time-missed" in {f.rule for f in run_checks(found)}) == is_told

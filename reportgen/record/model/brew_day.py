@@ -236,6 +236,12 @@ class BoilDay(Entry):
     ended: When | None = may(
         "Ended", "Heat off; likewise.", ["12:50", "2026-03-16 10:30"]
     )
+    paused: Quantity | None = may(
+        "Paused",
+        "How long it did not boil between the two: power gone, gas out, foam. It counts neither as "
+        "boil nor for the hops.",
+        ["20 min"], kind="time", usual=("1 min", "12 h"),
+    )
     hop_stand_temperature: Reading | None = may(
         "Hop stand temperature",
         "Of the wort while the hops stood.",

@@ -91,7 +91,8 @@ def _clocks(day: BrewDay) -> Iterator[CourseLine]:
             amount = as_written(weighed.amount)
             yield CourseLine(str(weighed.added_at), f"Into the kettle: {item}", amount)
     if day.boil is not None:
-        yield CourseLine(str(day.boil.ended or ""), "Heat off")
+        paused = f"paused {day.boil.paused.text}" if day.boil.paused is not None else ""
+        yield CourseLine(str(day.boil.ended or ""), "Heat off", paused)
         stand = day.boil.hop_stand_temperature
         at = str(stand.at or "") if stand is not None else ""
         yield CourseLine(at, "Wort while the hops stood", as_written(stand))
