@@ -7,6 +7,8 @@ of its numbers, too: a batch is assessed by the brewery and stock that give them
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from reportgen.archive.revisions import (
     SHALLOW,
     NoRevision,
@@ -17,15 +19,19 @@ from reportgen.archive.revisions import (
     revisions_of,
     text_under,
 )
-from reportgen.assessment.assess import Assessment, PlanThen, assess
+from reportgen.assessment.assess import Assessment, PlanThen, assess, gallon_of
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.history.difference import changes, changes_between
 from reportgen.loading import load_archive
 from reportgen.record.bind import Binder
+from reportgen.record.digit_slips import in_other_units, misread, near, parted
+from reportgen.record.each_value import values_in, with_value
+from reportgen.record.kinds import read_quantity
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import plan_hash
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
+from reportgen.record.units import Quantity, UnitError
 
 MOST_OF_HOUSE = 20
 """How many earlier revisions of brewery and stock are tried; each is read and computed with."""
@@ -66,7 +72,39 @@ def house_then(assessment: Assessment, wanted: str) -> tuple[PlanThen, Assessmen
 
 
 def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
-    """Return the plan of a hash out of the history of a record, held against the plan now."""
+    """Return the plan of a hash, held against the plan now.
+
+    It is looked for in the history of the record. What was never committed may still be known: the
+    plan from which one slip of a finger leads to that of now.
+    """
+    found = _in_history(assessment, wanted)
+    if found.why_not:
+        plan = _one_slip_before(assessment, wanted)
+        if plan is not None:
+            return PlanThen(changes=tuple(changes(plan, assessment.record.plan)), plan=plan)
+    return found
+
+
+def _one_slip_before(assessment: Assessment, wanted: str) -> Plan | None:
+    """Return the plan of a hash that differs from that of now by one mistyped number or unit."""
+    plan, gallon = assessment.record.plan, gallon_of(assessment.brewery)
+    for old in values_in(plan):
+        if not isinstance(old, Quantity):
+            continue
+        number, rest = parted(old.text)
+        if not number:
+            continue
+        texts = [text + rest for text in (*near(number), *misread(number))]
+        texts += in_other_units(number, old.kind, old.unit, assessment.brewery.system)
+        for text in texts:
+            with suppress(UnitError):
+                before = with_value(plan, old, read_quantity(text, old.kind, old.position, gallon))
+                if plan_hash(before) == wanted:
+                    return before
+    return None
+
+
+def _in_history(assessment: Assessment, wanted: str) -> PlanThen:
     archive, batch = assessment.archive, assessment.batch
     files = {id_: other.file for id_, other in archive.batches.items()}
     chain, like = [batch.file], assessment.record.plan.like

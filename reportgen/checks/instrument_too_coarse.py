@@ -57,13 +57,14 @@ def check(batch: Assessment) -> Iterator[Remark]:
         message = f"{first.figure.title}: {first.instrument} reads to ±{first.reads_to}; " + (
             first.between
         )
+        expected = first.wanted
         if len(few) > 1:
-            others = ", ".join(
-                f"{one.figure.in_sentence.partition(',')[0]} ({_short(one.between)})"
-                for one in few
+            # Which they are may differ from batch to batch; that it is too coarse does not.
+            message = f"{first.instrument} reads to ±{first.reads_to}, too coarse for its readings"
+            expected = "half the tolerance or finer: " + ", ".join(
+                f"{one.figure.in_sentence.partition(',')[0]} {_short(one.between)}" for one in few
             )
-            message = f"{first.instrument} reads to ±{first.reads_to}, too coarse for {others}"
-        yield Remark(place, message, first.wanted if len(few) == 1 else "half of each, or finer")
+        yield Remark(place, message, expected)
 
 
 def _short(between: str) -> str:

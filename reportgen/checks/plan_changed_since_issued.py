@@ -3,7 +3,8 @@
 The sheet carries the hash of the plan that it was printed from, and the record repeats it. When
 they differ, the readings were made against other numbers than those the record now shows. Where
 the archive is kept in git, the plan that the sheet was printed from is looked for there, and what
-was changed is listed value by value. What is found only because of the change is reported with it.
+was changed is listed value by value. One mistyped value is known without git, by the hash. What is
+found only because of the change is reported with it.
 
 Fix: restore the plan, or raise its revision and print and issue the sheet again
 Source: 21 CFR 211.188: the record reproduces the master that was issued
@@ -53,7 +54,12 @@ def check_findings(
     gone, come = undone(batch, findings, told, record)
     # The lines of that plan were others; what is found by both is the same all the same.
     both = {_trouble(finding) for finding in gone} & {_trouble(finding) for finding in come}
-    if any(f.severity >= SEVERITY for f in come if _trouble(f) not in both):
+    # What is said of brewery and stock says nothing of the day.
+    own_file = batch.batch.file
+    if any(
+        f.severity >= SEVERITY for f in come
+        if _trouble(f) not in both and f.position.file == own_file
+    ):
         return
     places = (value.position for value in values_in(batch.record.plan))
     planned = {(place.file, place.line) for place in places if place is not None}
@@ -83,10 +89,12 @@ def _what(then: PlanThen) -> str:
     """Say what was changed, or why that cannot be told."""
     if then.why_not:
         return f"the change cannot be shown: {then.why_not}"
+    told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)
+    if not then.revision:
+        return f"by its hash one value differs: {told}"
     if not then.changes:
         # What stands above the values: its number, its author, the batch that it starts from.
         return f"every value is as in revision {then.revision} of {then.day}"
-    told = "; ".join(f"{c.place}: {c.before or BLANK} → {c.after or BLANK}" for c in then.changes)
     return f"changed since revision {then.revision} of {then.day}: {told}"
 
 

@@ -47,8 +47,8 @@ OTHER_UNITS: dict[str, tuple[str, ...]] = {
 }
 """Units that are written for one another."""
 
-OF_A_SYSTEM = {
-    "US": {"volume": ("US gal",), "mass": ("oz", "lb")},
+OF_A_SYSTEM: dict[str, dict[str, tuple[str, ...]]] = {
+    "US": {"volume": ("US gal", "US qt"), "mass": ("oz", "lb")},
     "imperial": {"volume": ("imperial gal",), "mass": ("oz", "lb")},
 }
 """More of them in a house of a system: litres are on any jug, gallons are not."""

@@ -118,15 +118,24 @@ def test_the_record_is_the_same_with_and_without_its_history(folder: Path, tmp_p
 def test_without_git_it_is_said_that_nothing_can_be_told(tmp_path: Path) -> None:
     folder = house(tmp_path / "a", PLANS)
     path = issue(folder)
-    edit(path, "38 L", "36 L")
+    edit(path, "38 L", "26.5 L")
     (message,) = said(folder)
     assert "cannot be shown: the archive is not kept in git" in message
+
+
+@pytest.mark.parametrize("slip", ["83 L", "3.8 L", "38 gal", "38 mL", "36 L"])
+def test_one_mistyped_value_is_known_by_the_hash_without_git(slip: str, tmp_path: Path) -> None:
+    folder = house(tmp_path / "a", PLANS, brewery="gallon: US")
+    path = issue(folder)
+    edit(path, "38 L", slip)
+    (message,) = said(folder)
+    assert "by its hash one value differs: fermenter volume: 38 L → " in message
 
 
 def test_a_plan_that_was_never_committed_is_said_to_be_so(folder: Path) -> None:
     edit(folder / "2026" / "2026-02.yaml", "38 L", "37 L")
     path = issue(folder)
-    edit(path, "37 L", "36 L")
+    edit(path, "37 L", "26.5 L")
     (message,) = said(folder)
     assert "cannot be shown: none of the" in message and "not committed" in message
 
