@@ -135,14 +135,20 @@ def _doubt(
 
 
 def _figures(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
-    for key, actual in batch.actuals.items():
-        found = other.actuals.get(key)
-        if actual.raw is None or actual.value is None or found is None or found.value is None:
-            continue
-        yield DoubtfulReading(
-            FIGURES[key], "", actual.value, found.value - actual.value, actual.uncertainty,
-            actual.reading.position,
-        )  # fmt: skip
+    for one, two in zip(batch.packed_as, other.packed_as, strict=True):
+        own = {result.figure.key for result in one.own_packing}
+        where = f", {one.packed_in}" if one.is_other else ""
+        for key, actual in one.actuals.items():
+            found = two.actuals.get(key)
+            if actual.raw is None or actual.value is None or found is None or found.value is None:
+                continue
+            if one.is_other and key not in own:
+                # What is of the whole batch is told of the first containers.
+                continue
+            yield DoubtfulReading(
+                FIGURES[key], where, actual.value, found.value - actual.value, actual.uncertainty,
+                actual.reading.position,
+            )  # fmt: skip
 
 
 def _log(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
