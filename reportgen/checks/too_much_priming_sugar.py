@@ -22,6 +22,8 @@ from collections.abc import Iterator
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import quantity, volume
+from reportgen.forecast.arguments import NothingLeft
+from reportgen.forecast.book import NotForecast
 from reportgen.forecast.figures import Stage
 from reportgen.forecast.pack import brought, filled, sugar_beside
 from reportgen.record.finding import Severity
@@ -38,7 +40,11 @@ EACH_FILLING = True
 def _primed(batch: Assessment) -> float:
     """Return the beer that the sugar is in, L. NotForecast where nobody knows how much."""
     if batch.brewed.share is not None:
-        return nominal(filled(batch.brewed, batch.now))
+        try:
+            return nominal(filled(batch.brewed, batch.now))
+        except NothingLeft as error:
+            # The forecast stops at it, and that is told.
+            raise NotForecast("packaged_volume") from error
     beer = batch.actuals.get("packaged_volume")
     return beer.value if beer is not None and beer.value else batch.case.volume
 
