@@ -50,7 +50,10 @@ def fit(
             shortest = middle
         else:
             longest = middle - 1
-    return _cut(text, shortest) if shortest else ""
+    if lines > 1 and text[shortest : shortest + 1].strip():
+        # Prose ends with a whole word.
+        shortest = text.rfind(" ", 0, shortest) if " " in text[:shortest] else shortest
+    return _cut(text, shortest) if shortest > 0 else ""
 
 
 def lines_of(text: str, width: float, size: float, bold: bool = False) -> int:

@@ -171,6 +171,13 @@ def test_what_is_cut_has_room_and_begins_as_the_text_does(
     assert text.startswith(found.removesuffix(ELLIPSIS)) or found == text
 
 
+@given(st.lists(st.text("Weißundfr", min_size=1, max_size=9), min_size=12, max_size=30))
+def test_prose_that_is_cut_ends_with_a_whole_word(words: list[str]) -> None:
+    found = fit(" ".join(words), 40, 12, lines=2)
+    kept = found.removesuffix(ELLIPSIS).split(" ")
+    assert kept == words[: len(kept)]
+
+
 @given(st.text("Weiß und fr ", min_size=1, max_size=90))
 def test_two_lines_hold_what_is_cut_for_two(text: str) -> None:
     found = fit(text, 40, 12, lines=2)
