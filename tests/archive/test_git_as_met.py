@@ -37,12 +37,12 @@ def folder(tmp_path: Path) -> Path:
     text = path.read_text(encoding="utf-8")
     path.write_text(f"{text}\nissued: {{plan: {plan}, copy: 1}}\n", encoding="utf-8")
     commit(folder, "Issued")
-    edit(path, "7.0 kg", "7.5 kg")
+    edit(path, "7.0 kg", "9.6 kg")
     commit(folder, "Changed")
     return folder
 
 
-FOUND = "7.0 kg → 7.5 kg"
+FOUND = "7.0 kg → 9.6 kg"
 
 
 def test_as_it_should_be(folder: Path) -> None:
