@@ -104,13 +104,29 @@ def in_time(entry: DayEntry, record: Record) -> bool:
     return _held(entry.place, when(entry, record), record)
 
 
+def span_of_boil(record: Record) -> tuple[datetime.datetime | None, datetime.datetime | None]:
+    """Return from when to when hops or sugar can lie in the kettle: not before there is a mash."""
+    begin, end = span("kettle", record)
+    day = record.brew_day
+    mashed = moment(record, day.mash.started if day is not None and day.mash else None)
+    return mashed or begin, end
+
+
 def in_kettle(at: Clock | Moment | None, record: Record) -> bool:
-    """Whether the kettle held something at a time; so too where none is written."""
-    return _held("kettle", moment(record, at), record)
+    """Whether hops or sugar can have gone into the kettle at a time; so too where none is written.
+    """
+    return _is_within(moment(record, at), span_of_boil(record))
 
 
 def _held(place: str, mine: datetime.datetime | None, record: Record) -> bool:
-    begin, end = span(place, record)
+    return _is_within(mine, span(place, record))
+
+
+def _is_within(
+    mine: datetime.datetime | None,
+    times: tuple[datetime.datetime | None, datetime.datetime | None],
+) -> bool:
+    begin, end = times
     if mine is None:
         return True
     return (begin is None or mine >= begin) and (end is None or mine <= end)

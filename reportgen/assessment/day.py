@@ -545,6 +545,9 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
             continue
         went_in, ended = moment(record, entry.added_at), _heat_off(record)
         if went_in is not None and ended is not None:
+            # What lay in the kettle before it boiled boiled as long as the wort.
+            began = moment(record, boil.started)
+            went_in = max(went_in, began) if began is not None and began < ended else went_in
             minutes = (ended - went_in).total_seconds() / 60
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",

@@ -22,7 +22,7 @@ Fails:
 import datetime
 from collections.abc import Iterator
 
-from reportgen.assessment.additions import entries_of, span, when
+from reportgen.assessment.additions import entries_of, span, span_of_boil, when
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.times import moment
 from reportgen.checks.base import Group, Remark
@@ -38,7 +38,8 @@ def check(batch: Assessment) -> Iterator[Remark]:
     for weighed in batch.record.all_weighed:
         if weighed.added_at is not None:
             went_in = moment(batch.record, weighed.added_at)
-            yield from _outside("kettle", weighed.added_at, went_in, batch)
+            times = span_of_boil(batch.record)
+            yield from _outside("kettle", weighed.added_at, went_in, times)
     for found in entries_of(batch.record):
         at = found.entry.at
         if at is None:
@@ -51,13 +52,17 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 "write the day before the time",
             )
             continue
-        yield from _outside(found.place, at, when(found, batch.record), batch)
+        times = span(found.place, batch.record)
+        yield from _outside(found.place, at, when(found, batch.record), times)
 
 
 def _outside(
-    place: str, at: Clock | Moment, mine: datetime.datetime | None, batch: Assessment
+    place: str,
+    at: Clock | Moment,
+    mine: datetime.datetime | None,
+    times: tuple[datetime.datetime | None, datetime.datetime | None],
 ) -> Iterator[Remark]:
-    begin, end = span(place, batch.record)
+    begin, end = times
     if mine is None:
         return
     if begin is not None and mine < begin:

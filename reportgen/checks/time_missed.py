@@ -1,13 +1,13 @@
 """The mash or the boil took by the clock another time than planned.
 
 A mash cut short may not have converted; a short boil leaves bitterness in the hops and what it
-should drive off in the wort; a long one makes less and stronger wort. More often a time is typed
-wrong. Reported is a quarter too short, from 10 min on, and of a boil twice as long, from an hour
-on: a mash may stand. More than four hours in the plan are not compared. What a boil `paused` is
-taken off.
+should drive off in the wort; a long one makes less, stronger and more bitter wort. More often a time
+is typed wrong. Reported is a quarter too short, from 10 min on, and of a boil half as long again, from
+45 min on: a mash may stand. More than four hours in the plan are not compared. What a boil `paused`
+is taken off.
 
 Fix: compare the times with the sheet; if true, write `paused`, or this check into a deviation's `findings`
-Source: the record against its plan; a quarter and twice: common practice, no source
+Source: the record against its plan; a quarter and a half: common practice, no source
 Passes:
     plan: {boil: {time: 60 min}}
     brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 13:05}}
@@ -29,8 +29,8 @@ ALSO = {Severity.NOTE: "longer than planned"}
 
 SHORT, LEAST = 0.75, 10.0
 """Share of the planned length below which it is short, and the minutes that then lack at least."""
-LONG, MOST = 2.0, 60.0
-"""Times the planned length above which a boil is long, and the minutes too much at least."""
+LONG, MOST = 1.5, 45.0
+"""Times the planned length from which on a boil is long, and the minutes too much at least."""
 STAND = 240.0
 """Minutes planned beyond which the clock is not compared."""
 
@@ -54,7 +54,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         if took is None or ended is None or not 0 < planned <= STAND:
             continue
         is_short = took < SHORT * planned and planned - took >= LEAST
-        is_long = not may_last and took > LONG * planned and took - planned >= MOST
+        is_long = not may_last and took >= LONG * planned and took - planned >= MOST
         if is_short or is_long:
             yield Remark(
                 ended.position,

@@ -3,7 +3,8 @@
 A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decimal point is wrong,
 two items were swapped or one of several additions is missing. Differences within the scale's
 uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
-pitched, so may the other doses of an item that has several.
+pitched, so may the other doses of an item that has several. Left out altogether, with a reason, is
+the largest difference of all.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
@@ -32,7 +33,7 @@ from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import Units, fixed
 from reportgen.record.units import Quantity, parse_quantity
-from reportgen.record.values import Reading
+from reportgen.record.values import Reading, State
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
@@ -81,13 +82,19 @@ def check(batch: Assessment) -> Iterator[Remark]:
     planned, twice = planned_items(batch.record.plan), twice_weighed(batch)
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
-        if entry.amount.value is not None:
-            weighed[entry.item].append(entry.amount)
+        weighed[entry.item].append(entry.amount)
     for name, readings in weighed.items():
         plan = planned.get(name)
+        if plan is not None and all(r.state is State.NOT_DONE for r in readings):
+            yield _left_out(name, plan, readings[-1], batch)
+            continue
+        readings = [r for r in readings if r.value is not None]
         amounts = [r.value for r in readings if r.value is not None]
-        # A weight cannot be held against a volume; one written twice is told as that.
-        if plan is None or name in twice or any(a.kind != plan.kind for a in amounts):
+        # One written twice is told as that.
+        if plan is None or not amounts or name in twice:
+            continue
+        if any(a.kind != plan.kind for a in amounts):
+            # A weight cannot be held against a volume.
             continue
         weights = (true_amount(batch.record, batch.brewery, r) for r in readings)
         total = sum(weight for weight in weights if weight is not None)
@@ -105,6 +112,14 @@ def check(batch: Assessment) -> Iterator[Remark]:
             _meant(amounts, total, wanted),
             severity=Severity.MAJOR if total > FAR * wanted else None if far else Severity.NOTE,
         )
+
+
+def _left_out(name: str, plan: _Planned, reading: Reading, batch: Assessment) -> Remark:
+    wanted = _amount(math.fsum((*plan.doses, *plan.later)), plan.kind, batch)
+    return Remark(
+        reading.position, f"{name}: left out ({reading.reason}), {wanted} planned", wanted,
+        "write a deviation in the review, with this check under its `findings`",
+    )
 
 
 def planned_items(plan: Plan) -> dict[str, _Planned]:

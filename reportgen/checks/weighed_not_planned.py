@@ -1,8 +1,11 @@
 """Something was weighed that the plan does not have.
 
-Either the plan was changed on the day and not written, or the item's name was picked wrongly.
+Either it went in beyond the plan, or in place of something that was out, or the item's name was
+picked wrongly. Under `weighed` stand the amounts of the plan: malt that the plan does not have is
+counted into the mash, of anything else it is not known where it went. What was replaced counts as
+planned until its weight is `not done because …`.
 
-Fix: add it to the plan as a new revision, or correct the name
+Fix: correct the name, or write what went in under `added`
 Source: the record against itself
 Passes:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg}]}
@@ -12,9 +15,11 @@ Fails:
 
 from collections.abc import Iterator
 
+from reportgen.assessment.additions import thing
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
+from reportgen.record.model.brew_day import Weighed
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
@@ -31,6 +36,45 @@ def check(batch: Assessment) -> Iterator[Remark]:
     planned |= {str(s.salt) for s in plan.liquor.salts} | {str(a.acid) for a in plan.liquor.acids}
     planned |= {str(f.fining) for f in (*plan.boil.finings, *plan.fermentation.finings)}
     planned.add(str(plan.pitch.yeast))
+    weighed = {str(entry.item) for entry in day.weighed}
     for entry in day.weighed:
-        if str(entry.item) not in planned:
-            yield Remark(entry.item.position, f"{entry.item} is not in the plan")
+        if (name := str(entry.item)) in planned:
+            continue
+        kind = thing(name, batch.brewery, batch.stock)
+        said = f"{name} is not in the plan"
+        if kind in ("hop", "sugar", "salt", "acid"):
+            said += ", and moves no number"
+        remedy = _OF_YEAST
+        if kind in _WHERE:
+            remedy = f"correct the name, or move it to `added`, with `at`: {_typed(entry, kind)}"
+        # One of its kind that nobody weighed may be what it replaced.
+        missing = [
+            one for one in sorted(planned - weighed)
+            if kind in _WHERE and thing(one, batch.brewery, batch.stock) == kind
+        ]
+        if len(missing) == 1:
+            said += f"; {missing[0]}, not weighed, counts as planned"
+            remedy += (
+                f"; if it replaced {missing[0]}, write under `weighed`"
+                f" {{item: {missing[0]}, amount: not done because {name} went in}}"
+            )
+        yield Remark(entry.item.position, said, remedy=remedy)
+
+
+_WHERE = {
+    "malt": "mash", "sugar": "kettle", "hop": "kettle", "salt": "mash", "acid": "mash",
+    "fining": "kettle",
+}  # fmt: skip
+"""Where each kind of thing mostly goes."""
+_OF_YEAST = "correct the name; if it was pitched, write it into the plan, as a new revision"
+
+
+def _typed(entry: Weighed, kind: str) -> str:
+    """Return an addition as it is typed into a record."""
+    amount = entry.amount.value
+    fields = [
+        f"what: {entry.item}", f"amount: {amount.text if amount is not None else 'NOT RECORDED'}",
+        f"to: {_WHERE[kind]}",
+        *((f"lot: {entry.lot}",) if entry.lot is not None else ()),
+    ]
+    return f"{{{', '.join(fields)}}}"

@@ -31,12 +31,16 @@ def forecast(case: Case, book: Forecast) -> None:
     sugar, sugar_volume = case.sugar_to("kettle"), case.sugar_volume("kettle")
     added, taken = case.added_to("kettle"), case.taken_from("kettle")
     with book.step("boil"):
-        evaporation = case.evaporation
+        evaporation: Number | None = case.evaporation
         if "cast_out_volume" in book.readings:
             lost = kettle + sugar_volume + added - taken - book.readings["cast_out_volume"]
-            evaporation = lost / (case.boil_minutes / 60)
-        book.put("evaporation", evaporation, note="of the kit" if evaporation is case.evaporation
-                 else "kettle full less cast-out, for an hour")
+            # Wort that did not boil, or by its clock did not, shows no rate.
+            evaporation = lost / (case.boil_minutes / 60) if nominal(case.boil_minutes) else None
+        if evaporation is not None:
+            note = "kettle full less cast-out, for an hour"
+            if evaporation is case.evaporation:
+                note = "of the kit"
+            book.put("evaporation", evaporation, note=note)
     with book.step("boil"):
         boiled = volume_after_boil(kettle, case.evaporation, case.boil_minutes)
         book.put(
