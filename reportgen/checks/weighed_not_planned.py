@@ -46,7 +46,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             said += ", and moves no number"
         remedy = _OF_YEAST
         if kind in _WHERE:
-            remedy = f"correct the name, or move it to `added`, with `at`: {_typed(entry, kind)}"
+            remedy = f"correct the name, or write it under `added`, with `at`: {_typed(entry, kind)}"
         # One of its kind that nobody weighed may be what it replaced.
         missing = [
             one for one in sorted(planned - weighed)
