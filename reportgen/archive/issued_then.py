@@ -7,8 +7,6 @@ of its numbers, too: a batch is assessed by the brewery and stock that give them
 
 from __future__ import annotations
 
-from contextlib import suppress
-
 from reportgen.archive.revisions import (
     SHALLOW,
     NoRevision,
@@ -26,12 +24,12 @@ from reportgen.loading import load_archive
 from reportgen.record.bind import Binder
 from reportgen.record.digit_slips import in_other_units, misread, near, parted
 from reportgen.record.each_value import values_in, with_value
-from reportgen.record.kinds import read_quantity
+from reportgen.record.kinds import readable
 from reportgen.record.listing import BREWERY, STOCK
-from reportgen.record.load import plan_hash
+from reportgen.record.load import plan_hash, plan_hash_with
 from reportgen.record.model.plan import Plan
 from reportgen.record.old_plan import plan_in
-from reportgen.record.units import Quantity, UnitError
+from reportgen.record.units import Quantity
 
 MOST_OF_HOUSE = 20
 """How many earlier revisions of brewery and stock are tried; each is read and computed with."""
@@ -96,11 +94,10 @@ def _one_slip_before(assessment: Assessment, wanted: str) -> Plan | None:
             continue
         texts = [text + rest for text in (*near(number), *misread(number))]
         texts += in_other_units(number, old.kind, old.unit, assessment.brewery.system)
-        for text in texts:
-            with suppress(UnitError):
-                before = with_value(plan, old, read_quantity(text, old.kind, old.position, gallon))
-                if plan_hash(before) == wanted:
-                    return before
+        hash_with = plan_hash_with(plan, old)
+        for new in readable(texts, old.kind, old.position, gallon):
+            if hash_with(new) == wanted:
+                return with_value(plan, old, new)
     return None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reportgen.assessment.corrections import Actual, actual_of_number
+from reportgen.assessment.corrections import Actual
 from reportgen.forecast.figures import ANALYSED
 from reportgen.record.model.batch import Record
 from reportgen.record.units import Quantity
@@ -35,4 +35,4 @@ def _actual(key: str, reading: Reading, stated: Quantity | None, day: str) -> Ac
         reading.value.step, stated.value if stated is not None else None
     ))
     number = ufloat(reading.value.value, standard, f"{key} by analysis")
-    return actual_of_number(key, reading, number, raw=reading.value.value, analysed=day)
+    return Actual(key, reading, number, raw=reading.value.value, analysed=day)

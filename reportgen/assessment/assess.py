@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.analysis import analysed
 from reportgen.assessment.causes import cause_of, is_closed, shows_in, worst
-from reportgen.assessment.corrections import Actual, actual_of_number
+from reportgen.assessment.corrections import Actual
 from reportgen.assessment.day import (
     DayFact,
     as_brewed,
@@ -168,7 +168,7 @@ class Assessment(Struct, frozen=True, weakref=True):
     house_then: PlanThen | None = None
     """Brewery and stock that the sheet was printed from, where they gave other numbers. Where git
     has them, all here is computed with them, so that verdicts stay those of the paper."""
-    fillings: tuple[Assessment, ...] = ()
+    others_filled: tuple[Assessment, ...] = ()
     """The batch as if it were all packed in other containers that part of it went into, once for
     each kind. Of these only what is of packaging is told, and their alcohol."""
     filling: Filling | None = None
@@ -178,7 +178,7 @@ class Assessment(Struct, frozen=True, weakref=True):
     def packed_as(self) -> tuple[Assessment, ...]:
         """The batch by each kind of container that it went into, those under ``packaging`` first.
         """
-        return (self, *self.fillings)
+        return (self, *self.others_filled)
 
     @property
     def packed_in(self) -> str:
@@ -193,9 +193,20 @@ class Assessment(Struct, frozen=True, weakref=True):
         return tuple(one for one in self.packed_as if one.record.packaging is not None)
 
     @property
-    def is_other(self) -> bool:
-        """Whether this is of other containers than those under ``packaging`` itself."""
-        return self.filling is not None and self.filling.number > 0
+    def planned_kinds(self) -> tuple[Assessment, ...]:
+        """The batch by each kind of container that its plan has."""
+        others = (o for o in self.others_filled if o.filling and o.filling.planned is not None)
+        return (self, *others)
+
+    @property
+    def kinds_filled(self) -> tuple[Filling, ...]:
+        """The kinds of containers where the beer went into several, else none."""
+        return tuple(one.filling for one in self.packed_as if one.filling is not None)
+
+    @property
+    def filling_number(self) -> int:
+        """Number of these containers among the kinds; 0 for those under ``packaging`` itself."""
+        return self.filling.number if self.filling is not None else 0
 
     @property
     def own_packing(self) -> tuple[Result, ...]:
@@ -204,6 +215,11 @@ class Assessment(Struct, frozen=True, weakref=True):
             r for r in self.results
             if r.figure.stage is Stage.PACK and r.figure.key != "packaged_volume"
         )
+
+    @property
+    def own_results(self) -> tuple[Result, ...]:
+        """All results that differ from one kind of container to another: the strength as well."""
+        return (*(r for r in self.results if r.figure.key == "alcohol"), *self.own_packing)
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
@@ -237,7 +253,7 @@ class Assessment(Struct, frozen=True, weakref=True):
 
         One on a figure computed from readings would count those readings twice.
         """
-        every = (*self.results, *(r for other in self.fillings for r in other.own_packing))
+        every = (*self.results, *(r for other in self.others_filled for r in other.own_packing))
         given = [r.verdict for r in every if r.actual is None or not r.actual.derived_from]
         return {verdict_: given.count(verdict_) for verdict_ in Verdict}
 
@@ -280,7 +296,7 @@ def assess_by(
     off = [d for other in others for d in other.departures]
     departures = sorted((*found.departures, *off), key=lambda d: -d.severity.rank)
     return replace(
-        found, fillings=others, filling=fillings[0], departures=tuple(departures),
+        found, others_filled=others, filling=fillings[0], departures=tuple(departures),
         problems=tuple(dict.fromkeys(p for one in (found, *others) for p in one.problems)),
     )  # fmt: skip
 
@@ -475,7 +491,7 @@ def derived_actuals(
             reading = Reading(State.READ, position=place)
             found[key] = Actual(key, reading, note=note, derived_from=needed)
             continue
-        found[key] = actual_of_number(key, Reading(State.READ), number, derived_from=needed)
+        found[key] = Actual(key, Reading(State.READ), number, derived_from=needed)
     return found
 
 
@@ -529,7 +545,7 @@ def end_by_log(
         "log_end": ufloat(fit.end_time / 24, fit.end_time_u / 48, "end by the log"),
     }
     reading = Reading(State.READ)
-    return {k: actual_of_number(k, reading, n, derived_from=("log",)) for k, n in found.items()}
+    return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
 def gallon_of(brewery: Brewery) -> str | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -44,21 +43,18 @@ REFERENCE = 20.0
 class Actual(Struct, frozen=True):
     """What a reading stands for, in the base unit of its figure.
 
-    ``number`` is corrected and carries the instrument's uncertainty, ``value`` and ``uncertainty``
-    (±U, k = 2) are it in plain numbers; None and 0 when there is no value. ``raw`` is what was
-    read, ``correction`` what was added to it, ``method`` the calculation that did it, ``note`` says
-    why something was not corrected or not used. ``instrument`` is its name in the brewery.
-    ``offset`` says what was taken off since the instrument reads too high. ``derived_from`` names
-    the readings of an actual that no instrument reads. ``analysed`` is the day of the analysis of
-    the beer that gave it; empty for a reading of the brewer's own. ``made_of`` says what it was
-    added up from.
+    ``number`` is corrected and carries the instrument's uncertainty; None when there is no value.
+    ``raw`` is what was read, ``correction`` what was added to it, ``method`` the calculation that
+    did it, ``note`` says why something was not corrected or not used. ``instrument`` is its name in
+    the brewery. ``offset`` says what was taken off since the instrument reads too high.
+    ``derived_from`` names the readings of an actual that no instrument reads. ``analysed`` is the
+    day of the analysis of the beer that gave it; empty for a reading of the brewer's own.
+    ``made_of`` says what it was added up from.
     """
 
     key: str
     reading: Reading
     number: Number | None = None
-    value: float | None = None
-    uncertainty: float = 0.0
     raw: float | None = None
     correction: float = 0.0
     method: str = ""
@@ -70,10 +66,15 @@ class Actual(Struct, frozen=True):
     analysed: str = ""
     made_of: str = ""
 
+    @property
+    def value(self) -> float | None:
+        """The plain value, or None."""
+        return None if self.number is None else nominal(self.number)
 
-def actual_of_number(key: str, reading: Reading, number: Number, **more: Any) -> Actual:
-    """Return the actual of a figure whose number is known already."""
-    return Actual(key, reading, number, nominal(number), expanded_uncertainty(number), **more)
+    @property
+    def uncertainty(self) -> float:
+        """±U (k = 2); 0 when there is no value."""
+        return 0.0 if self.number is None else expanded_uncertainty(self.number)
 
 
 class Means(Struct, frozen=True):
@@ -140,10 +141,7 @@ def _stands_for(
     read: Actual, value: float, uncertainty: float, method: str = "", note: str = ""
 ) -> Actual:
     """Return an actual with its value and ±U, in the base unit of its figure."""
-    number = ufloat(value, uncertainty / 2, read.key)
-    return replace(
-        read, number=number, value=value, uncertainty=uncertainty, method=method, note=note
-    )
+    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method, note=note)
 
 
 def _computed(

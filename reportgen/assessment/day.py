@@ -689,11 +689,11 @@ def minutes_between(start: When | None, end: When | None) -> float | None:
     """
     if start is None or end is None:
         return None
-    minutes = (end.minutes - start.minutes) % (24 * 60)
     if isinstance(start, Moment) and isinstance(end, Moment):
         minutes = int((end.at - start.at).total_seconds()) // 60
-        return float(minutes) if 0 <= minutes <= LONGEST else None
-    return float(minutes) if minutes <= LONGEST else None
+    else:
+        minutes = (end.minutes - start.minutes) % (24 * 60)
+    return float(minutes) if 0 <= minutes <= LONGEST else None
 
 
 def boiled_for(boil: BoilDay) -> float | None:

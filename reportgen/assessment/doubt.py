@@ -137,12 +137,12 @@ def _doubt(
 def _figures(batch: Assessment, other: Assessment) -> Iterator[DoubtfulReading]:
     for one, two in zip(batch.packed_as, other.packed_as, strict=True):
         own = {result.figure.key for result in one.own_packing}
-        where = f", {one.packed_in}" if one.is_other else ""
+        where = f", {one.packed_in}" if one.filling_number else ""
         for key, actual in one.actuals.items():
             found = two.actuals.get(key)
             if actual.raw is None or actual.value is None or found is None or found.value is None:
                 continue
-            if one.is_other and key not in own:
+            if one.filling_number and key not in own:
                 # What is of the whole batch is told of the first containers.
                 continue
             yield DoubtfulReading(

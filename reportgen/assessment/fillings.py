@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
-from reportgen.assessment.corrections import Actual, actual_of_number
+from reportgen.assessment.corrections import Actual
 from reportgen.assessment.readings import actual_of_reading
 from reportgen.forecast.case import Brought, Share
 from reportgen.forecast.figures import FIGURES
@@ -149,7 +149,7 @@ def _plan_of(
         for name in ("carbonation", "beer_temperature", "priming_sugar")
     }
     given = {name: value or getattr(first, name) for name, value in own.items()}
-    if planned is not None and planned.from_ in (BUCKET, CONTAINER):
+    if planned is not None and not planned.is_apart:
         given["carbonation"] = first.carbonation
     return first.with_members(
         **given,
@@ -281,7 +281,7 @@ def sugared(
         number = number + weighed.number
         made_of = f"{made_of}, on top of what was weighed for all"
     known = each.instrument_is_known
-    return {**actuals, "priming_sugar": actual_of_number(
+    return {**actuals, "priming_sugar": Actual(
         "priming_sugar", packed.sugar_each, number, instrument=each.instrument,
         instrument_is_known=known, made_of=made_of,
     )}  # fmt: skip

@@ -25,9 +25,7 @@ def numbers_hash(batch: Assessment) -> str:
     aims = [(batch, key, figure) for key, figure in FIGURES.items()]
     aims += [
         (other, result.figure.key, result.figure)
-        for other in batch.fillings if other.filling is not None
-        and other.filling.planned is not None
-        for result in other.own_packing
+        for other in batch.planned_kinds[1:] for result in other.own_packing
     ]
     for of, key, figure in aims:
         expected = of.planned.expected.get(key)

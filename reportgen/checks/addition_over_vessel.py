@@ -16,7 +16,6 @@ from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.fillings import fillings_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
@@ -36,7 +35,7 @@ def _filled(batch: Assessment) -> dict[int, float]:
     several kinds and this was written."""
     return {
         id(entry): nominal(one.amount)
-        for one in fillings_of(batch.record, batch.brewery)
+        for one in batch.kinds_filled
         if one.entry is not None and one.amount is not None
         for entry in one.entry.added
     }

@@ -17,7 +17,7 @@ Fails:
 from collections.abc import Iterable, Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.fillings import Filling, fillings_of
+from reportgen.assessment.fillings import Filling
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
 from reportgen.record.finding import Severity
@@ -34,11 +34,12 @@ def check(batch: Assessment) -> Iterator[Remark]:
     """Compare containers and volume."""
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
-    if batch.fillings:
+    if batch.others_filled:
         yield from _together(batch)
+        return
     if packed is None or packed.containers is None or packed.container_size is None:
         return
-    if actual is None or actual.value is None or batch.fillings:
+    if actual is None or actual.value is None:
         return
     filled = packed.containers.value * packed.container_size.value
     if abs(filled - actual.value) > APART * actual.value:
@@ -52,8 +53,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
 def _together(batch: Assessment) -> Iterator[Remark]:
     """Compare what each kind of container holds with what is in it, and all of them with the volume.
     """
-    every = fillings_of(batch.record, batch.brewery)
-    for one in every:
+    for one in batch.kinds_filled:
         if one.stated is None or one.counted is None or one.entry is None:
             continue
         stated, counted = nominal(one.stated), nominal(one.counted)
@@ -68,7 +68,7 @@ def _together(batch: Assessment) -> Iterator[Remark]:
             )
             return
     actual = batch.actuals.get("packaged_volume")
-    written = [one for one in every if one.is_counted_apart and not one.is_none]
+    written = [one for one in batch.kinds_filled if one.is_counted_apart and not one.is_none]
     amounts = [nominal(one.amount) for one in written if one.amount is not None]
     if actual is None or actual.value is None or not amounts:
         return

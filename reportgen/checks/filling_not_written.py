@@ -18,7 +18,6 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.fillings import fillings_of
 from reportgen.checks import container_of_another_kind
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume
@@ -43,10 +42,11 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 "and how many there were is not written", "`containers`", severity=Severity.MAJOR,
             )  # fmt: skip
     blind = any(_is_blind(one) for one in batch.packed_as)
-    for filling in fillings_of(batch.record, batch.brewery)[1:]:
-        if filling.amount is not None or filling.is_none:
+    for other in batch.others_filled:
+        filling = other.filling
+        if filling is None or filling.amount is not None or filling.is_none:
             continue
-        if any(container_of_another_kind.check(batch.fillings[filling.number - 1])):
+        if any(container_of_another_kind.check(other)):
             continue
         if filling.entry is None:
             planned = volume(filling.planned or 0.0, batch)
@@ -54,7 +54,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 packed.position, f"{planned} were to go into a {filling.kind}, and nothing is "
                 "written of it", f"{filling.kind} under `also`",
             )  # fmt: skip
-        elif filling.is_counted_apart or _is_blind(batch.fillings[filling.number - 1]):
+        elif filling.is_counted_apart or _is_blind(other):
             yield Remark(
                 filling.entry.position,
                 f"how much beer went into the {filling.kind} is not written",

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, refused_in
 from reportgen.forecast.arguments import KINDS
-from reportgen.record.each_value import walk
+from reportgen.record.each_value import parts_in
 from reportgen.record.finding import Position
 from reportgen.record.model.plan import Plan
 from reportgen.record.units import Quantity
@@ -47,7 +47,7 @@ def planned_like(part: Any, value: float, unit: str) -> list[Planned]:
     kind = KINDS.get(unit, (unit, 0))[0]
     return [
         Planned(name, depth, one.position)
-        for name, depth, one in walk(part)
+        for name, depth, one in parts_in(part)
         if isinstance(one, Quantity) and one.kind == kind and math.isclose(one.value, value, rel_tol=1e-9)
     ]
 

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping
 
 from reportgen.assessment.assess import Assessment
 from reportgen.checks.base import Group, Remark
-from reportgen.record.each_value import member_names, walk
+from reportgen.record.each_value import member_names, parts_in
 from reportgen.record.finding import Severity
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
@@ -63,4 +63,4 @@ def _listed(found: tuple[str, ...]) -> str:
 
 def _texts(value: object) -> Iterator[Text]:
     """Yield each text in a part of a file, in order."""
-    return (one for _, _, one in walk(value) if isinstance(one, Text))
+    return (one for _, _, one in parts_in(value) if isinstance(one, Text))

@@ -17,7 +17,6 @@ from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import starting_volume_key
-from reportgen.assessment.fillings import fillings_of
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.forecast.pack import in_containers
@@ -48,14 +47,13 @@ def check(batch: Assessment) -> Iterator[Remark]:
 
 def _counted(batch: Assessment) -> Iterator[Remark]:
     """Compare what all kinds of containers hold together, where the volume was not read."""
-    every = fillings_of(batch.record, batch.brewery)
-    known = [f for f in every if f.is_counted_apart and f.amount is not None]
-    if not known or len(every) < 2:
+    known = [f for f in batch.kinds_filled if f.is_counted_apart and f.amount is not None]
+    if not known:
         return
     total = sum((f.amount for f in known if f.amount is not None), 0.0)
     most = batch.now[starting_volume_key(batch.now)] + in_containers(batch.brewed)
     # A keg need not be full: with one the sum is no more than what could be in them.
-    sure = [f for f in known if f.stated is not None or f.kind == "bottle"]
+    sure = [f for f in known if f.is_full]
     least = sum((f.amount for f in sure if f.amount is not None), 0.0)
     is_over = nominal(least - most) > expanded_uncertainty(least - most)
     if is_over and known[-1].entry is not None:

@@ -59,7 +59,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 value.position, f"`{key}` is not used with `sparge: {run_off.sparge}`"
             )
     for other in plan.packaging.also:
-        if other.carbonation is not None and (other.from_ or "fermenter") != "fermenter":
+        if other.carbonation is not None and not other.is_apart:
             yield Remark(
                 other.carbonation.position,
                 f"`carbonation` is not used: they are filled from the {other.from_}",

@@ -81,10 +81,10 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
     result = batch.find("pressure")
     wanted = result.expected.value if result is not None and result.expected is not None else None
     # Of other containers, what both have in common stands elsewhere.
-    where = pack.position if batch.is_other else pack.carbonation.position
+    where = pack.position if batch.filling_number else pack.carbonation.position
     if packed is not None:
         taken = [a.reading.position for a in (read, sugar) if a is not None and a.value is not None]
-        where = packed.position if batch.is_other else packed.date.position
+        where = packed.position if batch.filling_number else packed.date.position
         where = taken[0] if taken else where
     past, meant = packed is not None, None
     if read is not None and read.value is not None:

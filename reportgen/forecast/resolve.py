@@ -208,7 +208,7 @@ def first_share(packaging: PackagingPlan) -> Share | None:
     """
     if not packaging.also:
         return None
-    others = (o.volume.value for o in packaging.also if (o.from_ or "fermenter") == "fermenter")
+    others = (other.volume.value for other in packaging.also if other.is_apart)
     return Share(0, apart=sum(others))
 
 

@@ -112,7 +112,7 @@ def with_members(thing: T, **new: Any) -> T:
     return replace(thing, **new) if isinstance(thing, Struct) else thing.with_members(**new)
 
 
-def walk(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, int, Any]]:
+def parts_in(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, int, Any]]:
     """Yield every value in a part of a file and the part itself, with the names it goes by.
 
     The name is that of the field or of the entry of a table, ``depth`` how far down it lies.
@@ -120,14 +120,14 @@ def walk(part: Any, name: str = "", depth: int = 0) -> Iterator[tuple[str, int, 
     yield name, depth, part
     if isinstance(part, tuple):
         for one in part:
-            yield from walk(one, name, depth + 1)
+            yield from parts_in(one, name, depth + 1)
     elif isinstance(part, Mapping):
         for key, one in part.items():
-            yield from walk(one, str(key), depth + 1)
+            yield from parts_in(one, str(key), depth + 1)
     else:
         for member in member_names(part):
             if member != "position":
-                yield from walk(getattr(part, member), member, depth + 1)
+                yield from parts_in(getattr(part, member), member, depth + 1)
 
 
 def with_value(part: Part, old: object, new: object) -> Part:

@@ -20,6 +20,7 @@ from reportgen.failure import noted
 from reportgen.record import since
 from reportgen.record.bind import Binder, Tables
 from reportgen.record.describe import FILES, NOT_HANDED_ON
+from reportgen.record.each_value import with_value
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.grist_or_none import misfits
@@ -34,6 +35,7 @@ from reportgen.record.listing import (
 )
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
@@ -577,7 +579,27 @@ def plan_hash(plan: object) -> str:
     Every word and every value counts; how a value is written does not, nor does the order of
     keys: 6600 g is 6.60 kg.
     """
-    canonical = json.dumps(_values(plan), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return _short_hash(_as_json(_values(plan)))
+
+
+def plan_hash_with(plan: Plan, old: Quantity) -> Callable[[Quantity], str]:
+    """Return what gives the hash that a plan has with another quantity in the place of one.
+
+    The rest of the plan is written out once, so that many may be tried.
+    """
+    before, _, after = _as_json(_values(with_value(plan, old, _PLACE))).partition(_as_json(_PLACE))
+    return lambda new: _short_hash(f"{before}{_as_json(new.in_base_unit)}{after}")
+
+
+_PLACE = "\0"
+"""Stands for a value that is put in later; no text of a record has it."""
+
+
+def _as_json(values: object) -> str:
+    return json.dumps(values, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
+def _short_hash(canonical: str) -> str:
     return hashlib.sha256(canonical.encode()).hexdigest()[:8]
 
 

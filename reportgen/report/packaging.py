@@ -80,7 +80,7 @@ def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> Packag
     counter = Counter()
     gate_rows = _gate(assessment, counter)
     sides: list[FillingSide] = []
-    for one in planned_kinds(assessment):
+    for one in assessment.planned_kinds:
         before = sum(len(side.todos) for side in sides)
         sides.append(_side(one, assessment, units, counter, before))
     return PackagingView(
@@ -99,15 +99,6 @@ def packaging_sheet(assessment: Assessment, paper: str, copy: int = 1) -> Packag
             Signature("Checker", "label read against this sheet"),
         ),
     )
-
-
-def planned_kinds(assessment: Assessment) -> tuple[Assessment, ...]:
-    """Return the batch by each kind of container that its plan has, the first ones first."""
-    others = (
-        other for other in assessment.fillings
-        if other.filling is not None and other.filling.planned is not None
-    )
-    return (assessment, *others)
 
 
 def _facts(of: Assessment, units: Units) -> tuple[Labelled, ...]:
@@ -139,18 +130,18 @@ def _side(
     tables = [t for t in tables_of(of, "packaging") if FIGURES[t.figure].stage is Stage.PACK]
     marks = marks_of(tables, before)
     within = entry_of(of)
-    skipped = ("packaged_volume",) if of.is_other else ()
+    skipped = ("packaged_volume",) if of.filling_number else ()
     rows = rows_of(of, [Stage.PACK], counter, marks, "packaging", skipped)
-    named = f": {of.packed_in}{_part(of, units)}" if first.fillings else ""
+    named = f": {of.packed_in}{_part(of, units)}" if first.others_filled else ""
     return FillingSide(
-        number=str(3 + (of.filling.number if of.filling is not None else 0)),
+        number=str(3 + of.filling_number),
         title=f"Fill and gas{named}",
         what=_drawn_from(of),
-        facts=_facts(of, units) if of.is_other else (),
+        facts=_facts(of, units) if of.filling_number else (),
         hold_point=_hold_point(of, units),
         cautions=(
             *cautions_of(of, str(of.record.plan.packaging.into)),
-            *(() if of.is_other else limits_above(of, units, "packaging")),
+            *(() if of.filling_number else limits_above(of, units, "packaging")),
         ),
         rows=tuple(replace(row, within=within) for row in rows) if within else rows,
         todos=tuple(shown_todo(of, t, marks[t.figure], units) for t in tables),
@@ -160,7 +151,7 @@ def _side(
 
 def entry_of(of: Assessment) -> str:
     """Return the place in the record of other containers; empty for the first."""
-    return f"packaging.also.{of.filling.number}" if of.is_other and of.filling is not None else ""
+    return f"packaging.also.{of.filling_number}" if of.filling_number else ""
 
 
 def _drawn_from(of: Assessment) -> str:
@@ -294,12 +285,12 @@ def _label(assessment: Assessment, units: Units) -> tuple[Labelled, ...]:
     allergens = ", ".join(allergens_of(assessment)) or "none known"
     strengths = [
         units.text(nominal(one.now["alcohol"]), "fraction", 3) if "alcohol" in one.now else BLANK
-        for one in planned_kinds(assessment)
+        for one in assessment.planned_kinds
     ]
     return (
         Labelled("Name", str(assessment.record.name)),
         Labelled("Batch", str(assessment.record.batch)),
-        Labelled("Alcohol", f"{of_each(planned_kinds(assessment), strengths)} by volume"),
+        Labelled("Alcohol", f"{of_each(assessment.planned_kinds, strengths)} by volume"),
         Labelled("Contains", allergens),
         Labelled("Beer", str(plan.beer or BLANK)),
     )

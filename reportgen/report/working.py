@@ -185,7 +185,7 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
             by_method.setdefault(second.method, []).append(
                 _line(assessment, units, second, ", with the readings")
             )
-    for other in assessment.fillings:
+    for other in assessment.others_filled:
         for method, line in _of_others(other, units):
             by_method.setdefault(method, []).append(line)
     for method, lines in _corrections(assessment, units).items():
@@ -212,12 +212,12 @@ def working(assessment: Assessment, explained: Explained) -> tuple[WorkingGroup,
 
 def line_key(of: Assessment, key: str) -> str:
     """Return what the lines of a figure are found by: of other containers apart."""
-    return f"{key}@{of.filling.number}" if of.is_other and of.filling is not None else key
+    return f"{key}@{of.filling_number}" if of.filling_number else key
 
 
 def _of_others(other: Assessment, units: Units) -> Iterator[tuple[str, WorkingLine]]:
     """Yield what is derived of other containers than the first, with its calculation."""
-    for key in ("alcohol", *(result.figure.key for result in other.own_packing)):
+    for key in (result.figure.key for result in other.own_results):
         first, second = other.planned.expected.get(key), other.now.expected.get(key)
         for expected, words in ((first, ""), (second, ", with the readings")):
             if expected is None or (words and not _differs(first, expected)):

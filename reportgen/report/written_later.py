@@ -7,7 +7,7 @@ from typing import Any
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.flavours import TERMS, term_words
 from reportgen.report.cellar import cellar_sheet
-from reportgen.report.packaging import FillingSide, entry_of, packaging_sheet, planned_kinds
+from reportgen.report.packaging import FillingSide, entry_of, packaging_sheet
 from reportgen.report.parts import Identity, Raw
 from reportgen.report.shown import tables_of
 from reportgen.report.written import day_of, page, reading, remarks
@@ -57,7 +57,7 @@ def packaging_written(assessment: Assessment, identity: Identity) -> dict[str, A
         ),
         day_of("packaging.date", "Packed on"),
         *(
-            field for of, side in zip(planned_kinds(assessment), sheet.sides, strict=True)
+            field for of, side in zip(assessment.planned_kinds, sheet.sides, strict=True)
             for field in _filling(of, side, readings)
         ),
         _date("packaging.best_before", "Best before"),

@@ -182,7 +182,7 @@ def _others(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     yield ("packaging",), f"{head:<31}# other containers, of the same beer"
     for one in left:
         keys = ["containers", "container_size"]
-        if (one.from_ or "fermenter") == "fermenter":
+        if one.is_apart:
             keys += ["beer_temperature", "pressure"] if one.into == "keg" else ["priming_sugar"]
         inner = "".join(f", {key}: " for key in keys)
         yield ("packaging",), f"#   - {{into: {one.into}{inner}}}  # {one.volume.text} planned"

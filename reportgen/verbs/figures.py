@@ -54,7 +54,7 @@ def row(batch: Assessment, result: Result) -> dict[str, Any]:
         "U": finite(actual.uncertainty) if actual and actual.value is not None else None,
         "verdict": result.verdict.value if result.verdict else None,
         "method": expected.method or expected.note if expected else None,
-        "of": batch.packed_in if batch.is_other else None,
+        "of": batch.packed_in if batch.filling_number else None,
     }
 
 
@@ -148,8 +148,8 @@ def run(arguments: argparse.Namespace) -> int:
             _print_causes(assessment)
         own = [as_row(assessment, result) for result in assessment.results]
         own += [
-            as_row(other, result) for other in assessment.fillings for result in other.results
-            if result in other.own_packing or result.figure.key == "alcohol"
+            as_row(other, result) for other in assessment.others_filled
+            for result in other.own_results
         ]
         if arguments.format == "json":
             # The replay walks the forecast once a fact, so it is left to who asks for it.

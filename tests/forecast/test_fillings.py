@@ -86,7 +86,7 @@ def test_the_rest_in_bottles_has_the_gas_of_its_own_sugar(made: Made) -> None:
     words = "packaged_volume: 40 L, containers: 2, pressure: 0.7 bar, beer_temperature: 6 C"
     also = ", also: [{into: bottle, containers: 4, container_size: 0.5 L, priming_sugar: 10 g}]"
     batch = made(KEG + packed(words + also))
-    (bottles,) = batch.fillings
+    (bottles,) = batch.others_filled
     assert bottles.filling is not None and bottles.filling.planned is None
     more = put(bottles, "CO2 in the beer") - put(bottles, "CO2 still dissolved")
     assert more == pytest.approx(PRIMED * 10 / 2, rel=1e-3)
@@ -121,20 +121,20 @@ def test_sugar_for_all_in_what_was_left_for_the_bottles(made: Made) -> None:
         # The same sugar in the same beer, whatever it was then filled into.
         assert put(one, "CO2 in the beer") == pytest.approx(gas, rel=1e-9)
         assert nominal(one.now["alcohol"]) == pytest.approx(nominal(alone.now["alcohol"]), rel=1e-9)
-    assert "pressure" not in together.fillings[0].planned.expected
+    assert "pressure" not in together.others_filled[0].planned.expected
 
 
 def test_bottles_filled_from_the_keg_later_bring_its_gas(made: Made) -> None:
     words = "packaged_volume: 38 L, containers: 2, pressure: 0.7 bar, beer_temperature: 6 C"
     also = "date: 2026-04-02, from: container, containers: 6, container_size: 0.5 L"
     batch = made(KEG + packed(f"{words}, also: [{{into: bottle, {also}}}]"))
-    (bottles,) = batch.fillings
+    (bottles,) = batch.others_filled
     assert put(bottles, "CO2 in the beer") == pytest.approx(put(batch, "CO2 in the beer"))
     assert [r.figure.key for r in bottles.own_packing] == ["carbonation", "highest_pressure"]
     # Its beer is not beside that of the kegs.
     assert said(batch, "containers-disagree", "packed-more-than-fermented", *PRESSED) == []
     dropped = made(KEG + packed(f"{words}, also: [{{into: bottle, {also}, sugar_each: 4 g}}]"))
-    more = put(dropped.fillings[0], "CO2 in the beer") - put(batch, "CO2 in the beer")
+    more = put(dropped.others_filled[0], "CO2 in the beer") - put(batch, "CO2 in the beer")
     assert more == pytest.approx(PRIMED * 4 / 0.5, rel=1e-3)
     assert {f.severity for f in said(dropped, "too-much-priming-sugar")} == {Severity.CRITICAL}
 
@@ -148,7 +148,7 @@ def test_sugar_by_the_bottle_counts_as_often_as_there_are(
 ) -> None:
     also = f"also: [{{into: bottle, containers: 12, container_size: 0.5 L, {sugar}}}]"
     batch = made(KEG + packed(f"packaged_volume: 38 L, {also}"))
-    actual = batch.fillings[0].actuals["priming_sugar"]
+    actual = batch.others_filled[0].actuals["priming_sugar"]
     assert actual.value == pytest.approx(grams / 1000) and actual.made_of.startswith("12 of")
     first = made(BOTTLE + packed(f"packaged_volume: 6 L, containers: 12, {sugar}"))
     assert first.actuals["priming_sugar"].value == pytest.approx(grams / 1000)
@@ -220,10 +220,10 @@ def test_bottles_sealed_before_the_end_count_what_was_still_there(made: Made) ->
     days = f"fermentation: {{{log}, finished: 2026-03-22, final_gravity: 1.011}}\n"
     also = "also: [{into: bottle, date: 2026-03-17, containers: 12, container_size: 0.5 L}]"
     early = made(KEG + days + packed(f"packaged_volume: 38 L, {also}"))
-    assert put(early.fillings[0], "CO2 from extract that is left") > 1.5
+    assert put(early.others_filled[0], "CO2 from extract that is left") > 1.5
     late = made(KEG + days + packed(f"packaged_volume: 38 L, {also}".replace("03-17", "03-25")))
     with pytest.raises(KeyError):
-        put(late.fillings[0], "CO2 from extract that is left")
+        put(late.others_filled[0], "CO2 from extract that is left")
 
 
 def test_the_sheet_has_a_side_for_each_and_sugar_for_its_own_beer(made: Made) -> None:
@@ -274,7 +274,7 @@ def test_what_went_into_some_bottles_alone_leaves_the_balances_closed(made: Made
     assert alcohol.went_in == pytest.approx(strength * 40, rel=1e-6)
     assert alcohol.came_out == pytest.approx(strength * 38, rel=1e-6)
     # A twelfth of the bottles is liquor, nothing of the kegs.
-    beer = nominal(share_of_beer(batch.fillings[0].brewed, batch.fillings[0].now))
+    beer = nominal(share_of_beer(batch.others_filled[0].brewed, batch.others_filled[0].now))
     assert beer == pytest.approx(5.5 / 6) and share_of_beer(batch.brewed, batch.now) == 1
 
 

@@ -599,6 +599,11 @@ class AlsoPlanned(Entry):
         choices=PRIMED_WITH,
     )
 
+    @property
+    def is_apart(self) -> bool:
+        """Whether they are filled from the fermenter, not out of the first containers."""
+        return self.from_ is None or self.from_ == FILLED_FROM[0]
+
 
 @model
 class PackagingPlan(Entry):

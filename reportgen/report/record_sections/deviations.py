@@ -167,9 +167,9 @@ def _shown(
         for packed in [of for number, of in every if number in off] or [assessment]:
             figure, result = FIGURES.get(key), packed.find(key)
             title = figure.title if figure else sentence(key.replace("_", " "))
-            if packed.is_other:
+            if packed.filling_number:
                 title += f", {packed.packed_in}"
-            fact = explained.follows.get(key) if not packed.is_other else None
+            fact = explained.follows.get(key) if not packed.filling_number else None
             note = f"Follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact else ""
             yield ShownLine(title, _summary(packed, result, units) if result else "", note)
 

@@ -118,7 +118,7 @@ def figure_groups(
         )
         if lines:
             groups.append(FigureGroup(stage.value, lines))
-    for other in assessment.fillings:
+    for other in assessment.others_filled:
         lines = tuple(
             _figure_line(other, result, units, numbers.get(line_key(other, result.figure.key), ""))
             for result in other.own_packing if result.figure.path or result.actual is not None

@@ -224,7 +224,7 @@ def headline_lines(
         for of in assessment.packed_as if key in OF_EACH else (assessment,):
             one = _headline(of, key, units, lines.get(line_key(of, key), ""))
             if one is not None:
-                named = assessment.fillings and key in OF_EACH
+                named = assessment.others_filled and key in OF_EACH
                 title = f"{one.title}, {of.packed_in}" if named else one.title
                 found.append(one._replace(title=title))
     return tuple(found)

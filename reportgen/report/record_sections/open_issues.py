@@ -71,7 +71,7 @@ def _other_issues(assessment: Assessment) -> Iterator[Issue]:
         yield Issue(severity_rank("major"), "", words)
     missing = [r.figure.title for r in assessment.results if r.verdict is Verdict.NOT_RECORDED]
     missing += [
-        f"{r.figure.title} ({other.packed_in})" for other in assessment.fillings
+        f"{r.figure.title} ({other.packed_in})" for other in assessment.others_filled
         for r in other.own_packing if r.verdict is Verdict.NOT_RECORDED
     ]
     if missing:
