@@ -548,10 +548,10 @@ def _clocks(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
             # What lay in the kettle before it boiled boiled as long as the wort.
             began = moment(record, boil.started)
             went_in = max(went_in, began) if began is not None and began < ended else went_in
-            minutes = (ended - went_in).total_seconds() / 60
+            minutes, minutes_u = _in_boil(went_in, ended, boil)
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
-                entry.added_at, _hop_boiled(str(entry.item), place, minutes),
+                entry.added_at, _hop_boiled(str(entry.item), place, minutes, minutes_u),
             )  # fmt: skip
     stand_ended = boil.hop_stand_ended
     stood_hot = minutes_between(boil.ended, stand_ended)
@@ -614,18 +614,37 @@ def _by_the_sheet(hop: HopDose, case: Case, longer: float, minutes_u: float) -> 
     return replace(hop, minutes=hop.minutes + longer, minutes_u=minutes_u)
 
 
-def _hop_boiled(name: str, slot: int, minutes: float) -> CaseChange:
+def _hop_boiled(name: str, slot: int, minutes: float, minutes_u: float) -> CaseChange:
     def change(case: Case) -> Case:
         hops = list(case.hops)
         places = [n for n, hop in enumerate(hops) if hop.name == name and not hop.is_added]
         if slot < len(places):
             place = places[slot]
             hops[place] = replace(
-                hops[place], minutes=minutes if minutes > 0 else None, minutes_u=0.0, is_timed=True
+                hops[place], minutes=minutes if minutes > 0 else None, minutes_u=minutes_u,
+                is_timed=True,
             )
         return replace(case, hops=tuple(hops))
 
     return change
+
+
+def _in_boil(
+    went_in: datetime.datetime, ended: datetime.datetime, boil: BoilDay | None
+) -> tuple[float, float]:
+    """Return how long something boiled that went in at a time, min, with ±U (k = 2).
+
+    Less than nought after the boil. A pause may have been before it went in, or after: between the
+    two it is not known.
+    """
+    most = (ended - went_in).total_seconds() / 60
+    if boil is None or boil.paused is None or most <= 0:
+        return most, 0.0
+    paused = boil.paused.value
+    # It was not put in while the boil paused: what went in later than that boiled to the end.
+    least = most - paused if most >= paused else most
+    most = min(most, max(boiled_for(boil) or most, least))
+    return (least + most) / 2, (most - least) / 2
 
 
 def _before_end(at: Clock | Moment | None, record: Record) -> float | None:
@@ -843,7 +862,7 @@ def _adding_hop(
     record: Record,
     stock: Stock,
 ) -> CaseChange:
-    ended = _heat_off(record)
+    ended, day = _heat_off(record), record.brew_day
     mine = moment(record, entry.at)
     alpha = hop_of(name, grams, 0.0, lot, stock, used_on(record))
 
@@ -853,8 +872,8 @@ def _adding_hop(
         minutes: float | None = whole / 2
         minutes_u = whole / 2
         if mine is not None and ended is not None:
-            boiled = (ended - mine).total_seconds() / 60
-            minutes, minutes_u = min(boiled, whole) if boiled >= 0 else None, 0.0
+            boiled, minutes_u = _in_boil(mine, ended, day.boil if day is not None else None)
+            minutes = min(boiled, whole) if boiled >= 0 else None
         if minutes is None and case.hop_stand_temperature is None:
             minutes = 0.0
         hop = replace(

@@ -224,6 +224,18 @@ def test_a_short_boil_shortens_the_hops(folder: Path) -> None:
     assert [h.minutes for h in short.brewed.hops] == [30, 10]
 
 
+def test_a_hop_does_not_boil_while_the_boil_pauses(folder: Path) -> None:
+    """Power gone for 20 of 80 minutes: one of the start boiled an hour, a last one its ten."""
+    boil = "\n  boil: {started: 12:00, ended: 13:20, paused: 20 min}"
+    for at, minutes, u in (("12:00", 60, 0), ("13:10", 10, 0), ("12:40", 30, 10)):
+        day = f"  weighed: [{{item: goldings, amount: 60 g, added_at: {at}}}]" + boil
+        hop = brewed(folder, day).brewed.hops[0]
+        assert (hop.minutes, hop.minutes_u) == (minutes, u), at
+        day = f"  added: [{{what: goldings, amount: 60 g, to: kettle, at: {at}}}]" + boil
+        added = brewed(folder, day).brewed.hops[-1]
+        assert (added.minutes, added.minutes_u) == (minutes, u), at
+
+
 def test_liquor_into_the_mash_cools_thins_and_raises_the_ph(folder: Path) -> None:
     plain = brewed(folder, PLAIN)
     more = brewed(folder, "  added: [{what: reservoir, amount: 2 L, to: mash, temperature: 20 C}]")
