@@ -11,7 +11,7 @@ from msgspec import Struct
 from reportgen.archive.issued import as_issued
 from reportgen.archive.workers import FEWEST, LARGEST, in_order, portions
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import scale_of
+from reportgen.assessment.day_weighed import scale_of
 from reportgen.assessment.doubt import doubts_of
 from reportgen.assessment.log import GRAVITY, PH, TEMPERATURE
 from reportgen.assessment.readings import instrument_name

@@ -15,13 +15,8 @@ from msgspec.structs import replace
 from reportgen.assessment.analysis import analysed
 from reportgen.assessment.causes import cause_of, is_closed, shows_in, worst
 from reportgen.assessment.corrections import Actual
-from reportgen.assessment.day import (
-    DayFact,
-    as_brewed,
-    as_it_would_have_been,
-    changes_of,
-    with_readings,
-)
+from reportgen.assessment.day import changes_of, with_readings
+from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
 from reportgen.assessment.fillings import (
     BUCKET,
     FERMENTER,

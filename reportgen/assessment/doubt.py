@@ -20,7 +20,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment, assess_by
-from reportgen.assessment.day import scale_uncertainty, true_amount
+from reportgen.assessment.day_weighed import scale_uncertainty, true_amount
 from reportgen.assessment.instruments import check_on
 from reportgen.assessment.log import GRAVITY, TEMPERATURE
 from reportgen.assessment.readings import instrument_uncertainty

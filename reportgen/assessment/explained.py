@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment, Departure, Result
-from reportgen.assessment.day import DayFact, as_it_would_have_been
+from reportgen.assessment.day_fact import DayFact, as_it_would_have_been
 from reportgen.assessment.replay import Replay, replay
 from reportgen.assessment.verdicts import Limits, Verdict, verdict
 from reportgen.forecast.book import Forecast

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.assessment.day import DayFact, Moved
+from reportgen.assessment.day_fact import DayFact, Moved
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage

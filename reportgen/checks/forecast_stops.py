@@ -14,7 +14,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment, refused_in, same_trouble
-from reportgen.assessment.day import DayFact, as_brewed, as_it_would_have_been
+from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
 from reportgen.assessment.times import moment
 from reportgen.checks import final_above_original
 from reportgen.checks.base import Group, Remark

@@ -22,7 +22,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import used_on
+from reportgen.assessment.day_weighed import used_on
 from reportgen.checks.base import Group, Remark
 from reportgen.forecast.figures import Stage
 from reportgen.forecast.materials import alpha_left, days_stored

@@ -19,7 +19,7 @@ Fails:
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import boiled_for, minutes_between
+from reportgen.assessment.day_clocks import boiled_for, minutes_between
 from reportgen.checks.base import Group, Remark
 from reportgen.record.finding import Severity
 

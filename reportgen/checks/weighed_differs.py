@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from msgspec import Struct, field
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import scale_uncertainty, true_amount
+from reportgen.assessment.day_weighed import scale_uncertainty, true_amount
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.when import is_over
 from reportgen.checks.written_twice import twice_weighed

@@ -22,7 +22,7 @@ import math
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment, harvest_of
-from reportgen.assessment.day import used_on
+from reportgen.assessment.day_weighed import used_on
 from reportgen.checks.base import Group, Remark
 from reportgen.checks.when import is_over
 from reportgen.forecast.figures import Stage

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import kettle_gain
-from reportgen.assessment.day import boiled_for
+from reportgen.assessment.day_clocks import boiled_for
 from reportgen.assessment.readings import plausible_numbers
 from reportgen.forecast.ferment import expected_attenuation
 from reportgen.forecast.mash import ROOM, grist_acidity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import DayFact
+from reportgen.assessment.day_fact import DayFact
 from reportgen.assessment.instruments import reads_high_by, shown_by, weighs_high_by
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.assessment.log import GRAVITY, TEMPERATURE

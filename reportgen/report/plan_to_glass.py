@@ -11,7 +11,7 @@ from typing import NamedTuple, Protocol
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import DayFact, Moved
+from reportgen.assessment.day_fact import DayFact, Moved
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import Replay, rounded_steps
 from reportgen.forecast.figures import FIGURES, OUTCOMES, Stage

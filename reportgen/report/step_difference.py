@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
-from reportgen.assessment.day import Moved
+from reportgen.assessment.day_fact import Moved
 from reportgen.assessment.explained import explain
 from reportgen.assessment.replay import Replay
 from reportgen.forecast.figures import OUTCOMES, Stage

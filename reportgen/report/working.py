@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import Closure, closures, extract_steps, extract_title
 from reportgen.assessment.carried import carried
-from reportgen.assessment.day import Moved
+from reportgen.assessment.day_fact import Moved
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.replay import Replay
 from reportgen.forecast.book import Expected, Forecast, InputValue

@@ -15,7 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.assessment.day import as_it_would_have_been, matched, not_written
+from reportgen.assessment.day import not_written
+from reportgen.assessment.day_fact import as_it_would_have_been
+from reportgen.assessment.day_weighed import matched
 from reportgen.assessment.log import pitched_at
 from reportgen.assessment.replay import replay, rounded_steps
 from reportgen.checks.base import run_checks

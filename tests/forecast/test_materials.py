@@ -190,7 +190,7 @@ def test_syrup_in_the_kettle_needs_less_liquor_than_as_much_sugar(tmp_path: Path
 
 
 def test_the_day_of_use_is_the_brew_day(tmp_path: Path) -> None:
-    from reportgen.assessment.day import used_on
+    from reportgen.assessment.day_weighed import used_on
 
     found = batch_of("brew_day: {date: 2026-03-14}", tmp_path / "a")
     assert used_on(found.record) == datetime.date(2026, 3, 14)

@@ -1,0 +1,309 @@
+"""What the clock says, as facts of the day: lengths of mash, boil, stand and cooling,
+when hops and sugars went in.
+
+What was not written down keeps its planned length, less well known; those shares are common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from reportgen.assessment.additions import entries_of, in_kettle, in_time
+from reportgen.assessment.fillings import filled_with
+from reportgen.assessment.instruments import weighs_high_by
+from reportgen.assessment.readings import (
+    fitting,
+    house_instrument,
+    instrument_uncertainty,
+    reading_at,
+    true_temperature,
+)
+from reportgen.assessment.times import moment
+from reportgen.forecast.book import Forecast
+from reportgen.forecast.case import (
+    AcidDose,
+    Case,
+    HopDose,
+    LiquorAdded,
+    MaltDose,
+    SaltDose,
+    SugarDose,
+    Withdrawal,
+)
+from reportgen.forecast.figures import FIGURES, Figure, Stage
+from reportgen.forecast.materials import hop_of, malt_of, sugar_of
+from reportgen.record.model.batch import Record
+from reportgen.record.model.brew_day import Added, BoilDay, Weighed
+from reportgen.record.model.brewery import Brewery, Instrument
+from reportgen.record.model.plan import Plan
+from reportgen.record.model.stock import Stock
+from reportgen.record.units import Quantity
+from reportgen.record.values import Clock, Moment, Reading, State, When
+from reportgen.science.acid import acid_density
+from reportgen.science.number import Number, nominal, ufloat
+from reportgen.assessment.day_fact import CaseChange, DayFact
+from reportgen.assessment.day_weighed import weighed_matches
+
+NOT_TIMED_U = 5.0
+"""±U (k = 2), minutes, of a planned length whose clock was not written."""
+
+TIMED_U = 1.0
+"""±U (k = 2), minutes, of a length between two written clocks."""
+
+HOP_IN_U = 2.0
+"""±U (k = 2), minutes, of when hops went in by the clock of the sheet, not written down."""
+
+
+def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]:
+    day = record.brew_day
+    if day is None:
+        return []
+    found: list[DayFact] = []
+
+    def fact(
+        key: str, stage: Stage, title: str, clock: When | None, change: CaseChange
+    ) -> None:
+        at = moment(record, clock)
+        found.append(DayFact(key, stage, title, None, at, clock is not None, change))
+
+    mash, run_off, boil = day.mash, day.run_off, day.boil
+    stood = minutes_between(mash.started if mash else None, run_off.started if run_off else None)
+    if stood is not None and run_off is not None and record.plan.mash.rests:
+        fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
+    if boil is None:
+        return found
+    boiled = boiled_for(boil)
+    fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
+    for match in weighed_matches(record):
+        entry = match.entry
+        if entry.added_at is None or len(match.shares) != 1:
+            continue
+        if not in_kettle(entry.added_at, record):
+            continue
+        place = match.shares[0][0]
+        if entry.item in stock.sugars:
+            where = kettle_part(entry.added_at, record)
+            change = _sugar_in(
+                str(entry.item), place, where, minutes_before_end(entry.added_at, record)
+            )
+            fact(
+                f"in at:{entry.item}:{place}", KETTLE_STAGES[where], f"{entry.item} went in",
+                entry.added_at, change,
+            )  # fmt: skip
+            continue
+        went_in, ended = moment(record, entry.added_at), heat_off(record)
+        if went_in is not None and ended is not None:
+            # What lay in the kettle before it boiled boiled as long as the wort.
+            began = moment(record, boil.started)
+            went_in = max(went_in, began) if began is not None and began < ended else went_in
+            minutes, minutes_u = in_boil(went_in, ended, boil)
+            fact(
+                f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
+                entry.added_at, _hop_boiled(str(entry.item), place, minutes, minutes_u),
+            )  # fmt: skip
+    stand_ended = boil.hop_stand_ended
+    stood_hot = minutes_between(boil.ended, stand_ended)
+    if stood_hot is not None or boil.hop_stand_temperature is not None:
+        reading = boil.hop_stand_temperature
+        warm = None if reading is None else true_temperature(record, reading, brewery)
+        fact("hop stand", Stage.BOIL, "Hop stand", stand_ended, _hop_stand(stood_hot, warm))
+    cooled = minutes_between(stand_ended or boil.ended, boil.below_60_at)
+    if cooled is not None:
+        fact("cooling", Stage.PITCH, "Time to cool below 60 °C", boil.below_60_at, _cooled(cooled))
+    return found
+
+
+def _mashed(minutes: float) -> CaseChange:
+    def change(case: Case) -> Case:
+        planned = sum(rest.minutes for rest in case.rests)
+        first = case.rests[0]
+        # The stand beyond the plan belongs to the first rest where there is but one.
+        more = minutes - planned if len(case.rests) == 1 else 0.0
+        rests = (replace(first, minutes=max(first.minutes + more, 1.0)), *case.rests[1:])
+        return replace(case, rests=rests)
+
+    return change
+
+
+def _boiled(minutes: float | None) -> CaseChange:
+    """Take the length of the boil by the clock; the planned one, less well known, without.
+
+    The sheet counts from the start of the boil, so what went in by it boiled on with a longer boil.
+    Whether it was kept back instead nobody wrote: the difference is how well the minutes are known.
+    """
+    spread = ufloat(0.0, (NOT_TIMED_U if minutes is None else TIMED_U) / 2, "length of the boil")
+
+    def change(case: Case) -> Case:
+        if minutes is None:
+            hops = tuple(_by_the_sheet(hop, case, 0.0, NOT_TIMED_U) for hop in case.hops)
+            return replace(case, boil_minutes=case.boil_minutes + spread, hops=hops)
+        length = minutes + spread
+        longer = minutes - nominal(case.boil_minutes)
+        known = max(HOP_IN_U, longer)
+        hops = tuple(_by_the_sheet(hop, case, longer, known) for hop in case.hops)
+        sugars = tuple(
+            sugar if sugar.minutes is None
+            else replace(sugar, minutes=min(sugar.minutes, minutes))
+            for sugar in case.sugars
+        )  # fmt: skip
+        return replace(case, boil_minutes=length, hops=hops, sugars=sugars)
+
+    return change
+
+
+def _by_the_sheet(hop: HopDose, case: Case, longer: float, minutes_u: float) -> HopDose:
+    """Return a hop of the boil as the clock of the sheet has it, where no time was written."""
+    if hop.minutes is None or hop.is_added or hop.is_timed:
+        return hop
+    if longer < 0:
+        # Of a boil cut short it is known before what is to go in at its end.
+        whole = float(nominal(case.boil_minutes)) + longer
+        return replace(hop, minutes=min(hop.minutes, whole), minutes_u=HOP_IN_U)
+    return replace(hop, minutes=hop.minutes + longer, minutes_u=minutes_u)
+
+
+def _hop_boiled(name: str, slot: int, minutes: float, minutes_u: float) -> CaseChange:
+    def change(case: Case) -> Case:
+        hops = list(case.hops)
+        places = [n for n, hop in enumerate(hops) if hop.name == name and not hop.is_added]
+        if slot < len(places):
+            place = places[slot]
+            hops[place] = replace(
+                hops[place], minutes=minutes if minutes > 0 else None, minutes_u=minutes_u,
+                is_timed=True,
+            )
+        return replace(case, hops=tuple(hops))
+
+    return change
+
+
+def in_boil(
+    went_in: datetime.datetime, ended: datetime.datetime, boil: BoilDay | None
+) -> tuple[float, float]:
+    """Return how long something boiled that went in at a time, min, with ±U (k = 2).
+
+    Less than nought after the boil. A pause may have been before it went in, or after: between the
+    two it is not known.
+    """
+    most = (ended - went_in).total_seconds() / 60
+    if boil is None or boil.paused is None or most <= 0:
+        return most, 0.0
+    paused = boil.paused.value
+    # It was not put in while the boil paused: what went in later than that boiled to the end.
+    least = most - paused if most >= paused else most
+    most = min(most, max(boiled_for(boil) or most, least))
+    return (least + most) / 2, (most - least) / 2
+
+
+def minutes_before_end(at: Clock | Moment | None, record: Record) -> float | None:
+    """Return how long before the end of the boil a time is, min, at least 0; None for unknown."""
+    mine, ended = moment(record, at), heat_off(record)
+    if mine is None or ended is None:
+        return None
+    return max(0.0, (ended - mine).total_seconds() / 60)
+
+
+def heat_off(record: Record) -> datetime.datetime | None:
+    """Return when the boil ended: as written, else the planned length after it began."""
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    if boil is None:
+        return None
+    began = moment(record, boil.started)
+    if boil.ended is not None or began is None:
+        return moment(record, boil.ended)
+    return began + datetime.timedelta(minutes=record.plan.boil.time.value)
+
+
+def _sugar_in(name: str, slot: int, where: str, minutes: float | None) -> CaseChange:
+    """Put a weighed sugar of the kettle where and when its time says."""
+
+    def change(case: Case) -> Case:
+        sugars = list(case.sugars)
+        places = [
+            n for n, s in enumerate(sugars) if s.name == name and not s.is_added
+        ]
+        if slot < len(places) and sugars[places[slot]].to.startswith("kettle"):
+            own = sugars[places[slot]]
+            when = own.minutes if minutes is None else minutes
+            sugars[places[slot]] = replace(own, to=where, minutes=when)
+        return replace(case, sugars=tuple(sugars))
+
+    return change
+
+
+def _hop_stand(minutes: float | None, warm: float | None) -> CaseChange:
+    def change(case: Case) -> Case:
+        if case.hop_stand_temperature is None and warm is None:
+            return case
+        return replace(
+            case,
+            hop_stand_minutes=case.hop_stand_minutes if minutes is None else minutes,
+            hop_stand_temperature=case.hop_stand_temperature if warm is None else warm,
+        )
+
+    return change
+
+
+def _cooled(minutes: float) -> CaseChange:
+    return lambda case: replace(case, cooling_minutes=minutes)
+
+
+def minutes_between(start: When | None, end: When | None) -> float | None:
+    """Return the minutes from one time to the next; past midnight counts on. None without both.
+
+    None too where the next stands before the one by less than six hours: a slip, which a check
+    tells, and no length of anything.
+    """
+    if start is None or end is None:
+        return None
+    if isinstance(start, Moment) and isinstance(end, Moment):
+        minutes = int((end.at - start.at).total_seconds()) // 60
+    else:
+        minutes = (end.minutes - start.minutes) % (24 * 60)
+    return float(minutes) if 0 <= minutes <= LONGEST else None
+
+
+def boiled_for(boil: BoilDay) -> float | None:
+    """Return the minutes that it boiled by the clock, without its pauses; None for not known."""
+    minutes = minutes_between(boil.started, boil.ended)
+    if minutes is None or boil.paused is None:
+        return minutes
+    return max(minutes - boil.paused.value, 0.0)
+
+
+LONGEST = 18 * 60
+"""Minutes that a mash, a boil or a cooling lasts at most; wort left to cool overnight is in it."""
+
+KETTLE_STAGES = {"kettle_full": Stage.RUN_OFF, "kettle": Stage.BOIL, "cast_out": Stage.PITCH}
+"""The kettle before its volume was read, in the boil, and after cast-out was read, with the stage
+at which each counts."""
+
+
+def kettle_part(at: Clock | Moment | None, record: Record) -> str:
+    """Return which of the readings of the kettle show what went in or out of it at a time.
+
+    Where no time is written beside a reading, the kettle was read when the boil began or ended.
+    Without a time of its own it was during the boil.
+    """
+    day = record.brew_day
+    mine = moment(record, at)
+    boil = day.boil if day is not None else None
+    begin = _read_at("kettle_volume", boil.started if boil is not None else None, record)
+    end = _read_at("cast_out_volume", boil.ended if boil is not None else None, record)
+    if mine is not None and begin is not None and mine < begin:
+        return "kettle_full"
+    return "cast_out" if mine is not None and end is not None and mine > end else "kettle"
+
+
+def _read_at(key: str, otherwise: When | None, record: Record) -> datetime.datetime | None:
+    read = reading_at(record, FIGURES[key])
+    own = moment(record, read.at) if read is not None else None
+    return own or moment(record, otherwise)
