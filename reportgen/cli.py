@@ -35,7 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         top.error(_unknown(unknown, arguments.verb))
     if getattr(arguments, "colour", False) is None:
         arguments.colour = wants_colour(sys.stdout)
-    from reportgen.failure import EXIT, Refused, failure_of, reason
+    from reportgen.record.failure import EXIT, Refused, failure_of, reason
 
     try:
         from reportgen.verbs.named import with_files

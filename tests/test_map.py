@@ -36,7 +36,7 @@ ONLY = {
 """Modules of a folder that another may import though not the folder."""
 
 ANYWHERE = {
-    "resources", "docstring_page", "commandline", "command_words", "failure",
+    "resources", "docstring_page", "commandline", "command_words",
     "missing", "loading", "photos", "typeface",
 }  # fmt: skip
 """Modules beside the folders that know nothing of them."""

@@ -25,8 +25,8 @@ from reportgen.archive.workers import (
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks, store_findings
-from reportgen.failure import noted
 from reportgen.loading import load_archive
+from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.listing import (
     BREWERY,

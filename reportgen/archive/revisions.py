@@ -19,7 +19,7 @@ from tempfile import TemporaryDirectory
 
 from msgspec import Struct
 
-from reportgen.failure import Refused
+from reportgen.record.failure import Refused
 from reportgen.record.source import content_digest
 
 SECONDS = 60

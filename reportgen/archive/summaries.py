@@ -28,10 +28,10 @@ from reportgen.archive.workers import Progress, in_order
 from reportgen.archive.write import whole_or_not
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import names, run_checks
-from reportgen.failure import noted
 from reportgen.history.row import BatchRow, row_of
 from reportgen.loading import load_archive
 from reportgen.photos import PART, photo_part
+from reportgen.record.failure import noted
 from reportgen.record.finding import Finding
 from reportgen.record.listing import BREWERY, STOCK, Listing, listing_of
 from reportgen.record.load import Archive, Batch

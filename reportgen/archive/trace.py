@@ -15,7 +15,7 @@ from msgspec import Struct
 from reportgen.archive.links import Links, LotStory, YeastLink
 from reportgen.archive.register import Register
 from reportgen.archive.ties import KINDS, LotName
-from reportgen.failure import Refused
+from reportgen.record.failure import Refused
 from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 

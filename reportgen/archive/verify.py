@@ -21,8 +21,8 @@ from reportgen.archive.issued import as_issued
 from reportgen.archive.revisions import SHALLOW, Revision, exported, is_shallow, revision_with
 from reportgen.archive.schemas import same_but_for_line
 from reportgen.assessment.assess import Assessment
-from reportgen.failure import Refused
 from reportgen.loading import load_archive
+from reportgen.record.failure import Refused
 from reportgen.record.finding import Severity
 from reportgen.record.ids import Ids, ids_of
 from reportgen.record.listing import OUTPUT, listing_of

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from reportgen.archive.write import CannotWrite
-from reportgen.failure import Failed, failure_of, speaks_for_itself
+from reportgen.record.failure import Failed, failure_of, speaks_for_itself
 
 MOST = 8
 """Workers at most."""

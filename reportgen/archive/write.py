@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from reportgen.failure import Refused, reason
+from reportgen.record.failure import Refused, reason
 
 PART = ".part-"
 """What the name of a file begins with while it is being written."""

@@ -8,49 +8,28 @@ practice, no source.
 from __future__ import annotations
 
 import datetime
-import itertools
-import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any
 
-from msgspec import Struct, field
 from msgspec.structs import replace
 
-from reportgen.assessment.additions import entries_of, in_kettle, in_time
-from reportgen.assessment.fillings import filled_with
-from reportgen.assessment.instruments import weighs_high_by
+from reportgen.assessment.additions import in_kettle
+from reportgen.assessment.day_fact import CaseChange, DayFact
+from reportgen.assessment.day_weighed import weighed_matches
 from reportgen.assessment.readings import (
-    fitting,
-    house_instrument,
-    instrument_uncertainty,
     reading_at,
     true_temperature,
 )
 from reportgen.assessment.times import moment
-from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import (
-    AcidDose,
     Case,
     HopDose,
-    LiquorAdded,
-    MaltDose,
-    SaltDose,
-    SugarDose,
-    Withdrawal,
 )
-from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.materials import hop_of, malt_of, sugar_of
+from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brew_day import Added, BoilDay, Weighed
-from reportgen.record.model.brewery import Brewery, Instrument
-from reportgen.record.model.plan import Plan
+from reportgen.record.model.brew_day import BoilDay
+from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
-from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Moment, Reading, State, When
-from reportgen.science.acid import acid_density
-from reportgen.science.number import Number, nominal, ufloat
-from reportgen.assessment.day_fact import CaseChange, DayFact
-from reportgen.assessment.day_weighed import weighed_matches
+from reportgen.record.values import Clock, Moment, When
+from reportgen.science.number import nominal, ufloat
 
 NOT_TIMED_U = 5.0
 """±U (k = 2), minutes, of a planned length whose clock was not written."""

@@ -9,46 +9,36 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.assessment.additions import entries_of, in_kettle, in_time
-from reportgen.assessment.fillings import filled_with
+from reportgen.assessment.day_fact import CaseChange, DayFact
 from reportgen.assessment.instruments import weighs_high_by
 from reportgen.assessment.readings import (
     fitting,
     house_instrument,
     instrument_uncertainty,
-    reading_at,
-    true_temperature,
 )
 from reportgen.assessment.times import moment
-from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import (
     AcidDose,
     Case,
     HopDose,
-    LiquorAdded,
-    MaltDose,
     SaltDose,
-    SugarDose,
-    Withdrawal,
 )
-from reportgen.forecast.figures import FIGURES, Figure, Stage
-from reportgen.forecast.materials import hop_of, malt_of, sugar_of
+from reportgen.forecast.figures import Stage
+from reportgen.forecast.materials import hop_of, malt_of
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brew_day import Added, BoilDay, Weighed
+from reportgen.record.model.brew_day import Weighed
 from reportgen.record.model.brewery import Brewery, Instrument
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
-from reportgen.record.units import Quantity
-from reportgen.record.values import Clock, Moment, Reading, State, When
+from reportgen.record.values import Reading, State
 from reportgen.science.acid import acid_density
 from reportgen.science.number import Number, nominal, ufloat
-from reportgen.assessment.day_fact import CaseChange, DayFact
 
 NOT_WEIGHED_U = 0.03
 """±U (k = 2), as a share, of what was planned and not written as weighed."""

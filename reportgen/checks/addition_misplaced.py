@@ -13,12 +13,10 @@ Fails:
     brew_day: {date: 2026-03-14, added: [{what: pale, amount: 500 g, to: fermenter}]}
 """
 
-from collections.abc import Iterator
+
 
 from reportgen.assessment.additions import PLACES, UNITS, entries_of, thing
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Added
 from reportgen.record.values import Reading
 
@@ -29,7 +27,7 @@ ALSO = {Severity.NOTE: "hops in the mash"}
 _WORDS = {"mass": "a weight, e.g. 500 g", "volume": "a volume, e.g. 2.0 L"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each addition with the places and units of its kind."""
     for found in entries_of(batch.record):
         entry = found.entry

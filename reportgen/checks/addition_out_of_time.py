@@ -20,20 +20,17 @@ Fails:
 """
 
 import datetime
-from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of, span, span_of_boil, when
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.times import moment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.values import Clock, Moment
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the time of each entry with the times between which its place is full."""
     for weighed in batch.record.all_weighed:
         if weighed.added_at is not None:
@@ -61,7 +58,7 @@ def _outside(
     at: Clock | Moment,
     mine: datetime.datetime | None,
     times: tuple[datetime.datetime | None, datetime.datetime | None],
-) -> Iterator[Remark]:
+) -> Remarks:
     begin, end = times
     if mine is None:
         return

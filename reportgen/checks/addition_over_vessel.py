@@ -12,13 +12,11 @@ Fails:
     brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 200 L, to: kettle}]}
 """
 
-from collections.abc import Iterator
+
 
 from reportgen.assessment.additions import entries_of
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import Taken
 from reportgen.science.number import nominal
 
@@ -41,7 +39,7 @@ def _filled(batch: Assessment) -> dict[int, float]:
     }
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each volume, and each weight as if it were water, with the vessel's brim."""
     case, packed = batch.case, batch.now.expected.get("packaged_volume")
     taken: dict[str, float] = {}

@@ -11,14 +11,12 @@ Fails:
     plan: {aims: {original_gravity: 1.060}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity, width_number, width_of
 from reportgen.forecast.aims import Aim, aims_of
-from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.record.finding import Severity
+from reportgen.forecast.figures import FIGURES
 from reportgen.record.kinds import is_share
 from reportgen.science.number import expanded_uncertainty, nominal
 
@@ -27,7 +25,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.LIQUOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each aim with the forecast."""
     for aimed in aims_of(batch.record.plan).values():
         aim = aimed.aim

@@ -12,12 +12,10 @@ Fails:
     brewery: {altitude: 1600 m, air_pressure: 1015 hPa}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity
-from reportgen.record.finding import Severity
 from reportgen.science.carbonation import atmospheric_pressure
 from reportgen.science.number import nominal
 
@@ -28,7 +26,7 @@ WEATHER = 0.05
 """bar: the most that the weather moves the pressure from that of the altitude."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the air pressure with that of the altitude, where both are stated."""
     altitude, stated = batch.brewery.altitude, batch.brewery.air_pressure
     if altitude is None or stated is None:

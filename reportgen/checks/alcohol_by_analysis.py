@@ -18,12 +18,10 @@ Fails:
     analysis: {date: 2026-04-02, alcohol: 4.2 %, alcohol_uncertainty: 0.1 %}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import DERIVED
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
@@ -33,7 +31,7 @@ MODEL_U = 0.002
 beside that of the readings."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Hold the alcohol of the analysis against that of the gravities."""
     analysed = batch.actuals.get("alcohol")
     if batch.record.analysis is None or analysed is None or analysed.value is None:

@@ -16,20 +16,18 @@ Fails:
     analysis: {date: 2026-04-02, alcohol: 8.9 %, alcohol_uncertainty: 0.1 %}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.carried import most_alcohol
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import DERIVED
-from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Hold the alcohol found against what all of the extract would give."""
     found = batch.actuals.get("alcohol")
     if found is None or found.number is None or not found.analysed:

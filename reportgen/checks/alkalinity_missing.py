@@ -10,17 +10,13 @@ Fails:
     brewery: {liquors: {reservoir: {bicarbonate: }}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the alkalinity of each liquor used."""
     for part in batch.record.plan.liquor.blend:
         liquor = batch.brewery.liquors[part.liquor]

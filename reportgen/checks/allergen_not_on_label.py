@@ -16,21 +16,18 @@ Fails:
     packaging: {date: 2026-03-24, label: 'Bitter 5 %'}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.ingredients import allergens_in
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.labels import named_in, wanted_words
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the allergens of what was used with the words of the label."""
     packed = batch.record.packaging
     if packed is None or packed.label is None:

@@ -11,17 +11,16 @@ Fails:
     stock: {hops: {goldings: {alpha: 52 %}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Look at the alpha acids of each hop and of each of its lots."""
     for name, hop in archive.stock.hops.items() if archive.stock is not None else ():
         most, usual = (0.7, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")

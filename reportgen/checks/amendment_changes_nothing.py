@@ -11,19 +11,17 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, amended_by: AA, amended_on: 2026-03-15, because: swapped}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.each_value import readings_in
-from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at every corrected reading of the record."""
     day = batch.record.brew_day
     for reading in readings_in(batch.record):

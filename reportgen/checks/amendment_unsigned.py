@@ -10,17 +10,13 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.094, amended_by: AA}}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at corrected readings."""
     for actual in batch.actuals.values():
         reading = actual.reading

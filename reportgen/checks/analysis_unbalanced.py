@@ -11,12 +11,10 @@ Fails:
     brewery: {liquors: {reservoir: {calcium: 120 mg/L}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.resolve import ions_of
-from reportgen.record.finding import Severity
 from reportgen.science.water import ion_balance
 
 GROUP = Group.LIQUOR
@@ -24,7 +22,7 @@ SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "the charges differ by more than 20 %"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compute the ion balance of each liquor used."""
     for part in batch.record.plan.liquor.blend:
         liquor = batch.brewery.liquors[part.liquor]

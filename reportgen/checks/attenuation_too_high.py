@@ -14,19 +14,14 @@ Fails:
     fermentation: {final_gravity: 1.002}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the apparent attenuation."""
     actual = batch.actuals.get("apparent_attenuation")
     expected = batch.now.expected.get("apparent_attenuation")

@@ -25,7 +25,7 @@ manual page, in a fixed shape::
     EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
 
-    def check(batch: Assessment) -> Iterator[Remark]: ...
+    def check(batch: Assessment) -> Remarks: ...
 
 A stage that is over cannot be fixed: what follows ``Fix`` is then said of the next time, or what
 stands in a section ``Afterwards``, which comes after it.
@@ -34,7 +34,8 @@ The two examples are laid over the example record of the tests and run. ``check`
 batch and yields what it has to say; a check across batches reads ``batch.archive``. A function
 ``check_house`` looks at brewery.yaml and stock.yaml, once for the whole archive, and
 ``check_store`` at the store with what all batches take from it; ``check_findings`` looks at what all
-others found, and may speak in the place of some of it. None prints. A calculation that
+others found, and may speak in the place of some of it. None prints. What nearly every check
+needs is imported from here. A calculation that
 they use may refuse a number of the record; what else they raise is a fault of the tool.
 """
 
@@ -57,16 +58,20 @@ from reportgen.assessment.causes import is_closed
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
-from reportgen.failure import noted
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import NotForecast
 from reportgen.forecast.figures import Stage
+from reportgen.record.failure import noted
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.listing import BREWERY, STOCK
 from reportgen.record.load import Archive
 from reportgen.science.method import REFUSED
 from reportgen.store.balance import Store, store_of
 from reportgen.store.takings import takings_of
+
+__all__ = [  # the door of the checks: what nearly each of them needs
+    "Assessment", "Group", "Remark", "Remarks", "Severity", "Stage",
+]  # fmt: skip
 
 NOT_CHECKS = (
     "allergens", "base", "house_cause", "inputs", "labels", "lots", "people", "pressures",
@@ -107,6 +112,10 @@ class Remark(Struct, frozen=True):
     expected: str = ""
     remedy: str = ""
     severity: Severity | None = None
+
+
+Remarks = Iterator[Remark]
+"""What a check yields."""
 
 
 class CheckPage(Struct, frozen=True):

@@ -11,18 +11,16 @@ Fails:
     plan: {fermenter_volume: 4 L, grist: [{malt: pale, amount: 1 kg}], liquor: {mash_liquor: 3 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the volume."""
     planned = batch.case.volume
     if not 5 <= planned <= 500:

@@ -15,13 +15,10 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.log import in_time
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
@@ -31,7 +28,7 @@ SOURED = 4.5
 """Below this pH wort has been soured: that of other wort is 4.8 to 5.6."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the pH of the log after four days."""
     if batch.record.fermentation is None:
         return

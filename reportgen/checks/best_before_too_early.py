@@ -11,18 +11,14 @@ Fails:
     packaging: {date: 2026-03-24, best_before: 2025-09-30}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the best-before date with the day of packaging."""
     packed = batch.record.packaging
     if packed is None or packed.best_before is None or packed.date is None:

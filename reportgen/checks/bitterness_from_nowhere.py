@@ -16,20 +16,18 @@ Fails:
     analysis: {date: 2026-04-02, bitterness: 150 IBU, bitterness_uncertainty: 3 IBU}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.carried import most_bitterness
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity
-from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Hold the bitterness found against all alpha acids of the hops."""
     found = batch.actuals.get("bitterness")
     if found is None or found.number is None or not found.analysed:

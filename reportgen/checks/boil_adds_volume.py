@@ -16,20 +16,18 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 42 L}, boil: {cast_out_volume: 46 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.balance import kettle_gain
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume, volume_read
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the volumes before and after the boil."""
     before, after = batch.actuals.get("kettle_volume"), batch.actuals.get("cast_out_volume")
     if before is None or after is None or before.value is None or after.value is None:

@@ -20,12 +20,10 @@ Fails:
       boil: {cast_out_volume: 45.5 L, cast_out_gravity: 1.053}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity
-from reportgen.record.finding import Severity
 from reportgen.science.extract import extract_mass
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
@@ -38,7 +36,7 @@ GROWS, SHRINKS = 0.02, 0.05
 no source."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the extract before and after the boil."""
     keys = ("kettle_volume", "kettle_gravity", "cast_out_volume", "cast_out_gravity")
     read: list[Number] = []

@@ -16,13 +16,10 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.052}, boil: {cast_out_gravity: 1.045}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
@@ -30,7 +27,7 @@ SEVERITY = Severity.MINOR
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the gravities before and after the boil."""
     before, after = batch.actuals.get("kettle_gravity"), batch.actuals.get("cast_out_gravity")
     if before is None or after is None or before.value is None or after.value is None:

@@ -13,12 +13,7 @@ Fails:
     plan: {liquor: {salts: []}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
@@ -26,7 +21,7 @@ ALSO = {Severity.MINOR: "below 20 or above 300 mg/L"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the calcium of the treated mash liquor."""
     expected = batch.planned.expected.get("mash_liquor_calcium")
     if batch.brewed.is_steeped or expected is None or 50 <= expected.value <= 200:

@@ -12,12 +12,7 @@ Fails:
     plan: {packaging: {into: bottle, carbonation: 3.6 vol}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
@@ -25,7 +20,7 @@ UNTIL = Stage.PACK
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the carbonation planned for bottles."""
     pack = batch.record.plan.packaging
     if batch.case.container.rating is not None:

@@ -13,17 +13,13 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {at: 14:00}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for a pitching time without any reading after it."""
     day, fermentation = batch.record.brew_day, batch.record.fermentation
     if day is None or day.pitch is None or day.pitch.at is None:

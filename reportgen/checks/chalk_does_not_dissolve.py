@@ -13,19 +13,14 @@ Fails:
     plan: {liquor: {salts: [{salt: chalk, amount: 5 g, to: mash}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for chalk."""
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):
         if dose.salt == "chalk":

@@ -11,13 +11,11 @@ Fails:
     brew_day: {date: 2026-03-14, typed_by: AA, checked_by: AA}
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.people import people_in
 from reportgen.record.each_value import entries_in
-from reportgen.record.finding import Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -26,7 +24,7 @@ DOERS = ("by", "typed_by")
 """Fields whose work the field checked_by of the same mapping is about."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare who checked with who did it."""
     known = batch.brewery.people
     for entry in entries_in(batch.record):

@@ -16,13 +16,10 @@ Fails:
     brewery: {liquors: {reservoir: {chloramine: 2 mg/L}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.dechlorination import chlorine_left, metabisulfite_for
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 
@@ -34,7 +31,7 @@ CHLORAMINE, FREE = 0.1, 0.5
 """mg/L as Cl2 that pass: of liquor with chloramine in it, and of free chlorine alone."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Count what each liquor has and what was weighed into it."""
     case, book = batch.case, batch.planned
     least = CHLORAMINE if nominal(case.chloramine) > 0 else FREE

@@ -26,14 +26,12 @@ Fails:
       boil: {started: 12:50, ended: 11:50}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.readings import reading_at
 from reportgen.assessment.times import moment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import FIGURES, READ
-from reportgen.record.finding import Severity
 from reportgen.record.model.brew_day import BrewDay
 from reportgen.record.values import Clock, Moment, When
 
@@ -44,7 +42,7 @@ HALF_A_DAY = 12 * 3600
 """Seconds; a longer step back is a day that ran past midnight."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Go through the times of the brew day in order."""
     day = batch.record.brew_day
     if day is None:
@@ -94,7 +92,7 @@ def _clock(batch: Assessment, key: str) -> Clock | None:
     return reading.at if reading is not None and isinstance(reading.at, Clock) else None
 
 
-def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
+def _weighed(batch: Assessment, day: BrewDay) -> Remarks:
     """Look for what was weighed after the work that it went into."""
     stock, mash, boil, plan = batch.stock, day.mash, day.boil, batch.record.plan
     later = {str(hop.hop) for hop in plan.fermentation.dry_hops}
@@ -120,7 +118,7 @@ def _weighed(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
             )
 
 
-def _readings(batch: Assessment, day: BrewDay) -> Iterator[Remark]:
+def _readings(batch: Assessment, day: BrewDay) -> Remarks:
     """Go through the readings; each is no earlier than the last beginning known before it."""
     beginnings = [
         ("mash", "the mash began", day.mash.started if day.mash else None),

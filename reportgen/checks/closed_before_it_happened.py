@@ -13,18 +13,16 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short, closed_on: 2025-04-01}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import is_brewed_last
-from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the days of closing with the brew day."""
     day, review = batch.record.brew_day, batch.record.review
     if day is None or review is None or is_brewed_last(batch.record):

@@ -17,17 +17,13 @@ Fails:
       filled: [{number: K-07, went_on: 2026-04-01, back_on: 2026-03-30}]
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the days of each container, and look for a number that stands there twice."""
     packed = batch.record.packaging
     seen: set[str] = set()

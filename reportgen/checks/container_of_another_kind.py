@@ -13,19 +13,17 @@ Fails:
     plan: {packaging: {into: bottle, container: corny}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.vessels import is_of_size
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the container named, as packed or else as planned, with how the beer is packed."""
     plan, packed = batch.record.plan.packaging, batch.record.packaging
     named = (packed.container if packed is not None else None) or plan.container

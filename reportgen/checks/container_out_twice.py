@@ -25,10 +25,9 @@ Fails:
         packaging: {date: 2026-04-24, filled: [{number: K-07}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.takings import BatchTakings, Sent
 
@@ -36,7 +35,7 @@ GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 
-def check_store(store: Store, system: str) -> Iterator[Remark]:
+def check_store(store: Store, system: str) -> Remarks:
     """Follow each container through the batches in order of brewing."""
     last: dict[str, tuple[BatchTakings, Sent]] = {}
     for batch in store.batches:

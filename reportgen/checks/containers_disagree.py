@@ -16,11 +16,9 @@ Fails:
 
 from collections.abc import Iterable, Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.fillings import Filling
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.PACKAGING
@@ -30,7 +28,7 @@ APART = 0.1
 """Share by which they may differ: common practice, no source."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare containers and volume."""
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
@@ -50,7 +48,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         )
 
 
-def _together(batch: Assessment) -> Iterator[Remark]:
+def _together(batch: Assessment) -> Remarks:
     """Compare what each kind of container holds with what is in it, and all of them with the volume.
     """
     for one in batch.kinds_filled:

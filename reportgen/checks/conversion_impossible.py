@@ -12,17 +12,15 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {sparge_liquor: 10 L, kettle_volume: 28 L, kettle_gravity: 1.072}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the conversion that the kettle implies."""
     first = batch.actuals.get("conversion")
     if first is not None and first.value is not None and first.value - first.uncertainty > 1.0:

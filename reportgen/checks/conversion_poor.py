@@ -12,20 +12,17 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.070}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the conversion that the first wort implies."""
     conversion = batch.actuals.get("conversion")
     read = batch.actuals.get("first_wort_gravity")

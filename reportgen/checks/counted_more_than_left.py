@@ -14,10 +14,9 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7 kg, lot: M-1}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.words import amount_in
 
@@ -25,7 +24,7 @@ GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 
-def check_store(store: Store, system: str) -> Iterator[Remark]:
+def check_store(store: Store, system: str) -> Remarks:
     """Hold each count against the books of its lot."""
     for lot in store.lots.values():
         for entry, left in lot.too_many:

@@ -15,20 +15,17 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66.1 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, value_of
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.CRITICAL
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for critical limits not kept whose deviation is not closed."""
     for departure in batch.departures:
         result = departure.result

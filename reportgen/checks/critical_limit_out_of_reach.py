@@ -12,22 +12,19 @@ Fails:
     plan: {critical_limits: {mash_temperature: {at_least: 65.9 C, because: starch}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import Verdict, verdict
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Judge each forecast that has a critical limit as its own reading would be judged."""
     for result in batch.results:
         figure, limit = result.figure, result.critical

@@ -19,13 +19,10 @@ Fails:
 
 import datetime
 import re
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import in_time
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import date_of, days_after_brewing, is_brewed_last
-from reportgen.record.finding import Severity
 from reportgen.record.model.batch import Record
 
 GROUP = Group.RECORD
@@ -38,7 +35,7 @@ LONG, TIMES, UNPLANNED = 180, 10, 30
 """Days, times the planned length of the fermentation, and the days taken where none is planned."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the dates of the sections."""
     record = batch.record
     brewed = record.brew_day.date if record.brew_day else None
@@ -82,7 +79,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             )
 
 
-def _of_another_year(batch: Assessment) -> Iterator[Remark]:
+def _of_another_year(batch: Assessment) -> Remarks:
     """Compare the brew day with the year that the batch's number begins with."""
     numbered = re.match(r"((?:19|20)[0-9]{2})[-_./]", batch.batch.id)
     if numbered is None or batch.record.brew_day is None:
@@ -96,7 +93,7 @@ def _of_another_year(batch: Assessment) -> Iterator[Remark]:
         )
 
 
-def _filled_later(record: Record) -> Iterator[Remark]:
+def _filled_later(record: Record) -> Remarks:
     """Hold the days of other containers against the end of fermentation and the first ones."""
     packed, fermentation = record.packaging, record.fermentation
     ended = fermentation.finished if fermentation is not None else None
@@ -117,7 +114,7 @@ def _filled_later(record: Record) -> Iterator[Remark]:
             )  # fmt: skip
 
 
-def _too_long(record: Record) -> Iterator[Remark]:
+def _too_long(record: Record) -> Remarks:
     """Compare the time to the first day after brewing, and to packaging, with the plan."""
     if record.brew_day is None or is_brewed_last(record):
         return

@@ -17,18 +17,16 @@ Fails:
     review: {deviations: [{what: short, cause: thick mash}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.causes import shows_in
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for deviations that name nothing."""
     for cause in batch.record.deviations:
         if not any(shows_in(cause)) and not cause.findings and cause.instrument is None:

@@ -22,20 +22,19 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, cause_severity
+
+from reportgen.assessment.assess import cause_severity
 from reportgen.assessment.causes import NEEDED, lacking, name_of, shows_in
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.finding import Severity
 from reportgen.record.model.later import Deviation
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for what each deviation lacks."""
     for cause in batch.record.deviations:
         severity = cause_severity(batch, cause)

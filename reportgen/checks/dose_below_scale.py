@@ -11,19 +11,14 @@ Fails:
     {}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.STORE
 SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare doses with the finest scale."""
     scales = [i for i in batch.brewery.instruments.values() if i.reads == "scale"]
     if not scales:

@@ -13,19 +13,14 @@ Fails:
       run_off: {sparge: none}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for doses of a mash or a sparge that there is not."""
     case, plan = batch.case, batch.record.plan
     sparge = batch.planned.expected.get("sparge_liquor")

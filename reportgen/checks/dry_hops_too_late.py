@@ -12,11 +12,7 @@ Fails:
     plan: {fermentation: {time: 8 d, dry_hops: [{hop: goldings, amount: 60 g, on_day: 50 d}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -27,7 +23,7 @@ LATEST = 30 * 1440.0
 EARLIEST = 60.0
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the day of each dry hopping with the time of the fermentation."""
     ferment = batch.record.plan.fermentation
     latest, expected = _packed_after(batch)

@@ -11,10 +11,9 @@ Fails:
     stock: {malts: {pale: {lots: {M-1: {received: 2026-02-01, amount: 25 kg, entries: [{on: 2025-04-01, lost: 1 kg, because: mice}]}}}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot
 
@@ -24,7 +23,7 @@ SEVERITY = Severity.MINOR
 TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Compare the days of each lot's entries with that of its delivery."""
     for table in TABLES if archive.stock is not None else ():
         for item in getattr(archive.stock, table).values():
@@ -32,7 +31,7 @@ def check_house(archive: Archive) -> Iterator[Remark]:
                 yield from _of_lot(str(number), lot)
 
 
-def _of_lot(number: str, lot: Lot) -> Iterator[Remark]:
+def _of_lot(number: str, lot: Lot) -> Remarks:
     came = lot.received or lot.made
     for entry in lot.entries:
         if came is not None and entry.on.date < came.date:

@@ -11,19 +11,17 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 52 L}, boil: {cast_out_volume: 38 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the evaporation with the kit's."""
     actual = batch.actuals.get("evaporation")
     if actual is None or actual.value is None:

@@ -15,10 +15,8 @@ Fails:
 """
 
 import re
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 
 GROUP = Group.MASH
@@ -31,7 +29,7 @@ SUGAR = 0.92
 MALT = re.compile(r"malt|barley|wheat|gluten", re.IGNORECASE)
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Look at the sugars that are made of malt."""
     for name, sugar in archive.stock.sugars.items() if archive.stock is not None else ():
         words = " ".join(map(str, (name, sugar.name or "", *sugar.allergens)))

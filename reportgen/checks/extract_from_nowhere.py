@@ -11,18 +11,14 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 46.5 L, kettle_gravity: 1.060}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 110 %"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the mash efficiency that the readings imply."""
     efficiency = batch.actuals.get("mash_efficiency")
     read = batch.actuals.get("kettle_gravity")

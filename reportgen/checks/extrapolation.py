@@ -11,15 +11,13 @@ Fails:
     plan: {boil: {time: 180 min, hops: [{hop: goldings, amount: 60 g, time: 180 min}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
 from reportgen.forecast.arguments import argument_text
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Position, Severity
+from reportgen.record.finding import Position
 from reportgen.record.model.plan import Plan
 from reportgen.science.method import Extrapolation, page
 
@@ -34,7 +32,7 @@ WORDS = {
 """Arguments whose names say little by themselves."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Pass on the extrapolations of the planned walk."""
     plan, system, said = batch.record.plan, batch.brewery.system, set()
     if batch.planned.marks and wrong_figure(batch) is not None:

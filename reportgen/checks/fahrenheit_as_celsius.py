@@ -11,20 +11,18 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 152 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
 from reportgen.record.each_value import quantity_of, values_in
-from reportgen.record.finding import Severity
 from reportgen.record.values import Reading
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for temperatures above the boiling point."""
     for value in values_in(batch.record):
         written = [quantity_of(value)]

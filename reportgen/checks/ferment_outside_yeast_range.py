@@ -12,20 +12,17 @@ Fails:
     plan: {fermentation: {temperature: 26 C, highest_temperature: 27 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the temperatures of the first four days with the yeast's range."""
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
     low, high = yeast.lowest_temperature, yeast.highest_temperature

@@ -20,13 +20,10 @@ Fails:
         - {at: 2026-03-21 14:00, gravity: 1.024}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.fermentation import stuck
 from reportgen.science.number import nominal
 
@@ -36,7 +33,7 @@ ALSO = {Severity.MINOR: "slow, not stuck"}
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Ask of the log whether the fermentation is slow or stuck."""
     points = [p for p in batch.log if p.gravity is not None]
     expected = batch.now.expected.get("final_gravity")

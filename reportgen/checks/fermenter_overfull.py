@@ -11,13 +11,10 @@ Fails:
     plan: {fermenter_volume: 46 L}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -25,7 +22,7 @@ ALSO = {Severity.MAJOR: "above the brim"}
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the planned volume with the fermenter."""
     planned, brim = batch.case.volume, batch.case.fermenter_brim
     if planned > 0.9 * brim:

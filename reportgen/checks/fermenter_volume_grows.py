@@ -15,21 +15,19 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 38 L}, pitch: {fermenter_volume: 42 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.balance import added_after_boil
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.gravity_lost_in_transfer import came_in
 from reportgen.checks.quantities import volume, volume_read
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare cast-out with the volume in the fermenter."""
     before, after = batch.actuals.get("cast_out_volume"), batch.actuals.get("fermenter_volume")
     if before is None or after is None or before.value is None or after.value is None:

@@ -20,18 +20,16 @@ Fails:
         - {figure: kettle_volume, what: short, cause: a stuck tap}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.causes import shows_in
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for figures that stand under more than one cause."""
     first: dict[str, int | None] = {}
     for cause in batch.record.deviations:

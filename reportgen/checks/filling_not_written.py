@@ -15,13 +15,11 @@ Fails:
     packaging: {date: 2026-03-24, also: [{into: bottle, priming_sugar: 36 g}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.checks import container_of_another_kind
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.record.model.later import AlsoPacked, Packaging
 
 GROUP = Group.PACKAGING
@@ -29,7 +27,7 @@ SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "a pressure cannot be computed without it"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for an amount of each kind of container, and for the number of those with own sugar."""
     packed = batch.record.packaging
     if packed is None:

@@ -12,18 +12,16 @@ Fails:
     fermentation: {final_gravity: 1.030}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare original and final gravity."""
     start, end = batch.actuals.get("original_gravity"), batch.actuals.get("final_gravity")
     if start is None or end is None or start.value is None or end.value is None:

@@ -17,19 +17,17 @@ Fails:
       final_gravity: 1.011
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.log import is_in_order
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the final gravity with the last entry of the log."""
     final = batch.actuals.get("final_gravity")
     points = [p for p in batch.log if p.gravity is not None]

@@ -11,19 +11,17 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.105}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
-from reportgen.record.finding import Severity
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 110 %"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the conversion that the first wort implies."""
     conversion = batch.actuals.get("conversion")
     read = batch.actuals.get("first_wort_gravity")

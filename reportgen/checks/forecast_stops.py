@@ -11,13 +11,13 @@ Fails:
     plan: {liquor: {mash_liquor: 4 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, refused_in, same_trouble
+
+from reportgen.assessment.assess import refused_in, same_trouble
 from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
 from reportgen.assessment.times import moment
 from reportgen.checks import final_above_original
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.extrapolation import WORDS
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like
@@ -27,7 +27,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.handles import plain
 from reportgen.forecast.walk import walk
 from reportgen.record.each_value import values_in
-from reportgen.record.finding import Position, Severity
+from reportgen.record.finding import Position
 from reportgen.record.values import Clock
 from reportgen.science.method import OutOfRange
 from reportgen.science.number import nominal
@@ -43,7 +43,7 @@ SECTIONS = {
 """Section of the plan that each stage of the forecast goes by."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Pass on what cannot be forecast, at the reading or the value of the plan it comes from."""
     told = any(final_above_original.check(batch))
     system = batch.brewery.system

@@ -12,17 +12,16 @@ Fails:
     brewery: {units: US, gallon: imperial}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Compare the two, where both are stated."""
     brewery = archive.brewery
     if brewery is None or brewery.gallon is None or brewery.system == "metric":

@@ -19,13 +19,10 @@ Fails:
     packaging: {date: 2026-03-24}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.carbonation import volumes_from_gravity_points
 from reportgen.science.number import nominal
 
@@ -36,7 +33,7 @@ UNTIL = Stage.PACK
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compute the gas that the extract left could still make in bottle or cask."""
     actual = batch.actuals.get("final_gravity")
     expected = batch.now.expected.get("final_gravity")
@@ -58,7 +55,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     )
 
 
-def _last_of_log(batch: Assessment) -> Iterator[Remark]:
+def _last_of_log(batch: Assessment) -> Remarks:
     """Look at the last gravity of the log: the beer was packed without reading its own."""
     expected = batch.planned.expected.get("final_gravity")
     read = [point for point in batch.log if point.gravity is not None]

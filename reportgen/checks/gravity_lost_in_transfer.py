@@ -16,17 +16,14 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.055}, pitch: {original_gravity: 1.046}}
 """
 
-from collections.abc import Iterator
+
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.corrections import Actual
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read, volume
-from reportgen.forecast.figures import Stage
 from reportgen.forecast.pitch import after_boil, diluted_by
-from reportgen.record.finding import Severity
 from reportgen.science.extract import gravity_after_topping_up
 from reportgen.science.number import nominal
 
@@ -38,7 +35,7 @@ SHARE_U = 0.3
 """Share of the liquor reckoned from two gravities by which the volume may differ from it."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare cast-out and original gravity."""
     found = _apart(batch)
     if found is None:

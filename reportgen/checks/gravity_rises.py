@@ -20,20 +20,16 @@ Fails:
 """
 
 import itertools
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import is_in_order
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 UNTIL = Stage.FERMENT
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each gravity of the log with the one before it."""
     if any(sugar.to == "fermenter" for sugar in batch.case.sugars):
         return

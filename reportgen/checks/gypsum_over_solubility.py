@@ -11,13 +11,10 @@ Fails:
     plan: {liquor: {salts: [{salt: gypsum, amount: 60 g, to: mash}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import gypsum_solubility
 
@@ -27,7 +24,7 @@ ALSO = {Severity.MAJOR: "above the solubility"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each dose of gypsum with its solubility."""
     volumes = {
         "mash": batch.planned.expected.get("mash_liquor"),

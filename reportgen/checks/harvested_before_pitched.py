@@ -15,13 +15,10 @@ Fails:
 """
 
 import datetime
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import pitched_at
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import is_brewed_last
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
@@ -31,7 +28,7 @@ GROWN = datetime.timedelta(hours=12)
 CLEANED = datetime.timedelta(days=14)
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the harvest with the moment of pitching."""
     day, fermentation = batch.record.brew_day, batch.record.fermentation
     pitched = pitched_at(batch.record)

@@ -15,17 +15,13 @@ Fails:
       boil: {started: 12:00, ended: 13:00, hop_stand_ended: 13:25}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for a stand of which only the end is known."""
     day = batch.record.brew_day
     boil = day.boil if day is not None else None

@@ -11,17 +11,13 @@ Fails:
     plan: {boil: {time: 60 min, hops: [{hop: goldings, amount: 60 g}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for additions without a time."""
     for item in batch.record.plan.boil.hops:
         if item.time is None:

@@ -19,14 +19,11 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.day_weighed import used_on
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.materials import alpha_left, days_stored
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.BOIL
@@ -38,7 +35,7 @@ MATTERS = 0.30
 USUAL_STORE, USUAL_PACKING = 4.0, "sealed"
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compute what the storage of each lot has left of its alpha acids on the day of use."""
     plan, on = batch.record.plan, used_on(batch.record)
     for item in (*plan.boil.hops, *plan.steeped_hops):

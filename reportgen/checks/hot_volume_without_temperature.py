@@ -16,11 +16,9 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 43.7 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.science.density import hot_volume
 from reportgen.science.number import nominal
 
@@ -31,7 +29,7 @@ RUNNINGS = 65.0
 """degC of wort in the kettle before it is heated (common practice, no source)."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the temperatures of the kettle volume and the cast-out volume."""
     if "brew_day" in batch.batch.faulty:
         # What cannot be read there may be just this.

@@ -11,32 +11,30 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7.0 kg, by: ZZ}]}
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.people import people_in
 from reportgen.record.each_value import initials_in
 from reportgen.record.fields import Entry
-from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.RECORD
 SEVERITY = Severity.NOTE
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare all initials in the record with the list of people."""
     yield from _unknown(batch.record, batch.brewery.people)
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Compare the initials of the store's entries with the list of people."""
     if archive.stock is not None and archive.brewery is not None:
         yield from _unknown(archive.stock, archive.brewery.people)
 
 
-def _unknown(file: Entry, people: Mapping[str, str]) -> Iterator[Remark]:
+def _unknown(file: Entry, people: Mapping[str, str]) -> Remarks:
     for initials in initials_in(file) if people else ():
         unknown = [one for one in people_in(initials, people) if one not in people]
         # A name written out says who it was, too.

@@ -13,11 +13,9 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.values import Day
 
 GROUP = Group.READINGS
@@ -27,7 +25,7 @@ MANY = 3
 """Instruments without a check before the day, from which on the day may be the wrong one."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the last check of each instrument used."""
     day = batch.record.brew_day
     if day is None:

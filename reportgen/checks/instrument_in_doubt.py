@@ -21,14 +21,12 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.doubt import Doubt, DoubtfulReading, doubts_of
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of, width_of
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.finding import Severity
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -37,7 +35,7 @@ MOST = 6
 """Readings named in one finding; of more it is said how many there are."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Say which readings each instrument in doubt took, and what they could do."""
     answered = {
         str(d.instrument) for d in batch.record.deviations

@@ -17,12 +17,10 @@ Fails:
       mash: {mash_ph: {read: 5.4, instrument: gauge}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.each_value import entries_in, member_names, readings_in
-from reportgen.record.finding import Severity
 from reportgen.record.kinds import may_read
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
@@ -32,7 +30,7 @@ GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare what each instrument named reads with what it is named for."""
     listed = batch.brewery.instruments
     for named in entries_in(batch.record):

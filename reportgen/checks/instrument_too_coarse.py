@@ -16,13 +16,12 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import Limits
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.forecast.figures import Figure, Stage
-from reportgen.record.finding import Position, Severity
+from reportgen.forecast.figures import Figure
+from reportgen.record.finding import Position
 from reportgen.record.kinds import KINDS
 
 GROUP = Group.READINGS
@@ -41,7 +40,7 @@ class Coarse(Struct, frozen=True):
     wanted: str
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the U of the instrument at hand with the width of each tolerance.
 
     One instrument is one finding, wherever no tolerance of its own is to blame.

@@ -13,12 +13,7 @@ Fails:
     plan: {liquor: {salts: [{salt: gypsum, amount: 40 g, to: mash}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
@@ -26,7 +21,7 @@ ALSO = {Severity.MINOR: "above 1.6 times the guide"}
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the ions at cast-out with the guides."""
     for ion, guide in (("sulfate", 250), ("chloride", 250), ("sodium", 200), ("magnesium", 60)):
         expected = batch.planned.expected.get(f"cast_out_{ion}_of_liquor")

@@ -14,11 +14,7 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -27,7 +23,7 @@ LONG = 300
 """Days from the print to the brew day above which it is more likely a slip of the year."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the day of printing with the brew day."""
     issued, day = batch.record.issued, batch.record.brew_day
     if issued is None or issued.on is None or day is None:

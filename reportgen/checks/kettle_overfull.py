@@ -11,13 +11,10 @@ Fails:
     plan: {fermenter_volume: 50 L}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
@@ -25,7 +22,7 @@ ALSO = {Severity.MAJOR: "above the brim"}
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare kettle full with the brim."""
     full = batch.planned.expected.get("kettle_volume")
     if full is None or full.value <= 0.85 * batch.case.kettle_brim:

@@ -14,10 +14,9 @@ Fails:
 
 from collections.abc import Iterator, Sequence
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import follows
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Container, Kit
 from reportgen.record.units import Quantity
@@ -39,7 +38,7 @@ SIZES = {"bottle": (0.1, 6.0), "keg": (1.5, 110.0), "cask": (3.0, 520.0)}
 """Litres of a container of a kind."""
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Hold the figures of each kit against one another, and each container against its kind."""
     if archive.brewery is None:
         return
@@ -57,7 +56,7 @@ def check_findings(
     yield from follows(batch, findings, told, lambda kit: _kit(name, kit))
 
 
-def _kit(name: str, kit: Kit) -> Iterator[Remark]:
+def _kit(name: str, kit: Kit) -> Remarks:
     tun, kettle, fermenter = kit.mash_tun, kit.kettle, kit.fermenter
     of_kettle = f"the {kettle.volume.text} of the kettle"
     pairs: list[tuple[str, Quantity | None, Quantity, float, float, str]] = [
@@ -88,7 +87,7 @@ def _like(given: Quantity, value: float) -> str:
     return f"{float(f'{given.number * value / given.value:.2g}'):g} {given.unit}"
 
 
-def _container(name: str, container: Container) -> Iterator[Remark]:
+def _container(name: str, container: Container) -> Remarks:
     low, high = SIZES[str(container.is_)]
     if container.volume is not None and not low <= container.volume.value <= high:
         yield Remark(

@@ -19,13 +19,10 @@ Fails:
     packaging: {date: 2026-03-24, label: 'Bitter, 5.8 % vol, contains barley'}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.labels import Strength, strengths_in
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.PACKAGING
@@ -40,7 +37,7 @@ TOLERANCE_WEAK, TOLERANCE_STRONG = 0.5, 1.0
 _ROUNDED = 1e-6
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the strength on the label with that of the beer in each kind of container."""
     for packed in batch.packed_as:
         found = list(_judged(packed))
@@ -49,7 +46,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             return
 
 
-def _judged(batch: Assessment) -> Iterator[Remark]:
+def _judged(batch: Assessment) -> Remarks:
     packed = batch.record.packaging
     if packed is None or packed.label is None:
         return

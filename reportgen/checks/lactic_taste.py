@@ -11,12 +11,9 @@ Fails:
     plan: {liquor: {acids: [{acid: lactic_80, amount: 30 mL, to: mash}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.science.acid import ACIDS, acid_normality
 from reportgen.science.number import nominal
 
@@ -26,7 +23,7 @@ ALSO = {Severity.MINOR: "above 600 mg/L"}
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Add up the lactic acid."""
     lactic = sum(
         nominal(dose.millilitres) * nominal(acid_normality(dose.acid, dose.strength))

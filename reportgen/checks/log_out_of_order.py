@@ -20,18 +20,15 @@ Fails:
 """
 
 import itertools
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.later import LogEntry
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each entry with the one above it."""
     if batch.record.fermentation is None:
         return

@@ -15,12 +15,9 @@ Fails:
 """
 
 import datetime
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.log import pitched_at
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -28,7 +25,7 @@ SEVERITY = Severity.MINOR
 GRACE = datetime.timedelta(hours=1)
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each entry with the moment of pitching and the day of packaging."""
     record = batch.record
     day, packed = record.brew_day, record.packed_last

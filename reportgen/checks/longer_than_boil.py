@@ -11,19 +11,14 @@ Fails:
     plan: {boil: {time: 60 min, hops: [{hop: goldings, amount: 60 g, time: 75 min}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the time of each addition to the kettle with the boil."""
     boil = batch.record.plan.boil
     added = [(h.hop, h.time) for h in boil.hops] + [(f.fining, f.time) for f in boil.finings]

@@ -16,13 +16,10 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.lots import lots_used
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.STORE
 SEVERITY = Severity.NOTE
@@ -33,7 +30,7 @@ MANY = 3
 """Lots received after the day of use, from which on the day is doubted and not the lots."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the dates of every lot with the brew day."""
     brewed = batch.record.brew_day
     day = brewed.date if brewed is not None else batch.record.plan.brew_on

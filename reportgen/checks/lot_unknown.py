@@ -11,19 +11,17 @@ Fails:
     plan: {grist: [{malt: pale, amount: 7 kg, lot: M-9}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.lots import lots_used
-from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look up every lot."""
     for use in lots_used(batch):
         if use.lot not in use.known:

@@ -14,11 +14,10 @@ Fails:
     stock: {malts: {pale: {extract: 81.8 %}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.forecast.materials import extract_of
-from reportgen.record.finding import Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot, Malt
 from reportgen.science.number import nominal
@@ -39,7 +38,7 @@ PALEST, DARKEST = 0.5, 2500.0
 BARLEY = ("pale", "pilsner", "munich", "crystal", "roasted", "acidulated")
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Look at extract, moisture and colour of each malt and of each of its lots."""
     for name, malt in archive.stock.malts.items() if archive.stock is not None else ():
         yield from _figures(str(name), malt, None)
@@ -47,7 +46,7 @@ def check_house(archive: Archive) -> Iterator[Remark]:
             yield from _figures(f"{name} {number}", malt, lot)
 
 
-def _figures(named: str, malt: Malt, lot: Lot | None) -> Iterator[Remark]:
+def _figures(named: str, malt: Malt, lot: Lot | None) -> Remarks:
     figures = malt if lot is None else lot
     moisture, stated = figures.moisture, figures.extract
     if stated is not None:

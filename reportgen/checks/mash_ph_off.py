@@ -15,13 +15,10 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_ph: 5.95}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
@@ -29,7 +26,7 @@ ALSO = {Severity.MINOR: "below 5.0 or above 5.8", Severity.MAJOR: "below 4.7 or 
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the mash pH read, else at the one predicted."""
     result = batch.find("mash_ph")
     if result is None or result.expected is None or batch.brewed.is_steeped:

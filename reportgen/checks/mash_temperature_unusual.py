@@ -14,13 +14,9 @@ Fails:
 """
 
 import itertools
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.mash_kinetics import HOTTEST
 
 GROUP = Group.MASH
@@ -33,7 +29,7 @@ LITTLE, DEXTRIN = 0.65, 80.0
 mash is held."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the temperatures of the rests."""
     rests = batch.record.plan.mash.rests
     if any(rest.temperature.value > HOTTEST for rest in rests):

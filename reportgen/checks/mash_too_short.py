@@ -12,12 +12,7 @@ Fails:
     plan: {mash: {rests: [{temperature: 66 C, time: 5 min}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
@@ -27,7 +22,7 @@ SHORTEST = 15.0
 """Minutes of all rests together."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Add up the rests."""
     rests = batch.record.plan.mash.rests
     total = sum(rest.time.value for rest in rests)

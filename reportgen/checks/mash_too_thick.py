@@ -11,13 +11,10 @@ Fails:
     plan: {liquor: {mash_liquor: 12 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.MASH
@@ -26,7 +23,7 @@ ALSO = {Severity.MAJOR: "below 1.2 L/kg"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the thickness of the mash."""
     if not batch.case.is_mashed:
         return

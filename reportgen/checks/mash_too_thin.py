@@ -12,13 +12,10 @@ Fails:
     plan: {liquor: {mash_liquor: 42 L}, grist: [{malt: pale, amount: 5 kg}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.MASH
@@ -27,7 +24,7 @@ UNTIL = Stage.MASH
 MOST = 8.0
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the thickness of the mash."""
     if not batch.case.is_mashed:
         return

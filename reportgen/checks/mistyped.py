@@ -26,14 +26,14 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import Assessment, gallon_of
-from reportgen.checks.base import Group, Remark, Told
+from reportgen.assessment.assess import gallon_of
+from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, misread, near, parted
 from reportgen.record.each_value import fields_in, with_value
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Position
 from reportgen.record.kinds import KINDS, readable
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Moment, Reading

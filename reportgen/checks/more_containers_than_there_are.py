@@ -16,19 +16,17 @@ Fails:
     packaging: {date: 2026-03-24, container: keg_20, containers: "2"}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the count of a batch with that of the house."""
     packed, plan = batch.record.packaging, batch.record.plan.packaging
     if packed is None:
@@ -47,7 +45,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
     )
 
 
-def _planned(batch: Assessment) -> Iterator[Remark]:
+def _planned(batch: Assessment) -> Remarks:
     """Compare the beer planned with what all of the container named hold."""
     named, beer = batch.record.plan.packaging.container, batch.planned.expected.get(
         "packaged_volume"

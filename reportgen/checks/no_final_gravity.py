@@ -15,19 +15,14 @@ Fails:
     packaging: {date: 2026-03-24}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 UNTIL = Stage.PACK
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the final gravity of packed beer."""
     if "fermentation" in batch.batch.faulty:
         # What cannot be read there may be just this.

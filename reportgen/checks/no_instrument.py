@@ -11,11 +11,9 @@ Fails:
     brewery: {instruments: {thermometer: {reads: ph_meter, resolution: 0.01, uncertainty: 0.02}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
@@ -23,7 +21,7 @@ SEVERITY = Severity.NOTE
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the instruments that the figures need with those listed."""
     errors = (f for f in batch.archive.findings if f.severity is Severity.ERROR)
     if any(error.position.file == BREWERY for error in errors):

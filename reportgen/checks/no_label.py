@@ -13,17 +13,13 @@ Fails:
     packaging: {date: 2026-03-24}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the label."""
     packed = batch.record.packaging
     if packed is not None and packed.label is None:

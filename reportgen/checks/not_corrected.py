@@ -12,12 +12,7 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: {read: 1.020, sample: 80 C}}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import CHECK_NUMBER, Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import CHECK_NUMBER, Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MINOR
@@ -25,7 +20,7 @@ UNTIL = Stage.PACK
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Pass on the corrections that were not made."""
     notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
     notes += [fault for point in batch.log for fault in point.faults]

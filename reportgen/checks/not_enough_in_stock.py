@@ -22,10 +22,9 @@ Fails:
     tasting: ""
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.words import amount_in
 
@@ -33,7 +32,7 @@ GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 
-def check_store(store: Store, system: str) -> Iterator[Remark]:
+def check_store(store: Store, system: str) -> Remarks:
     """Look at what the planned batches lack, each by itself."""
     for need in store.needs:
         batch, taking = need.use.batch, need.use.taking

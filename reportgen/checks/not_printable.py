@@ -15,10 +15,8 @@ Fails:
 import unicodedata
 from collections.abc import Iterator, Mapping
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.each_value import member_names, parts_in
-from reportgen.record.finding import Severity
 from reportgen.record.values import Text
 from reportgen.typeface import lacking
 
@@ -29,7 +27,7 @@ MOST = 3
 """Characters that are named; of more it is only said how many there are."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at each text of the record, and at what of the stock and the brewery it prints."""
     sources = (batch.batch.source, *map(batch.archive.sources.get, HOUSE))
     if not any(lacking(source.text) for source in sources if source is not None):

@@ -14,18 +14,16 @@ Fails:
     issued: {plan: 7045a6d6, numbers: 00000000}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.issued_numbers import numbers_hash
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the issued numbers with those that the plan gives now."""
     issued = batch.record.issued
     if issued is None or issued.numbers is None or str(issued.plan) != batch.batch.plan_hash:

@@ -12,12 +12,11 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.060}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, Departure
-from reportgen.checks.base import Group, Remark
+
+from reportgen.assessment.assess import Departure
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of, width_of
-from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
@@ -30,7 +29,7 @@ FAR = 5.0
 """As many times what is allowed is more likely a slip than the day."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for departures that nobody explained."""
     for departure in batch.departures:
         if departure.review is not None or departure.batch:

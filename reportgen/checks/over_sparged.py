@@ -14,12 +14,10 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {last_runnings_gravity: 1.003}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, stops_at_gravity
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+
+from reportgen.assessment.assess import stops_at_gravity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
@@ -27,7 +25,7 @@ ALSO = {Severity.MINOR: "read below 1.0050"}
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the last runnings, read or forecast, with the cut-off gravity."""
     result = batch.find("last_runnings_gravity")
     if result is None or result.expected is None or not stops_at_gravity(batch.record):

@@ -13,21 +13,19 @@ Fails:
     packaging: {date: 2026-03-24, packaged_volume: 44 L}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.balance import starting_volume_key
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume, volume_read
 from reportgen.forecast.pack import in_containers
-from reportgen.record.finding import Severity
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the volumes of fermenter and packaging."""
     before, after = batch.actuals.get("fermenter_volume"), batch.actuals.get("packaged_volume")
     if before is None or before.value is None:
@@ -45,7 +43,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
         )
 
 
-def _counted(batch: Assessment) -> Iterator[Remark]:
+def _counted(batch: Assessment) -> Remarks:
     """Compare what all kinds of containers hold together, where the volume was not read."""
     known = [f for f in batch.kinds_filled if f.is_counted_apart and f.amount is not None]
     if not known:

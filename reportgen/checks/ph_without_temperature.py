@@ -11,17 +11,13 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_ph: 5.42}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the sample temperature of the mash pH."""
     actual = batch.actuals.get("mash_ph")
     # What cannot be read there may be just this temperature.

@@ -12,18 +12,16 @@ Fails:
     photos: [{file: ../elsewhere.jpg, caption: The mash}]
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.photos import MOST_PHOTOS, BadPhoto, meant, photograph
-from reportgen.record.finding import Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Open each photograph as the record does."""
     for number, photo in enumerate(batch.record.photos):
         if number >= MOST_PHOTOS:

@@ -13,14 +13,12 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, temperature
 from reportgen.checks.when import is_over
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Position, Severity
+from reportgen.record.finding import Position
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -28,7 +26,7 @@ ALSO = {Severity.MAJOR: "above 35 °C"}
 UNTIL = Stage.PITCH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare pitching temperatures, planned and read, with what the yeast stands."""
     most = 25.0 if batch.case.yeast_kind == "ale" else 15.0
     yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]

@@ -18,18 +18,18 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import Assessment, PlanThen, same_trouble
-from reportgen.checks.base import Group, Remark, Told
+from reportgen.assessment.assess import PlanThen, same_trouble
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.record.each_value import values_in
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the issued hash with the plan's."""
     issued, now = batch.record.issued, batch.batch.plan_hash
     if issued is not None and str(issued.plan) != now:

@@ -22,12 +22,7 @@ Fails:
           - {temperature: 66 C, time: 60 min, reached_by: heat, liquor_temperature: 98 C}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
@@ -38,7 +33,7 @@ USED_BY = {
 }  # fmt: skip
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for keys of mash and run-off that go with another way."""
     plan = batch.record.plan
     for number, rest in enumerate(plan.mash.rests):

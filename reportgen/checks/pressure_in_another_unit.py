@@ -16,22 +16,20 @@ Fails:
     packaging: {date: 2026-03-24, beer_temperature: 6 C, pressure: 10 kPa}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.verdicts import Verdict
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.pressures import other_unit
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.vessels import USUAL
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at a pressure that is off plan in other units."""
     result = batch.find("pressure")
     if result is None or result.verdict is not Verdict.OFF_PLAN:

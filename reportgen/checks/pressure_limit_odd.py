@@ -12,21 +12,19 @@ Fails:
     brewery: {containers: {keg_19: {is: keg, pressure_rating: 130 bar}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.pressures import named, other_unit
 from reportgen.checks.quantities import quantity
 from reportgen.forecast.vessels import USUAL
-from reportgen.record.finding import Severity
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at every rating of the house, and at the limit that the plan sets."""
     house = batch.brewery
     given = [

@@ -27,13 +27,11 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.pressures import Meant, named, other_unit
 from reportgen.checks.quantities import quantity, temperature
-from reportgen.forecast.figures import Stage
 from reportgen.forecast.vessels import USUAL, Vessel
-from reportgen.record.finding import Position, Severity
+from reportgen.record.finding import Position
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.CRITICAL
@@ -61,7 +59,7 @@ class Pressure(Struct, frozen=True):
     meant: Meant | None = None
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare what each vessel is under with the rating of that vessel."""
     vessel = batch.case.container
     found = [_judged(vessel, one, batch) for one in _in_container(batch)]

@@ -11,14 +11,13 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.249}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.corrections import Actual
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import as_read, quantity
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.finding import Position, Severity
+from reportgen.record.finding import Position
 from reportgen.record.kinds import KINDS
 
 GROUP = Group.READINGS
@@ -29,7 +28,7 @@ BOILING = 105.0
 """Temperatures above this are for a check of their own, degC."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Hold every reading against the usual bounds of its kind; the log as well."""
     read: list[tuple[Position | None, str, int, float | None, Actual | None]] = [
         (a.reading.position, FIGURES[key].kind, FIGURES[key].decimals, a.value, a)

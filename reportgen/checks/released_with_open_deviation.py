@@ -14,13 +14,11 @@ Fails:
     review: {disposition: release, deviations: [{figure: original_gravity, what: strong}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.causes import name_of, shows_in
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import FIGURES
-from reportgen.record.finding import Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MAJOR
@@ -29,7 +27,7 @@ ALSO = {Severity.CRITICAL: "the deviation is critical or says scrap"}
 HEAVY = ("major", "critical")
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the disposition with what is open."""
     review = batch.record.review
     if review is None or review.disposition not in ("release", "regrade"):

@@ -14,12 +14,7 @@ Fails:
     brew_day: {date: 2026-03-14, rinse_ph: 12}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MAJOR
@@ -31,7 +26,7 @@ FIERCE_LOW, FIERCE_HIGH = 3.5, 10.5
 """Beyond these much cleaner is left."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the pH of the last rinse."""
     day = batch.record.brew_day
     if day is None or day.rinse_ph is None or LOW <= day.rinse_ph.value <= HIGH:

@@ -22,13 +22,11 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.corrections import Actual
 from reportgen.assessment.readings import actual_of_reading
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
-from reportgen.forecast.figures import FIGURES, Stage
-from reportgen.record.finding import Severity
+from reportgen.forecast.figures import FIGURES
 from reportgen.science.number import nominal
 
 GROUP = Group.RUN_OFF
@@ -37,7 +35,7 @@ ALSO = {Severity.MAJOR: "above the first wort"}
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each running, corrected, with the weakest before it."""
     yield from _collected(batch)
     yield from _in_kettle(batch)
@@ -61,7 +59,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
             weakest = actual
 
 
-def _in_kettle(batch: Assessment) -> Iterator[Remark]:
+def _in_kettle(batch: Assessment) -> Remarks:
     """Hold the last runnings against the full kettle, where nothing else went into it."""
     last, full = (batch.actuals.get(k) for k in ("last_runnings_gravity", "kettle_gravity"))
     if last is None or full is None or last.value is None or full.value is None:
@@ -78,7 +76,7 @@ def _in_kettle(batch: Assessment) -> Iterator[Remark]:
         )  # fmt: skip
 
 
-def _collected(batch: Assessment) -> Iterator[Remark]:
+def _collected(batch: Assessment) -> Remarks:
     """Look at the volumes collected so far."""
     day = batch.record.brew_day
     before = None

@@ -11,18 +11,16 @@ Fails:
     plan: {liquor: {salts: [{salt: calcium_chloride, amount: 0.3 kg, to: mash}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.science.number import nominal
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the strength of each salt dose."""
     total = {"mash": nominal(batch.case.mash_liquor), "kettle": batch.case.volume}
     sparge = batch.planned.expected.get("sparge_liquor")

@@ -13,17 +13,13 @@ Fails:
     tasting: [{date: 2026-04-10, scores: {malty: 9}}]
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.TASTING
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the scores."""
     for session in batch.record.tasting:
         for attribute, score in session.every_mark:

@@ -24,13 +24,9 @@ Fails:
 """
 
 import datetime
-from collections.abc import Iterator
 
 from reportgen.assessment.additions import entries_of, when
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.record.model.brew_day import Added
 from reportgen.science.fermentation import steady
 
@@ -41,7 +37,7 @@ UNTIL = Stage.PACK
 EACH_FILLING = True
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Ask of the log before packaging whether the gravity was steady."""
     packed = batch.record.packaging
     if packed is None or batch.record.plan.packaging.into == "cask":

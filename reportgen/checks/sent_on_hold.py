@@ -16,11 +16,7 @@ Fails:
     review: {disposition: hold}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MAJOR
@@ -29,7 +25,7 @@ ALSO = {Severity.CRITICAL: "the batch is to be scrapped, or its open deviation i
 HELD = ("hold", "rework", "scrap")
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare what has left with what was decided."""
     review, packed = batch.record.review, batch.record.packaging
     decided = review.disposition if review is not None else None

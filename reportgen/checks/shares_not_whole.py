@@ -11,17 +11,13 @@ Fails:
     plan: {liquor: {blend: [{liquor: reservoir, share: 80 %}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Add up the shares."""
     blend = batch.record.plan.liquor.blend
     total = sum(part.share.value for part in blend)

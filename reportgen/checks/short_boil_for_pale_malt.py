@@ -14,12 +14,9 @@ Fails:
     stock: {malts: {lager: {malt_class: pilsner, extract: 80 %, colour: 3 EBC}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.science.boil import dms_precursor_left
 from reportgen.science.number import nominal
 
@@ -28,7 +25,7 @@ SEVERITY = Severity.NOTE
 UNTIL = Stage.BOIL
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compute what is left of the precursor when half the grist is lager malt."""
     pale = sum(nominal(m.amount) for m in batch.case.malts if m.malt_class == "pilsner")
     if pale < 0.5 * nominal(batch.case.grist):

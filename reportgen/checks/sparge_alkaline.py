@@ -11,12 +11,7 @@ Fails:
     brewery: {liquors: {reservoir: {bicarbonate: 300 mg/L}}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
@@ -26,7 +21,7 @@ HIGHEST = 6.0
 """A sparge liquor read no higher has its acid."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the alkalinity of the sparge liquor."""
     alkalinity = batch.planned.expected.get("sparge_liquor_alkalinity")
     left = batch.planned.expected.get("sparge_alkalinity_left", alkalinity)

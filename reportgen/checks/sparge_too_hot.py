@@ -11,13 +11,10 @@ Fails:
     plan: {run_off: {sparge_temperature: 82 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, temperature
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.NOTE
@@ -25,7 +22,7 @@ ALSO = {Severity.MINOR: "above 80 °C"}
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the sparge temperature planned and read."""
     planned = batch.record.plan.run_off.sparge_temperature
     read = batch.actuals.get("sparge_temperature")

@@ -12,13 +12,10 @@ Fails:
     plan: {liquor: {acids: [{acid: lactic_80, amount: 20 mL, to: sparge}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
@@ -27,7 +24,7 @@ UNTIL = Stage.RUN_OFF
 LOWEST = 4.5
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the pH of the sparge liquor, as read or else as planned."""
     read = batch.actuals.get("sparge_ph")
     if read is not None and read.value is not None:

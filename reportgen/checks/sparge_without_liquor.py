@@ -11,19 +11,14 @@ Fails:
     plan: {fermenter_volume: 10 L, grist: [{malt: pale, amount: 2.5 kg}], liquor: {mash_liquor: 22 L}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
 UNTIL = Stage.RUN_OFF
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare liquor and kettle full."""
     if batch.case.sparge == "bag" or not batch.case.rinses:
         return

@@ -11,18 +11,16 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {strike_temperature: 64 C, mash_temperature: 66 C}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
-from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare strike and mash temperature."""
     strike, mash = batch.actuals.get("strike_temperature"), batch.actuals.get("mash_temperature")
     malt = batch.case.malt_temperature

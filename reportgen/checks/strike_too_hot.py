@@ -11,13 +11,10 @@ Fails:
     plan: {liquor: {mash_liquor: 9 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
@@ -25,7 +22,7 @@ ALSO = {Severity.MAJOR: "it would boil"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the strike temperature that the plan needs."""
     strike = batch.planned.expected.get("strike_temperature")
     if strike is None or strike.value <= 85.0:

@@ -14,13 +14,10 @@ Fails:
     plan: {liquor: {salts: [{salt: kmbs, amount: 1 g, to: mash}]}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.dechlorination import metabisulfite_for
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 
@@ -30,7 +27,7 @@ ALSO = {Severity.MAJOR: "above 30 mg/L"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at the strength of any metabisulfite."""
     case = batch.case
     for item, dose in zip(batch.record.plan.liquor.salts, batch.case.salts, strict=True):

@@ -16,12 +16,10 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 12:05}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.day_clocks import boiled_for, minutes_between
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -35,7 +33,7 @@ STAND = 240.0
 """Minutes planned beyond which the clock is not compared."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the clock of mash and boil with the plan."""
     record, day = batch.record, batch.record.brew_day
     if day is None:

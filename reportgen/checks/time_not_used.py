@@ -12,17 +12,13 @@ Fails:
     plan: {fermentation: {finings: [{fining: carrageenan, amount: 3 g, time: 10 min}]}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for times in the hop stand and in the fermenter."""
     plan = batch.record.plan
     for place, items in (

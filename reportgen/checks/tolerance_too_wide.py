@@ -12,13 +12,12 @@ Fails:
     plan: {tolerances: {kettle_volume: 45 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, gallon_of
-from reportgen.checks.base import Group, Remark
+
+from reportgen.assessment.assess import gallon_of
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of
 from reportgen.checks.quantities import width_of as widest
-from reportgen.record.finding import Severity
 from reportgen.record.kinds import read_width, width_of
 
 GROUP = Group.READINGS
@@ -28,7 +27,7 @@ COUNTED = ("volume", "mass", "fraction")
 """Kinds of which half a value is much. A pale beer may well have half its colour for a tolerance."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each tolerance typed with the value expected."""
     gallon = gallon_of(batch.brewery)
     for result in batch.results:

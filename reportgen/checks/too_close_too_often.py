@@ -15,22 +15,20 @@ Fails:
         hydrometer: {reads: hydrometer, resolution: 0.001, uncertainty: 0.003}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import width_of
 from reportgen.forecast.figures import Figure
-from reportgen.record.finding import Severity
 from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
 SEVERITY = Severity.NOTE
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Add up what the U of each instrument leaves undecided; name those that leave too much."""
     if batch.record.brew_day is not None or _is_house_faulty(batch):
         return

@@ -17,16 +17,13 @@ Fails:
     packaging: {date: 2026-03-24, packaged_volume: 38 L, priming_sugar: 400 g}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity, volume
 from reportgen.forecast.arguments import NothingLeft
 from reportgen.forecast.book import NotForecast
-from reportgen.forecast.figures import Stage
 from reportgen.forecast.pack import brought, filled, sugar_beside
-from reportgen.record.finding import Severity
 from reportgen.science.carbonation import priming_sugar
 from reportgen.science.number import nominal
 
@@ -49,7 +46,7 @@ def _primed(batch: Assessment) -> float:
     return beer.value if beer is not None and beer.value else batch.case.volume
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the sugar weighed and added with the sugar computed for the volume packed."""
     packed = batch.record.packaging
     actual = batch.actuals.get("priming_sugar")

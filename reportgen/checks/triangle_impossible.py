@@ -15,18 +15,16 @@ Fails:
     tasting: [{date: 2026-04-10, triangle: {against: 2026-02, assessors: 8, correct_responses: 12}}]
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.values import Day
 
 GROUP = Group.TASTING
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look at each triangle test."""
     for session in batch.record.tasting:
         test = session.triangle

@@ -11,13 +11,10 @@ Fails:
     plan: {liquor: {mash_liquor: 29.5 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
@@ -25,7 +22,7 @@ ALSO = {Severity.NOTE: "up to 97 % full", Severity.MAJOR: "above the brim"}
 UNTIL = Stage.MASH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the mash volume with the tun's."""
     fill = batch.planned.expected.get("tun_fill")
     if fill is None or fill.value <= 0.90:

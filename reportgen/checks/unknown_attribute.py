@@ -14,11 +14,9 @@ Fails:
     tasting: [{date: 2026-04-10, scores: {maltyness: 4}}]
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.flavours import NEAREST, TERMS
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.values import Text
@@ -27,7 +25,7 @@ GROUP = Group.TASTING
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for attributes that are not on the list."""
     brewery = batch.archive.brewery
     own = () if brewery is None else tuple(str(word) for word in brewery.flavours)

@@ -18,13 +18,12 @@ Fails:
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, gallon_of, limit_of
-from reportgen.checks.base import Group, Remark
+
+from reportgen.assessment.assess import gallon_of, limit_of
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import number_of
-from reportgen.record.finding import Severity
 from reportgen.record.suggest import did_you_mean, nearest
 from reportgen.record.units import Quantity
 
@@ -36,7 +35,7 @@ MOST_LETTERS_OFF = 3
 """A mistyped key differs from the right one by no more letters than this."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the keys of tolerances, limits and deviations with the figures."""
     for tolerances in (batch.record.plan.tolerances, batch.brewery.tolerances):
         for key, quantity in tolerances.items():
@@ -65,7 +64,7 @@ def check(batch: Assessment) -> Iterator[Remark]:
                 yield Remark(named.position, f"`{named}` is not a figure", "", meant)
 
 
-def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Iterator[Remark]:
+def _crossed(figure: Figure, low: Quantity | None, high: Quantity | None) -> Remarks:
     """Say where two gravities on different scales leave nothing between them.
 
     Of one scale the loader says so.

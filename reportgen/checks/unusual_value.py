@@ -22,14 +22,13 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from reportgen.assessment.additions import thing
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark, Told
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
 from reportgen.checks.slip_undone import follows, undone, warns_of_harm
 from reportgen.forecast.resolve import number_of
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import fields_in, quantity_of, values_in, with_value
 from reportgen.record.fields import About, Entry
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding
 from reportgen.record.kinds import KINDS, read_quantity, readable
 from reportgen.record.load import Archive
 from reportgen.record.model.brewery import Kit
@@ -72,7 +71,7 @@ class _Unlikely(NamedTuple):
     meant: list[Quantity]
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare each value of the record with the range declared of its field."""
     for unlikely in _in_record(batch):
         yield unlikely.said
@@ -117,7 +116,7 @@ def _added(batch: Assessment, system: str, litres: float) -> Iterator[_Unlikely]
             yield from _outside("amount", declared.kind, quantity, usual, system, litres)
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Compare each value of brewery.yaml and stock.yaml with the range of its field."""
     brewery = archive.brewery
     system = brewery.system if brewery is not None else "metric"
@@ -160,13 +159,13 @@ def check_findings(
             ), gone
 
 
-def _of_kit(kit: Kit, system: str) -> Iterator[Remark]:
+def _of_kit(kit: Kit, system: str) -> Remarks:
     """Go through the figures of a kit, from which the forecast of each of its batches follows."""
     for said in _in_house(kit, system):
         yield replace(said, severity=Severity.MAJOR)
 
 
-def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Iterator[Remark]:
+def _in_house(entry: Entry, system: str, without: tuple[str, ...] = ()) -> Remarks:
     for _, slot, value in fields_in(entry, without):
         quantity, usual = quantity_of(value), slot.said.usual
         if quantity is None or usual is None:

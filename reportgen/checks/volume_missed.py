@@ -12,13 +12,10 @@ Fails:
     plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 2.7 L, top_up_liquor: 4 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 
 GROUP = Group.RUN_OFF
 SEVERITY = Severity.MINOR
@@ -27,7 +24,7 @@ UNTIL = Stage.RUN_OFF
 SHARE = 0.1
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the wort of the forecast with the wort planned."""
     sparge, top_up = batch.record.plan.liquor.sparge_liquor, batch.record.plan.liquor.top_up_liquor
     found = batch.planned.expected.get("fermenter_volume")

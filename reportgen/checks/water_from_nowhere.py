@@ -15,13 +15,11 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_liquor: 20 L}, run_off: {sparge_liquor: 20 L, kettle_volume: 46.5 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
+
 from reportgen.assessment.balance import liquor_to_kettle_full
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 GROUP = Group.MASH
@@ -32,7 +30,7 @@ KEPT = 0.5
 Common practice, no source."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the liquor in with the wort out, by the joint U of all of it."""
     needed = ("mash_liquor", "sparge_liquor", "kettle_volume")
     values = [batch.actuals.get(key) for key in needed]

@@ -19,17 +19,13 @@ Fails:
 import itertools
 import math
 from collections import defaultdict
-from collections.abc import Iterator
 
 from msgspec import Struct, field
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.day_weighed import scale_uncertainty, true_amount
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.when import is_over
 from reportgen.checks.written_twice import twice_weighed
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
 from reportgen.record.model.plan import Plan
 from reportgen.record.printed import Units, fixed
 from reportgen.record.units import Quantity, parse_quantity
@@ -74,7 +70,7 @@ class _Planned(Struct):
         return min((s for s in sums if s > 0), key=lambda s: abs(s - total), default=0.0)
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the sum weighed of each item with the sum planned."""
     day = batch.record.brew_day
     if day is None:

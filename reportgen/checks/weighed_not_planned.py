@@ -13,19 +13,17 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: white_sugar, amount: 0.5 kg}]}
 """
 
-from collections.abc import Iterator
+
 
 from reportgen.assessment.additions import thing
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Weighed
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the items weighed with those planned."""
     day = batch.record.brew_day
     if day is None:

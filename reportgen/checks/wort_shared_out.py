@@ -12,14 +12,12 @@ Fails:
     plan: {fermenter_volume: 40 L, wort_to_others: {2026-77: 20 L}}
 """
 
-from collections.abc import Iterator
+
 from pathlib import PurePosixPath
 
-from reportgen.assessment.assess import Assessment
 from reportgen.assessment.balance import added_after_boil
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
-from reportgen.record.finding import Severity
 from reportgen.record.model.batch import Record
 from reportgen.record.model.plan import WortFrom
 from reportgen.science.number import expanded_uncertainty, nominal
@@ -34,14 +32,14 @@ SLACK = 0.05
 """L that the two records of one share may differ by: a rounding."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare what a batch gives and what the others take, at both records."""
     yield from _given(batch)
     if batch.record.wort_from is not None:
         yield from _taken(batch, batch.record.wort_from)
 
 
-def _given(batch: Assessment) -> Iterator[Remark]:
+def _given(batch: Assessment) -> Remarks:
     shares = batch.record.plan.wort_to_others
     for name, share in shares.items():
         if str(name) == batch.batch.id:
@@ -96,7 +94,7 @@ def is_unreadable(batch: Assessment, name: str) -> bool:
     return any(PurePosixPath(file).stem == name for file in files)
 
 
-def _taken(batch: Assessment, own: WortFrom) -> Iterator[Remark]:
+def _taken(batch: Assessment, own: WortFrom) -> Remarks:
     source = str(own.batch)
     if source == batch.batch.id:
         yield Remark(own.batch.position, "a batch cannot take its own wort", "another batch")
@@ -136,7 +134,7 @@ def _given_by(record: Record) -> float:
     return sum(share.value for share in record.plan.wort_to_others.values())
 
 
-def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Iterator[Remark]:
+def _brewed_twice(batch: Assessment, giver: Record, source: str) -> Remarks:
     """Look for a brew day that is written in both records, or only in the one that takes."""
     day = batch.record.brew_day
     if day is None:

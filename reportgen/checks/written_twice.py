@@ -21,16 +21,15 @@ Fails:
 
 from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Position, Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.finding import Position
 from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for entries with the same thing, amount, place and time."""
     seen: dict[tuple[str, ...], Position | None] = {}
     for said, position in _entries(batch):

@@ -19,13 +19,11 @@ Fails:
     brew_day: {date: 2026-02-14}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, harvest_of
+
+from reportgen.assessment.assess import harvest_of
 from reportgen.assessment.log import pitched_at
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -33,7 +31,7 @@ ALSO = {Severity.MAJOR: "pitched before it was harvested or made"}
 UNTIL = Stage.PITCH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare harvest and brew day."""
     pitch, day = batch.record.plan.pitch, batch.record.brew_day
     lot = batch.stock.yeasts[pitch.yeast].lots.get(pitch.lot) if pitch.lot is not None else None

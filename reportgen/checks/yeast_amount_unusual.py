@@ -19,15 +19,12 @@ Fails:
 """
 
 import math
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment, harvest_of
+from reportgen.assessment.assess import harvest_of
 from reportgen.assessment.day_weighed import used_on
-from reportgen.checks.base import Group, Remark
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.when import is_over
-from reportgen.forecast.figures import Stage
 from reportgen.forecast.yeast_pitched import USUAL_CELLS, PitchedYeast, pitched
-from reportgen.record.finding import Severity
 from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
@@ -41,7 +38,7 @@ FAR = 8.0
 """A slip of a decimal point, from an amount that was not quite what is needed."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the yeast pitched, else planned, with what the wort needs."""
     day, planned = batch.record.brew_day, batch.record.plan.pitch.yeast_amount
     read = day.pitch.yeast_amount if day is not None and day.pitch is not None else None

@@ -13,10 +13,9 @@ Fails:
     stock: {yeasts: {ale: {cells: {slurry: 12 billion/mL}}}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import FORMS
 from reportgen.record.quantity import Quantity
@@ -31,7 +30,7 @@ LIKELY = {
 """Billion cells in a g of dry yeast, else in a mL."""
 
 
-def check_house(archive: Archive) -> Iterator[Remark]:
+def check_house(archive: Archive) -> Remarks:
     """Look at the cells of each yeast and of each of its lots."""
     for name, yeast in archive.stock.yeasts.items() if archive.stock is not None else ():
         for form in FORMS:
@@ -42,7 +41,7 @@ def check_house(archive: Archive) -> Iterator[Remark]:
             yield from _cells(f"{name} {number}", form, lot.cells)
 
 
-def _cells(named: str, form: str, stated: Quantity | None) -> Iterator[Remark]:
+def _cells(named: str, form: str, stated: Quantity | None) -> Remarks:
     if stated is None:
         return
     low, high = LIKELY[form]

@@ -15,17 +15,13 @@ Fails:
     plan: {pitch: {yeast: ale, harvested_from: 2026-00, generation: 4}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the generation with that of the batch the yeast came from."""
     pitch = batch.record.plan.pitch
     parent = batch.archive.record(pitch.harvested_from)

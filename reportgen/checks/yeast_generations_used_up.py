@@ -11,19 +11,14 @@ Fails:
     plan: {pitch: {yeast: ale, generation: 11}}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 UNTIL = Stage.PITCH
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the generation with the house's limit."""
     pitch = batch.record.plan.pitch
     limit = batch.stock.yeasts[pitch.yeast].generations

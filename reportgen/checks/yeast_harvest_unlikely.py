@@ -12,13 +12,11 @@ Fails:
     fermentation: {harvest: {at: 2026-03-22 10:00, amount: 12 L}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
 from reportgen.checks.yeast_cells_odd import LIKELY
-from reportgen.record.finding import Severity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
@@ -27,7 +25,7 @@ LEAST, MOST = 0.0005, 0.25
 """Slurry as a share of the wort."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Compare the amount that was harvested with the wort."""
     harvest = batch.record.harvest
     if harvest is None:

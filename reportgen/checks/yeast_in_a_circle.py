@@ -15,18 +15,16 @@ Fails:
     plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
 """
 
-from collections.abc import Iterator
 
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.record.finding import Severity
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.batch import Record
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MAJOR
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Follow the yeast back."""
     first = batch.record.plan.pitch.harvested_from
     if first is None:

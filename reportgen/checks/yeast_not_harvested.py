@@ -19,12 +19,7 @@ Fails:
     brew_day: {date: 2026-02-14}
 """
 
-from collections.abc import Iterator
-
-from reportgen.assessment.assess import Assessment
-from reportgen.checks.base import Group, Remark
-from reportgen.forecast.figures import Stage
-from reportgen.record.finding import Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.NOTE
@@ -34,7 +29,7 @@ MORE = 1.1
 """Slurry settles and is measured to a tenth or so."""
 
 
-def check(batch: Assessment) -> Iterator[Remark]:
+def check(batch: Assessment) -> Remarks:
     """Look for the harvest in the parent's record."""
     pitch = batch.record.plan.pitch
     parent = batch.archive.record(pitch.harvested_from)

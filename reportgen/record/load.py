@@ -16,11 +16,11 @@ from typing import TypeAlias
 
 from msgspec import Struct
 
-from reportgen.failure import noted
 from reportgen.record import since
 from reportgen.record.bind import Binder, Tables
 from reportgen.record.describe import FILES, NOT_HANDED_ON
 from reportgen.record.each_value import with_value
+from reportgen.record.failure import noted
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Position, Severity
 from reportgen.record.grist_or_none import misfits

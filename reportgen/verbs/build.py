@@ -22,7 +22,7 @@ from reportgen.archive.build import (
 )
 from reportgen.archive.ledger import is_part
 from reportgen.archive.write import remove, write_atomic
-from reportgen.failure import EXIT, say
+from reportgen.record.failure import EXIT, say
 from reportgen.record.finding import Finding
 from reportgen.record.listing import OUTPUT, lies_in, listing_of
 from reportgen.verbs.building import done, jobs_of

@@ -18,8 +18,8 @@ from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
-from reportgen.failure import noted
 from reportgen.loading import load_archive
+from reportgen.record.failure import noted
 from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing
 from reportgen.record.load import Archive

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from reportgen.archive.checked import checked, checked_unsaved
 from reportgen.archive.schemas import keep_names, state_of
 from reportgen.checks.base import all_checks, names
-from reportgen.failure import EXIT, RULE
+from reportgen.record.failure import EXIT, RULE
 from reportgen.record.finding import Finding, Severity, render_text, visible
 from reportgen.record.listing import BREWERY, STOCK, lies_in, record_names
 from reportgen.verbs.progress import progress

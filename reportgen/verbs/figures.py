@@ -16,8 +16,8 @@ from reportgen.archive.issued import as_issued
 from reportgen.assessment.assess import Assessment, Result
 from reportgen.assessment.explained import explain
 from reportgen.assessment.replay import rounded_steps
-from reportgen.failure import EXIT, noted, say
 from reportgen.forecast.figures import FIGURES, OUTCOMES
+from reportgen.record.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.load import Archive

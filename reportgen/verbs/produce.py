@@ -16,7 +16,7 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
-from reportgen.failure import EXIT, noted, say
+from reportgen.record.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, OUTPUT, STOCK
 from reportgen.record.load import Archive

@@ -23,7 +23,7 @@ from reportgen.archive.verify import (
     verify,
 )
 from reportgen.archive.workers import in_order
-from reportgen.failure import failure_of, speaks_for_itself
+from reportgen.record.failure import failure_of, speaks_for_itself
 from reportgen.record.finding import visible
 from reportgen.record.listing import find_root
 from reportgen.report.documents import ALL, ASKED_FOR

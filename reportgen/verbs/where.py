@@ -9,8 +9,8 @@ import sys
 from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 
-from reportgen.failure import Refused
 from reportgen.loading import load_archive
+from reportgen.record.failure import Refused
 from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch

@@ -22,9 +22,9 @@ from reportgen.archive.summaries import summarised
 from reportgen.archive.summary import to_data
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
-from reportgen.failure import RULE
 from reportgen.history.difference import difference_of
 from reportgen.loading import load_archive
+from reportgen.record.failure import RULE
 from reportgen.record.finding import render_text
 from reportgen.record.listing import listing_of
 from reportgen.report.documents import ALL, HTML

@@ -19,7 +19,7 @@ from reportgen.archive.workers import in_order
 from reportgen.archive.write import CannotWrite
 from reportgen.assessment import assess as assessing
 from reportgen.cli import main
-from reportgen.failure import RULE, Failed, reason
+from reportgen.record.failure import RULE, Failed, reason
 from reportgen.record.load import Archive, Batch
 from reportgen.science.method import OutOfRange
 
