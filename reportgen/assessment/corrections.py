@@ -14,7 +14,7 @@ from reportgen.assessment.instruments import (
     reads_high_by,
     reads_plato,
 )
-from reportgen.forecast.arguments import refusal, why_stopped
+from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import Figure
 from reportgen.record.model.brewery import Instrument
 from reportgen.record.values import Reading
@@ -24,7 +24,7 @@ from reportgen.science.density import (
     hydrometer_correction,
 )
 from reportgen.science.mash_ph import room_temperature_ph
-from reportgen.science.method import REFUSED, OutOfRange, own_uncertainty
+from reportgen.science.method import REFUSED, own_uncertainty
 from reportgen.science.number import Number, expanded_uncertainty, nominal, ufloat
 from reportgen.science.refractometer import DEFAULT, MODELS, extract_from_brix
 
@@ -45,7 +45,7 @@ class Actual(Struct, frozen=True):
 
     ``number`` is corrected and carries the instrument's uncertainty; None when there is no value.
     ``raw`` is what was read, ``correction`` what was added to it, ``method`` the calculation that
-    did it, ``note`` says why something was not corrected or not used. ``instrument`` is its name in
+    did it, ``note`` says why it is not used. ``instrument`` is its name in
     the brewery. ``offset`` says what was taken off since the instrument reads too high.
     ``derived_from`` names the readings of an actual that no instrument reads. ``analysed`` is the
     day of the analysis of the beer that gave it; empty for a reading of the brewer's own.
@@ -106,9 +106,8 @@ class Means(Struct, frozen=True):
 def correct(read: Actual, raw: float, by: Means) -> Actual:
     """Return an actual with the number that its reading stands for.
 
-    ``raw`` is what was read, in the base unit; degrees Brix stay what they are. A correction that
-    its formula does not cover is not made, and what cannot be turned into the unit of its figure
-    is not used; the note says so.
+    ``raw`` is what was read, in the base unit; degrees Brix stay what they are. What no formula
+    covers is not used, and the note says why: a hydrometer in wort of 75 degC reads some 0.02 low.
     """
     offset = _offset(raw, by)
     try:
@@ -138,10 +137,10 @@ def _offset(raw: float, by: Means) -> float:
 
 
 def _stands_for(
-    read: Actual, value: float, uncertainty: float, method: str = "", note: str = ""
+    read: Actual, value: float, uncertainty: float, method: str = ""
 ) -> Actual:
     """Return an actual with its value and ±U, in the base unit of its figure."""
-    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method, note=note)
+    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method)
 
 
 def _computed(
@@ -158,19 +157,16 @@ def _corrected(read: Actual, value: float, by: Means) -> Actual:
         return _refractometer(read, value, by)
     is_gravity, sample = by.figure.kind == "gravity", by.sample
     u = _gravity_uncertainty(value, by) if is_gravity else by.uncertainty
-    try:
-        if is_gravity:
-            return _hydrometer(read, value, u, by)
-        if by.figure.kind == "volume" and sample is not None:
-            cold = float(cold_volume(value, sample))
-            inputs = {"volume": value, "temperature": sample}
-            return _computed(read, cold, u, "density.cold_volume", inputs)
-        if by.figure.kind == "ph" and sample is not None and sample > WARM_PH:
-            at_room = float(room_temperature_ph(value, sample))
-            inputs = {"ph": value, "sample_temperature": sample}
-            return _computed(read, at_room, u, "mash_ph.room_temperature_ph", inputs)
-    except OutOfRange as error:
-        return _stands_for(read, value, u, note=f"not corrected: {refusal(error, by.system)}")
+    if is_gravity:
+        return _hydrometer(read, value, u, by)
+    if by.figure.kind == "volume" and sample is not None:
+        cold = float(cold_volume(value, sample))
+        inputs = {"volume": value, "temperature": sample}
+        return _computed(read, cold, u, "density.cold_volume", inputs)
+    if by.figure.kind == "ph" and sample is not None and sample > WARM_PH:
+        at_room = float(room_temperature_ph(value, sample))
+        inputs = {"ph": value, "sample_temperature": sample}
+        return _computed(read, at_room, u, "mash_ph.room_temperature_ph", inputs)
     return _stands_for(read, value, u)
 
 

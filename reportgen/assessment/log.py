@@ -48,7 +48,7 @@ class LogPoint(Struct, frozen=True):
     ph: float | None = None
     note: str = ""
     faults: tuple[tuple[Position | None, str], ...] = ()
-    """Why a reading was not corrected or not used, and where it stands."""
+    """Why a reading is not used, and where it stands."""
 
 
 def pitched_at(record: Record) -> datetime.datetime | None:

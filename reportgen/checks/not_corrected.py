@@ -1,8 +1,9 @@
-"""A reading could not be corrected for its temperature, or not used.
+"""A reading could not be corrected for its temperature, and is not used.
 
-Outside the range of its correction a reading is used as it was read, and its uncertainty is
-larger than stated. A hot sample can also break a hydrometer. A reading that cannot be converted
-to the unit of its figure, or gives no result with the other readings, is not used.
+A hydrometer in hot wort reads far too low, and above 60 degrees nobody knows by how much: 1.044
+shows as about 1.021 at 75. A hot sample can also break it. What was read is not used, and what was
+expected is taken in its place. Nor is a reading used that cannot be converted to the unit of its
+figure, or gives no result with the other readings.
 
 Fix: cool the sample and read again
 Source: range stated with the method of the correction
@@ -21,9 +22,9 @@ EACH_FILLING = True
 
 
 def check(batch: Assessment) -> Remarks:
-    """Pass on the corrections that were not made."""
+    """Pass on why readings are not used."""
     notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
     notes += [fault for point in batch.log for fault in point.faults]
     for place, note in notes:
-        remedy = "" if note.startswith("not corrected") else CHECK_NUMBER
+        remedy = "" if "sample temperature" in note else CHECK_NUMBER
         yield Remark(place, note, remedy=remedy)

@@ -44,9 +44,6 @@ _SAMPLES = {"gravity": (0, 60, 1), "volume": (0, 110, 1)}
 """First and last true temperature of a sample, and the step, degC, at which a table has a row: all
 that the formulas cover."""
 
-TOO_HOT = 100.0
-"""A sample for which no hydrometer is corrected, degC."""
-
 
 class Readings:
     """Makes the numbers of all readings of a batch, each table once."""
@@ -82,8 +79,7 @@ class Readings:
     ) -> dict[str, Any]:
         """Return the edges of the verdict, for as many decimals as are written, and U.
 
-        ``hot`` has the edges for temperatures of the sample, where U grows with it, and ``far``
-        those where none is corrected for.
+        ``hot`` has the edges for temperatures of the sample, where U grows with it.
         """
         assert raw.low is not None and raw.high is not None and raw.expected is not None
         limits = Limits(raw.low, raw.high)
@@ -104,10 +100,6 @@ class Readings:
                 "at": [self.tables[table]["temps"][row] for row in rows],
                 "edges": [[hot[row][count] for row in rows] for count in range(len(texts))],
             }
-        if hot and raw.kind == "gravity":
-            # Where no correction is made, it brings no U either.
-            far = each(TOO_HOT)
-            made |= {"far": far} if _apart(far, made["edges"]) > 0 else {}
         u = self._actual(figure, raw, name, texts[-1], twice=twice).uncertainty
         made["u"] = round(self.units.converted(u, width_kind(raw.kind)), 12)
         return made
@@ -196,7 +188,7 @@ class Readings:
         """Return the name of the table of a figure read with an instrument; empty for none.
 
         A table has what readings stand for without a sample (``bare``) and at each temperature of
-        one (``at``), and what is added where a correction is not made (``plain``).
+        one (``at``).
         """
         if figure.kind not in _READS:
             # An amount of yeast is read in litres as well, but cold.
@@ -215,10 +207,6 @@ class Readings:
                 made["at"].append(line)
         if raw.kind == "ph":
             made["from"] = self._temperature(self.warm)
-        made["plain"] = bare[-1] - reads[-1]
-        if raw.kind == "gravity":
-            far = self._actual(figure, raw, name, f"{reads[-1]}", TOO_HOT)
-            made["plain"] = round(self._shown(raw, far) - reads[-1], 7)
         changes = made["at"] or any(a != b for a, b in zip(reads, bare, strict=True))
         self.tables[key] = made if changes else {}
         return key if changes else ""

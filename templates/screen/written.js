@@ -176,18 +176,18 @@
   function along(line, place) {
     return line[place.n] + (line[place.n + 1] - line[place.n]) * place.share;
   }
-  // Return what a reading stands for by its table, the edges that decide about it, and whether a
-  // correction could be made.
-  function standsFor(table, read, sample, bare, hot, far) {
+  // Return what a reading stands for by its table and the edges that decide about it; null where
+  // its sample is outside the table.
+  function standsFor(table, read, sample, bare, hot) {
     const place = between(table.reads, read), temps = table.temps;
     if (sample === null || !temps.length || (table.from !== undefined && sample <= table.from)) {
-      return { value: along(table.bare, place), edges: bare, made: true };
+      return { value: along(table.bare, place), edges: bare };
     }
     if (sample > temps[temps.length - 1] || (table.from === undefined && sample < temps[0])) {
-      return { value: read + table.plain, edges: far || bare, made: false };
+      return null;
     }
     const row = between(temps, sample), over = { n: 0, share: row.share };
-    return { made: true,
+    return {
       value: along([along(table.at[row.n], place), along(table.at[row.n + 1], place)], over),
       edges: !hot ? bare : bare.map((edge, n) => edge === null ? null
         : along(hot.edges.map((row) => row[n]), between(hot.at, sample))) };
@@ -219,8 +219,8 @@
     const at = by.edges && Math.min((text.split(".")[1] || "").length, by.edges.length - 1);
     const bare = by.edges && by.edges[at];
     const found = table ? standsFor(table, read, sample, bare,
-      by.hot && { at: by.hot.at, edges: by.hot.edges[at] }, by.far && by.far[at])
-      : { value: read, edges: bare, made: true };
+      by.hot && { at: by.hot.at, edges: by.hot.edges[at] }) : { value: read, edges: bare };
+    if (!found) return { words: "Not used: its sample is outside the table. Cool the sample and read again." };
     const made = { value: found.value, u: by.u };
     if (by.edges) {
       made.verdict = verdict(found.value, found.edges);
@@ -228,8 +228,7 @@
       if (other && found.value - by.u > other.value + other.u) made.verdict = "OFF PLAN";
     }
     if (made.verdict) said.push(!field.says ? made.verdict : field.says[made.verdict] || field.says["OFF PLAN"]);
-    if (!found.made) said.push("Not corrected: its sample is outside the table");
-    else if (field.sample && sample === null) said.push("As read: type the temperature of the sample");
+    if (field.sample && sample === null) said.push("As read: type the temperature of the sample");
     else if (Math.abs(found.value - read) > 1e-9) {
       said.push("Corrected " + found.value.toFixed(field.decimals) + " " + main.unit);
     }

@@ -1,4 +1,4 @@
-"""What a reading stands for where its correction does not fit: kept as read, or not used."""
+"""A reading that no formula covers is not used; what the others stand for."""
 
 from __future__ import annotations
 
@@ -36,10 +36,11 @@ def test_a_refractometer_beyond_its_formula_gives_no_gravity(tmp_path: Path, rea
     assert actual.note.startswith("not used: brix is")
 
 
-def test_a_hydrometer_too_hot_for_its_correction_is_taken_as_read(tmp_path: Path) -> None:
-    actual = original_gravity(tmp_path / "a", "{read: 1.045, sample: 99 C}")
-    assert actual.value == pytest.approx(1.045, abs=1e-9) and actual.correction == 0.0
-    assert actual.note.startswith("not corrected: ")
+@pytest.mark.parametrize("sample", ["61 C", "75 C", "99 C"])
+def test_a_hydrometer_too_hot_for_its_correction_is_not_used(tmp_path: Path, sample: str) -> None:
+    actual = original_gravity(tmp_path / "a", f"{{read: 1.025, sample: {sample}}}")
+    assert actual.value is None and actual.raw == 1.025
+    assert actual.note.startswith("not used: sample temperature is ")
 
 
 def test_degrees_plato_are_corrected_as_the_same_gravity_is(tmp_path: Path) -> None:
