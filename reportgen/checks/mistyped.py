@@ -2,9 +2,9 @@
 
 A nought left out (1.12 for 1.012), two digits exchanged (1.064 for 1.046), one typed twice, a point
 in the wrong place, a single wrong digit, another unit, a time twelve hours off, a day of another
-year, two readings in each other's place. Such a reading contradicts others, and each of them says
-so. Where one slip taken back would leave none of that, it is reported once, in the place of all
-that comes of it. Until it is corrected the number counts as it was typed.
+year or with another tens digit, two readings in each other's place. Such a reading contradicts
+others, and each of them says so. Where one slip taken back would leave none of that, it is reported
+once, in the place of all that comes of it. Until it is corrected the number counts as it was typed.
 
 Fix: compare with the sheet
 Source: common practice, no source; the slips are those of any typed number
@@ -27,6 +27,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import gallon_of
+from reportgen.assessment.log import is_in_order
 from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
@@ -186,7 +187,7 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
                     if typed is not None:
                         found.append((_Suspect(typed, value.position, any_size), earlier))
             elif isinstance(value, (Day, Moment)):
-                found.append((_Suspect(value, value.position, True), False))
+                found.append((_Suspect(value, value.position, True), "log-out-of-order" in rules))
             elif isinstance(value, Clock):
                 at = _Suspect(value, value.position, True)
                 found.append((at, "clock-backwards" in rules))
@@ -212,7 +213,9 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
         yield from ((time, 1) for time in _other_times(old))
         return
     if isinstance(old, (Day, Moment)):
-        yield from ((day, 1) for day in _other_days(old))
+        for day in _other_days(old):
+            if isinstance(day, Day) or is_in_order(with_value(batch.record, old, day)):
+                yield day, 1
         return
     typed, rest = parted(old.text)
     if not typed:
@@ -292,12 +295,13 @@ def _other_times(old: Clock) -> Iterator[Clock]:
 
 
 def _other_days(old: Day | Moment) -> Iterator[Day | Moment]:
-    """Yield days that are typed for one another: of the year beside, day and month exchanged."""
+    """Yield days that are typed for one another: by the tens, of the year beside, exchanged."""
     day = old.date if isinstance(old, Day) else old.at.date()
     for year, month, number in (
         (day.year + 1, day.month, day.day), (day.year - 1, day.month, day.day),
         (day.year, day.day, day.month), (day.year, day.month + 1, day.day),
         (day.year, day.month - 1, day.day),
+        *((day.year, day.month, day.day + tens) for tens in (-10, 10, -20, 20)),
     ):  # fmt: skip
         try:
             then = datetime.date(year, month, number)

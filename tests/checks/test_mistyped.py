@@ -48,6 +48,8 @@ SLIPS = [
      "1.014"),
     ("brew_day:\n  date: 2026-01-17", "brew_day:\n  date: 2025-01-17", "2026-01-17"),
     ("at: 2026-01-20 19:00", "at: 2025-01-20 19:00", "2026-01-20 19:00"),
+    ("at: 2026-01-20 19:00", "at: 2026-01-30 19:00", "2026-01-20 19:00"),
+    ("at: 2026-01-20 19:00", "at: 2026-01-10 19:00", "2026-01-20 19:00"),
     ("final_gravity: {read: 1.0145, sample: 18 C}", "final_gravity: 7.2 P", "7.2 Bx"),
     ("final_gravity: {read: 1.0145, sample: 18 C}", "final_gravity: 3.7 Bx", "3.7 P"),
     ("final_gravity: {read: 1.0145", "final_gravity: {read: 1.00145", "1.0145"),
@@ -62,6 +64,18 @@ def test_one_slip_is_one_finding_with_the_text_to_type(old: str, new: str, meant
     assert slip.rule == "mistyped" and f"did you mean {meant}?" in slip.remedy
     line = (TEXT[: TEXT.index(old)] + new).count("\n") + 1
     assert slip.position.line == line
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("    at: 14:30\n", "    at: 2026-01-24 14:30\n"),
+        ("packaging:\n  date: 2026-01-28", "packaging:\n  date: 2026-01-18"),
+    ],
+)
+def test_a_day_that_all_of_the_log_is_against_is_one_finding_there(old: str, new: str) -> None:
+    (told,) = set(_found((old, new))) - set(_found())
+    assert told.position.line == (TEXT[: TEXT.index(old)] + new.rstrip()).count("\n") + 1
 
 
 def test_two_readings_in_each_others_place_are_one_finding() -> None:
