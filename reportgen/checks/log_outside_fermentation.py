@@ -2,7 +2,7 @@
 
 The fermentation log begins with the yeast and ends when the beer is packed. An entry outside has a
 wrong day or time, or belongs to another batch. Where several lie outside, it is rather the moment of
-pitching or the day of packaging that is wrong, and that is said once. A reading up to an hour before
+pitching or the day of packaging that is wrong, and that is reported once. A reading up to an hour before
 the yeast goes in is taken as the first of the log.
 
 Fix: compare the entry with the cellar sheet, and the day of packaging
