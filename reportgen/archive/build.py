@@ -10,13 +10,15 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from sys import intern
 
 from msgspec import Struct
-from msgspec.structs import asdict
+from msgspec.json import decode, encode
+from msgspec.structs import replace
 
 from reportgen import __version__
 from reportgen.archive.write import write_atomic
@@ -29,7 +31,7 @@ STATE = ".built.json"
 MANIFEST = "SHA256SUMS"
 
 
-class Built(Struct, frozen=True):
+class Built(Struct, frozen=True, omit_defaults=True):
     """One output of an earlier build: the key it was made from and the SHA-256 of its bytes.
 
     ``files`` are the record files it was made from, its own first; empty for what is made from
@@ -102,21 +104,17 @@ def _digest_of(path: Path) -> str:
 
 def read_state(output: Path) -> dict[str, Built]:
     """Return what the last build left; empty when there is none or it cannot be read."""
-    inside = _Inside(output)
     try:
-        entries = json.loads((output / STATE).read_text(encoding="utf-8"))
-        return {
-            name: Built(
-                intern(str(entry["key"])),
-                str(entry["sha256"]),
-                tuple(intern(str(file)) for file in entry.get("files", ())),
-                str(entry.get("content", "")),
-            )
-            for name, entry in entries.items()
-            if name in inside
-        }
-    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        state = decode((output / STATE).read_bytes(), type=dict[str, Built])
+    except (OSError, ValueError, RecursionError):
         return {}
+    inside = _Inside(output)
+    # Few files stand behind many outputs.
+    return {
+        name: replace(built, key=intern(built.key), files=tuple(map(intern, built.files)))
+        for name, built in state.items()
+        if name in inside
+    }
 
 
 class _Inside:
@@ -138,8 +136,10 @@ class _Inside:
         folder = "/".join(parts[:-1])
         if folder not in self._folders:
             self._folders[folder] = self._leads_in(self._output / folder)
-        path = self._output / name
-        return self._folders[folder] and (not path.is_symlink() or self._leads_in(path))
+        if not self._folders[folder]:
+            return False
+        path = os.path.join(self._output, name)
+        return not os.path.islink(path) or self._leads_in(Path(path))
 
     def _leads_in(self, path: Path) -> bool:
         try:
@@ -158,7 +158,8 @@ def is_current(output: Path, name: str, key: str, state: Mapping[str, Built]) ->
 def is_whole(output: Path, name: str, built: Built) -> bool:
     """Whether an output is there with the bytes it was built with."""
     try:
-        return digest((output / name).read_bytes()) == built.sha256
+        with open(os.path.join(output, name), "rb") as file:
+            return digest(file.read()) == built.sha256
     except OSError:
         return False
 
@@ -220,13 +221,9 @@ def parts_now(
 def write_state(output: Path, state: Mapping[str, Built]) -> None:
     """Write the state and the manifest, in the form that ``sha256sum -c`` reads."""
     ordered = dict(sorted(state.items()))
-    entries = {
-        name: {key: value for key, value in asdict(built).items() if value}
-        for name, built in ordered.items()
-    }
     lines = "".join(f"{built.sha256}  {name}\n" for name, built in ordered.items())
     write_atomic(output / MANIFEST, lines.encode())
-    write_atomic(output / STATE, json.dumps(entries, indent=1).encode())
+    write_atomic(output / STATE, encode(ordered))
 
 
 def stale(output: Path, state: Mapping[str, Built], wanted: set[str]) -> list[Path]:

@@ -11,7 +11,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.science.number import Number, expanded_uncertainty
 
 
-class Matter(Struct, frozen=True):
+class Matter(Struct, frozen=True, array_like=True):
     """A figure, its ±U (k = 2) in base units, and the share of each cause in its variance."""
 
     figure: str

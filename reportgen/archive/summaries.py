@@ -8,21 +8,22 @@ held at once: a row of each is, and the rest is read back when it is asked for.
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 from collections.abc import Collection, Iterator, Mapping, Set
 from contextlib import nullcontext
-from functools import partial
+from functools import cache, partial
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 from msgspec import Struct
+from msgspec.json import Decoder
 
 from reportgen import __version__
 from reportgen.archive.build import key_of, parts_now, tool_digest
 from reportgen.archive.issued import with_issued_plan
 from reportgen.archive.register import Part, Register, joined, part_of, shares_of
-from reportgen.archive.summary import Summary, from_data, summary_of, to_data
+from reportgen.archive.summary import Summary, as_json, summary_of
 from reportgen.archive.ties import BatchLinks, ties_data, ties_from
 from reportgen.archive.workers import Progress, in_order
 from reportgen.archive.write import whole_or_not
@@ -40,7 +41,7 @@ CACHE = ".summaries.json"
 
 
 class SummaryLine(Struct, frozen=True):
-    """What is kept of one batch: its line in the file, the key it was made from, its summary.
+    """What a line of the file keeps of one batch: the key it was made from, its summary.
 
     ``hangs_on`` are the record files that the key stands for, its own first, and photographs,
     ``beside`` other batches that must be there, ``ties`` its ties. A record that the loader found
@@ -48,11 +49,10 @@ class SummaryLine(Struct, frozen=True):
     are empty.
     """
 
-    line: bytes
     key: str
     hangs_on: tuple[str, ...]
     beside: tuple[str, ...]
-    ties: BatchLinks | None
+    ties: dict[str, Any] | None
     summary: Summary
 
 
@@ -64,7 +64,7 @@ class Kept(Mapping[str, Summary]):
     third larger on disk, and its bytes hang on the version of the library.
     """
 
-    _LINE = re.compile(rb'("([\w.-]+)": (\{"key": .+\})),?\n?')
+    _LINE = re.compile(rb'("([\w.-]+)": (\{"key":.+\})),?\n?')
 
     def __init__(self, file: Path) -> None:
         self.file = file
@@ -85,7 +85,7 @@ class Kept(Mapping[str, Summary]):
         found = self.entry(batch)
         if found is None:
             raise KeyError(batch)
-        return found.summary
+        return found[1].summary
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._places)
@@ -93,8 +93,8 @@ class Kept(Mapping[str, Summary]):
     def __len__(self) -> int:
         return len(self._places)
 
-    def entry(self, batch: str) -> SummaryLine | None:
-        """Return all that is kept of a batch; None when nothing is, or it cannot be read."""
+    def entry(self, batch: str) -> tuple[bytes, SummaryLine] | None:
+        """Return the line of a batch and what it says; None without one that can be read."""
         place = self._places.get(batch)
         if place is None:
             return None
@@ -105,17 +105,15 @@ class Kept(Mapping[str, Summary]):
             # Another run may have put another file in its place meanwhile.
             if found is None or found[2].decode("ascii") != batch:
                 return None
-            data = json.loads(found[3])
-            return SummaryLine(
-                found[1],
-                data["key"],
-                tuple(data["hangs_on"]),
-                tuple(data["beside"]),
-                None if data["ties"] is None else ties_from(data["ties"]),
-                from_data(data["summary"]),
-            )
-        except (OSError, ValueError, TypeError, KeyError, AttributeError, IndexError):
+            return found[1], _decoder().decode(found[3])
+        except (OSError, ValueError):
             return None
+
+
+@cache
+def _decoder() -> Decoder[SummaryLine]:
+    """Return what reads a line; made once, since it takes as long as reading some forty."""
+    return Decoder(SummaryLine)
 
 
 def line_of(
@@ -127,14 +125,9 @@ def line_of(
     ties: BatchLinks | None = None,
 ) -> bytes:
     """Return the line of a file of summaries; all of them between braces are one JSON object."""
-    data = {
-        "key": key,
-        "hangs_on": list(hangs_on),
-        "beside": list(beside),
-        "ties": None if ties is None else ties_data(ties),
-        "summary": to_data(summary),
-    }
-    return f'"{batch}": {json.dumps(data, ensure_ascii=False)}'.encode()
+    own = None if ties is None else ties_data(ties)
+    data = SummaryLine(key, tuple(hangs_on), tuple(beside), own, summary)
+    return f'"{batch}": '.encode() + as_json(data)
 
 
 class Surveyed(Struct, frozen=True):
@@ -255,19 +248,18 @@ def _surveyed(
     records: Collection[str],
 ) -> tuple[Part, list[Surveyed]]:
     """Look at one portion of an archive's records; what stands is not even read."""
-    standing = {}
+    files: dict[str, str] = {}
+    ties: dict[str, BatchLinks] = {}
+    found: dict[str, Surveyed] = {}
     for name in records:
-        entry = before.entry(Path(name).stem)
-        if entry is not None and _stands(root, entry, name, listing, common):
-            standing[name] = entry
-    files = {Path(name).stem: name for name in standing}
-    ties = {id_: own for id_, name in files.items() if (own := standing[name].ties) is not None}
-    found: dict[str, Surveyed] = {
-        id_: Surveyed(row_of(standing[name].summary), standing[name].line, False)
-        for id_, name in files.items()
-    }
+        id_ = Path(name).stem
+        line, entry = before.entry(id_) or (b"", None)
+        own = None if entry is None else _standing_ties(root, entry, name, listing, common)
+        if entry is not None and own is not None:
+            files[id_], ties[id_] = name, own
+            found[id_] = Surveyed(row_of(entry.summary), line, False)
     part = Part(files, ties, ())
-    rest = set(records).difference(standing)
+    rest = set(records).difference(files.values())
     if rest:
         archive = load_archive(root, names(), only=rest, listing=listing)
         anew = part_of(archive, rest)
@@ -284,24 +276,29 @@ def _surveyed(
     return part, [found[id_] for id_ in sorted(found)]
 
 
-def _stands(
+def _standing_ties(
     root: Path, entry: SummaryLine, name: str, listing: Listing, common: Mapping[str, str]
-) -> bool:
-    """Whether loading a record again would give what is kept of it.
+) -> BatchLinks | None:
+    """Return the ties kept of a record; None if loading it again may give something else.
 
-    It would when the loader found nothing wrong in it, every file it hangs on is as it was and
-    the only one with its id, and the batches it names are still there.
+    It would not when the loader found nothing wrong in it, every file it hangs on is as it was
+    and the only one with its id, and the batches it names are still there.
     """
     files = [file for file in entry.hangs_on if not file.startswith(PART)]
     parts = parts_now(root, entry.hangs_on, listing.digests)
-    return (
+    stands = (
         files[:1] == [name]
-        and entry.ties is not None
         and parts is not None
         and listing.ids.known >= {*entry.beside, *(Path(file).stem for file in files)}
         and all(listing.ids.files_of(Path(file).stem) == (file,) for file in files)
         and entry.key == key_of({**common, **parts})
     )
+    if not stands or entry.ties is None:
+        return None
+    try:
+        return ties_from(entry.ties)
+    except (ValueError, TypeError, KeyError, AttributeError, IndexError):
+        return None
 
 
 def _looked_at(
@@ -319,9 +316,9 @@ def _looked_at(
     kept = before.entry(batch.id)
     # What is wrong may lie in a file that the key does not know, such as another with the same id.
     sound = faulty.isdisjoint(parts)
-    taken = sound and kept is not None and kept.key == key and kept.hangs_on != ()
+    taken = sound and kept is not None and kept[1].key == key and kept[1].hangs_on != ()
     if kept is not None and taken:
-        summary, keyed = kept.summary, True
+        summary, keyed = kept[1].summary, True
     else:
         made = summarised(archive, batch)
         if made is None:

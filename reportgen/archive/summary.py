@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import Any
 
-from msgspec.structs import asdict, astuple
+from msgspec.json import encode
 
 from reportgen.archive.matters import Matter, matters_of
 from reportgen.assessment.assess import Assessment, Result, cause_severity
@@ -19,7 +18,7 @@ from reportgen.assessment.doubt import doubts_of
 from reportgen.history.measures import Measured, base_malt, mash_temperature, measured
 from reportgen.history.row import BatchRow, DeviationValue, FigureValue, TastingValue
 from reportgen.record.each_value import last_day
-from reportgen.record.finding import Finding, Position, Severity
+from reportgen.record.finding import Finding, Severity
 from reportgen.record.load import plan_hash
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Deviation
@@ -228,76 +227,16 @@ def _tastings(record: Record) -> Iterator[TastingValue]:
         )
 
 
-def finding_data(finding: Finding) -> dict[str, Any]:
-    """Return a finding as plain data that :func:`finding_from` reads back."""
-    return {
-        "rule": finding.rule,
-        "severity": finding.severity.value,
-        "position": astuple(finding.position),
-        "message": finding.message,
-        "expected": finding.expected,
-        "remedy": finding.remedy,
-        "line": finding.line,
-    }
+def as_json(data: object) -> bytes:
+    """Return a summary, or what has one in it, as JSON that is read back by its type.
 
-
-def finding_from(data: dict[str, Any]) -> Finding:
-    """Return the finding that was written by :func:`finding_data`.
-
-    KeyError, TypeError or ValueError when it is none.
+    TypeError for what is no plain value.
     """
-    return Finding(
-        data["rule"],
-        Severity(data["severity"]),
-        Position(*data["position"]),
-        data["message"],
-        data["expected"],
-        data["remedy"],
-        data["line"],
-    )
+    return encode(data, enc_hook=_plain)
 
 
-def to_data(summary: Summary) -> dict[str, Any]:
-    """Return a summary as plain data for JSON."""
-    data = asdict(summary)
-    data["figures"] = [[k, astuple(v)] for k, v in summary.figures]
-    data["measures"] = [[k, astuple(v)] for k, v in summary.measures]
-    data["matters"] = [astuple(m) for m in summary.matters]
-    data["deviations"] = [asdict(d) for d in summary.deviations]
-    data["tastings"] = [astuple(t) for t in summary.tastings]
-    data["findings"] = [finding_data(f) for f in summary.findings]
-    return data
-
-
-def from_data(data: dict[str, Any]) -> Summary:
-    """Return the summary that :func:`to_data` wrote.
-
-    KeyError, TypeError or ValueError when the data are no summary of this version.
-    """
-    pairs = {
-        name: tuple((a, b) for a, b in data[name])
-        for name in ("counts", "problems", "silenced", "plan_parts", "doubts", "also_into")
-    }
-    return Summary(
-        **{
-            **data,
-            **pairs,
-            "figures": tuple((k, FigureValue(*v)) for k, v in data["figures"]),
-            "measures": tuple((k, Measured(*v)) for k, v in data["measures"]),
-            "matters": tuple(
-                Matter(key, spread, tuple((c, s) for c, s in causes))
-                for key, spread, causes in data["matters"]
-            ),
-            "deviations": tuple(
-                DeviationValue(
-                    **{**d, "severity": Severity(d["severity"]), "also": tuple(d["also"])}
-                )
-                for d in data["deviations"]
-            ),
-            "tastings": tuple(
-                TastingValue(t[0], t[1], tuple((k, v) for k, v in t[2]), *t[3:])
-                for t in data["tastings"]
-            ),
-            "findings": tuple(finding_from(f) for f in data["findings"]),
-        }
-    )
+def _plain(text: object) -> str:
+    """Return a text of the record without its place."""
+    if isinstance(text, str):
+        return str(text)
+    raise TypeError(f"{type(text).__name__} in a summary")

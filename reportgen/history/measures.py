@@ -42,7 +42,7 @@ class Measure(Struct, frozen=True):
     spread_path: tuple[str, ...] = ()
 
 
-class Measured(Struct, frozen=True):
+class Measured(Struct, frozen=True, array_like=True):
     """A measure of one batch, in the base unit, with ±U (k = 2) and what was expected of it."""
 
     value: float

@@ -35,7 +35,7 @@ class RowFigure(Struct, frozen=True):
     as_brewed: float | None
 
 
-class FigureValue(RowFigure, frozen=True):
+class FigureValue(RowFigure, frozen=True, array_like=True):
     """All of one figure: with its limits, the U of the actual (k = 2) and the verdict."""
 
     low: float | None
@@ -74,7 +74,7 @@ class DeviationValue(Struct, frozen=True):
         return (self.figure, *self.also)
 
 
-class TastingValue(Struct, frozen=True):
+class TastingValue(Struct, frozen=True, array_like=True):
     """One tasting session: mean scores, and the triangle test if one was held."""
 
     date: str

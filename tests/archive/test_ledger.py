@@ -29,7 +29,7 @@ from reportgen.archive.interchange import columns, rows, tables
 from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
-from reportgen.archive.summary import from_data, summary_of, to_data
+from reportgen.archive.summary import summary_of
 from reportgen.assessment.assess import assess
 from reportgen.history.row import row_of
 from reportgen.loading import load_archive
@@ -172,8 +172,8 @@ def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
     assert first.assessed == 3 and list(first.rows) == ids
     kept = Kept(output / CACHE)
     for batch, one in kept.items():
-        assert from_data(json.loads(json.dumps(to_data(one)))) == one
-        assert one == summarise(archive, archive.batches[batch])
+        # To the last digit and type: a page made from what is kept has the same bytes.
+        assert repr(one) == repr(summarise(archive, archive.batches[batch]))
         assert first.rows[batch] == row_of(one)
     # All of them are one JSON object too.
     assert list(json.loads((output / CACHE).read_text(encoding="utf-8"))) == ids

@@ -6,13 +6,13 @@ affected), 21 CFR 211.68(a), 211.160(b)(4), 211.194(d).
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.json import decode
 
-from reportgen.archive.summary import from_data, summary_of, to_data
+from reportgen.archive.summary import Summary, as_json, summary_of
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.doubt import DoubtfulReading, doubts_of
 from reportgen.checks.base import names, run_checks
@@ -144,7 +144,7 @@ def rows(archive: Archive) -> dict[str, BatchRow]:
     for one in archive.batches.values():
         assessment = assess(archive, one)
         assert assessment is not None
-        summary = from_data(json.loads(json.dumps(to_data(summary_of(assessment, ())))))
+        summary = decode(as_json(summary_of(assessment, ())), type=Summary)
         found[one.id] = row_of(summary)
     return found
 

@@ -19,7 +19,7 @@ import pytest
 from reportgen.archive.checked import findings_in
 from reportgen.archive.published import finding_line
 from reportgen.archive.summaries import summarised
-from reportgen.archive.summary import to_data
+from reportgen.archive.summary import as_json
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.checks.base import names
 from reportgen.history.difference import difference_of
@@ -120,7 +120,7 @@ def documented(batch: Assessment) -> None:
             document.make(batch, "A4", 1, HTML)
     made = summarised(batch.archive, batch.batch)
     assert made is not None
-    to_data(made[0])
+    as_json(made[0])
     other = another()
     difference_of(batch, other), difference_of(other, batch)
 
