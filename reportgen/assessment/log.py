@@ -15,6 +15,7 @@ from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.later import LogEntry
+from reportgen.record.units import Quantity
 from reportgen.record.values import Moment, Reading
 from reportgen.science.number import Number
 
@@ -86,6 +87,12 @@ def pitched_at(record: Record) -> datetime.datetime | None:
 def in_time(record: Record) -> list[LogEntry]:
     """Return the entries of the fermentation log in the order of time, however they stand."""
     return sorted(record.log, key=lambda entry: entry.at.at)
+
+
+def last_gravity(record: Record) -> tuple[Moment, Quantity] | None:
+    """Return when the last gravity of the log was read, and what was read; None for none."""
+    read = [(one.at, one.gravity.value) for one in in_time(record) if one.gravity is not None]
+    return next(((at, value) for at, value in reversed(read) if value is not None), None)
 
 
 def is_in_order(record: Record) -> bool:

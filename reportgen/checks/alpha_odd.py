@@ -1,7 +1,8 @@
 """A hop's alpha acids are outside the plausible range.
 
 Hops hold about 2 to 20 per cent of alpha acids; extracts more. A slip of the decimal point here
-makes the beer ten times as bitter on paper.
+makes the beer ten times as bitter on paper. So it does in a lot that has seven times the alpha acids
+of its hop, or a seventh.
 
 Fix: compare with the hop's analysis
 Source: common practice, no source
@@ -18,14 +19,31 @@ from reportgen.record.load import Archive
 
 GROUP = Group.BOIL
 SEVERITY = Severity.MINOR
+DECADE = 7.0
+"""Times the alpha acids of its hop from which on a lot's point is in the wrong place: crops of one
+hop differ by less than half (common practice, no source)."""
 
 
 def check_house(archive: Archive) -> Remarks:
     """Look at the alpha acids of each hop and of each of its lots."""
     for name, hop in archive.stock.hops.items() if archive.stock is not None else ():
         most, usual = (0.7, "20 to 60 %") if hop.form == "extract" else (0.25, "2 to 20 %")
-        alphas = {str(name): hop.alpha}
-        alphas |= {f"{name} {n}": lot.alpha for n, lot in hop.lots.items() if lot.alpha is not None}
-        for named, alpha in alphas.items():
-            if not 0.005 <= alpha.value <= most:
-                yield Remark(alpha.position, f"{named}: alpha acids {alpha.text}", usual)
+        lots = {f"{name} {n}": lot.alpha for n, lot in hop.lots.items() if lot.alpha is not None}
+        apart = [alpha for alpha in lots.values() if not _alike(alpha.value, hop.alpha.value)]
+        if 1 < len(lots) == len(apart):
+            # All of its lots say that it is the hop's own number.
+            apart = [hop.alpha]
+        for named, alpha in {str(name): hop.alpha, **lots}.items():
+            is_apart = any(alpha is one for one in apart)
+            if 0.005 <= alpha.value <= most and not is_apart:
+                continue
+            # Held against the hop, a hop against its lots, and one alone against what is usual.
+            beside = hop.alpha if alpha is not hop.alpha else next(iter(lots.values()), None)
+            about = beside.value if beside is not None and is_apart else most / 3
+            meant = [by for by in (10, 0.1) if _alike(by * alpha.value, about)]
+            remedy = f"did you mean {alpha.number * meant[0]:.3g} %?" if meant else ""
+            yield Remark(alpha.position, f"{named}: alpha acids {alpha.text}", usual, remedy)
+
+
+def _alike(one: float, other: float) -> bool:
+    return other / DECADE < one < other * DECADE

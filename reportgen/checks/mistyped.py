@@ -27,7 +27,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import gallon_of
-from reportgen.assessment.log import is_in_order
+from reportgen.assessment.log import is_in_order, last_gravity
 from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.checks.weighed_differs import planned_items
@@ -51,7 +51,7 @@ CONTRADICTIONS = frozenset({
     "dates-out-of-order", "evaporation-odd", "extract-from-nowhere", "fahrenheit-as-celsius",
     "fermenter-volume-grows", "final-above-original", "final-differs-from-log",
     "first-wort-too-strong", "forecast-stops", "gravity-lost-in-transfer", "gravity-rises",
-    "harvested-before-pitched", "issued-after-brewing", "log-out-of-order",
+    "harvested-before-pitched", "issued-after-brewing", "label-strength-wrong", "log-out-of-order",
     "log-outside-fermentation", "packed-more-than-fermented", "reading-not-usable", "runnings-rise",
     "strike-below-mash", "unusual-value", "water-from-nowhere",
 })  # fmt: skip
@@ -72,6 +72,9 @@ its own that is wide for it: nearer by, it may well be true. What is meant lies 
 MISREAD = 2
 """Kinds of contradiction that another digit must end, since any number is a digit from many, and
 any slip of a reading that is not far off."""
+
+SG_DECIMALS = 4
+"""More of them no hydrometer or density meter of a brewery shows."""
 
 COOL = 40.0
 """degC up to which a sample may be for a hydrometer (trusted range of its correction)."""
@@ -113,14 +116,17 @@ def check_findings(
             return
         here = {f for f in left if f.position == place}
         best: tuple[set[Finding], str] = (set(), "")
-        for new, fewest in _meant(batch, old, may_be_any) if here or may_be_any else ():
+        meant = itertools.chain(_meant(batch, old, may_be_any), _as_logged(batch, old))
+        for new, fewest in meant if here or may_be_any else ():
             if tries <= 0:
                 return
             tries -= 1
             gone = _gone_with(batch, [(old, new)], left, told)
             # A boil or mash cut short is no slip; only an order of things that cannot be.
             kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
-            enough = len({f.rule for f in gone} & kinds) >= fewest
+            rules = {f.rule for f in gone}
+            # Three checks that all speak of one number are as good as two contradictions.
+            enough = len(rules & kinds) >= fewest or (bool(rules & kinds) and len(rules) > fewest)
             if here <= gone and enough and len(gone) > max(len(best[0]), 1):
                 best = gone, new.text
         gone, text = best
@@ -232,6 +238,9 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
             if off < most:
                 texts = [(text, MISREAD) for text, _ in texts]
             texts += [(number + rest, MISREAD) for number in misread(typed)]
+            if value == 0 and old.unit == KINDS[old.kind].base:
+                # A nought for what was not measured: it counts as expected.
+                texts.append((f"{wanted:.3g} {old.unit}", 1))
             most = min(CLOSER * off, most)
     elif not may_be_any:
         return
@@ -242,7 +251,7 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     found: list[tuple[Quantity, int, float]] = []
     for text, fewest in texts:
         new = next(readable([text], old.kind, old.position, gallon), None)
-        if new is None:
+        if new is None or (new.unit == "SG" and len(text.partition(".")[2]) > SG_DECIMALS):
             continue
         number = _value(new)
         # Of degrees Brix it is not known how near they come: they are tried last.
@@ -254,6 +263,13 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
         if off <= most and new.text != old.text:
             found.append((new, fewest, off))
     yield from ((new, fewest) for new, fewest, _ in sorted(found, key=lambda one: one[1:]))
+
+
+def _as_logged(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
+    """Yield what the log ends with, where a number is the final gravity: tried after its slips."""
+    final, last = batch.actuals.get("final_gravity"), last_gravity(batch.record)
+    if final is not None and final.reading.value is old and last is not None:
+        yield replace(last[1], position=old.position), 1
 
 
 def _value(one: Quantity) -> float | None:

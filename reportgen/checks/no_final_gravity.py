@@ -15,6 +15,7 @@ Fails:
     packaging: {date: 2026-03-24}
 """
 
+from reportgen.assessment.log import last_gravity
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
 GROUP = Group.FERMENTATION
@@ -30,4 +31,7 @@ def check(batch: Assessment) -> Remarks:
     packed = batch.record.packaging
     actual = batch.actuals.get("final_gravity")
     if packed is not None and (actual is None or actual.value is None):
-        yield Remark(packed.position, "packed without a final gravity")
+        last = last_gravity(batch.record)
+        # What the log ends with is the final gravity where it was steady.
+        remedy = f"write `final_gravity: {last[1].text}`, as the log ends, if steady" if last else ""
+        yield Remark(packed.position, "packed without a final gravity", remedy=remedy)

@@ -248,6 +248,9 @@ def test_a_malt_weighed_for_another_is_on_the_label_too(tmp_path: Path) -> None:
         ({"stock": {"malts": {"crystal": {"extract": "7.2 %"}}}}, "stock.yaml"),
         ({"stock": {"malts": {"pale": {"lots": {"M-1": {"extract": "92 %"}}}}}}, "stock.yaml"),
         ({"stock": {"hops": {"spare": {"alpha": "52 %"}}}}, "stock.yaml"),
+        ({"stock": {"hops": {"goldings": {"lots": {"H-1": {"alpha": ".52 %"}}}}}}, "stock.yaml"),
+        ({"stock": {"hops": {"goldings": {"alpha": ".5 %", "lots": {"H-2": {"alpha": "4.8 %"}}}}}},
+         "stock.yaml"),
         ({"stock": {"yeasts": {"ale": {"highest_temperature": "48 C"}}}}, "stock.yaml"),
         ({"stock": {"malts": {"pale": {"colour": "550 EBC"}}}}, "stock.yaml"),
         ({"stock": {"malts": {"pale": {"lots": {"M-1": {"colour": "155 EBC"}}}}}}, "stock.yaml"),
@@ -267,6 +270,19 @@ def test_a_wrong_figure_of_the_house_is_named_once_where_it_is_written(
              if f.rule in ("unusual-value", "malt-figures-odd", "alpha-odd", "kit-figures-odd",
                            "yeast-cells-odd")]
     assert [f.position.file for f in found] == [place]
+
+
+@pytest.mark.parametrize(
+    ("alpha", "meant"), [(".52 %", "5.2 %"), ("52 %", "5.2 %"), ("1.5 %", None), ("12 %", None)]
+)
+def test_a_point_in_the_wrong_place_of_a_lots_alpha(
+    alpha: str, meant: str | None, tmp_path: Path
+) -> None:
+    """A lot of another crop may hold twice or a third; ten times or a tenth is a slip."""
+    patch = {"stock": {"hops": {"goldings": {"lots": {"H-1": {"alpha": alpha}}}}}}
+    found = findings_with(yaml.safe_dump(patch), tmp_path / "a")
+    remedies = [f.remedy for f in found if f.rule == "alpha-odd"]
+    assert remedies == ([f"did you mean {meant}?"] if meant else [])
 
 
 def test_a_wrong_figure_of_the_house_stops_every_forecast_but_is_told_at_its_line(
