@@ -63,6 +63,8 @@ class LedgerBuilt(Struct, frozen=True):
     entries: Mapping[str, Built]
     written: tuple[str, ...]
     missing: tuple[str, ...] = ()
+    in_part: tuple[str, ...] = ()
+    """Files that have an error, so that a value of theirs is missing in it."""
 
 
 def is_part(name: str) -> bool:
@@ -77,7 +79,7 @@ def current(output: Path, key: str, state: Mapping[str, Built]) -> LedgerBuilt |
     if FIRST in entries and noted.key == key and all(
         is_current(output, name, key, entries) for name in entries
     ):
-        return LedgerBuilt(entries, (), noted.missing)
+        return LedgerBuilt(entries, (), noted.missing, noted.in_part)
     return None
 
 
@@ -96,20 +98,21 @@ def unchanged(
     ):
         _write_note(output, replace(noted, key=key))
         new = {name: replace(built, key=key) for name, built in entries.items()}
-        return LedgerBuilt(new, (), noted.missing)
+        return LedgerBuilt(new, (), noted.missing, noted.in_part)
     return None
 
 
 class LedgerNote(Struct, frozen=True):
     """What the next build must know of this one.
 
-    The key of the files it was made from and of what it says, the batches it lacks, and what each
-    page and list was made from.
+    The key of the files it was made from and of what it says, the batches it lacks, the files that
+    it has only in part, and what each page and list was made from.
     """
 
     key: str = ""
     says: str = ""
     missing: tuple[str, ...] = ()
+    in_part: tuple[str, ...] = ()
     made_from: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -117,8 +120,8 @@ def _read_note(output: Path) -> LedgerNote:
     try:
         data = json.loads((output / NOTE).read_text(encoding="utf-8"))
         made_from = {str(name): str(key) for name, key in data["made_from"].items()}
-        missing = tuple(str(batch) for batch in data["missing"])
-        return LedgerNote(str(data["key"]), str(data["says"]), missing, made_from)
+        missing, in_part = (tuple(map(str, data[part])) for part in ("missing", "in_part"))
+        return LedgerNote(str(data["key"]), str(data["says"]), missing, in_part, made_from)
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return LedgerNote()
 
@@ -154,6 +157,7 @@ def write_ledger(
     state: Mapping[str, Built],
     work: Iterable[Sequence[Piece]],
     missing: tuple[str, ...],
+    in_part: tuple[str, ...],
 ) -> LedgerBuilt:
     """Write the files of the ledger that are new or changed; those with the same bytes are left.
 
@@ -187,9 +191,10 @@ def write_ledger(
         for some in in_order(partial(done, pieces), range(len(pieces)), RENEWED):
             found += some
     made_from = {one.name: one.key for one in found if one.key}
-    _write_note(output, LedgerNote(key, says, missing, made_from))
+    _write_note(output, LedgerNote(key, says, missing, in_part, made_from))
     return LedgerBuilt(
         {one.name: Built(key, one.sha256) for one in found},
         tuple(one.name for one in found if one.written),
         missing,
+        in_part,
     )

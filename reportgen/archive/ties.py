@@ -6,6 +6,7 @@ Small and plain, so that those of all batches can be held at once; nothing is as
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from sys import intern
@@ -42,7 +43,8 @@ class LotName(Struct, frozen=True, order=True):
 class Use(Struct, frozen=True):
     """A lot in one batch: amounts as planned and as weighed, as the brewer wrote them.
 
-    ``instead`` names the lots weighed of the same item when this one was planned and not used.
+    ``instead`` names the lots weighed of the same item when this one was planned and not used,
+    ``left_out`` says why nothing of it was.
     """
 
     batch: str
@@ -50,11 +52,19 @@ class Use(Struct, frozen=True):
     planned: tuple[str, ...] = ()
     weighed: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def why_not(self) -> str:
+        """Why what was planned of it did not go into the beer; empty when it did."""
+        if self.instead:
+            return f"{', '.join(self.instead)} used instead"
+        return f"left out ({', '.join(self.left_out)})" if self.left_out else ""
 
     @property
     def was_used(self) -> bool:
         """Whether it went into the beer, as far as the record says."""
-        return bool(self.weighed) or (self.brewed is not None and not self.instead)
+        return bool(self.weighed) or (self.brewed is not None and not self.why_not)
 
 
 class Harvested(Struct, frozen=True):
@@ -112,7 +122,7 @@ def ties_data(ties: BatchLinks) -> dict[str, Any]:
             harvest.at.isoformat(), *astuple(harvest)[1:]
         ),
         "uses": [
-            (lot.kind, lot.item, lot.lot, use.planned, use.weighed, use.instead)
+            (lot.kind, lot.item, lot.lot, use.planned, use.weighed, use.instead, use.left_out)
             for lot, use in ties.uses
         ],
         "store": None if ties.store is None else takings_data(ties.store),
@@ -185,14 +195,21 @@ def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
             yield str(item), str(lot), _amount(amount)
 
 
+def why_out(amount: Reading) -> str:
+    """Return why nothing of something was weighed out or added; empty where something was."""
+    if amount.state is State.NOT_DONE:
+        return amount.reason or amount.state.value
+    return amount.value.text if amount.value is not None and amount.value.value == 0 else ""
+
+
 def weighed_lots(record: Record) -> Iterator[tuple[str, str, str]]:
     """Yield (item, lot, amount) for everything weighed out; the lot is empty when not written."""
     day = record.brew_day
     for entry in record.all_weighed:
-        if entry.amount.state is not State.NOT_DONE:
+        if not why_out(entry.amount):
             yield str(entry.item), str(entry.lot or ""), _amount(entry.amount)
     for added in record.all_added:
-        if added.lot is not None and added.amount.state is not State.NOT_DONE:
+        if added.lot is not None and not why_out(added.amount):
             yield str(added.what), str(added.lot), _amount(added.amount)
     if day is not None and day.pitch is not None and day.pitch.lot is not None:
         yield str(record.plan.pitch.yeast), str(day.pitch.lot), _amount(day.pitch.yeast_amount)
@@ -250,12 +267,15 @@ def _uses(
         planned.setdefault((item, lot), []).append(intern(amount))
     for item, lot, amount in weighed_lots(record):
         weighed.setdefault((item, lot), []).append(intern(amount))
+    meant = Counter(item for item, _ in planned for _ in planned[item, _])
+    told, left_out = _told(record), _left_out(record)
     for item, lot in sorted({*planned, *weighed}):
         if not lot:
             continue
         key = (item, lot)
         others: tuple[str, ...] = ()
-        if key not in weighed:
+        # An addition that nobody wrote down counts as planned, with the lot that was planned.
+        if key not in weighed and told[item] >= meant[item]:
             others = tuple(sorted(other for name, other in weighed if name == item and other))
         yield (
             _lot_name(kind_of_item(stock, item), item, lot),
@@ -265,8 +285,28 @@ def _uses(
                 tuple(a for a in planned.get(key, ()) if a),
                 tuple(weighed.get(key, ())),
                 others,
+                () if key in weighed or others or told[item] < meant[item]
+                else tuple(left_out.get(item, ())),
             ),
         )
+
+
+def _told(record: Record) -> Counter[str]:
+    """Return how many additions of each item the day tells of, those left out among them."""
+    told = Counter(str(entry.item) for entry in record.all_weighed)
+    pitch = record.brew_day.pitch if record.brew_day is not None else None
+    if pitch is not None and (pitch.lot is not None or pitch.yeast_amount is not None):
+        told[str(record.plan.pitch.yeast)] += 1
+    return told
+
+
+def _left_out(record: Record) -> dict[str, list[str]]:
+    """Return why additions of items were left out, a reason for each."""
+    found: dict[str, list[str]] = {}
+    for entry in record.all_weighed:
+        if why := why_out(entry.amount):
+            found.setdefault(str(entry.item), []).append(why)
+    return found
 
 
 def _without_lot(record: Record, stock: Stock) -> Iterator[str]:
@@ -274,5 +314,5 @@ def _without_lot(record: Record, stock: Stock) -> Iterator[str]:
     for entry in record.all_weighed:
         for kind in KINDS:
             item = getattr(stock, kind).get(entry.item)
-            if item is not None and item.lots and entry.lot is None:
+            if item is not None and item.lots and entry.lot is None and not why_out(entry.amount):
                 yield str(entry.item)

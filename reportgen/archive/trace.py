@@ -115,7 +115,9 @@ def trace(register: Register, links: Links, name: str) -> tuple[Trace, ...]:
     for kind in KINDS:
         if register.stock is not None and name in getattr(register.stock, kind):
             found.append(trace_item(links, kind, name))
-    found += [trace_lot(links, story) for lot, story in links.lots.items() if lot.lot == name]
+    found += [
+        trace_lot(register, links, story) for lot, story in links.lots.items() if lot.lot == name
+    ]
     if not found:
         raise Unknown(_unknown(register, links, name))
     return tuple(found)
@@ -125,8 +127,10 @@ def _unknown(register: Register, links: Links, name: str) -> str:
     known = [*register.files, *(lot.lot for lot in links.lots)]
     if register.stock is not None:
         known += [item for kind in KINDS for item in getattr(register.stock, kind)]
+    if register.brewery is not None:
+        known += register.brewery.instruments
     hint = did_you_mean(name, known)
-    return f"no batch, lot or item `{name}` in this archive. {hint}".strip()
+    return f"no batch, lot, item or instrument `{name}` in this archive{hint and f'; {hint}'}"
 
 
 def trace_batch(register: Register, links: Links, batch: str) -> BatchTrace:
@@ -197,7 +201,7 @@ def shared_with(register: Register, links: Links, batch: str) -> tuple[Shared, .
     return tuple(one for one in found if one.count)
 
 
-def trace_lot(links: Links, story: LotStory) -> LotTrace:
+def trace_lot(register: Register, links: Links, story: LotStory) -> LotTrace:
     """Trace one lot."""
     used = {use.batch for use in story.uses if use.was_used}
     carried = {d for batch in used for d in links.descendants(batch)} - used
@@ -205,7 +209,28 @@ def trace_lot(links: Links, story: LotStory) -> LotTrace:
         f"lot {story.name.lot} of {story.name.item} is not in stock.yaml: "
         "delivery and analysis are not known",
     )
-    return LotTrace(story, tuple(sorted(carried)), problems)
+    return LotTrace(story, tuple(sorted(carried)), (*problems, *_perhaps(register, links, story)))
+
+
+def _perhaps(register: Register, links: Links, story: LotStory) -> Iterator[str]:
+    """Yield the batches that a lot may be in: they name none of the item, or one that is not there.
+    """
+    name, known = story.name, story.known
+    came = known.received.date if known is not None and known.received is not None else None
+    for batch, ties in register.ties.items():
+        mine = {lot.lot: use for lot, use in ties.uses if lot.item == name.item and use.was_used}
+        if name.lot in mine or ties.brewed is None or (came is not None and ties.brewed < came):
+            continue
+        strange = [
+            lot for lot in mine if links.lots[LotName(name.kind, name.item, lot)].known is None
+        ]
+        if strange:
+            yield (
+                f"{batch} has {name.item} of lot {', '.join(strange)}, which is not in stock.yaml: "
+                f"it may be {name.lot}"
+            )
+        elif name.item in ties.without_lot and not mine:
+            yield f"{batch} has {name.item} of a lot that is not written: it may be {name.lot}"
 
 
 def trace_item(links: Links, kind: str, item: str) -> ItemTrace:

@@ -227,8 +227,8 @@ def use_note(use: Use) -> str:
     if use.weighed:
         return " + ".join(use.weighed)
     amount = " + ".join(use.planned)
-    if use.instead:
-        return f"planned, {', '.join(use.instead)} used instead"
+    if use.why_not:
+        return f"planned, {use.why_not}"
     return f"planned {amount}".strip()
 
 

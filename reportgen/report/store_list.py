@@ -97,11 +97,10 @@ def _left(store: Store, words: Words) -> Table:
         first = item.first(words.day)
         for lot in sorted(item.lots, key=lambda one: one.order):
             rows.append(_lot_row(item, lot, words, is_first=lot is first))
-        loose = sum(u.taking.amount for u in item.loose if not u.is_planned)
-        if loose:
-            gone = words.amount(loose, item.kind)
+        if item.used_without_lot:
+            gone = words.amount(item.used_without_lot, item.kind)
             rows.append((
-                Cell(item.title), Cell("lot not written", soft=True), Cell(), Cell(gone), Cell(),
+                Cell(item.title), Cell("no known lot", soft=True), Cell(), Cell(gone), Cell(),
                 Cell(words.amount(item.left, item.kind)), Cell(), Cell(),
                 Cell("left of all lots"),
             ))  # fmt: skip

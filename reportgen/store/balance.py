@@ -85,7 +85,7 @@ class LotBalance(Struct, frozen=True):
 
 
 class Item(Struct, frozen=True):
-    """An item of the stock that is counted. ``loose`` are uses that no lot is written for."""
+    """An item of the stock that is counted. ``loose`` are uses of no lot, or of an unknown one."""
 
     table: str
     name: str
@@ -98,8 +98,12 @@ class Item(Struct, frozen=True):
     @property
     def left(self) -> float:
         """What is there now of all lots, kg or L."""
-        used = sum(u.taking.amount for u in self.loose if not u.is_planned)
-        return sum(lot.left for lot in self.lots) - used
+        return sum(lot.left for lot in self.lots) - self.used_without_lot
+
+    @property
+    def used_without_lot(self) -> float:
+        """What batches used of no lot, or of one that the stock does not have, kg or L."""
+        return sum(u.taking.amount for u in self.loose if not u.is_planned)
 
     @property
     def promised(self) -> float:
@@ -268,7 +272,7 @@ def _needs(store: Store) -> Iterable[Need]:
     left = {key: max(lot.left, 0.0) for key, lot in store.lots.items()}
     for counted in store.items:
         # What was used without its lot came from one of them, the first to be used.
-        missing = sum(u.taking.amount for u in counted.loose if not u.is_planned)
+        missing = counted.used_without_lot
         for lot in sorted(counted.lots, key=lambda one: one.order):
             key = lot.table, lot.item, lot.number
             gone = min(left[key], missing)

@@ -85,6 +85,13 @@ class BatchTakings(Struct, frozen=True):
     uncounted: tuple[str, ...]
     """What it takes that the store does not count, so that its price is not known."""
 
+    @property
+    def unwritten(self) -> float:
+        """Beer packaged that is in no container written down, L; 0 where one has no volume."""
+        if not self.is_packed or any(one.litres is None for one in self.sent):
+            return 0.0
+        return self.litres - sum(one.litres or 0.0 for one in self.sent)
+
 
 def is_counted(stock: Stock, table: str, item: str) -> bool:
     """Whether the store counts an item: a lot of it has the amount that was received."""
@@ -105,12 +112,12 @@ def takings_of(record: Record, stock: Stock) -> BatchTakings | None:
     every = [t for t in _takings(record, stock) if t.amount > 0 and t.table] if counts else []
     taken = tuple(t for t in every if is_counted(stock, t.table, t.item))
     sent = tuple(_sent(record))
-    if not taken and not sent:
-        return None
     uncounted = dict.fromkeys(t.item for t in every if not is_counted(stock, t.table, t.item))
     packaging = record.packaging
     volume = packaging.packaged_volume if packaging is not None else None
     packed = volume is not None and volume.value is not None
+    if not taken and not sent and not packed:
+        return None
     litres = record.plan.fermenter_volume.value
     if packed and volume is not None and volume.value is not None:
         litres = volume.value.value

@@ -30,7 +30,7 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
@@ -69,7 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
     sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
     _print(root, sides, arguments)
     sys.stdout.flush()
-    return say_in_part(f for side in sides for f in side.assessment.archive.findings)
+    return say_in_part(in_error(f for side in sides for f in side.assessment.archive.findings))
 
 
 def _print(root: Path, sides: list[ComparedSide], arguments: argparse.Namespace) -> None:

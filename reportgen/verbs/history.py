@@ -30,13 +30,13 @@ from reportgen.report.history_words import (
     unit,
 )
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, say_in_part
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part
 
 WIDTH = 96
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the history, or the comparison of two yeasts or liquors; always 0 when there is one."""
+    """Print the history, or the comparison of two yeasts or liquors; 1 when not of all."""
     root = root_of([arguments.archive] if arguments.archive else [])
     found = survey(root, root / OUTPUT, progress("looked at"), keep=False)
     brewery, stock = found.register.brewery, found.register.stock
@@ -49,17 +49,16 @@ def run(arguments: argparse.Namespace) -> int:
             print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
         else:
             print("\n".join(visible(line) for line in comparison_lines(comparison, units)))
-        return 0
+        return say_in_part(in_error(found.register.findings))
     history = history_of(found.rows, brewery, stock)
     if arguments.format == "json":
         print(json.dumps([_series_data(s, units) for s in history], ensure_ascii=False, indent=1))
-        return 0
-    if not history:
+    elif not history:
         print("No batch has readings yet.")
-        return say_in_part(found.register.findings)
-    told_of = ("\n".join(series_lines(series, units)) for series in history)
-    print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
-    return say_in_part(found.register.findings)
+    else:
+        told_of = ("\n".join(series_lines(series, units)) for series in history)
+        print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
+    return say_in_part(in_error(found.register.findings))
 
 
 def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:

@@ -33,12 +33,12 @@ from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.produce import alone
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, shown
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
 
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
-    """Build the ledger; 1 when a batch cannot be read, since it is then missing from it."""
+    """Build the ledger; 1 when something of a batch is missing from it, for errors."""
     root = root_of([arguments.archive] if arguments.archive else [])
     output = root / OUTPUT
     state = read_state(output)
@@ -64,7 +64,8 @@ def run(arguments: argparse.Namespace) -> int:
     for batch in built.missing:
         print(f"{batch}: cannot be read, so the ledger lacks it; run reportgen check",
               file=sys.stderr)
-    return 1 if built.missing else 0
+    in_part = say_in_part(built.in_part)
+    return 1 if built.missing or in_part else 0
 
 
 def ledger_of(
@@ -104,5 +105,8 @@ def ledger_of(
         history_of(found.rows, brewery, stock),
     )
     look = key_of({name: common[name] for name in ("version", "tool", "templates")})
+    # A file that it lacks altogether is told as such.
+    lacks = {register.files.get(batch, batch) for batch in data.lost}
+    in_part = tuple(file for file in in_error(register.findings) if file not in lacks)
     due = work(data, paper or str(brewery.paper or "A4"), look)
-    return write_ledger(output, key, says, state, due, data.lost)
+    return write_ledger(output, key, says, state, due, data.lost, in_part)

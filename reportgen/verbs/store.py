@@ -11,7 +11,7 @@ from typing import Any
 from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
-from reportgen.record.finding import Severity, visible
+from reportgen.record.finding import visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
@@ -19,7 +19,7 @@ from reportgen.report.store_list import Words, as_text, lead_of, tables, words_o
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
 
 FILE = "store/store.pdf"
 
@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
             print()
             print("\n".join(visible(line) for line in as_text(tables(store, words))))
     short = any(lot.is_short for lot in store.lots.values())
-    in_part = say_in_part(register.findings)
+    in_part = say_in_part(in_error(register.findings))
     return 1 if in_part or store.needs or short else 0
 
 
@@ -72,7 +72,7 @@ def _printed(root: Path, register: Register, words: Words, paper: str | None) ->
 
 def _noted(register: Register, words: Words) -> str:
     """Return the small print of the list: its day, and that something of the files is not in it."""
-    wrong = sorted({f.position.file for f in register.findings if f.severity is Severity.ERROR})
+    wrong = in_error(register.findings)
     parts = [f"As of {words.day}."] if words.day else []
     parts += [f"Not counted in full: {', '.join(wrong)} cannot be read in full."] if wrong else []
     return " ".join(parts)
@@ -85,7 +85,9 @@ def as_data(store: Store, words: Words) -> dict[str, Any]:
         "items": [
             {
                 "kind": item.table, "item": item.name, "unit": KINDS[item.kind].base,
-                "left": round(item.left, 6), "planned": round(item.promised, 6),
+                "left": round(item.left, 6),
+                "used_without_lot": round(item.used_without_lot, 6),
+                "planned": round(item.promised, 6),
                 "first": first.number if (first := item.first(words.day)) else None,
                 "to_buy": round(store.to_buy.get((item.table, item.name), 0.0), 6),
                 "pack": item.pack,

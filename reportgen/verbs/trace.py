@@ -26,10 +26,13 @@ from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
+from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
 
 WIDTH = 96
+SPILT = 0.05
+"""Share of the beer packaged that need not be in a container: read volumes differ by so much."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -49,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse(str(error)) from error
     if arguments.recall:
         print(shown(_recall(register, links, arguments.name, found, arguments.paper)))
-        in_part = say_in_part(register.findings)
+        in_part = say_in_part(in_error(register.findings))
         return 1 if in_part or any(one.problems for one in found) else 0
     if arguments.format == "json":
         data = [
@@ -63,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
-    in_part = say_in_part(register.findings)
+    in_part = say_in_part(in_error(register.findings))
     return 1 if in_part or any(one.problems for one in found) else 0
 
 
@@ -78,7 +81,8 @@ def _instrument(register: Register, arguments: argparse.Namespace) -> int:
     else:
         told = instrument_lines(register, arguments.name, found)
         print("\n".join(visible(line) for line in told))
-    return 1 if any(batch.doubted for batch in found) else 0
+    in_part = say_in_part(in_error(register.findings))
+    return 1 if in_part or any(batch.doubted for batch in found) else 0
 
 
 def instrument_lines(
@@ -143,14 +147,23 @@ def _recall(
     containers = sum(len(batch.sent) for batch in batches)
     out = sum(not s.back_on and not s.is_empty for batch in batches for s in batch.sent)
     reached = dict.fromkeys(batch for one in found for batch in _batches_of(links, one))
-    silent = [batch for batch in sorted(reached) if batch not in {b.batch for b in batches}]
+    taken = [ties.store for name in sorted(reached) if (ties := register.ties.get(name))]
+    packed = {one.batch: one for one in taken if one is not None and one.is_packed}
+    lost = [
+        f"{name} ({amount_in(one.unwritten, 'volume', system)})" for name, one in packed.items()
+        if one.unwritten > SPILT * one.litres
+    ]
+    silent = [name for name in sorted(reached) if name in register.ties and name not in packed]
     lead = f"{name} is in {', '.join(sorted(reached)) or 'no batch'}. "
     lead += f"{plural(containers, 'container')}, {out} of them neither back nor empty."
+    if lost:
+        lead += f" Packaged, in containers that nobody wrote down: {', '.join(lost)}."
     if silent:
-        lead += (
-            f" No containers are written down for {', '.join(silent)}: they are not packaged, or "
-            "nobody wrote it."
-        )
+        lead += f" Not packaged, as far as is written: {', '.join(silent)}."
+    for problem in dict.fromkeys(problem for one in found for problem in one.problems):
+        lead += f" {problem[:1].upper()}{problem[1:]}."
+    if wrong := in_error(register.findings):
+        lead += f" Not read in full, so what it has may be missing: {', '.join(wrong)}."
     day = register.store.last_day
     view = view_of(
         brewery, f"Recall {name}", lead, (recall_table(batches, system),), PRIVATE,
@@ -179,6 +192,7 @@ def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
         for line in went_lines(sent, system):
             yield from _wrapped(line, "      ")
     if found.problems:
+        yield ""
         yield "Missing or wrong"
         for problem in found.problems:
             yield from _wrapped(f"  - {problem}", "    ")
@@ -245,8 +259,8 @@ def use_words(use: Use) -> str:
         done = " + ".join(use.weighed)
         return done if not planned or planned == done else f"{done}, planned {planned}"
     amount = f" {planned}" if planned else ""
-    if use.instead:
-        return f"planned{amount}, but {', '.join(use.instead)} was used"
+    if use.why_not:
+        return f"planned{amount}, {use.why_not}"
     if use.brewed is None:
         return f"planned{amount}"
     return f"planned{amount}, the lot not written down on the day"
@@ -450,6 +464,7 @@ def _use_data(use: Use) -> dict[str, Any]:
         "planned": list(use.planned),
         "weighed": list(use.weighed),
         "used_instead": list(use.instead),
+        "left_out": list(use.left_out),
         "used": use.was_used,
     }
 

@@ -135,12 +135,16 @@ MOST_NAMED = 3
 """Files named in one line; of more only the number is told."""
 
 
-def say_in_part(findings: Iterable[Finding]) -> int:
-    """Say which files have an error, so that a value of theirs is missing in what is printed.
+def in_error(findings: Iterable[Finding]) -> list[str]:
+    """Return the files that have an error, so that a value of theirs is missing."""
+    return sorted({f.position.file for f in findings if f.severity is Severity.ERROR})
+
+
+def say_in_part(wrong: Sequence[str]) -> int:
+    """Say that files have an error, so that a value of theirs is missing in what is printed.
 
     1 when there is one, as the exit code.
     """
-    wrong = sorted({f.position.file for f in findings if f.severity is Severity.ERROR})
     if not wrong:
         return 0
     more = f" and {len(wrong) - MOST_NAMED} more" if len(wrong) > MOST_NAMED else ""

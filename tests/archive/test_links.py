@@ -172,6 +172,35 @@ def test_a_lot_goes_to_the_batches_that_it_was_weighed_for(tmp_path: Path) -> No
     assert found.lots[LotName("malts", "pale", "M-2")].uses[1].was_used is False
 
 
+def test_what_was_left_out_is_in_no_beer_and_what_is_not_known_is_said(tmp_path: Path) -> None:
+    lines = [f"{{malt: pale, amount: 4 kg, lot: {lot}}}" for lot in ("M-1", "M-2")]
+    grist = f"plan: {{grist: [{', '.join(lines)}]}}"
+    day = "\nbrew_day: {date: 2026-02-10, weighed: ["
+    out = "{item: pale, amount: not done because wet}"
+    folder = house(
+        tmp_path,
+        {
+            "2026-01": f"{grist}{day}{out}, {out}]}}",
+            # One of the two, and not which: better one call too many on a recall.
+            "2026-02": f"{grist}{day}{out}]}}",
+            "2026-03": f"{grist}{day}{{item: pale, amount: 4 kg, lot: M-2}}]}}",
+            "2026-04": f"{grist}{day}{{item: pale, amount: 7 kg, lot: M-9}}, "
+            "{item: pale, amount: 0 kg}]}",
+            "2026-05": "brew_day: {date: 2026-01-10, weighed: [{item: pale, amount: 7 kg}]}",
+            "2025-06": "brew_day: {date: 2025-12-10, weighed: [{item: pale, amount: 7 kg}]}",
+        },
+        stock=LOTS,
+    )
+    register = registered(loaded(folder))
+    links = links_of(register)
+    story = links.lots[LotName("malts", "pale", "M-1")]
+    assert [use.batch for use in story.uses if use.was_used] == ["2026-02", "2026-03"]
+    assert story.uses[0].why_not == "left out (wet, wet)"
+    found = trace(register, links, "M-1")[0]
+    assert [problem[:7] for problem in found.problems] == ["2026-04", "2026-05"]
+    assert "pale of lot M-9, which is not in stock.yaml" in found.problems[0]
+
+
 def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
     register = registered(loaded(with_lots(tmp_path)))
     found = trace(register, links_of(register), "M-1")
@@ -273,7 +302,7 @@ def test_an_unknown_name_is_misuse_with_a_suggestion(tmp_path: Path) -> None:
     with pytest.raises(Unknown, match="did you mean `goldings`"):
         trace(register, links_of(register), "golding")
     done = reportgen("trace", "2026-0l", cwd=folder)
-    assert done.returncode == 2 and "no batch, lot or item" in done.stderr
+    assert done.returncode == 2 and "no batch, lot, item" in done.stderr
 
 
 def test_the_json_of_a_trace_says_the_same(tmp_path: Path) -> None:
