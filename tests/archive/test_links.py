@@ -178,7 +178,7 @@ def test_what_was_left_out_is_in_no_beer_and_what_is_not_known_is_said(tmp_path:
     day = "\nbrew_day: {date: 2026-02-10, weighed: ["
     out = "{item: pale, amount: not done because wet}"
     folder = house(
-        tmp_path,
+        tmp_path / "house",
         {
             "2026-01": f"{grist}{day}{out}, {out}]}}",
             # One of the two, and not which: better one call too many on a recall.

@@ -218,8 +218,9 @@ def test_a_brewery_below_the_sea_is_as_sound_as_one_above(
 @pytest.mark.parametrize(
     "command",
     [["figures", "2026-01"], ["blanks", "2026-01"], ["treat", "2026-01", "--calcium", "80"],
-     ["compare", "2026-01", "2026-01"], ["trace", "2026-01"], ["history"], ["store"]],
-    ids=lambda command: command[0],
+     ["compare", "2026-01", "2026-01"], ["trace", "2026-01"], ["trace", "hydrometer"],
+     ["history"], ["history", "--format", "json"], ["store"], ["ledger"]],
+    ids=" ".join,
 )  # fmt: skip
 def test_what_is_printed_in_part_says_so(
     archive: Path, command: list[str], monkeypatch: pytest.MonkeyPatch,
@@ -232,5 +233,6 @@ def test_what_is_printed_in_part_says_so(
     path = archive / RECORD
     text = path.read_text(encoding="utf-8")
     path.write_text(f"{text}brew_day: {{date: 2026-03-14, mash: {{mash_ph: 54 C}}}}\n", "utf-8")
-    assert main(command) == 1
-    assert f"{RECORD}: cannot be read in full" in capsys.readouterr().err
+    for _ in range(2):  # the second time something may stand already
+        assert main(command) == 1
+        assert f"{RECORD}: cannot be read in full" in capsys.readouterr().err
