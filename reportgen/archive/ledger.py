@@ -58,7 +58,7 @@ Piece = Callable[[], Iterable[Made | Deferred]]
 
 
 class LedgerBuilt(Struct, frozen=True):
-    """What the ledger consists of now, which files were written, which batches it lacks."""
+    """What the ledger consists of now, which files were written, the files that it lacks."""
 
     entries: Mapping[str, Built]
     written: tuple[str, ...]
@@ -105,8 +105,8 @@ def unchanged(
 class LedgerNote(Struct, frozen=True):
     """What the next build must know of this one.
 
-    The key of the files it was made from and of what it says, the batches it lacks, the files that
-    it has only in part, and what each page and list was made from.
+    The key of the files it was made from and of what it says, the files it lacks or has
+    only in part, and what each page and list was made from.
     """
 
     key: str = ""

@@ -40,6 +40,10 @@ SHOWN_LINES = 40
 """Changed lines of a record that are shown."""
 
 
+class Unread(Misuse):
+    """A side whose record gives no batch, for faults in it."""
+
+
 class ComparedSide(Struct, frozen=True):
     """One of the two: the assessment, and the revision it was read from, if any."""
 
@@ -66,7 +70,11 @@ class ComparedSide(Struct, frozen=True):
 def run(arguments: argparse.Namespace) -> int:
     """Print what differs; 0 whether something does or not, 1 when a side is not read in full."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
+    try:
+        sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
+    except Unread as error:
+        print(error, file=sys.stderr)
+        return 1
     _print(root, sides, arguments)
     sys.stdout.flush()
     return say_in_part(in_error(f for side in sides for f in side.assessment.archive.findings))
@@ -157,21 +165,21 @@ def side_of(root: Path, text: str) -> ComparedSide:
     """Return one side: a batch id or the path of a record, with ``@REV`` for an earlier revision.
 
     Of the archive only what the record hangs on is read. :class:`Misuse` when there is no such
-    batch or revision.
+    batch or revision, :class:`Unread` when it gives no batch.
     """
     name, at, rev = text.partition("@")
     if not at:
-        return ComparedSide(_assessed(root, root, text, name, "this archive"), None)
+        return ComparedSide(_assessed(root, root, name), None)
     try:
         revision = resolve(root, rev or "HEAD")
         with exported(root, revision) as folder:
-            where = f"revision {revision.short}"
-            return ComparedSide(_assessed(root, folder, text, name, where), revision)
+            where = f" in revision {revision.short}"
+            return ComparedSide(_assessed(root, folder, name, where), revision)
     except NoRevision as error:
         raise Misuse(f"{text}: {error}") from error
 
 
-def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Assessment:
+def _assessed(root: Path, folder: Path, name: str, where: str = "") -> Assessment:
     """Assess one batch of an archive as it lies in a folder; ``root`` is where it belongs."""
     ids = listing_of(folder).ids
     path = Path(name).resolve()
@@ -180,12 +188,12 @@ def _assessed(root: Path, folder: Path, text: str, name: str, where: str) -> Ass
     file = next(iter(ids.files_of(name)), inside if inside in files else "")
     if not file:
         hint = did_you_mean(name, sorted(ids.known))
-        raise Misuse(f"no batch `{name}` in {where}. {hint}".strip())
+        raise Misuse(f"no batch `{name}`{where or ' in this archive'}{hint and f'; {hint}'}")
     archive = replace(load_archive(folder, only=[file]), root=root)
     batch = next((b for b in archive.batches.values() if b.file == file), None)
     assessment = as_issued(archive, batch) if batch is not None else None
     if assessment is None:
-        raise Misuse(f"{text}: {file} cannot be read in {where}; run reportgen check")
+        raise Unread(f"{visible(file)}: cannot be read{where}; run reportgen check")
     return assessment
 
 

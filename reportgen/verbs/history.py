@@ -72,7 +72,9 @@ def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:
     for name in (a, b):
         if name not in known:
             hint = did_you_mean(name, known)
-            raise Misuse(f"no batch was brewed with yeast or liquor `{name}`. {hint}".strip())
+            raise Misuse(
+                f"no batch was brewed with yeast or liquor `{name}`{hint and f'; {hint}'}"
+            )
     raise Misuse(f"one of `{a}` and `{b}` is a yeast and the other a liquor")
 
 

@@ -28,6 +28,7 @@ from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
 from reportgen.history.series import history_of
 from reportgen.photos import photo_parts
+from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
@@ -61,8 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
         f"{len(removed)} removed, in {shown(output / FOLDER)}",
         file=sys.stderr,
     )
-    for batch in built.missing:
-        print(f"{batch}: cannot be read, so the ledger lacks it; run reportgen check",
+    for file in built.missing:
+        print(f"{visible(file)}: cannot be read, so the ledger lacks it; run reportgen check",
               file=sys.stderr)
     in_part = say_in_part(built.in_part)
     return 1 if built.missing or in_part else 0
@@ -106,7 +107,7 @@ def ledger_of(
     )
     look = key_of({name: common[name] for name in ("version", "tool", "templates")})
     # A file that it lacks altogether is told as such.
-    lacks = {register.files.get(batch, batch) for batch in data.lost}
+    lacks = tuple(sorted(register.files.get(batch, batch) for batch in data.lost))
     in_part = tuple(file for file in in_error(register.findings) if file not in lacks)
     due = work(data, paper or str(brewery.paper or "A4"), look)
-    return write_ledger(output, key, says, state, due, data.lost, in_part)
+    return write_ledger(output, key, says, state, due, lacks, in_part)

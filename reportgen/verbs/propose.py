@@ -222,7 +222,7 @@ def chosen(plan: Plan, arguments: argparse.Namespace, choice: Choice) -> Choice:
     for name in (*arguments.change, *arguments.hold):
         if name not in known:
             hint = did_you_mean(name, sorted(known))
-            raise Misuse(f"the plan has no `{name}` to change or to hold. {hint}".strip())
+            raise Misuse(f"the plan has no `{name}` to change or to hold{hint and f'; {hint}'}")
     return Choice(
         frozenset(arguments.change) or choice.only, choice.held | frozenset(arguments.hold),
         most_of(plan),

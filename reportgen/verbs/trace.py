@@ -20,7 +20,7 @@ from reportgen.archive.ties import LotName, Use
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
-from reportgen.record.listing import OUTPUT
+from reportgen.record.listing import OUTPUT, record_names
 from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
@@ -28,7 +28,7 @@ from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, say_unread, shown
 
 WIDTH = 96
 SPILT = 0.05
@@ -49,6 +49,10 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         found = trace(register, links, arguments.name)
     except Unknown as error:
+        # What gives no batch, for faults in it, is there all the same.
+        if file := next((n for n in record_names(root) if Path(n).stem == arguments.name), ""):
+            say_unread(file)
+            return 1
         raise Misuse(str(error)) from error
     if arguments.recall:
         print(shown(_recall(register, links, arguments.name, found, arguments.paper)))

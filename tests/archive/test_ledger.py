@@ -108,7 +108,7 @@ def test_the_ledger_from_first_build_to_last(tmp_path: Path) -> None:
     for _ in range(2):
         done = inside("ledger", cwd=folder)
         assert done.returncode == 1
-        assert f"{ids[1]}: cannot be read" in done.stderr
+        assert f"{ids[1]}.yaml: cannot be read" in done.stderr
     assert not (folder / f"build/ledger/batch/{ids[1]}.html").exists()
     assert f"<strong>Cannot be read:</strong> {ids[1]}" in page.read_text(encoding="utf-8")
     assert "forty" in (folder / "build/ledger/findings.html").read_text(encoding="utf-8")

@@ -218,7 +218,7 @@ def test_a_brewery_below_the_sea_is_as_sound_as_one_above(
 @pytest.mark.parametrize(
     "command",
     [["figures", "2026-01"], ["blanks", "2026-01"], ["treat", "2026-01", "--calcium", "80"],
-     ["compare", "2026-01", "2026-01"], ["trace", "2026-01"], ["trace", "hydrometer"],
+     ["compare", "2026-01", "2026-01"], ["trace", "2026-01"], ["trace", "probe"],
      ["history"], ["history", "--format", "json"], ["store"], ["ledger"]],
     ids=" ".join,
 )  # fmt: skip
@@ -236,3 +236,21 @@ def test_what_is_printed_in_part_says_so(
     for _ in range(2):  # the second time something may stand already
         assert main(command) == 1
         assert f"{RECORD}: cannot be read in full" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "command",
+    [["figures", "2026-02"], ["treat", "2026-02", "--calcium", "80"], ["blanks", "2026-02"],
+     ["compare", "2026-02", "2026-01"], ["trace", "2026-02"], ["propose", "2026-02"]],
+    ids=lambda command: command[0],
+)  # fmt: skip
+def test_a_record_that_gives_no_batch_is_there_all_the_same(
+    archive: Path, command: list[str], monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    monkeypatch.chdir(archive)
+    path = archive / "2026/2026-02.yaml"
+    path.write_bytes(path.read_bytes() + b"\tnote: \xef\n")
+    assert main(command) == 1
+    said = capsys.readouterr().err
+    assert said.endswith("2026/2026-02.yaml: cannot be read; run reportgen check\n")
