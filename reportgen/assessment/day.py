@@ -91,7 +91,7 @@ def not_written(record: Record, brewed: Case) -> tuple[str, ...]:
     share = f"±{NOT_WEIGHED_U:.0%}".replace("%", " %")
     said = [f"{str(name).replace('_', ' ')} {share}" for name in names]
     boil = day.boil
-    if boil is not None and boiled_for(boil) is None:
+    if boil is not None and boiled_for(record) is None:
         said.append(f"length of the boil ±{NOT_TIMED_U:.0f} min")
     return tuple(said)
 

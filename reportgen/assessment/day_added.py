@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from typing import Any
 
 from msgspec.structs import replace
@@ -36,6 +37,7 @@ from reportgen.record.model.brew_day import Added
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
+from reportgen.record.values import When
 from reportgen.science.acid import acid_density
 from reportgen.science.number import Number, nominal, ufloat
 
@@ -111,10 +113,12 @@ def _adding(
         # The final gravity does not show it: it is in what is packed, as if it went in there.
         where = "container"
     lot = str(entry.lot) if entry.lot is not None else None
-    read = reading.value
+    read, order = reading.value, _order(entry.at, record)
     if name in brewery.liquors and read.is_volume:
         warm = entry.temperature.value if entry.temperature is not None else LIQUOR_TEMPERATURE
-        added = LiquorAdded(name, where, amount, warm, after_reading(entry, record), filling)
+        added = LiquorAdded(
+            name, where, amount, warm, after_reading(entry, record), filling, order
+        )
         return _with_more("liquor_added", added)
     if name in stock.malts and to == "mash" and read.is_mass:
         malt = replace(malt_of(name, amount, lot, stock), is_weighed=True, is_added=True)
@@ -123,7 +127,7 @@ def _adding(
         before = minutes_before_end(entry.at, record) if where == "kettle" else None
         sugar = replace(
             sugar_of(name, amount, where, stock, before), is_weighed=True, is_added=True,
-            filling=filling,
+            filling=filling, order=order,
         )  # fmt: skip
         return _with_more("sugars", sugar)
     if name in stock.hops and to == "kettle" and read.is_mass:
@@ -153,7 +157,7 @@ def _adding_hop(
     record: Record,
     stock: Stock,
 ) -> CaseChange:
-    ended, day = heat_off(record), record.brew_day
+    ended = heat_off(record)
     mine = moment(record, entry.at)
     alpha = hop_of(name, grams, 0.0, lot, stock, used_on(record))
 
@@ -163,7 +167,7 @@ def _adding_hop(
         minutes: float | None = whole / 2
         minutes_u = whole / 2
         if mine is not None and ended is not None:
-            boiled, minutes_u = in_boil(mine, ended, day.boil if day is not None else None)
+            boiled, minutes_u = in_boil(mine, ended, record)
             minutes = min(boiled, whole) if boiled >= 0 else None
         if minutes is None and case.hop_stand_temperature is None:
             minutes = 0.0
@@ -173,6 +177,15 @@ def _adding_hop(
         return replace(case, hops=(*case.hops, hop))
 
     return change
+
+
+def _order(at: When | None, record: Record, otherwise: float = 0.0) -> float:
+    """Return where a time stands among others; without one, what went in came first."""
+    when = moment(record, at)
+    return otherwise if when is None else (when - _EPOCH).total_seconds()
+
+
+_EPOCH = datetime.datetime(1970, 1, 1)
 
 
 def after_reading(entry: Added, record: Record) -> bool:
@@ -219,7 +232,7 @@ def withdrawal_facts(record: Record) -> list[DayFact]:
             where = kettle_part(entry.at, record)
             stage = KETTLE_STAGES[where]
         litres = ufloat(value.value, value.step / 2, "taken out")
-        out = Withdrawal(where, litres)
+        out = Withdrawal(where, litres, _order(entry.at, record, otherwise=math.inf))
         found.append(
             DayFact(
                 f"taken:{number}", stage, f"{entry.what or 'wort'} taken from the {entry.from_}",

@@ -54,12 +54,14 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
         found.append(DayFact(key, stage, title, None, at, clock is not None, change))
 
     mash, run_off, boil = day.mash, day.run_off, day.boil
-    stood = minutes_between(mash.started if mash else None, run_off.started if run_off else None)
+    stood = minutes_between(
+        record, mash.started if mash else None, run_off.started if run_off else None
+    )
     if stood is not None and run_off is not None and record.plan.mash.rests:
         fact("mash time", Stage.RUN_OFF, "Length of the mash", run_off.started, _mashed(stood))
     if boil is None:
         return found
-    boiled = boiled_for(boil)
+    boiled = boiled_for(record)
     fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
     for match in weighed_matches(record):
         entry = match.entry
@@ -83,18 +85,18 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
             # What lay in the kettle before it boiled boiled as long as the wort.
             began = moment(record, boil.started)
             went_in = max(went_in, began) if began is not None and began < ended else went_in
-            minutes, minutes_u = in_boil(went_in, ended, boil)
+            minutes, minutes_u = in_boil(went_in, ended, record)
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
                 entry.added_at, _hop_boiled(str(entry.item), place, minutes, minutes_u),
             )  # fmt: skip
     stand_ended = boil.hop_stand_ended
-    stood_hot = minutes_between(boil.ended, stand_ended)
+    stood_hot = minutes_between(record, boil.ended, stand_ended)
     if stood_hot is not None or boil.hop_stand_temperature is not None:
         reading = boil.hop_stand_temperature
         warm = None if reading is None else true_temperature(record, reading, brewery)
         fact("hop stand", Stage.BOIL, "Hop stand", stand_ended, _hop_stand(stood_hot, warm))
-    cooled = minutes_between(stand_ended or boil.ended, boil.below_60_at)
+    cooled = minutes_between(record, stand_ended or boil.ended, boil.below_60_at)
     if cooled is not None:
         fact("cooling", Stage.PITCH, "Time to cool below 60 °C", boil.below_60_at, _cooled(cooled))
     return found
@@ -165,7 +167,7 @@ def _hop_boiled(name: str, slot: int, minutes: float, minutes_u: float) -> CaseC
 
 
 def in_boil(
-    went_in: datetime.datetime, ended: datetime.datetime, boil: BoilDay | None
+    went_in: datetime.datetime, ended: datetime.datetime, record: Record
 ) -> tuple[float, float]:
     """Return how long something boiled that went in at a time, min, with ±U (k = 2).
 
@@ -173,12 +175,12 @@ def in_boil(
     two it is not known.
     """
     most = (ended - went_in).total_seconds() / 60
+    boil = record.brew_day.boil if record.brew_day is not None else None
     if boil is None or boil.paused is None or most <= 0:
         return most, 0.0
-    paused = boil.paused.value
     # It was not put in while the boil paused: what went in later than that boiled to the end.
-    least = most - paused if most >= paused else most
-    most = min(most, max(boiled_for(boil) or most, least))
+    least = most - paused(boil) if most >= paused(boil) else most
+    most = min(most, max(boiled_for(record) or most, least))
     return (least + most) / 2, (most - least) / 2
 
 
@@ -235,27 +237,47 @@ def _cooled(minutes: float) -> CaseChange:
     return lambda case: replace(case, cooling_minutes=minutes)
 
 
-def minutes_between(start: When | None, end: When | None) -> float | None:
+def minutes_between(
+    record: Record, start: When | None, end: When | None, without: float = 0.0
+) -> float | None:
     """Return the minutes from one time to the next; past midnight counts on. None without both.
 
-    None too where the next stands before the one by less than six hours: a slip, which a check
-    tells, and no length of anything.
+    ``without`` are minutes of them that do not count. None too where a time without its day stands
+    before the one by less than six hours: a slip, which a check tells, and no length of anything.
     """
+    minutes = _by_the_clock(record, start, end)
+    if minutes is None or minutes < 0 or minutes - without > LONGEST:
+        return None
+    return max(minutes - without, 0.0)
+
+
+def _by_the_clock(record: Record, start: When | None, end: When | None) -> float | None:
     if start is None or end is None:
         return None
-    if isinstance(start, Moment) and isinstance(end, Moment):
-        minutes = int((end.at - start.at).total_seconds()) // 60
-    else:
-        minutes = (end.minutes - start.minutes) % (24 * 60)
-    return float(minutes) if 0 <= minutes <= LONGEST else None
+    if not (isinstance(start, Moment) or isinstance(end, Moment)):
+        return float((end.minutes - start.minutes) % (24 * 60))
+    first, last = moment(record, start), moment(record, end)
+    if first is None or last is None:
+        return None
+    return (last - first).total_seconds() // 60
 
 
-def boiled_for(boil: BoilDay) -> float | None:
+def is_over_long(record: Record, start: When | None, end: When | None, without: float) -> bool:
+    """Whether days are written with which something took longer than anything does."""
+    minutes = _by_the_clock(record, start, end)
+    dated = isinstance(start, Moment) or isinstance(end, Moment)
+    return dated and minutes is not None and minutes - without > LONGEST
+
+
+def boiled_for(record: Record) -> float | None:
     """Return the minutes that it boiled by the clock, without its pauses; None for not known."""
-    minutes = minutes_between(boil.started, boil.ended)
-    if minutes is None or boil.paused is None:
-        return minutes
-    return max(minutes - boil.paused.value, 0.0)
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    return None if boil is None else minutes_between(record, boil.started, boil.ended, paused(boil))
+
+
+def paused(boil: BoilDay) -> float:
+    """Return the minutes that it did not boil between its beginning and its end."""
+    return boil.paused.value if boil.paused is not None else 0.0
 
 
 LONGEST = 18 * 60

@@ -4,7 +4,7 @@ A mash cut short may not have converted; a short boil leaves bitterness in the h
 should drive off in the wort; a long one makes less, stronger and more bitter wort. More often a time
 is typed wrong. Reported is a quarter too short, from 10 min on, and of a boil half as long again, from
 45 min on: a mash may stand. More than four hours in the plan are not compared. What a boil `paused`
-is taken off.
+is taken off; a boil of more than 18 hours is none, and is not counted.
 
 Fix: compare the times with the sheet; if true, write `paused`, or this check into a deviation's `findings`
 Source: the record against its plan; a quarter and a half: common practice, no source
@@ -18,7 +18,7 @@ Fails:
 
 
 
-from reportgen.assessment.day_clocks import boiled_for, minutes_between
+from reportgen.assessment.day_clocks import is_over_long, minutes_between, paused
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.RECORD
@@ -40,16 +40,23 @@ def check(batch: Assessment) -> Remarks:
         return
     boil, mash, run_off = day.boil, day.mash, day.run_off
     rests = [rest.time.value for rest in record.plan.mash.rests] if batch.case.is_mashed else []
-    for what, planned, started, ended, may_last in (
+    for what, planned, started, ended, without in (
         ("boil", record.plan.boil.time.value, boil.started if boil else None,
-         boil.ended if boil else None, False),
+         boil.ended if boil else None, paused(boil) if boil else 0.0),
         ("mash", sum(rests), mash.started if mash else None,
-         run_off.started if run_off else None, True),
+         run_off.started if run_off else None, 0.0),
     ):  # fmt: skip
-        took = minutes_between(started, ended)
-        if what == "boil" and boil is not None:
-            took = boiled_for(boil)
-        if took is None or ended is None or not 0 < planned <= STAND:
+        if ended is None or not 0 < planned <= STAND:
+            continue
+        may_last = what == "mash"
+        if not may_last and is_over_long(record, started, ended, without):
+            yield Remark(
+                ended.position,
+                f"no boil lasts from {started} to {ended}; the planned one is counted",
+                f"about {planned:g} min, as planned, or what it `paused`",
+            )
+        took = minutes_between(record, started, ended, without)
+        if took is None:
             continue
         is_short = took < SHORT * planned and planned - took >= LEAST
         is_long = not may_last and took >= LONG * planned and took - planned >= MOST

@@ -65,6 +65,7 @@ class SugarDose(Struct, frozen=True):
     minutes: float | None = None
     filling: int | None = None
     """Number of the containers that it went into; None where it is in all of the beer."""
+    order: float = 0.0
 
     @property
     def volume(self) -> Number:
@@ -129,13 +130,19 @@ class LiquorAdded(Struct, frozen=True):
     after_reading: bool = True
     filling: int | None = None
     """Number of the containers that it went into; None where it is in all of the beer."""
+    order: float = 0.0
 
 
 class Withdrawal(Struct, frozen=True):
-    """Wort or beer taken out, L at 20 degC: from mash, kettle_full, kettle, cast_out, fermenter."""
+    """Wort or beer taken out, L at 20 degC: from mash, kettle_full, kettle, cast_out, fermenter.
+
+    What leaked before the fermenter was topped up is not what was drawn off afterwards: ``order``
+    is less for what happened earlier, here, of liquor added and of sugars.
+    """
 
     from_: str
     litres: Number
+    order: float = 1.0
 
 
 class RestStep(Struct, frozen=True):

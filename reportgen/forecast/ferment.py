@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from reportgen.forecast.book import Forecast, InputValue
-from reportgen.forecast.case import Case
+from reportgen.forecast.case import Case, LiquorAdded
 from reportgen.forecast.pitch import diluted_by
 from reportgen.science.alcohol import (
     MODELS,
@@ -172,19 +172,37 @@ def thin(book: Forecast, keys: Iterable[str], share: Number, name: str, note: st
 
 def _late_liquor(case: Case) -> Number:
     """Return the liquor that went into the fermenter after the original gravity was read, L."""
-    return flat(sum(m.litres for m in case.liquor_added if m.to == "fermenter" and m.after_reading))
+    return flat(sum(m.litres for m in _late(case)))
+
+
+def _late(case: Case) -> list[LiquorAdded]:
+    return [m for m in case.liquor_added if m.to == "fermenter" and m.after_reading]
 
 
 def mixed(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number]:
     """Return volume (L at 20 degC) and SG of the wort in the fermenter with all that went in."""
-    for sugar in case.sugars:
-        if sugar.to == "fermenter":
-            volume, gravity = gravity_after_sugar(volume, gravity, sugar.amount, sugar.extract)
-    liquor = _late_liquor(case)
-    if nominal(liquor):
-        # Liquor is an addition without extract: its mass is what a sugar of none would weigh.
-        volume, gravity = gravity_after_sugar(volume, gravity, liquor * WATER_20 / 1000, 0.0)
-    return volume - case.taken_from("fermenter"), gravity
+    return _one_by_one(volume, gravity, case)[:2]
+
+
+def _one_by_one(volume: Number, gravity: Number, case: Case) -> tuple[Number, Number, Number]:
+    """Return volume and SG after all that went in and out, and what is left of the first wort, L.
+
+    In the order of time: what is taken out is of what was there then.
+    """
+    wort = volume
+    # Liquor is an addition without extract: its mass is what a sugar of none would weigh.
+    steps: list[tuple[float, Number, Number, float]] = [
+        *((s.order, 0.0, s.amount, s.extract) for s in case.sugars if s.to == "fermenter"),
+        *((m.order, 0.0, m.litres * WATER_20 / 1000, 0.0) for m in _late(case)),
+        *((o.order, o.litres, 0.0, 0.0) for o in case.withdrawals if o.from_ == "fermenter"),
+    ]
+    for _, out, mass, extract in sorted(steps, key=lambda step: step[0]):
+        if nominal(mass):
+            volume, gravity = gravity_after_sugar(volume, gravity, mass, extract)
+        if nominal(out):
+            wort = wort * (1 - out / volume)
+            volume = volume - out
+    return volume, gravity, wort
 
 
 def _wort(book: Forecast) -> Number:
@@ -197,11 +215,11 @@ def dilution(case: Case, book: Forecast) -> Number:
 
     What the wort brought (bitterness, colour, ions) is thinner by this.
     """
-    came, cast_out = _wort(book), book["cast_out_volume"]
-    after, _ = mixed(book["fermenter_volume"], book["original_gravity"], case)
+    whole, cast_out = book["fermenter_volume"], book["cast_out_volume"]
+    after, _, left = _one_by_one(whole, book["original_gravity"], case)
     more = case.added_to("cast_out") + case.sugar_volume("cast_out")
     late = cast_out / (cast_out + more)
-    return late * came / (after + case.taken_from("fermenter"))
+    return late * _wort(book) / whole * left / after
 
 
 def starting_gravity(book: Forecast) -> Number:

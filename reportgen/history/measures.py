@@ -245,11 +245,7 @@ def evaporation(batch: Assessment) -> Measured | None:
     read = readings_of(batch)
     if "kettle_volume" not in read or "cast_out_volume" not in read:
         return None
-    day = batch.record.brew_day
-    boil = day.boil if day is not None else None
-    minutes = nominal(batch.brewed.boil_minutes)
-    if boil is not None:
-        minutes = boiled_for(boil) or minutes
+    minutes = boiled_for(batch.record) or nominal(batch.brewed.boil_minutes)
     if minutes <= 0:
         return None
     lost = read["kettle_volume"] + kettle_gain(batch.brewed) - read["cast_out_volume"]

@@ -240,7 +240,7 @@ class BoilDay(Entry):
         "Paused",
         "How long it did not boil between the two: power gone, gas out, foam. It counts neither as "
         "boil nor for the hops.",
-        ["20 min"], kind="time", usual=("1 min", "12 h"),
+        ["20 min"], kind="time", usual=("1 min", "3 d"),
     )
     hop_stand_temperature: Reading | None = may(
         "Hop stand temperature",
