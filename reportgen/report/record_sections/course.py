@@ -10,10 +10,12 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.times import moment
+from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, BrewDay, Running, Taken
 from reportgen.record.model.later import AlsoPacked, Fermentation, Filled, Harvest, Packaging
 from reportgen.record.model.plan import WortFrom
-from reportgen.record.values import Moment, Reading, State
+from reportgen.record.values import Clock, Moment, Reading, State
 
 
 class CourseLine(NamedTuple):
@@ -36,9 +38,9 @@ def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     if record.wort_from is not None:
         found.append(_wort(record.wort_from))
     if record.brew_day is not None:
-        found += _brew_day(record.brew_day)
+        found += _brew_day(record.brew_day, record)
     if record.fermentation is not None:
-        found += _fermentation(record.fermentation)
+        found += _fermentation(record.fermentation, record)
     if record.packaging is not None:
         found += _packaging(record.packaging)
     return tuple(line for line in found if line.when or line.detail)
@@ -53,27 +55,35 @@ def in_halves(lines: tuple[CourseLine, ...]) -> tuple[tuple[CourseLine, ...], ..
     return lines[:first], lines[first:]
 
 
-def _in_time(lines: Iterable[CourseLine]) -> list[CourseLine]:
-    """Sort by what stands under When; a line without a time stays behind its neighbour."""
+def _in_time(lines: Iterable[CourseLine], record: Record) -> list[CourseLine]:
+    """Sort by what stands under When; a line without a time stays behind its neighbour.
+
+    A clock without its day is of the brew day, or past its midnight.
+    """
     last, placed = "", []
     for line in lines:
-        last = max(last, line.when)
-        placed.append((line.when or last, line))
+        when = line.when
+        if len(when) == CLOCK:
+            at = moment(record, Clock(60 * int(when[:2]) + int(when[3:]), when))
+            when = when if at is None else f"{at:%Y-%m-%d %H:%M}"
+        last = max(last, when)
+        placed.append((when or last, line))
     return [line for _, line in sorted(placed, key=lambda pair: pair[0])]
+
+
+CLOCK = len("09:20")
 
 
 def _wort(wort: WortFrom) -> CourseLine:
     return CourseLine("", f"Wort of batch {wort.batch}", wort.volume.text)
 
 
-def _brew_day(day: BrewDay) -> Iterator[CourseLine]:
+def _brew_day(day: BrewDay, record: Record) -> Iterator[CourseLine]:
     yield CourseLine(str(day.date), "Brewed", "", ", ".join(str(by) for by in day.brewers))
     rinse = f"pH {day.rinse_ph.text.removeprefix('pH').strip()}" if day.rinse_ph else ""
     yield CourseLine("", "Last rinse of the fermenter", rinse)
-    later = [*(_added(a) for a in day.added), *(_taken(t) for t in day.taken)]
-    # A day in front of the time: it happened later, in the fermenter.
-    yield from _in_time((*_clocks(day), *(line for line in later if len(line.when) <= 5)))
-    yield from sorted((line for line in later if len(line.when) > 5), key=lambda line: line.when)
+    later = (*(_added(a) for a in day.added), *(_taken(t) for t in day.taken))
+    yield from _in_time((*_clocks(day), *later), record)
 
 
 def _clocks(day: BrewDay) -> Iterator[CourseLine]:
@@ -142,7 +152,7 @@ def as_written(reading: Reading | None) -> str:
     return reading.value.text if sample is None else f"{reading.value.text} at {sample.text}"
 
 
-def _fermentation(fermentation: Fermentation) -> Iterator[CourseLine]:
+def _fermentation(fermentation: Fermentation, record: Record) -> Iterator[CourseLine]:
     lines = [
         *(_added(a) for a in fermentation.added), *(_taken(t) for t in fermentation.taken),
         CourseLine(str(fermentation.finished or ""), "Fermentation finished"),
@@ -150,7 +160,7 @@ def _fermentation(fermentation: Fermentation) -> Iterator[CourseLine]:
     if fermentation.harvest is not None:
         harvest = fermentation.harvest
         lines.append(CourseLine(str(harvest.at), "Yeast harvested", _harvest(harvest)))
-    yield from _in_time(lines)
+    yield from _in_time(lines, record)
 
 
 def _harvest(harvest: Harvest) -> str:

@@ -89,7 +89,15 @@ def went_lines(
         read = any(r.verdict not in (None, Verdict.NOT_RECORDED) for r in assessment.results)
         if read:
             lines.append("No reading left the plan by more than its instrument could explain.")
+        if computed := _computed_off(assessment):
+            lines.append(f"Computed from what was read, added and taken, off plan: {computed}.")
     return tuple(lines)
+
+
+def _computed_off(assessment: Assessment) -> str:
+    """Name the figures off plan that no instrument reads; what moved them is in the steps."""
+    off = (r.figure.in_sentence for r in assessment.results if r.verdict is Verdict.OFF_PLAN)
+    return ", ".join(off)
 
 
 def tasted(assessment: Assessment) -> str:
@@ -188,7 +196,8 @@ def verdict_sentence(assessment: Assessment, deviations: tuple[DeviationView, ..
         start = start if record.brew_day is not None else "Planned"
     if not deviations:
         read = any(r.verdict not in (None, Verdict.NOT_RECORDED) for r in assessment.results)
-        return f"{start}. No deviation." if read else f"{start}. No reading is recorded."
+        none = "No reading off plan." if _computed_off(assessment) else "No deviation."
+        return f"{start}. {none}" if read else f"{start}. No reading is recorded."
     severities = [d.severity for d in deviations]
     parts = [
         plural(severities.count(s), f"{s} deviation" if s is not Severity.NOTE else "note")

@@ -1,0 +1,53 @@
+"""Whole brews gone wrong: what is called actual follows what happened, and the record tells it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reportgen.assessment.assess import Assessment, assess
+from reportgen.report.record_sections.course import course_lines
+from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
+from reportgen.science.number import nominal
+from tests.support.checked import archive_with
+
+PITCHED = """
+brew_day:
+  date: 2026-03-14
+  mash: {started: 09:10}
+  boil: {started: 11:50, ended: 12:50, below_60_at: 22:30}
+  pitch: {fermenter_volume: 40 L, original_gravity: 1.0430, at: 2026-03-15 09:00}
+"""
+
+
+def day(patch: str, folder: Path) -> Assessment:
+    archive = archive_with(patch, folder)
+    found = assess(archive, archive.batches["2026-01"])
+    assert found is not None
+    return found
+
+
+def test_a_leak_before_the_fermenter_is_topped_up_takes_its_extract_along(tmp_path: Path) -> None:
+    leaked = PITCHED + (
+        "fermentation:\n"
+        "  taken: [{amount: 16 L, from: fermenter, what: leak, at: 2026-03-16 08:00}]\n"
+        "  added: [{what: reservoir, amount: 16 L, to: fermenter, at: 2026-03-16 10:00}]\n"
+        "  final_gravity: 1.006\n"
+    )
+    sound, batch = day(PITCHED, tmp_path / "a"), day(leaked, tmp_path / "b")
+    # 24 of 40 L of the wort are left in 40 L: a balance by mass, within what mixing takes up.
+    kept = 24 / 40
+    assert nominal(batch.now["starting_gravity"]) - 1 == pytest.approx(0.043 * kept, rel=0.02)
+    assert nominal(batch.now["bitterness"]) == pytest.approx(
+        kept * nominal(sound.now["bitterness"]), rel=0.01
+    )
+    # No reading is off; the strength is, and the first page does not call that no deviation.
+    assert verdict_sentence(batch, ()).endswith("No reading off plan.")
+    assert any("alcohol" in line for line in went_lines(batch, ()))
+
+
+def test_the_course_goes_over_midnight(tmp_path: Path) -> None:
+    lines = [line.what for line in course_lines(day(PITCHED, tmp_path / "a"))]
+    wanted = ["Brewed", "Mash in", "Boil begins", "Heat off", "Below 60 °C", "Yeast pitched"]
+    assert [line for line in lines if line in wanted] == wanted
