@@ -10,7 +10,7 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.report.record_sections.course import course_lines
 from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
 from reportgen.science.number import nominal
-from tests.support.checked import archive_with
+from checked import archive_with
 
 PITCHED = """
 brew_day:

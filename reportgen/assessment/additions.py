@@ -11,7 +11,7 @@ from reportgen.assessment.times import moment
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.values import Clock, Moment
 
 PLACES = {
@@ -63,6 +63,24 @@ def thing(name: str, brewery: Brewery, stock: Stock) -> str:
         if name in getattr(stock, table):
             return kind
     return "liquor" if name in brewery.liquors else ""
+
+
+def yeasts_in(record: Record, stock: Stock) -> list[Yeast]:
+    """Return every yeast or culture that went into a batch: the pitched one first."""
+    into = (e.what for e in record.all_added if str(e.to) != "container")
+    names = dict.fromkeys(str(name) for name in (record.plan.pitch.yeast, *into))
+    return [stock.yeasts[name] for name in names if name in stock.yeasts]
+
+
+def can_be_in(kind: str, entry: Added, stock: Stock) -> bool:
+    """Whether a thing of a kind makes sense at the place of an entry.
+
+    Wort is soured in the kettle by a culture that sours.
+    """
+    place = str(entry.to)
+    if kind == "yeast" and place == "kettle":
+        return str(stock.yeasts[entry.what].sours or "") == "yes"
+    return place in PLACES[kind]
 
 
 def span(place: str, record: Record) -> tuple[datetime.datetime | None, datetime.datetime | None]:

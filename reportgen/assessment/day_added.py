@@ -32,10 +32,11 @@ from reportgen.forecast.case import (
 )
 from reportgen.forecast.figures import FIGURES, Stage
 from reportgen.forecast.materials import hop_of, malt_of, sugar_of
+from reportgen.forecast.resolve import attenuation_of
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import Stock, Yeast
 from reportgen.record.units import Quantity
 from reportgen.record.values import When
 from reportgen.science.acid import acid_density
@@ -130,6 +131,8 @@ def _adding(
             filling=filling, order=order,
         )  # fmt: skip
         return _with_more("sugars", sugar)
+    if name in stock.yeasts and where == "fermenter":
+        return _with_yeast(stock.yeasts[name])
     if name in stock.hops and to == "kettle" and read.is_mass:
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)
     if name in stock.salts and to in ("mash", "sparge", "kettle") and read.is_mass:
@@ -147,6 +150,14 @@ def _adding(
         )
         return _with_more("acids", poured)
     return None
+
+
+def _with_yeast(yeast: Yeast) -> CaseChange:
+    """Return the change by a second yeast: the beer gets as dry as the one that ferments most."""
+    own = attenuation_of(yeast)
+    return lambda case: (
+        replace(case, attenuation=own) if nominal(own) > nominal(case.attenuation) else case
+    )
 
 
 def _adding_hop(

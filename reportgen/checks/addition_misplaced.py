@@ -1,6 +1,6 @@
 """Something was added where it makes no sense, or in a wrong unit.
 
-Malt belongs in the mash, yeast in the fermenter; liquor is measured by volume, hops by weight. An
+Malt belongs in the mash, yeast in the fermenter, a culture that `sours` may be in the kettle; liquor is measured by volume, hops by weight. An
 entry that fits neither has a wrong name, place or unit, and is not counted. The units of what was
 weighed for the plan are checked too. Hops may go into the mash, but no calculation gives their
 bitterness: a note says that they are not counted.
@@ -15,7 +15,7 @@ Fails:
 
 
 
-from reportgen.assessment.additions import PLACES, UNITS, entries_of, thing
+from reportgen.assessment.additions import PLACES, UNITS, can_be_in, entries_of, thing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Added
 from reportgen.record.values import Reading
@@ -36,7 +36,7 @@ def check(batch: Assessment) -> Remarks:
         kind = thing(str(entry.what), batch.brewery, batch.stock)
         if not kind:
             continue
-        if str(entry.to) not in PLACES[kind]:
+        if not can_be_in(kind, entry, batch.stock):
             yield Remark(
                 entry.to.position,
                 f"{entry.what} is a {kind}, and the {entry.to} is the wrong place for it",

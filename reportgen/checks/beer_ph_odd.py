@@ -17,6 +17,7 @@ Fails:
 
 
 
+from reportgen.assessment.additions import yeasts_in
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 
@@ -35,8 +36,8 @@ def check(batch: Assessment) -> Remarks:
     day = batch.record.brew_day
     wort = day.pitch.wort_ph if day is not None and day.pitch is not None else None
     is_soured = wort is not None and wort.value is not None and wort.value.value < SOURED
-    yeast = batch.stock.yeasts[batch.record.plan.pitch.yeast]
-    is_sour = is_soured or str(yeast.sours or "") == "yes"
+    yeasts = yeasts_in(batch.record, batch.stock)
+    is_sour = is_soured or any(str(yeast.sours or "") == "yes" for yeast in yeasts)
     low = 2.8 if is_sour else 3.6
     odd = [
         (point, entry)

@@ -201,6 +201,13 @@ def rinses(plan: Plan) -> bool:
     return plan.run_off.sparge != "none" and (plan.run_off.sparge != "bag" or stated)
 
 
+def attenuation_of(yeast: Yeast, planned: Quantity | None = None) -> Number:
+    """Return the apparent attenuation by a yeast, else the planned one, with its ±U."""
+    stated = planned or yeast.apparent_attenuation
+    spread = _value(yeast.attenuation_uncertainty, ATTENUATION_U)
+    return ufloat(stated.value, spread / 2, "attenuation")
+
+
 def first_share(packaging: PackagingPlan) -> Share | None:
     """Return the share of the first containers, as planned; None where they have all of the beer.
 
@@ -227,8 +234,6 @@ def resolve(
     ions, alkalinity, ph = _blend(plan, brewery)
     malt_temperature = _value(plan.mash.malt_temperature, MALT_TEMPERATURE)
     planned = plan.fermentation.apparent_attenuation
-    attenuation = planned or yeast.apparent_attenuation
-    spread = _value(yeast.attenuation_uncertainty, ATTENUATION_U)
     sparge = plan.liquor.sparge_liquor
     top_up = _value(plan.liquor.top_up_liquor, 0.0)
     steep = plan.boil.hop_stand
@@ -322,7 +327,7 @@ def resolve(
         yeast_kind=yeast.ferments,
         yeast=pitched(plan.pitch, yeast, harvest, on),
         pitch_rate=pitch_rate(plan, yeast),
-        attenuation=ufloat(attenuation.value, spread / 2, "attenuation"),
+        attenuation=attenuation_of(yeast, planned),
         attenuation_is_planned=planned is not None,
         fermentation_temperature=plan.fermentation.temperature.value,
         highest_temperature=_value(

@@ -348,6 +348,11 @@ class Yeast(Entry):
         ["yes"],
         choices=("yes", "no"),
     )
+    highest_alcohol: Quantity | None = may(
+        "Highest alcohol",
+        "Strongest beer by volume that it still ferments in; beyond 14 % only where this says so.",
+        ["12 %"], kind="fraction", positive=True, usual=("5 %", "25 %"),
+    )
     generations: Quantity | None = may(
         "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count",
         whole=True,
