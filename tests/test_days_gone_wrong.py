@@ -10,7 +10,7 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.report.record_sections.course import course_lines
 from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
 from reportgen.science.number import nominal
-from checked import archive_with
+from checked import archive_with, findings_with
 
 PITCHED = """
 brew_day:
@@ -51,3 +51,51 @@ def test_the_course_goes_over_midnight(tmp_path: Path) -> None:
     lines = [line.what for line in course_lines(day(PITCHED, tmp_path / "a"))]
     wanted = ["Brewed", "Mash in", "Boil begins", "Heat off", "Below 60 °C", "Yeast pitched"]
     assert [line for line in lines if line in wanted] == wanted
+
+
+def test_a_second_yeast_that_ferments_more_lowers_the_expected_end(tmp_path: Path) -> None:
+    second = PITCHED + (
+        "stock: {yeasts: {dry: {ferments: ale, form: dry, apparent_attenuation: 85 %}}}\n"
+        "fermentation: {added: [{what: dry, amount: 5 g, to: fermenter, at: 2026-03-20 18:00}]}\n"
+    )
+    sound, batch = day(PITCHED, tmp_path / "a"), day(second, tmp_path / "b")
+    before, after = (nominal(b.now["final_gravity"]) - 1 for b in (sound, batch))
+    # By the definition of the apparent attenuation: 15 of 100 left, where it were 23.
+    assert after / before == pytest.approx(15 / 23, rel=0.03)
+
+
+STOCK = """
+stock:
+  yeasts:
+    ale: {highest_alcohol: %s}
+    lacto: {ferments: ale, form: liquid, apparent_attenuation: 20 %%, sours: yes}
+    wine: {ferments: ale, form: dry, apparent_attenuation: 95 %%, highest_alcohol: 16 %%}
+brew_day:
+  date: 2026-03-14
+  mash: {started: 09:10}
+  boil: {started: 11:50, ended: 12:50}
+  pitch: {original_gravity: 1.049}
+  added: [{what: %s, amount: %s, to: %s, at: %s}]
+fermentation: {final_gravity: 1.003}
+"""
+
+
+@pytest.mark.parametrize(
+    "values, wanted",
+    [
+        (("12 %", "lacto", "100 mL", "kettle", "11:00"), {"attenuation-too-high"}),
+        (("12 %", "ale", "100 mL", "kettle", "11:00"),
+         {"addition-misplaced", "attenuation-too-high"}),
+        (("12 %", "wine", "5 g", "fermenter", "2026-03-20 18:00"), set()),
+        (("3 %", "wine", "5 g", "fermenter", "2026-03-20 18:00"), set()),
+        (("3 %", "lacto", "100 mL", "kettle", "11:00"), {"attenuation-too-high"}),
+        (("3 %", "reservoir", "10 mL", "kettle", "11:00"),
+         {"attenuation-too-high", "alcohol-beyond-yeast"}),
+    ],
+)  # fmt: skip
+def test_what_each_yeast_of_a_batch_can_do(
+    values: tuple[str, ...], wanted: set[str], tmp_path: Path
+) -> None:
+    asked = {"addition-misplaced", "attenuation-too-high", "alcohol-beyond-yeast"}
+    found = {finding.rule for finding in findings_with(STOCK % values, tmp_path / "a")}
+    assert found & asked == wanted

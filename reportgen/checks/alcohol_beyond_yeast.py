@@ -2,10 +2,10 @@
 
 Ale and lager yeast mostly stops at 10 to 12 % vol. Well fed and aired it has reached 16, so that
 more than 14 is reported of a yeast of which stock.yaml says nothing. The forecast does not stop there
-by itself: the beer then stays sweeter and weaker. Of several yeasts the one that bears most counts.
+by itself: the beer then stays sweeter and weaker. Of several yeasts the most tolerant counts.
 
-Fix: plan less extract or another yeast, or write what this one bears into its `highest_alcohol`
-Afterwards: read original and final gravity again; write what this yeast bears into its `highest_alcohol`
+Fix: plan less extract or another yeast, or write how much this one tolerates into its `highest_alcohol`
+Afterwards: read original and final gravity again; write how much this yeast tolerates into its `highest_alcohol`
 Source: G. P. Casey, C. A. Magnus, W. M. Ingledew 1984, Appl. Environ. Microbiol. 48, 639-646: 16.2 %
     vol by fed lager yeast; 14 %: common practice, no source
 Passes:
@@ -24,11 +24,11 @@ ALSO = {Severity.NOTE: "before the beer has fermented"}
 UNTIL = Stage.FERMENT
 
 MOST = 0.14
-"""Share by volume that a yeast of which nothing is stated is taken to bear."""
+"""Share by volume that a yeast of which nothing is stated is taken to tolerate."""
 
 
 def check(batch: Assessment) -> Remarks:
-    """Compare the strength read, else that forecast, with what the yeasts bear."""
+    """Compare the strength read, else that forecast, with what the yeasts tolerate."""
     stated = [yeast.highest_alcohol for yeast in yeasts_in(batch.record, batch.stock)]
     most = max((MOST if one is None else one.value for one in stated), default=MOST)
     actual = batch.actuals.get("alcohol")
