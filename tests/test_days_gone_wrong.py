@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from checked import archive_with, findings_with
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.report.record_sections.course import course_lines
 from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
 from reportgen.science.number import nominal
-from checked import archive_with, findings_with
 
 PITCHED = """
 brew_day:
