@@ -6,6 +6,7 @@ record its file, its ties and what is wrong with it are kept.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, partial
 from pathlib import Path
@@ -56,8 +57,12 @@ class Register(Struct, frozen=True, dict=True):
     @cached_property
     def store(self) -> Store:
         """What is in the store, and what each batch takes; empty without a stock."""
+        return self.store_on(None)
+
+    def store_on(self, day: datetime.date | None) -> Store:
+        """Return the store as it was in the evening of a day; for None, as far as is written."""
         taken = [ties.store for ties in self.ties.values() if ties.store is not None]
-        return store_of(self.stock, taken) if self.stock is not None else Store((), ())
+        return store_of(self.stock, taken, day) if self.stock is not None else Store((), ())
 
 
 def part_of(archive: Archive, files: Collection[str]) -> Part:

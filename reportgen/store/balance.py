@@ -148,7 +148,9 @@ class Store(Struct, frozen=True, dict=True):
     def last_day(self) -> datetime.date | None:
         """The last day that any batch or lot knows of."""
         days = [b.brewed for b in self.batches if b.brewed is not None]
-        days += [lot.came for item in self.items for lot in item.lots if lot.came is not None]
+        lots = [lot for item in self.items for lot in item.lots]
+        days += [lot.came for lot in lots if lot.came is not None]
+        days += [entry.on.date for lot in lots for entry in lot.entries]
         return max(days, default=None)
 
     @cached_property
@@ -178,7 +180,8 @@ def _value(given: Quantity | None, kind: str) -> float:
 
 
 def lost_of(
-    lot: Lot, kind: str, uses: Sequence[tuple[datetime.date | None, float]]
+    received: float, kind: str, entries: Sequence[StockEntry],
+    uses: Sequence[tuple[datetime.date | None, float]],
 ) -> tuple[float, tuple[tuple[StockEntry, float], ...]]:
     """Return what a lot lost: losses less finds, and what each count corrects.
 
@@ -186,34 +189,36 @@ def lost_of(
     has not. The order in which entries are written does not count. The counts of more than can
     have been there come with it, each with what was left by the books.
     """
-    assert lot.amount is not None
     lost = 0.0
     used = 0.0
     too_many = []
     pending = sorted(
         ((use[0] or datetime.date.min, use[1]) for use in uses), key=lambda pair: pair[0]
     )
-    steps = sorted(lot.entries, key=lambda e: (e.on.date, e.counted is not None))
+    steps = sorted(entries, key=lambda e: (e.on.date, e.counted is not None))
     for entry in steps:
         while pending and pending[0][0] <= entry.on.date:
             used += pending.pop(0)[1]
         if entry.counted is not None and entry.counted.kind == kind:
-            left = lot.amount.value - used - lost
-            if entry.counted.value > left + COUNT_SLACK * lot.amount.value:
+            left = received - used - lost
+            if entry.counted.value > left + COUNT_SLACK * received:
                 too_many.append((entry, left))
-            lost = lot.amount.value - used - entry.counted.value
+            lost = received - used - entry.counted.value
         lost += _value(entry.lost, kind) - _value(entry.found, kind)
     return lost, tuple(too_many)
 
 
 def _balance(
-    table: str, item: str, number: str, lot: Lot, uses: Sequence[Use]
+    table: str, item: str, number: str, lot: Lot, uses: Sequence[Use], day: datetime.date | None
 ) -> LotBalance:
+    entries = tuple(e for e in lot.entries if day is None or e.on.date <= day)
     assert lot.amount is not None
     kind = lot.amount.kind
     mine = [u for u in uses if u.taking.kind == kind]
     done = [u for u in mine if not u.is_planned]
-    lost, too_many = lost_of(lot, kind, [(u.batch.brewed, u.taking.amount) for u in done])
+    lost, too_many = lost_of(
+        lot.amount.value, kind, entries, [(u.batch.brewed, u.taking.amount) for u in done]
+    )
     return LotBalance(
         table, item, number, kind, lot.amount.value,
         sum(u.taking.amount for u in done),
@@ -222,13 +227,20 @@ def _balance(
         lot.received.date if lot.received is not None else None,
         lot.best_before.date if lot.best_before is not None else None,
         lot.price.value if lot.price is not None else None,
-        tuple(uses), lot.amount.position, str(lot.supplier or ""), lot.entries,
+        tuple(uses), lot.amount.position, str(lot.supplier or ""), entries,
         too_many,
     )  # fmt: skip
 
 
-def store_of(stock: Stock, batches: Iterable[BatchTakings]) -> Store:
-    """Return the store of an archive: every item with an amount received, every batch's takings."""
+def store_of(
+    stock: Stock, batches: Iterable[BatchTakings], day: datetime.date | None = None
+) -> Store:
+    """Return the store of an archive: every item with an amount received, every batch's takings.
+
+    As it was in the evening of a day, if one is given: without what came or happened later.
+    """
+    if day is not None:
+        batches = [b for b in batches if b.brewed is None or b.brewed <= day]
     ordered = tuple(sorted(batches, key=lambda b: (b.brewed or FAR, b.due or FAR, b.batch)))
     by_item: dict[tuple[str, str], list[Use]] = {}
     for batch in ordered:
@@ -241,9 +253,14 @@ def store_of(stock: Stock, batches: Iterable[BatchTakings]) -> Store:
             if not is_counted(stock, table, name):
                 continue
             uses = by_item.get((table, name), [])
-            counted = {str(n): lot for n, lot in entry.lots.items() if lot.amount is not None}
+            counted = {
+                str(n): lot for n, lot in entry.lots.items()
+                if lot.amount is not None and not (day and lot.received and lot.received.date > day)
+            }
+            if not counted:
+                continue
             lots = tuple(
-                _balance(table, name, number, lot, [u for u in uses if u.taking.lot == number])
+                _balance(table, name, number, lot, [u for u in uses if u.taking.lot == number], day)
                 for number, lot in counted.items()
             )
             known = {str(n) for n in entry.lots}

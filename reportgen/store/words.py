@@ -6,10 +6,13 @@ from reportgen.record.printed import Units
 
 
 def amount_in(value: float, kind: str, system: str) -> str:
-    """Return an amount of an item, kg or L, in the units of a house: grams below a kilogram."""
-    small = abs(value) < 1.0
-    kind = f"small_{kind}" if small else kind
-    return Units(system).plain(value, kind, 0 if small else 2)
+    """Return an amount of an item, kg or L, in the units of a house: grams below a kilogram, ounces
+    below a pound."""
+    units = Units(system)
+    small = abs(units.converted(value, kind) if kind == "mass" else value) < 1.0
+    # A gallon is told to a hundredth, as a litre is.
+    decimals = 1 if kind == "volume" and system != "metric" else 2
+    return units.plain(value, f"small_{kind}" if small else kind, 0 if small else decimals)
 
 
 def price_in(value: float, currency: str) -> str:

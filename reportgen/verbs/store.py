@@ -30,12 +30,13 @@ def run(arguments: argparse.Namespace) -> int:
     register = read_register(root, progress=progress("looked at"))
     if register.stock is None or register.brewery is None:
         raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
-    store = register.store
-    words = words_of(register.brewery, store, _day(arguments.on))
+    day = _day(arguments.on)
+    store = register.store_on(day)
+    words = words_of(register.brewery, store, day)
     if arguments.format == "json":
         print(json.dumps(as_data(store, words), ensure_ascii=False, indent=1))
     elif arguments.pdf:
-        print(shown(_printed(root, register, words, arguments.paper)))
+        print(shown(_printed(root, register, store, words, arguments.paper)))
     else:
         print(visible(lead_of(store, words)))
         if store.items:
@@ -55,10 +56,11 @@ def _day(text: str | None) -> datetime.date | None:
         raise Misuse(f"--on: `{text}` is not a day; write one like 2026-12-05") from error
 
 
-def _printed(root: Path, register: Register, words: Words, paper: str | None) -> Path:
+def _printed(
+    root: Path, register: Register, store: Store, words: Words, paper: str | None
+) -> Path:
     brewery = register.brewery
     assert brewery is not None
-    store = register.store
     view = view_of(
         brewery, "Store", lead_of(store, words), tables(store, words) if store.items else (),
         "Weigh what is there, and enter a count where it differs.",

@@ -19,6 +19,7 @@ from reportgen.record.values import Day, Text
 from reportgen.store.balance import Store, lost_of, store_of
 from reportgen.store.cost import cost_of
 from reportgen.store.takings import takings_data, takings_from, takings_of
+from reportgen.store.words import amount_in
 
 EXAMPLE = Path(__file__).parents[1] / "example"
 DEMO = Path(__file__).parents[2] / "batches"
@@ -52,7 +53,7 @@ def balance(received: int, rows: Any, used: Any) -> tuple[float, float, float]:
     )
     taken = [(START + datetime.timedelta(days=on), grams / 1000) for on, grams in used]
     gone = sum(amount for _, amount in taken)
-    lost, _ = lost_of(lot, "mass", taken)
+    lost, _ = lost_of(received / 1000, "mass", lot.entries, taken)
     return gone, lost, received / 1000 - gone - lost
 
 
@@ -79,7 +80,9 @@ def test_the_order_of_entries_does_not_count(
         assert left == pytest.approx(max(counts)[1] / 1000, abs=1e-9)
 
 
-def house(folder: Path, stock: Any, plans: dict[str, Any]) -> Store:
+def house(
+    folder: Path, stock: Any, plans: dict[str, Any], day: datetime.date | None = None
+) -> Store:
     """Return the store of an archive like the example, with other lots and batches."""
     def laid(base: Any, over: Any) -> Any:
         if isinstance(base, dict) and isinstance(over, dict):
@@ -106,7 +109,7 @@ def house(folder: Path, stock: Any, plans: dict[str, Any]) -> Store:
     found = [one for one in taken if one is not None]
     for one in found:
         assert takings_from(takings_data(one)) == one
-    return store_of(archive.stock, found)
+    return store_of(archive.stock, found, day)
 
 
 NOT_BREWED: dict[str, Any] = dict.fromkeys(
@@ -121,6 +124,36 @@ LOTS = {"malts": {"pale": {"pack": "25 kg", "lots": {
 def pale(amount: str, lot: str = "", **more: Any) -> Any:
     item = {"malt": "pale", "amount": amount, **({"lot": lot} if lot else {})}
     return {**NOT_BREWED, "plan": {"grist": [item], **more}}
+
+
+def test_a_day_that_is_past_knows_nothing_of_what_came_later(tmp_path: Path) -> None:
+    stock = {"malts": {"pale": {"lots": {
+        "M-1": {"amount": "25 kg", "received": "2026-01-02", "entries": [
+            {"on": "2026-03-01", "lost": "1 kg", "because": "mice"},
+            {"on": "2026-05-01", "lost": "2 kg", "because": "mice"},
+        ]},
+        "M-2": {"amount": "25 kg", "received": "2026-04-01"},
+    }}}}  # fmt: skip
+    batches = {
+        "2026-01": {**pale("7 kg", "M-1"), "brew_day": {"date": "2026-02-14"}},
+        "2026-02": {**pale("6 kg", "M-1"), "brew_day": {"date": "2026-03-14"}},
+    }
+    left = {
+        on: {lot.number: lot.left for lot in house(
+            tmp_path / str(on), stock, batches, on and datetime.date.fromisoformat(on)
+        ).lots.values()}
+        for on in ("2026-01-01", "2026-03-01", "2026-03-14", None)
+    }  # fmt: skip
+    assert left == {
+        "2026-01-01": {}, "2026-03-01": {"M-1": 17.0}, "2026-03-14": {"M-1": 11.0},
+        None: {"M-1": 9.0, "M-2": 25.0},
+    }  # fmt: skip
+
+
+def test_amounts_are_told_as_the_house_weighs_and_measures() -> None:
+    told = [amount_in(38.0, "volume", "US"), amount_in(0.7, "mass", "US"),
+            amount_in(0.45, "mass", "US"), amount_in(0.7, "mass", "metric")]
+    assert told == ["10.04 US gal", "1.54 lb", "15.9 oz", "700 g"]
 
 
 def test_weighed_before_planned_and_the_rest_as_planned(tmp_path: Path) -> None:
