@@ -229,16 +229,28 @@ def _check(check: argparse.ArgumentParser) -> None:
     )
 
 
-def _concentration(text: str) -> float:
-    """Read ``80`` or ``80 mg/L`` as mg/L."""
+def _wanted(text: str, kind: str, unit: str, most: float, example: str) -> float:
+    """Read a number, with its unit or without, in the base unit of its kind."""
     from reportgen.record.units import UnitError, parse_quantity
 
     try:
         if re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", text.strip()):
-            text = f"{text.strip()} mg/L"
-        return parse_quantity(text, "concentration").value
+            text = f"{text.strip()} {unit}".strip()
+        value = parse_quantity(text, kind).value
     except UnitError as error:
-        raise argparse.ArgumentTypeError(f"{error}; write 80 or '80 mg/L'") from None
+        raise argparse.ArgumentTypeError(f"{error}; write {example}") from None
+    if value > most:
+        raise argparse.ArgumentTypeError(f"`{text}` is more than {most:g} {unit}".rstrip())
+    return value
+
+
+def _concentration(text: str) -> float:
+    # Beyond 2 g/L of one ion no water is brewed with: gypsum does not dissolve to so much.
+    return _wanted(text, "concentration", "mg/L", 2000.0, "80 or '80 mg/L'")
+
+
+def _ph(text: str) -> float:
+    return _wanted(text, "ph", "", 14.0, "5.4")
 
 
 def _treat(treat: argparse.ArgumentParser) -> None:
@@ -248,7 +260,7 @@ def _treat(treat: argparse.ArgumentParser) -> None:
             f"--{ion}", type=_concentration, metavar="MG_L",
             help=f"{ion} wanted in the mash liquor, mg/L",
         )
-    treat.add_argument("--mash-ph", type=float, metavar="PH", help="mash pH wanted, cooled sample")
+    treat.add_argument("--mash-ph", type=_ph, metavar="PH", help="mash pH wanted, cooled sample")
     treat.add_argument(
         "--where",
         choices=("mash", "both"),

@@ -24,10 +24,8 @@ from reportgen.record.printed import BLANK, Units
 from reportgen.report.comparison import triangle_lines
 from reportgen.report.figure_text import figure_number, figure_title, figure_unit
 from reportgen.report.plan_text import units_of
+from reportgen.report.text_table import WIDTH, text_table
 from reportgen.science.number import expanded_uncertainty, nominal
-
-WIDTH = 96
-"""Letters in a line of text."""
 
 LONGEST = 30
 """Letters of a value that stands in a column."""
@@ -148,13 +146,7 @@ def _table(title: str, labels: Sequence[str], rows: Sequence[Sequence[str]]) -> 
         return
     yield title
     every = [("", *labels), *rows]
-    widths = [max(len(row[n]) for row in every) for n in range(len(labels) + 1)]
-    for row in every:
-        cells = [
-            cell.rjust(width) if n else cell.ljust(width)
-            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        yield f"  {'  '.join(cells)}".rstrip()
+    yield from text_table(every, range(1, len(labels) + 1))
 
 
 def data_of(batches: Sequence[Assessment], labels: Sequence[str]) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from msgspec import Struct
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import Units
 from reportgen.report.ledger import Cell, Column, Frame, LedgerData, Table, frame_of, plural
+from reportgen.report.text_table import text_table
 from reportgen.store.balance import Item, LotBalance, Store
 from reportgen.store.cost import cost_of
 from reportgen.store.words import amount_in, price_in
@@ -275,10 +276,6 @@ def as_text(found: tuple[Table, ...]) -> list[str]:
             continue
         head = tuple(column.title for column in table.columns)
         cells = [head, *(tuple(cell.text for cell in row) for row in table.rows)]
-        widths = [max(len(row[n]) for row in cells) for n in range(len(head))]
-        for row in cells:
-            lines.append("  " + "  ".join(
-                cell.rjust(width) if column.number else cell.ljust(width)
-                for cell, width, column in zip(row, widths, table.columns, strict=True)
-            ).rstrip())  # fmt: skip
+        right = [n for n, column in enumerate(table.columns) if column.number]
+        lines += text_table(cells, right)
     return lines[1:]

@@ -29,13 +29,13 @@ from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
+from reportgen.report.text_table import WIDTH, text_table
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
 
-WIDTH = 96
 SHOWN_LINES = 40
 """Changed lines of a record that are shown."""
 
@@ -209,7 +209,7 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
         return
     for line in (*triangle_lines(found), common_line(found)):
         if line:
-            yield from textwrap.wrap(line, WIDTH, break_on_hyphens=False)
+            yield from _wrapped(line, "")
     if found.scores:
         yield ""
         yield f"Tasted together, mean scores of {', '.join(found.evenings)}"
@@ -220,17 +220,20 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
     yield from _result_lines(found.results, units)
     if found.within:
         yield ""
-        yield from textwrap.wrap(within_line(found), WIDTH, break_on_hyphens=False)
+        yield from _wrapped(within_line(found), "")
     yield from _deviation_lines(found)
     yield from _effect_lines(found, units)
     yield ""
     yield "Plan, A → B" if found.plan else "Plan: no difference"
     for change in found.plan:
-        yield from textwrap.wrap(
-            f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}", WIDTH,
-            subsequent_indent="      ", break_on_hyphens=False,
-        )  # fmt: skip
+        yield from _wrapped(
+            f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}"
+        )
     yield from _text_lines(sides)
+
+
+def _wrapped(text: str, indent: str = "      ") -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def _step_lines(sides: list[ComparedSide], units: Units) -> Iterator[str]:
@@ -254,10 +257,7 @@ def _step_lines(sides: list[ComparedSide], units: Units) -> Iterator[str]:
             parts.append(f"not explained {figure_difference(units, key, rest.size)}")
         ends = " → ".join(figure_number(units, key, v) for v in (start, steps.brewed[key]))
         because = f" ({'; '.join(parts)})" if parts else ""
-        yield from textwrap.wrap(
-            f"  {figure_title(key)}: {ends}{because}", WIDTH,
-            subsequent_indent="      ", break_on_hyphens=False,
-        )  # fmt: skip
+        yield from _wrapped(f"  {figure_title(key)}: {ends}{because}")
 
 
 def _text_lines(sides: list[ComparedSide]) -> Iterator[str]:
@@ -282,7 +282,7 @@ def _effect_lines(found: Difference, units: Units) -> Iterator[str]:
     yield "What this does, by the forecast of the plans, B less A"
     for effect in found.together:
         parts = _parts(found, effect, units)
-        yield f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}"
+        yield from _wrapped(f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}")
 
 
 def _effect(effect: PlanEffect, units: Units) -> str:
@@ -317,13 +317,7 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
         if pair.difference is not None:
             difference = figure_difference(units, key, pair.difference) + pair.doubt
         rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
-    widths = [max(len(row[n]) for row in rows) for n in range(len(head))]
-    for row in rows:
-        cells = [
-            cell.ljust(width) if n < 2 else cell.rjust(width)
-            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        yield f"  {'  '.join(cells)}".rstrip()
+    yield from text_table(rows, range(2, len(head)))
 
 
 def _deviation_lines(found: Difference) -> Iterator[str]:
@@ -331,10 +325,9 @@ def _deviation_lines(found: Difference) -> Iterator[str]:
     for label, only in (("A", one - two), ("B", two - one)):
         if only:
             yield ""
-            yield f"Deviations of {label} only: " + ", ".join(
-                FIGURES[k].in_sentence if k in FIGURES else figure_title(k)
-                for k in sorted(only)
-            )
+            names = (FIGURES[k].in_sentence if k in FIGURES else figure_title(k)
+                     for k in sorted(only))
+            yield from _wrapped(f"Deviations of {label} only: {', '.join(names)}", "  ")
 
 
 def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:

@@ -25,6 +25,7 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.record.units import UnitError
 from reportgen.record.written import block
 from reportgen.report.figure_text import figure_title, typed_number, typed_width
+from reportgen.report.text_table import text_table
 from reportgen.science.number import expanded_uncertainty, nominal
 from reportgen.verbs.proposing import (
     Outcome,
@@ -319,10 +320,7 @@ HEAD = ("Figure", "Before", "After", "Aim", "")
 
 def table(proposed: Outcome) -> list[str]:
     """Return the table of before, after and aim as lines."""
-    found = [HEAD, *rows(proposed)]
-    widths = [max(len(row[n]) for row in found) for n in range(len(HEAD))]
-    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
-            for row in found]
+    return list(text_table([HEAD, *rows(proposed)], indent=""))
 
 
 def as_text(proposed: Outcome, remarks: Sequence[str]) -> list[str]:

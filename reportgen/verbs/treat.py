@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import textwrap
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.steps import scale_unit
@@ -16,6 +17,8 @@ from reportgen.science.treatment import Miss, Treatment, treat
 from reportgen.verbs.where import Misuse, in_error, loaded, one_batch, say_in_part, say_unread
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
+
+WIDTH = 96
 
 CAUSES = {
     "liquor_above": "the liquor already holds more, and no salt takes it away",
@@ -91,18 +94,24 @@ def as_text(batch: Assessment, found: Treatment) -> str:
     lines.append("acids:" if poured else "acids: []")
     if poured:
         lines.append(f"  - {{acid: {acid}, amount: {poured:.4g} mL, to: mash}}")
-    lines.append("# gives in the mash liquor, mg/L: " + ", ".join(
+    notes = ["gives in the mash liquor, mg/L: " + ", ".join(
         f"{ion} {nominal(found.ions.mash.get(ion, 0.0)):.0f}" for ion in IONS
-    ))
+    )]
     if found.mash_ph is not None:
-        lines.append(f"# predicted mash pH {found.mash_ph:.2f}: measure it all the same")
-    lines += [f"# {line}" for line in map(_miss, found.misses)]
+        notes.append(f"predicted mash pH {found.mash_ph:.2f}: measure it all the same")
+    notes += map(_miss, found.misses)
     chlorine = nominal(to_remove(batch.case))
     if chlorine > 0:
-        lines.append(f"# chlorine of {chlorine:.2g} mg/L as Cl2: {_chlorine(batch)}")
+        notes.append(f"chlorine of {chlorine:.2g} mg/L as Cl2: {_chlorine(batch)}")
     if poured:
-        lines.append("# acid: always into the liquor, never the reverse; wear eye protection,")
-        lines.append("# as its safety data sheet says")
+        notes.append(
+            "acid: always into the liquor, never the reverse; wear eye protection, as its safety "
+            "data sheet says"
+        )
+    for note in notes:
+        lines += textwrap.wrap(
+            note, WIDTH, initial_indent="# ", subsequent_indent="#   ", break_on_hyphens=False
+        )
     return "\n".join(lines) + "\n"
 
 

@@ -13,6 +13,7 @@ from reportgen.forecast.causes import Cause, causes_of, halving, worth_naming
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.load import Archive, Batch
 from reportgen.report.figure_text import typed_number, typed_width
+from reportgen.report.text_table import text_table
 from reportgen.science.number import Number, expanded_uncertainty
 from reportgen.verbs.propose import with_set
 from reportgen.verbs.proposing import Plan, plan_of
@@ -105,10 +106,7 @@ def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
         yield "no figure changes"
         return
     head = ("Figure", "Plan", "What if", "Change")
-    table = [head, *found]
-    widths = [max(len(row[n]) for row in table) for n in range(4)]
-    for row in table:
-        yield "  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip()
+    yield from text_table([head, *found], indent="")
 
 
 def what_if_json(plan: Plan, then: Plan) -> str:

@@ -15,6 +15,9 @@ from pathlib import Path
 
 import pytest
 
+from reportgen.cli import main
+from reportgen.report.text_table import text_table
+
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "tests" / "example"
 
@@ -146,3 +149,25 @@ def test_what_goes_into_a_file_has_all_columns(house: Path) -> None:
     )  # fmt: skip
     assert done.stdout.splitlines()[0].split()[0] == "batch"
     assert done.stdout.splitlines()[0].endswith("method")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("store",), ("compare", "2025-02", "2026-10"), ("compare", "2025-02", "2025-03", "2026-03"),
+     ("trace", "2026-12"), ("treat", "2026-10", "--calcium", "80")],
+    ids=" ".join,
+)  # fmt: skip
+def test_what_is_printed_fits_a_hundred_columns(
+    words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(ROOT / "batches")
+    main(list(words))
+    lines = capsys.readouterr().out.splitlines()
+    assert lines and not [line for line in lines if len(line) > 100]
+
+
+def test_a_table_breaks_its_words_and_loses_none() -> None:
+    rows = [("Beer", "Left", "Note"), ("Courtyard " * 6, "7.10 kg", "gypsum and lime " * 6)]
+    lines = list(text_table(rows, {1}))
+    assert max(map(len, lines)) <= 96 and all("7.10" not in line for line in lines[2:])
+    assert sorted(" ".join(lines).split()) == sorted(" ".join(map(" ".join, rows)).split())

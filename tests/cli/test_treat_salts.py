@@ -11,6 +11,7 @@ import pytest
 import yaml
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.cli import main
 from reportgen.loading import load_archive
 from reportgen.record.model.stock import SALTS
 from reportgen.science.salts import SULFITES
@@ -108,3 +109,20 @@ def test_a_stock_of_one_salt_and_no_acid(salt: str, tmp_path: Path) -> None:
     batch = _batch_with((salt,), tmp_path)
     text = as_text(batch, advise(batch, WISH, None, "mash"))
     assert yaml.safe_load(text)["acids"] == []
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--calcium", "5000", "more than 2000 mg/L"),
+        ("--calcium", "-5", "negative"),
+        ("--mash-ph", "5,4", "decimal comma; write 5.4"),
+        ("--mash-ph", "54", "not a pH"),
+    ],
+)
+def test_what_nobody_can_want_is_refused(
+    option: str, value: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit, match="2"):
+        main(["treat", "2026-01", option, value])
+    assert said in capsys.readouterr().err
