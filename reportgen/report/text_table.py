@@ -9,7 +9,7 @@ from itertools import zip_longest
 WIDTH = 96
 """Letters in a line."""
 
-LEAST = 16
+LEAST = 14
 """Letters that a column of words keeps."""
 
 
