@@ -59,9 +59,10 @@ def _take(handle: int, output: Path) -> None:
 def _check_inside(output: Path) -> None:
     if output.is_symlink() or (output.exists() and not output.is_dir()):
         raise CannotWrite(f"{output}: not a plain folder; it is left as it is")
-    for folder in output.rglob("*"):
-        if folder.is_symlink() and folder.is_dir():
-            raise CannotWrite(f"{folder}: a link to a folder; nothing is written through it")
+    for folder, inside, _ in os.walk(output):
+        for name in inside:
+            if os.path.islink(path := os.path.join(folder, name)):
+                raise CannotWrite(f"{path}: a link to a folder; nothing is written through it")
 
 
 def _sweep(output: Path) -> None:
