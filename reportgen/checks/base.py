@@ -54,7 +54,7 @@ from msgspec.structs import replace
 
 import reportgen.checks
 from reportgen.assessment.assess import Assessment, cause_severity
-from reportgen.assessment.causes import is_closed
+from reportgen.assessment.causes import is_closed, shows_in
 from reportgen.checks.inputs import place_of
 from reportgen.checks.when import is_over
 from reportgen.docstring_page import TEXT, one_line, read_sections
@@ -305,15 +305,23 @@ def run_checks(batch: Assessment) -> list[Finding]:
 
 
 def _is_answered(finding: Finding, batch: Assessment) -> bool:
-    """Whether a closed deviation of the review names the check of a finding.
+    """Whether a closed deviation of the review names the check of a finding, or its figure.
 
-    It is closed by what is needed of a deviation as heavy as the finding.
+    It is closed by what is needed of a deviation as heavy as the finding. The figure is that of a
+    check which only says that one is off (``FIGURE``); it answers for what was read.
     """
     review = batch.record.review
     if review is None or finding.severity >= Severity.CRITICAL:
         return False
+    check = all_checks().get(finding.rule)
+    figure = getattr(check.module, "FIGURE", "") if check is not None else ""
+    read = batch.actuals.get(figure)
+    is_of_reading = read is not None and finding.position == read.reading.position
     return any(
-        finding.rule in [str(name) for name in cause.findings]
+        (
+            finding.rule in [str(name) for name in cause.findings]
+            or (is_of_reading and figure in shows_in(cause))
+        )
         and is_closed(cause, max(cause_severity(batch, cause), finding.severity), review)
         for cause in review.deviations
     )

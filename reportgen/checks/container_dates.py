@@ -41,6 +41,6 @@ def check(batch: Assessment) -> Remarks:
         if one.number in seen:
             yield Remark(
                 one.number.position, f"container {one.number} is filled twice in one batch",
-                "each number once",
+                "each number once", "correct the number that is wrong",
             )
         seen.add(str(one.number))

@@ -1,7 +1,8 @@
 """Containers times their size is not the volume packed.
 
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
-tenth, one of the three numbers is wrong. Where part of the beer went into other containers, all of
+tenth, one of the three numbers is wrong. So it is where more containers are listed under `filled` than
+were counted; the list may name fewer. Where part of the beer went into other containers, all of
 them together are the volume packed.
 
 Fix: count again, and correct the number that is wrong
@@ -32,6 +33,14 @@ def check(batch: Assessment) -> Remarks:
     """Compare containers and volume."""
     packed = batch.record.packaging
     actual = batch.actuals.get("packaged_volume")
+    if packed is not None and packed.containers is not None:
+        over = packed.filled[round(packed.containers.value) :]
+        if over:
+            yield Remark(
+                over[0].number.position,
+                f"{len(packed.filled)} containers are listed, `containers` is {packed.containers.text}",
+                f"{packed.containers.text} of them",
+            )
     if batch.others_filled:
         yield from _together(batch)
         return

@@ -1,7 +1,8 @@
 """More extract was dissolved than the malt holds.
 
 No mash converts more than all of its extract, and no run-off rinses out all of it. If the kettle
-holds more, a weight of malt, a volume or a gravity is wrong. The efficiency may still be below
+holds more, a weight of malt, a volume or a gravity is wrong. The first wort is where its gravity would
+mean that more was rinsed out than was dissolved. The efficiency may still be below
 100 %, since the spent grain keeps some of the wort.
 
 Fix: check the weight and the lot of each malt, then the volume and the gravity
@@ -14,17 +15,44 @@ Fails:
 
 
 
+from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.quantities import gravity_read
 from reportgen.science.number import expanded_uncertainty, nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
 
+POOR = 0.85
+"""Conversion below which the mash, or the first wort, is at fault (common practice, no source)."""
+
+def is_over_all(share: Actual | None) -> bool:
+    """Whether a share is more than all there is, and not by its U alone."""
+    return share is not None and share.value is not None and share.value - share.uncertainty > 1.0
+
+
+def is_poor(conversion: Actual | None) -> bool:
+    """Whether much of the extract was not dissolved, and not by the U of the first wort alone."""
+    return (
+        conversion is not None and conversion.value is not None
+        and conversion.value + conversion.uncertainty < POOR
+    )
+
+
 def check(batch: Assessment) -> Remarks:
     """Look at the conversion that the kettle implies."""
     first = batch.actuals.get("conversion")
-    if first is not None and first.value is not None and first.value - first.uncertainty > 1.0:
+    if is_over_all(first):
         # The first wort says it already.
+        return
+    rinsed, read = batch.actuals.get("lauter_efficiency"), batch.actuals.get("first_wort_gravity")
+    if is_poor(first) and is_over_all(rinsed) and rinsed is not None and read is not None:
+        yield Remark(
+            read.reading.position,
+            f"by the first wort {gravity_read(read)} the run-off brought {rinsed.value:.0%} of what"
+            " was dissolved",
+            "at most 100 %", "compare with the sheet; next time read a well stirred sample",
+        )
         return
     kettle, now = batch.actuals.get("mash_efficiency"), batch.now.expected
     gravity = batch.actuals.get("kettle_gravity")

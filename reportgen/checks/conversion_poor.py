@@ -15,6 +15,7 @@ Fails:
 
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.conversion_impossible import is_over_all, is_poor
 from reportgen.checks.quantities import gravity_read
 
 GROUP = Group.MASH
@@ -28,7 +29,8 @@ def check(batch: Assessment) -> Remarks:
     read = batch.actuals.get("first_wort_gravity")
     if conversion is None or conversion.value is None or read is None:
         return
-    if conversion.value + conversion.uncertainty < 0.85:
+    # A first wort that does not go with the kettle says nothing of the mash.
+    if is_poor(conversion) and not is_over_all(batch.actuals.get("lauter_efficiency")):
         yield Remark(
             read.reading.position,
             f"first wort {gravity_read(read)} means {conversion.value:.0%} conversion",

@@ -5,7 +5,7 @@ the taste turns sharp. Above it run-off is slow, tannin is extracted and the bee
 A prediction outside the band is worth acting on before the day; it errs by a tenth or two. Grain that is
 only steeped beside malt extract is not judged: nothing in it converts.
 
-Fix: add acid to the mash liquor, or less of it; read the mash with a checked meter
+Fix: add acid to the mash liquor; read the mash with a checked meter
 Afterwards: look for it in the run-off, the clarity and the taste; next time set the acid before the mash
 Source: D.E. Briggs et al. 2004, Brewing: Science and Practice, Table 4.9; range 5.2 to 5.6 common
     practice
@@ -19,11 +19,13 @@ Fails:
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
+from reportgen.checks.when import is_over
 
 GROUP = Group.MASH
 SEVERITY = Severity.NOTE
 ALSO = {Severity.MINOR: "below 5.0 or above 5.8", Severity.MAJOR: "below 4.7 or above 6.5"}
 UNTIL = Stage.MASH
+FIGURE = "mash_ph"
 
 
 def check(batch: Assessment) -> Remarks:
@@ -41,6 +43,9 @@ def check(batch: Assessment) -> Remarks:
         severity = Severity.MINOR
     if value < 4.7 or value > 6.5:
         severity = Severity.MAJOR
+    remedy = ""
+    if value < 5.2 and not is_over(batch.record, UNTIL):
+        remedy = "take less acid, and add no more of it; read the mash with a checked meter"
     where = result.actual.reading.position if read and result.actual else None
     shown = f"{value:.2f}"
     if read and result.actual is not None:
@@ -49,5 +54,6 @@ def check(batch: Assessment) -> Remarks:
         where or batch.record.plan.liquor.position,
         f"mash pH {shown} {'read' if read else 'predicted'}",
         "5.2 to 5.6 in a cooled sample",
-        severity=severity,
+        remedy,
+        severity,
     )

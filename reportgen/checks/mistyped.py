@@ -265,6 +265,11 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     yield from ((new, fewest) for new, fewest, _ in sorted(found, key=lambda one: one[1:]))
 
 
+def likely(batch: Assessment, read: Quantity) -> Iterator[Typed]:
+    """Yield what a reading far off was by its digits meant to be, nearest to what was expected."""
+    return (new for new, fewest in _meant(batch, read, False) if fewest < MISREAD)
+
+
 def _as_logged(batch: Assessment, old: Typed) -> Iterator[tuple[Typed, int]]:
     """Yield what the log ends with, where a number is the final gravity: tried after its slips."""
     final, last = batch.actuals.get("final_gravity"), last_gravity(batch.record)

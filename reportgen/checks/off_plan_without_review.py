@@ -2,7 +2,8 @@
 
 What left the plan by more than the instrument could err should be explained while somebody
 remembers. Only minor deviations and worse must be explained. Of the others, such as the
-temperature at the end of the mash, one is reported that is off by five times what is allowed.
+temperature at the end of the mash, one is reported that is off by five times what is allowed. Where
+a slip of the digits would bring a reading to what was expected, that is offered.
 
 Fix: add it under `review: deviations`, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
@@ -16,6 +17,7 @@ Fails:
 
 from reportgen.assessment.assess import Departure
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.mistyped import likely
 from reportgen.checks.quantities import value_of, width_of
 
 GROUP = Group.DEVIATIONS
@@ -24,6 +26,8 @@ ALSO = {
     Severity.MAJOR: "the deviation is major or critical",
     Severity.NOTE: "the deviation is a note, and five times what is allowed",
 }
+
+WRITE = "say in the review what happened"
 
 FAR = 5.0
 """As many times what is allowed is more likely a slip than the day."""
@@ -47,13 +51,15 @@ def check(batch: Assessment) -> Remarks:
         )
         where = actual.reading.position or batch.record.position
         figure = departure.result.figure
+        typed = actual.reading.value
+        meant = next(likely(batch, typed), None) if typed is not None else None
+        slip = f"did you mean {meant.text}? If it is true, {WRITE}" if meant is not None else ""
         yield Remark(
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
             f" from the expected {value_of(figure, expected.value, batch)}{_in(batch, departure)}",
             "a reading near it" if is_note else "an entry under `review: deviations`",
-            "compare with the sheet; if it is true, say in the review what happened"
-            if is_note else "",
+            slip or (f"compare with the sheet; if it is true, {WRITE}" if is_note else ""),
             severity=severity,
         )
 

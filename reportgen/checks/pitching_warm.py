@@ -24,6 +24,7 @@ GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
 ALSO = {Severity.MAJOR: "above 35 °C"}
 UNTIL = Stage.PITCH
+FIGURE = "pitch_temperature"
 
 
 def check(batch: Assessment) -> Remarks:

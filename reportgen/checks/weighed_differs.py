@@ -4,7 +4,7 @@ A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decim
 two items were swapped or one of several additions is missing. Differences within the scale's
 uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
 pitched, so may the other doses of an item that has several. Left out altogether, with a reason, is
-the largest difference of all.
+the largest difference of all. Yeast is held against what was pitched.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
@@ -76,6 +76,9 @@ def check(batch: Assessment) -> Remarks:
     if day is None:
         return
     planned, twice = planned_items(batch.record.plan), twice_weighed(batch)
+    pitched, yeast = day.pitch.yeast_amount if day.pitch else None, batch.record.plan.pitch.yeast
+    if pitched is not None and pitched.value is not None:
+        planned[yeast] = _Planned(pitched.value.kind, [pitched.value.value])
     weighed: dict[str, list[Reading]] = defaultdict(list)
     for entry in day.weighed:
         weighed[entry.item].append(entry.amount)
@@ -103,7 +106,7 @@ def check(batch: Assessment) -> Remarks:
         yield Remark(
             readings[-1].position,
             f"{name}: {_amount(total, plan.kind, batch)} weighed,"
-            f" {_amount(wanted, plan.kind, batch)} planned",
+            f" {_amount(wanted, plan.kind, batch)} {'pitched' if name == yeast else 'planned'}",
             _amount(wanted, plan.kind, batch),
             _meant(amounts, total, wanted),
             severity=Severity.MAJOR if total > FAR * wanted else None if far else Severity.NOTE,

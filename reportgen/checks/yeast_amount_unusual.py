@@ -52,11 +52,15 @@ def check(batch: Assessment) -> Remarks:
     # Cells that were counted have a verdict of their own, and say more than an assumed density.
     counted = batch.actuals.get("viable_cells")
     known = yeast.is_counted and (counted is None or counted.value is None)
-    density, living = nominal(yeast.cells), nominal(yeast.living)
+    living, of = nominal(yeast.living), ""
+    needed = cells.value / (nominal(yeast.cells) * living) / 1000
     if yeast.by != amount.kind:
+        # What is weighed may be dry yeast, or slurry: a litre of it is about a kilogram.
         known, living = False, 1.0
-        density = USUAL_CELLS["dry" if amount.is_mass else "slurry"]
-    needed = cells.value / (density * living) / 1000
+        forms = ("dry", "slurry") if amount.is_mass else ("slurry",)
+        needs = {form: cells.value / USUAL_CELLS[form] / 1000 for form in forms}
+        form = min(needs, key=lambda one: abs(math.log(needs[one] / amount.value)))
+        needed, of = needs[form], f" of {form.replace('dry', 'dry yeast')}"
     more = [
         e.amount.value.value for e in batch.record.all_added
         if str(e.what) == str(batch.record.plan.pitch.yeast) and e.amount.value is not None
@@ -72,7 +76,7 @@ def check(batch: Assessment) -> Remarks:
     yield Remark(
         amount.position,
         f"`{amount.text}` of yeast{', with what was added,' if more else ''} is {word} for this wort",
-        f"about {_text(needed, amount)}{aged}",
+        f"about {_text(needed, amount)}{of}{aged}",
         _late(is_little, is_over(batch.record, Stage.FERMENT)) if is_past else "",
         severity=Severity.MAJOR if far else None,
     )
