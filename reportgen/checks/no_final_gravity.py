@@ -32,6 +32,8 @@ def check(batch: Assessment) -> Remarks:
     actual = batch.actuals.get("final_gravity")
     if packed is not None and (actual is None or actual.value is None):
         last = last_gravity(batch.record)
-        # What the log ends with is the final gravity where it was steady.
-        remedy = f"write `final_gravity: {last[1].text}`, as the log ends, if steady" if last else ""
+        read = [(p.gravity, p.gravity_uncertainty) for p in batch.log if p.gravity is not None]
+        # What the log ends with is the final gravity where it is steady.
+        steady = len(read) > 1 and abs(read[-1][0] - read[-2][0]) <= read[-1][1] + read[-2][1]
+        remedy = f"write `final_gravity: {last[1].text}`, as the log ends" if last and steady else ""
         yield Remark(packed.position, "packed without a final gravity", remedy=remedy)

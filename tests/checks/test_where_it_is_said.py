@@ -97,6 +97,39 @@ def test_a_closed_deviation_answers_the_findings_it_names(
     assert "time-missed" in _rules(SHORT)
 
 
+@pytest.mark.parametrize(
+    ("reading", "wrong", "rule"),
+    [("mash_ph:\n      read: 5.46", "mash_ph:\n      read: 4.99", "mash-ph-off"),
+     ("pitch_temperature: 18.4 C", "pitch_temperature: 29 C", "pitching-warm")],
+)  # fmt: skip
+def test_a_closed_deviation_answers_that_its_figure_is_off(
+    reading: str, wrong: str, rule: str
+) -> None:
+    figure = reading.split(":")[0]
+    closed = f"{{figure: {figure}, what: off, cause: haste}}"
+    review = ("review:\n", f"review:\n  deviations:\n    - {closed}\n")
+    other = ("review:\n", f"review:\n  deviations:\n    - {closed.replace(figure, 'wort_ph')}\n")
+    assert rule in _rules((reading, wrong)) and rule in _rules((reading, wrong), other)
+    assert rule not in _rules((reading, wrong), review)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "remedy"),
+    [("pitch_temperature: 18.4 C", "pitch_temperature: 1.87 C",
+      "did you mean 18.7 C? If it is true, say in the review what happened"),
+     ("pressure: {read: 0.72 bar", "pressure: {read: 0.07 bar",
+      "did you mean 0.70 bar? If it is true, say in the review what happened"),
+     ("pitch_temperature: 18.4 C", "pitch_temperature: 12 C",
+      "add it under `review: deviations`, with what happened"),
+     ("  final_gravity: {read: 1.0145, sample: 18 C}\n", "",
+      "write `final_gravity: 1.014`, as the log ends")],
+)  # fmt: skip
+def test_a_lone_reading_far_off_is_offered_what_it_may_be(old: str, new: str, remedy: str) -> None:
+    _, before, _ = _batch()
+    _, found, _ = _batch((old, new))
+    assert remedy in {f.remedy for f in found} - {f.remedy for f in before}
+
+
 def test_no_deviation_answers_what_warns_of_harm() -> None:
     burst = ("pressure: {read: 0.72 bar", "pressure: {read: 7.2 bar")
     named = "{findings: [pressure-over-limit], what: a, cause: b, correction: c}"
