@@ -37,7 +37,7 @@ def check_house(archive: Archive) -> Remarks:
             is_apart = any(alpha is one for one in apart)
             if 0.005 <= alpha.value <= most and not is_apart:
                 continue
-            # Held against the hop, a hop against its lots, and one alone against what is usual.
+            # A lot is compared with its hop, a hop with its lots, one alone with what is usual.
             beside = hop.alpha if alpha is not hop.alpha else next(iter(lots.values()), None)
             about = beside.value if beside is not None and is_apart else most / 3
             meant = [by for by in (10, 0.1) if _alike(by * alpha.value, about)]

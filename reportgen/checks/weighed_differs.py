@@ -4,7 +4,7 @@ A difference of 5 % changes the beer, one of 10 % can be tasted. Often the decim
 two items were swapped or one of several additions is missing. Differences within the scale's
 uncertainty are not reported. What goes to the fermenter may be weighed later; until the wort is
 pitched, so may the other doses of an item that has several. Left out altogether, with a reason, is
-the largest difference of all. Yeast is held against what was pitched.
+the largest difference of all. Yeast is compared with what was pitched.
 
 Fix: compare with the sheet; if it is true, write a deviation in the review
 Source: common practice, no source
