@@ -124,6 +124,10 @@ MEASURES: dict[str, Measure] = {measure.key: measure for measure in _ALL}
 """Every measure by its key, in the order of the work."""
 
 
+OF_THE_FERMENTER = ("bitterness_factor", "attenuation")
+"""Measures that each batch of one wort has of its own."""
+
+
 def measured(batch: Assessment) -> dict[str, Measured]:
     """Return the measures that the readings of a batch allow, by key."""
     makers: Mapping[str, Callable[[Assessment], Measured | None]] = {
@@ -140,6 +144,9 @@ def measured(batch: Assessment) -> dict[str, Measured]:
     }
     found = {}
     for key, make in makers.items():
+        # The mash and the boil of wort from another batch are counted there, once.
+        if batch.record.wort_from is not None and key not in OF_THE_FERMENTER:
+            continue
         try:
             value = make(batch)
         except REFUSED:

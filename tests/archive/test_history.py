@@ -36,6 +36,7 @@ from reportgen.report.history_words import (
 )
 from reportgen.report.ledger_batch import unusual_words
 
+DEMO = Path(__file__).parents[2] / "batches"
 EVAPORATION, CONVERSION = MEASURES["evaporation"], MEASURES["conversion"]
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2: flow rates of ten batches, with
@@ -307,6 +308,13 @@ def test_the_mash_ph_read_gives_the_base_malt_its_own(tmp_path: Path) -> None:
         found[id_] = measured(batch)["malt_ph"]
     assert 0.10 <= found["2026-02"].value - found["2026-01"].value < 0.15
     assert found["2026-01"].uncertainty > 0.02
+
+
+def test_a_wort_that_two_batches_share_is_one_mash() -> None:
+    archive = load_archive(DEMO, only=["2026/2026-11.yaml", "2026/2026-12.yaml"])
+    brewed, given = (measured(assess(archive, archive.batches[b])) for b in ("2026-11", "2026-12"))
+    assert {"conversion", "evaporation", "malt_ph"} <= set(brewed)
+    assert set(given) <= {"attenuation", "bitterness_factor"}
 
 
 def test_a_mash_that_stood_long_is_no_merit_of_the_yeast(tmp_path: Path) -> None:
