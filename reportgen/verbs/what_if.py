@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reportgen.archive.matters import keys_of, number_of
-from reportgen.assessment.assess import Assessment
+from reportgen.assessment.assess import Assessment, assess
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.causes import Cause, causes_of, halving, worth_naming
 from reportgen.forecast.figures import FIGURES
@@ -77,31 +77,47 @@ def what_if(archive: Archive, batch: Batch, texts: list[str]) -> tuple[Plan, Pla
     return plan, with_set(plan, texts)
 
 
-def differences(plan: Plan, then: Plan) -> Iterator[tuple[str, float | None, float | None]]:
-    """Yield each figure that the two plans do not share, with both values."""
-    for key, figure in FIGURES.items():
-        one, other = (
-            p.book.expected[key].value if key in p.book.expected else None for p in (plan, then)
-        )
-        if one is None and other is None:
-            continue
+def _expected(plan: Plan) -> dict[tuple[int, str], tuple[str, float]]:
+    """Return what a plan expects by kind of container and figure, and what these are called.
+
+    The first has all figures; others, those that differ from one kind to another.
+    """
+    found = {(0, key): ("", plan.book.expected[key].value)
+             for key in FIGURES if key in plan.book.expected}
+    if plan.record.plan.packaging.also and (batch := assess(plan.archive, plan.batch)) is not None:
+        found |= {
+            (other.filling_number, r.figure.key): (other.packed_in, r.expected.value)
+            for other in batch.others_filled for r in other.own_results if r.expected is not None
+        }
+    return found
+
+
+def differences(
+    plan: Plan, then: Plan
+) -> Iterator[tuple[str, str, float | None, float | None]]:
+    """Yield each figure that the two plans do not share, of which containers, with both values."""
+    before, after = _expected(plan), _expected(then)
+    order = {key: number for number, key in enumerate(FIGURES)}
+    for at in sorted({**before, **after}, key=lambda at: (at[0], order[at[1]])):
+        (of, one), (other_of, other) = (some.get(at, ("", None)) for some in (before, after))
+        key = at[1]
         same = one is not None and other is not None and abs(one - other) < 10 ** -(
-            figure.decimals + 2
+            FIGURES[key].decimals + 2
         )
         if not same:
-            yield key, one, other
+            yield key, of or other_of, one, other
 
 
 def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
     """Yield the figures that change, side by side, in the units of brewery.yaml."""
     found = []
-    for key, one, other in differences(plan, then):
+    for key, of, one, other in differences(plan, then):
         change = ""
         if one is not None and other is not None:
             sign = "+" if other >= one else "−"
             change = sign + typed_width(key, abs(other - one), plan.system)
         both = (typed_number(key, v, plan.system) for v in (one, other))
-        found.append((FIGURES[key].title, *both, change))
+        found.append((FIGURES[key].title + (f", {of}" if of else ""), *both, change))
     if not found:
         yield "no figure changes"
         return
@@ -114,9 +130,9 @@ def what_if_json(plan: Plan, then: Plan) -> str:
     rows = [
         {
             "batch": plan.id, "key": key, "plan": one, "what_if": other,
-            "difference": None if one is None or other is None else other - one,
+            "difference": None if one is None or other is None else other - one, "of": of or None,
         }
-        for key, one, other in differences(plan, then)
+        for key, of, one, other in differences(plan, then)
     ]  # fmt: skip
     return json.dumps(rows, ensure_ascii=False, indent=1)
 

@@ -18,6 +18,8 @@ from pathlib import Path
 import pytest
 from houses import CLEAN, inside, reportgen
 
+from reportgen.cli import main
+
 EXAMPLE = Path(__file__).parents[1] / "example"
 ROOT = Path(__file__).parents[2]
 
@@ -304,3 +306,17 @@ def test_a_folder_named_like_a_record_is_told(archive: Path) -> None:
         assert [f["rule"] for f in folders] == ["not-a-file"], path
     done = inside("check", "--format", "json", "2026/2026-01.yaml", cwd=archive)
     assert "2026-05" not in done.stdout
+
+
+def test_what_if_tells_of_every_kind_of_container(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT / "batches")
+    change = ["figures", "2026-10", "--set", "packaging.also[0].carbonation=3 vol"]
+    assert main(change) == 0
+    told = capsys.readouterr().out
+    assert "Priming sugar, bottle half" in told and "Carbonation, bottle half" in told
+    assert main([*change, "--format", "json"]) == 0
+    rows = json.loads(capsys.readouterr().out)
+    assert {row["of"] for row in rows} == {"bottle half"}
+    assert {row["key"] for row in rows} >= {"priming_sugar", "carbonation", "alcohol"}
