@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, added: [{what: pale, amount: 500 g, to: fermenter}]}
 """
 
-
-
 from reportgen.assessment.additions import PLACES, UNITS, can_be_in, entries_of, thing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Added

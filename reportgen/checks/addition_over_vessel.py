@@ -12,8 +12,6 @@ Fails:
     brew_day: {date: 2026-03-14, added: [{what: reservoir, amount: 200 L, to: kettle}]}
 """
 
-
-
 from reportgen.assessment.additions import entries_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume

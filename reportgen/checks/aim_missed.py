@@ -11,8 +11,6 @@ Fails:
     plan: {aims: {original_gravity: 1.060}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity, width_number, width_of
 from reportgen.forecast.aims import Aim, aims_of

@@ -12,8 +12,6 @@ Fails:
     brewery: {altitude: 1600 m, air_pressure: 1015 hPa}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity
 from reportgen.science.carbonation import atmospheric_pressure

@@ -18,8 +18,6 @@ Fails:
     analysis: {date: 2026-04-02, alcohol: 4.2 %, alcohol_uncertainty: 0.1 %}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import DERIVED
 

@@ -16,8 +16,6 @@ Fails:
     analysis: {date: 2026-04-02, alcohol: 8.9 %, alcohol_uncertainty: 0.1 %}
 """
 
-
-
 from reportgen.assessment.carried import most_alcohol
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import DERIVED

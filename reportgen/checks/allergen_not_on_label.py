@@ -16,8 +16,6 @@ Fails:
     packaging: {date: 2026-03-24, label: 'Bitter 5 %'}
 """
 
-
-
 from reportgen.assessment.ingredients import allergens_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.labels import named_in, wanted_words

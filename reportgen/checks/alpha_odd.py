@@ -12,8 +12,6 @@ Fails:
     stock: {hops: {goldings: {alpha: 52 %}}}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 

@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: {read: 1.049, was: 1.049, amended_by: AA, amended_on: 2026-03-15, because: swapped}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.each_value import readings_in
 from reportgen.record.units import Quantity

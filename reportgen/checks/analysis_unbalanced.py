@@ -11,8 +11,6 @@ Fails:
     brewery: {liquors: {reservoir: {calcium: 120 mg/L}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.resolve import ions_of
 from reportgen.science.water import ion_balance

@@ -11,8 +11,6 @@ Fails:
     plan: {fermenter_volume: 4 L, grist: [{malt: pale, amount: 1 kg}], liquor: {mash_liquor: 3 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
 

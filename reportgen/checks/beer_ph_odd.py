@@ -15,8 +15,6 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-
-
 from reportgen.assessment.additions import yeasts_in
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage

@@ -16,8 +16,6 @@ Fails:
     analysis: {date: 2026-04-02, bitterness: 150 IBU, bitterness_uncertainty: 3 IBU}
 """
 
-
-
 from reportgen.assessment.carried import most_bitterness
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity

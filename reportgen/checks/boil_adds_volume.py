@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 42 L}, boil: {cast_out_volume: 46 L}}
 """
 
-
-
 from reportgen.assessment.balance import kettle_gain
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume, volume_read

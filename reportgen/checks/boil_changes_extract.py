@@ -20,8 +20,6 @@ Fails:
       boil: {cast_out_volume: 45.5 L, cast_out_gravity: 1.053}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import quantity
 from reportgen.science.extract import extract_mass

@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_gravity: 1.052}, boil: {cast_out_gravity: 1.045}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read
 from reportgen.science.number import nominal

@@ -16,8 +16,6 @@ Fails:
     brewery: {liquors: {reservoir: {chloramine: 2 mg/L}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.dechlorination import chlorine_left, metabisulfite_for
 from reportgen.science.number import nominal

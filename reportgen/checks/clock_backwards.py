@@ -26,8 +26,6 @@ Fails:
       boil: {started: 12:50, ended: 11:50}
 """
 
-
-
 from reportgen.assessment.readings import reading_at
 from reportgen.assessment.times import moment
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity

@@ -13,8 +13,6 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short, closed_on: 2025-04-01}]}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import is_brewed_last
 

@@ -13,8 +13,6 @@ Fails:
     plan: {packaging: {into: bottle, container: corny}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.vessels import is_of_size
 

@@ -25,8 +25,6 @@ Fails:
         packaging: {date: 2026-04-24, filled: [{number: K-07}]}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.takings import BatchTakings, Sent

@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {sparge_liquor: 10 L, kettle_volume: 28 L, kettle_gravity: 1.072}}
 """
 
-
-
 from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read

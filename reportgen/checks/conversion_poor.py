@@ -12,8 +12,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.070}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.conversion_impossible import is_over_all, is_poor
 from reportgen.checks.quantities import gravity_read

@@ -15,8 +15,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66.1 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, value_of
 

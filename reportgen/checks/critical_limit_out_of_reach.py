@@ -12,8 +12,6 @@ Fails:
     plan: {critical_limits: {mash_temperature: {at_least: 65.9 C, because: starch}}}
 """
 
-
-
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import Verdict, verdict
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage

@@ -17,8 +17,6 @@ Fails:
     review: {deviations: [{what: short, cause: thick mash}]}
 """
 
-
-
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 

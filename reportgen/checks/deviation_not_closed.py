@@ -22,8 +22,6 @@ Fails:
     review: {deviations: [{figure: kettle_volume, what: short}]}
 """
 
-
-
 from reportgen.assessment.assess import cause_severity
 from reportgen.assessment.causes import NEEDED, lacking, name_of, shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity

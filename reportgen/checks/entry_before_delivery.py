@@ -11,8 +11,6 @@ Fails:
     stock: {malts: {pale: {lots: {M-1: {received: 2026-02-01, amount: 25 kg, entries: [{on: 2025-04-01, lost: 1 kg, because: mice}]}}}}}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot

@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, run_off: {kettle_volume: 52 L}, boil: {cast_out_volume: 38 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
 from reportgen.science.number import nominal

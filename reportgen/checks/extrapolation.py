@@ -11,8 +11,6 @@ Fails:
     plan: {boil: {time: 180 min, hops: [{hop: goldings, amount: 60 g, time: 180 min}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.house_cause import wrong_figure
 from reportgen.checks.inputs import origin, planned_like

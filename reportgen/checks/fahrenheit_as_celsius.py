@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 152 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
 from reportgen.record.each_value import quantity_of, values_in

@@ -12,8 +12,6 @@ Fails:
     plan: {fermentation: {temperature: 26 C, highest_temperature: 27 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
 

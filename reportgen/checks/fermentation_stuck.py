@@ -20,8 +20,6 @@ Fails:
         - {at: 2026-03-21 14:00, gravity: 1.024}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.science.fermentation import stuck

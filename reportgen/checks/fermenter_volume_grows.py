@@ -15,8 +15,6 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 38 L}, pitch: {fermenter_volume: 42 L}}
 """
 
-
-
 from reportgen.assessment.balance import added_after_boil
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.gravity_lost_in_transfer import came_in

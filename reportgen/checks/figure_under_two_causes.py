@@ -20,8 +20,6 @@ Fails:
         - {figure: kettle_volume, what: short, cause: a stuck tap}
 """
 
-
-
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 

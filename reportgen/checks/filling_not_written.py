@@ -15,8 +15,6 @@ Fails:
     packaging: {date: 2026-03-24, also: [{into: bottle, priming_sugar: 36 g}]}
 """
 
-
-
 from reportgen.checks import container_of_another_kind
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume

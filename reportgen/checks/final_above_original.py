@@ -12,8 +12,6 @@ Fails:
     fermentation: {final_gravity: 1.030}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
 

@@ -17,8 +17,6 @@ Fails:
       final_gravity: 1.011
 """
 
-
-
 from reportgen.assessment.log import is_in_order
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read

@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {first_wort_gravity: 1.105}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import gravity_read
 

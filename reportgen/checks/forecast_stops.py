@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {mash_liquor: 4 L}}
 """
 
-
-
 from reportgen.assessment.assess import refused_in, same_trouble
 from reportgen.assessment.day_fact import DayFact, as_brewed, as_it_would_have_been
 from reportgen.assessment.times import moment

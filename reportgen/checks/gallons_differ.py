@@ -12,8 +12,6 @@ Fails:
     brewery: {units: US, gallon: imperial}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 

@@ -19,8 +19,6 @@ Fails:
     packaging: {date: 2026-03-24}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import gravity_read
 from reportgen.science.carbonation import volumes_from_gravity_points

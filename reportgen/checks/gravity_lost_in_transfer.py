@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_gravity: 1.055}, pitch: {original_gravity: 1.046}}
 """
 
-
-
 from msgspec.structs import replace
 
 from reportgen.assessment.corrections import Actual

@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {salts: [{salt: gypsum, amount: 60 g, to: mash}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
 from reportgen.science.number import nominal

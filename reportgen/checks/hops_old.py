@@ -19,8 +19,6 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-
-
 from reportgen.assessment.day_weighed import used_on
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.materials import alpha_left, days_stored

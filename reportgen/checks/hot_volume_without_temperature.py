@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {cast_out_volume: 43.7 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.science.density import hot_volume
 from reportgen.science.number import nominal

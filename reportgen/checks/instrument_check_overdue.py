@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.values import Day
 

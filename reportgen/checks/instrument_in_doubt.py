@@ -21,8 +21,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_temperature: 66 C}}
 """
 
-
-
 from reportgen.assessment.doubt import Doubt, DoubtfulReading, doubts_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of, width_of

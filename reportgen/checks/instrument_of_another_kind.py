@@ -17,8 +17,6 @@ Fails:
       mash: {mash_ph: {read: 5.4, instrument: gauge}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.each_value import entries_in, member_names, readings_in
 from reportgen.record.kinds import may_read

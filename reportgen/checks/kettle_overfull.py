@@ -11,8 +11,6 @@ Fails:
     plan: {fermenter_volume: 50 L}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
 

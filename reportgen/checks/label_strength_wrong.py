@@ -19,8 +19,6 @@ Fails:
     packaging: {date: 2026-03-24, label: 'Bitter, 5.8 % vol, contains barley'}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.labels import Strength, strengths_in
 from reportgen.science.number import expanded_uncertainty, nominal

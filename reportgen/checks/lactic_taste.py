@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {acids: [{acid: lactic_80, amount: 30 mL, to: mash}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.science.acid import ACIDS, acid_normality
 from reportgen.science.number import nominal

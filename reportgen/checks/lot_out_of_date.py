@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.lots import lots_used
 

@@ -11,8 +11,6 @@ Fails:
     plan: {grist: [{malt: pale, amount: 7 kg, lot: M-9}]}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.lots import lots_used
 from reportgen.record.suggest import did_you_mean

@@ -14,8 +14,6 @@ Fails:
     stock: {malts: {pale: {extract: 81.8 %}}}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.forecast.materials import extract_of
 from reportgen.record.load import Archive

@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {mash_liquor: 12 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity
 from reportgen.science.number import nominal

@@ -12,8 +12,6 @@ Fails:
     plan: {liquor: {mash_liquor: 42 L}, grist: [{malt: pale, amount: 5 kg}]}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity
 from reportgen.science.number import nominal

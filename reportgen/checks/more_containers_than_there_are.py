@@ -16,8 +16,6 @@ Fails:
     packaging: {date: 2026-03-24, container: keg_20, containers: "2"}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
 

@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: pale, amount: 7 kg, lot: M-1}]}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.words import amount_in

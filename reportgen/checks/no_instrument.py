@@ -11,8 +11,6 @@ Fails:
     brewery: {instruments: {thermometer: {reads: ph_meter, resolution: 0.01, uncertainty: 0.02}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.listing import BREWERY
 

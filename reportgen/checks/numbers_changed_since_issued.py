@@ -14,8 +14,6 @@ Fails:
     issued: {plan: 7045a6d6, numbers: 00000000}
 """
 
-
-
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 

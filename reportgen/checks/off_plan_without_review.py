@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.060}}
 """
 
-
-
 from reportgen.assessment.assess import Departure
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.mistyped import likely

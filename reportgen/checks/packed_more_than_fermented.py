@@ -13,8 +13,6 @@ Fails:
     packaging: {date: 2026-03-24, packaged_volume: 44 L}
 """
 
-
-
 from reportgen.assessment.balance import starting_volume_key
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume, volume_read

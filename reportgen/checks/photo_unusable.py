@@ -12,8 +12,6 @@ Fails:
     photos: [{file: ../elsewhere.jpg, caption: The mash}]
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.photos import MOST_PHOTOS, BadPhoto, meant, photograph
 

@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {pitch_temperature: 29 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, temperature
 from reportgen.checks.when import is_over

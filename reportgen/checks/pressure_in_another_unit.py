@@ -16,8 +16,6 @@ Fails:
     packaging: {date: 2026-03-24, beer_temperature: 6 C, pressure: 10 kPa}
 """
 
-
-
 from reportgen.assessment.verdicts import Verdict
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.pressures import other_unit

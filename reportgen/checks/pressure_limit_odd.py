@@ -12,8 +12,6 @@ Fails:
     brewery: {containers: {keg_19: {is: keg, pressure_rating: 130 bar}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.pressures import named, other_unit
 from reportgen.checks.quantities import quantity

@@ -34,8 +34,6 @@ Fails:
         tasting: ""
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.store.balance import Store
 from reportgen.store.words import amount_in

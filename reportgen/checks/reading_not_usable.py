@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.249}}
 """
 
-
-
 from reportgen.assessment.corrections import Actual
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import as_read, quantity

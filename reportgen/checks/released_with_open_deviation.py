@@ -14,8 +14,6 @@ Fails:
     review: {disposition: release, deviations: [{figure: original_gravity, what: strong}]}
 """
 
-
-
 from reportgen.assessment.causes import name_of, shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import FIGURES

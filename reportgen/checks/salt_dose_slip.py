@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {salts: [{salt: calcium_chloride, amount: 0.3 kg, to: mash}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.science.number import nominal
 

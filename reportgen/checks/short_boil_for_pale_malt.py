@@ -14,8 +14,6 @@ Fails:
     stock: {malts: {lager: {malt_class: pilsner, extract: 80 %, colour: 3 EBC}}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.science.boil import dms_precursor_left
 from reportgen.science.number import nominal

@@ -11,8 +11,6 @@ Fails:
     plan: {run_off: {sparge_temperature: 82 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read, temperature
 

@@ -12,8 +12,6 @@ Fails:
     plan: {liquor: {acids: [{acid: lactic_80, amount: 20 mL, to: sparge}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
 

@@ -11,8 +11,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {strike_temperature: 64 C, mash_temperature: 66 C}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import temperature
 

@@ -11,8 +11,6 @@ Fails:
     plan: {liquor: {mash_liquor: 9 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import temperature
 

@@ -14,8 +14,6 @@ Fails:
     plan: {liquor: {salts: [{salt: kmbs, amount: 1 g, to: mash}]}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.forecast.dechlorination import metabisulfite_for
 from reportgen.science.number import nominal

@@ -16,8 +16,6 @@ Fails:
     brew_day: {date: 2026-03-14, boil: {started: 11:50, ended: 12:05}}
 """
 
-
-
 from reportgen.assessment.day_clocks import is_over_long, minutes_between, paused
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 

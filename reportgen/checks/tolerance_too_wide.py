@@ -12,8 +12,6 @@ Fails:
     plan: {tolerances: {kettle_volume: 45 L}}
 """
 
-
-
 from reportgen.assessment.assess import gallon_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of

@@ -15,8 +15,6 @@ Fails:
         hydrometer: {reads: hydrometer, resolution: 0.001, uncertainty: 0.003}
 """
 
-
-
 from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity

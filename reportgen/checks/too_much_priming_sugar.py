@@ -17,8 +17,6 @@ Fails:
     packaging: {date: 2026-03-24, packaged_volume: 38 L, priming_sugar: 400 g}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import quantity, volume
 from reportgen.forecast.arguments import NothingLeft

@@ -15,8 +15,6 @@ Fails:
     tasting: [{date: 2026-04-10, triangle: {against: 2026-02, assessors: 8, correct_responses: 12}}]
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.values import Day
 

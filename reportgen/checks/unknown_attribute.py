@@ -14,8 +14,6 @@ Fails:
     tasting: [{date: 2026-04-10, scores: {maltyness: 4}}]
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.flavours import NEAREST, TERMS
 from reportgen.record.suggest import did_you_mean

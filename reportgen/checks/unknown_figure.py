@@ -18,8 +18,6 @@ Fails:
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
-
-
 from reportgen.assessment.assess import gallon_of, limit_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure

@@ -12,8 +12,6 @@ Fails:
     plan: {liquor: {mash_liquor: 24 L, sparge_liquor: 2.7 L, top_up_liquor: 4 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import volume
 

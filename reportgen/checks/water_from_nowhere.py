@@ -15,8 +15,6 @@ Fails:
     brew_day: {date: 2026-03-14, mash: {mash_liquor: 20 L}, run_off: {sparge_liquor: 20 L, kettle_volume: 46.5 L}}
 """
 
-
-
 from reportgen.assessment.balance import liquor_to_kettle_full
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume

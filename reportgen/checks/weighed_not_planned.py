@@ -13,8 +13,6 @@ Fails:
     brew_day: {date: 2026-03-14, weighed: [{item: white_sugar, amount: 0.5 kg}]}
 """
 
-
-
 from reportgen.assessment.additions import thing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.brew_day import Weighed

@@ -12,7 +12,6 @@ Fails:
     plan: {fermenter_volume: 40 L, wort_to_others: {2026-77: 20 L}}
 """
 
-
 from pathlib import PurePosixPath
 
 from reportgen.assessment.balance import added_after_boil

@@ -19,8 +19,6 @@ Fails:
     brew_day: {date: 2026-02-14}
 """
 
-
-
 from reportgen.assessment.assess import harvest_of
 from reportgen.assessment.log import pitched_at
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage

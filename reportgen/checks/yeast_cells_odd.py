@@ -13,8 +13,6 @@ Fails:
     stock: {yeasts: {ale: {cells: {slurry: 12 billion/mL}}}}
 """
 
-
-
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import FORMS

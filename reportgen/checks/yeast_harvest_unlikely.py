@@ -12,8 +12,6 @@ Fails:
     fermentation: {harvest: {at: 2026-03-22 10:00, amount: 12 L}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
 from reportgen.checks.yeast_cells_odd import LIKELY

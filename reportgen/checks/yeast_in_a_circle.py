@@ -15,8 +15,6 @@ Fails:
     plan: {pitch: {yeast: ale, harvested_from: 2026-00}}
 """
 
-
-
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.record.model.batch import Record
 
