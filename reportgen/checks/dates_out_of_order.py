@@ -24,6 +24,7 @@ from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import date_of, days_after_brewing, is_brewed_last
 from reportgen.record.model.batch import Record
+from reportgen.record.values import Moment
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -55,6 +56,11 @@ def check(batch: Assessment) -> Remarks:
         days.append(("end of fermentation", record.fermentation.finished))
     days.append(("packaging", record.packaging.date if record.packaging else None))
     days += [("tasting", session.date) for session in record.tasting]
+    pitch = record.brew_day.pitch if record.brew_day is not None else None
+    at, packed = pitch.at if pitch is not None else None, record.packed_last
+    # Where there is a log, log-outside-fermentation says it.
+    if isinstance(at, Moment) and packed and not record.log and at.at.date() > packed.date:
+        yield Remark(at.position, f"pitched {at}, packaging on {packed}", f"{packed} or earlier")
     before = None
     for name, day in days:
         if day is None:
