@@ -8,6 +8,7 @@ import pytest
 from checked import archive_with, findings_with
 
 from reportgen.assessment.assess import Assessment, assess
+from reportgen.history.difference import HOUSE, difference_of
 from reportgen.report.record_sections.course import course_lines
 from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
 from reportgen.science.number import nominal
@@ -99,3 +100,18 @@ def test_what_each_yeast_of_a_batch_can_do(
     asked = {"addition-misplaced", "attenuation-too-high", "alcohol-beyond-yeast"}
     found = {finding.rule for finding in findings_with(STOCK % values, tmp_path / "a")}
     assert found & asked == wanted
+
+
+def test_another_water_report_differs_though_the_plans_do_not(tmp_path: Path) -> None:
+    patch = """
+brewery: {liquors: {reservoir: {since: [{from: 2026-06-01, calcium: 90 mg/L, alkalinity: 230 mg/L}]}}}
+brew_day: {date: 2026-03-14}
+others: {2026-02: {brew_day: {date: 2026-05-31}}, 2026-03: {brew_day: {date: 2026-06-01}}}
+"""
+    archive = archive_with(patch, tmp_path / "a")
+    march, may, june = (assess(archive, archive.batches[f"2026-0{n}"]) for n in (1, 2, 3))
+    assert march is not None and may is not None and june is not None
+    assert difference_of(march, may).is_none
+    found = difference_of(march, june)
+    assert found.sections == (HOUSE,) and not found.is_none
+    assert {"mash_ph", "cast_out_calcium_of_liquor"} <= {e.figure for e in found.effects}

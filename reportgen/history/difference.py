@@ -138,6 +138,14 @@ class Difference(Struct, frozen=True):
     within: tuple[str, ...] = ()
     common: tuple[str, ...] = ()
 
+    @property
+    def is_none(self) -> bool:
+        """Whether nothing differs: what was planned, what it was expected to give, what was found.
+        """
+        return not (
+            self.plan or self.together or self.results or self.scores or self.triangles
+        )
+
 
 def difference_of(a: Assessment, b: Assessment) -> Difference:
     """Return what differs between two assessments, the second against the first."""
@@ -327,7 +335,7 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Pla
     # The instruments of an assessment are those of its day, and do not move the forecast.
     half = MASHED if a.case.is_mashed != b.case.is_mashed else ()
     names = [name for name in names if name == "grist" or name not in half]
-    same_house = a.archive.brewery == b.archive.brewery and a.stock == b.stock
+    same_house = a.archive.on(a.record.goes_by) == b.archive.on(b.record.goes_by)
     plan, before = a.record.plan, a.planned
     effects: list[PlanEffect] = []
     try:
@@ -339,8 +347,9 @@ def effects_of(a: Assessment, b: Assessment) -> tuple[tuple[str, ...], tuple[Pla
             effects += _steps(name, before, after)
             before = after
         if not same_house:
-            effects += _steps(HOUSE, before, b.planned)
-            names.append(HOUSE)
+            by_house = list(_steps(HOUSE, before, b.planned))
+            effects += by_house
+            names += [HOUSE] if by_house else []
     except (KeyError, ZeroDivisionError):
         # A name of the second plan is not in the first one's house: there is no step between.
         return (), ()

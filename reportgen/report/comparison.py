@@ -63,7 +63,7 @@ def comparison_page(
         frame,
         sides[0],
         sides[1],
-        not (found.plan or found.results or found.scores or found.triangles),
+        found.is_none,
         triangle_lines(found),
         common_line(found),
         within_line(found),

@@ -202,7 +202,7 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
     yield f"A  {sides[0].title}"
     yield f"B  {sides[1].title}"
     yield ""
-    if not (found.plan or found.results or found.scores or found.triangles):
+    if found.is_none:
         text = list(_text_lines(sides))
         yield "No value of the plan, no figure, no score differs." if text else "Nothing differs."
         yield from text

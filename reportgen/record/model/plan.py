@@ -700,7 +700,7 @@ class Plan(Entry):
     kit: Text = need("Kit", "Its name in brewery.yaml.", ["dyeworks"], names="kits")
     fermenter_volume: Quantity = need(
         "Fermenter volume",
-        "Wort into the fermenter, at 20 degC.",
+        "Wort into the fermenter, at 20 degC; with `wort_to_others` all of it.",
         ["40 L", "10 US gal"],
         kind="volume",
         positive=True,
@@ -708,8 +708,8 @@ class Plan(Entry):
     )
     wort_to_others: dict[str, Quantity] = may(
         "Wort to others",
-        "Wort that goes to the fermenters of other batches, by their ids; each names this one "
-        "under `wort_from`.",
+        "Of this wort, what goes to the fermenters of other batches, by their ids; each names this "
+        "one under `wort_from`.",
         [{"2026-08": "20 L"}],
         {},
         kind="volume",
