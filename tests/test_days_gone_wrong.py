@@ -104,7 +104,7 @@ def test_what_each_yeast_of_a_batch_can_do(
 
 def test_another_water_report_differs_though_the_plans_do_not(tmp_path: Path) -> None:
     patch = """
-brewery: {liquors: {reservoir: {since: [{from: 2026-06-01, calcium: 90 mg/L, alkalinity: 230 mg/L}]}}}
+brewery: {liquors: {reservoir: {since: [{from: 2026-06-01, calcium: 90 mg/L}]}}}
 brew_day: {date: 2026-03-14}
 others: {2026-02: {brew_day: {date: 2026-05-31}}, 2026-03: {brew_day: {date: 2026-06-01}}}
 """
