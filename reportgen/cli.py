@@ -48,7 +48,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return int(code)
     except Refused as error:
         _say(f"reportgen {arguments.verb}: {error.told(elsewhere='output' in arguments)}")
-        return 2
+        return error.code
     except BrokenPipeError:
         # The reader of our output has had enough, e.g. `| head`; it may be of both streams.
         _nowhere(sys.stdout)

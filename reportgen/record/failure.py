@@ -43,6 +43,9 @@ writing to another folder would do as well."""
 class Refused(Exception):
     """Something that cannot be done as asked; the message says all there is to say."""
 
+    code = 2
+    """Exit code."""
+
     def told(self, elsewhere: bool) -> str:
         """Return the message; ``elsewhere``: the verb can be told another folder to write to."""
         return str(self)

@@ -272,7 +272,7 @@ def run(arguments: argparse.Namespace) -> int:
     batches = wanted(archive, paths)
     faulty = unread(archive, paths) or [b.file for b in batches if b.record is None]
     if faulty:
-        say_unread(faulty[0])
+        say_unread(archive, faulty[0])
         return 1
     record = batches[0].record if len(batches) == 1 else None
     if record is None:

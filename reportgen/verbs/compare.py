@@ -31,17 +31,13 @@ from reportgen.report.comparison import common_line, triangle_lines, within_line
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
 from reportgen.report.text_table import WIDTH, text_table
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
 
 SHOWN_LINES = 40
 """Changed lines of a record that are shown."""
-
-
-class Unread(Misuse):
-    """A side whose record gives no batch, for faults in it."""
 
 
 class ComparedSide(Struct, frozen=True):
@@ -70,11 +66,7 @@ class ComparedSide(Struct, frozen=True):
 def run(arguments: argparse.Namespace) -> int:
     """Print what differs; 0 whether something does or not, 1 when a side is not read in full."""
     root = root_of([arguments.archive] if arguments.archive else [])
-    try:
-        sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
-    except Unread as error:
-        print(error, file=sys.stderr)
-        return 1
+    sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
     _print(root, sides, arguments)
     sys.stdout.flush()
     return say_in_part(in_error(f for side in sides for f in side.assessment.archive.findings))
@@ -193,7 +185,7 @@ def _assessed(root: Path, folder: Path, name: str, where: str = "") -> Assessmen
     batch = next((b for b in archive.batches.values() if b.file == file), None)
     assessment = as_issued(archive, batch) if batch is not None else None
     if assessment is None:
-        raise Unread(f"{visible(file)}: cannot be read{where}; run reportgen check")
+        raise Unread(archive, file, where)
     return assessment
 
 

@@ -141,7 +141,7 @@ def run(arguments: argparse.Namespace) -> int:
     as_row = row if in_base else row_in_house_units
     batches = wanted(archive, paths)
     for file in unread(archive, paths):
-        say_unread(file)
+        say_unread(archive, file)
         code = 1
     failures: list[Finding] = []
     for batch in batches:
@@ -149,7 +149,7 @@ def run(arguments: argparse.Namespace) -> int:
         with noted(batch.file, failures):
             assessment = as_issued(archive, batch)
             if assessment is None:
-                say_unread(batch.file)
+                say_unread(archive, batch.file)
                 code = 1
         if assessment is None:
             continue
@@ -212,7 +212,7 @@ def _what_if(archive: Archive, paths: list[str], arguments: argparse.Namespace) 
             raise Unreadable(())
         plan, then = what_if(archive, batch, arguments.set)
     except Unreadable:
-        say_unread(file)
+        say_unread(archive, file)
         return 1
     if arguments.format == "json":
         print(what_if_json(plan, then))

@@ -30,7 +30,7 @@ from reportgen.report.history_words import (
     unit,
 )
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part
+from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part
 
 WIDTH = 96
 
@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     found = survey(root, root / OUTPUT, progress("looked at"), keep=False)
     brewery, stock = found.register.brewery, found.register.stock
     if brewery is None or stock is None:
-        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+        raise Unread(found.register)
     units = Units(brewery.system)
     if arguments.compare:
         comparison = _compared(found.rows, *arguments.compare)

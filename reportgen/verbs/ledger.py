@@ -27,6 +27,7 @@ from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.write import remove
 from reportgen.history.series import history_of
+from reportgen.loading import load_archive
 from reportgen.photos import photo_parts
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT
@@ -34,7 +35,7 @@ from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.produce import alone
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Unread, in_error, root_of, say_in_part, shown
 
 
 @alone
@@ -47,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     common = common_parts(root, arguments.paper)
     built = ledger_of(root, arguments.paper, state, common, record_digests(root))
     if built is None:
-        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+        raise Unread(load_archive(root, only=[]))
     kept = {name: entry for name, entry in state.items() if not is_part(name)}
     new = {**kept, **built.entries}
     removed = stale(output, state, set(new))

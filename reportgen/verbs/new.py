@@ -22,7 +22,7 @@ from reportgen.record.units import UnitError, parse_quantity
 from reportgen.verbs.harvests import offered
 from reportgen.verbs.new_plan import HouseUnits, Start, fermentation_temperature, suited
 from reportgen.verbs.new_record import LATER, LIKE, PLAN, TREATED, TREATMENT
-from reportgen.verbs.where import Misuse, root_of, shown
+from reportgen.verbs.where import Misuse, Unread, root_of, shown
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -70,9 +70,8 @@ def _resized(archive: Archive, arguments: argparse.Namespace, path: Path) -> str
 
     like = arguments.like
     other = _other(archive, like)
-    if other.record is None:
-        print(f"{other.file}: cannot be read; run reportgen check", file=sys.stderr)
-        return None
+    if other.record is None or archive.brewery is None or archive.stock is None:
+        raise Unread(archive, other.file)
     kits = list(archive.brewery.kits) if archive.brewery is not None else []
     if arguments.kit and arguments.kit not in kits:
         hint = did_you_mean(arguments.kit, list(map(str, kits)))
@@ -118,7 +117,7 @@ def text_of(
         return f"{text}  # pitch:\n{harvests}" if harvests else text
     brewery, stock = archive.brewery, archive.stock
     if brewery is None or stock is None:
-        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+        raise Unread(archive)
     tables = {
         "kits": brewery.kits, "liquors": brewery.liquors, "malts": stock.malts,
         "hops": stock.hops, "yeasts": stock.yeasts,

@@ -73,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         plan, why = None, [*error.findings] or why
     if plan is None or batch is None:
         _print_findings(why[:MOST_ERRORS])
-        say_unread(file)
+        say_unread(archive, file)
         return 1
     wort = plan.record.wort_from
     if wort is not None:

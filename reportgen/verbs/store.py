@@ -19,7 +19,7 @@ from reportgen.report.store_list import Words, as_text, lead_of, tables, words_o
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
 
 FILE = "store/store.pdf"
 
@@ -29,7 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
     root = root_of([arguments.archive] if arguments.archive else [])
     register = read_register(root, progress=progress("looked at"))
     if register.stock is None or register.brewery is None:
-        raise Misuse("brewery.yaml or stock.yaml cannot be read; run reportgen check")
+        raise Unread(register)
     day = _day(arguments.on)
     store = register.store_on(day)
     words = words_of(register.brewery, store, day)

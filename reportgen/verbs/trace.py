@@ -28,7 +28,7 @@ from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, in_error, root_of, say_in_part, say_unread, shown
+from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, say_unread, shown
 
 WIDTH = 96
 SPILT = 0.05
@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     root = root_of([arguments.archive] if arguments.archive else [])
     register = read_register(root, progress=progress("looked at"))
     if register.stock is None:
-        raise Misuse("stock.yaml cannot be read; run reportgen check")
+        raise Unread(register)
     if register.brewery is not None and arguments.name in register.brewery.instruments:
         return _instrument(register, arguments)
     links = links_of(register)
@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
     except Unknown as error:
         # What gives no batch, for faults in it, is there all the same.
         if file := next((n for n in record_names(root) if Path(n).stem == arguments.name), ""):
-            say_unread(file)
+            say_unread(register, file)
             return 1
         raise Misuse(str(error)) from error
     if arguments.recall:
@@ -145,7 +145,7 @@ def _recall(
     """Write the recall list of a lot, an item or a batch and return its path."""
     brewery = register.brewery
     if brewery is None:
-        raise Misuse("brewery.yaml cannot be read; run reportgen check")
+        raise Unread(register)
     batches = reached_by(register, links, found)
     system = brewery.system
     containers = sum(len(batch.sent) for batch in batches)

@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     one, file = one_batch(archive, paths, "treat")
     batch = assess(archive, one) if one is not None else None
     if batch is None:
-        say_unread(file)
+        say_unread(archive, file)
         return 1
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
     if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):

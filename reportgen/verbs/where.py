@@ -8,6 +8,7 @@ import shlex
 import sys
 from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
+from typing import Protocol
 
 from reportgen.loading import load_archive
 from reportgen.record.failure import Refused
@@ -15,6 +16,17 @@ from reportgen.record.finding import Finding, Severity, visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
+
+
+class House(Protocol):
+    """The two files of the house, None for one that cannot be read."""
+
+    @property
+    def brewery(self) -> object: ...  # noqa: D102
+
+    @property
+    def stock(self) -> object: ...  # noqa: D102
+
 
 STDIN = "-"
 """The path that stands for a record on standard input."""
@@ -126,9 +138,21 @@ def one_batch(
     return (batches[0], batches[0].file) if batches else (None, faulty[0])
 
 
-def say_unread(file: str) -> None:
+class Unread(Refused):
+    """Files that cannot be read: those of the house, else the one that was meant."""
+
+    code = 1
+
+    def __init__(self, house: House, file: str = "", where: str = "") -> None:
+        read = ((BREWERY, house.brewery), (STOCK, house.stock))
+        files = [name for name, found in read if found is None] or [file]
+        named = visible(" and ".join(files))
+        super().__init__(f"{named}: cannot be read{where}; run reportgen check")
+
+
+def say_unread(house: House, file: str) -> None:
     """Say that a file cannot be read, and what says why."""
-    print(f"{visible(file)}: cannot be read; run reportgen check", file=sys.stderr)
+    print(Unread(house, file), file=sys.stderr)
 
 
 MOST_NAMED = 3

@@ -254,3 +254,17 @@ def test_a_record_that_gives_no_batch_is_there_all_the_same(
     assert main(command) == 1
     said = capsys.readouterr().err
     assert said.endswith("2026/2026-02.yaml: cannot be read; run reportgen check\n")
+    # Where it is a file of the house that cannot be read, no record is to blame.
+    (archive / "stock.yaml").write_text("malts: [")
+    assert main(command) == 1
+    assert "stock.yaml: cannot be read; run reportgen check\n" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("verb", ["store", "history", "ledger"])
+def test_a_file_of_the_house_that_cannot_be_read_is_named(
+    archive: Path, verb: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    monkeypatch.chdir(archive)
+    (archive / "brewery.yaml").write_text("kits: [")
+    assert main([verb]) == 1
+    assert "brewery.yaml: cannot be read; run reportgen check\n" in capsys.readouterr().err
