@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import textwrap
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -173,7 +174,9 @@ def _recall(
         brewery, f"Recall {name}", lead, (recall_table(batches, system),), PRIVATE,
         f"As of {day}." if day else "",
     )  # fmt: skip
-    path = register.root / OUTPUT / "recall" / f"{name}.pdf"
+    # A lot that a record names may have anything in it, also what leads out of the folder.
+    file = re.sub(r"[^\w-]+", "-", name)
+    path = register.root / OUTPUT / "recall" / f"{file}.pdf"
     with output_lock(register.root / OUTPUT):
         write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), register.root, day))
     return path

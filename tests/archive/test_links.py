@@ -201,6 +201,18 @@ def test_what_was_left_out_is_in_no_beer_and_what_is_not_known_is_said(tmp_path:
     assert "pale of lot M-9, which is not in stock.yaml" in found.problems[0]
 
 
+@pytest.mark.parametrize(
+    ("lot", "file"),
+    [("../../M 1", "-M-1.pdf"), ("M/1", "M-1.pdf"), ("..", "-.pdf"), ("Säck.1", "Säck-1.pdf")],
+)
+def test_a_recall_list_stays_in_its_folder(tmp_path: Path, lot: str, file: str) -> None:
+    day = f"{{date: 2026-02-10, weighed: [{{item: pale, amount: 7 kg, lot: '{lot}'}}]}}"
+    folder = house(tmp_path / "house", {"2026-01": f"brew_day: {day}"}, stock=LOTS)
+    inside("trace", lot, "--recall", cwd=folder)
+    assert [path.name for path in (folder / "build/recall").iterdir()] == [file]
+    assert not [path for path in tmp_path.rglob("*.pdf") if path.name != file]
+
+
 def test_one_number_of_two_items_is_traced_for_both(tmp_path: Path) -> None:
     register = registered(loaded(with_lots(tmp_path)))
     found = trace(register, links_of(register), "M-1")
