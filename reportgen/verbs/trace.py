@@ -232,11 +232,11 @@ def yeast_words(link: YeastLink) -> str:
         if link.age is not None and link.age >= 0:
             parts.append(f"{link.age} days before")
     elif link.lot:
-        parts.append(f"new, lot {link.lot}")
+        parts.append(f"lot {link.lot}" if count == 0 else f"new, lot {link.lot}")
         if link.age is not None:
             parts.append(f"in the brewery for {link.age} days")
     else:
-        parts.append("new, lot not written")
+        parts.append("lot not written" if count == 0 else "new, lot not written")
     words = ", ".join(parts)
     if link.living is not None:
         low, high = link.living.low * 100, link.living.high * 100
