@@ -332,7 +332,7 @@ def test_the_text_of_a_trace_has_forward_and_back(tmp_path: Path) -> None:
     done = reportgen("trace", "2026-02", cwd=line_of_three(tmp_path))
     back, _, forward = done.stdout.partition("Forward")
     assert "harvested from 2026-01, 6 days before" in back
-    assert "new, lot Y-1, in the brewery for 5 days" in back
+    assert "new (generation 0), lot Y-1, in the brewery for 5 days" in back
     assert "→ 2026-03" in forward and "harvested 2026-02-01 09:00" in forward
 
 
