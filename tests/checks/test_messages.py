@@ -198,3 +198,10 @@ def test_a_tolerance_and_a_critical_limit_that_do_not_meet_are_told_as_such(
     assert one.message.endswith("the limits are 65.0 °C to 65.2 °C")
     (reach,) = said(tmp_path / "c", "critical-limit-out-of-reach", plan=plan)
     assert "the forecast 66.0 °C, read to ±" in reach.message
+
+
+def test_a_mash_that_is_too_sour_is_never_told_to_take_acid(tmp_path: Path) -> None:
+    acid = "- {acid: lactic_80, amount: 3 mL, to: mash}"
+    (one,) = said(tmp_path / "a", "mash-ph-off", plan=(acid, acid.replace("3 mL", "15 mL")))
+    assert float(one.message.split()[2]) < 5.2
+    assert one.remedy.startswith("take less acid") and "add acid" not in one.remedy
