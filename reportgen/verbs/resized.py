@@ -28,6 +28,8 @@ from reportgen.verbs.proposing import Outcome, Plan, most_of, outcome
 
 KEPT = ("original_gravity", "bitterness", "colour", "mash_ph")
 IONS = ("calcium", "chloride", "sulfate")
+TO_COLOUR = 2
+"""Malts of a grist from which on its colour can be had by changing one against the other."""
 
 _LISTS: tuple[tuple[Path_, str], ...] = (
     (("grist",), "malts"), (("sugars",), "sugars"), (("boil", "hops"), "hops"),
@@ -71,6 +73,8 @@ def aims_for(base: Plan) -> dict[str, Aimed]:
         wanted += IONS
     if not base.case.acids:
         wanted.remove("mash_ph")
+    if len(base.case.malts) < TO_COLOUR:
+        wanted.remove("colour")
     for name in wanted:
         value = Aim(FIGURE_OF_AIM[name], 0.0).value(base.book)
         if name not in aims and value is not None and value > 0:
