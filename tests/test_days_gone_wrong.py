@@ -11,6 +11,7 @@ from reportgen.assessment.assess import Assessment, assess
 from reportgen.history.difference import HOUSE, difference_of
 from reportgen.report.record_sections.course import course_lines
 from reportgen.report.record_sections.first_page import verdict_sentence, went_lines
+from reportgen.report.svg import nice_ticks
 from reportgen.science.number import nominal
 
 PITCHED = """
@@ -115,3 +116,9 @@ others: {2026-02: {brew_day: {date: 2026-05-31}}, 2026-03: {brew_day: {date: 202
     found = difference_of(march, june)
     assert found.sections == (HOUSE,) and not found.is_none
     assert {"mash_ph", "cast_out_calcium_of_liquor"} <= {e.figure for e in found.effects}
+
+
+@pytest.mark.parametrize("value", [0.944, 94.4, 1.052, -3.0, 0.0])
+def test_batches_all_alike_have_an_axis(value: float) -> None:
+    ticks = nice_ticks(value, value + 4e-16 * abs(value), 3)
+    assert ticks[0] <= value < ticks[-1]

@@ -30,7 +30,8 @@ def nice_ticks(low: float, high: float, wanted: int = 5) -> list[float]:
 
     The first is at or below ``low``, the last at or above ``high``.
     """
-    if not high > low:
+    if not high - low > 1e-9 * max(abs(low), abs(high)):
+        # Alike but for the last bits of a mean: as if they were the same.
         high = low + 1.0
     raw = (high - low) / max(wanted, 1)
     power = 10.0 ** math.floor(math.log10(raw))
