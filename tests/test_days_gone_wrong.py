@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from checked import archive_with, findings_with
+from houses import inside
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.history.difference import HOUSE, difference_of
@@ -122,3 +123,10 @@ others: {2026-02: {brew_day: {date: 2026-05-31}}, 2026-03: {brew_day: {date: 202
 def test_batches_all_alike_have_an_axis(value: float) -> None:
     ticks = nice_ticks(value, value + 4e-16 * abs(value), 3)
     assert ticks[0] <= value < ticks[-1]
+
+
+def test_a_beer_of_one_malt_is_brewed_in_another_size(tmp_path: Path) -> None:
+    patch = "plan: {grist: [{malt: pale, amount: 7.2 kg}]}"
+    archive_with(patch, tmp_path / "a")
+    done = inside("new", "2026-09", "--like", "2026-01", "--volume", "12 L", cwd=tmp_path / "a")
+    assert done.returncode == 0, done.stderr
