@@ -44,16 +44,21 @@ class Explained(Struct, frozen=True):
 def explain(batch: Assessment) -> Explained:
     """Replay the facts of a batch and say which figures off plan follow from earlier ones.
 
-    A record and its working ask one after the other, so the last answer is kept.
+    A record and its working ask for the same, so the latest answers are kept.
     """
-    global _last
     asked = batch.now, batch.departures
-    if _last is None or any(a is not b for a, b in zip(_last[0], asked, strict=True)):
-        _last = asked, _explained(batch)
-    return _last[1]
+    for before, answer in _latest:
+        if all(a is b for a, b in zip(before, asked, strict=True)):
+            return answer
+    answer = _explained(batch)
+    _latest[:] = [*_latest[1 - KEPT :], (asked, answer)]
+    return answer
 
 
-_last: tuple[tuple[Forecast, tuple[Departure, ...]], Explained] | None = None
+KEPT = 4
+"""Answers that are kept: those of few records, which are asked for before workers are forked."""
+
+_latest: list[tuple[tuple[Forecast, tuple[Departure, ...]], Explained]] = []
 
 
 def _explained(batch: Assessment) -> Explained:

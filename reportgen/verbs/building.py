@@ -18,12 +18,13 @@ from reportgen.archive.summaries import linked
 from reportgen.archive.workers import cores, in_order, portions
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
+from reportgen.assessment.explained import explain
 from reportgen.loading import load_archive
 from reportgen.record.failure import noted
 from reportgen.record.finding import Finding
 from reportgen.record.listing import Listing
 from reportgen.record.load import Archive
-from reportgen.report.documents import ALL, FORMS
+from reportgen.report.documents import ALL, FORMS, RECORD, WORKING
 from reportgen.verbs.produce import in_the_way, paper_of
 
 MOST = 12
@@ -112,9 +113,9 @@ def _alike() -> list[tuple[str, ...]]:
     """Share out the documents one by one; those that work out the same together, longest first."""
     shares: dict[object, tuple[str, ...]] = {}
     for document in ALL:
-        alike = document.archival or document.written or document.name
+        alike = document.written or document.name
         shares[alike] = (*shares.get(alike, ()), document.name)
-    return sorted(shares.values(), key=lambda share: "record" not in share)
+    return sorted(shares.values(), key={RECORD.name, WORKING.name}.isdisjoint)
 
 
 def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
@@ -133,6 +134,10 @@ def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
         files = tuple(dict.fromkeys(file for job in jobs for file in job.files))
         if _are_few(files):
             opened = _opened(jobs[0].root, files, listing)
+            for assessment in opened.batches.values():
+                # Record and working both need it, each on a core of its own.
+                if RECORD.applies(assessment):
+                    explain(assessment)
     return in_order(partial(_do, listing, opened), jobs, RENEWED)
 
 
