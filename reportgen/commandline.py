@@ -460,7 +460,7 @@ def _compare(compare: argparse.ArgumentParser) -> None:
 def _watch(watch: argparse.ArgumentParser) -> None:
     _document(watch)
     watch.add_argument(
-        "--interval", type=float, default=0.5, metavar="SECONDS", help="between two looks; 0.5"
+        "--interval", type=float, default=0.25, metavar="SECONDS", help="between two looks; 0.25"
     )
 
 
