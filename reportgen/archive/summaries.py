@@ -112,7 +112,7 @@ class Kept(Mapping[str, Summary]):
 
 @cache
 def _decoder() -> Decoder[SummaryLine]:
-    """Return what reads a line; made once, since it takes as long as reading some forty."""
+    """Return what reads a line; made once, and only where a line is read."""
     return Decoder(SummaryLine)
 
 

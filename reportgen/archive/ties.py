@@ -267,7 +267,7 @@ def _uses(
         planned.setdefault((item, lot), []).append(intern(amount))
     for item, lot, amount in weighed_lots(record):
         weighed.setdefault((item, lot), []).append(intern(amount))
-    meant = Counter(item for item, _ in planned for _ in planned[item, _])
+    meant = Counter(item for item, _, _ in planned_lots(record))
     told, left_out = _told(record), _left_out(record)
     for item, lot in sorted({*planned, *weighed}):
         if not lot:

@@ -134,10 +134,12 @@ def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
         files = tuple(dict.fromkeys(file for job in jobs for file in job.files))
         if _are_few(files):
             opened = _opened(jobs[0].root, files, listing)
-            for assessment in opened.batches.values():
-                # Record and working both need it, each on a core of its own.
-                if RECORD.applies(assessment):
-                    explain(assessment)
+            for file, assessment in opened.batches.items():
+                # Record and working both need it, each on a core of its own. A fault of the tool
+                # in it is met again there, and told; the other records go on.
+                with noted(file, []):
+                    if RECORD.applies(assessment):
+                        explain(assessment)
     return in_order(partial(_do, listing, opened), jobs, RENEWED)
 
 

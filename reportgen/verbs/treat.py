@@ -11,14 +11,13 @@ from reportgen.assessment.steps import scale_unit
 from reportgen.forecast.dechlorination import metabisulfite_for, to_remove
 from reportgen.forecast.mash import grist_acidity
 from reportgen.record.written import amount_text
+from reportgen.report.text_table import WIDTH
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
 from reportgen.verbs.where import Misuse, in_error, loaded, one_batch, say_in_part, say_unread
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
-
-WIDTH = 96
 
 CAUSES = {
     "liquor_above": "the liquor already holds more, and no salt takes it away",
