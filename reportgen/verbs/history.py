@@ -29,10 +29,9 @@ from reportgen.report.history_words import (
     triangle_sentence,
     unit,
 )
+from reportgen.report.text_table import WIDTH
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part
-
-WIDTH = 96
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -26,12 +26,12 @@ from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
+from reportgen.report.text_table import WIDTH
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, say_unread, shown
 
-WIDTH = 96
 SPILT = 0.05
 """Share of the beer packaged that need not be in a container: read volumes differ by so much."""
 
