@@ -15,7 +15,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.record.model.flavours import NEAREST, TERMS
+from reportgen.record.model.flavours import NEAREST, REMINDS, TERMS, term_words
 from reportgen.record.suggest import did_you_mean
 from reportgen.record.values import Text
 
@@ -32,7 +32,8 @@ def check(batch: Assessment) -> Remarks:
         for attribute, _ in session.every_mark:
             if attribute in known:
                 continue
-            nearest = NEAREST.get(str(attribute).lower())
+            word = term_words(attribute.lower())
+            nearest = NEAREST.get(word) or REMINDS.get(word)
             yield Remark(
                 attribute.position if isinstance(attribute, Text) else session.position,
                 f"`{attribute}` is not an attribute",

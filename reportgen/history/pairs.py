@@ -14,7 +14,7 @@ from contextlib import suppress
 from msgspec import Struct
 
 from reportgen.history.measures import MEASURES
-from reportgen.history.row import BatchRow, Listed
+from reportgen.history.row import BatchRow
 from reportgen.history.series import COVERAGE, aside_of
 from reportgen.record.model.flavours import term_words
 from reportgen.science.method import REFUSED
@@ -118,14 +118,15 @@ def _measure(key: str) -> Callable[[BatchRow], float | None]:
     return value
 
 
-def _difference(key: Listed) -> Callable[[BatchRow], float | None]:
-    def value(row: BatchRow) -> float | None:
-        found = row.figure(key)
-        if found is None or found.actual is None or found.expected is None:
-            return None
-        return found.actual - found.expected
+def _mash_ph(row: BatchRow) -> float | None:
+    """Return mash pH, actual less expected, where it says something of the malt too.
 
-    return value
+    So a wort that two batches share counts once, and a batch that was set aside not at all.
+    """
+    found = row.figure("mash_ph") if _measure("malt_ph")(row) is not None else None
+    if found is None or found.actual is None or found.expected is None:
+        return None
+    return found.actual - found.expected
 
 
 def _days(row: BatchRow) -> float | None:
@@ -152,7 +153,7 @@ def _questions(
                _measure(attenuation.key))
         yield "days", "Days from pitching until steady", "count", 1, _days
     else:
-        yield "mash_ph", "Mash pH, actual less expected", "ph", 2, _difference("mash_ph")
+        yield "mash_ph", "Mash pH, actual less expected", "ph", 2, _mash_ph
         yield (
             "mash_efficiency_difference",
             MEASURES["mash_efficiency_difference"].title,

@@ -138,7 +138,6 @@ _OF_NO_SAMPLE = "delete it: only a gravity, a pH or a volume is corrected for a 
 _VESSELS = ("mash_tun", "kettle", "fermenter")
 _OF_SINCE = "write it below the kit: `since: [{{from: 2026-07-01, {0}: {{...}}}}]`"
 
-_ANYTHING = About("", "", ())
 
 _SHAPES = {Mapping: "a mapping of keys", Sequence: "a list", Scalar: "a single value"}
 _NUMBER = re.compile(r"^[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?$")
@@ -363,7 +362,9 @@ class Binder:
                 self._named(key, value, of_entry, at)
 
     def _named(self, key: Scalar, value: Node, of_entry: Slot, at: _At) -> Any:
-        if not re.search(NAME, key.text) or key.text.endswith("\n"):
+        # A quantity stands under a word or a key of ours, which its check looks up.
+        is_named = of_entry.hint is not Quantity
+        if is_named and (not re.search(NAME, key.text) or key.text.endswith("\n")):
             self._say(
                 "form", key.position, f"`{key.text}` cannot be a name",
                 "at most 60 letters A-Z, figures, dots, hyphens and underscores",
@@ -382,7 +383,7 @@ class Binder:
         origin = typing.get_origin(hint)
         if origin is tuple:
             items = self._items(node, at, needed=slot.said.required or slot.said.filled)
-            of_item = Slot("", "", bare(typing.get_args(hint)[0]), _ANYTHING)
+            of_item = Slot("", "", bare(typing.get_args(hint)[0]), slot.said)
             read = [self._value(item, of_item, at.within(), False) for item in items or ()]
             return None if items is None else tuple(one for one in read if one is not None)
         if origin is dict:
@@ -516,7 +517,8 @@ class Binder:
             remedy = "write " + " or ".join(f"`{liquor}`" for liquor in ours)
             return f"`{name}` does not say which liquor", "its name in brewery.yaml", remedy
         missing = "stock.yaml" if table in ("items", "addable") else WHERE[table]
-        remedy = did_you_mean(name, known) or f"add it to {missing}"
+        own = "`reportgen explain` lists them" if table == "checks" else f"add it to {missing}"
+        remedy = did_you_mean(name, known) or own
         expected = f"one of {listed}" if known else ""
         return f"`{name}` is not among {WHERE[table]}", expected, remedy
 

@@ -211,15 +211,13 @@ _NOTHING_SAID = About("", "", ())
 
 def _table(inner: Any, said: About, definitions: dict[str, Any]) -> dict[str, Any]:
     """Return the shape of entries by their names."""
+    table: dict[str, Any] = {"type": "object"}
     if inner is Quantity:
-        value = _quantity(said.kind or "count")
+        # Under a word or a key of ours: a check looks it up.
+        table["additionalProperties"] = _quantity(said.kind or "count")
     else:
-        value = _shape(inner, _NOTHING_SAID, definitions)
-    table: dict[str, Any] = {
-        "type": "object",
-        "propertyNames": {"pattern": NAME},
-        "additionalProperties": value,
-    }
+        table["propertyNames"] = {"pattern": NAME}
+        table["additionalProperties"] = _shape(inner, _NOTHING_SAID, definitions)
     if not said.dated:
         return table
     some: dict[str, Any] = {**table, "properties": _DATED, "required": ["from"]}

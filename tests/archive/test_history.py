@@ -17,6 +17,7 @@ from reportgen.archive.summary import DeviationValue, Summary, TastingValue
 from reportgen.assessment.assess import assess
 from reportgen.history.measures import MEASURES, Measured, measured
 from reportgen.history.pairs import compare_groups
+from reportgen.history.row import FigureValue
 from reportgen.history.series import (
     history_of,
     proposal_of,
@@ -236,6 +237,20 @@ def test_a_difference_of_two_yeasts_is_only_told_when_chance_would_not_do() -> N
 def test_one_batch_of_a_yeast_is_not_compared() -> None:
     (line,) = compare_groups(attenuated({"a": (0.77, 0.76), "b": (0.74,)}), "yeast", "a", "b").lines
     assert line.result is None and line.reason == "needs 2 batches of each, has 2 and 1"
+
+
+def test_the_mash_ph_of_a_shared_wort_counts_once_for_its_liquor() -> None:
+    """A batch given wort of another has the mash pH of that one, and no measure of the malt."""
+    read = (("mash_ph", FigureValue(5.4, 5.46, 5.46, None, None, 0.05, "")),)
+    own = (("malt_ph", Measured(5.8, 0.1)),)
+    rows = {
+        id: summary(id, liquor=liquor, figures=read, measures=measures)
+        for id, liquor, measures in (
+            ("x", "a", own), ("given", "a", ()), ("y", "b", own), ("z", "b", own)
+        )
+    }  # fmt: skip
+    (line,) = (x for x in compare_groups(rows, "liquor", "a", "b").lines if x.key == "mash_ph")
+    assert [batch for batch, _ in (*line.a, *line.b)] == ["x", "y", "z"]
 
 
 def test_a_pair_is_found_and_a_triangle_test_counted_once() -> None:

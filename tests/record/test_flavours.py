@@ -67,3 +67,11 @@ def test_a_common_word_is_led_to_its_term(tmp_path: Path) -> None:
     assert "`burnt`" in found["`roasted` is not an attribute"]
     assert "`cooked_vegetable`" in found["`DMS` is not an attribute"]
     assert "malty" in found["`maltyy` is not an attribute"]
+
+
+def test_a_word_of_two_is_one_finding_and_led_to_what_it_reminds_of(tmp_path: Path) -> None:
+    scores = "{cooked vegetable: 2, green apple: 1, Green_Apple: 1, coffee: 3}"
+    found = unknown(tasted(tmp_path / "a", scores))
+    assert len(found) == 4
+    terms = ("cooked_vegetable", "acetaldehyde", "acetaldehyde", "burnt")
+    assert all(f"`{term}`" in remedy for term, (_, remedy) in zip(terms, found, strict=True))

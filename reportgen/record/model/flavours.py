@@ -104,6 +104,14 @@ NEAREST = {
 }
 """Words that are often typed for a term of the first tier, and that term."""
 
+REMINDS = {
+    word: term
+    for _, terms in CLASSES
+    for term, words in terms.items()
+    for word in words.split(", ")
+}
+"""What a taster may write who knows what a term reminds of and not the term."""
+
 
 def term_words(term: str) -> str:
     """Return a term as it is printed."""
