@@ -1,9 +1,10 @@
 """Containers times their size is not the volume packed.
 
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
-tenth, one of the three numbers is wrong. So it is where more containers are listed under `filled` than
-were counted; the list may name fewer. Where part of the beer went into other containers, all of
-them together are the volume packed.
+tenth, one of the three numbers is wrong; one of the containers may be full in part. So it is where
+more containers are listed under `filled` than were counted; the list may name fewer. Where each of
+the list has its `volume`, these together are the volume packed. Where part of the beer went into
+other containers, all of them together are.
 
 Fix: count again, and correct the number that is wrong
 Source: arithmetic
@@ -20,6 +21,7 @@ from collections.abc import Iterable, Iterator
 from reportgen.assessment.fillings import Filling
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
+from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
 GROUP = Group.PACKAGING
@@ -48,13 +50,32 @@ def check(batch: Assessment) -> Remarks:
         return
     if actual is None or actual.value is None:
         return
+    each = [one.volume.value for one in packed.filled if one.volume is not None]
+    if each and len(each) == packed.containers.value:
+        if abs(sum(each) - actual.value) > APART * actual.value:
+            yield Remark(
+                actual.reading.position,
+                f"{volume(actual.value, batch)} packed, and {volume(sum(each), batch)} listed as"
+                " filled",
+                f"about {volume(sum(each), batch)}",
+            )
+        return
     filled = packed.containers.value * packed.container_size.value
-    if abs(filled - actual.value) > APART * actual.value:
+    if not _can_hold(filled, packed.containers, actual.value):
         yield Remark(
             packed.containers.position,
             f"{packed.containers.text} of {packed.container_size.text} are {volume(filled, batch)}",
             f"about {volume(actual.value, batch)}",
         )
+
+
+def _can_hold(full: float, count: Quantity | None, litres: float) -> bool:
+    """Whether containers that hold so much when full can have some litres in them: one in part.
+
+    One with less than a tenth in it is no container that was filled.
+    """
+    in_part = (1 - APART) / count.value if count is not None and count.value else 1.0
+    return full * (1 - max(APART, in_part)) <= litres <= full * (1 + APART)
 
 
 def _together(batch: Assessment) -> Remarks:
@@ -65,9 +86,7 @@ def _together(batch: Assessment) -> Remarks:
             continue
         stated, counted = nominal(one.stated), nominal(one.counted)
         count = one.entry.containers
-        # One of them may be full in part.
-        least = counted * (1 - 1 / count.value) if count is not None else 0.0
-        if not (1 - APART) * least <= stated <= (1 + APART) * counted:
+        if not _can_hold(counted, count, stated):
             yield Remark(
                 count.position if count is not None else one.entry.position,
                 f"{volume(stated, batch)} in {one.kind}s that hold {volume(counted, batch)}",
