@@ -214,7 +214,9 @@ def _takings(record: Record, stock: Stock) -> Iterator[Taking]:
             )
             if amount is not None:
                 yield _taking(record, stock, item, own, amount, True)
-        for slot in slots[len(entries):]:
+        left = slots[len(entries):]
+        # Those of the fermenter stand last.
+        for slot in left[:max(len(left) - record.put_in_later(item), 0)]:
             yield _taking(record, stock, item, slot.lot, slot.amount, is_brewed)
     for item, lot, reading in _added(record):
         if reading.value is not None:

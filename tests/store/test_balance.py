@@ -12,10 +12,13 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reportgen.assessment.assess import assess
 from reportgen.loading import load_archive
 from reportgen.record.model.stock import Lot, StockEntry
+from reportgen.record.printed import Units
 from reportgen.record.units import parse_quantity
 from reportgen.record.values import Day, Text
+from reportgen.report.record_sections.lots import lot_lines
 from reportgen.store.balance import Store, lost_of, store_of
 from reportgen.store.cost import cost_of
 from reportgen.store.takings import takings_data, takings_from, takings_of
@@ -245,13 +248,28 @@ def test_liquor_that_was_added_is_no_stock(tmp_path: Path) -> None:
     assert "reservoir" not in {*(t.item for t in found.takings), *found.uncounted}
 
 
+def test_a_fining_put_into_the_cask_is_taken_once_and_not_told_missing(tmp_path: Path) -> None:
+    stock = {"finings": {"carrageenan": {"lots": {"F-1": {"amount": "1 kg"}}}}}
+    plan = {"fermentation": {"finings": [{"fining": "carrageenan", "amount": "100 g"}]},
+            "boil": {"time": "60 min", "hops": [], "finings": []}}  # fmt: skip
+    into = {"date": "2026-03-24", "added": [
+        {"what": "carrageenan", "amount": "90 g", "to": "container", "lot": "F-1"}]}
+    store = house(tmp_path, stock, {"2026-01": {
+        "plan": plan, "brew_day": {"date": "2026-03-14"}, "packaging": into}})  # fmt: skip
+    assert store.lots["finings", "carrageenan", "F-1"].used == pytest.approx(0.09)
+    archive = load_archive(tmp_path)
+    batch = assess(archive, archive.batches["2026-01"])
+    assert batch is not None
+    (line,) = (x for x in lot_lines(batch, Units()) if x.item.startswith("Carrageenan"))
+    assert line.note == "among what was added"
+
+
 def test_a_store_without_amounts_is_silent(tmp_path: Path) -> None:
     store = house(tmp_path, {}, {"2026-01": {}})
     assert store.items == () and store.needs == ()
 
 
 def test_containers_are_printed_in_the_record() -> None:
-    from reportgen.assessment.assess import assess
     from reportgen.report.record_sections.course import course_lines
 
     archive = load_archive(DEMO, only=["2026/2026-07.yaml"])

@@ -121,6 +121,20 @@ class Record(Entry):
         """What was added beyond the plan, from the mash to the containers."""
         return tuple(entry for _, entry in self.added_and_taken() if isinstance(entry, Added))
 
+    def put_in_later(self, item: str) -> int:
+        """Return how often an item that the plan has for the fermenter went in there otherwise.
+
+        Fining or dry hops put into the cask, or on another day: what was added then is what was
+        planned, not more of it.
+        """
+        cellar = self.plan.fermentation
+        planned = [*(str(f.fining) for f in cellar.finings), *(str(h.hop) for h in cellar.dry_hops)]
+        added = [
+            str(entry.what) for section, entry in self.added_and_taken()
+            if isinstance(entry, Added) and section != "brew_day"
+        ]  # fmt: skip
+        return min(planned.count(item), added.count(item))
+
     @property
     def all_taken(self) -> tuple[Taken, ...]:
         """What was taken out."""

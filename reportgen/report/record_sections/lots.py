@@ -30,9 +30,13 @@ def lot_lines(assessment: Assessment, units: Units) -> tuple[LotLine, ...]:
         key: " + ".join(_dose(q, units, key, assessment) for q in quantities)
         for key, quantities in _planned_amounts(assessment).items()
     }
-    weighed = {str(w.item) for w in assessment.record.all_weighed}
+    record = assessment.record
+    weighed = {str(w.item) for w in record.all_weighed}
     forgotten = (
-        LotLine(_item_name(assessment, key), text, BLANK, BLANK, "not written down", "", "")
+        LotLine(
+            _item_name(assessment, key), text, BLANK, BLANK,
+            "among what was added" if record.put_in_later(key) else "not written down", "", "",
+        )
         for key, text in planned.items()
         if key not in weighed
     )
