@@ -13,8 +13,11 @@ from __future__ import annotations
 import atexit
 import ctypes
 import ctypes.util
+import importlib
 import os
+import sys
 import tempfile
+import types
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -124,10 +127,41 @@ def _opened_by_name() -> Iterator[None]:
         ctypes.util.find_library = find
 
 
+CUTTERS = ("fontTools.subset", "fontTools.varLib.instancer")
+"""What the layout library cuts fonts with where HarfBuzz cannot: a third of what it loads."""
+
+
+@contextmanager
+def _cutters_later() -> Iterator[None]:
+    """Let the functions of ``CUTTERS`` load their modules when they are first called."""
+    asked = [name for name in CUTTERS if name not in sys.modules]
+    sys.modules.update({name: _module_later(name) for name in asked})
+    try:
+        yield
+    finally:
+        for name in asked:
+            del sys.modules[name]
+
+
+def _module_later(name: str) -> types.ModuleType:
+    def function(attribute: str) -> Any:
+        if attribute.startswith("__"):
+            raise AttributeError(attribute)
+
+        def call(*given: Any, **named: Any) -> Any:
+            return getattr(importlib.import_module(name), attribute)(*given, **named)
+
+        return call
+
+    module = types.ModuleType(name)
+    module.__getattr__ = function  # type: ignore[method-assign]
+    return module
+
+
 @lru_cache(maxsize=1)
 def font_configuration() -> Any:
     """Return WeasyPrint's font configuration, made once a process, without any system font."""
-    with warnings.catch_warnings(), _opened_by_name():
+    with warnings.catch_warnings(), _opened_by_name(), _cutters_later():
         # On a machine without fonts the import warns; we bring our own.
         warnings.filterwarnings("ignore", message=".*FontConfig.*")
         from weasyprint.text.fonts import FontConfiguration

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 import os
 import re
@@ -31,6 +32,7 @@ from printed import (
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.issued_numbers import numbers_hash
+from reportgen.report.pdf import pdf, prepare
 
 MM = 25.4 / 72
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -379,3 +381,27 @@ def test_reads_in_grey(made: Made) -> None:
     path = made("record")
     for number in range(len(texts(path))):
         assert max(c.light for c in chars(path, number)) < 0.45
+
+
+def test_a_font_is_cut_where_harfbuzz_cannot(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second way of the layout library is loaded when it is called, and not before."""
+    prepare()
+    import weasyprint.pdf.fonts
+
+    monkeypatch.setattr(weasyprint.pdf.fonts, "harfbuzz_subset", None)
+    day = datetime.date(2026, 1, 17)
+    page = '<html lang="en"><title>Weir</title><p>Weir stout 4.9 %'
+    cut = pdf(page, title="Weir", identifier_source=b"", date=day)
+    with pypdfium2.PdfDocument(cut) as document:
+        assert "Weir stout 4.9 %" in document[0].get_textpage().get_text_range()
+    assert len(cut) < 30_000
+
+
+def test_the_second_way_of_cutting_fonts_is_not_loaded_for_a_record() -> None:
+    code = (
+        "import sys; from reportgen.report.pdf import prepare; prepare(); import weasyprint;"
+        "print([n for n in sys.modules if n.startswith(('fontTools.subset', 'fontTools.varLib'))])"
+    )
+    assert subprocess.run(
+        [PYTHON, "-c", code], capture_output=True, text=True, check=True
+    ).stdout == "[]\n"
