@@ -60,11 +60,14 @@ def carrier(thing: Any) -> str:
 
 
 class Trace:
-    """Calls of one package that are given or return the reading, in order of the first of each."""
+    """Calls of one package that are given or return the reading, in order of the first of each.
+
+    With each function the one that called it then.
+    """
 
     def __init__(self, package: Path) -> None:
         self.package = str(package)
-        self.functions: dict[CodeType, None] = {}
+        self.functions: dict[CodeType, str] = {}
         self.carriers: dict[str, None] = {}
 
     def __call__(self, frame: FrameType, event: str, given: Any) -> None:
@@ -76,7 +79,8 @@ class Trace:
         things = [frame.f_locals.get(name) for name in code.co_varnames[:count]]
         found = [name for thing in [*things, given] if (name := carrier(thing))]
         if found:
-            self.functions.setdefault(code)
+            above = frame.f_back.f_code.co_qualname if frame.f_back is not None else ""
+            self.functions.setdefault(code, above)
             for name in found:
                 self.carriers.setdefault(name)
 
@@ -119,9 +123,8 @@ def main() -> None:
     files = trace.files()
     folders = [str(Path(file).parent) for file in files]
     changes = sum(a != b for a, b in zip(folders, folders[1:], strict=False))
-    for code, file in zip(trace.functions, files, strict=True):
-        name = getattr(code, "co_qualname", code.co_name)
-        print(f"{file}:{code.co_firstlineno} {name}")
+    for (code, above), file in zip(trace.functions.items(), files, strict=True):
+        print(f"{file}:{code.co_firstlineno} {code.co_qualname}, called by {above}")
     print(f"functions {len(files)}, files {len(set(files))}, changes of folder {changes}")
     print(f"carriers {len(trace.carriers)}: {', '.join(trace.carriers)}")
 

@@ -8,12 +8,7 @@ from types import MappingProxyType
 from msgspec import Struct
 from msgspec.structs import replace
 
-from reportgen.assessment.instruments import (
-    high_by_points,
-    in_gravity,
-    reads_high_by,
-    reads_plato,
-)
+from reportgen.assessment.instruments import in_gravity, reads_high_by, reads_plato
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.figures import Figure
 from reportgen.record.model.brewery import Instrument
@@ -109,7 +104,7 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
     ``raw`` is what was read, in the base unit; degrees Brix stay what they are. What no formula
     covers is not used, and the note says why: a hydrometer in wort of 75 degC reads some 0.02 low.
     """
-    offset = _offset(raw, by)
+    offset = reads_high_by(by.instrument, by.kind, raw, by.is_brix)
     try:
         found = _corrected(read, raw - offset, by)
     except REFUSED as error:
@@ -123,17 +118,6 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
         name = read.instrument.replace("_", " ")
         words = f"read {read.reading.value.text}; corrected by the check of {name}"
     return replace(found, raw=raw, correction=correction, offset=words)
-
-
-def _offset(raw: float, by: Means) -> float:
-    """Return what the instrument shows too much: degrees Brix of those, else in the base unit."""
-    if by.is_brix:
-        check = by.instrument.checks[-1:] if by.instrument is not None else ()
-        by_points = high_by_points(check[0], "gravity", raw, None, brix=True) if check else None
-        if by_points is not None:
-            return by_points
-        return check[0].reads_high_by.value if check and check[0].reads_high_by else 0.0
-    return reads_high_by(by.instrument, by.kind, raw)
 
 
 def _stands_for(
@@ -155,10 +139,9 @@ def _computed(
 def _corrected(read: Actual, value: float, by: Means) -> Actual:
     if by.is_brix:
         return _refractometer(read, value, by)
-    is_gravity, sample = by.figure.kind == "gravity", by.sample
-    u = _gravity_uncertainty(value, by) if is_gravity else by.uncertainty
-    if is_gravity:
-        return _hydrometer(read, value, u, by)
+    if by.figure.kind == "gravity":
+        return _hydrometer(read, value, by)
+    sample, u = by.sample, by.uncertainty
     if by.figure.kind == "volume" and sample is not None:
         cold = float(cold_volume(value, sample))
         inputs = {"volume": value, "temperature": sample}
@@ -170,8 +153,11 @@ def _corrected(read: Actual, value: float, by: Means) -> Actual:
     return _stands_for(read, value, u)
 
 
-def _hydrometer(read: Actual, value: float, u: float, by: Means) -> Actual:
+def _hydrometer(read: Actual, value: float, by: Means) -> Actual:
     """Gravity from a hydrometer or a density meter, at its reference temperature."""
+    # An instrument graduated in degrees Plato has its step in those.
+    in_plato = reads_plato(by.instrument) if by.instrument else by.unit == "P"
+    u = in_gravity(by.uncertainty, value) if in_plato else by.uncertainty
     reference = REFERENCE
     if by.instrument is not None and by.instrument.reference_temperature is not None:
         reference = by.instrument.reference_temperature.value
@@ -180,12 +166,6 @@ def _hydrometer(read: Actual, value: float, u: float, by: Means) -> Actual:
     at = REFERENCE if by.sample is None else by.sample
     true = float(hydrometer_correction(value, at, reference))
     return _computed(read, true, u, "density.hydrometer_correction", {"sample_temperature": at})
-
-
-def _gravity_uncertainty(value: float, by: Means) -> float:
-    """Return ±U in SG. An instrument graduated in degrees Plato has its step in those."""
-    in_plato = reads_plato(by.instrument) if by.instrument else by.unit == "P"
-    return in_gravity(by.uncertainty, value) if in_plato else by.uncertainty
 
 
 def _refractometer(read: Actual, value: float, by: Means) -> Actual:

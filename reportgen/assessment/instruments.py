@@ -109,21 +109,28 @@ def high_by_points(
     return interpolated((shown[0] + shown[-1]) / 2 if reads is None else reads, shown, errors)
 
 
-def reads_high_by(instrument: Instrument | None, kind: str, about: float | None = None) -> float:
+def reads_high_by(
+    instrument: Instrument | None, kind: str, about: float | None = None, brix: bool = False
+) -> float:
     """Return what an instrument shows less what is true, in the base unit of a kind; or 0.
 
     ``instrument`` is as it was on the day, ``about`` the value that it is at: an offset in degrees
     Plato is another in SG at each gravity. One in a unit of another kind than the reading's is
-    not taken.
+    not taken. With ``brix`` both are degrees Brix.
     """
-    if instrument is None or not instrument.checks or not may_read(str(instrument.reads), kind):
+    unit = "Bx" if brix else ""
+    if instrument is None or not instrument.checks or (
+        not may_read(str(instrument.reads), kind, unit)
+    ):
         return 0.0
-    by_points = high_by_points(instrument.checks[-1], kind, about, None)
+    by_points = high_by_points(instrument.checks[-1], kind, about, None, brix)
     if by_points is not None:
         return by_points
     offset, width = instrument.checks[-1].reads_high_by, width_of(kind)
     if offset is None or width is None or offset.kind not in (width.kind, kind):
         return 0.0
+    if brix:
+        return offset.value
     if kind == "gravity" and reads_plato(instrument):
         try:
             return in_gravity(offset.value, 1.04 if about is None else about)

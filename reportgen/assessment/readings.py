@@ -127,12 +127,6 @@ METHOD_U = {"cells": CELLS_U}
 """±U (k = 2) of what is read by a method, as a share of the reading, by its kind."""
 
 
-def _uncertainty(instrument: Instrument | None, quantity: Quantity, readings: int) -> float:
-    """Return ±U (k = 2) of a reading; a count of cells is no better than its method."""
-    own = instrument_uncertainty(instrument, quantity, readings)
-    return max(own, METHOD_U.get(quantity.kind, 0.0) * abs(quantity.value))
-
-
 def actual_of(
     record: Record, figure: Figure, brewery: Brewery, case: Case | None = None
 ) -> Actual | None:
@@ -161,12 +155,14 @@ def actual_of_reading(
         value = replace(value, value=(value.value + again.value) / 2)
     instrument = fitting(brewery, name, value.kind, value.unit)
     raw = float(gravity_from_extract(value.value)) if value.unit == "P" else value.value
+    u = instrument_uncertainty(instrument, value, 2 if counted else 1)
     means = Means(
         figure,
         value.kind,
         value.unit,
         instrument,
-        _uncertainty(instrument, value, 2 if counted else 1),
+        # A count of cells is no better than its method.
+        max(u, METHOD_U.get(value.kind, 0.0) * abs(value.value)),
         _true_sample(record, figure, reading.sample_temperature, brewery),
         original,
         method_chosen(record.plan, brewery, "refractometer", REFRACTOMETER),

@@ -12,8 +12,9 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.record.each_value import readings_in
+from reportgen.record.each_value import values_in
 from reportgen.record.units import Quantity
+from reportgen.record.values import Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -22,7 +23,7 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Remarks:
     """Look at every corrected reading of the record."""
     day = batch.record.brew_day
-    for reading in readings_in(batch.record):
+    for reading in values_in(batch.record, Reading):
         value, was, when = reading.value, reading.was, reading.amended_on
         # Another number of decimals is a change: it says how finely it was read.
         if value is not None and was is not None and _written(value) == _written(was):

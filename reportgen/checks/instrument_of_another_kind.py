@@ -18,11 +18,11 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.record.each_value import entries_in, member_names, readings_in
+from reportgen.record.each_value import entries_in, member_names, values_in
 from reportgen.record.kinds import may_read
 from reportgen.record.model.brew_day import Instruments
 from reportgen.record.unit_table import NAMES
-from reportgen.record.values import Text
+from reportgen.record.values import Reading, Text
 
 GROUP = Group.READINGS
 SEVERITY = Severity.MAJOR
@@ -39,7 +39,7 @@ def check(batch: Assessment) -> Remarks:
                     continue
                 if (reads := str(listed[name].reads)) != field:
                     yield _said(name, reads, f"the {_words(field)}", batch, [field])
-    for reading in readings_in(batch.record):
+    for reading in values_in(batch.record, Reading):
         name, value = reading.instrument, reading.value
         if name is None or value is None or name not in listed:
             continue

@@ -41,10 +41,11 @@ def fields_in(
                 yield where, slot, value
 
 
-def values_in(entry: Entry) -> Iterator[Any]:
-    """Yield the values alone."""
+def values_in(entry: Entry, of: Any = object) -> Iterator[Any]:
+    """Yield the values alone, all or those of one type."""
     for _, _, value in fields_in(entry):
-        yield value
+        if isinstance(value, of):
+            yield value
 
 
 def entries_in(entry: Entry) -> Iterator[Entry]:
@@ -71,11 +72,6 @@ def quantity_of(value: Any) -> Quantity | None:
     """Return the quantity that is written, or that was read; None for any other value."""
     value = value.value if isinstance(value, Reading) else value
     return value if isinstance(value, Quantity) else None
-
-
-def readings_in(entry: Entry) -> Iterator[Reading]:
-    """Yield the readings in a mapping."""
-    return (value for value in values_in(entry) if isinstance(value, Reading))
 
 
 def initials_in(entry: Entry) -> Iterator[Initials]:

@@ -308,7 +308,7 @@ def _first_that_fits(body: str, text: str, kind: Kind, gallon: str | None) -> Qu
     # What is wrong with it as another kind is worked out in vain where its unit tells the kind.
     for candidate in sorted(kind.reads, key=lambda name: (name, unit) not in EXACT):
         try:
-            return parse_quantity(body, candidate, None, gallon)
+            return parse_quantity(body, candidate, gallon)
         except UnitError as error:
             first = first or error
     assert first is not None

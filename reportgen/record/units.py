@@ -16,7 +16,6 @@ import unicodedata
 
 from reportgen.record.dates import parse_clock, parse_date, parse_moment
 from reportgen.record.digit_slips import without_slip
-from reportgen.record.finding import Position
 from reportgen.record.quantity import Quantity, UnitError, refuse
 from reportgen.record.unit_names import EXACT, find_unit
 from reportgen.record.unit_table import BASE, KINDS, NAMES, Unit
@@ -67,7 +66,7 @@ def cleaned(text: str) -> str:
 
 
 def parse_quantity(
-    text: str, kind: str, position: Position | None = None, gallon: str | None = None
+    text: str, kind: str, gallon: str | None = None
 ) -> Quantity:
     """Read a quantity of one kind.
 
@@ -82,7 +81,7 @@ def parse_quantity(
     if not clean:
         raise refuse("there is no number", kind)
     try:
-        return _parse(text, clean, kind, position, gallon)
+        return _parse(text, clean, kind, gallon)
     except UnitError as error:
         meant = [way for way in without_slip(clean, kind) if _is_one(way, kind, gallon)]
         if not meant:
@@ -95,15 +94,13 @@ def parse_quantity(
 def _is_one(text: str, kind: str, gallon: str | None) -> bool:
     """Whether a text can be read as a quantity of a kind."""
     try:
-        _parse(text, text, kind, None, gallon)
+        _parse(text, text, kind, gallon)
     except UnitError:
         return False
     return True
 
 
-def _parse(
-    text: str, clean: str, kind: str, position: Position | None, gallon: str | None
-) -> Quantity:
+def _parse(text: str, clean: str, kind: str, gallon: str | None) -> Quantity:
     body = clean if clean[0].isdigit() else _without_name(clean, kind)
     found = _NUMBER.match(body)
     if found is None or not (found[2] or found[4]):
@@ -115,9 +112,9 @@ def _parse(
         _check_form(clean, found[0], rest, kind)
         parts = _parts(text, body, rest, kind)
         if parts:
-            return _compound(text, parts, kind, position, gallon)
+            return _compound(text, parts, kind, gallon)
         row = find_unit(text, found[0], unit, kind, gallon)
-    return _single(text, found, unit, row, kind, position)
+    return _single(text, found, unit, row, kind)
 
 
 def _parts(text: str, body: str, rest: str, kind: str) -> list[tuple[str, str]]:
@@ -210,8 +207,9 @@ def without_comma(before: str, behind: str) -> tuple[str, ...]:
     return (pointed,)
 
 
-def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
-    """Return a number and one unit of its last decimal."""
+def _single(
+    text: str, found: re.Match[str], unit: str, row: Unit | None, kind: str
+) -> Quantity:
     _, whole, _, decimals, exponent = found.groups()
     decimals = decimals or ""
     if len((whole + decimals).lstrip("0")) > _FIGURES or len(whole + decimals) > 2 * _FIGURES:
@@ -219,34 +217,17 @@ def _figures(text: str, found: re.Match[str], kind: str) -> tuple[float, float]:
     power = int(exponent or 0)
     if abs(power) > 2 * _FIGURES:
         raise refuse(f"`{text}` is beyond any number of a brewhouse", kind)
-    number = float(found[0])
-    return number, 10.0 ** (power - len(decimals))
-
-
-def _single(
-    text: str,
-    found: re.Match[str],
-    unit: str,
-    row: Unit | None,
-    kind: str,
-    position: Position | None,
-) -> Quantity:
-    number, last = _figures(text, found, kind)
-    if row is None:
-        if kind not in _PLAIN:
-            raise refuse(f"`{text}` has no unit", kind, _with_units(found[0], kind))
-        if kind == "gravity":
-            _check_specific_gravity(text, number, found[0])
-            return Quantity(number, kind, text, number, "SG", last, position)
-    factor, offset = (row.factor, row.offset) if row else (1.0, 0.0)
+    number, last = float(found[0]), 10.0 ** (power - len(decimals))
+    if row is None and kind not in _PLAIN:
+        raise refuse(f"`{text}` has no unit", kind, _with_units(found[0], kind))
+    factor, offset, scale = (row.factor, row.offset, row.scale) if row else (
+        1.0, 0.0, "SG" if kind == "gravity" else ""
+    )  # fmt: skip
     value = (number + offset) * factor
-    written = unit
-    if row is not None and row.scale:
-        written = row.scale
-    if row is not None and row.scale == "SG":
+    if scale == "SG":
         _check_specific_gravity(text, number, found[0])
     _check_value(text, number, value, kind, row)
-    return Quantity(value, kind, text, number, written, last * factor, position)
+    return Quantity(value, kind, text, number, scale or unit, last * factor)
 
 
 def _check_value(text: str, number: float, value: float, kind: str, row: Unit | None) -> None:
@@ -311,7 +292,6 @@ def _compound(
     text: str,
     parts: list[tuple[str, str]],
     kind: str,
-    position: Position | None,
     gallon: str | None,
 ) -> Quantity:
     """Add up ``5 lb 4 oz``: whole numbers of falling units, the last may have decimals."""
@@ -322,7 +302,7 @@ def _compound(
         found = _NUMBER.match(number)
         assert found is not None
         row = find_unit(text, number, unit, kind, gallon)
-        quantity = _single(f"{number} {unit}", found, unit, row, kind, None)
+        quantity = _single(f"{number} {unit}", found, unit, row, kind)
         if above is not None and row.factor >= above.factor:
             raise refuse(f"`{text}`: the larger unit comes first", kind)
         if above is not None and quantity.value >= above.factor * (1 - 1e-12):
@@ -334,4 +314,4 @@ def _compound(
     assert quantity is not None and above is not None
     total = float(f"{value / above.factor:.12g}")
     unit = parts[-1][1]
-    return Quantity(value, kind, text, total, unit, quantity.step, position)
+    return Quantity(value, kind, text, total, unit, quantity.step)

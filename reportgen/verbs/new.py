@@ -135,7 +135,7 @@ def text_of(
     if of_volume is not None:
         try:
             gallon = str(brewery.gallon or "") or None
-            litres = parse_quantity(of_volume, "volume", None, gallon).value
+            litres = parse_quantity(of_volume, "volume", gallon).value
         except UnitError as error:
             raise Misuse(f"--volume: {error}") from error
     names = {

@@ -51,7 +51,7 @@ def resized(base: Plan, kit: str | None, volume: str | None) -> Outcome:
     values: dict[Path_, Any] = {("kit",): kit or base.tree["kit"]}
     if volume is not None:
         try:
-            given = parse_quantity(volume, "volume", None, str(base.brewery.gallon or "") or None)
+            given = parse_quantity(volume, "volume", str(base.brewery.gallon or "") or None)
             values["fermenter_volume",] = f"{given.number:g} {given.unit}"
         except UnitError:
             # The loader says what is wrong with it.

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reportgen.record.finding import Position
 from reportgen.record.printed import Units, convert, fixed
 from reportgen.record.unit_table import UNITS, Unit
 from reportgen.record.units import (
@@ -112,12 +111,11 @@ from reportgen.record.units import (
 def test_what_is_read(
     text: str, kind: str, value: float, number: float, unit: str, step: float
 ) -> None:
-    place = Position("a.yaml", 3, 4, 10)
-    read = parse_quantity(text, kind, place)
+    read = parse_quantity(text, kind)
     assert read.value == pytest.approx(value, rel=1e-6)
     assert read.number == pytest.approx(number, rel=1e-12)
     assert read.step == pytest.approx(step, rel=1e-5)
-    assert (read.kind, read.text, read.unit, read.position) == (kind, text, unit, place)
+    assert (read.kind, read.text, read.unit) == (kind, text, unit)
 
 
 @pytest.mark.parametrize("choice", ["US", "imperial"])
@@ -347,7 +345,7 @@ def test_any_mixture_of_numbers_and_units_is_read_or_refused(
 
 def _read_or_refused(text: str, kind: str, gallon: str | None) -> None:
     try:
-        read = parse_quantity(text, kind, None, gallon)
+        read = parse_quantity(text, kind, gallon)
     except UnitError as error:
         assert error.message and error.expected
         return

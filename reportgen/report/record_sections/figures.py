@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment, Result
@@ -163,11 +163,7 @@ def _figure_line(
     kind, decimals = printed_as(figure, assessment.case)
     value = actual.value if actual is not None else None
     plan, difference = difference_of(assessment, result)
-    notes = (
-        _stop_note(assessment, result, units),
-        _moved_note(assessment, result, units),
-        _reading_note(result),
-    )
+    notes = (*_plan_notes(assessment, result, units), *_reading_notes(result))
     return FigureLine(
         title=figure.title,
         unit=units.head(kind),
@@ -182,35 +178,30 @@ def _figure_line(
         # The day of an analysis stands once, in the notes; a day is too long for the column.
         when=str(actual.reading.at) if actual and isinstance(actual.reading.at, Clock) else "",
         by=str(actual.reading.by or "") if actual else "",
-        note=" ".join(note for note in notes if note),
+        note=" ".join(notes),
         lines=lines,
     )
 
 
-def _stop_note(assessment: Assessment, result: Result, units: Units) -> str:
-    """Say that the plan is the number to stop at, and what the forecast is; or nothing."""
-    if not is_stop(result) or result.expected is None:
-        return ""
+def _plan_notes(assessment: Assessment, result: Result, units: Units) -> Iterator[str]:
+    """Say that the plan is the number to stop at, or another than the one judged by."""
+    if result.expected is None:
+        return
     kind, decimals = printed_as(result.figure, assessment.case)
-    return f"plan: stop at; forecast {units.text(result.expected.value, kind, decimals)}"
-
-
-def _moved_note(assessment: Assessment, result: Result, units: Units) -> str:
-    """Say that a reading is held against another number than the sheet's, or nothing."""
+    now = units.text(result.expected.value, kind, decimals)
+    if is_stop(result):
+        yield f"plan: stop at; forecast {now}"
     planned = assessment.planned.expected.get(result.figure.key)
-    if planned is None or result.expected is None or result.actual is None:
-        return ""
-    kind, decimals = printed_as(result.figure, assessment.case)
-    before = units.text(planned.value, kind, decimals)
-    if before == units.text(result.expected.value, kind, decimals):
-        return ""
-    return f"for the beer temperature read; {before} on the sheet"
+    if planned is not None and result.actual is not None:
+        before = units.text(planned.value, kind, decimals)
+        if before != now:
+            yield f"for the beer temperature read; {before} on the sheet"
 
 
-def _reading_note(result: Result) -> str:
+def _reading_notes(result: Result) -> list[str]:
     actual = result.actual
     if actual is None:
-        return ""
+        return []
     notes = []
     if isinstance(actual.reading.at, Moment):
         notes.append(f"read {actual.reading.at}")
@@ -228,5 +219,4 @@ def _reading_note(result: Result) -> str:
         notes.append(actual.offset)
     if actual.analysed:
         notes.append("by analysis")
-    notes += [words for words in (actual.note, actual.made_of) if words]
-    return " ".join(notes)
+    return [*notes, *(words for words in (actual.note, actual.made_of) if words)]
