@@ -206,15 +206,12 @@ class Assessment(Struct, frozen=True, weakref=True):
     @property
     def own_packing(self) -> tuple[Result, ...]:
         """The results of packaging that are of these containers alone."""
-        return tuple(
-            r for r in self.results
-            if r.figure.stage is Stage.PACK and r.figure.key != "packaged_volume"
-        )
+        return tuple(r for r in self.own_results if r.figure.key != "alcohol")
 
     @property
     def own_results(self) -> tuple[Result, ...]:
         """All results that differ from one kind of container to another: the strength as well."""
-        return (*(r for r in self.results if r.figure.key == "alcohol"), *self.own_packing)
+        return tuple(r for r in self.results if is_of_containers(r.figure))
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
@@ -251,6 +248,12 @@ class Assessment(Struct, frozen=True, weakref=True):
         every = (*self.results, *(r for other in self.others_filled for r in other.own_packing))
         given = [r.verdict for r in every if r.actual is None or not r.actual.derived_from]
         return {verdict_: given.count(verdict_) for verdict_ in Verdict}
+
+
+def is_of_containers(figure: Figure) -> bool:
+    """Whether a figure differs from one kind of container to another."""
+    of_packing = figure.stage is Stage.PACK and figure.key != "packaged_volume"
+    return of_packing or figure.key == "alcohol"
 
 
 def assess(archive: Archive, batch: Batch) -> Assessment | None:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment, PlanChange
+from reportgen.assessment.assess import Assessment, PlanChange, is_of_containers
 from reportgen.assessment.causes import shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.forecast.book import Forecast
@@ -74,6 +74,8 @@ class ResultPair(Struct, frozen=True):
     uncertainty: float
     doubted: str = ""
     """Instruments in doubt that read one of the two; ``uncertainty`` then has that in it."""
+    of: str = ""
+    """The containers that it is of, where one of the two is in several kinds."""
 
     @property
     def difference(self) -> float | None:
@@ -135,7 +137,7 @@ class Difference(Struct, frozen=True):
     scores: tuple[ScorePair, ...]
     evenings: tuple[str, ...] = ()
     triangles: tuple[TriangleBetween, ...] = ()
-    within: tuple[str, ...] = ()
+    within: tuple[ResultPair, ...] = ()
     common: tuple[str, ...] = ()
 
     @property
@@ -151,7 +153,10 @@ def difference_of(a: Assessment, b: Assessment) -> Difference:
     """Return what differs between two assessments, the second against the first."""
     sections, effects = effects_of(a, b)
     together = _steps("together", a.planned, b.planned)
-    pairs = list(_results(a, b))
+    pairs = [
+        pair for of, (one, two) in kinds_across((a, b)) if one is not None and two is not None
+        for pair in _results(one, two, of)
+    ]
     evenings = _evenings(a, b)
     return Difference(
         tuple(changes(a.record.plan, b.record.plan)),
@@ -163,7 +168,7 @@ def difference_of(a: Assessment, b: Assessment) -> Difference:
         tuple(_scores(a, b, evenings)),
         evenings,
         tuple(_triangles(a, b)),
-        tuple(pair.figure for pair in pairs if pair.is_alike),
+        tuple(pair for pair in pairs if pair.is_alike),
         shared_sections(a, b),
     )
 
@@ -365,18 +370,57 @@ def _steps(section: str, before: Forecast, after: Forecast) -> Iterator[PlanEffe
 
 
 def is_compared(figure: Figure) -> bool:
-    """Whether a figure is read, follows from readings, or is one that a beer is known by."""
-    return bool(figure.path) or figure.key in DERIVED or figure.headline
+    """Whether a figure is read, follows from readings, or is one that a beer is known by.
+
+    Of an amount of yeast the unit hangs on the batch; what is pitched is told in cells.
+    """
+    is_told = bool(figure.path) or figure.key in DERIVED or figure.headline
+    return is_told and not KINDS[figure.kind].is_either
 
 
-def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
+ALL = "all of it"
+
+Kinds = tuple[str, tuple[Assessment | None, ...]]
+
+
+def kinds_across(batches: Sequence[Assessment]) -> list[Kinds]:
+    """Return the batches as a whole, then kind by kind of container, each under its name.
+
+    None stands for one that has none of a kind. Where none is in several kinds, or no two have a
+    kind in common, the first kind of each is all there is, under no name.
+    """
+    def by_name(batch: Assessment) -> dict[str, Assessment]:
+        kinds = [one.case.packed_into for one in batch.filled_kinds]
+        found: dict[str, Assessment] = {}
+        for kind, one in zip(kinds, batch.filled_kinds, strict=True):
+            # Two of one name, as bottles filled on two days: the first.
+            found.setdefault(kind if kinds.count(kind) == 1 else one.packed_in, one)
+        return found
+
+    named = [by_name(batch) for batch in batches]
+    found = [
+        (kind, tuple(own.get(kind) for own in named))
+        for kind in dict.fromkeys(kind for own in named for kind in own)
+    ]
+    shared = [(kind, own) for kind, own in found if len([o for o in own if o is not None]) > 1]
+    whole = tuple(batches)
+    if not any(batch.others_filled for batch in batches) or not shared:
+        return [("", whole)]
+    return [(ALL, whole), *shared]
+
+
+def is_told_of(figure: Figure, of: str) -> bool:
+    """Whether a figure is told of these containers, or of the whole batch."""
+    return not of or is_of_containers(figure) is (of != ALL)
+
+
+def _results(a: Assessment, b: Assessment, of: str) -> Iterator[ResultPair]:
     """Yield the figures of both that are not alike: day against day, else plan against plan."""
     # Of a batch not brewed yet nothing can have been read: that is no difference.
     both = a.record.brew_day is not None and b.record.brew_day is not None
     doubts = _doubts(a), _doubts(b)
     for key, figure in FIGURES.items():
-        if not is_compared(figure) or KINDS[figure.kind].is_either:
-            # Of an amount of yeast the unit hangs on the batch; what is pitched is told in cells.
+        if not is_compared(figure) or not is_told_of(figure, of):
             continue
         one, two = a.find(key), b.find(key)
         expected = (
@@ -399,7 +443,8 @@ def _results(a: Assessment, b: Assessment) -> Iterator[ResultPair]:
         verdicts = tuple(r.verdict.value if r and r.verdict else "" for r in (one, two))
         actual = (first, second)
         yield ResultPair(
-            key, expected, actual, (verdicts[0], verdicts[1]), u, ", ".join(named)
+            key, expected, actual, (verdicts[0], verdicts[1]), u, ", ".join(named),
+            "" if of == ALL else of,
         )
 
 

@@ -101,7 +101,7 @@ def within_line(found: Difference) -> str:
     """Say in one line which figures differ by no more than their U."""
     if not found.within:
         return ""
-    titles = [figure_title(key) for key in found.within]
+    titles = [figure_title(pair.figure, pair.of) for pair in found.within]
     listed = ", ".join(title[:1].lower() + title[1:] for title in titles)
     return f"Within U: {listed}."
 
@@ -170,7 +170,7 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
         key, difference = pair.figure, pair.difference
         rows.append(
             (
-                Cell(figure_title(key)),
+                Cell(figure_title(key, pair.of)),
                 Cell(figure_unit(units, key)),
                 *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
                 Cell(

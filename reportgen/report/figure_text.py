@@ -13,12 +13,16 @@ from reportgen.record.kinds import is_share
 from reportgen.record.printed import NARROW, Units, fine, width_kind
 
 
-def figure_title(key: str) -> str:
-    """Return the title of a figure, or of what an aim computes; else the brewer's own word."""
+def figure_title(key: str, of: str = "") -> str:
+    """Return the title of a figure, or of what an aim computes; else the brewer's own word.
+
+    ``of`` names the containers, where the beer is in several kinds.
+    """
     if key in COMPUTED:
         return COMPUTED[key][0]
     figure = FIGURES.get(key)
-    return figure.title if figure is not None else key.replace("_", " ")
+    title = figure.title if figure is not None else key.replace("_", " ")
+    return f"{title} ({of})" if of else title
 
 
 def _kind(key: str) -> tuple[str, int]:

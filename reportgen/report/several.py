@@ -13,9 +13,12 @@ from msgspec import Struct
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.difference import (
+    ALL,
     changes,
     difference_of,
     is_compared,
+    is_told_of,
+    kinds_across,
     means_of,
     shared_sections,
 )
@@ -32,19 +35,21 @@ LONGEST = 30
 
 
 class Across(Struct, frozen=True):
-    """One value of all batches; None where one has none."""
+    """One value of all batches; None where one has none. ``of`` are the containers, if several."""
 
     key: str
     values: tuple[float | None, ...]
+    of: str = ""
 
 
-def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], tuple[str, ...]]:
-    """Return the figures that differ beyond U between any two, and the keys of those within."""
-    found, within = [], []
-    for key, figure in FIGURES.items():
-        if not is_compared(figure):
+def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], tuple[Across, ...]]:
+    """Return the figures that differ beyond U between any two, and those within."""
+    found: list[Across] = []
+    within: list[Across] = []
+    for (of, kind), (key, figure) in itertools.product(kinds_across(batches), FIGURES.items()):
+        if not is_compared(figure) or not is_told_of(figure, of):
             continue
-        numbers = [batch.as_brewed(key) for batch in batches]
+        numbers = [None if batch is None else batch.as_brewed(key) for batch in kind]
         known = [n for n in numbers if n is not None]
         if len(known) < 2:
             continue
@@ -53,11 +58,9 @@ def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], t
             > math.hypot(expanded_uncertainty(one), expanded_uncertainty(two))
             for one, two in itertools.combinations(known, 2)
         )
-        if beyond:
-            values = tuple(None if n is None else nominal(n) for n in numbers)
-            found.append(Across(key, values))
-        else:
-            within.append(key)
+        values = tuple(None if n is None else nominal(n) for n in numbers)
+        across = Across(key, values, "" if of == ALL else of)
+        (found if beyond else within).append(across)
     return tuple(found), tuple(within)
 
 
@@ -105,10 +108,10 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     figures, within = figures_across(batches)
     yield from _table(
         "Figures that differ beyond U", labels,
-        [(_title(units, a.key), *(_number(units, a.key, v) for v in a.values)) for a in figures],
+        [(_title(units, a), *(_number(units, a.key, v) for v in a.values)) for a in figures],
     )  # fmt: skip
     if within:
-        titles = (figure_title(key) for key in within)
+        titles = (figure_title(a.key, a.of) for a in within)
         yield from _wrapped(f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}.")
     plan = plan_across(batches)
     short = {p: row for p, row in plan.items() if all(len(v or "") <= LONGEST for v in row)}
@@ -130,9 +133,9 @@ def _wrapped(text: str, indent: str = "") -> list[str]:
     )  # fmt: skip
 
 
-def _title(units: Units, key: str) -> str:
-    unit = figure_unit(units, key)
-    return f"{figure_title(key)}, {unit}" if unit else figure_title(key)
+def _title(units: Units, across: Across) -> str:
+    unit, title = figure_unit(units, across.key), figure_title(across.key, across.of)
+    return f"{title}, {unit}" if unit else title
 
 
 def _number(units: Units, key: str, value: float | None) -> str:
@@ -157,8 +160,8 @@ def data_of(batches: Sequence[Assessment], labels: Sequence[str]) -> dict[str, A
         "batches": list(labels),
         "common": list(shared_sections(*batches)),
         "plan": [{"place": place, "values": list(v)} for place, v in plan_across(batches).items()],
-        "figures": [{"figure": a.key, "values": list(a.values)} for a in figures],
-        "within": list(within),
+        "figures": [{"figure": a.key, "of": a.of, "values": list(a.values)} for a in figures],
+        "within": [{"figure": a.key, "of": a.of} for a in within],
         "evenings": list(evenings),
         "scores": [{"attribute": name, "values": list(v)} for name, v in scores.items()],
     }

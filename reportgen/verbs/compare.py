@@ -308,7 +308,7 @@ def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str
         difference = BLANK
         if pair.difference is not None:
             difference = figure_difference(units, key, pair.difference) + pair.doubt
-        rows.append((figure_title(key), figure_unit(units, key), *cells, difference))
+        rows.append((figure_title(key, pair.of), figure_unit(units, key), *cells, difference))
     yield from text_table(rows, range(2, len(head)))
 
 
@@ -338,7 +338,7 @@ def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:
         "scores": [to_builtins(s) for s in found.scores],
         "evenings": list(found.evenings),
         "triangles": [to_builtins(t) for t in found.triangles],
-        "within": list(found.within),
+        "within": [{"figure": pair.figure, "of": pair.of} for pair in found.within],
         "common": list(found.common),
     }
 

@@ -61,9 +61,9 @@ def test_a_comparison_is_a_printable_document(house: Path, paper: str) -> None:
 DEMO = Path(__file__).parents[2] / "batches"
 
 
-def told(*batches: str) -> str:
+def told(*batches: str, root: Path = DEMO) -> str:
     said = io.StringIO()
-    with contextlib.chdir(DEMO), contextlib.redirect_stdout(said):
+    with contextlib.chdir(root), contextlib.redirect_stdout(said):
         assert main(["compare", *batches]) == 0
     return said.getvalue()
 
@@ -78,6 +78,35 @@ def test_the_triangle_between_the_two_comes_first_and_only_one_evening_counts() 
     # 2025-01 was tasted on two evenings, 2025-02 on one of these.
     assert "mean scores of 2025-11-01" in text and "2025-10-05" not in text
     assert "revision" not in text and "Calcium" not in text
+
+
+def test_containers_are_compared_with_those_of_their_kind(tmp_path: Path) -> None:
+    """One in a keg and bottles against one all in bottles, then a third all in kegs."""
+    root = tmp_path / "house"
+    shutil.copytree(DEMO, root)
+    path = root / "2026/2026-06.yaml"
+    text = path.read_text(encoding="utf-8")
+    kegs = "  containers: 2\n  container_size: 19 L\n"
+    assert kegs in text
+    both = kegs.replace("2", "1", 1) + """  also:
+    - {into: bottle, containers: 36, container_size: 0.5 L, priming_sugar: 110 g}
+"""
+    path.write_text(text.replace(kegs, both), encoding="utf-8")
+    two = told("2026-06", "2026-05", root=root)
+    (row,) = (line for line in two.splitlines() if line.strip().startswith("Carbonation ("))
+    assert "Carbonation (bottle)" in row
+    assert "Packaged volume   " in two and "(keg)" not in two
+    three = told("2026-06", "2026-05", "2026-07", root=root)
+    keg, bottle = (
+        line.split()[-3:] for line in three.splitlines() if line.strip().startswith("Carbonation (")
+    )
+    assert (keg[1], bottle[2]) == ("—", "—") and bottle[:2] == row.split()[-4:-2]
+    assert keg[0] != bottle[0]
+
+
+def test_an_amount_of_yeast_is_no_column_of_several() -> None:
+    """One pitched slurry, the other grams of dry yeast."""
+    assert "Yeast amount" not in told("2026-05", "2026-06", "2026-07").split("\nPlan\n")[0]
 
 
 def test_three_batches_stand_side_by_side() -> None:
