@@ -125,7 +125,7 @@ class Difference(Struct, frozen=True):
     empty when the two houses have not the names in common that the steps would need. ``results``
     are the figures that differ beyond U, ``within`` those that do not. ``scores`` are of
     ``evenings``, on which both were tasted. ``common`` are the sections of the plan that the two
-    share.
+    share. Where one is not ``brewed`` yet, ``results`` are what the two plans expect.
     """
 
     plan: tuple[PlanChange, ...]
@@ -139,6 +139,7 @@ class Difference(Struct, frozen=True):
     triangles: tuple[TriangleBetween, ...] = ()
     within: tuple[ResultPair, ...] = ()
     common: tuple[str, ...] = ()
+    brewed: tuple[bool, bool] = (True, True)
 
     @property
     def is_none(self) -> bool:
@@ -170,6 +171,7 @@ def difference_of(a: Assessment, b: Assessment) -> Difference:
         tuple(_triangles(a, b)),
         tuple(pair for pair in pairs if pair.is_alike),
         shared_sections(a, b),
+        (a.record.brew_day is not None, b.record.brew_day is not None),
     )
 
 

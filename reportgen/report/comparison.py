@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -135,10 +137,12 @@ def _plan(found: Difference, a: str, b: str) -> Table:
 def _effects(found: Difference, units: Units) -> Table:
     """Return what each section of the plan does to each figure, and all together."""
     by_figure = {(e.figure, e.section): e.change for e in found.effects}
+    moving = {effect.section for effect in found.effects}
+    sections = [section for section in found.sections if section in moving]
     rows = []
     for effect in found.together:
         cells = [Cell(figure_title(effect.figure))]
-        for section in found.sections:
+        for section in sections:
             change = by_figure.get((effect.figure, section))
             cells.append(
                 Cell("" if change is None else
@@ -149,7 +153,7 @@ def _effects(found: Difference, units: Units) -> Table:
         rows.append(tuple(cells))
     columns = (
         Column("Figure"),
-        *(Column(s.replace("_", "-"), True) for s in found.sections),
+        *(Column(s.replace("_", "-"), True) for s in sections),
         Column(TOGETHER, True),
     )
     return Table("effects", "What the plan's differences do, by the forecast", columns,
@@ -161,32 +165,69 @@ def _broken(text: str) -> str:
     return text.replace(NARROW, " ")
 
 
-def _results(found: Difference, units: Units, a: str, b: str) -> Table:
-    def text(key: str, value: float | None) -> str:
-        return "" if value is None else figure_number(units, key, value)
+class ResultLine(NamedTuple):
+    """One figure of both: its title, its unit and a text for each of the columns."""
 
-    rows = []
+    title: str
+    unit: str
+    cells: tuple[str, ...]
+    can_be_told: bool
+
+
+def results_title(are_brewed: bool) -> str:
+    """Return what the table of figures is called."""
+    return "Figures that differ beyond U" if are_brewed else "What the plans expect"
+
+
+def result_columns(found: Difference) -> tuple[tuple[str, int], ...]:
+    """Return the columns of figures, each a word and which of the two it is of.
+
+    Plan is held against plan, day against day; what one batch alone was stands last.
+    """
+    expected, actual = (
+        tuple((word, side) for side in (0, 1) if word == "expected" or found.brewed[side])
+        for word in ("expected", "actual")
+    )
+    difference = (("difference", 1),)
+    if all(found.brewed):
+        return (*expected, *actual, *difference)
+    return (*expected, *difference, *actual)
+
+
+def result_lines(found: Difference, units: Units) -> Iterator[ResultLine]:
+    """Yield the figures in which the two differ."""
     for pair in found.results:
-        key, difference = pair.figure, pair.difference
-        rows.append(
-            (
-                Cell(figure_title(key, pair.of)),
-                Cell(figure_unit(units, key)),
-                *(Cell(text(key, value)) for value in (*pair.expected, *pair.actual)),
-                Cell(
-                    ""
-                    if difference is None
-                    else figure_difference(units, key, difference) + pair.doubt,
-                    strong=pair.can_be_told,
-                ),
-            )
+        key = pair.figure
+        size, doubt = pair.difference, pair.doubt
+        if not all(found.brewed):
+            one, two = pair.expected
+            size, doubt = (None if one is None or two is None else two - one), ""
+        cells = []
+        for word, side in result_columns(found):
+            if word == "difference":
+                cells.append("" if size is None else figure_difference(units, key, size) + doubt)
+                continue
+            value = (pair.expected if word == "expected" else pair.actual)[side]
+            cells.append("" if value is None else figure_number(units, key, value))
+        yield ResultLine(
+            figure_title(key, pair.of), figure_unit(units, key), tuple(cells), pair.can_be_told
         )
-    columns = (
-        Column("Figure"), Column("Unit"), Column(f"Expected {a}", True),
-        Column(f"Expected {b}", True), Column(f"Actual {a}", True), Column(f"Actual {b}", True),
-        Column("Difference", True),
-    )  # fmt: skip
-    return Table("results", "Figures that differ beyond U", columns, tuple(rows),
+
+
+def _results(found: Difference, units: Units, a: str, b: str) -> Table:
+    words = [
+        "Difference" if word == "difference" else f"{word.capitalize()} {(a, b)[side]}"
+        for word, side in result_columns(found)
+    ]
+    rows = []
+    for line in result_lines(found, units):
+        cells = (
+            Cell(text, strong=line.can_be_told and word == "Difference")
+            for word, text in zip(words, line.cells, strict=True)
+        )
+        rows.append((Cell(line.title), Cell(line.unit), *cells))
+    columns = (Column("Figure"), Column("Unit"), *(Column(word, True) for word in words))
+    return Table("results", results_title(all(found.brewed)), columns, tuple(rows),
                  nothing="None differs beyond U.")
 
 

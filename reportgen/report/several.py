@@ -24,11 +24,11 @@ from reportgen.history.difference import (
 )
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
-from reportgen.report.comparison import triangle_lines
+from reportgen.report.comparison import results_title, triangle_lines
 from reportgen.report.figure_text import figure_number, figure_title, figure_unit
 from reportgen.report.plan_text import units_of
 from reportgen.report.text_table import WIDTH, text_table
-from reportgen.science.number import expanded_uncertainty, nominal
+from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 LONGEST = 30
 """Letters of a value that stands in a column."""
@@ -43,25 +43,49 @@ class Across(Struct, frozen=True):
 
 
 def figures_across(batches: Sequence[Assessment]) -> tuple[tuple[Across, ...], tuple[Across, ...]]:
-    """Return the figures that differ beyond U between any two, and those within."""
+    """Return the figures that differ beyond U between any two, and those within.
+
+    Where none is brewed yet, those that the plans expect to be others.
+    """
     found: list[Across] = []
     within: list[Across] = []
     for (of, kind), (key, figure) in itertools.product(kinds_across(batches), FIGURES.items()):
         if not is_compared(figure) or not is_told_of(figure, of):
             continue
-        numbers = [None if batch is None else batch.as_brewed(key) for batch in kind]
+        numbers = [_number_of(batch, key, are_plans(batches)) for batch in kind]
         known = [n for n in numbers if n is not None]
         if len(known) < 2:
+            continue
+        if are_plans(batches):
+            if len({f"{nominal(n):.{figure.decimals}f}" for n in known}) > 1:
+                found.append(_across(key, numbers, of))
             continue
         beyond = any(
             abs(nominal(one) - nominal(two))
             > math.hypot(expanded_uncertainty(one), expanded_uncertainty(two))
             for one, two in itertools.combinations(known, 2)
         )
-        values = tuple(None if n is None else nominal(n) for n in numbers)
-        across = Across(key, values, "" if of == ALL else of)
-        (found if beyond else within).append(across)
+        (found if beyond else within).append(_across(key, numbers, of))
     return tuple(found), tuple(within)
+
+
+def are_plans(batches: Sequence[Assessment]) -> bool:
+    """Whether none of the batches is brewed yet: plans are held against each other."""
+    return not any(batch.record.brew_day is not None for batch in batches)
+
+
+def _number_of(batch: Assessment | None, key: str, as_planned: bool) -> Number | None:
+    if batch is None:
+        return None
+    if not as_planned:
+        return batch.as_brewed(key)
+    expected = batch.planned.expected.get(key)
+    return expected.value if expected is not None else None
+
+
+def _across(key: str, numbers: Sequence[Number | None], of: str) -> Across:
+    values = tuple(None if n is None else nominal(n) for n in numbers)
+    return Across(key, values, "" if of == ALL else of)
 
 
 def plan_across(batches: Sequence[Assessment]) -> dict[str, tuple[str, ...]]:
@@ -107,7 +131,7 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
         )  # fmt: skip
     figures, within = figures_across(batches)
     yield from _table(
-        "Figures that differ beyond U", labels,
+        results_title(not are_plans(batches)), labels,
         [(_title(units, a), *(_number(units, a.key, v) for v in a.values)) for a in figures],
     )  # fmt: skip
     if within:

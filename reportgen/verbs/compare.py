@@ -20,15 +20,22 @@ from reportgen.archive.revisions import NoRevision, Revision, exported, resolve
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.forecast.figures import FIGURES
-from reportgen.history.difference import Difference, PlanEffect, ResultPair, difference_of
+from reportgen.history.difference import Difference, PlanEffect, difference_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT, listing_of
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
-from reportgen.report.comparison import common_line, triangle_lines, within_line
-from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
+from reportgen.report.comparison import (
+    common_line,
+    result_columns,
+    result_lines,
+    results_title,
+    triangle_lines,
+    within_line,
+)
+from reportgen.report.figure_text import figure_difference, figure_number, figure_title
 from reportgen.report.text_table import WIDTH, text_table
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
@@ -209,7 +216,7 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
             one, two = (BLANK if s is None else f"{s:.1f}" for s in (score.first, score.second))
             yield f"  {term_words(score.attribute):<16} {one:>5} → {two:>5}"
     yield from _step_lines(sides, units)
-    yield from _result_lines(found.results, units)
+    yield from _result_lines(found, units)
     if found.within:
         yield ""
         yield from _wrapped(within_line(found), "")
@@ -292,24 +299,19 @@ def _parts(found: Difference, whole: PlanEffect, units: Units) -> str:
     return f" ({named})"
 
 
-def _result_lines(results: tuple[ResultPair, ...], units: Units) -> Iterator[str]:
-    if not results:
+def _result_lines(found: Difference, units: Units) -> Iterator[str]:
+    if not found.results:
         return
     yield ""
-    yield "Figures that differ beyond U"
-    head = ("", "unit", "expected A", "expected B", "actual A", "actual B", "B less A")
-    rows: list[tuple[str, ...]] = [head]
-    for pair in results:
-        key = pair.figure
-        cells = [
-            BLANK if v is None else figure_number(units, key, v)
-            for v in (*pair.expected, *pair.actual)
-        ]
-        difference = BLANK
-        if pair.difference is not None:
-            difference = figure_difference(units, key, pair.difference) + pair.doubt
-        rows.append((figure_title(key, pair.of), figure_unit(units, key), *cells, difference))
-    yield from text_table(rows, range(2, len(head)))
+    yield results_title(all(found.brewed))
+    words = [
+        "B less A" if word == "difference" else f"{word} {'AB'[side]}"
+        for word, side in result_columns(found)
+    ]
+    rows: list[tuple[str, ...]] = [("", "unit", *words)]
+    for line in result_lines(found, units):
+        rows.append((line.title, line.unit, *(cell or BLANK for cell in line.cells)))
+    yield from text_table(rows, range(2, len(rows[0])))
 
 
 def _deviation_lines(found: Difference) -> Iterator[str]:

@@ -104,6 +104,29 @@ def test_containers_are_compared_with_those_of_their_kind(tmp_path: Path) -> Non
     assert keg[0] != bottle[0]
 
 
+def test_a_plan_is_held_against_plans(tmp_path: Path) -> None:
+    """Of a batch not brewed yet there is no actual, and U of no reading to be within."""
+    root = tmp_path / "house"
+    shutil.copytree(DEMO, root)
+    plan = (root / "2026/2026-10.yaml").read_text(encoding="utf-8")
+    other = plan.replace("batch: 2026-10", "batch: 2026-13").replace("3.80 kg", "4.20 kg")
+    (root / "2026/2026-13.yaml").write_text(other, encoding="utf-8")
+    for text in (told("2026-10", "2026-13", root=root), told("2026-10", "2026-06", root=root)):
+        assert "What the plans expect" in text and "beyond U" not in text
+        head, row = (
+            next(x for x in text.splitlines() if words in x)
+            for words in ("expected A", "  Original gravity  ")
+        )
+        ours, theirs, apart = (float(x.replace("\N{MINUS SIGN}", "-")) for x in row.split()[3:6])
+        assert theirs - ours == pytest.approx(apart, abs=1.01e-4)
+        assert ("actual B" in head) is ("2026-06" in text) and "actual A" not in head
+    (root / "2026/2026-14.yaml").write_text(
+        plan.replace("batch: 2026-10", "batch: 2026-14").replace("3.80 kg", "4.50 kg"), "utf-8"
+    )
+    three = told("2026-10", "2026-13", "2026-14", root=root)
+    assert "What the plans expect" in three and three.count("  Original gravity") == 1
+
+
 def test_an_amount_of_yeast_is_no_column_of_several() -> None:
     """One pitched slurry, the other grams of dry yeast."""
     assert "Yeast amount" not in told("2026-05", "2026-06", "2026-07").split("\nPlan\n")[0]
