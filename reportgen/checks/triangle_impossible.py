@@ -2,6 +2,7 @@
 
 Each assessor gives one response, so there is at least one assessor, and no more correct responses
 than assessors. A test against the batch itself, or one not yet packed that day, cannot be either.
+The record of the other batch need not have the test; where it has, of the same day, it is the same.
 
 Fix: compare with the tasting sheets
 Source: ISO 4120
@@ -16,6 +17,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.model.later import Session, Triangle
 from reportgen.record.values import Day
 
 GROUP = Group.TASTING
@@ -41,6 +43,7 @@ def check(batch: Assessment) -> Remarks:
             )
         if str(test.against) == batch.batch.id:
             yield Remark(test.against.position, "the batch is tested against itself", "another batch")
+            continue
         ready = _ready(batch, str(test.against))
         if ready is not None and ready.date > session.date.date:
             yield Remark(
@@ -48,6 +51,33 @@ def check(batch: Assessment) -> Remarks:
                 f"tasted on {session.date}, batch {test.against} is of {ready}",
                 f"a batch packed by {session.date}",
             )
+
+
+        # Told once, at the later of the two.
+        there = _beside(batch, session) if str(test.against) < batch.batch.id else None
+        if there is not None and _counts(there) != _counts(test):
+            right, of = _counts(there)
+            yield Remark(
+                test.correct_responses.position,
+                f"{test.correct_responses.text} right of {test.assessors.text}, and {right} of {of}"
+                f" in the record of {test.against}",
+                f"{right} of {of} in both",
+            )
+
+
+def _counts(test: Triangle) -> tuple[str, str]:
+    return test.correct_responses.text, test.assessors.text
+
+
+def _beside(batch: Assessment, session: Session) -> Triangle | None:
+    """Return the test of a day as the record of the other batch has it; None without one."""
+    found = batch.archive.record(str(session.triangle.against)) if session.triangle else None
+    tests = [
+        s.triangle for s in (found.tasting if found is not None else ())
+        if str(s.date) == str(session.date) and s.triangle is not None
+        and str(s.triangle.against) == batch.batch.id
+    ]  # fmt: skip
+    return tests[0] if len(tests) == 1 else None
 
 
 def _ready(batch: Assessment, other: str) -> Day | None:

@@ -1,7 +1,8 @@
 """The same thing is written twice.
 
 Two entries with the same thing, amount, place and minute are one entry that was typed twice, and so
-are two of the log with the same minute and readings. What was weighed or added counts double.
+are two of the log with the same minute and readings. What was weighed or added counts double; so do
+two lines of marks by one assessor.
 
 Fix: delete one of the two, or correct its time
 Source: the record itself
@@ -38,6 +39,15 @@ def check(batch: Assessment) -> Remarks:
             where = f"line {first.line}" if first is not None else "above"
             yield Remark(position, f"{' '.join(filter(None, said[1:]))} is also in {where}", "one entry")
         seen.setdefault(said, position)
+    for session in batch.record.tasting:
+        by: dict[str, Position | None] = {}
+        for marks in session.marks:
+            first = by.setdefault(str(marks.by), marks.by.position)
+            if first is not None and first is not marks.by.position:
+                yield Remark(
+                    marks.by.position, f"marks by {marks.by} are also in line {first.line}",
+                    "one line of marks by each", "correct the initials, or delete one of the two",
+                )  # fmt: skip
 
 
 def twice_weighed(batch: Assessment) -> frozenset[str]:

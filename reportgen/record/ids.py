@@ -14,7 +14,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from reportgen.record.source import source_from_bytes
-from reportgen.record.yamltree import Mapping, Node, Scalar, parse
+from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
 
 YEAR = 4
 """Digits of the year that an id begins with, as do the names of the folders that `new` makes."""
@@ -75,8 +75,8 @@ def batch_id(name: str, data: bytes) -> str:
 def linked_ids(tree: Node) -> list[str]:
     """Return the batches that a record cannot be judged without.
 
-    The one its plan starts from, those that it shares a wort with and the one its yeast comes
-    from. Of one it was tasted against nothing is needed but that there is one.
+    The one its plan starts from, those that it shares a wort with, the one its yeast comes from and
+    those that it was tasted against.
     """
     plan = _below(tree, "plan")
     nodes = [
@@ -84,6 +84,9 @@ def linked_ids(tree: Node) -> list[str]:
         _below(_below(plan, "pitch"), "harvested_from"),
         _below(_below(tree, "wort_from"), "batch"),
     ]
+    tasting = _below(tree, "tasting")
+    for session in tasting.items if isinstance(tasting, Sequence) else ():
+        nodes.append(_below(_below(session, "triangle"), "against"))
     others = _below(plan, "wort_to_others")
     takers = [key.text for key, _ in others.entries] if isinstance(others, Mapping) else []
     return [*(node.text for node in nodes if isinstance(node, Scalar) and node.text), *takers]

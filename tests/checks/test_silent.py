@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import typing
 from pathlib import Path
 from typing import Any
@@ -12,13 +13,16 @@ import yaml
 from checked import findings_with
 from houses import laid_over
 
-from reportgen.checks.base import names
+from reportgen.assessment.assess import assess
+from reportgen.checks.base import names, run_checks
+from reportgen.loading import load_archive
 from reportgen.record.describe import FILES, hints
 from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import read_quantity
 from reportgen.record.values import Initials, Reading
 
+DEMO = Path(__file__).parents[2] / "batches"
 CASES = yaml.load(
     (Path(__file__).parent / "silent.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
 )
@@ -55,6 +59,33 @@ def test_a_slip_is_told_and_its_neighbour_is_not(tmp_path: Path) -> None:
             wrong.append(f"{case['patch']}: {sorted(rules)}, {remedies}")
     assert not wrong, "\n".join(wrong)
     assert len(cases) > 60 and {*LOOKED_AT} <= {*names()}
+
+
+def test_one_triangle_test_is_the_same_in_both_records(tmp_path: Path) -> None:
+    """Where both have it; of another day, or in one record alone, there is nothing to hold."""
+    def tasted(against: str, correct: int, day: str = "2026-04-10") -> dict[str, Any]:
+        test = {"against": against, "assessors": 12, "correct_responses": correct}
+        return {"tasting": [{"date": day, "triangle": test}]}
+
+    found = said({
+        "t-1": tasted("t-2", 8), "t-2": tasted("t-1", 7),
+        "t-3": tasted("t-4", 8), "t-4": tasted("t-3", 7, "2026-04-17"),
+        "t-5": tasted("t-6", 8), "t-6": {},
+    }, tmp_path / "a")  # fmt: skip
+    rules = {b: [f.message for f in found[b] if f.rule == "triangle-impossible"] for b in found}
+    assert rules.pop("t-2") == ["7 right of 12, and 8 of 12 in the record of t-1"]
+    assert not any(rules.values())
+
+
+def test_the_other_batch_of_a_triangle_is_read_with_a_record(tmp_path: Path) -> None:
+    shutil.copytree(DEMO, tmp_path / "a")
+    path = tmp_path / "a" / "2025" / "2025-01.yaml"
+    text = path.read_text("utf-8")
+    path.write_text(text.replace("against: 2025-02", "against: 2026-12"), "utf-8")
+    archive = load_archive(tmp_path / "a", only=["2025/2025-01.yaml"])
+    batch = assess(archive, archive.batches["2025-01"])
+    assert batch is not None
+    assert [f.rule for f in run_checks(batch)] == ["triangle-impossible"]
 
 
 def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
