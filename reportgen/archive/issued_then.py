@@ -17,7 +17,7 @@ from reportgen.archive.revisions import (
     revisions_of,
     text_under,
 )
-from reportgen.assessment.assess import Assessment, PlanThen, assess, gallon_of
+from reportgen.assessment.assess import Assessment, PlanThen, assess
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.history.difference import changes, changes_between
 from reportgen.loading import load_archive
@@ -85,7 +85,7 @@ def plan_then(assessment: Assessment, wanted: str) -> PlanThen:
 
 def _one_slip_before(assessment: Assessment, wanted: str) -> Plan | None:
     """Return the plan of a hash that differs from that of now by one mistyped number or unit."""
-    plan, gallon = assessment.record.plan, gallon_of(assessment.brewery)
+    plan, gallon = assessment.record.plan, assessment.brewery.bare_gallon
     for old in values_in(plan):
         if not isinstance(old, Quantity):
             continue
@@ -148,5 +148,4 @@ def _plan_at(
     tree = plan_in(data, text_of) if data is not None else None
     if tree is None:
         return None
-    gallon = assessment.brewery.gallon
-    return Binder(gallon=None if gallon is None else str(gallon)).whole(tree, Plan)
+    return Binder(gallon=assessment.brewery.bare_gallon).whole(tree, Plan)

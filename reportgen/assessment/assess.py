@@ -546,11 +546,6 @@ def end_by_log(
     return {k: Actual(k, reading, n, derived_from=("log",)) for k, n in found.items()}
 
 
-def gallon_of(brewery: Brewery) -> str | None:
-    """Return what a bare gallon means in the files of a house; None where it is refused."""
-    return str(brewery.gallon) if brewery.gallon is not None else None
-
-
 def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits | None:
     """Return the critical limit that the plan sets for a figure; None for none.
 
@@ -559,8 +554,9 @@ def critical_limits(figure: Figure, record: Record, brewery: Brewery) -> Limits 
     given = record.plan.critical_limits.get(figure.key)
     if given is None:
         return None
-    gallon = gallon_of(brewery)
-    low, high = (limit_of(figure, side, gallon) for side in (given.at_least, given.at_most))
+    low, high = (
+        limit_of(figure, side, brewery.bare_gallon) for side in (given.at_least, given.at_most)
+    )
     if low is None and high is None:
         return None
     return Limits(
@@ -607,7 +603,7 @@ def _tolerance_of(
 ) -> Limits | None:
     for origin, given in (("plan", record.plan.tolerances), ("house", brewery.tolerances)):
         if figure.key in given:
-            quantity = read_width(given[figure.key].text, figure.kind, gallon_of(brewery))
+            quantity = read_width(given[figure.key].text, figure.kind, brewery.bare_gallon)
             if quantity is None:
                 # Of another kind: the loader has said so.
                 continue

@@ -26,7 +26,6 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import gallon_of
 from reportgen.assessment.log import is_in_order, last_gravity
 from reportgen.checks.base import Assessment, Group, Remark, Severity, Told
 from reportgen.checks.slip_undone import undone, warns_of_harm
@@ -226,7 +225,7 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
     typed, rest = parted(old.text)
     if not typed:
         return
-    wanted, gallon, value = _expected(batch, old), gallon_of(batch.brewery), _value(old)
+    wanted, gallon, value = _expected(batch, old), batch.brewery.bare_gallon, _value(old)
     texts = [(number + rest, 1) for number in near(typed)]
     most = math.inf
     if wanted is not None:

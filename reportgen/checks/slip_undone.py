@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 
 from msgspec.structs import replace
 
-from reportgen.assessment.assess import Assessment, assess, assess_by, gallon_of, same_trouble
+from reportgen.assessment.assess import Assessment, assess, assess_by, same_trouble
 from reportgen.checks.base import Remark, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
@@ -95,7 +95,7 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Iterator[Quantity
         return
     slips = [number + rest for number in near(typed)]
     for texts in (slips, in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
-        for new in readable(texts, old.kind, old.position, gallon_of(batch.brewery)):
+        for new in readable(texts, old.kind, old.position, batch.brewery.bare_gallon):
             kit = with_value(batch.kit, old, new)
             if all(said.position != old.position for said in of_kit(kit)):
                 yield new

@@ -12,7 +12,6 @@ Fails:
     plan: {tolerances: {kettle_volume: 45 L}}
 """
 
-from reportgen.assessment.assess import gallon_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import value_of
 from reportgen.checks.quantities import width_of as widest
@@ -27,7 +26,7 @@ COUNTED = ("volume", "mass", "fraction")
 
 def check(batch: Assessment) -> Remarks:
     """Compare each tolerance typed with the value expected."""
-    gallon = gallon_of(batch.brewery)
+    gallon = batch.brewery.bare_gallon
     for result in batch.results:
         figure, expected = result.figure, result.expected
         if figure.optional:

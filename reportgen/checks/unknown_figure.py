@@ -18,7 +18,7 @@ Fails:
     review: {deviations: [{figure: mash_temprature, what: 2 K over}]}
 """
 
-from reportgen.assessment.assess import gallon_of, limit_of
+from reportgen.assessment.assess import limit_of
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.forecast.figures import ANALYSED, FIGURES, READ, Figure
 from reportgen.forecast.resolve import number_of
@@ -41,7 +41,7 @@ def check(batch: Assessment) -> Remarks:
                 where = getattr(key, "position", None) or quantity.position
                 meant = did_you_mean(key, list(FIGURES))
                 yield Remark(where, f"`{key}` is not a figure", "", meant)
-    read, gallon = (*READ, *ANALYSED), gallon_of(batch.brewery)
+    read, gallon = (*READ, *ANALYSED), batch.brewery.bare_gallon
     for key, limit in batch.record.plan.critical_limits.items():
         if key not in FIGURES or FIGURES[key] not in read:
             where = getattr(key, "position", None) or limit.position

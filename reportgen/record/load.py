@@ -34,7 +34,7 @@ from reportgen.record.listing import (
     record_names,
 )
 from reportgen.record.model.batch import ID, Record
-from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.brewery import Brewery, stated_gallon
 from reportgen.record.model.plan import Plan
 from reportgen.record.model.stock import Stock
 from reportgen.record.rules import finding_of
@@ -355,8 +355,8 @@ def _once(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def _gallon(tree: Node | None) -> str | None:
-    node = tree.get("gallon") if isinstance(tree, Mapping) else None
-    return node.text if isinstance(node, Scalar) and node.text in ("US", "imperial") else None
+    keys = [tree.get(k) for k in ("gallon", "units")] if isinstance(tree, Mapping) else []
+    return stated_gallon(*(node.text for node in keys if isinstance(node, Scalar)))
 
 
 def _id_of(file: _File) -> tuple[str, Position]:

@@ -134,8 +134,7 @@ def text_of(
     litres = None
     if of_volume is not None:
         try:
-            gallon = str(brewery.gallon or "") or None
-            litres = parse_quantity(of_volume, "volume", gallon).value
+            litres = parse_quantity(of_volume, "volume", brewery.bare_gallon).value
         except UnitError as error:
             raise Misuse(f"--volume: {error}") from error
     names = {

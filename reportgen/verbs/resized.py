@@ -51,7 +51,7 @@ def resized(base: Plan, kit: str | None, volume: str | None) -> Outcome:
     values: dict[Path_, Any] = {("kit",): kit or base.tree["kit"]}
     if volume is not None:
         try:
-            given = parse_quantity(volume, "volume", str(base.brewery.gallon or "") or None)
+            given = parse_quantity(volume, "volume", base.brewery.bare_gallon)
             values["fermenter_volume",] = f"{given.number:g} {given.unit}"
         except UnitError:
             # The loader says what is wrong with it.
@@ -87,7 +87,7 @@ def aims_for(base: Plan) -> dict[str, Aimed]:
 def scaled(plan: Plan, ratio: float) -> dict[Path_, Any]:
     """Return every amount of a plan by its place, scaled and in whole steps."""
     step = steps_of(plan.record, plan.brewery)
-    gallon = str(plan.brewery.gallon or "") or None
+    gallon = plan.brewery.bare_gallon
     found: dict[Path_, Any] = {}
 
     def put(place: Path_, kind: str, text: str) -> None:

@@ -191,7 +191,7 @@ def _by_ratio(
         here: Any = replaced.tree
         for step in place:
             here = here[step]
-        given = read_quantity(str(here["amount"]), "mass", None, plan.brewery.gallon)
+        given = read_quantity(str(here["amount"]), "mass", None, plan.brewery.bare_gallon)
         units = 1000.0 if table == "salts" else 1.0
         slot = (table, 0)
         fine = steps_of(plan.record, plan.brewery)(slot, given.value * share * units) / units

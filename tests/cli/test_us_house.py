@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from houses import house, inside
 
+from reportgen.loading import load_archive
+
 METRIC = re.compile(r"\d (L|kg|g|mL|C|°C|bar|EBC)\b(?! \()")
 """Units that such a house does not have; millilitres of acid are meant to be read off a syringe."""
 
 BREWERY = """
 units: US
-gallon: US
 instruments: {fine_scale: {reads: scale, resolution: 0.01 oz, uncertainty: 0.01 oz},
   floor_scale: {reads: scale, resolution: 0.02 lb, uncertainty: 0.05 lb}}
 containers: {corny: {is: keg, volume: 5 gal, number: 8, pressure_rating: 130 psi}}
@@ -46,6 +47,23 @@ def test_a_smaller_batch_is_written_in_pounds_as_its_scale_shows_them(folder: Pa
     lines = [line for line in text.splitlines() if not any(a in line for a in apart)]
     assert [line for line in lines if METRIC.search(line)] == []
     (folder / "2026/2026-02.yaml").unlink()
+
+
+@pytest.mark.parametrize(
+    ("says", "litres"),
+    # 231 cubic inches; Units of Measurement Regulations 1995.
+    [("units: imperial", 4.54609), ("{units: imperial, gallon: US}", 3.785411784),
+     ("{gallon: imperial}", 4.54609)],
+)
+def test_a_bare_gallon_is_the_one_that_the_house_prints_or_says(
+    tmp_path: Path, says: str, litres: float
+) -> None:
+    folder = house(tmp_path / "a", {"2026-01": "plan: {fermenter_volume: 5 gal}"}, says)
+    archive = load_archive(folder)
+    assert [f.message for f in archive.findings] == []
+    assert archive.batches["2026-01"].record.plan.fermenter_volume.value == pytest.approx(
+        5 * litres
+    )
 
 
 def test_salts_are_proposed_by_the_scale_there_is(folder: Path) -> None:

@@ -7,6 +7,11 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
 
 
+def stated_gallon(*stated: str | None) -> str | None:
+    """Return the first that names a gallon, of ``gallon`` and ``units`` as typed; None for none."""
+    return next((str(word) for word in stated if word in ("US", "imperial")), None)
+
+
 @model
 class MashTun(Entry):
     """Mash tun"""
@@ -500,7 +505,7 @@ class Brewery(Entry):
     )
     gallon: Text | None = may(
         "Gallon",
-        "What a bare `gal`, `qt` or `pt` means in these files.",
+        "What a bare `gal`, `qt` or `pt` means in these files, if not the one of `units`.",
         ["US"],
         choices=("US", "imperial"),
     )
@@ -564,3 +569,8 @@ class Brewery(Entry):
     def system(self) -> str:
         """The system of units that the house reads in: ``metric``, ``US`` or ``imperial``."""
         return str(self.units or "metric")
+
+    @property
+    def bare_gallon(self) -> str | None:
+        """What a bare gallon is: as stated, else that of the units; None where it is refused."""
+        return stated_gallon(self.gallon, self.units)
