@@ -13,6 +13,7 @@ import pytest
 import yaml
 from checked import findings_with
 
+from reportgen.checks import mistyped
 from reportgen.checks.base import all_checks, names
 
 RECORD = "2026/2026-01.yaml"
@@ -79,7 +80,12 @@ def laid_over(example: str) -> str:
 
 
 @pytest.mark.parametrize("name", [n for n in names() if n not in NOT_OF_ONE_BATCH])
-def test_nothing_is_to_be_done_to_a_beer_that_is_drunk(name: str, tmp_path: Path) -> None:
+def test_nothing_is_to_be_done_to_a_beer_that_is_drunk(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each remedy is the check's own: none gives way to a slip that would explain it."""
+    if name != "mistyped":
+        monkeypatch.setattr(mistyped, "MOST_TRIES", 0)
     found = findings_with(laid_over(all_checks()[name].page.fails), tmp_path / "a")
     for finding in found:
         if finding.position.file != RECORD:
