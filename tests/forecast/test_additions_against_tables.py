@@ -10,9 +10,8 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from iapws import IAPWS97
 from msgspec.structs import replace
-from scipy.interpolate import CubicSpline
+from reference import IAPWS97, CubicSpline
 
 from reportgen.assessment.assess import assess
 from reportgen.forecast.case import Case, LiquorAdded, Withdrawal
@@ -32,7 +31,6 @@ _GRAVITY = [
     1.04413, 1.04831, 1.05252, 1.05677, 1.06104, 1.06534, 1.06968, 1.07404, 1.07844, 1.08287,
     1.08733,
 ]  # fmt: skip
-GRAVITY_OF, PERCENT_OF = CubicSpline(_PERCENT, _GRAVITY), CubicSpline(_GRAVITY, _PERCENT)
 WATER = 0.99820  # kg/L at 20 degC
 
 
@@ -52,8 +50,8 @@ def added(litres: float, to: str = "fermenter") -> Case:
 @pytest.mark.parametrize("gravity", [1.036, 1.048, 1.060, 1.080])
 def test_liquor_into_the_fermenter_by_masses(gravity: float, litres: float) -> None:
     wort = 40 * gravity * WATER
-    percent = float(PERCENT_OF(gravity)) * wort / (wort + litres * WATER)
-    wanted = float(GRAVITY_OF(percent))
+    percent = float(CubicSpline(_GRAVITY, _PERCENT)(gravity)) * wort / (wort + litres * WATER)
+    wanted = float(CubicSpline(_PERCENT, _GRAVITY)(percent))
     volume = (wort + litres * WATER) / (wanted * WATER)
     got = mixed(40.0, gravity, added(litres))
     assert nominal(got[1]) == pytest.approx(wanted, abs=5e-5)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.interpolate import interp1d
+from reference import interp1d
 
 from reportgen.assessment.assess import assess
 from reportgen.assessment.instruments import interpolated, shown_by

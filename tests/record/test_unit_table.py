@@ -6,16 +6,12 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
 
-import pint
 import pytest
-from CoolProp.CoolProp import PropsSI
+from reference import PINT, PropsSI
 
 from reportgen.record import unit_library, unit_names, unit_table, units
 from reportgen.record.unit_table import BASE, EXAMPLES, KINDS, NAMES, UNITS, Unit
-
-REGISTRY: Any = pint.UnitRegistry()
 
 PINT_BASE = {
     "volume": "liter", "mass": "kilogram", "temperature": "degC",
@@ -42,7 +38,7 @@ WITH_PINT = [unit for unit in UNITS if unit.pint]
 @pytest.mark.parametrize("unit", WITH_PINT, ids=lambda unit: f"{unit.kind} {unit.name}")
 def test_a_row_is_what_pint_says(unit: Unit) -> None:
     for number in (0.0, 1.0, 7.25, 212.0):
-        wanted = REGISTRY.Quantity(number, unit.pint).to(PINT_BASE[unit.kind]).magnitude
+        wanted = PINT.Quantity(number, unit.pint).to(PINT_BASE[unit.kind]).magnitude
         value = (number + unit.offset) * unit.factor
         assert value == pytest.approx(wanted, rel=1e-12, abs=1e-10)
 

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from scipy.optimize import brentq
+from reference import brentq
 
 from reportgen.science import acid
 

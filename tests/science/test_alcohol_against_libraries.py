@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from molmass import Formula
-from scipy.optimize import brentq
+from reference import Formula, PropsSI, brentq
 from uncertainties import ufloat
 
 from reportgen.science import alcohol, density

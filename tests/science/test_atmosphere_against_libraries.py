@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from iapws import IAPWS97
+from reference import IAPWS97, PropsSI
 from uncertainties import ufloat
 
 from reportgen.science import atmosphere

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from chempy.kinetics.arrhenius import arrhenius_equation
-from scipy.integrate import quad, solve_ivp
+from reference import arrhenius_equation, quad, solve_ivp
 from uncertainties import ufloat
 
 from reportgen.science import bitterness

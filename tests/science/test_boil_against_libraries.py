@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from scipy.integrate import solve_ivp
+from reference import solve_ivp
 from uncertainties import ufloat
 
 from reportgen.science import boil

@@ -4,14 +4,11 @@ CoolProp, air by fluids; and the table of beer by a fit to it that was published
 from __future__ import annotations
 
 import math
+from functools import cache
+from typing import Any
 
 import pytest
-from chempy import balance_stoichiometry
-from CoolProp.CoolProp import PropsSI
-from fluids.atmosphere import ATMOSPHERE_1976
-from molmass import Formula
-from phreeqpython import PhreeqPython
-from scipy.optimize import brentq
+from reference import ATMOSPHERE_1976, Formula, PhreeqPython, PropsSI, balance_stoichiometry, brentq
 from uncertainties import ufloat
 
 from reportgen.science import carbonation, density
@@ -25,11 +22,19 @@ CHECKS = (
     "carbonation.volumes_from_gravity_points",
 )
 
-GAS = PropsSI("D", "T", 273.15, "P", 101325, "CO2")
-"""Carbon dioxide at 0 degC and 1 atm, g/L."""
-
 PSI = 0.0689476
 """bar."""
+
+
+@cache
+def gas() -> float:
+    """Return the density of carbon dioxide at 0 degC and 1 atm, g/L."""
+    return float(PropsSI("D", "T", 273.15, "P", 101325, "CO2"))
+
+
+@cache
+def engine() -> Any:
+    return PhreeqPython()
 
 
 @pytest.mark.parametrize("altitude", [-300, 0, 85, 500, 1000, 1500, 2000, 3000, 4500])
@@ -58,7 +63,7 @@ def gas_from(sugar: str, water: int) -> float:
 )
 @pytest.mark.parametrize(("wanted", "warmest"), [(2.4, 20.0), (3.2, 12.0)])
 def test_priming(key: str, formula: str, water: int, wanted: float, warmest: float) -> None:
-    grams = GAS * (wanted - carbonation.co2_volumes(0.0, warmest)) * 20.0
+    grams = gas() * (wanted - carbonation.co2_volumes(0.0, warmest)) * 20.0
     reference = grams / gas_from(formula, water)
     ours = carbonation.priming_sugar(wanted, warmest, 20.0, key)
     assert ours == pytest.approx(reference, rel=1e-3)
@@ -76,7 +81,7 @@ def test_priming(key: str, formula: str, water: int, wanted: float, warmest: flo
 def test_gas_from_priming(
     key: str, formula: str, water: int, grams: float, volume: float
 ) -> None:
-    reference = grams * gas_from(formula, water) / (GAS * volume)
+    reference = grams * gas_from(formula, water) / (gas() * volume)
     ours = carbonation.volumes_from_sugar(grams, volume, key)
     assert ours == pytest.approx(reference, rel=1e-3)
 
@@ -90,18 +95,15 @@ def test_priming_with_malt_extract() -> None:
     assert half == pytest.approx(2 * reference, rel=1e-9)
 
 
-WATER = PhreeqPython()
-
-
 def gas_in_water(gauge: float, celsius: float) -> float:
     """Volumes in pure water, by PHREEQC, which counts pressure as fugacity here."""
     vapour = PropsSI("P", "T", celsius + 273.15, "Q", 0, "Water") / 1e5
-    solution = WATER.add_solution({})
+    solution = engine().add_solution({})
     solution.change_temperature(celsius)
     solution.equalize(["CO2(g)"], [math.log10((gauge + 1.01325 - vapour) / 1.01325)])
     dissolved = solution.total("CO2", units="mol")
     solution.forget()
-    return float(dissolved * density.water_density(celsius) / 1000 * Formula("CO2").mass / GAS)
+    return float(dissolved * density.water_density(celsius) / 1000 * Formula("CO2").mass / gas())
 
 
 def table_fit(psi: float, fahrenheit: float) -> float:
@@ -134,7 +136,7 @@ def test_gas_and_pressure_of_what_is_left_to_ferment() -> None:
     apparent = density.extract_from_gravity(now) - density.extract_from_gravity(end)
     grams = 0.8192 * apparent * 10 * now * 0.99820 * gas_from("C12H22O11", 1)
     made = carbonation.volumes_from_gravity_points(now, end)
-    assert made == pytest.approx(grams / GAS, rel=1e-3)
+    assert made == pytest.approx(grams / gas(), rel=1e-3)
     reference = brentq(lambda p: carbonation.co2_volumes(p, 22.0) - 0.9 - made, 0, 10)
     assert carbonation.gauge_pressure(0.9 + made, 22.0) == pytest.approx(reference, rel=1e-9)
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy
 import pytest
-from pint import UnitRegistry
+from reference import PINT
 from uncertainties import ufloat
 
 from reportgen.science import colour, density
@@ -18,16 +18,13 @@ CHECKS = (
     "colour.colour",
 )
 
-UNITS = UnitRegistry()
-
-
 @pytest.mark.parametrize(
     ("kilograms", "ebc", "litres"),
     [(5.0, 5.5, 23.0), (0.4, 120.0, 19.0), (0.25, 1200.0, 500.0), (80.0, 4.0, 400.0)],
 )
 def test_pounds_and_gallons(kilograms: float, ebc: float, litres: float) -> None:
-    pounds = (kilograms * UNITS.kilogram).to(UNITS.pound).magnitude
-    gallons = (litres * UNITS.liter).to(UNITS.gallon).magnitude
+    pounds = (kilograms * PINT.kilogram).to(PINT.pound).magnitude
+    gallons = (litres * PINT.liter).to(PINT.gallon).magnitude
     reference = pounds * ebc * 12.7 / 25 / gallons
     ours = colour.malt_colour_units([(kilograms, ebc)], litres)
     assert ours == pytest.approx(reference, rel=1e-9)
@@ -82,8 +79,8 @@ def test_colour_of_a_grist_in_pounds_and_gallons(
     grist: list[tuple[float, float]], litres: float, model: str, srm: Callable[[float], float]
 ) -> None:
     """Pounds by degrees Lovibond over gallons by pint, the printed line by numpy, SRM to EBC."""
-    in_pounds = (1.0 * UNITS.kilogram).to(UNITS.pound).magnitude
+    in_pounds = (1.0 * PINT.kilogram).to(PINT.pound).magnitude
     pounds = sum(kg * in_pounds * ebc / 1.9685 for kg, ebc in grist)
-    gallons = (litres * UNITS.liter).to(UNITS.gallon).magnitude
+    gallons = (litres * PINT.liter).to(PINT.gallon).magnitude
     expected = 1.9685 * float(srm(pounds / gallons))
     assert colour.colour(grist, litres, model) == pytest.approx(expected, rel=2e-4)

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from CoolProp.CoolProp import PropsSI
-from iapws import IAPWS95
-from scipy.optimize import brentq
+from reference import IAPWS95, PropsSI, brentq
 from uncertainties import ufloat
 
 from reportgen.science import density

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import pint
 import pytest
-from scipy.interpolate import CubicSpline
-from scipy.optimize import brentq
+from reference import PINT, CubicSpline, brentq
 from uncertainties import ufloat
 
 from reportgen.science import extract
@@ -29,9 +27,15 @@ _GRAVITY = [
     1.04413, 1.04831, 1.05252, 1.05677, 1.06104, 1.06534, 1.06968, 1.07404, 1.07844, 1.08287,
     1.08733,
 ]  # fmt: skip
-table = CubicSpline(_PERCENT, _GRAVITY)
-back = CubicSpline(_GRAVITY, _PERCENT)
 WATER = 0.99820  # kg/L at 20 degC
+
+
+def table(percent: float) -> float:
+    return float(CubicSpline(_PERCENT, _GRAVITY)(percent))
+
+
+def back(gravity: float) -> float:
+    return float(CubicSpline(_GRAVITY, _PERCENT)(gravity))
 
 
 def mass(volume: float, gravity: float) -> float:
@@ -39,7 +43,7 @@ def mass(volume: float, gravity: float) -> float:
 
 
 def of_extract(volume: float, gravity: float) -> float:
-    return mass(volume, gravity) * float(back(gravity)) / 100
+    return mass(volume, gravity) * back(gravity) / 100
 
 
 TOPPING = [(22, 1.048, 4), (24, 1.036, 3), (20, 1.060, 5), (25, 1.045, 2), (300, 1.080, 60)]
@@ -48,7 +52,7 @@ TOPPING = [(22, 1.048, 4), (24, 1.036, 3), (20, 1.060, 5), (25, 1.045, 2), (300,
 @pytest.mark.parametrize(("volume", "gravity", "liquor"), TOPPING)
 def test_topping_up(volume: float, gravity: float, liquor: float) -> None:
     percent = 100 * of_extract(volume, gravity) / (mass(volume, gravity) + liquor * WATER)
-    expected = float(table(percent))
+    expected = table(percent)
     assert extract.gravity_after_topping_up(volume, gravity, liquor) == pytest.approx(
         expected, abs=0.00003
     )
@@ -64,7 +68,7 @@ def test_topping_up(volume: float, gravity: float, liquor: float) -> None:
 def test_mixing(parts: list[tuple[float, float]]) -> None:
     total = sum(mass(v, g) for v, g in parts)
     percent = 100 * sum(of_extract(v, g) for v, g in parts) / total
-    assert extract.gravity_of_mix(parts) == pytest.approx(float(table(percent)), abs=0.00003)
+    assert extract.gravity_of_mix(parts) == pytest.approx(table(percent), abs=0.00003)
 
 
 @pytest.mark.parametrize(
@@ -72,8 +76,8 @@ def test_mixing(parts: list[tuple[float, float]]) -> None:
 )
 def test_boiling_down(volume: float, gravity: float, after: float) -> None:
     held = of_extract(volume, gravity)
-    percent = brentq(lambda p: after * float(table(p)) * WATER * p / 100 - held, 0, 21)
-    expected = float(table(percent))
+    percent = brentq(lambda p: after * table(p) * WATER * p / 100 - held, 0, 21)
+    expected = table(percent)
     assert extract.boil_volume_for(volume, gravity, expected) == pytest.approx(after, rel=0.0008)
 
 
@@ -83,7 +87,7 @@ def test_boiling_down(volume: float, gravity: float, after: float) -> None:
 )
 def test_adding_sugar(volume: float, gravity: float, sugar: float, share: float) -> None:
     total = mass(volume, gravity) + sugar
-    expected = float(table(100 * (of_extract(volume, gravity) + share * sugar) / total))
+    expected = table(100 * (of_extract(volume, gravity) + share * sugar) / total)
     found_volume, found = extract.gravity_after_sugar(volume, gravity, sugar, share)
     assert found == pytest.approx(expected, abs=0.00003)
     assert found_volume == pytest.approx(total / (expected * WATER), rel=0.0001)
@@ -92,8 +96,8 @@ def test_adding_sugar(volume: float, gravity: float, sugar: float, share: float)
 @pytest.mark.parametrize(("litres", "points"), [(25, 386.0), (10, 385.2), (5, 383.8)])
 def test_a_kilogram_of_sucrose_made_up_to_a_volume(litres: float, points: float) -> None:
     """Gravity points times litres, by the older table."""
-    percent = brentq(lambda p: litres * float(table(p)) * WATER * p / 100 - 1, 0.1, 21)
-    by_table = 1000 * (float(table(percent)) - 1) * litres
+    percent = brentq(lambda p: litres * table(p) * WATER * p / 100 - 1, 0.1, 21)
+    by_table = 1000 * (table(percent) - 1) * litres
     gravity = extract.gravity_from_extract_mass(1.0, litres)
     assert 1000 * (gravity - 1) * litres == pytest.approx(by_table, abs=0.6)
     assert by_table == pytest.approx(points, abs=0.6)
@@ -101,13 +105,12 @@ def test_a_kilogram_of_sucrose_made_up_to_a_volume(litres: float, points: float)
 
 def test_a_pound_in_a_gallon_with_pint() -> None:
     """A pound of sucrose made up to a US gallon gives 46.2 points by the trade's figure."""
-    units = pint.UnitRegistry()
-    concentration = (1 * units.pound / units.US_liquid_gallon).to("kg/L").magnitude
+    concentration = (1 * PINT.pound / PINT.US_liquid_gallon).to("kg/L").magnitude
     gravity = extract.gravity_from_extract_mass(concentration, 1.0)
     assert 1000 * (gravity - 1) == pytest.approx(46.2, abs=0.1)
-    litres = (1 * units.US_liquid_gallon).to("L").magnitude
+    litres = (1 * PINT.US_liquid_gallon).to("L").magnitude
     assert extract.extract_mass(litres, gravity) == pytest.approx(
-        (1 * units.pound).to("kg").magnitude, rel=1e-9
+        (1 * PINT.pound).to("kg").magnitude, rel=1e-9
     )
 
 

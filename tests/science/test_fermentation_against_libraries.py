@@ -6,10 +6,7 @@ import math
 
 import numpy
 import pytest
-from chemicals import Hfg, Hfl, Hfs
-from CoolProp.CoolProp import PropsSI
-from molmass import Formula
-from scipy.optimize import brentq, curve_fit
+from reference import Formula, Hfg, Hfl, Hfs, PropsSI, brentq, curve_fit
 
 from reportgen.science import fermentation
 

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import pint
 import pytest
-from CoolProp.CoolProp import PropsSI
-from scipy.integrate import solve_ivp
-from scipy.optimize import brentq
+from reference import PINT, PropsSI, brentq, solve_ivp
 from uncertainties import ufloat
 
 from reportgen.science import heat
@@ -79,20 +76,18 @@ def test_direct_heat(now: float, target: float, m: float, w: float) -> None:
     expected = m * 1.67 * (target - now) + w * (enthalpy(target) - enthalpy(now))
     energy = heat.direct_heat_energy(now, target, m, w)
     assert energy == pytest.approx(expected, rel=0.005)
-    units = pint.UnitRegistry()
-    time = (energy * units.kJ / (0.85 * 2.5 * units.kW)).to("min").magnitude
+    time = (energy * PINT.kJ / (0.85 * 2.5 * PINT.kW)).to("min").magnitude
     assert heat.heating_time(energy, 2.5, 0.85) == pytest.approx(time, rel=1e-12)
 
 
 @pytest.mark.parametrize("t", [5, 20, 66, 80, 99])
 def test_liquor_by_weight_and_measure(t: float) -> None:
-    units = pint.UnitRegistry()
-    rho = PropsSI("D", "T", t + 273.15, "P", 101325, "Water") * units.kg / units.m**3
+    rho = PropsSI("D", "T", t + 273.15, "P", 101325, "Water") * PINT.kg / PINT.m**3
     assert heat.liquor_mass(15.0, t) == pytest.approx(
-        (15 * units.L * rho).to("kg").magnitude, rel=1e-5
+        (15 * PINT.L * rho).to("kg").magnitude, rel=1e-5
     )
     assert heat.liquor_volume(15.0, t) == pytest.approx(
-        (15 * units.kg / rho).to("L").magnitude, rel=1e-5
+        (15 * PINT.kg / rho).to("L").magnitude, rel=1e-5
     )
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.integrate import quad, solve_ivp
-from scipy.special import gammaincc, gammainccinv
+from reference import gammaincc, gammainccinv, quad, solve_ivp
 from uncertainties import ufloat
 
 from reportgen.science import density, extract, lautering

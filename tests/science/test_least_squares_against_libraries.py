@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import numpy
 import pytest
-import scipy.optimize
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from reference import optimize
 
 from reportgen.science import fermentation
 from reportgen.science.least_squares import inverse, least_squares
@@ -54,7 +54,7 @@ def test_a_straight_problem_within_bounds(numbers: list[float], right: list[floa
     def residuals(p: Sequence[float]) -> list[float]:
         return list(matrix @ numpy.array(p) - numpy.array(right))
 
-    best = scipy.optimize.lsq_linear(matrix, right, bounds=(-0.5, 0.5), tol=1e-14)
+    best = optimize.lsq_linear(matrix, right, bounds=(-0.5, 0.5), tol=1e-14)
     found = least_squares(
         residuals, lambda p: matrix.tolist(), (0.1, -0.1, 0.0), (-0.5,) * 3, (0.5,) * 3, (1.0,) * 3
     )
@@ -85,7 +85,7 @@ def test_the_fit_of_a_log(seed: int) -> None:
         )
         return numpy.concatenate([(curve - read) / u, (p - middle) / [0.002, u_log, u_log]])
 
-    best = scipy.optimize.least_squares(
+    best = optimize.least_squares(
         residuals, middle, x_scale=[0.001, 0.1, 0.1], ftol=1e-15, xtol=1e-15, gtol=1e-15
     )
     ours = fermentation.fit_log(times, read, 0.001, og, expected_fg)

@@ -6,7 +6,7 @@ import math
 
 import numpy
 import pytest
-from scipy.integrate import solve_ivp
+from reference import solve_ivp
 from uncertainties import ufloat
 
 from reportgen.science.mash_kinetics import (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from scipy.stats import uniform
+from reference import stats
 from uncertainties import ufloat
 
 from reportgen.science import measurement
@@ -17,7 +17,7 @@ CHECKS = (
 
 @pytest.mark.parametrize("resolution", [0.0001, 0.001, 0.02, 0.1, 0.5, 1.0])
 def test_step_is_a_rectangular_spread(resolution: float) -> None:
-    reference = uniform(-resolution / 2, resolution).std()
+    reference = stats.uniform(-resolution / 2, resolution).std()
     assert measurement.rectangular(resolution) == pytest.approx(reference, rel=1e-12)
     assert measurement.reading_uncertainty(resolution) == pytest.approx(reference, rel=1e-12)
 
@@ -30,6 +30,6 @@ def test_sum_of_independent_errors(parts: tuple[float, ...]) -> None:
 
 @pytest.mark.parametrize(("resolution", "stated"), [(0.001, 0.001), (0.5, 0.3), (0.02, 0.05)])
 def test_check_and_step_together(resolution: float, stated: float) -> None:
-    total = ufloat(0, stated / 2) + ufloat(0, uniform(0, resolution).std())
+    total = ufloat(0, stated / 2) + ufloat(0, stats.uniform(0, resolution).std())
     ours = measurement.reading_uncertainty(resolution, stated)
     assert ours == pytest.approx(total.std_dev, rel=1e-12)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from scipy.optimize import brentq
+from reference import brentq
 
 from reportgen.science import density, refractometer
 

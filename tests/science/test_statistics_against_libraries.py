@@ -6,7 +6,7 @@ import math
 
 import numpy
 import pytest
-from scipy import integrate, stats
+from reference import integrate, stats
 
 from reportgen.science import statistics
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy
 import pytest
-from scipy.interpolate import interp1d
+from reference import interp1d
 from uncertainties import ufloat
 
 from reportgen.science.table import interpolated

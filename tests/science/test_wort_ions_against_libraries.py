@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from molmass import Formula
+from reference import Formula
 from uncertainties import ufloat
 
 from reportgen.science import wort_ions

@@ -6,8 +6,7 @@ import math
 
 import numpy
 import pytest
-from pint import UnitRegistry
-from scipy.optimize import curve_fit
+from reference import PINT, curve_fit
 from uncertainties import ufloat
 
 from reportgen.science import yeast
@@ -20,15 +19,12 @@ CHECKS = (
     "yeast.viability",
 )
 
-UNITS = UnitRegistry()
-
-
 @pytest.mark.parametrize(
     ("litres", "extract", "rate"), [(20, 10, 0.75), (500, 15, 1.5), (38.5, 7.2, 0.5)]
 )
 def test_cells_by_units(litres: float, extract: float, rate: float) -> None:
-    density = rate * 1e6 * extract / UNITS.milliliter
-    reference = (density * litres * UNITS.liter).to_base_units().magnitude / 1e9
+    density = rate * 1e6 * extract / PINT.milliliter
+    reference = (density * litres * PINT.liter).to_base_units().magnitude / 1e9
     cells = yeast.cells_to_pitch(litres, extract, rate)
     assert cells == pytest.approx(reference, rel=1e-12)
     assert yeast.pitch_rate(cells, litres, extract) == pytest.approx(rate, rel=1e-12)
@@ -36,12 +32,12 @@ def test_cells_by_units(litres: float, extract: float, rate: float) -> None:
 
 @pytest.mark.parametrize(("cells", "density", "living"), [(180, 1.2, 0.9), (3000, 0.4, 0.75)])
 def test_slurry_and_dry_yeast_by_units(cells: float, density: float, living: float) -> None:
-    volume = cells * 1e9 / (density * 1e9 * living / UNITS.milliliter)
-    mass = cells * 1e9 / (10e9 * living / UNITS.gram)
+    volume = cells * 1e9 / (density * 1e9 * living / PINT.milliliter)
+    mass = cells * 1e9 / (10e9 * living / PINT.gram)
     ours = yeast.slurry_volume(cells, density, living)
-    assert ours == pytest.approx(volume.to(UNITS.liter).magnitude, rel=1e-12)
+    assert ours == pytest.approx(volume.to(PINT.liter).magnitude, rel=1e-12)
     ours = yeast.dry_yeast_mass(cells, 10, living)
-    assert ours == pytest.approx(mass.to(UNITS.kilogram).magnitude, rel=1e-12)
+    assert ours == pytest.approx(mass.to(PINT.kilogram).magnitude, rel=1e-12)
 
 
 def test_rate_of_dying_is_a_line_through_what_was_found() -> None:

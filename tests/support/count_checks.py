@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import ast
 import json
+import runpy
 import subprocess
 import sys
 from collections import Counter
@@ -24,6 +25,7 @@ from reportgen.science.method import METHODS
 
 HERE = Path(__file__).parents[1] / "science"
 CASES = HERE / "cases"
+LATER = runpy.run_path(str(Path(__file__).with_name("reference.py")))
 REFERENCE = {
     "CoolProp", "chemicals", "chempy", "fluids", "iapws", "molmass", "numpy", "phreeqpython",
     "pint", "scipy",
@@ -70,7 +72,10 @@ def _imported(node: ast.AST) -> dict[str, str]:
                 found[(alias.asname or alias.name).split(".")[0]] = alias.name.split(".")[0]
         elif isinstance(part, ast.ImportFrom) and part.module:
             for alias in part.names:
-                found[alias.asname or alias.name] = part.module.split(".")[0]
+                # What is loaded when it is first asked says itself of which library it is.
+                later = LATER[alias.name] if part.module == "reference" else None
+                library = later.library if later is not None else part.module
+                found[alias.asname or alias.name] = library.split(".")[0]
         elif isinstance(part, ast.Call) and getattr(part.func, "attr", "") == "importorskip":
             name = ast.literal_eval(part.args[0]).split(".")[0]
             # Whatever it is bound to, the body that asks for it uses it.
