@@ -19,6 +19,9 @@ class _Later:
         return getattr(importlib.import_module(self.library), self._name)(*values, **named)
 
     def __getattr__(self, attribute: str) -> Any:
+        if attribute.startswith("_"):
+            # Asked of every name in a file when tests are looked for.
+            raise AttributeError(attribute)
         return getattr(getattr(importlib.import_module(self.library), self._name), attribute)
 
 
