@@ -21,7 +21,7 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -100,7 +100,7 @@ def check_findings(
     ``told`` gives what the checks say of an assessment.
     """
     left, tries = set(findings), MOST_TRIES
-    suspects = _suspects(batch, findings)
+    suspects, changes = _suspects(batch, findings), list[tuple[Typed, Typed]]()
     for one, other in _exchanged(batch, suspects):
         here = {f for f in left if f.position in (one.place, other.place)}
         first, second = _put(one.typed, other.typed), _put(other.typed, one.typed)
@@ -110,30 +110,35 @@ def check_findings(
             left -= gone
             message = f"`{other.typed.text}` and `{one.typed.text}` stand in each other's place"
             yield _said(other.place, gone, message, "exchange the two, if the sheet has them so")
-    for old, place, may_be_any in suspects:
-        if len(left) < 2:
-            return
+    # What a slip hides of an earlier one shows once it is taken back: that one is tried again.
+    waiting, tried = list(suspects), list[_Suspect]()
+    while waiting and len(left) > 1:
+        old, place, may_be_any = one = waiting.pop(0)
         here = {f for f in left if f.position == place}
-        best: tuple[set[Finding], str] = (set(), "")
-        meant = itertools.chain(_meant(batch, old, may_be_any), _as_logged(batch, old))
+        best: tuple[set[Finding], Typed] = (set(), old)
+        meant = itertools.chain(_meant(batch, old, may_be_any, here), _as_logged(batch, old))
         for new, fewest in meant if here or may_be_any else ():
             if tries <= 0:
-                return
+                break
             tries -= 1
-            gone = _gone_with(batch, [(old, new)], left, told)
+            gone = _gone_with(batch, [*changes, (old, new)], left, told)
             # A boil or mash cut short is no slip; only an order of things that cannot be.
             kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
             rules = {f.rule for f in gone}
             # Three checks that all speak of one number are as good as two contradictions.
             enough = len(rules & kinds) >= fewest or (bool(rules & kinds) and len(rules) > fewest)
             if here <= gone and enough and len(gone) > max(len(best[0]), 1):
-                best = gone, new.text
-        gone, text = best
-        if gone:
-            left -= gone
-            message = f"`{old.text}` does not fit what else is written; `{text}` would"
-            remedy = f"did you mean {text}? Compare with the sheet"
-            yield _said(old.position, gone, message, remedy)
+                best = gone, new
+        gone, right = best
+        if not gone:
+            tried.append(one)
+            continue
+        left -= gone
+        changes.append((old, right))
+        waiting, tried = [*tried, *waiting], []
+        message = f"`{old.text}` does not fit what else is written; `{right.text}` would"
+        remedy = f"did you mean {right.text}? Compare with the sheet"
+        yield _said(old.position, gone, message, remedy)
 
 
 def _said(
@@ -144,7 +149,7 @@ def _said(
     return Remark(place, message, expected, remedy, heaviest), gone
 
 
-def _is_against(gone: set[Finding]) -> bool:
+def _is_against(gone: Collection[Finding]) -> bool:
     return any(f.rule in CONTRADICTIONS for f in gone)
 
 
@@ -208,11 +213,14 @@ def _suspects(batch: Assessment, findings: Sequence[Finding]) -> list[_Suspect]:
     return sorted((one for one, earlier in found if earlier or count[one.place]), key=order)
 
 
-def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Typed, int]]:
+def _meant(
+    batch: Assessment, old: Typed, may_be_any: bool, here: Collection[Finding] = ()
+) -> Iterator[tuple[Typed, int]]:
     """Yield what a number may have been meant to be, the nearest to what was expected first.
 
     With each comes how many kinds of contradiction it must end: of a single wrong digit more. Where
-    nothing was expected there is nothing unless it ``may_be_any``.
+    nothing was expected there is nothing unless it ``may_be_any``; one near what was expected may
+    well be true, unless what is found ``here`` says that another reading is against it.
     """
     if isinstance(old, Clock):
         yield from ((time, 1) for time in _other_times(old))
@@ -232,7 +240,7 @@ def _meant(batch: Assessment, old: Typed, may_be_any: bool) -> Iterator[tuple[Ty
         most = _far(old.kind, wanted)
         if value is not None:
             off = abs(value - wanted)
-            if off < most / 2:
+            if off < most / 2 and not _is_against(here):
                 return
             if off < most:
                 texts = [(text, MISREAD) for text, _ in texts]

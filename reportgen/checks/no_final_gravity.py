@@ -36,4 +36,8 @@ def check(batch: Assessment) -> Remarks:
         # What the log ends with is the final gravity where it is steady.
         steady = len(read) > 1 and abs(read[-1][0] - read[-2][0]) <= read[-1][1] + read[-2][1]
         remedy = f"write `final_gravity: {last[1].text}`, as the log ends" if last and steady else ""
-        yield Remark(packed.position, "packed without a final gravity", remedy=remedy)
+        if actual is not None and actual.note:
+            message = f"packed without a final gravity: {actual.note}"
+            yield Remark(actual.reading.position, message, remedy=remedy)
+        else:
+            yield Remark(packed.position, "packed without a final gravity", remedy=remedy)

@@ -23,8 +23,13 @@ EACH_FILLING = True
 
 def check(batch: Assessment) -> Remarks:
     """Pass on why readings are not used."""
-    notes = [(a.reading.position, a.note) for a in batch.actuals.values() if a.note]
+    notes = [
+        (a.reading.position, a.note) for a in batch.actuals.values()
+        # Of packed beer no-final-gravity passes it on.
+        if a.note and (a.key != "final_gravity" or batch.record.packaging is None)
+    ]
     notes += [fault for point in batch.log for fault in point.faults]
     for place, note in notes:
-        remedy = "" if "sample temperature" in note else CHECK_NUMBER
+        is_frozen = "sample temperature is −" in note
+        remedy = CHECK_NUMBER if is_frozen or "sample temperature" not in note else ""
         yield Remark(place, note, remedy=remedy)

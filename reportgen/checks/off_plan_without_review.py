@@ -52,6 +52,9 @@ def check(batch: Assessment) -> Remarks:
         typed = actual.reading.value
         meant = next(likely(batch, typed), None) if typed is not None else None
         slip = f"did you mean {meant.text}? If it is true, {WRITE}" if meant is not None else ""
+        review = batch.record.review
+        if severity is Severity.MAJOR and review is not None and review.disposition == "release":
+            slip = f"{slip or WRITE}; until that is closed write `disposition: hold`"
         yield Remark(
             where,
             f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"

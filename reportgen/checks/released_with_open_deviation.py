@@ -2,7 +2,8 @@
 
 A batch with an open major or critical deviation is on hold until somebody has judged it. A batch
 is not released with a deviation whose own disposition is `hold` or `scrap`. A regraded batch
-counts as released.
+counts as released. One that nobody has written about yet is reported by off-plan-without-review, and
+here only if it is critical.
 
 Fix: close the deviation, or write disposition: hold
 Source: Codex CXC 1-1969 step 10; 21 CFR 211.192
@@ -15,7 +16,7 @@ Fails:
 """
 
 from reportgen.assessment.causes import name_of, shows_in
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, silenced_in
 from reportgen.forecast.figures import FIGURES
 
 GROUP = Group.DEVIATIONS
@@ -50,11 +51,14 @@ def check(batch: Assessment) -> Remarks:
                 "hold",
                 severity=Severity.CRITICAL if deviation.severity == "critical" else None,
             )
+    is_silent = "off-plan-without-review" in silenced_in(batch)
     for departure in batch.departures:
-        if departure.is_open and departure.severity in HEAVY:
+        is_critical = departure.severity is Severity.CRITICAL
+        is_told = departure.review is None and not (is_silent or is_critical)
+        if departure.is_open and departure.severity in HEAVY and not is_told:
             yield Remark(
                 review.disposition.position,
                 f"{departure.result.figure.title}: {done} while its deviation is open",
                 "hold",
-                severity=Severity.CRITICAL if departure.severity is Severity.CRITICAL else None,
+                severity=Severity.CRITICAL if is_critical else None,
             )

@@ -132,6 +132,34 @@ def test_silenced_each_contradiction_speaks_for_itself() -> None:
     assert "final-above-original" in rules and "mistyped" not in rules
 
 
+def test_a_gravity_five_points_off_that_the_cast_out_is_against_is_one_finding() -> None:
+    wrong = ("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0585")
+    (found,) = set(_found(wrong)) - set(_found())
+    assert found.rule == "mistyped"
+
+
+def test_a_slip_that_another_one_hides_is_found_once_that_is_taken_back() -> None:
+    found = _found(
+        ("cast_out_gravity: {read: 1.0525", "cast_out_gravity: {read: 1.0255"),
+        ("original_gravity: {read: 1.0535", "original_gravity: {read: 1.0355"),
+    )
+    remedies = {f.remedy.partition("?")[0] for f in set(found) - set(_found())}
+    assert remedies == {"did you mean 1.0525", "did you mean 1.0535"}
+
+
+def test_a_final_gravity_that_cannot_be_used_is_one_finding() -> None:
+    (hot,) = set(_found(("final_gravity: {read: 1.0145, sample: 18 C}",
+                         "final_gravity: {read: 0.994, sample: 70 C}"))) - set(_found())
+    assert hot.rule == "no-final-gravity" and "sample temperature" in hot.message
+    assert TEXT.splitlines()[hot.position.line - 1].startswith("  final_gravity")
+
+
+def test_a_frozen_sample_is_not_to_be_cooled() -> None:
+    (cold,) = set(_found(("cast_out_gravity: {read: 1.0525, sample: 23 C}",
+                          "cast_out_gravity: {read: 1.0525, sample: -3 C}"))) - set(_found())
+    assert cold.remedy == "check the number and its unit"
+
+
 def test_contradictions_are_checks() -> None:
     assert set(all_checks()) >= CONTRADICTIONS
 

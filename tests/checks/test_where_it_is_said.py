@@ -118,7 +118,8 @@ def test_a_closed_deviation_answers_that_its_figure_is_off(
     [("pitch_temperature: 18.4 C", "pitch_temperature: 1.87 C",
       "did you mean 18.7 C? If it is true, say in the review what happened"),
      ("pressure: {read: 0.72 bar", "pressure: {read: 0.07 bar",
-      "did you mean 0.70 bar? If it is true, say in the review what happened"),
+      "did you mean 0.70 bar? If it is true, say in the review what happened; "
+      "until that is closed write `disposition: hold`"),
      ("pitch_temperature: 18.4 C", "pitch_temperature: 12 C",
       "add it under `review: deviations`, with what happened"),
      ("  final_gravity: {read: 1.0145, sample: 18 C}\n", "",
