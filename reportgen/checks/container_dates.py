@@ -1,4 +1,4 @@
-"""A container came back before it went, or went before it was filled.
+"""A container came back before it went, or went or was on gas before it was filled.
 
 The day it left and the day it came back say how long the beer stood warm, and whom to ask when
 something is wrong with it.
@@ -17,6 +17,8 @@ Fails:
       filled: [{number: K-07, went_on: 2026-04-01, back_on: 2026-03-30}]
 """
 
+import itertools
+
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 
 GROUP = Group.PACKAGING
@@ -31,7 +33,10 @@ def check(batch: Assessment) -> Remarks:
         assert packed is not None
         days = [(packed.date, "packaging"), (one.went_on, "went_on"), (one.back_on, "back_on")]
         known = [(day, name) for day, name in days if day is not None]
-        for (before, earlier), (after, later) in zip(known, known[1:], strict=False):
+        pairs = list(itertools.pairwise(known))
+        if one.on_gas_since is not None:
+            pairs.append((known[0], (one.on_gas_since, "on_gas_since")))
+        for (before, earlier), (after, later) in pairs:
             if after.date < before.date:
                 yield Remark(
                     after.position,

@@ -5,7 +5,8 @@ section above is mistyped, often in the year or by swapping day and month. Where
 come before the brew day, it is the brew day. So is a brew day after which nothing is written, or
 nothing packaged, for more than half a year and ten times as long as planned; 300 days where no
 time is planned. A batch whose number begins with a year is not brewed in the year beside it, save
-within two months of it.
+within two months of it. Nor is a reading with a day of its own outside the work that it is of, nor
+does the gravity fall on after the day that fermentation is written to have ended.
 
 Fix: compare the dates with the sheets
 Source: order of the work; the tenfold: common practice, no source
@@ -23,8 +24,10 @@ import re
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import date_of, days_after_brewing, is_brewed_last
+from reportgen.record.each_value import readings_in
+from reportgen.record.fields import Entry
 from reportgen.record.model.batch import Record
-from reportgen.record.values import Moment
+from reportgen.record.values import Day, Moment, Reading
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -65,13 +68,18 @@ def check(batch: Assessment) -> Remarks:
     for name, day in days:
         if day is None:
             continue
-        if before is not None and day.date < before[1].date:
+        # Nothing ferments out on its brew day.
+        soon = name == "end of fermentation" and day.date == brewed.date if brewed else False
+        if before is not None and (soon or day.date < before[1].date):
             yield Remark(
                 day.position,
                 f"{name} on {day}, {before[0]} on {before[1]}",
-                f"{before[1]} or later",
+                f"{before[1]} or later" if not soon else f"after {before[1]}",
             )
         before = (name, day)
+    if not is_last:
+        yield from _read_on_another_day(record)
+        yield from _falls_on(batch)
     yield from _too_long(record)
     yield from _of_another_year(batch)
     yield from _filled_later(record)
@@ -118,6 +126,48 @@ def _filled_later(record: Record) -> Remarks:
                 entry.date.position, f"{entry.into} filled {days} days from packaging on "
                 f"{packed.date}", "the year of both, as on the sheets",
             )  # fmt: skip
+
+
+def _read_on_another_day(record: Record) -> Remarks:
+    """Hold the day that a reading has of its own against the work that it is of."""
+    brewed, packed, made = record.brew_day, record.packaging, record.fermentation
+    spans: list[tuple[Entry | Reading | None, Day | None, Day | None, str]] = []
+    if brewed is not None:
+        end = (made.finished if made is not None else None) or record.packed_last
+        spans.append((brewed, None, end, "the end of fermentation"))
+        if made is not None and made.final_gravity is not None:
+            spans.append((made.final_gravity, brewed.date, None, "the brew day"))
+    if packed is not None:
+        filled = [(packed.pressure, packed.date), *((o.pressure, o.date) for o in packed.also)]
+        spans += [(one, day or packed.date, None, "packaging") for one, day in filled]
+    for part, first, last, what in spans:
+        for reading in readings_in(part) if isinstance(part, Entry) else (part,):
+            at = reading.at if reading is not None else None
+            if not isinstance(at, Moment):
+                continue
+            if first is not None and at.at.date() < first.date:
+                yield Remark(at.position, f"read {at}, {what} on {first}", f"{first} or later")
+            elif last is not None and at.at.date() > last.date:
+                yield Remark(at.position, f"read {at}, {what} on {last}", f"{last} or earlier")
+
+
+def _falls_on(batch: Assessment) -> Remarks:
+    """Look for a gravity that falls on after the day on which it is written to have been steady."""
+    made = batch.record.fermentation
+    ended = made.finished if made is not None else None
+    read = [p for p in batch.log if p.gravity is not None]
+    before = [p for p in read if ended is not None and p.at.date() <= ended.date]
+    if ended is None or not before or before[-1] is read[-1]:
+        return
+    one, last = before[-1], read[-1]
+    assert one.gravity is not None and last.gravity is not None
+    if one.gravity - last.gravity > 2 * (one.gravity_uncertainty + last.gravity_uncertainty):
+        yield Remark(
+            ended.position,
+            f"end of fermentation on {ended}, and the log falls on from {one.gravity:.4f} to "
+            f"{last.gravity:.4f}",
+            "the day from which on readings are steady",
+        )
 
 
 def _too_long(record: Record) -> Remarks:

@@ -2,7 +2,8 @@
 
 The gravity at packaging, or the last one of the log, is above the expected end by more than the
 instrument could err. If the yeast ferments the rest, every point of gravity makes half a volume
-of gas, on top of the priming.
+of gas, on top of the priming. Where that is too much for the vessel, pressure-over-limit says so in
+the place of this.
 
 Fix: wait, or warm it and stir up the yeast; pack when readings are steady; if packed, keep cold and vent
 Afterwards: open what is left with eyes shielded, and keep it cold; next time pack when readings are steady
@@ -15,11 +16,12 @@ Passes:
 Fails:
     plan: {packaging: {into: bottle}}
     brew_day: {date: 2026-03-14, pitch: {original_gravity: 1.049}}
-    fermentation: {final_gravity: 1.019}
+    fermentation: {final_gravity: 1.014}
     packaging: {date: 2026-03-24}
 """
 
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage, silenced_in
+from reportgen.checks.pressure_over_limit import bursts_of_gas
 from reportgen.checks.quantities import gravity_read
 from reportgen.science.carbonation import volumes_from_gravity_points
 from reportgen.science.number import nominal
@@ -43,6 +45,8 @@ def check(batch: Assessment) -> Remarks:
     if actual.value is None or expected is None:
         return
     if actual.value - actual.uncertainty <= expected.value + expected.uncertainty:
+        return
+    if "pressure-over-limit" not in silenced_in(batch) and bursts_of_gas(batch):
         return
     more = nominal(volumes_from_gravity_points(actual.value, expected.value))
     yield Remark(

@@ -29,7 +29,7 @@ from msgspec import Struct
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.pressures import Meant, named, other_unit
-from reportgen.checks.quantities import quantity, temperature
+from reportgen.checks.quantities import gravity_read, quantity, temperature
 from reportgen.forecast.vessels import USUAL, Vessel
 from reportgen.record.finding import Position
 
@@ -42,6 +42,9 @@ EACH_FILLING = True
 SOLUBILITY_U = 0.04
 """±U (k = 2) of a pressure computed from the gas, as a share of the absolute pressure; see the method
 carbonation.gauge_pressure."""
+
+
+OF_EXTRACT = ", once it has fermented on from "
 
 
 class Pressure(Struct, frozen=True):
@@ -72,6 +75,11 @@ def check(batch: Assessment) -> Remarks:
             yield said
 
 
+def bursts_of_gas(batch: Assessment) -> bool:
+    """Whether it says of a container that extract which is left will be too much for it."""
+    return any(OF_EXTRACT in said.message and said.severity is None for said in check(batch))
+
+
 def _in_container(batch: Assessment) -> Iterator[Pressure]:
     """Give the pressure when the beer is gassed and when it is warmest: as read, else as planned."""
     pack, packed = batch.record.plan.packaging, batch.record.packaging
@@ -99,8 +107,18 @@ def _in_container(batch: Assessment) -> Iterator[Pressure]:
     if warm is not None:
         at = temperature(batch.case.packed_highest_temperature, batch, 0)
         u = max(warm.uncertainty, SOLUBILITY_U * (warm.value + batch.case.air))
-        when = f"at {at}, the warmest in store"
+        when = f"at {at}, the warmest in store{_of_extract(batch) if past else ''}"
         yield Pressure(warm.value, u, when, where, past, None, meant)
+
+
+def _of_extract(batch: Assessment) -> str:
+    """Say what ferments on in it, where the final gravity is above the expected end."""
+    final, end = batch.actuals.get("final_gravity"), batch.now.expected.get("final_gravity")
+    if final is None or final.value is None or end is None:
+        return ""
+    if final.value - final.uncertainty <= end.value + end.uncertainty:
+        return ""
+    return f"{OF_EXTRACT}{gravity_read(final)} to {end.value:.4f}"
 
 
 def _in_fermenter(batch: Assessment) -> Iterator[Pressure]:

@@ -280,7 +280,7 @@ def load_archive(
     errors = [f.position for f in findings if f.severity is Severity.ERROR]
     wrong = {(p.file, p.line, p.column) for p in errors}
     kept = House(
-        _without(brewery_file.tree, wrong) if brewery_file is not None else None,
+        _sound_entries(brewery_file.tree, wrong) if brewery_file is not None else None,
         _without(stock_file.tree, wrong) if stock_file is not None else None,
         of_house,
     )
@@ -541,6 +541,24 @@ def _without(node: Node, wrong: Collection[_Spot]) -> Node:
     if isinstance(node, Sequence):
         return Sequence(tuple(_without(item, wrong) for item in node.items), node.position)
     return Scalar("", "", node.position) if _spot(node.position) in wrong else node
+
+
+def _sound_entries(tree: Node, wrong: Collection[_Spot]) -> Node:
+    """Return a brewery without what an error lies on, and without the entries that it is in.
+
+    A kit without its loss or an instrument without its U has others, and all batches with it would
+    be judged by these.
+    """
+    if not wrong or not isinstance(tree, Mapping):
+        return _without(tree, wrong)
+    entries = tuple(
+        (key, Mapping(
+            tuple(e for e in value.entries if not any(_has_fault(n, wrong) for n in e)),
+            value.position,
+        ) if key.text in HOUSE_TABLES and isinstance(value, Mapping) else _without(value, wrong))
+        for key, value in tree.entries
+    )  # fmt: skip
+    return Mapping(entries, tree.position)
 
 
 def _plan_is_unreadable(wrong: Collection[_Spot], plan: Node | None) -> bool:

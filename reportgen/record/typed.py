@@ -143,10 +143,11 @@ def _fits(
     if found is None:
         number = f"{typed.number:g}"
         unit = {"K": " K", "L": " L", "kg": " g", "bar": " bar"}.get(BASE.get(width.kind, ""), "")
+        may_be = unit or abs(typed.number) <= width.most
         raise _Wrong(
             f"`{text}` is {_name(typed)}; {what} is {width.name}",
             f"{width.name}, e.g. {width.example}{also}",
-            f"write {number}{unit}, if that is meant" if unit else f"write it as {width.example}",
+            f"write {number}{unit}, if that is meant" if may_be else f"write {width.name}",
         )
     _within(text, found.value, what, width, width.most, signed)
     return found

@@ -88,8 +88,7 @@ def build(
             print("saved meanwhile: the rest is built with it", file=sys.stderr)
             return 0
     failed_on = {failure.position.file for failure in failures}
-    for file in sorted(lost.keys() - failed_on):
-        say_not_printed(file, lost[file])
+    say_not_printed({file: lost[file] for file in lost.keys() - failed_on})
     say(failures)
     # What was made of a record that can no longer be read stays until it can.
     kept = {name: built for file in lost for name, built in known.get(file, {}).items()}

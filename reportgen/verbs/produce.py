@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import functools
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Concatenate, ParamSpec
 
@@ -76,20 +76,18 @@ def assessments(archive: Archive, paths: Sequence[str]) -> tuple[list[Assessment
     Says which cannot, and counts them.
     """
     found = []
-    lost = len(faulty_files := unread(archive, paths))
-    for file in faulty_files:
-        say_not_printed(file)
+    lost: dict[str, Sequence[str]] = {file: () for file in unread(archive, paths)}
     failures: list[Finding] = []
     for batch in wanted(archive, paths):
         faulty = in_the_way(archive, batch.file)
         with noted(batch.file, failures):
             assessment = as_issued(archive, batch)
             if assessment is None or faulty:
-                say_not_printed(batch.file, faulty)
-                lost += 1
+                lost[batch.file] = faulty
             else:
                 found.append(assessment)
-    return found, Lost(lost, say(failures))
+    say_not_printed(lost)
+    return found, Lost(len(lost), say(failures))
 
 
 def in_the_way(archive: Archive, file: str) -> list[str]:
@@ -101,14 +99,18 @@ def in_the_way(archive: Archive, file: str) -> list[str]:
     return sorted(wrong & {BREWERY, STOCK, file})
 
 
-def say_not_printed(file: str, faulty: Iterable[str] = ()) -> None:
-    """Say that a record is not printed, and which files stand in the way."""
-    where = " and ".join(faulty) or file
-    print(
-        f"{visible(file)}: not printed, {visible(where)} cannot be read in full; "
-        "run reportgen check",
-        file=sys.stderr,
-    )
+def say_not_printed(lost: Mapping[str, Sequence[str]]) -> None:
+    """Say which records are not printed, each with the files in its way; of many the same, once."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for file in sorted(lost):
+        alike.setdefault(tuple(lost[file]) or (file,), []).append(file)
+    for faulty, files in alike.items():
+        what = visible(files[0]) if len(files) == 1 else f"{len(files)} records"
+        where = visible(" and ".join(faulty))
+        print(
+            f"{what}: not printed, {where} cannot be read in full; run reportgen check",
+            file=sys.stderr,
+        )
 
 
 def produce(

@@ -174,8 +174,9 @@ def _recall(
         brewery, f"Recall {name}", lead, (recall_table(batches, system),), PRIVATE,
         f"As of {day}." if day else "",
     )  # fmt: skip
-    # A lot that a record names may have anything in it, also what leads out of the folder.
-    file = re.sub(r"[^\w-]+", "-", name)
+    # A lot that a record names may have anything in it, also what leads out of the folder. Written
+    # so, `M/1` is another file than `M-1`.
+    file = re.sub(r"^\.|[^\w.-]", lambda sign: "".join(f"%{b:02X}" for b in sign[0].encode()), name)
     path = register.root / OUTPUT / "recall" / f"{file}.pdf"
     with output_lock(register.root / OUTPUT):
         write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), register.root, day))

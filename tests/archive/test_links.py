@@ -203,7 +203,10 @@ def test_what_was_left_out_is_in_no_beer_and_what_is_not_known_is_said(tmp_path:
 
 @pytest.mark.parametrize(
     ("lot", "file"),
-    [("../../M 1", "-M-1.pdf"), ("M/1", "M-1.pdf"), ("..", "-.pdf"), ("Säck.1", "Säck-1.pdf")],
+    [
+        ("../../M 1", "%2E.%2F..%2FM%201.pdf"), ("M/1", "M%2F1.pdf"), ("M-1", "M-1.pdf"),
+        ("..", "%2E..pdf"), ("Säck.1", "Säck.1.pdf"), ("M%2F1", "M%252F1.pdf"),
+    ],
 )
 def test_a_recall_list_stays_in_its_folder(tmp_path: Path, lot: str, file: str) -> None:
     day = f"{{date: 2026-02-10, weighed: [{{item: pale, amount: 7 kg, lot: '{lot}'}}]}}"

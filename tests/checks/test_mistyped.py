@@ -188,3 +188,26 @@ def test_an_amount_of_the_plan_that_no_batch_could_use_is_one_finding(
 ) -> None:
     more = [f for f in set(_found((old, new))) - set(_found()) if "plan-changed" not in f.rule]
     assert [(f.rule, f.remedy) for f in more] == [("unusual-value", f"did you mean {meant}?")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "remedy"),
+    [("resolution: 0.1 K\n    uncertainty: 0.4 K", "resolution: 0.1 K\n    uncertainty: 0.4 L",
+      "write 0.4 K, if that is meant"),
+     ("resolution: 0.0005\n    uncertainty: 0.0005", "resolution: 0.0005\n    uncertainty: 0.5 L",
+      "write a gravity difference"),
+     ("      loss: 2 L", "      loss: 2 kg", None), ("      loss: 2 L", "      losss: 2 L", None),
+     ("bicarbonate: 37 mg/L", "bicarbonate: 37", None)],
+)  # fmt: skip
+def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
+    old: str, new: str, remedy: str | None
+) -> None:
+    text = (DEMO / "brewery.yaml").read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    given = {"brewery.yaml": text.replace(old, new).encode()}
+    some = [FILE, "2026/2026-05.yaml", "2026/2026-08.yaml"]
+    before = {f.message for f in findings_in(load_archive(DEMO, names(), {}, some))}
+    (found,) = (
+        f for f in findings_in(load_archive(DEMO, names(), given, some)) if f.message not in before
+    )
+    assert found.severity is Severity.ERROR and remedy in (None, found.remedy)

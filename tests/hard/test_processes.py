@@ -25,6 +25,7 @@ from houses import plain_pages
 from processes import COMMAND, RECORD, environment, reportgen, small_archive, tree
 
 from reportgen.archive.write import CannotWrite, write_atomic
+from reportgen.verbs.produce import say_not_printed
 
 KILLS = int(os.environ.get("REPORTGEN_KILLS", "1"))
 PYTHONS = [p for p in os.environ.get("REPORTGEN_PYTHONS", "").split(":") if p]
@@ -328,6 +329,14 @@ def test_what_is_not_printed_names_the_file_in_its_way(built: Path, tmp_path: Pa
     done = reportgen("build", "2026-01", cwd=root)
     assert done.returncode == 1
     assert f"{RECORD}: not printed, stock.yaml cannot be read in full" in done.stderr
+
+
+def test_a_file_of_the_house_in_the_way_of_all_is_said_once(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    say_not_printed({"b": ("stock.yaml",), "c": (), "a": ("stock.yaml",)})
+    said = [line.partition(" cannot")[0] for line in capsys.readouterr().err.splitlines()]
+    assert said == ["2 records: not printed, stock.yaml", "c: not printed, c"]
 
 
 def test_the_same_bytes_in_any_surroundings(built: Path, tmp_path: Path) -> None:
