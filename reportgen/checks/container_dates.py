@@ -1,6 +1,6 @@
-"""A container came back before it went, or went or was on gas before it was filled.
+"""A container came back before it went, or went before it was filled.
 
-The day it left and the day it came back say how long the beer stood warm, and whom to ask when
+The days it was put on gas, left and came back say how long the beer stood warm, and whom to ask when
 something is wrong with it.
 
 Fix: correct the day that is wrong
