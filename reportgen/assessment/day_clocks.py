@@ -29,6 +29,7 @@ from reportgen.record.model.brew_day import BoilDay
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.values import Clock, Moment, When
+from reportgen.science.bitterness import boiling_equivalent
 from reportgen.science.number import nominal, ufloat
 
 NOT_TIMED_U = 5.0
@@ -62,7 +63,7 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
     if boil is None:
         return found
     boiled = boiled_for(record)
-    fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled))
+    fact("boil time", Stage.BOIL, "Length of the boil", boil.ended, _boiled(boiled, paused(boil)))
     for match in weighed_matches(record):
         entry = match.entry
         if entry.added_at is None or len(match.shares) != 1:
@@ -114,7 +115,7 @@ def _mashed(minutes: float) -> CaseChange:
     return change
 
 
-def _boiled(minutes: float | None) -> CaseChange:
+def _boiled(minutes: float | None, pause: float = 0.0) -> CaseChange:
     """Take the length of the boil by the clock; the planned one, less well known, without.
 
     The sheet counts from the start of the boil, so what went in by it boiled on with a longer boil.
@@ -129,7 +130,9 @@ def _boiled(minutes: float | None) -> CaseChange:
         length = minutes + spread
         longer = minutes - nominal(case.boil_minutes)
         known = max(HOP_IN_U, longer)
-        hops = tuple(_by_the_sheet(hop, case, longer, known) for hop in case.hops)
+        hops = tuple(
+            _paused(_by_the_sheet(hop, case, longer, known), minutes, pause) for hop in case.hops
+        )
         sugars = tuple(
             sugar if sugar.minutes is None
             else replace(sugar, minutes=min(sugar.minutes, minutes))
@@ -149,6 +152,18 @@ def _by_the_sheet(hop: HopDose, case: Case, longer: float, minutes_u: float) -> 
         whole = float(nominal(case.boil_minutes)) + longer
         return replace(hop, minutes=min(hop.minutes, whole), minutes_u=HOP_IN_U)
     return replace(hop, minutes=hop.minutes + longer, minutes_u=minutes_u)
+
+
+def _paused(hop: HopDose, boiled: float, pause: float) -> HopDose:
+    """Return a hop whose time is not written as a pause leaves it, in which it lay or did not."""
+    if not pause or hop.minutes is None or hop.is_added or hop.is_timed:
+        return hop
+    least, most = (steeped(pause, rate) for rate in reversed(COOLS))
+    middle, share = (least + most) / 2, min(hop.minutes / max(boiled, 1.0), 1.0)
+    spread = max(hop.minutes_u, (most - least) / 2, middle * (1 - share))
+    return replace(
+        hop, minutes=round(hop.minutes + middle * share, 1), minutes_u=round(spread, 1)
+    )
 
 
 def _hop_boiled(name: str, slot: int, minutes: float, minutes_u: float) -> CaseChange:
@@ -179,9 +194,22 @@ def in_boil(
     if boil is None or boil.paused is None or most <= 0:
         return most, 0.0
     # It was not put in while the boil paused: what went in later than that boiled to the end.
-    least = most - paused(boil) if most >= paused(boil) else most
-    most = min(most, max(boiled_for(record) or most, least))
-    return (least + most) / 2, (most - least) / 2
+    if most < paused(boil):
+        return most, 0.0
+    least = most - paused(boil) + steeped(paused(boil), COOLS[1])
+    whole = boiled_for(record)
+    if whole is not None and most > whole:
+        # Some of the pause was after it went in.
+        most = whole + steeped(most - whole, COOLS[0])
+    most = max(most, least)
+    return round((least + most) / 2, 1), round((most - least) / 2, 1)
+
+
+def steeped(minutes: float, rate: float) -> float:
+    """Return how long a boil isomerises as much as a pause in which it cools by ``rate``, K/min."""
+    step = min(minutes, COOLED / rate) / STEPS
+    middles = (100.0 - rate * step * (n + 0.5) for n in range(STEPS))
+    return float(sum(nominal(boiling_equivalent(middle, step)) for middle in middles))
 
 
 def minutes_before_end(at: Clock | Moment | None, record: Record) -> float | None:
@@ -279,6 +307,12 @@ def paused(boil: BoilDay) -> float:
     """Return the minutes that it did not boil between its beginning and its end."""
     return boil.paused.value if boil.paused is not None else 0.0
 
+
+COOLS = 0.2, 1.0
+"""K a minute by which wort cools while the boil pauses: a full kettle with its lid on, a small open
+one. Common practice, no source."""
+COOLED, STEPS = 40.0, 8
+"""K of cooling after which nothing isomerises to speak of, and the steps that are reckoned."""
 
 LONGEST = 18 * 60
 """Minutes that a mash, a boil or a cooling lasts at most; wort left to cool overnight is in it."""
