@@ -15,6 +15,7 @@ from reportgen.assessment.day_clocks import (
     in_boil,
     kettle_part,
     minutes_before_end,
+    paused,
 )
 from reportgen.assessment.day_fact import CaseChange, DayFact
 from reportgen.assessment.day_weighed import scale_uncertainty, true_amount, used_on
@@ -171,6 +172,8 @@ def _adding_hop(
     ended = heat_off(record)
     mine = moment(record, entry.at)
     alpha = hop_of(name, grams, 0.0, lot, stock, used_on(record))
+    boil = record.brew_day.boil if record.brew_day is not None else None
+    pause = paused(boil) if boil is not None else 0.0
 
     def change(case: Case) -> Case:
         whole = float(nominal(case.boil_minutes))
@@ -179,7 +182,7 @@ def _adding_hop(
         minutes_u = whole / 2
         if mine is not None and ended is not None:
             boiled, minutes_u = in_boil(mine, ended, record)
-            minutes = min(boiled, whole) if boiled >= 0 else None
+            minutes = min(boiled, whole + pause) if boiled >= 0 else None
         if minutes is None and case.hop_stand_temperature is None:
             minutes = 0.0
         hop = replace(

@@ -83,9 +83,6 @@ def clock_facts(record: Record, brewery: Brewery, stock: Stock) -> list[DayFact]
             continue
         went_in, ended = moment(record, entry.added_at), heat_off(record)
         if went_in is not None and ended is not None:
-            # What lay in the kettle before it boiled boiled as long as the wort.
-            began = moment(record, boil.started)
-            went_in = max(went_in, began) if began is not None and began < ended else went_in
             minutes, minutes_u = in_boil(went_in, ended, record)
             fact(
                 f"in at:{entry.item}:{place}", Stage.BOIL, f"{entry.item} went in",
@@ -189,8 +186,11 @@ def in_boil(
     Less than nought after the boil. A pause may have been before it went in, or after: between the
     two it is not known.
     """
-    most = (ended - went_in).total_seconds() / 60
     boil = record.brew_day.boil if record.brew_day is not None else None
+    # What lay in the kettle before it boiled boiled as long as the wort.
+    began = moment(record, boil.started) if boil is not None else None
+    went_in = max(went_in, began) if began is not None and began < ended else went_in
+    most = (ended - went_in).total_seconds() / 60
     if boil is None or boil.paused is None or most <= 0:
         return most, 0.0
     # It was not put in while the boil paused: what went in later than that boiled to the end.

@@ -238,8 +238,8 @@ class BoilDay(Entry):
     )
     paused: Quantity | None = may(
         "Paused",
-        "How long it did not boil between the two: power gone, gas out, foam. It counts as no boil, "
-        "but hops that lay in the hot wort went on giving.",
+        "How long it did not boil between the two: power gone, gas out, foam. It counts as no "
+        "boil, but hops that lay in the hot wort went on giving.",
         ["20 min"], kind="time", usual=("1 min", "3 d"),
     )
     hop_stand_temperature: Reading | None = may(
