@@ -24,7 +24,7 @@ import re
 from reportgen.assessment.log import in_time
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.when import date_of, days_after_brewing, is_brewed_last
-from reportgen.record.each_value import readings_in
+from reportgen.record.each_value import values_in
 from reportgen.record.fields import Entry
 from reportgen.record.model.batch import Record
 from reportgen.record.values import Day, Moment, Reading
@@ -141,8 +141,8 @@ def _read_on_another_day(record: Record) -> Remarks:
         filled = [(packed.pressure, packed.date), *((o.pressure, o.date) for o in packed.also)]
         spans += [(one, day or packed.date, None, "packaging") for one, day in filled]
     for part, first, last, what in spans:
-        for reading in readings_in(part) if isinstance(part, Entry) else (part,):
-            at = reading.at if reading is not None else None
+        for reading in values_in(part) if isinstance(part, Entry) else (part,):
+            at = reading.at if isinstance(reading, Reading) else None
             if not isinstance(at, Moment):
                 continue
             if first is not None and at.at.date() < first.date:
