@@ -100,6 +100,8 @@ def check_findings(
     ``told`` gives what the checks say of an assessment.
     """
     left, tries = set(findings), MOST_TRIES
+    if not _is_against(left):
+        return
     suspects, changes = _suspects(batch, findings), list[tuple[Typed, Typed]]()
     for one, other in _exchanged(batch, suspects):
         here = {f for f in left if f.position in (one.place, other.place)}
@@ -112,8 +114,13 @@ def check_findings(
             yield _said(other.place, gone, message, "exchange the two, if the sheet has them so")
     # What a slip hides of an earlier one shows once it is taken back: that one is tried again.
     waiting, tried = list(suspects), list[_Suspect]()
-    while waiting and len(left) > 1:
+    while waiting and len(left) > 1 and _is_against(left):
         old, place, may_be_any = one = waiting.pop(0)
+        # A boil or mash cut short is no slip; only an order of things that cannot be.
+        kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
+        if kinds.isdisjoint(f.rule for f in left):
+            tried.append(one)
+            continue
         here = {f for f in left if f.position == place}
         best: tuple[set[Finding], Typed] = (set(), old)
         meant = itertools.chain(_meant(batch, old, may_be_any, here), _as_logged(batch, old))
@@ -122,8 +129,6 @@ def check_findings(
                 break
             tries -= 1
             gone = _gone_with(batch, [*changes, (old, new)], left, told)
-            # A boil or mash cut short is no slip; only an order of things that cannot be.
-            kinds = {"clock-backwards"} if isinstance(old, Clock) else CONTRADICTIONS
             rules = {f.rule for f in gone}
             # Three checks that all speak of one number are as good as two contradictions.
             enough = len(rules & kinds) >= fewest or (bool(rules & kinds) and len(rules) > fewest)
