@@ -41,7 +41,7 @@ from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
 from reportgen.forecast.case import Brought, Case, Share
 from reportgen.forecast.ferment import starting_gravity
-from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
+from reportgen.forecast.figures import DERIVED, FIGURES, READ, Figure, Stage, ToleranceSide
 from reportgen.forecast.pack import brings, gas_of_primed, gas_under
 from reportgen.forecast.resolve import CUT_OFF_GRAVITY, number_of, resolve
 from reportgen.forecast.vessels import USUAL, container_of
@@ -206,12 +206,12 @@ class Assessment(Struct, frozen=True, weakref=True):
     @property
     def own_packing(self) -> tuple[Result, ...]:
         """The results of packaging that are of these containers alone."""
-        return tuple(r for r in self.own_results if r.figure.key != "alcohol")
+        return tuple(r for r in self.own_results if r.figure.stage is Stage.PACK)
 
     @property
     def own_results(self) -> tuple[Result, ...]:
         """All results that differ from one kind of container to another: the strength as well."""
-        return tuple(r for r in self.results if is_of_containers(r.figure))
+        return tuple(r for r in self.results if r.figure.of_each)
 
     def result(self, key: str) -> Result:
         """Return the result of one figure. KeyError if there is none."""
@@ -248,12 +248,6 @@ class Assessment(Struct, frozen=True, weakref=True):
         every = (*self.results, *(r for other in self.others_filled for r in other.own_packing))
         given = [r.verdict for r in every if r.actual is None or not r.actual.derived_from]
         return {verdict_: given.count(verdict_) for verdict_ in Verdict}
-
-
-def is_of_containers(figure: Figure) -> bool:
-    """Whether a figure differs from one kind of container to another."""
-    of_packing = figure.stage is Stage.PACK and figure.key != "packaged_volume"
-    return of_packing or figure.key == "alcohol"
 
 
 def assess(archive: Archive, batch: Batch) -> Assessment | None:
@@ -438,24 +432,17 @@ def same_trouble(reason: str) -> str:
     return _FIGURES.sub("", reason)
 
 
-POURED = ("sparge_liquor", "top_up_liquor", "dilution_liquor", "priming_sugar")
-"""Figures that are something done: none of it is nought, not what was planned."""
-
-
 def left_out(actuals: Mapping[str, Actual]) -> tuple[str, ...]:
     """Return what the record says was not done of what is poured or weighed in.
 
     Where something of a sparge was read, it is the reading of its volume that was not done.
     """
-    sparged = any(
-        key in actuals and actuals[key].reading.state is State.READ
-        for key in ("sparge_temperature", "sparge_ph", "last_runnings_gravity")
-    )
+    read = [(f, actuals[f.key].reading.state) for f in READ if f.key in actuals]
+    sparged = any(f.of_sparge and not f.poured and state is State.READ for f, state in read)
     return tuple(
-        key for key in POURED
-        if key in actuals and actuals[key].reading.state is State.NOT_DONE
-        and not (key == "sparge_liquor" and sparged)
-    )  # fmt: skip
+        f.key for f, state in read
+        if f.poured and state is State.NOT_DONE and not (f.of_sparge and sparged)
+    )
 
 
 PRIMED = ("packaged_volume", "priming_sugar")

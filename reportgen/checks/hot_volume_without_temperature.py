@@ -17,6 +17,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.forecast.figures import READ
 from reportgen.science.density import hot_volume
 from reportgen.science.number import nominal
 
@@ -32,11 +33,9 @@ def check(batch: Assessment) -> Remarks:
     if "brew_day" in batch.batch.faulty:
         # What cannot be read there may be just this.
         return
-    for key in ("kettle_volume", "cast_out_volume"):
+    for key in (figure.key for figure in READ if figure.hot):
         actual = batch.actuals.get(key)
-        if actual is None or actual.value is None:
-            continue
-        if actual.reading.sample_temperature is not None:
+        if actual is None or actual.value is None or actual.reading.sample_temperature is not None:
             continue
         if key == "kettle_volume":
             grown = nominal(hot_volume(1.0, RUNNINGS)) - 1.0

@@ -16,6 +16,7 @@ from msgspec import Struct
 from reportgen.forecast.book import Forecast
 from reportgen.forecast.case import Case
 from reportgen.forecast.ferment import starting_gravity
+from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.house_steps import HouseSteps
 from reportgen.forecast.mash import MALT_HEAT_CAPACITY, ROOM, SLAKING_HEAT, grist_acidity
 from reportgen.forecast.pack import brought, filled
@@ -61,11 +62,17 @@ Entry: TypeAlias = TableNumber | Phrase | str
 """What stands in one place of a table."""
 
 
+LOG = ("fermentation", "log")
+"""Where the record says what was done to the beer while it fermented."""
+
+
 class ActionTable(Struct, frozen=True):
     """A what-to-do table: which figure it stands beside, rows of numbers and words.
 
     ``note`` is what to mind with it. ``otherwise`` is its last row: what to do with a reading that
-    it does not list, an action for one who brews alone and has nobody to ask.
+    it does not list, an action for one who brews alone and has nobody to ask. ``to`` is where the
+    liquor or acid of its rows goes; ``written`` is where the record says that a row was followed,
+    of a table that puts nothing in.
     """
 
     figure: str
@@ -74,6 +81,8 @@ class ActionTable(Struct, frozen=True):
     rows: tuple[tuple[Entry, ...], ...]
     otherwise: str
     note: Entry = ""
+    to: str = ""
+    written: tuple[str, ...] = ()
 
 
 def _degrees(value: float, read: str) -> TableNumber:
@@ -174,6 +183,7 @@ def strike(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | No
         ("Malt at", "Strike at"),
         tuple(rows),
         "the nearest column",
+        written=("brew_day", "mash", "strike_temperature"),
     )
 
 
@@ -208,6 +218,7 @@ def mash_temperature(case: Case, planned: Forecast, steps: HouseSteps) -> Action
         tuple(rows),
         "stir, read again; nearest row, once",
         "Sparge as much less." if case.rinses else "",
+        to="mash",
     )
 
 
@@ -237,6 +248,7 @@ def mash_ph(case: Case, planned: Forecast) -> ActionTable:
         "mash_ph", "Mash pH high", ("Reads", "Stir in", ""), tuple(rows),
         "or low: add nothing, check the meter",
         "" if case.acids else "Acid burns: shield eyes and skin.",
+        to="mash",
     )
 
 
@@ -279,6 +291,7 @@ def short_kettle(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTabl
         ("Kettle holds", "Add liquor", "Kettle gravity then", "Original gravity then"),
         tuple(rows),
         "add none; boil what there is",
+        to="kettle",
     )
 
 
@@ -321,6 +334,7 @@ def kettle_gravity(case: Case, planned: Forecast) -> ActionTable:
         ("Kettle reads", "Do", "", "Wort more or less"),
         tuple(rows),
         "stir, read again; boil as planned",
+        to="kettle",
     )
 
 
@@ -352,6 +366,7 @@ def cast_out_volume(case: Case, planned: Forecast, steps: HouseSteps) -> ActionT
         ("Holds", "Do", "", "Else gravity"),
         tuple(rows),
         "cast out as it is",
+        to="kettle",
     )
 
 
@@ -385,6 +400,7 @@ def original_gravity(case: Case, planned: Forecast) -> ActionTable:
         ("Wort reads", "Do", "", "Wort then"),
         tuple(rows),
         "mix, read again; pitch as it is",
+        to="fermenter",
     )
 
 
@@ -399,7 +415,7 @@ def pitch_temperature(case: Case) -> ActionTable:
     )
     return ActionTable(
         read, "Wort too warm to pitch", ("Up to", "Do"), rows,
-        "let it warm up, then pitch",
+        "let it warm up, then pitch", written=("brew_day", "pitch", "at"),
     )
 
 
@@ -433,6 +449,7 @@ def slow_fermentation(case: Case, planned: Forecast) -> ActionTable:
         tuple(rows),
         "keep it closed; read again tomorrow; do not seal",
         "Never seal a beer that may start again.",
+        written=LOG,
     )
 
 
@@ -452,6 +469,7 @@ def hot_fermentation(case: Case) -> ActionTable:
             (_degrees(wanted + 7, read), "as above; taste for solvent before packaging"),
         ),
         "cool as above; do not reuse its yeast",
+        written=LOG,
     )
 
 
@@ -490,6 +508,7 @@ def keg_pressure(case: Case, steps: HouseSteps) -> ActionTable | None:
         "Never above the rating on the keg's plate."
         if rating is not None
         else "Rating unknown: read the plate.",
+        written=FIGURES["pressure"].path,
     )
 
 
@@ -523,4 +542,5 @@ def priming(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | N
         tuple(rows),
         "seal nothing; keep it closed; read again",
         "Seal only after steady readings.",
+        written=FIGURES["priming_sugar"].path,
     )

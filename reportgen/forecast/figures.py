@@ -41,12 +41,20 @@ class Figure(Struct, frozen=True):
     only computed. ``tolerance`` is the default half-width in the base unit: common practice, no
     source; a share of the expected value where ``relative``. None: no verdict is given.
     ``analysed``: the analysis of the packed beer has a place for it, by the same key.
-    ``in_row`` is its name in a row of the sheet, where that has little room; empty for the title.
+    ``in_row`` is its name in a row of the sheet, where that has little room, ``in_chart`` that
+    above a column of a chart; empty for the title. ``alone`` are its decimals where it stands
+    alone, as on a label. ``derived_from`` are the figures whose readings give it, where neither
+    an instrument nor an analysis does. ``worth``: the least change, in the base unit, for which a
+    fact has a row of its own from plan to glass, of what can be tasted or poured; common practice,
+    no source.
 
     Of what is read: ``hot`` is a volume that is read hot; ``has_alcohol``: so does the sample, so
     that a refractometer reads it askew and it may lie below that of water; ``made_ready``: it may
     be read before the work of its section begins; ``optional``: no day needs it, and it may be
-    next to nothing; ``only_noted``: nothing is decided by it, and the sheets have no row for it.
+    next to nothing; ``only_noted``: nothing is decided by it, and the sheets have no row for it;
+    ``poured``: it is something done, so that none of it is nought, not what was planned;
+    ``of_sparge``: it is of a sparge, ``into``: of these kinds of containers, of all if not said.
+    ``of_each``: it differs from one kind of containers to another of the same beer.
     """
 
     key: str
@@ -68,6 +76,19 @@ class Figure(Struct, frozen=True):
     made_ready: bool = False
     optional: bool = False
     only_noted: bool = False
+    in_chart: str = ""
+    alone: int | None = None
+    derived_from: tuple[str, ...] = ()
+    worth: float = 0.0
+    poured: bool = False
+    of_sparge: bool = False
+    into: tuple[str, ...] = ()
+    of_each: bool = False
+
+    @property
+    def headline_decimals(self) -> int:
+        """The decimals of a figure where it stands alone: alcohol as on a label, 4.3 %."""
+        return self.decimals if self.alone is None else self.alone
 
     @property
     def is_stop(self) -> bool:
@@ -182,26 +203,27 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "conversion", Stage.MASH, "Conversion of the malt's extract", "fraction", 3,
+        derived_from=("first_wort_gravity",),
     ),
     Figure(
         "sparge_liquor", Stage.RUN_OFF, "Sparge liquor", "volume", 1,
         (*_RUN, "sparge_liquor"), "volume_gauge", 0.05, relative=True, severity=Severity.NOTE,
-        made_ready=True,
+        made_ready=True, poured=True, of_sparge=True,
     ),
     Figure(
         "sparge_temperature", Stage.RUN_OFF, "Sparge temperature", "temperature", 1,
         (*_RUN, "sparge_temperature"), "thermometer", 2.0, severity=Severity.NOTE,
-        made_ready=True,
+        made_ready=True, of_sparge=True,
     ),
     Figure(
         "sparge_ph", Stage.RUN_OFF, "Sparge pH, with its acid, cooled sample", "ph", 2,
         (*_RUN, "sparge_ph"), "ph_meter", 0.5, severity=Severity.NOTE,
-        in_row="Sparge pH, cooled", made_ready=True,
+        in_row="Sparge pH, cooled", made_ready=True, of_sparge=True,
     ),
     Figure(
         "last_runnings_gravity", Stage.RUN_OFF, "Last runnings gravity", "gravity", 4,
         (*_RUN, "last_runnings_gravity"), "hydrometer", 0.0, side=ToleranceSide.NOT_BELOW,
-        in_row="Last runnings",
+        in_row="Last runnings", of_sparge=True,
     ),
     Figure(
         "sparge_at_stop", Stage.RUN_OFF, "Sparge at stop, liquor used at the cut-off gravity",
@@ -210,7 +232,7 @@ _ALL: list[Figure] = [
     Figure(
         "top_up_liquor", Stage.RUN_OFF, "Top-up liquor", "volume", 1,
         (*_RUN, "top_up_liquor"), "volume_gauge", 1.0, severity=Severity.NOTE,
-        made_ready=True, optional=True,
+        made_ready=True, optional=True, poured=True,
     ),
     Figure(
         "kettle_volume", Stage.RUN_OFF, "Kettle volume, full, cold", "volume", 1,
@@ -222,8 +244,14 @@ _ALL: list[Figure] = [
         (*_RUN, "kettle_gravity"), "hydrometer", 0.003,
         in_row="Kettle gravity",
     ),
-    Figure("lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3),
-    Figure("mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3),
+    Figure(
+        "lauter_efficiency", Stage.RUN_OFF, "Lauter efficiency", "fraction", 3,
+        derived_from=("first_wort_gravity", "kettle_volume", "kettle_gravity"),
+    ),
+    Figure(
+        "mash_efficiency", Stage.RUN_OFF, "Mash efficiency", "fraction", 3,
+        derived_from=("kettle_volume", "kettle_gravity"),
+    ),
     *_ions("kettle", Stage.RUN_OFF, "Kettle", " of liquor and salts"),
     Figure(
         "cast_out_volume_hot", Stage.BOIL, "Cast-out volume, hot", "volume", 1,
@@ -237,14 +265,18 @@ _ALL: list[Figure] = [
         "cast_out_gravity", Stage.BOIL, "Cast-out gravity", "gravity", 4,
         (*_BOIL, "cast_out_gravity"), "hydrometer", 0.003,
     ),
-    Figure("evaporation", Stage.BOIL, "Evaporation in one hour", "volume", 1),
+    Figure(
+        "evaporation", Stage.BOIL, "Evaporation in one hour", "volume", 1,
+        derived_from=("kettle_volume", "cast_out_volume"),
+    ),
     Figure(
         "bitterness", Stage.BOIL, "Bitterness", "bitterness", 0,
-        tolerance=0.20, relative=True, headline=True, analysed=True,
+        tolerance=0.20, relative=True, headline=True, analysed=True, worth=0.5,
     ),
     Figure(
         "colour", Stage.BOIL, "Colour", "colour", 0,
         tolerance=0.25, relative=True, severity=Severity.NOTE, headline=True, analysed=True,
+        worth=2.0,
     ),
     *_ions("cast_out", Stage.BOIL, "Cast-out", " of liquor and salts"),
     Figure(
@@ -256,7 +288,7 @@ _ALL: list[Figure] = [
     Figure(
         "dilution_liquor", Stage.PITCH, "Dilution liquor, into the fermenter", "volume", 1,
         (*_PITCH, "dilution_liquor"), "volume_gauge", 0.05, relative=True, severity=Severity.NOTE,
-        in_row="Liquor to the wort", made_ready=True, optional=True,
+        in_row="Liquor to the wort", made_ready=True, optional=True, poured=True,
     ),
     Figure(
         "fermenter_volume", Stage.PITCH, "Fermenter volume, cold", "volume", 1,
@@ -266,6 +298,7 @@ _ALL: list[Figure] = [
     Figure(
         "original_gravity", Stage.PITCH, "Original gravity", "gravity", 4,
         (*_PITCH, "original_gravity"), "hydrometer", 0.003, severity=Severity.MAJOR, headline=True,
+        in_chart="Original", worth=0.0005,
     ),
     Figure(
         "pitch_temperature", Stage.PITCH, "Pitch temperature", "temperature", 1,
@@ -287,20 +320,20 @@ _ALL: list[Figure] = [
     ),
     Figure(
         "starting_gravity", Stage.FERMENT, "Starting gravity, with what went into the fermenter",
-        "gravity", 4,
+        "gravity", 4, derived_from=("fermenter_volume", "original_gravity"),
     ),
     Figure(
         "starting_volume", Stage.FERMENT, "Starting volume, with what went in, cold",
-        "volume", 1,
+        "volume", 1, derived_from=("fermenter_volume", "original_gravity"),
     ),
     Figure(
         "final_gravity", Stage.FERMENT, "Final gravity", "gravity", 4,
         (*_FERMENT, "final_gravity"), "hydrometer", 0.003, severity=Severity.MAJOR, headline=True,
-        has_alcohol=True,
+        has_alcohol=True, in_chart="Final", worth=0.0005,
     ),
     Figure(
         "apparent_attenuation", Stage.FERMENT, "Apparent attenuation", "fraction", 3,
-        tolerance=0.05, severity=Severity.NOTE,
+        tolerance=0.05, severity=Severity.NOTE, derived_from=("original_gravity", "final_gravity"),
     ),
     Figure(
         "log_final_gravity", Stage.FERMENT, "Log final gravity, from the log so far", "gravity", 4,
@@ -313,52 +346,50 @@ _ALL: list[Figure] = [
         "temperature_rise", Stage.FERMENT, "Temperature rise if no heat is lost",
         "temperature_difference", 1,
     ),
-    Figure("real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3),
+    Figure(
+        "real_attenuation", Stage.FERMENT, "Real attenuation", "fraction", 3,
+        derived_from=("original_gravity", "final_gravity"),
+    ),
     Figure(
         "alcohol", Stage.FERMENT, "Alcohol by volume", "fraction", 4,
-        tolerance=0.005, severity=Severity.MAJOR, headline=True, analysed=True,
+        tolerance=0.005, severity=Severity.MAJOR, headline=True, analysed=True, alone=3,
+        in_chart="Alcohol", derived_from=("original_gravity", "final_gravity"), worth=0.0005,
+        of_each=True,
     ),
     Figure(
         "packaged_volume", Stage.PACK, "Packaged volume", "volume", 1,
-        (*_PACK, "packaged_volume"), "volume_gauge", 0.08, relative=True,
+        (*_PACK, "packaged_volume"), "volume_gauge", 0.08, relative=True, worth=0.2,
     ),
     Figure(
         "beer_temperature", Stage.PACK, "Beer temperature at packaging", "temperature", 1,
         (*_PACK, "beer_temperature"), "thermometer", 2.0,
-        in_row="Beer temperature",
+        in_row="Beer temperature", into=("keg",), of_each=True,
     ),
     Figure(
         "pressure", Stage.PACK, "Pressure for the carbonation wanted, gauge", "pressure", 2,
         (*_PACK, "pressure"), "pressure_gauge", 0.15, severity=Severity.MAJOR,
-        in_row="Gauge pressure",
+        in_row="Gauge pressure", into=("keg",), of_each=True,
     ),
     Figure(
         "priming_sugar", Stage.PACK, "Priming sugar", "mass", 3,
         (*_PACK, "priming_sugar"), "scale", 0.05, relative=True, severity=Severity.MAJOR,
+        poured=True, into=("bottle", "cask"), of_each=True,
     ),
-    Figure("carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True),
+    Figure(
+        "carbonation", Stage.PACK, "Carbonation", "carbonation", 2, analysed=True, of_each=True,
+        derived_from=("beer_temperature", "pressure"),
+    ),
     Figure(
         "highest_pressure", Stage.PACK, "Highest pressure in the container, gauge",
-        "pressure", 2,
+        "pressure", 2, of_each=True,
     ),
 ]
 
 FIGURES: dict[str, Figure] = {figure.key: figure for figure in _ALL}
 """Every figure by its key, in the order of the work."""
 
-DERIVED: dict[str, tuple[str, ...]] = {
-    "conversion": ("first_wort_gravity",),
-    "mash_efficiency": ("kettle_volume", "kettle_gravity"),
-    "lauter_efficiency": ("first_wort_gravity", "kettle_volume", "kettle_gravity"),
-    "evaporation": ("kettle_volume", "cast_out_volume"),
-    "starting_gravity": ("fermenter_volume", "original_gravity"),
-    "starting_volume": ("fermenter_volume", "original_gravity"),
-    "apparent_attenuation": ("original_gravity", "final_gravity"),
-    "real_attenuation": ("original_gravity", "final_gravity"),
-    "alcohol": ("original_gravity", "final_gravity"),
-    "carbonation": ("beer_temperature", "pressure"),
-}
-"""Figures whose actual follows from the readings of others, named here, unless it is analysed."""
+DERIVED = {figure.key: figure.derived_from for figure in _ALL if figure.derived_from}
+"""Figures whose actual follows from the readings of others, unless it is analysed."""
 
 READ = tuple(figure for figure in _ALL if figure.path)
 """The figures that have a reading."""

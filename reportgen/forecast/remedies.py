@@ -40,18 +40,6 @@ class Remedy(Struct, frozen=True):
     temperature: float | None = None
 
 
-LOG = ("fermentation", "log")
-
-_AT_ONCE: dict[str, tuple[str, ...]] = {
-    "malt_temperature": ("brew_day", "mash", "strike_temperature"),
-    "pitch_temperature": ("brew_day", "pitch", "at"),
-    "final_gravity": LOG,
-    "apparent_attenuation": LOG,
-    "pressure": ("packaging", "pressure"),
-    "priming_sugar": ("packaging", "priming_sugar"),
-}
-"""Where the record says what was done by a table that puts nothing into the wort."""
-
 ADDED = ("brew_day", "added")
 BOIL_ENDED = ("brew_day", "boil", "ended")
 PITCHED = ("brew_day", "pitch", "at")
@@ -66,8 +54,8 @@ def entry_of(table: ActionTable, number: int) -> tuple[str, ...]:
     """
     row = table.rows[number]
     amount = row[1] if len(row) > 1 else ""
-    if table.figure in _AT_ONCE:
-        return _AT_ONCE[table.figure]
+    if table.written:
+        return table.written
     return BOIL_ENDED if isinstance(amount, TableNumber) and amount.kind == "time" else ADDED
 
 
@@ -143,19 +131,15 @@ def remedy(
         return None
     if table.figure == "mash_ph":
         acid = _acid(record, stock)
-        return Remedy(acid, amount, "mash") if acid else None
-    to = {
-        "mash_temperature": "mash", "kettle_volume": "kettle", "kettle_gravity": "kettle",
-        "cast_out_volume": "kettle", "original_gravity": "fermenter",
-    }.get(table.figure)  # fmt: skip
-    if to is None or not record.plan.liquor.blend:
+        return Remedy(acid, amount, table.to) if acid else None
+    if not table.to or not record.plan.liquor.blend:
         return None
     liquor = str(max(record.plan.liquor.blend, key=lambda part: part.share.value).liquor)
     temperature = None
     if table.figure == "mash_temperature":
         hot = row[2] == "boiling liquor"
         temperature = boiling - 1.0 if hot else ROOM
-    return Remedy(liquor, amount, to, temperature)
+    return Remedy(liquor, amount, table.to, temperature)
 
 
 def _acid(record: Record, stock: Stock) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from reportgen.assessment.assess import Assessment, PlanChange, is_of_containers
+from reportgen.assessment.assess import Assessment, PlanChange
 from reportgen.assessment.causes import shows_in
 from reportgen.assessment.doubt import doubts_of
 from reportgen.forecast.book import Forecast
@@ -413,7 +413,7 @@ def kinds_across(batches: Sequence[Assessment]) -> list[Kinds]:
 
 def is_told_of(figure: Figure, of: str) -> bool:
     """Whether a figure is told of these containers, or of the whole batch."""
-    return not of or is_of_containers(figure) is (of != ALL)
+    return not of or figure.of_each is (of != ALL)
 
 
 def _results(a: Assessment, b: Assessment, of: str) -> Iterator[ResultPair]:

@@ -6,7 +6,7 @@ Nothing is taken for read that was not: a measure whose readings are missing is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 from msgspec import Struct
 
@@ -27,7 +27,8 @@ class Measure(Struct, frozen=True):
     ``of`` is kit, yeast or malt (the one that there is most of). ``figures`` are those whose
     deviation, with a known cause and closed, sets a batch aside. ``file`` and ``path`` are where
     the house states its value, with the name of the kit, yeast or malt put for ``*``; empty when
-    it states none.
+    it states none. ``made`` makes it of a batch; without it, it is the figure of the same key.
+    ``of_fermenter``: each batch of one wort has its own.
     """
 
     key: str
@@ -40,6 +41,8 @@ class Measure(Struct, frozen=True):
     file: str = ""
     path: tuple[str, ...] = ()
     spread_path: tuple[str, ...] = ()
+    made: Callable[[Assessment], Measured | None] | None = None
+    of_fermenter: bool = False
 
 
 class Measured(Struct, frozen=True, array_like=True):
@@ -50,105 +53,15 @@ class Measured(Struct, frozen=True, array_like=True):
     expected: float | None = None
 
 
-_KIT = ("kits", "*")
-
-_ALL = (
-    Measure(
-        "conversion", "Conversion", "fraction", 3, "kit", ("first_wort_gravity", "conversion"),
-        "Share of the malt's extract that dissolved, from the first wort.",
-        "brewery.yaml", (*_KIT, "conversion"), (*_KIT, "conversion_uncertainty"),
-    ),
-    Measure(
-        "lauter_efficiency", "Lauter efficiency", "fraction", 3, "kit",
-        ("kettle_gravity", "kettle_volume", "last_runnings_gravity", "lauter_efficiency",
-         "sparge_liquor"),
-        "Share of the dissolved extract that reached the kettle. It falls as the beer gets "
-        "stronger, so hold each batch against its own forecast.",
-    ),
-    Measure(
-        "mash_efficiency", "Mash efficiency", "fraction", 3, "kit",
-        ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
-        "Extract in the kettle, of all that the grist could give: conversion times lauter "
-        "efficiency.",
-    ),
-    Measure(
-        "mash_efficiency_difference", "Mash efficiency, actual less expected", "share_difference",
-        3, "kit", ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
-        "What is left when the strength of the beer and the amount of sparge are allowed for. Its "
-        "mean is zero when the kit is described well.",
-    ),
-    Measure(
-        "grain_absorption", "Water shortfall", "specific_volume", 2, "kit",
-        ("kettle_volume", "sparge_liquor", "mash_liquor", "grain_absorption"),
-        "Liquor in less wort out, for each kilogram of grist, by the volumes read. A run-off "
-        "that was stopped early reads high.",
-        "brewery.yaml", (*_KIT, "grain_absorption"),
-    ),
-    Measure(
-        "heat_loss", "Heat loss of the mash in one hour", "temperature_difference", 1, "kit",
-        ("mash_end_temperature", "heat_loss"),
-        "From the fall over the first rest, by Newton's law of cooling in a room of 20 °C.",
-        "brewery.yaml", (*_KIT, "mash_tun", "heat_loss"),
-    ),
-    Measure(
-        "evaporation", "Evaporation", "evaporation", 2, "kit",
-        ("cast_out_volume", "kettle_volume", "evaporation"),
-        "Kettle full less cast-out, both cold, over the time boiled.",
-        "brewery.yaml", (*_KIT, "kettle", "evaporation"),
-    ),
-    Measure(
-        "bitterness_factor", "Bitterness, measured over computed", "ratio", 2, "kit",
-        ("bitterness", "bitterness_factor", "cast_out_volume", "kettle_gravity"),
-        "Bitterness of the analysis over that computed with the readings, the brewery's own "
-        "factor left out. Hops that were older or richer than stated move it too.",
-        "brewery.yaml", ("methods", "bitterness_factor"),
-    ),
-    Measure(
-        "attenuation", "Apparent attenuation, as of a mash at 66 °C", "fraction", 3, "yeast",
-        ("final_gravity", "apparent_attenuation", "attenuation"),
-        "From original and final gravity, with the mash temperature and sugars allowed for, so "
-        "that beers can be compared.",
-        "stock.yaml", ("yeasts", "*", "apparent_attenuation"),
-        ("yeasts", "*", "attenuation_uncertainty"),
-    ),
-    Measure(
-        "malt_ph", "Base malt, pH in distilled water", "ph", 2, "malt", ("mash_ph",),
-        "From the mash pH read: what the base malt must have had by itself for the forecast to "
-        "agree. It takes what is not known of the malt off the mash pH of the next plan.",
-        "stock.yaml", ("malts", "*", "distilled_water_mash_ph"),
-        ("malts", "*", "distilled_water_mash_ph_uncertainty"),
-    ),
-)
-
-MEASURES: dict[str, Measure] = {measure.key: measure for measure in _ALL}
-"""Every measure by its key, in the order of the work."""
-
-
-OF_THE_FERMENTER = ("bitterness_factor", "attenuation")
-"""Measures that each batch of one wort has of its own."""
-
-
 def measured(batch: Assessment) -> dict[str, Measured]:
     """Return the measures that the readings of a batch allow, by key."""
-    makers: Mapping[str, Callable[[Assessment], Measured | None]] = {
-        "conversion": lambda b: _derived(b, "conversion"),
-        "lauter_efficiency": lambda b: _derived(b, "lauter_efficiency"),
-        "mash_efficiency": lambda b: _derived(b, "mash_efficiency"),
-        "mash_efficiency_difference": _efficiency_difference,
-        "grain_absorption": grain_absorption,
-        "heat_loss": heat_loss,
-        "evaporation": evaporation,
-        "bitterness_factor": bitterness_factor,
-        "attenuation": attenuation,
-        "malt_ph": malt_ph,
-    }
     found = {}
-    for key, make in makers.items():
+    for key, measure in MEASURES.items():
         # The mash and the boil of wort from another batch are counted there, once.
-        if batch.record.wort_from is not None and key not in OF_THE_FERMENTER:
+        if batch.record.wort_from is not None and not measure.of_fermenter:
             continue
         try:
-            value = make(batch)
+            value = _derived(batch, key) if measure.made is None else measure.made(batch)
         except REFUSED:
             # A reading outside the range of its formula says nothing about the kit.
             continue
@@ -325,6 +238,87 @@ def mash_temperature(batch: Assessment) -> float | None:
         return None
     read = readings_of(batch).get("mash_temperature")
     return nominal(read) if read is not None else batch.case.rests[0].temperature
+
+
+_KIT = ("kits", "*")
+
+_ALL = (
+    Measure(
+        "conversion", "Conversion", "fraction", 3, "kit", ("first_wort_gravity", "conversion"),
+        "Share of the malt's extract that dissolved, from the first wort.",
+        "brewery.yaml", (*_KIT, "conversion"), (*_KIT, "conversion_uncertainty"),
+    ),
+    Measure(
+        "lauter_efficiency", "Lauter efficiency", "fraction", 3, "kit",
+        ("kettle_gravity", "kettle_volume", "last_runnings_gravity", "lauter_efficiency",
+         "sparge_liquor"),
+        "Share of the dissolved extract that reached the kettle. It falls as the beer gets "
+        "stronger, so hold each batch against its own forecast.",
+    ),
+    Measure(
+        "mash_efficiency", "Mash efficiency", "fraction", 3, "kit",
+        ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
+        "Extract in the kettle, of all that the grist could give: conversion times lauter "
+        "efficiency.",
+    ),
+    Measure(
+        "mash_efficiency_difference", "Mash efficiency, actual less expected", "share_difference",
+        3, "kit", ("kettle_gravity", "kettle_volume", "first_wort_gravity", "mash_efficiency"),
+        "What is left when the strength of the beer and the amount of sparge are allowed for. Its "
+        "mean is zero when the kit is described well.",
+        made=_efficiency_difference,
+    ),
+    Measure(
+        "grain_absorption", "Water shortfall", "specific_volume", 2, "kit",
+        ("kettle_volume", "sparge_liquor", "mash_liquor", "grain_absorption"),
+        "Liquor in less wort out, for each kilogram of grist, by the volumes read. A run-off "
+        "that was stopped early reads high.",
+        "brewery.yaml", (*_KIT, "grain_absorption"),
+        made=grain_absorption,
+    ),
+    Measure(
+        "heat_loss", "Heat loss of the mash in one hour", "temperature_difference", 1, "kit",
+        ("mash_end_temperature", "heat_loss"),
+        "From the fall over the first rest, by Newton's law of cooling in a room of 20 °C.",
+        "brewery.yaml", (*_KIT, "mash_tun", "heat_loss"),
+        made=heat_loss,
+    ),
+    Measure(
+        "evaporation", "Evaporation", "evaporation", 2, "kit",
+        ("cast_out_volume", "kettle_volume", "evaporation"),
+        "Kettle full less cast-out, both cold, over the time boiled.",
+        "brewery.yaml", (*_KIT, "kettle", "evaporation"),
+        made=evaporation,
+    ),
+    Measure(
+        "bitterness_factor", "Bitterness, measured over computed", "ratio", 2, "kit",
+        ("bitterness", "bitterness_factor", "cast_out_volume", "kettle_gravity"),
+        "Bitterness of the analysis over that computed with the readings, the brewery's own "
+        "factor left out. Hops that were older or richer than stated move it too.",
+        "brewery.yaml", ("methods", "bitterness_factor"),
+        made=bitterness_factor, of_fermenter=True,
+    ),
+    Measure(
+        "attenuation", "Apparent attenuation, as of a mash at 66 °C", "fraction", 3, "yeast",
+        ("final_gravity", "apparent_attenuation", "attenuation"),
+        "From original and final gravity, with the mash temperature and sugars allowed for, so "
+        "that beers can be compared.",
+        "stock.yaml", ("yeasts", "*", "apparent_attenuation"),
+        ("yeasts", "*", "attenuation_uncertainty"),
+        made=attenuation, of_fermenter=True,
+    ),
+    Measure(
+        "malt_ph", "Base malt, pH in distilled water", "ph", 2, "malt", ("mash_ph",),
+        "From the mash pH read: what the base malt must have had by itself for the forecast to "
+        "agree. It takes what is not known of the malt off the mash pH of the next plan.",
+        "stock.yaml", ("malts", "*", "distilled_water_mash_ph"),
+        ("malts", "*", "distilled_water_mash_ph_uncertainty"),
+        made=malt_ph,
+    ),
+)
+
+MEASURES: dict[str, Measure] = {measure.key: measure for measure in _ALL}
+"""Every measure by its key, in the order of the work."""
 
 
 __all__ = ["MEASURES", "Measure", "Measured", "base_malt", "mash_temperature", "measured"]

@@ -111,7 +111,7 @@ def _drawn(lines: list[EarlierLine], units: Units) -> Chart:
             drawing.line([(0, y - 8.5), (WIDTH, y - 8.5)], INK, 0.5)
     for column, figure in enumerate(figures):
         left = NAMES + width * column
-        drawing.words(left, 25, _short(figure), bold=True)
+        drawing.words(left, 25, figure.in_chart or figure.title, bold=True)
         both = [v for line in lines for v in (line.values[column], line.planned[column])
                 if v is not None]
         if not both:
@@ -133,17 +133,9 @@ def _drawn(lines: list[EarlierLine], units: Units) -> Chart:
     return Chart("Against the batches it comes from", drawing.svg(), words)
 
 
-def _short(figure: Figure) -> str:
-    return {"alcohol": "Alcohol", "original_gravity": "Original", "final_gravity": "Final"}.get(
-        figure.key, figure.title
-    )
-
-
 def _number(figure: Figure, value: float, units: Units) -> str:
-    decimals = 3 if figure.key == "alcohol" else figure.decimals
-    if is_share(figure.kind):
-        return units.text(value, figure.kind, decimals)
-    return units.number(value, figure.kind, decimals)
+    told = units.text if is_share(figure.kind) else units.number
+    return told(value, figure.kind, figure.headline_decimals)
 
 
 def _words(lines: list[EarlierLine], figures: tuple[Figure, ...], units: Units) -> str:

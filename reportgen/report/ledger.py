@@ -32,7 +32,6 @@ from reportgen.record.printed import Units
 from reportgen.report.charts import Chart
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title
 from reportgen.report.off_plan_chart import off_plan_chart
-from reportgen.report.plan_text import headline_decimals
 
 NAVIGATION = (
     ("index.html", "Batches"),
@@ -318,7 +317,7 @@ def value_cell(data: LedgerData, row: BatchRow, key: Listed) -> Cell:
     found = row.figure(key)
     if found is None:
         return Cell()
-    decimals = headline_decimals(FIGURES[key])
+    decimals = FIGURES[key].headline_decimals
     if found.as_brewed is not None:
         shown = figure_number(data.units, key, found.as_brewed, decimals)
         return Cell(shown, sort=f"{found.as_brewed:.6f}")

@@ -42,11 +42,6 @@ def gallon_note(assessment: Assessment) -> str:
     return GALLONS.get(str(assessment.brewery.units or ""), "")
 
 
-def headline_decimals(figure: Figure) -> int:
-    """Return the decimals of a figure where it stands alone: alcohol as on a label, 4.3 %."""
-    return 3 if figure.key == "alcohol" else figure.decimals
-
-
 LITRES_OF_YEAST = 100.0
 """Wort, L, from which slurry is measured in litres: it takes about 1 in 100 of the wort."""
 

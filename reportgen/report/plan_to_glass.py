@@ -20,13 +20,6 @@ from reportgen.report.charts import Chart
 from reportgen.report.plan_text import amount_text, sentence, units_of
 from reportgen.report.svg import INK, PALE, SOFT, WIDTH, Drawing, Scale
 
-WORTH = {
-    "original_gravity": 0.0005, "final_gravity": 0.0005, "alcohol": 0.0005, "bitterness": 0.5,
-    "colour": 2.0, "packaged_volume": 0.2,
-}  # fmt: skip
-"""Least change, in the base unit, for which a fact has a row of its own: what can be tasted or
-poured; common practice, no source."""
-
 SHARE = 0.03
 LEAST_TAKEN, MOST_TAKEN = 0.5, 1.5
 """A reading overrules an earlier fact where it takes back such a share of what that moved."""
@@ -106,7 +99,7 @@ def _runs(numbers: Sequence[str]) -> str:
 
 
 def _decimals(key: str) -> int:
-    return 4 if key == "alcohol" else max(FIGURES[key].decimals, 1 if key == "bitterness" else 0)
+    return max(FIGURES[key].decimals, 1 if key == "bitterness" else 0)
 
 
 def _head(units: Units, key: str) -> str:
@@ -178,7 +171,7 @@ def _by_worth(
 def _worth(replay: Replay, key: str) -> float:
     """Return the least change of an outcome that has a row; for IBU and EBC it is a share."""
     share = SHARE * replay.planned[key] if key in ("bitterness", "colour") else 0.0
-    return max(WORTH[key], share)
+    return max(FIGURES[key].worth, share)
 
 
 def _overrules(before: Sequence[DayFact], fact: DayFact, keys: Sequence[str]) -> str:
@@ -189,11 +182,11 @@ def _overrules(before: Sequence[DayFact], fact: DayFact, keys: Sequence[str]) ->
     for key in keys:
         size = _size([fact], key)
         against = [earlier for earlier in before if _size([earlier], key) * size < 0]
-        if abs(size) < WORTH[key] or not against:
+        if abs(size) < FIGURES[key].worth or not against:
             continue
         most = max(against, key=lambda earlier: abs(_size([earlier], key)))
         taken = abs(size / _size([most], key))
-        if abs(_size([most], key)) >= WORTH[key] and LEAST_TAKEN <= taken <= MOST_TAKEN:
+        if abs(_size([most], key)) >= FIGURES[key].worth and LEAST_TAKEN <= taken <= MOST_TAKEN:
             names[most.title[:1].lower() + most.title[1:]] = None
     return f"overrules {', '.join(names)}" if names else ""
 
@@ -296,7 +289,7 @@ def _steps(
     for size in sizes:
         levels.append(levels[-1] + size)
     low, high = min(levels), max(levels)
-    least = 2 * WORTH[key]
+    least = 2 * FIGURES[key].worth
     if high - low < least:
         low, high = (low + high - least) / 2, (low + high + least) / 2
     y = Scale(low, high, top + RISE, top)

@@ -7,8 +7,8 @@ from functools import partial
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
-from reportgen.forecast.actions import ActionTable, tables
-from reportgen.forecast.remedies import LOG, clock_of, entry_of, remedy
+from reportgen.forecast.actions import LOG, ActionTable, tables
+from reportgen.forecast.remedies import clock_of, entry_of, remedy
 from reportgen.record.printed import Units
 from reportgen.report.parts import Todo
 from reportgen.report.plan_text import offset_words, shown

@@ -26,7 +26,6 @@ from reportgen.report.plan_text import (
     SMALL_WEIGHT,
     acid_name,
     gallon_note,
-    headline_decimals,
     identity_of,
     instrument_of,
     is_alone,
@@ -120,7 +119,7 @@ def _expected(assessment: Assessment, key: str) -> str:
     if expected is None:
         return BLANK
     figure = FIGURES[key]
-    decimals = KINDS[figure.kind].on_sheet(headline_decimals(figure))
+    decimals = KINDS[figure.kind].on_sheet(figure.headline_decimals)
     return sheet_units(assessment).text(expected.value, figure.kind, decimals)
 
 

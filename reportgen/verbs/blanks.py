@@ -55,21 +55,23 @@ def _example(figure: Figure) -> str:
 
 def missing(record: Record) -> list[Figure]:
     """Return the figures that have no reading yet, in the order of the work."""
-    packed = record.plan.packaging.into
-    skipped = {"pressure", "beer_temperature"} if packed != "keg" else {"priming_sugar"}
-    if record.packaging is not None and record.packaging.sugar_each is not None:
-        skipped.add("priming_sugar")
-    if not rinses(record.plan):
-        skipped |= {"sparge_liquor", "sparge_temperature", "last_runnings_gravity"}
-    if not any(acid.to == "sparge" for acid in record.plan.liquor.acids):
-        skipped.add("sparge_ph")
-    if not record.plan.grist:
-        skipped |= {figure.key for figure in READ if figure.stage in (Stage.LIQUOR, Stage.MASH)}
-    elif record.plan.liquor.top_up_liquor is None:
-        skipped.add("top_up_liquor")
-    if record.plan.liquor.dilution_liquor is None:
-        skipped.add("dilution_liquor")
-    return [f for f in READ if reading_at(record, f) is None and f.key not in skipped]
+    return [f for f in READ if reading_at(record, f) is None and _is_wanted(f, record)]
+
+
+def _is_wanted(figure: Figure, record: Record) -> bool:
+    """Whether a batch of this plan has such a figure."""
+    plan, packed = record.plan, record.packaging
+    if figure.into and plan.packaging.into not in figure.into:
+        return False
+    if not plan.grist and figure.stage in (Stage.LIQUOR, Stage.MASH):
+        return False
+    by_itself = {
+        "priming_sugar": packed is None or packed.sugar_each is None,
+        "sparge_ph": any(acid.to == "sparge" for acid in plan.liquor.acids),
+        "top_up_liquor": not plan.grist or plan.liquor.top_up_liquor is not None,
+        "dilution_liquor": plan.liquor.dilution_liquor is not None,
+    }
+    return by_itself.get(figure.key, not figure.of_sparge or rinses(plan))
 
 
 DATED = "# the cellar sheet can now be printed with its dates: reportgen sheet"
@@ -183,7 +185,7 @@ def _others(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     for one in left:
         keys = ["containers", "container_size"]
         if one.is_apart:
-            keys += ["beer_temperature", "pressure"] if one.into == "keg" else ["priming_sugar"]
+            keys += [figure.key for figure in READ if one.into in figure.into]
         inner = "".join(f", {key}: " for key in keys)
         yield ("packaging",), f"#   - {{into: {one.into}{inner}}}  # {one.volume.text} planned"
 

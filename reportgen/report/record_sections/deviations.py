@@ -15,7 +15,6 @@ from reportgen.record.model.later import Deviation
 from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
-from reportgen.report.plan_to_glass import WORTH
 from reportgen.report.record_sections.figures import difference_of, is_stop
 from reportgen.report.record_sections.words import person, severity_rank
 from reportgen.report.rows import possible
@@ -184,7 +183,7 @@ def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:
             if fact.figure in keys and fact.figure != outcome
         ]
         size = sum(change.size for change in steps)
-        if any(change.is_clear for change in steps) and abs(size) >= WORTH[outcome] / 2:
+        if any(change.is_clear for change in steps) and abs(size) >= FIGURES[outcome].worth / 2:
             figure = FIGURES[outcome]
             found.append(f"{figure.in_sentence} {change_text(units, outcome, size)}")
     return ", ".join(found)

@@ -18,7 +18,6 @@ from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.report.markdown import to_line
-from reportgen.report.plan_text import headline_decimals
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.figures import MARKS, Mark, mark_of
 from reportgen.report.record_sections.words import person, plural
@@ -230,17 +229,13 @@ def headline_lines(
     """
     found = []
     for key in HEADLINES:
-        for of in assessment.packed_as if key in OF_EACH else (assessment,):
+        for of in assessment.packed_as if FIGURES[key].of_each else (assessment,):
             one = _headline(of, key, units, lines.get(line_key(of, key), ""))
             if one is not None:
-                named = assessment.others_filled and key in OF_EACH
+                named = assessment.others_filled and FIGURES[key].of_each
                 title = f"{one.title}, {of.packed_in}" if named else one.title
                 found.append(one._replace(title=title))
     return tuple(found)
-
-
-OF_EACH = ("alcohol", "carbonation")
-"""Headlines that are not the same in all kinds of containers."""
 
 
 def _headline(assessment: Assessment, key: str, units: Units, lines: str) -> Headline | None:
@@ -251,7 +246,7 @@ def _headline(assessment: Assessment, key: str, units: Units, lines: str) -> Hea
         return None
     number = assessment.as_brewed(key)
     measured = result.actual is not None and not result.actual.derived_from
-    decimals = headline_decimals(figure)
+    decimals = figure.headline_decimals
     return Headline(
         figure.title,
         units.text(expected.value, figure.kind, decimals),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reportgen.assessment.assess import Assessment
+from reportgen.forecast.figures import ANALYSED
 from reportgen.record.model.later import Analysis
 from reportgen.record.values import Text
 from reportgen.report.markdown import to_html
@@ -21,7 +22,7 @@ def _analysis(analysis: Analysis) -> str:
 def _stated(analysis: Analysis) -> str:
     """Return the numbers as the laboratory states them; the table of figures rounds its own."""
     found = []
-    for name in ("bitterness", "colour", "alcohol", "carbonation"):
+    for name in (figure.key for figure in ANALYSED):
         reading, u = getattr(analysis, name), getattr(analysis, f"{name}_uncertainty")
         if reading is not None and reading.value is not None:
             plus = f" ±{u.text}" if u is not None else ""
