@@ -6,12 +6,15 @@ paper and for keeping, and as one HTML file for a screen, from the same view and
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
+from typing import Any
 
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
-from reportgen.report.make import Draft, View, pdf_draft, screen_draft
+from reportgen.report.make import Draft, View, as_json, pdf_draft, screen_draft
+from reportgen.report.parts import Identity
 
 PDF, HTML = "pdf", "html"
 FORMS = (PDF, HTML)
@@ -22,9 +25,10 @@ class Document(Struct, frozen=True):
     """One document of a batch.
 
     ``folder`` and ``suffix`` make its file name below the output folder, ``template`` is its
-    folder of templates. ``view`` returns what it says, from a batch, a paper and a copy number.
-    An ``archival`` one has the record's source inside and is made once the batch is brewed. A
-    ``written`` one can be written on as a page, with what the function returns, as JSON.
+    folder of templates. ``says`` returns its view of a batch, on a paper and, where its copies
+    are ``numbered``, of a copy number. An ``archival`` one has the record's source inside and is
+    made once the batch is brewed. One with ``written`` can be written on as a page, with the data
+    that this function returns.
     """
 
     name: str
@@ -32,9 +36,10 @@ class Document(Struct, frozen=True):
     folder: str
     suffix: str
     template: str
-    view: Callable[[Assessment, str, int], View]
+    says: Callable[..., View]
     archival: bool = False
-    written: Callable[[Assessment, View], str] | None = None
+    numbered: bool = False
+    written: Callable[[Assessment, Identity], dict[str, Any]] | None = None
 
     def file(self, batch: str, form: str = PDF) -> str:
         """Return the file below the output folder, with forward slashes."""
@@ -48,13 +53,20 @@ class Document(Struct, frozen=True):
         """Whether it is made of this batch, as far as it has come."""
         return self.is_made(batch.record.brew_day is not None)
 
+    def view(self, batch: Assessment, paper: str, copy: int) -> View:
+        """Return what it says of a batch, on a paper."""
+        return self.says(batch, paper, copy) if self.numbered else self.says(batch, paper)
+
+    def data(self, batch: Assessment, view: View) -> str:
+        """Return what a page that can be written on goes by, as JSON; empty for any other."""
+        return "" if self.written is None else as_json(self.written(batch, view.identity))
+
     def draft(self, batch: Assessment, view: View, paper: str, form: str = PDF) -> Draft:
         """Return a view of the document set in one of the ``FORMS``. ValueError for another."""
         if form not in FORMS:
             raise ValueError(f"no form: {form}; one of {', '.join(FORMS)}")
         if form == HTML:
-            written = self.written(batch, view) if self.written is not None else ""
-            return screen_draft(batch, self.template, view, paper, written)
+            return screen_draft(batch, self.template, view, paper, self.data(batch, view))
         return pdf_draft(batch, self.template, view, paper, self.archival)
 
     def make(self, batch: Assessment, paper: str, copy: int, form: str = PDF) -> bytes:
@@ -62,64 +74,16 @@ class Document(Struct, frozen=True):
         return self.draft(batch, self.view(batch, paper, copy), paper, form).make()
 
 
-def _weigh_out(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.weigh_out import weigh_out_sheet
+def _of(module: str, function: str) -> Callable[..., Any]:
+    """Return a function of a module below ``report/``, imported when it is first called."""
 
-    return weigh_out_sheet(batch, paper, copy)
+    def call(*given: Any) -> Any:
+        return getattr(importlib.import_module(f"reportgen.report.{module}"), function)(*given)
 
-
-def _sheet(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.sheet import brew_day_sheet
-
-    return brew_day_sheet(batch, paper, copy)
+    return call
 
 
-def _written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json, written
-
-    return as_json(written(batch, view.identity))
-
-
-def _cellar_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json
-    from reportgen.report.written_later import cellar_written
-
-    return as_json(cellar_written(batch, view.identity))
-
-
-def _packaging_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json
-    from reportgen.report.written_later import packaging_written
-
-    return as_json(packaging_written(batch, view.identity))
-
-
-def _tasting_written(batch: Assessment, view: View) -> str:
-    from reportgen.report.written import as_json
-    from reportgen.report.written_later import tasting_written
-
-    return as_json(tasting_written(batch, view.identity))
-
-
-def _cellar(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.cellar import cellar_sheet
-
-    return cellar_sheet(batch, paper, copy)
-
-
-def _packaging(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.packaging import packaging_sheet
-
-    return packaging_sheet(batch, paper, copy)
-
-
-def _tasting(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.tasting import tasting_sheet
-
-    return tasting_sheet(batch, paper, copy)
-
-
-def _record(batch: Assessment, paper: str, copy: int) -> View:
+def _record(batch: Assessment, paper: str) -> View:
     from reportgen.checks.base import with_findings
     from reportgen.report.batch_record import batch_record
 
@@ -129,71 +93,47 @@ def _record(batch: Assessment, paper: str, copy: int) -> View:
     return batch_record(with_findings(batch), paper)
 
 
-def _working(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.working_paper import working_paper
-
-    return working_paper(batch, paper)
-
-
-def _card(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.card import card
-
-    return card(batch, paper)
+def _sheet(name: str, title: str, module: str, written: Callable[..., Any]) -> Document:
+    template = f"{name.replace('-', '_')}_sheet"
+    return Document(
+        name, title, "sheets", f"-{name}", template, _of(module, template), numbered=True,
+        written=written,
+    )  # fmt: skip
 
 
-def _lesson(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.lesson import lesson
-
-    return lesson(batch, paper, copy)
-
-
-def _changes(batch: Assessment, paper: str, copy: int) -> View:
-    from reportgen.report.change_list import change_list
-
-    return change_list(batch, paper)
-
+_BREW_DAY = _of("written", "written")
 
 SHEETS = (
-    Document(
-        "weigh-out", "Weigh-out sheet", "sheets", "-weigh-out", "weigh_out_sheet", _weigh_out,
-        written=_written,
-    ),
-    Document(
-        "brew-day", "Brew-day sheet", "sheets", "-brew-day", "brew_day_sheet", _sheet,
-        written=_written,
-    ),
-    Document(
-        "cellar", "Cellar sheet", "sheets", "-cellar", "cellar_sheet", _cellar,
-        written=_cellar_written,
-    ),
-    Document(
-        "packaging", "Packaging sheet", "sheets", "-packaging", "packaging_sheet", _packaging,
-        written=_packaging_written,
-    ),
-    Document(
-        "tasting", "Tasting sheet", "sheets", "-tasting", "tasting_sheet", _tasting,
-        written=_tasting_written,
-    ),
+    _sheet("weigh-out", "Weigh-out sheet", "weigh_out", _BREW_DAY),
+    _sheet("brew-day", "Brew-day sheet", "sheet", _BREW_DAY),
+    _sheet("cellar", "Cellar sheet", "cellar", _of("written_later", "cellar_written")),
+    _sheet("packaging", "Packaging sheet", "packaging", _of("written_later", "packaging_written")),
+    _sheet("tasting", "Tasting sheet", "tasting", _of("written_later", "tasting_written")),
 )
 """The working sheets, printed before the work."""
 
-RECORD = Document("record", "Batch record", "records", "", "batch_record", _record, True)
+RECORD = Document("record", "Batch record", "records", "", "batch_record", _record, archival=True)
 """The permanent record."""
 
 WORKING = Document(
-    "working", "Working", "records", "-working", "working", _working, True
-)
+    "working", "Working", "records", "-working", "working", _of("working_paper", "working_paper"),
+    archival=True,
+)  # fmt: skip
 """Every computed number of the record, to be derived again; kept with it."""
 
 CHANGES = Document(
-    "changes", "Change list", "records", "-changes", "change_list", _changes
-)
+    "changes", "Change list", "records", "-changes", "change_list",
+    _of("change_list", "change_list"),
+)  # fmt: skip
 """What was changed in the record, from git; made only when asked for, see its module."""
 
-CARD = Document("card", "Card", "cards", "-card", "card", _card)
+CARD = Document("card", "Card", "cards", "-card", "card", _of("card", "card"))
 """For those who drink the beer; made only when asked for."""
 
-LESSON = Document("lesson", "Lesson sheet", "sheets", "-lesson", "lesson_sheet", _lesson)
+LESSON = Document(
+    "lesson", "Lesson sheet", "sheets", "-lesson", "lesson_sheet", _of("lesson", "lesson"),
+    numbered=True,
+)  # fmt: skip
 """For a class or a friend at the kettle; made only when asked for."""
 
 ALL = (*SHEETS, RECORD, WORKING)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime
 import hashlib
+import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 from msgspec import Struct
 
@@ -79,6 +80,12 @@ def pdf_draft(
 
     content = _digest(text, title, date.isoformat(), source.file if archival else "", data)
     return Draft(content, make)
+
+
+def as_json(data: dict[str, Any]) -> str:
+    """Return the data of a page as JSON that may stand within a ``script`` element."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
 def screen_draft(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -27,7 +26,7 @@ from reportgen.record.printed import BLANK, Units
 from reportgen.report.comparison import results_title, triangle_lines
 from reportgen.report.figure_text import figure_number, figure_title, figure_unit
 from reportgen.report.plan_text import units_of
-from reportgen.report.text_table import WIDTH, text_table
+from reportgen.report.text_table import text_table, wrapped
 from reportgen.science.number import Number, expanded_uncertainty, nominal
 
 LONGEST = 30
@@ -117,11 +116,11 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     units = units_of(batches[-1])
     for (a, one), (b, two) in itertools.combinations(zip(labels, batches, strict=True), 2):
         for line in triangle_lines(difference_of(one, two)):
-            yield from _wrapped(f"{a} and {b}: {line}")
+            yield from wrapped(f"{a} and {b}: {line}", "")
     common = shared_sections(*batches)
     if common:
         same = ", ".join(s.replace("_", "-") for s in common)
-        yield from _wrapped(f"All plans have the same {same}.")
+        yield from wrapped(f"All plans have the same {same}.", "")
     evenings, scores = scores_across(batches)
     if scores:
         yield from _table(
@@ -136,7 +135,7 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     )  # fmt: skip
     if within:
         titles = (figure_title(a.key, a.of) for a in within)
-        yield from _wrapped(f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}.")
+        yield from wrapped(f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}.", "")
     plan = plan_across(batches)
     short = {p: row for p, row in plan.items() if all(len(v or "") <= LONGEST for v in row)}
     yield from _table(
@@ -147,14 +146,7 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
         if place not in short:
             yield f"  {place}"
             for label, value in zip(labels, row, strict=True):
-                yield from _wrapped(f"{label}: {value or 'none'}", "    ")
-
-
-def _wrapped(text: str, indent: str = "") -> list[str]:
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  " if indent else "",
-        break_on_hyphens=False,
-    )  # fmt: skip
+                yield from wrapped(f"{label}: {value or 'none'}", "      ", "    ")
 
 
 def _title(units: Units, across: Across) -> str:

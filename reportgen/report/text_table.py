@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import textwrap
 from collections.abc import Collection, Iterator, Sequence
 from itertools import zip_longest
@@ -11,6 +12,17 @@ WIDTH = 96
 
 LEAST = 14
 """Letters that a column of words keeps."""
+
+
+def wrapped(text: str, behind: str = "      ", before: str = "") -> list[str]:
+    """Return a text as lines; ``before`` begins the first of them, ``behind`` all others.
+
+    No word is broken: a batch id or a lot could not be searched for.
+    """
+    return _lines(text, WIDTH, initial_indent=before, subsequent_indent=behind)
+
+
+_lines = functools.partial(textwrap.wrap, break_on_hyphens=False, break_long_words=False)
 
 
 def text_table(
@@ -29,8 +41,7 @@ def text_table(
         widths[wide] -= 1
     for row in rows:
         broken = (
-            textwrap.wrap(cell, width, break_on_hyphens=False, break_long_words=False)
-            if len(cell) > width else [cell]
+            _lines(cell, width) if len(cell) > width else [cell]
             for cell, width in zip(row, widths, strict=True)
         )
         for line in zip_longest(*broken, fillvalue=""):

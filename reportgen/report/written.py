@@ -7,7 +7,6 @@ computes nothing else and knows no key of the record: those come from here.
 
 from __future__ import annotations
 
-import json
 import math
 import weakref
 from typing import Any, ClassVar
@@ -47,12 +46,6 @@ STARTED, ENDED = "brew_day.boil.started", "brew_day.boil.ended"
 STEEP_ENDED = "brew_day.boil.hop_stand_ended"
 LINES = 12
 """Lines for what was added or taken out beyond the plan: more than a bad day needs."""
-
-
-def as_json(data: dict[str, Any]) -> str:
-    """Return the data of a page as JSON that may stand within a ``script`` element."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
 def written(assessment: Assessment, identity: Identity) -> dict[str, Any]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -36,7 +35,7 @@ from reportgen.report.comparison import (
     within_line,
 )
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title
-from reportgen.report.text_table import WIDTH, text_table
+from reportgen.report.text_table import text_table, wrapped
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
 
@@ -208,7 +207,7 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
         return
     for line in (*triangle_lines(found), common_line(found)):
         if line:
-            yield from _wrapped(line, "")
+            yield from wrapped(line, "")
     if found.scores:
         yield ""
         yield f"Tasted together, mean scores of {', '.join(found.evenings)}"
@@ -219,20 +218,16 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
     yield from _result_lines(found, units)
     if found.within:
         yield ""
-        yield from _wrapped(within_line(found), "")
+        yield from wrapped(within_line(found), "")
     yield from _deviation_lines(found)
     yield from _effect_lines(found, units)
     yield ""
     yield "Plan, A → B" if found.plan else "Plan: no difference"
     for change in found.plan:
-        yield from _wrapped(
+        yield from wrapped(
             f"  {change.place}: {change.before or 'none'} → {change.after or 'none'}"
         )
     yield from _text_lines(sides)
-
-
-def _wrapped(text: str, indent: str = "      ") -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def _step_lines(sides: list[ComparedSide], units: Units) -> Iterator[str]:
@@ -256,7 +251,7 @@ def _step_lines(sides: list[ComparedSide], units: Units) -> Iterator[str]:
             parts.append(f"not explained {figure_difference(units, key, rest.size)}")
         ends = " → ".join(figure_number(units, key, v) for v in (start, steps.brewed[key]))
         because = f" ({'; '.join(parts)})" if parts else ""
-        yield from _wrapped(f"  {figure_title(key)}: {ends}{because}")
+        yield from wrapped(f"  {figure_title(key)}: {ends}{because}")
 
 
 def _text_lines(sides: list[ComparedSide]) -> Iterator[str]:
@@ -281,7 +276,7 @@ def _effect_lines(found: Difference, units: Units) -> Iterator[str]:
     yield "What this does, by the forecast of the plans, B less A"
     for effect in found.together:
         parts = _parts(found, effect, units)
-        yield from _wrapped(f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}")
+        yield from wrapped(f"  {figure_title(effect.figure)}: {_effect(effect, units)}{parts}")
 
 
 def _effect(effect: PlanEffect, units: Units) -> str:
@@ -321,7 +316,7 @@ def _deviation_lines(found: Difference) -> Iterator[str]:
             yield ""
             names = (FIGURES[k].in_sentence if k in FIGURES else figure_title(k)
                      for k in sorted(only))
-            yield from _wrapped(f"Deviations of {label} only: {', '.join(names)}", "  ")
+            yield from wrapped(f"Deviations of {label} only: {', '.join(names)}", "  ")
 
 
 def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:

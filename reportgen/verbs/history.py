@@ -29,7 +29,7 @@ from reportgen.report.history_words import (
     triangle_sentence,
     unit,
 )
-from reportgen.report.text_table import WIDTH
+from reportgen.report.text_table import wrapped
 from reportgen.verbs.progress import progress
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part
 
@@ -82,7 +82,7 @@ def series_lines(series: Series, units: Units) -> Iterator[str]:
     kind, decimals = series.measure.kind, series.measure.decimals
     name = unit(units, kind)
     yield title_of(series) + (f", {name}" if name else "")
-    yield from _wrapped(series.measure.about)
+    yield from wrapped(series.measure.about, "    ", "  ")
     for point in series.points:
         mark = {"action": "beyond an action limit", "warning": "beyond a warning limit"}.get(
             point.standing, ""
@@ -96,17 +96,11 @@ def series_lines(series: Series, units: Units) -> Iterator[str]:
     for label, words in facts(series, units):
         yield f"  {label}: {words}"
     for sentence in remarks(series, units):
-        yield from _wrapped(sentence)
+        yield from wrapped(sentence, "    ", "  ")
     proposal = proposal_of(series)
     if proposal is not None:
         yield f"  Proposed for {series.measure.file}, to paste if you agree:"
         yield textwrap.indent(proposal_text(proposal, units), "    ")
-
-
-def _wrapped(sentence: str) -> list[str]:
-    return textwrap.wrap(
-        sentence, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
-    )
 
 
 def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]:
@@ -114,22 +108,22 @@ def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]
     a, b = comparison.a, comparison.b
     yield f"{a} and {b}, compared by {comparison.by}"
     for name, batches in ((a, comparison.batches_a), (b, comparison.batches_b)):
-        yield from _wrapped(f"{name}: {', '.join(batches)}")
+        yield from wrapped(f"{name}: {', '.join(batches)}", "    ", "  ")
     for line in comparison.lines:
         yield ""
         means = [text(units, line.kind, line.decimals, m) for m in (line.mean_a, line.mean_b)]
         yield line.title
         yield (f"  {a} {means[0]} (mean of {len(line.a)}), {b} {means[1]} (mean of {len(line.b)})")
-        yield from _wrapped(comparison_sentence(line, a, b, units))
+        yield from wrapped(comparison_sentence(line, a, b, units), "    ", "  ")
     if comparison.tests:
         yield ""
         yield "Triangle tests"
         for test in comparison.tests:
-            yield from _wrapped(triangle_sentence(test))
+            yield from wrapped(triangle_sentence(test), "    ", "  ")
     yield ""
     yield "Note"
     for sentence in caveats(comparison):
-        yield from _wrapped(sentence)
+        yield from wrapped(sentence, "    ", "  ")
 
 
 def _series_data(series: Series, units: Units) -> dict[str, Any]:

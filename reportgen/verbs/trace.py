@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import re
-import textwrap
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
@@ -26,7 +25,7 @@ from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
 from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
-from reportgen.report.text_table import WIDTH
+from reportgen.report.text_table import wrapped
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
@@ -101,14 +100,13 @@ def instrument_lines(
         words = f"  checked {check.on}"
         words += f", found to read high by {was.text}" if was is not None else ""
         words += f", reads high by {high.text}" if high is not None else ""
-        yield from _wrapped(words, "      ")
+        yield from wrapped(words)
     yield ""
     yield "Read"
     for batch in found:
-        yield from _wrapped(f"  {titled(register, batch.batch)}: {', '.join(batch.readings)}",
-                            "      ")
+        yield from wrapped(f"  {titled(register, batch.batch)}: {', '.join(batch.readings)}")
         if batch.doubted:
-            yield from _wrapped(
+            yield from wrapped(
                 f"      in doubt by the check of {batch.found}: {', '.join(batch.doubted)}",
                 "        ",
             )
@@ -198,19 +196,12 @@ def lines(register: Register, links: Links, found: Trace) -> Iterator[str]:
         yield ""
         yield "Containers, and where they went (names are personal data)"
         for line in went_lines(sent, system):
-            yield from _wrapped(line, "      ")
+            yield from wrapped(line)
     if found.problems:
         yield ""
         yield "Missing or wrong"
         for problem in found.problems:
-            yield from _wrapped(f"  - {problem}", "    ")
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    # A batch id or a lot is never broken at its hyphen: it could not be searched for.
-    return textwrap.wrap(
-        text, WIDTH, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False
-    )
+            yield from wrapped(f"  - {problem}", "    ")
 
 
 def titled(register: Register, batch: str) -> str:
@@ -282,7 +273,7 @@ def _batch_lines(register: Register, links: Links, found: BatchTrace) -> Iterato
     yield "Back"
     for depth, link in enumerate(found.line):
         where = "yeast" if depth == 0 else f"  {link.batch}"
-        yield from _wrapped(f"  {where}: {yeast_words(link)}", "      ")
+        yield from wrapped(f"  {where}: {yeast_words(link)}")
     if found.like:
         yield f"  plan: starts from {found.like}"
     kind = ""
@@ -291,7 +282,7 @@ def _batch_lines(register: Register, links: Links, found: BatchTrace) -> Iterato
             kind = name.kind
             yield f"  {kind or 'not in stock.yaml'}"
         use = next(u for u in story.uses if u.batch == found.batch)
-        yield from _wrapped(f"    {name.item} {name.lot}: {use_words(use)}", "        ")
+        yield from wrapped(f"    {name.item} {name.lot}: {use_words(use)}", "        ")
     yield ""
     yield "Forward"
     if found.line:
@@ -302,7 +293,7 @@ def _batch_lines(register: Register, links: Links, found: BatchTrace) -> Iterato
     yield ""
     yield "In common with others"
     for shared in found.shared:
-        yield from _wrapped(f"  {shared.what} {shared.name}: {', '.join(shared.batches)}", "      ")
+        yield from wrapped(f"  {shared.what} {shared.name}: {', '.join(shared.batches)}")
     if not found.shared:
         yield "  nothing"
 
@@ -328,7 +319,7 @@ def _revision_lines(register: Register, batch: str) -> Iterator[str]:
     yield ""
     yield "Record changed, by git"
     for revision in revisions:
-        yield from _wrapped(f"  {revision.day}  {revision.short}  {revision.subject}", "      ")
+        yield from wrapped(f"  {revision.day}  {revision.short}  {revision.subject}")
     if len(revisions) == MOST_REVISIONS:
         yield f"  and perhaps more before: git log {register.files[batch]}"
     if len(revisions) > 1:
@@ -386,16 +377,16 @@ def _lot_lines(register: Register, found: LotTrace) -> Iterator[str]:
         if known.best_before:
             yield f"  best before {known.best_before}"
         if known.note:
-            yield from _wrapped(f"  note: {known.note}", "    ")
+            yield from wrapped(f"  note: {known.note}", "    ")
     yield ""
     yield "Forward"
     for use in found.story.uses:
-        yield from _wrapped(f"  {titled(register, use.batch)}: {use_words(use)}", "      ")
+        yield from wrapped(f"  {titled(register, use.batch)}: {use_words(use)}")
     if not found.story.uses:
         yield "  not used yet"
     if found.carried_on:
-        yield from _wrapped(
-            f"  and, with yeast harvested from these: {', '.join(found.carried_on)}", "      "
+        yield from wrapped(
+            f"  and, with yeast harvested from these: {', '.join(found.carried_on)}"
         )
 
 
@@ -406,10 +397,10 @@ def _item_lines(register: Register, links: Links, found: ItemTrace) -> Iterator[
         known = story.known
         came = f", received {known.received}" if known and known.received else ""
         users = ", ".join(use.batch for use in story.uses) or "not used yet"
-        yield from _wrapped(f"  lot {story.name.lot}{came}: {users}", "      ")
+        yield from wrapped(f"  lot {story.name.lot}{came}: {users}")
     for origin in found.origins:
         yield f"  {titled(register, origin)}"
-        yield from _wrapped(f"      {yeast_words(links.yeast[origin])}", "      ")
+        yield from wrapped(f"      {yeast_words(links.yeast[origin])}")
         yield from _tree(register, links, origin, "      ")
 
 

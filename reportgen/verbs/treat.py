@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import argparse
 import math
-import textwrap
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.steps import scale_unit
 from reportgen.forecast.dechlorination import metabisulfite_for, to_remove
 from reportgen.forecast.mash import grist_acidity
 from reportgen.record.written import amount_text
-from reportgen.report.text_table import WIDTH
+from reportgen.report.text_table import wrapped
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
@@ -108,9 +107,7 @@ def as_text(batch: Assessment, found: Treatment) -> str:
             "data sheet says"
         )
     for note in notes:
-        lines += textwrap.wrap(
-            note, WIDTH, initial_indent="# ", subsequent_indent="#   ", break_on_hyphens=False
-        )
+        lines += wrapped(note, "#   ", "# ")
     return "\n".join(lines) + "\n"
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import textwrap
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
@@ -27,9 +26,9 @@ from reportgen.record.failure import failure_of, speaks_for_itself
 from reportgen.record.finding import visible
 from reportgen.record.listing import find_root
 from reportgen.report.documents import ALL, ASKED_FOR
+from reportgen.report.text_table import wrapped
 from reportgen.verbs.where import Misuse, root_of
 
-WIDTH = 96
 WORDS = {True: "holds", False: "DOES NOT HOLD", None: "-"}
 
 
@@ -183,10 +182,7 @@ def lines(name: str, found: Verification) -> Iterator[str]:
 
 def _statement_lines(statement: Statement) -> Iterator[str]:
     head = f"  {WORDS[statement.holds]:<15}"
-    yield from textwrap.wrap(
-        visible(statement.words), WIDTH, initial_indent=head, subsequent_indent=" " * 17,
-        break_on_hyphens=False, break_long_words=False,
-    )  # fmt: skip
+    yield from wrapped(visible(statement.words), " " * 17, head)
     for line in statement.details:
         yield " " * 17 + visible(line)
 

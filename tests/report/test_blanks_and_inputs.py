@@ -114,7 +114,7 @@ def of_page(document: Document, batch: Assessment, paper: str) -> dict[str, list
     """Return the parts at each place that the page really has."""
     assert document.written is not None
     view = document.view(batch, paper, 1)
-    written = document.written(batch, view)
+    written = document.data(batch, view)
     data = json.loads(written)
     root = Path(batch.archive.root)
     text = html(document.template, view, paper, root, SCREEN, written)
@@ -196,7 +196,7 @@ def test_an_amount_of_yeast_in_litres_has_no_sample_and_no_table(tmp_path: Path)
     assert found is not None and archive.findings == ()
     sheet = next(s for s in WRITTEN if s.name == "brew-day")
     assert sheet.written is not None
-    data = json.loads(sheet.written(found, sheet.view(found, "Letter", 1)))
+    data = json.loads(sheet.data(found, sheet.view(found, "Letter", 1)))
     (field,) = (f for f in data["fields"] if f["id"] == "brew_day.pitch.yeast_amount")
     (kettle,) = (f for f in data["fields"] if f["id"] == "brew_day.run_off.kettle_volume")
     assert [way["table"] for way in field["with"]] == [""]

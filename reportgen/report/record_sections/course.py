@@ -15,13 +15,22 @@ from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, BrewDay, Running, Taken
 from reportgen.record.model.later import AlsoPacked, Fermentation, Filled, Harvest, Packaging
 from reportgen.record.model.plan import WortFrom
-from reportgen.record.values import Clock, Moment, Reading, State
+from reportgen.record.values import Clock, Day, Moment, Reading, State
 
 
 class CourseLine(NamedTuple):
     """One thing that happened: when, what, and what was written of it."""
 
     when: str
+    what: str
+    detail: str = ""
+    by: str = ""
+
+
+class _Event(NamedTuple):
+    """A line of the course with its time as it was written; None for none."""
+
+    at: Day | Clock | Moment | str | None
     what: str
     detail: str = ""
     by: str = ""
@@ -34,7 +43,7 @@ HALF_LINE = 64
 def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
     """Return what is known of when each thing was done, in the order of time."""
     record = assessment.record
-    found: list[CourseLine] = []
+    found: list[_Event] = []
     if record.wort_from is not None:
         found.append(_wort(record.wort_from))
     if record.brew_day is not None:
@@ -43,7 +52,7 @@ def course_lines(assessment: Assessment) -> tuple[CourseLine, ...]:
         found += _fermentation(record.fermentation, record)
     if record.packaging is not None:
         found += _packaging(record.packaging)
-    return tuple(line for line in found if line.when or line.detail)
+    return tuple(CourseLine(str(at or ""), *told) for at, *told in found if at or told[1])
 
 
 def in_halves(lines: tuple[CourseLine, ...]) -> tuple[tuple[CourseLine, ...], ...]:
@@ -55,64 +64,59 @@ def in_halves(lines: tuple[CourseLine, ...]) -> tuple[tuple[CourseLine, ...], ..
     return lines[:first], lines[first:]
 
 
-def _in_time(lines: Iterable[CourseLine], record: Record) -> list[CourseLine]:
-    """Sort by what stands under When; a line without a time stays behind its neighbour.
+def _in_time(events: Iterable[_Event], record: Record) -> list[_Event]:
+    """Sort by time; what has none stays behind its neighbour.
 
     A clock without its day is of the brew day, or past its midnight.
     """
     last, placed = "", []
-    for line in lines:
-        when = line.when
-        if len(when) == CLOCK:
-            at = moment(record, Clock(60 * int(when[:2]) + int(when[3:]), when))
-            when = when if at is None else f"{at:%Y-%m-%d %H:%M}"
+    for event in events:
+        at = moment(record, event.at) if isinstance(event.at, Clock) else None
+        when = str(event.at or "") if at is None else f"{at:%Y-%m-%d %H:%M}"
         last = max(last, when)
-        placed.append((when or last, line))
-    return [line for _, line in sorted(placed, key=lambda pair: pair[0])]
+        placed.append((when or last, event))
+    return [event for _, event in sorted(placed, key=lambda pair: pair[0])]
 
 
-CLOCK = len("09:20")
+def _wort(wort: WortFrom) -> _Event:
+    return _Event(None, f"Wort of batch {wort.batch}", wort.volume.text)
 
 
-def _wort(wort: WortFrom) -> CourseLine:
-    return CourseLine("", f"Wort of batch {wort.batch}", wort.volume.text)
-
-
-def _brew_day(day: BrewDay, record: Record) -> Iterator[CourseLine]:
-    yield CourseLine(str(day.date), "Brewed", "", ", ".join(str(by) for by in day.brewers))
+def _brew_day(day: BrewDay, record: Record) -> Iterator[_Event]:
+    yield _Event(day.date, "Brewed", "", ", ".join(str(by) for by in day.brewers))
     rinse = f"pH {day.rinse_ph.text.removeprefix('pH').strip()}" if day.rinse_ph else ""
-    yield CourseLine("", "Last rinse of the fermenter", rinse)
+    yield _Event(None, "Last rinse of the fermenter", rinse)
     later = (*(_added(a) for a in day.added), *(_taken(t) for t in day.taken))
     yield from _in_time((*_clocks(day), *later), record)
 
 
-def _clocks(day: BrewDay) -> Iterator[CourseLine]:
+def _clocks(day: BrewDay) -> Iterator[_Event]:
     if day.mash is not None:
-        yield CourseLine(str(day.mash.started or ""), "Mash in")
+        yield _Event(day.mash.started, "Mash in")
     if day.run_off is not None:
-        yield CourseLine(str(day.run_off.started or ""), "First wort drawn")
+        yield _Event(day.run_off.started, "First wort drawn")
         for number, sample in enumerate(day.run_off.runnings, 1):
-            yield CourseLine(str(sample.at or ""), f"Runnings, sample {number}", _running(sample))
+            yield _Event(sample.at, f"Runnings, sample {number}", _running(sample))
     if day.boil is not None:
-        yield CourseLine(str(day.boil.started or ""), "Boil begins")
+        yield _Event(day.boil.started, "Boil begins")
     for weighed in day.weighed:
         if weighed.added_at is not None:
             item = str(weighed.item).replace("_", " ")
             amount = as_written(weighed.amount)
-            yield CourseLine(str(weighed.added_at), f"Into the kettle: {item}", amount)
+            yield _Event(weighed.added_at, f"Into the kettle: {item}", amount)
     if day.boil is not None:
         paused = f"paused {day.boil.paused.text}" if day.boil.paused is not None else ""
-        yield CourseLine(str(day.boil.ended or ""), "Heat off", paused)
+        yield _Event(day.boil.ended, "Heat off", paused)
         stand = day.boil.hop_stand_temperature
-        at = str(stand.at or "") if stand is not None else ""
-        yield CourseLine(at, "Wort while the hops stood", as_written(stand))
-        yield CourseLine(str(day.boil.hop_stand_ended or ""), "Hop stand ended, cooling began")
-        yield CourseLine(str(day.boil.below_60_at or ""), "Below 60 °C")
+        at = stand.at if stand is not None else None
+        yield _Event(at, "Wort while the hops stood", as_written(stand))
+        yield _Event(day.boil.hop_stand_ended, "Hop stand ended, cooling began")
+        yield _Event(day.boil.below_60_at, "Below 60 °C")
     if day.pitch is not None:
-        yield CourseLine(str(day.pitch.at or ""), "Yeast pitched")
+        yield _Event(day.pitch.at, "Yeast pitched")
 
 
-def _added(added: Added) -> CourseLine:
+def _added(added: Added) -> _Event:
     parts = (
         as_written(added.amount),
         f"at {added.temperature.text}" if added.temperature is not None else "",
@@ -120,16 +124,14 @@ def _added(added: Added) -> CourseLine:
         f"because {added.because}" if added.because else "",
     )
     what = f"Added to the {added.to}: {str(added.what).replace('_', ' ')}"
-    return CourseLine(
-        str(added.at or ""), what, ", ".join(p for p in parts if p), str(added.by or "")
-    )
+    return _Event(added.at, what, ", ".join(p for p in parts if p), str(added.by or ""))
 
 
-def _taken(taken: Taken) -> CourseLine:
+def _taken(taken: Taken) -> _Event:
     what = f"Taken from the {taken.from_}{f': {taken.what}' if taken.what else ''}"
     because = f"because {taken.because}" if taken.because else ""
     detail = ", ".join(p for p in (as_written(taken.amount), because) if p)
-    return CourseLine(str(taken.at or ""), what, detail, str(taken.by or ""))
+    return _Event(taken.at, what, detail, str(taken.by or ""))
 
 
 def _running(sample: Running) -> str:
@@ -152,14 +154,14 @@ def as_written(reading: Reading | None) -> str:
     return reading.value.text if sample is None else f"{reading.value.text} at {sample.text}"
 
 
-def _fermentation(fermentation: Fermentation, record: Record) -> Iterator[CourseLine]:
+def _fermentation(fermentation: Fermentation, record: Record) -> Iterator[_Event]:
     lines = [
         *(_added(a) for a in fermentation.added), *(_taken(t) for t in fermentation.taken),
-        CourseLine(str(fermentation.finished or ""), "Fermentation finished"),
+        _Event(fermentation.finished, "Fermentation finished"),
     ]  # fmt: skip
     if fermentation.harvest is not None:
         harvest = fermentation.harvest
-        lines.append(CourseLine(str(harvest.at), "Yeast harvested", _harvest(harvest)))
+        lines.append(_Event(harvest.at, "Yeast harvested", _harvest(harvest)))
     yield from _in_time(lines, record)
 
 
@@ -171,20 +173,20 @@ def _harvest(harvest: Harvest) -> str:
     return ", ".join(f"{words}{given.text}" for words, given in parts if given is not None)
 
 
-def _packaging(packed: Packaging) -> Iterator[CourseLine]:
+def _packaging(packed: Packaging) -> Iterator[_Event]:
     by = str(packed.packaged_by or "")
     yield from (_added(a) for a in packed.added)
-    yield CourseLine(str(packed.date), "Packed", ", ".join(_filling(packed)), by)
+    yield _Event(packed.date, "Packed", ", ".join(_filling(packed)), by)
     for other in sorted(packed.also, key=lambda one: (one.date or packed.date).date):
         yield from (_added(a) for a in other.added)
-        yield CourseLine(
-            str(other.date or packed.date), f"Packed into {name_of_kind(other)}",
+        yield _Event(
+            other.date or packed.date, f"Packed into {name_of_kind(other)}",
             ", ".join(_also(other)), by,
         )  # fmt: skip
     for one in packed.filled:
         number = f"{one.number} (of {one.of.text})" if one.of is not None else str(one.number)
         day = str(one.at) if isinstance(one.at, Moment) else f"{packed.date} {one.at or ''}"
-        yield CourseLine(day.strip(), f"Container {number} filled", _container(one))
+        yield _Event(day.strip(), f"Container {number} filled", _container(one))
 
 
 def name_of_kind(other: AlsoPacked) -> str:
