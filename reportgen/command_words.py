@@ -8,7 +8,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 
-class Words(Struct, frozen=True):
+class VerbHelp(Struct, frozen=True):
     """The help page of a verb: ``line`` in the list, ``text`` below it, ``examples`` to type.
 
     An example is a command and what it does.
@@ -19,8 +19,8 @@ class Words(Struct, frozen=True):
     examples: tuple[tuple[str, str], ...]
 
 
-VERBS: dict[str, Words] = {
-    "start": Words(
+VERBS: dict[str, VerbHelp] = {
+    "start": VerbHelp(
         "begin an archive: a folder with brewery.yaml and stock.yaml to fill in",
         "Makes the folder and writes brewery.yaml (kit, instruments, liquors), stock.yaml (malts, "
         "hops, yeasts, salts), both with a sound example of every kind of entry and what belongs "
@@ -32,7 +32,7 @@ VERBS: dict[str, Words] = {
             ("reportgen start my-brewery --ci", "with a workflow for GitHub"),
         ),
     ),
-    "schema": Words(
+    "schema": VerbHelp(
         "renew the schemas that an editor reads, and the first line of each file",
         "Writes the schemas of this version of the tool into .reportgen/ in the archive, with the "
         "names of your own stock, kit and batches, and points the first line of each file there: "
@@ -41,7 +41,7 @@ VERBS: dict[str, Words] = {
         "look at that line.",
         (("reportgen schema", "the current archive"),),
     ),
-    "new": Words(
+    "new": VerbHelp(
         "start a record and print its path",
         "Writes a new record into the folder of its year, with every section of a record: the plan "
         "with figures that suit the first kit, the sections of later days as comments. With --like "
@@ -57,7 +57,7 @@ VERBS: dict[str, Words] = {
             ),
         ),
     ),
-    "treat": Words(
+    "treat": VerbHelp(
         "propose salts and acid for a plan's liquor, as YAML to paste",
         "Searches the salts and the acid of stock.yaml for what brings the mash liquor to the ions "
         "and the mash to the pH that are asked for, in steps that the scale can weigh, and reports "
@@ -69,7 +69,7 @@ VERBS: dict[str, Words] = {
             ),
         ),
     ),
-    "propose": Words(
+    "propose": VerbHelp(
         "propose amounts that meet a plan's aims, as YAML to paste",
         "Changes the malts, hops, salts, acid, liquor and mash temperature of a plan until its own "
         "forecast gives what `aims` in the plan, or --aim, ask for, in steps that the scales can "
@@ -90,7 +90,7 @@ VERBS: dict[str, Words] = {
             ("reportgen propose 2026/2026-10.yaml --swap goldings=fuggle", "another hop"),
         ),
     ),
-    "check": Words(
+    "check": VerbHelp(
         "validate and run every check",
         "All mistakes are reported in one run, each with its file, line and column, "
         "what was expected and one way to fix it. brewery.yaml and stock.yaml are checked with all "
@@ -108,14 +108,14 @@ VERBS: dict[str, Words] = {
             ("reportgen check --format sarif > findings.sarif", "for a code host"),
         ),
     ),
-    "blanks": Words(
+    "blanks": VerbHelp(
         "print the readings still missing, as YAML to paste",
         "Lists what a batch has no reading of, in the order of the sheet, nested as in the record, "
         "each with what belongs there. What this batch does not need, such as a keg pressure for "
         "bottles, is left out.",
         (("reportgen blanks 2026/2026-10.yaml", "what is still to be typed in"),),
     ),
-    "sheet": Words(
+    "sheet": VerbHelp(
         "print the working sheets as PDF",
         "Writes the weigh-out, brew-day, cellar, packaging and tasting sheets into build/sheets "
         "and prints their paths. --copy numbers a further copy, to tell apart two sheets on "
@@ -133,7 +133,7 @@ VERBS: dict[str, Words] = {
              "two beers, four friends"),
         ),
     ),
-    "record": Words(
+    "record": VerbHelp(
         "print the batch record as PDF, its source attached",
         "Writes the record of each batch that has been brewed into build/records, as PDF/A-3 with "
         "the YAML inside, for keeping. --working also writes how each number is computed, a "
@@ -146,7 +146,7 @@ VERBS: dict[str, Words] = {
             ("reportgen record 2026/2026-01.yaml --labels 99x38", "a sheet of labels"),
         ),
     ),
-    "build": Words(
+    "build": VerbHelp(
         "build everything that changed: sheets and records",
         "Makes every document that is not there yet or whose record, brewery.yaml, stock.yaml, "
         "templates or tool have changed; takes away those of batches that are gone; writes "
@@ -157,7 +157,7 @@ VERBS: dict[str, Words] = {
             ("reportgen build 2026/2026-01.yaml", "the documents of one batch"),
         ),
     ),
-    "figures": Words(
+    "figures": VerbHelp(
         "print every expected and actual number",
         "One row a number: expected value, tolerance limits, corrected reading, its ±U, verdict "
         "and method. The table is in the units of brewery.yaml; CSV and JSON are in base units (L, "
@@ -178,7 +178,7 @@ VERBS: dict[str, Words] = {
             ("reportgen figures - --format json < 2026/2026-01.yaml", "for a program"),
         ),
     ),
-    "explain": Words(
+    "explain": VerbHelp(
         "print the manual page of a check",
         "Says why the check is there, how to fix what it finds, where its limit comes from, with "
         "an example that passes and one that fails. Without a name it lists them all, and the "
@@ -189,14 +189,14 @@ VERBS: dict[str, Words] = {
             ("reportgen explain", "the list"),
         ),
     ),
-    "manual": Words(
+    "manual": VerbHelp(
         "write the manual as web pages and PDF",
         "How to begin, recipes, questions and answers, every field, check and calculation with its "
         "source and check values, every document with a picture made on the spot. Needs no network "
         "and takes a minute or two.",
         (("reportgen manual --output manual", "into a folder of its own"),),
     ),
-    "store": Words(
+    "store": VerbHelp(
         "show what is left of each lot, what the plans need, what to buy, what beer cost",
         "Counts every lot of stock.yaml that has an `amount`: what was received, less what batches "
         "used (as weighed, or as planned) and what its `entries` lost, found or counted. Shows "
@@ -210,7 +210,7 @@ VERBS: dict[str, Words] = {
             ("reportgen store --pdf", "a list to print"),
         ),
     ),
-    "trace": Words(
+    "trace": VerbHelp(
         "trace a batch, a lot or a yeast, forward and back",
         "From a lot to the batches it went into; from a batch to its lots and to the yeast before "
         "and after it; from an item of stock.yaml to all of them; from an instrument to what it "
@@ -220,7 +220,7 @@ VERBS: dict[str, Words] = {
             ("reportgen trace M-2604", "a lot"),
         ),
     ),
-    "history": Words(
+    "history": VerbHelp(
         "print what kit, yeasts and malts have done so far, and compare two",
         "What the readings of all batches say of each kit, yeast and liquor, with limits, and a "
         "value proposed for brewery.yaml where enough batches agree.",
@@ -229,13 +229,13 @@ VERBS: dict[str, Words] = {
             ("reportgen history --compare house_ale_a house_ale_b", "two yeasts"),
         ),
     ),
-    "ledger": Words(
+    "ledger": VerbHelp(
         "build the pages over all batches, the printed list, tables for other programs",
         "Writes build/ledger: web pages that need no server, a printable list, one CSV and one "
         "JSON of the whole archive.",
         (("reportgen ledger", "build/ledger/index.html"),),
     ),
-    "verify": Words(
+    "verify": VerbHelp(
         "check an archived PDF against its source: same record, same bytes",
         "Takes the record out of the PDF, compares it with the file in the archive or in a git "
         "revision, makes the PDF again and compares the bytes. Exit code 1 when something "
@@ -249,7 +249,7 @@ VERBS: dict[str, Words] = {
             ("reportgen verify --source build/records/2026-01.pdf", "print the record inside"),
         ),
     ),
-    "compare": Words(
+    "compare": VerbHelp(
         "compare batches, or two revisions of one: only what differs",
         "The triangle test between them first, then the tastings of the same evening, the figures "
         "that differ beyond U, and what the plans' differences do. Where two share a plan, the "
@@ -262,13 +262,13 @@ VERBS: dict[str, Words] = {
             ("reportgen compare 2025-02 2025-03 --page", "as a page in build/compare"),
         ),
     ),
-    "watch": Words(
+    "watch": VerbHelp(
         "check and build again after every save, until Ctrl-C",
         "For a preview beside the editor: prints the findings and builds what changed after every "
         "save. Ctrl-C finishes the current build.",
         (("reportgen watch 2026/2026-10.yaml", "one batch"),),
     ),
-    "completion": Words(
+    "completion": VerbHelp(
         "print a completion script for a shell",
         "Prints what completes verbs, options and file names in bash, zsh or fish. Put it where "
         "your shell looks for such scripts; the first line of each example is enough for a try.",

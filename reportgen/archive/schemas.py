@@ -237,7 +237,7 @@ def set_line(root: Path, file: str) -> bool:
     return True
 
 
-class State(Struct, frozen=True):
+class SchemaState(Struct, frozen=True):
     """What is to be said of the schemas of an archive.
 
     ``version`` is that of the tool which wrote them, empty when they are not those of this one
@@ -274,7 +274,7 @@ def _ordered(version: str) -> list[int]:
     return [int(number) for number in re.findall(r"\d+", version)[:3]]
 
 
-def state_of(root: Path, files: Iterable[str]) -> State:
+def state_of(root: Path, files: Iterable[str]) -> SchemaState:
     """Look whether the schemas are those of this tool, and the lines of some files lead to one."""
     version = None
     if has_schemas(root):
@@ -284,7 +284,7 @@ def state_of(root: Path, files: Iterable[str]) -> State:
                 found = _VERSION.search(kept or "")
                 version = found[1] if found and found[1] != __version__ else ""
                 break
-    return State(version, tuple(name for name in files if _is_dead(root, name)))
+    return SchemaState(version, tuple(name for name in files if _is_dead(root, name)))
 
 
 def _is_dead(root: Path, file: str) -> bool:

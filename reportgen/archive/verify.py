@@ -56,7 +56,7 @@ class ArchivedDocument(Protocol):
     def make(self, batch: Assessment, paper: str, copy: int, /) -> bytes: ...
 
 
-class Opened(Struct, frozen=True):
+class PdfRead(Struct, frozen=True):
     """A PDF as read: its title, paper, the digest of each page's content, what is attached.
 
     ``makers`` are the tool and the layout library as the PDF names them.
@@ -93,7 +93,7 @@ class Verification(Struct, frozen=True):
         return all(s.holds is not False for s in self.statements)
 
 
-def open_pdf(data: bytes) -> Opened:
+def open_pdf(data: bytes) -> PdfRead:
     """Read a PDF. :class:`NotVerifiable` when it is none, or is damaged."""
     import io
 
@@ -105,7 +105,7 @@ def open_pdf(data: bytes) -> Opened:
         with pikepdf.open(io.BytesIO(data)) as pdf:
             box = [float(edge) for edge in pdf.pages[0].mediabox]
             size = (round(box[2] - box[0]), round(box[3] - box[1]))
-            return Opened(
+            return PdfRead(
                 str(pdf.docinfo.get("/Title", "")),
                 PAPERS.get(size, ""),
                 (str(pdf.docinfo.get("/Creator", "")), str(pdf.docinfo.get("/Producer", ""))),
@@ -219,7 +219,7 @@ def verify(
     )
 
 
-def _of_many(opened: Opened, built: Sequence[Statement]) -> Verification:
+def _of_many(opened: PdfRead, built: Sequence[Statement]) -> Verification:
     """Return what can be said of a list, a comparison or labels: they are not made from one record.
     """
     words = "it is not made of one record, so only what the last build wrote can vouch for it"
@@ -229,7 +229,7 @@ def _of_many(opened: Opened, built: Sequence[Statement]) -> Verification:
     )  # fmt: skip
 
 
-def _attached(opened: Opened, document: ArchivedDocument) -> Statement:
+def _attached(opened: PdfRead, document: ArchivedDocument) -> Statement:
     if len(opened.attached) == 1:
         name, inside = opened.attached[0]
         source, findings = source_from_bytes(inside, name)
@@ -282,7 +282,7 @@ class _Place(Struct, frozen=True):
 
 
 def _same_bytes(
-    data: bytes, opened: Opened, document: ArchivedDocument, batch: str, place: _Place
+    data: bytes, opened: PdfRead, document: ArchivedDocument, batch: str, place: _Place
 ) -> Statement:
     made = _made_again(opened, document, batch, place)
     if isinstance(made, str):
@@ -331,7 +331,7 @@ def _pages_words(differing: list[int], count: int) -> str:
 
 
 def _made_again(
-    opened: Opened, document: ArchivedDocument, batch: str, place: _Place
+    opened: PdfRead, document: ArchivedDocument, batch: str, place: _Place
 ) -> bytes | str:
     """Return the PDF made again, or why it cannot be."""
     if not opened.paper:

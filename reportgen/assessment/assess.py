@@ -39,7 +39,7 @@ from reportgen.assessment.readings import (
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
 from reportgen.forecast.arguments import why_stopped
 from reportgen.forecast.book import Expected, Forecast, NotForecast
-from reportgen.forecast.case import Brought, Case, Share
+from reportgen.forecast.case import Brought, Case, ContainerShare
 from reportgen.forecast.ferment import starting_gravity
 from reportgen.forecast.figures import DERIVED, FIGURES, READ, Figure, Stage, ToleranceSide
 from reportgen.forecast.pack import brings, gas_of_primed, gas_under
@@ -363,7 +363,7 @@ def _assess(
     return replace(made, departures=tuple(replace(d, filling=own.number) for d in off))
 
 
-def _parted(share: Share) -> DayFact:
+def _parted(share: ContainerShare) -> DayFact:
     """Return the fact that the beer was parted as it was, after all that was read of it."""
     return DayFact(
         "parted", Stage.PACK, "Beer parted into containers", None, None, False,

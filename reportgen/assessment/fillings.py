@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.corrections import Actual
 from reportgen.assessment.readings import actual_of_reading
-from reportgen.forecast.case import Brought, Share
+from reportgen.forecast.case import Brought, ContainerShare
 from reportgen.forecast.figures import FIGURES
 from reportgen.forecast.resolve import first_share
 from reportgen.forecast.vessels import container_of
@@ -196,17 +196,17 @@ def _counted(record: Record, brewery: Brewery) -> Number | None:
     return ufloat(litres, FULL_U * litres / 2, "fill of the containers")
 
 
-def share_planned(own: Filling, brought: Brought | None) -> Share:
+def share_planned(own: Filling, brought: Brought | None) -> ContainerShare:
     """Return the share of some containers as planned; of those beside the plan as written."""
     if own.number == 0:
-        return first_share(own.record.plan.packaging) or Share(0)
+        return first_share(own.record.plan.packaging) or ContainerShare(0)
     litres = own.planned if own.planned is not None else own.amount
-    return Share(own.number, litres, is_unknown=litres is None, brought=brought)
+    return ContainerShare(own.number, litres, is_unknown=litres is None, brought=brought)
 
 
 def share_filled(
     fillings: Sequence[Filling], own: Filling, total: Number | None, brought: Brought | None
-) -> Share:
+) -> ContainerShare:
     """Return the share of some containers as they were filled; ``total`` is what was packed, L.
 
     Bottles are filled full. A keg or a cask need not be: there what the containers hold is the most
@@ -223,7 +223,7 @@ def share_filled(
         is_full = all(f.is_full for f in (own, *bucket))
         holds = None if None in parts else sum(part for part in parts if part is not None)
     elif brought is not None or own.stated is not None:
-        return Share(number, holds, is_unknown=holds is None, brought=brought)
+        return ContainerShare(number, holds, is_unknown=holds is None, brought=brought)
     amounts = [_taken(f, holds is not None) for f in others]
     apart = sum(litres for litres in amounts if litres is not None)
     is_known = None not in amounts
@@ -236,10 +236,10 @@ def share_filled(
         holds = left if nominal(missing) > expanded_uncertainty(missing) else holds
     litres = left if holds is None else holds
     if litres is not None:
-        return Share(number, litres, brought=brought)
+        return ContainerShare(number, litres, brought=brought)
     if number == 0 and is_known:
-        return Share(0, apart=apart)
-    return Share(number, is_unknown=True, brought=brought)
+        return ContainerShare(0, apart=apart)
+    return ContainerShare(number, is_unknown=True, brought=brought)
 
 
 def _taken(other: Filling, is_held: bool) -> Number | None:

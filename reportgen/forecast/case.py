@@ -167,7 +167,7 @@ class Brought(Struct, frozen=True):
     beer: Number
 
 
-class Share(Struct, frozen=True):
+class ContainerShare(Struct, frozen=True):
     """The share of a batch that is in containers of one kind, where it went into several.
 
     ``number`` counts the kinds from 0, which is that under ``packaging`` itself. ``litres`` is the
@@ -262,7 +262,7 @@ class Case(Struct, frozen=True, dict=True):
     """Gravity of the last sample before that, where no final gravity was read; None for none."""
     sealed_early: bool = False
     """Whether the final gravity was read after these containers were sealed."""
-    share: Share | None = None
+    share: ContainerShare | None = None
     """The share of these containers, where the beer went into several kinds; None for all of it."""
 
     is_plain: bool = False

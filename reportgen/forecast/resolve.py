@@ -11,11 +11,11 @@ import datetime
 from reportgen.forecast.case import (
     AcidDose,
     Case,
+    ContainerShare,
     HopDose,
     MaltDose,
     RestStep,
     SaltDose,
-    Share,
     SugarDose,
 )
 from reportgen.forecast.materials import hop_of, malt_of, shared, sugar_of
@@ -208,7 +208,7 @@ def attenuation_of(yeast: Yeast, planned: Quantity | None = None) -> Number:
     return ufloat(stated.value, spread / 2, "attenuation")
 
 
-def first_share(packaging: PackagingPlan) -> Share | None:
+def first_share(packaging: PackagingPlan) -> ContainerShare | None:
     """Return the share of the first containers, as planned; None where they have all of the beer.
 
     What is filled out of them, or out of the bucket with their sugar, is of their share.
@@ -216,7 +216,7 @@ def first_share(packaging: PackagingPlan) -> Share | None:
     if not packaging.also:
         return None
     others = (other.volume.value for other in packaging.also if other.is_apart)
-    return Share(0, apart=sum(others))
+    return ContainerShare(0, apart=sum(others))
 
 
 def resolve(

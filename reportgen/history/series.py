@@ -91,7 +91,7 @@ class Series(Struct, frozen=True):
         return reach / math.sqrt(len(self.counted) + 1)
 
 
-class Proposal(Struct, frozen=True):
+class HouseProposal(Struct, frozen=True):
     """A value for one of the house's files, with what speaks for it; the brewer decides.
 
     ``value`` is the mean; ``spread`` half the interval of the next batch, where the file has a
@@ -214,7 +214,7 @@ def history_of(
     return tuple(found)
 
 
-def proposal_of(series: Series) -> Proposal | None:
+def proposal_of(series: Series) -> HouseProposal | None:
     """Return what a series proposes for the house's file; None when the stated value stands.
 
     A change is proposed when the stated value lies outside the 95 % interval of the mean, or none
@@ -231,7 +231,7 @@ def proposal_of(series: Series) -> Proposal | None:
     spread = (series.interval.high - series.interval.low) / 2 if series.measure.spread_path else (
         None
     )
-    return Proposal(series, mean, reach, spread)
+    return HouseProposal(series, mean, reach, spread)
 
 
 class Unusual(Struct, frozen=True):

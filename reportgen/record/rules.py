@@ -14,7 +14,7 @@ from typing import NamedTuple
 from reportgen.record.finding import Finding, Position, Severity, visible
 
 
-class About(enum.Enum):
+class RuleGroup(enum.Enum):
     """What a rule is about; the examples of each group are read in another way."""
 
     FILE = "The file as a whole"
@@ -32,7 +32,7 @@ class Rule(NamedTuple):
     """
 
     name: str
-    about: About
+    about: RuleGroup
     title: str
     text: str
     fix: str
@@ -48,46 +48,46 @@ _SAVE = "save the file as UTF-8: in the editor, Save with encoding (or Save as),
 _RULES = (
     # ---- the file
     Rule(
-        "missing-file", About.FILE, "There is no such file",
+        "missing-file", RuleGroup.FILE, "There is no such file",
         "A file that was named, or brewery.yaml or stock.yaml, is not there.",
         "bring it back, as with `git checkout -- FILE`; an archive begun with `reportgen start "
         "FOLDER` has one of each",
         "a link to a file that was moved", "a link to one that is there",
     ),
     Rule(
-        "unreadable", About.FILE, "The file may not be read",
+        "unreadable", RuleGroup.FILE, "The file may not be read",
         "The operating system refuses to read it, for its permissions or a faulty disk.",
         "allow reading it (its permissions)",
         "a file without permission to read it", "a file that you can open in an editor",
     ),
     Rule(
-        "not-a-file", About.FILE, "A folder, or a device, in the place of a file",
+        "not-a-file", RuleGroup.FILE, "A folder, or a device, in the place of a file",
         "Something that is not a file has the name of a record.",
         "give the folder a name without .yaml; records in it are read as before",
         "a folder 2026-01.yaml", "a folder 2026 with a file 2026-01.yaml in it",
     ),
     Rule(
-        "file-ending", About.FILE, "A record whose name does not end in .yaml",
+        "file-ending", RuleGroup.FILE, "A record whose name does not end in .yaml",
         "Editors and mail programs add an ending of their own, or write it in capitals; such a "
         "file would be skipped without a message.",
         "rename it to end in .yaml",
         "2026-01.yaml.txt", "2026-01.yaml",
     ),
     Rule(
-        "file-name", About.FILE, "A file that is not named for its batch",
+        "file-name", RuleGroup.FILE, "A file that is not named for its batch",
         "A record is found by its name: it is the batch id and .yaml.",
         "rename the file, or correct the id",
         "batch: 2026-01 in a file 2026-10.yaml", "batch: 2026-01 in 2026-01.yaml",
     ),
     Rule(
-        "house-file", About.FILE, "A brewery.yaml or stock.yaml under another name",
+        "house-file", RuleGroup.FILE, "A brewery.yaml or stock.yaml under another name",
         "Of each there is one, in the archive's own folder; every other YAML file is a record. "
         "Older states of it are in git, and figures that changed on a day go under `since`.",
         "give the copy an ending other than .yaml, such as .bak, or delete it",
         "a copy `stock old.yaml`, or stock.yaml in the folder 2026", "a copy `stock.bak`",
     ),
     Rule(
-        "same-batch", About.FILE, "A batch id given twice",
+        "same-batch", RuleGroup.FILE, "A batch id given twice",
         "Two files have one batch id, often a copy whose id was not changed; the one in the folder "
         "of its year counts, else the first by name. An id in capitals is the same id, since many "
         "systems cannot distinguish the files.",
@@ -95,300 +95,300 @@ _RULES = (
         "batch: 2026-01 in 2026-01.yaml and in a copy of it", "each id in one file",
     ),
     Rule(
-        "link-out", About.FILE, "A link to a file outside the archive",
+        "link-out", RuleGroup.FILE, "A link to a file outside the archive",
         "All that an archive uses must be in it. Otherwise a copy of it is incomplete.",
         "put the file itself here",
         "a link to ../elsewhere/2026-01.yaml", "the file, or a link to one in the archive",
     ),
     Rule(
-        "too-large", About.FILE, "A file of more than two megabytes",
+        "too-large", RuleGroup.FILE, "A file of more than two megabytes",
         "A record has some ten thousand bytes; this is another file, or a picture in it.",
         "check that it is the file you meant; keep photographs and long texts in files beside it",
         "a photograph named 2026-01.yaml", "a record, with the photograph beside it",
     ),
     Rule(
-        "encoding", About.FILE, "A file saved as UTF-16 or UTF-32",
+        "encoding", RuleGroup.FILE, "A file saved as UTF-16 or UTF-32",
         "Text is read as UTF-8 only.", _SAVE,
         "a file saved as Unicode by an editor", "the same saved as UTF-8",
     ),
     Rule(
-        "not-utf-8", About.FILE, "A byte that is not UTF-8",
+        "not-utf-8", RuleGroup.FILE, "A byte that is not UTF-8",
         "The file was saved in an older encoding, and letters with accents are not what they "
         "were.", _SAVE,
         "a file saved as Latin-1 or ANSI", "the same saved as UTF-8",
     ),
     Rule(
-        "binary", About.FILE, "A zero byte in the file",
+        "binary", RuleGroup.FILE, "A zero byte in the file",
         "It is not text, or it was damaged when it was copied or the disk was full.",
         "restore the last good copy",
         "a file with a zero byte in it", "plain text",
     ),
     Rule(
-        "merge-conflict", About.FILE, "A merge that was not settled",
+        "merge-conflict", RuleGroup.FILE, "A merge that was not settled",
         "git put two versions of some lines into the file, between marks. One of them is right.",
         "keep the version that is right and delete the lines of marks",
         "<<<<<<< ours\nname: Bitter\n=======\nname: Best Bitter\n>>>>>>> theirs",
         "name: Best Bitter",
     ),
     Rule(
-        "tab-indent", About.FILE, "A line indented with a tab",
+        "tab-indent", RuleGroup.FILE, "A line indented with a tab",
         "YAML allows spaces only, since a tab is of another width in each editor.",
         "replace the tab by spaces (set the editor to insert spaces)",
         "plan:\n\tname: Bitter", "plan:\n  name: Bitter",
     ),
     Rule(
-        "space-indent", About.FILE, "A line indented with a special space",
+        "space-indent", RuleGroup.FILE, "A line indented with a special space",
         "A no-break space looks like a space but is not one. It comes with text from a web page.",
         "delete the space before the text and type it again",
         "plan:\n\u00a0\u00a0name: Bitter", "plan:\n  name: Bitter",
     ),
     Rule(
-        "control-character", About.FILE, "A character that cannot be seen",
+        "control-character", RuleGroup.FILE, "A character that cannot be seen",
         "Control characters, and spaces of no width, come with text from elsewhere.",
         "delete it",
         "name: Bit\u200bter", "name: Bitter",
     ),
     Rule(
-        "bidi-control", About.FILE, "A character that turns the direction of the text",
+        "bidi-control", RuleGroup.FILE, "A character that turns the direction of the text",
         "The line looks different from what it contains.", "delete it",
         "name: \u202eBitter", "name: Bitter",
     ),
     # ---- YAML
     Rule(
-        "empty-file", About.YAML, "Nothing is written in the file",
+        "empty-file", RuleGroup.YAML, "Nothing is written in the file",
         "It is empty, or has comments only.",
         "begin a record with `reportgen new ID`, an archive with `reportgen start FOLDER`",
         "# nothing yet", "format: 1",
     ),
     Rule(
-        "yaml-syntax", About.YAML, "A line that is not YAML",
+        "yaml-syntax", RuleGroup.YAML, "A line that is not YAML",
         "The parser stops here, for a cause that no other rule explains.",
         "compare it with a line above",
         "a line that nothing here explains", "name: Bitter",
     ),
     Rule(
-        "colon-space", About.YAML, "No space after a colon",
+        "colon-space", RuleGroup.YAML, "No space after a colon",
         "Without it key and value are one word.", "put a space after the colon",
         "name:Bitter", "name: Bitter",
     ),
     Rule(
-        "colon-in-text", About.YAML, "A colon and a space in unquoted text",
+        "colon-in-text", RuleGroup.YAML, "A colon and a space in unquoted text",
         "In YAML they begin a value.",
         f"{_QUOTES}, or write | after the colon and the text on the lines below, indented",
         "remarks: Sparge: slow", 'remarks: "Sparge: slow"',
     ),
     Rule(
-        "no-colon", About.YAML, "A line without a colon",
+        "no-colon", RuleGroup.YAML, "A line without a colon",
         "A key, a colon and a value are expected there.",
         "put a colon after the key; a text of several lines is begun with |",
         "name: Bitter\nvolume\nformat: 1", "name: Bitter\nvolume: 40 L\nformat: 1",
     ),
     Rule(
-        "dash-space", About.YAML, "No space after a dash",
+        "dash-space", RuleGroup.YAML, "No space after a dash",
         "Without it the line is not an item of a list.", "put a space after the dash",
         "rests:\n  -mash\n  -boil", "rests:\n  - mash\n  - boil",
     ),
     Rule(
-        "list-place", About.YAML, "A list on the line of its key",
+        "list-place", RuleGroup.YAML, "A list on the line of its key",
         "Each item of a list has its own line.",
         "begin the list on the next line; text that begins with a dash is put in quotes",
         "rests: - mash", "rests:\n  - mash",
     ),
     Rule(
-        "indent", About.YAML, "A line that does not line up",
+        "indent", RuleGroup.YAML, "A line that does not line up",
         "The spaces before a line say what it belongs to.", _LINE_UP,
         "plan:\n    name: Bitter\n  volume: 40 L", "plan:\n  name: Bitter\n  volume: 40 L",
     ),
     Rule(
-        "tab", About.YAML, "A tab where a space is wanted",
+        "tab", RuleGroup.YAML, "A tab where a space is wanted",
         "After a dash or a colon only a space counts.", "replace it by spaces",
         "rests:\n  -\tmash", "rests:\n  - mash",
     ),
     Rule(
-        "block-text", About.YAML, "A text of several lines that is not indented",
+        "block-text", RuleGroup.YAML, "A text of several lines that is not indented",
         "The text under | or > begins on the next line, further in than its key.",
         "begin the text on the next line, and indent every line of it",
         "notes: |\nslow run-off", "notes: |\n  slow run-off",
     ),
     Rule(
-        "open-quote", About.YAML, "Quotes that are never closed",
+        "open-quote", RuleGroup.YAML, "Quotes that are never closed",
         "Everything below would belong to the text.", "close the quotes",
         'name: "Bitter\nformat: 1', 'name: "Bitter"\nformat: 1',
     ),
     Rule(
-        "after-quote", About.YAML, "Text after a closing quote",
+        "after-quote", RuleGroup.YAML, "Text after a closing quote",
         "The whole value is in quotes, or none of it.", "put the closing quote at the end",
         'name: "Best" Bitter', "name: '\"Best\" Bitter'",
     ),
     Rule(
-        "escape", About.YAML, "A backslash before a letter that has no meaning there",
+        "escape", RuleGroup.YAML, "A backslash before a letter that has no meaning there",
         "In double quotes a backslash begins a special character, such as \\n.",
         "use single quotes, or write the backslash twice",
         'notes: "C:\\labels"', "notes: 'C:\\labels'",
     ),
     Rule(
-        "bracket", About.YAML, "A bracket that is not closed, or closes nothing",
+        "bracket", RuleGroup.YAML, "A bracket that is not closed, or closes nothing",
         "A comma may be missing between the items.",
         "close it; text that begins with a bracket is put in quotes",
         "- {malt: pale, amount: 7 kg", "- {malt: pale, amount: 7 kg}",
     ),
     Rule(
-        "after-bracket", About.YAML, "Text after a closing bracket",
+        "after-bracket", RuleGroup.YAML, "Text after a closing bracket",
         "A value in brackets ends with them.", _QUOTES,
         "name: [Best] Bitter", 'name: "[Best] Bitter"',
     ),
     Rule(
-        "start-character", About.YAML, "Unquoted text that begins with a sign of YAML",
+        "start-character", RuleGroup.YAML, "Unquoted text that begins with a sign of YAML",
         "The signs % @ ` | > & * at the beginning mean something else.", _QUOTES,
         "remarks: *slow* run-off", 'remarks: "*slow* run-off"',
     ),
     Rule(
-        "alias", About.YAML, "Text that begins with a star",
+        "alias", RuleGroup.YAML, "Text that begins with a star",
         "In YAML it repeats a value named elsewhere; a file here means what it shows.", _QUOTES,
         "name: *bitter", "name: bitter",
     ),
     Rule(
-        "anchor", About.YAML, "A value that is given a name with &",
+        "anchor", RuleGroup.YAML, "A value that is given a name with &",
         "Names of values are not read here; a file means what it shows.",
         "delete it, and write the value out where it is repeated",
         "name: &beer Bitter", "name: Bitter",
     ),
     Rule(
-        "tag", About.YAML, "A tag of YAML",
+        "tag", RuleGroup.YAML, "A tag of YAML",
         "A word that begins with ! tells a program what to make of a value; here the field does.",
         "delete it; text that begins with ! is put in quotes",
         "name: !!str Bitter", "name: Bitter",
     ),
     Rule(
-        "directive", About.YAML, "A line that begins with %",
+        "directive", RuleGroup.YAML, "A line that begins with %",
         "It instructs the parser and is not read here.", "delete the line",
         "%YAML 1.2\n---\nname: Bitter", "name: Bitter",
     ),
     Rule(
-        "several-documents", About.YAML, "Two documents in one file",
+        "several-documents", RuleGroup.YAML, "Two documents in one file",
         "A line of --- or ... begins another; a file holds one.",
         "put the second part into a file of its own",
         "name: Bitter\n---\nname: Stout", "name: Bitter",
     ),
     Rule(
-        "merge-key", About.YAML, "A key <<",
+        "merge-key", RuleGroup.YAML, "A key <<",
         "In YAML it copies the keys of another mapping. It is not read here. A plan starts "
         "from another with `like`.", "write the keys out",
         "plan:\n  <<: {name: Bitter}", "plan:\n  name: Bitter",
     ),
     Rule(
-        "duplicate-key", About.YAML, "A key given twice",
+        "duplicate-key", RuleGroup.YAML, "A key given twice",
         "The first one counts. Only you know which was meant.", "delete one of the two",
         "name: Bitter\nname: Stout", "name: Bitter",
     ),
     Rule(
-        "key-shape", About.YAML, "A key that is not a word",
+        "key-shape", RuleGroup.YAML, "A key that is not a word",
         "A key is a word, followed by a colon.", "write the key, or put the text in quotes",
         "[a, b]: Bitter", "name: Bitter",
     ),
     Rule(
-        "long-text", About.YAML, "A text that is too long",
+        "long-text", RuleGroup.YAML, "A text that is too long",
         "No remark of a brew day is so long.", "keep long texts in a file beside it",
         "a text of more letters than a book", "a remark",
     ),
     Rule(
-        "too-deep", About.YAML, "Lists in lists in lists",
+        "too-deep", RuleGroup.YAML, "Lists in lists in lists",
         "No record has so many levels.", "delete the brackets or dashes that are too many",
         "a: " + "[" * 40 + "]" * 40, "a: [b]",
     ),
     Rule(
-        "too-many-values", About.YAML, "More values than any record has",
+        "too-many-values", RuleGroup.YAML, "More values than any record has",
         "It is another file, or one that was copied into itself.",
         "check that it is the file you meant",
         "a list of a hundred thousand lines", "a record",
     ),
     Rule(
-        "comment", About.YAML, "A text that is cut by a #",
+        "comment", RuleGroup.YAML, "A text that is cut by a #",
         "From a space and a # on a line is a comment and is not read.",
         "put the whole text in quotes; if it is a comment, put a space after the #",
         "remarks: keg #4 leaks", 'remarks: "keg #4 leaks"', Severity.MINOR,
     ),
     # ---- content
     Rule(
-        "format", About.CONTENT, "A format that this version does not read",
+        "format", RuleGroup.CONTENT, "A format that this version does not read",
         "The first line of each file names its format. The rest of this file is not checked.",
         "write format: 1",
         "format: 2", "format: 1",
     ),
     Rule(
-        "unknown-key", About.CONTENT, "A key that no field has",
+        "unknown-key", RuleGroup.CONTENT, "A key that no field has",
         "It is mistyped, or a level too high or too low. Its value is not used.",
         "correct it, delete it, or move the text to `notes` or `remarks`",
         "plan:\n  fermenter_volum: 40 L", "plan:\n  fermenter_volume: 40 L",
     ),
     Rule(
-        "missing-key", About.CONTENT, "A key that must be there",
+        "missing-key", RuleGroup.CONTENT, "A key that must be there",
         "Without it the rest cannot be computed.", "write the line",
         "brew_day:\n  mash: {started: 09:20}",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",
     ),
     Rule(
-        "empty", About.CONTENT, "Nothing after a key",
+        "empty", RuleGroup.CONTENT, "Nothing after a key",
         "A reading may be left blank until it is taken; other fields are filled in or left out.",
         "fill it in or delete the line",
         "name: '  '", "name: Bitter",
     ),
     Rule(
-        "shape", About.CONTENT, "A list for a value, or a value for a list",
+        "shape", RuleGroup.CONTENT, "A list for a value, or a value for a list",
         "Each field holds one value, a list, or a mapping of keys.",
         "write it as in the example of the field",
         "name: [Best, Bitter]", "name: Best Bitter",
     ),
     Rule(
-        "form", About.CONTENT, "A word of another form",
+        "form", RuleGroup.CONTENT, "A word of another form",
         "Ids and names are used for files and links, so few characters are allowed. A missing "
         "reading is written in one of two ways.", "write it in the form that is expected",
         "batch: a/b", "batch: 2026-01",
     ),
     Rule(
-        "word", About.CONTENT, "A word that is not among the choices",
+        "word", RuleGroup.CONTENT, "A word that is not among the choices",
         "The field takes one of a few words.", "choose one of the list",
         "brewery:\n  paper: A0", "brewery:\n  paper: A4",
     ),
     Rule(
-        "quantity", About.CONTENT, "A number that is not a quantity of the field",
+        "quantity", RuleGroup.CONTENT, "A number that is not a quantity of the field",
         "It has no unit, a unit of another kind or two meanings, or it is beyond what it "
         "can be. A tolerance, a limit and the figures of an instrument are of the kind of what "
         "they are for.", "write it with its unit, as in the example",
         "plan:\n  fermenter_volume: '40'", "plan:\n  fermenter_volume: 40 L",
     ),
     Rule(
-        "date", About.CONTENT, "A date that is not in the calendar",
+        "date", RuleGroup.CONTENT, "A date that is not in the calendar",
         "Days are written year, month, day, so that no day is mistaken for another.",
         "write it as 2026-03-14",
         "brew_day:\n  date: 14.3.2026", "brew_day:\n  date: 2026-03-14",
     ),
     Rule(
-        "time", About.CONTENT, "A time that is not a time of day",
+        "time", RuleGroup.CONTENT, "A time that is not a time of day",
         "Times are written from 00:00 to 23:59.", "write it as 09:20",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 25:10}",
         "brew_day:\n  date: 2026-03-14\n  mash: {started: 09:20}",
     ),
     Rule(
-        "unknown-name", About.CONTENT, "A name that nothing has",
+        "unknown-name", RuleGroup.CONTENT, "A name that nothing has",
         "Malts, instruments, batches and so on are written as they are named in their files.",
         "correct the name, or add it to that file",
         "plan:\n  kit: no_such_kit", "name: Bitter",
     ),
     Rule(
-        "plan-circle", About.CONTENT, "Plans that start from each other",
+        "plan-circle", RuleGroup.CONTENT, "Plans that start from each other",
         "Following `like` from plan to plan comes back to the first.",
         "write out the plan of one of them",
         "plan:\n  like: 2026-01", "name: Bitter",
     ),
     Rule(
-        "plan-not-read", About.CONTENT, "The plan that this one starts from cannot be read",
+        "plan-not-read", RuleGroup.CONTENT, "The plan that this one starts from cannot be read",
         "Its plan or wort comes from a record with errors, so nothing is computed.",
         "correct the other record",
         "plan:\n  like: 2026-02   # a record with an error", "plan:\n  like: 2026-03",
     ),
     Rule(
-        "since-days", About.CONTENT, "Changes that are not in the order of their days",
+        "since-days", RuleGroup.CONTENT, "Changes that are not in the order of their days",
         "Each entry of `since` is valid from its day on. The earliest comes first, one per day.",
         "put the entries in order",
         "brewery:\n  kits:\n    main:\n      since:\n"
@@ -399,7 +399,7 @@ _RULES = (
         "        - {from: 2026-05-01, conversion: 90 %}",
     ),
     Rule(
-        "since-never-held", About.CONTENT, "A value that was valid for no batch",
+        "since-never-held", RuleGroup.CONTENT, "A value that was valid for no batch",
         "Each batch uses what was valid when its sheet was issued, or else on its brew day. A "
         "value that was replaced before the first batch, or between two, is used by none.",
         "correct the day, or delete the value that is not used",
@@ -412,7 +412,7 @@ _RULES = (
         Severity.NOTE,
     ),
     Rule(
-        "since-far-ahead", About.CONTENT, "A day long after the last batch",
+        "since-far-ahead", RuleGroup.CONTENT, "A day long after the last batch",
         "The tool does not read the clock. A change or an instrument check more than five "
         "years after the last batch most likely has a mistyped year.",
         "correct the year",
@@ -424,14 +424,14 @@ _RULES = (
     ),
     # ---- the tool
     Rule(
-        "internal-failure", About.TOOL, "The tool itself failed",
+        "internal-failure", RuleGroup.TOOL, "The tool itself failed",
         "The record may be sound: the fault is in reportgen. The other records are still checked, "
         "and the exit code is 3.",
         "undo your last change of this file, and report this line: it holds nothing of your record",
         "", "",
     ),
     Rule(
-        "aim-out-of-reach", About.TOOL, "Amounts that cannot be proposed",
+        "aim-out-of-reach", RuleGroup.TOOL, "Amounts that cannot be proposed",
         "No amounts within their bounds meet all aims of the plan, or the plan stops the "
         "forecast; only `propose` asks.",
         "free another amount, or change the aim",

@@ -9,7 +9,7 @@ from reportgen.history.pairs import ComparisonLine, GroupComparison, Pair, Test
 from reportgen.history.series import (
     FEWEST,
     FEWEST_TO_PROPOSE,
-    Proposal,
+    HouseProposal,
     Series,
     Unusual,
     place,
@@ -117,7 +117,7 @@ def remarks(series: Series, units: Units) -> Iterator[str]:
         yield f"Set aside from the limits: {listed}."
 
 
-def proposal_text(proposal: Proposal, units: Units) -> str:
+def proposal_text(proposal: HouseProposal, units: Units) -> str:
     """Return the lines to paste into the house's file, the evidence as comments above them.
 
     Every value is written so that the file's own reader takes it back.

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 
-class Stock(Struct, frozen=True):
+class LabelStock(Struct, frozen=True):
     """One kind of sheet: its paper, columns and rows, size of a label, left and top edge, pitch."""
 
     name: str
@@ -39,13 +39,13 @@ class Stock(Struct, frozen=True):
 STOCKS = {
     stock.name: stock
     for stock in (
-        Stock("99x68", "A4", 2, 4, 99.1, 67.7, 4.65, 13.1, 101.7, 67.7),
-        Stock("99x38", "A4", 2, 7, 99.1, 38.1, 4.65, 15.15, 101.7, 38.1),
-        Stock("64x34", "A4", 3, 8, 64.0, 33.9, 6.45, 12.9, 66.5, 33.9),
-        Stock("105x148", "A4", 2, 2, 105.0, 148.5, 0.0, 0.0, 105.0, 148.5),
-        Stock("4x2in", "Letter", 2, 5, 101.6, 50.8, 4.0, 12.7, 106.4, 50.8),
-        Stock("4x3.3in", "Letter", 2, 3, 101.6, 84.7, 4.0, 12.7, 106.4, 84.7),
-        Stock("5.5x8.5in", "Letter", 1, 2, 215.9, 139.7, 0.0, 0.0, 215.9, 139.7),
+        LabelStock("99x68", "A4", 2, 4, 99.1, 67.7, 4.65, 13.1, 101.7, 67.7),
+        LabelStock("99x38", "A4", 2, 7, 99.1, 38.1, 4.65, 15.15, 101.7, 38.1),
+        LabelStock("64x34", "A4", 3, 8, 64.0, 33.9, 6.45, 12.9, 66.5, 33.9),
+        LabelStock("105x148", "A4", 2, 2, 105.0, 148.5, 0.0, 0.0, 105.0, 148.5),
+        LabelStock("4x2in", "Letter", 2, 5, 101.6, 50.8, 4.0, 12.7, 106.4, 50.8),
+        LabelStock("4x3.3in", "Letter", 2, 3, 101.6, 84.7, 4.0, 12.7, 106.4, 84.7),
+        LabelStock("5.5x8.5in", "Letter", 1, 2, 215.9, 139.7, 0.0, 0.0, 215.9, 139.7),
     )
 }
 """By name: width by height. The largest of each paper is for the collar of a keg."""

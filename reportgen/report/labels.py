@@ -10,7 +10,7 @@ from msgspec import Struct
 from reportgen.assessment.assess import Assessment
 from reportgen.report.card import strength_of
 from reportgen.report.fit import MM, lines_of
-from reportgen.report.label_stock import Stock
+from reportgen.report.label_stock import LabelStock
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of, units_of
 from reportgen.report.weigh_out import allergens_of
@@ -42,7 +42,7 @@ class LabelsView(Struct, frozen=True):
     amount: str
 
 
-def labels(assessment: Assessment, stock: Stock) -> LabelsView:
+def labels(assessment: Assessment, stock: LabelStock) -> LabelsView:
     """Return a sheet full of labels: name, batch, strength, allergens, best before, amount."""
     record = assessment.record
     packed = record.packaging
@@ -98,7 +98,7 @@ LARGEST, LEAST_NAME, LEAST_TEXT = 32.0, 10.0, 6.5
 1169/2011, article 13."""
 
 
-def _sizes(stock: Stock, name: str, contains: str) -> tuple[float, float, int]:
+def _sizes(stock: LabelStock, name: str, contains: str) -> tuple[float, float, int]:
     """Return the type of name and text, points, and the lines of the name.
 
     The largest in which all has room. Allergens are never cut: for them the type gets smaller.

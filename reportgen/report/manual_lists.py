@@ -9,7 +9,7 @@ from reportgen.checks.base import CheckPage, Group, all_checks
 from reportgen.forecast.figures import DERIVED, FIGURES, Figure, Stage, ToleranceSide
 from reportgen.record.kinds import is_share
 from reportgen.record.printed import MINUS, width_kind
-from reportgen.record.rules import RULES, About, shown
+from reportgen.record.rules import RULES, RuleGroup, shown
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES, UNITS, Unit
 from reportgen.report.manual_text import ManualLink, number, paragraphs, prose, sentence, signs
 
@@ -80,15 +80,15 @@ def check_groups() -> tuple[CheckGroup, ...]:
         )
     return (
         *(CheckGroup(_key(group), group.value, tuple(found[group])) for group in found),
-        *(CheckGroup(_key(about), about.value, _rules_about(about)) for about in About),
+        *(CheckGroup(_key(about), about.value, _rules_about(about)) for about in RuleGroup),
     )
 
 
-def _key(group: Group | About) -> str:
+def _key(group: Group | RuleGroup) -> str:
     return group.name.lower().replace("_", "-")
 
 
-def _rules_about(about: About) -> tuple[CheckEntry, ...]:
+def _rules_about(about: RuleGroup) -> tuple[CheckEntry, ...]:
     return tuple(
         CheckEntry(
             rule.name, rule.title, rule.severity.value, paragraphs(rule.text),

@@ -47,7 +47,7 @@ _TABLES = {
 """Names that do not stand in one table of one file."""
 
 
-class Field(Struct, frozen=True):
+class ManualField(Struct, frozen=True):
     """One key of a mapping: what it is for, what may stand there, how it is typed."""
 
     key: str
@@ -67,7 +67,7 @@ class Section(Struct, frozen=True):
     title: str
     paths: tuple[str, ...]
     note: str
-    fields: tuple[Field, ...]
+    fields: tuple[ManualField, ...]
 
 
 class RecordFile(Struct, frozen=True):
@@ -188,7 +188,7 @@ class _Walk:
             return f"names of your own, under each {words}", links
         return _plain(shape, self.schemas), []
 
-    def fields(self, name: str) -> tuple[Field, ...]:
+    def fields(self, name: str) -> tuple[ManualField, ...]:
         """Return the fields of a mapping."""
         shape = self.definition(name)
         required = set(shape.get("required", ())) | set(shape.get("then", {}).get("required", ()))
@@ -197,7 +197,7 @@ class _Walk:
             kind, links = self.kind(field)
             kind += _usual_words(field)
             made.append(
-                Field(
+                ManualField(
                     key,
                     f"{self.anchor(name)}.{key}",
                     field.get("title", ""),

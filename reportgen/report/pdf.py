@@ -60,18 +60,21 @@ _EXTENSION = """<rdf:Description rdf:about=""
 """PDF/A asks that a schema it does not know be described (ISO 19005-3, 6.6.2.3)."""
 
 
-class Refused(ValueError):
+class AddressRefused(ValueError):
     """An address that a document may not load."""
 
 
 def resolve_inside(root: Path, relative: str) -> Path:
-    """Return a file inside a folder. :class:`Refused` when it lies outside, by any path or link."""
+    """Return a file inside a folder.
+
+    :class:`AddressRefused` when it lies outside, by any path or link.
+    """
     inside = root.resolve()
     path = (inside / relative).resolve()
     if not path.is_relative_to(inside) or not path.is_file():
-        raise Refused(f"not a file of the archive: {relative}")
+        raise AddressRefused(f"not a file of the archive: {relative}")
     if path.suffix.lower() not in IMAGES:
-        raise Refused(f"not an image: {relative}")
+        raise AddressRefused(f"not an image: {relative}")
     return path
 
 
@@ -94,7 +97,7 @@ def _fetcher(root: Path | None) -> Any:
                 return URLFetcherResponse(
                     url, resolve_inside(root, unquote(rest).lstrip("/")).read_bytes()
                 )
-            raise Refused(f"a document may not load {url}")
+            raise AddressRefused(f"a document may not load {url}")
 
     return Fetcher()
 
@@ -364,8 +367,8 @@ def pdf(
     making, since the clock would make every run differ. ``attachment`` is the name and the bytes
     of the source, attached with the relationship Source. ``archival`` asks for PDF/A-3a; both
     kinds are tagged and say that they keep to PDF/UA-1. ``archive`` is the folder that images may
-    come from. Raises :class:`Refused` inside the library's log only: what may not be loaded is
-    left out.
+    come from. :class:`AddressRefused` is raised inside the library's log only: what may not be
+    loaded is left out.
     """
     # Before the library is imported, which looks for the machine's fonts.
     prepare()

@@ -29,7 +29,7 @@ class StorePage(Struct, frozen=True):
     tables: tuple[Table, ...]
 
 
-class Words(Struct, frozen=True):
+class StoreWords(Struct, frozen=True):
     """How a house says amounts and prices, and the day it is told for."""
 
     system: str
@@ -51,14 +51,14 @@ class Words(Struct, frozen=True):
         return amount_in(value, kind, self.system)
 
 
-def words_of(brewery: Brewery, store: Store, day: datetime.date | None = None) -> Words:
+def words_of(brewery: Brewery, store: Store, day: datetime.date | None = None) -> StoreWords:
     """Return how a house says things, on a day: the last that the records know of, unless told."""
-    return Words(
+    return StoreWords(
         brewery.system, str(brewery.currency or ""), day or store.last_day
     )
 
 
-def tables(store: Store, words: Words, href: str = "") -> tuple[Table, ...]:
+def tables(store: Store, words: StoreWords, href: str = "") -> tuple[Table, ...]:
     """Return the tables of a store. ``href`` leads to the folder of the batches' pages, if any."""
     return (
         _left(store, words),
@@ -70,7 +70,7 @@ def tables(store: Store, words: Words, href: str = "") -> tuple[Table, ...]:
     )
 
 
-def lead_of(store: Store, words: Words) -> str:
+def lead_of(store: Store, words: StoreWords) -> str:
     """Return the store in one sentence."""
     if not store.items:
         return NOTHING
@@ -92,7 +92,7 @@ def store_page(data: LedgerData) -> StorePage:
     )  # fmt: skip
 
 
-def _left(store: Store, words: Words) -> Table:
+def _left(store: Store, words: StoreWords) -> Table:
     rows = []
     for item in store.items:
         first = item.first(words.day)
@@ -114,7 +114,7 @@ def _left(store: Store, words: Words) -> Table:
     )  # fmt: skip
 
 
-def _lot_row(item: Item, lot: LotBalance, words: Words, is_first: bool) -> tuple[Cell, ...]:
+def _lot_row(item: Item, lot: LotBalance, words: StoreWords, is_first: bool) -> tuple[Cell, ...]:
     notes = []
     if is_first:
         notes.append("use first")
@@ -137,7 +137,7 @@ def _lot_row(item: Item, lot: LotBalance, words: Words, is_first: bool) -> tuple
     )
 
 
-def _planned(store: Store, words: Words, href: str) -> Table:
+def _planned(store: Store, words: StoreWords, href: str) -> Table:
     short = {(n.use.batch.batch, n.item.table, n.item.name): n for n in store.needs}
     items = {(i.table, i.name): i for i in store.items}
     rows = []
@@ -166,14 +166,14 @@ def _planned(store: Store, words: Words, href: str) -> Table:
     )  # fmt: skip
 
 
-def packs_words(missing: float, item: Item, words: Words) -> str:
+def packs_words(missing: float, item: Item, words: StoreWords) -> str:
     """Return how many packs to buy; empty where the size of a pack is not known."""
     if not item.pack:
         return ""
     return f"{math.ceil(missing / item.pack - 1e-9)} of {words.amount(item.pack, item.kind)}"
 
 
-def _to_buy(store: Store, words: Words) -> Table:
+def _to_buy(store: Store, words: StoreWords) -> Table:
     items = {(i.table, i.name): i for i in store.items}
     rows = []
     for key, missing in store.to_buy.items():
@@ -195,7 +195,7 @@ def _to_buy(store: Store, words: Words) -> Table:
     )  # fmt: skip
 
 
-def _out_of_date(store: Store, words: Words) -> Table:
+def _out_of_date(store: Store, words: StoreWords) -> Table:
     """Return the lots with something left that are out of date now or on the day of a plan."""
     last = max((b.due for b in store.planned if b.due), default=None)
     until = max((d for d in (last, words.day) if d is not None), default=None)
@@ -218,7 +218,7 @@ def _out_of_date(store: Store, words: Words) -> Table:
     )  # fmt: skip
 
 
-def _costs(store: Store, words: Words, href: str) -> Table:
+def _costs(store: Store, words: StoreWords, href: str) -> Table:
     rows = []
     for batch in reversed(store.batches):
         cost = cost_of(store, batch)
@@ -243,7 +243,7 @@ def _costs(store: Store, words: Words, href: str) -> Table:
     )  # fmt: skip
 
 
-def _entries(store: Store, words: Words) -> Table:
+def _entries(store: Store, words: StoreWords) -> Table:
     """What became of lots beside what went into beer, in the order of the days."""
     rows = []
     for item in store.items:

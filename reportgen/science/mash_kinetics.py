@@ -153,7 +153,7 @@ def _gelatinisation(celsius: float) -> float:
     return low * math.pow(high / low, part)
 
 
-class _Mash:
+class _MashState:
     """The state that the integration carries: shares of starch, and enzymes."""
 
     def __init__(self, activity: float, heat_shift: float, starch_shift: float) -> None:
@@ -234,7 +234,7 @@ def _points(profile: Profile) -> list[tuple[float, float]]:
 @functools.lru_cache(maxsize=2048)
 def _run(points: Points, causes: Sequence[float], boiled: Points) -> tuple[list[MashState], float]:
     """Return the state at each point, and the mean temperature at which sugars were formed."""
-    mash = _Mash(*causes)
+    mash = _MashState(*causes)
     longest = max(_STEP, (points[-1][0] - points[0][0]) / _STEPS)
     waiting = sorted(boiled)
     states = [mash.state(*points[0])]

@@ -107,7 +107,7 @@ def acidulated_malt_acid(mass: Number, acid_fraction: Number | None = None) -> N
     return 1e6 * acid_fraction * mass / ACIDS["lactic"].molar_mass
 
 
-class _Mash(Struct, frozen=True):
+class _ChargeSums(Struct, frozen=True):
     """The sums of the charge balance: everything that does not depend on the pH."""
 
     volume: Number
@@ -147,7 +147,7 @@ def _gather(
     bicarbonate_mmol: Number,
     lime_mmol: Number,
     acidulated_mmol: Number,
-) -> _Mash:
+) -> _ChargeSums:
     """Sum up the grist, the liquor and what is dosed."""
     buffering = sum((m.mass * m.buffering for m in malts), 0.0)
     if nominal(buffering) <= 0.0:
@@ -167,7 +167,7 @@ def _gather(
         strong = mash_liquor * alkalinity
     acids = [(acid, amount) for acid, amount in acid_equivalents.items()]
     acids.append(("lactic", acidulated_mmol))
-    return _Mash(
+    return _ChargeSums(
         mash_liquor,
         buffering,
         sum((m.mass * m.buffering * m.distilled_water_mash_ph for m in malts), 0.0) / buffering,
@@ -184,7 +184,7 @@ def _gather(
     )
 
 
-def _surplus(mash: _Mash, ph: Number) -> Number:
+def _surplus(mash: _ChargeSums, ph: Number) -> Number:
     """Return the base left over at a pH, mEq: positive below the pH the mash settles at."""
     z = _room_charge(ph)
     surplus = (
@@ -200,9 +200,9 @@ def _surplus(mash: _Mash, ph: Number) -> Number:
     return surplus
 
 
-def _plain(mash: _Mash) -> _Mash:
+def _plain(mash: _ChargeSums) -> _ChargeSums:
     """Return the mash in plain floats."""
-    return _Mash(
+    return _ChargeSums(
         nominal(mash.volume),
         nominal(mash.buffering),
         nominal(mash.balance_ph),
@@ -218,7 +218,7 @@ def _plain(mash: _Mash) -> _Mash:
 _LOWEST, _HIGHEST = 0.0, 14.0
 
 
-def _root(mash: _Mash) -> float:
+def _root(mash: _ChargeSums) -> float:
     """Solve for the pH by bisection with a secant step: the surplus falls steadily with pH."""
     low, high = _LOWEST, _HIGHEST
     at_low, at_high = _surplus(mash, low), _surplus(mash, high)

@@ -119,7 +119,7 @@ class Item(Struct, frozen=True):
         return min(good or able, key=lambda lot: lot.order, default=None)
 
 
-class Need(Struct, frozen=True):
+class Shortage(Struct, frozen=True):
     """A planned batch that wants more of an item than is there when its turn comes.
 
     ``wanted`` and ``there`` in kg or L; ``before`` are the planned batches that come first and take
@@ -161,7 +161,7 @@ class Store(Struct, frozen=True, dict=True):
         }
 
     @cached_property
-    def needs(self) -> tuple[Need, ...]:
+    def needs(self) -> tuple[Shortage, ...]:
         """What the planned batches lack, in the order in which they are brewed."""
         return tuple(_needs(self))
 
@@ -279,7 +279,7 @@ def store_of(
     return Store(tuple(items), ordered)
 
 
-def _needs(store: Store) -> Iterable[Need]:
+def _needs(store: Store) -> Iterable[Shortage]:
     """Let the planned batches take in their order; yield each that finds too little.
 
     A batch takes the lot it names, and no other; without one the lots that are in date on its day,
@@ -325,7 +325,7 @@ def _needs(store: Store) -> Iterable[Need]:
             if amount > SLACK * received or (not keys and amount > 0):
                 enough = sum(at_first[k] for k in keys) >= there + amount - 1e-9
                 earlier = [b for k in keys for b in took.get(k, ()) if b != batch.batch]
-                yield Need(
+                yield Shortage(
                     item, Use(batch, takings[0]), there + amount, there,
                     tuple(dict.fromkeys(earlier)) if enough else (),
                 )  # fmt: skip

@@ -36,7 +36,7 @@ RENEWED = 8
 good, which in an archive of years would come to gigabytes."""
 
 
-class Opened(Struct, frozen=True):
+class RecordsRead(Struct, frozen=True):
     """Records that were read: what is known of those that can be printed, by file.
 
     ``lost`` has the others with the files in their way, ``failures`` the faults of the tool.
@@ -143,7 +143,7 @@ def done(jobs: Sequence[Job], listing: Listing) -> Iterator[Done]:
     return in_order(partial(_do, listing, opened), jobs, RENEWED)
 
 
-def _opened(root: Path, files: Sequence[str], listing: Listing) -> Opened:
+def _opened(root: Path, files: Sequence[str], listing: Listing) -> RecordsRead:
     """Read some records and what they hang on, and assess them."""
     archive = load_archive(root, only=files, listing=listing)
     by_file = {batch.file: batch for batch in archive.batches.values()}
@@ -159,10 +159,10 @@ def _opened(root: Path, files: Sequence[str], listing: Listing) -> Opened:
                 lost[file] = tuple(faulty)
             else:
                 found[file] = assessment
-    return Opened(archive, found, lost, tuple(failures))
+    return RecordsRead(archive, found, lost, tuple(failures))
 
 
-def _do(listing: Listing, opened: Opened | None, job: Job) -> Done:
+def _do(listing: Listing, opened: RecordsRead | None, job: Job) -> Done:
     opened = opened or _opened(job.root, job.files, listing)
     paper = paper_of(opened.archive, job.paper)
     outputs: dict[str, Built] = {}

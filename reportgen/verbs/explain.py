@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from reportgen.checks.base import CheckPage, Group, all_checks
-from reportgen.record.rules import RULES, About, Rule, shown
+from reportgen.record.rules import RULES, Rule, RuleGroup, shown
 from reportgen.record.suggest import did_you_mean
 from reportgen.verbs.where import Misuse
 
@@ -51,7 +51,7 @@ def _listed() -> Iterator[str]:
     for group in Group:
         own = [f"  {p.name:30} {p.severities:14} {p.title}" for p in checks if p.group is group]
         yield "\n".join([group.value, *own])
-    for about in About:
+    for about in RuleGroup:
         rules = [
             f"  {name:30} {rule.severity.value:14} {rule.title}"
             for name, rule in sorted(RULES.items()) if rule.about is about

@@ -29,7 +29,7 @@ from reportgen.report.text_table import text_table
 from reportgen.science.number import expanded_uncertainty, nominal
 from reportgen.verbs.proposing import (
     Outcome,
-    Plan,
+    PlanInWork,
     Unreadable,
     most_of,
     outcome,
@@ -54,8 +54,8 @@ class _Request(Struct, frozen=True):
     ``plan`` has the values of ``--set`` and a swap in it, ``before`` is as it was written.
     """
 
-    before: Plan
-    plan: Plan
+    before: PlanInWork
+    plan: PlanInWork
     aims: Mapping[str, Aimed]
     asked: frozenset[str]
     choice: Choice
@@ -88,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 1 if missed else 0
 
 
-def _requested(plan: Plan, batch: Batch, arguments: argparse.Namespace) -> _Request:
+def _requested(plan: PlanInWork, batch: Batch, arguments: argparse.Namespace) -> _Request:
     """Return what the plan and the command line ask for. Misuse for what cannot be asked."""
     before, remarks, choice = plan, [], Choice()
     in_plan, asked_for = parted(arguments.aim)
@@ -203,7 +203,7 @@ def laid_over(
     return found, given_way
 
 
-def with_set(plan: Plan, texts: list[str]) -> Plan:
+def with_set(plan: PlanInWork, texts: list[str]) -> PlanInWork:
     """Return a plan with the values of ``--set``. Misuse when one cannot be."""
     try:
         return plan.changed(with_values(plan.tree, assignments(texts)))
@@ -217,7 +217,7 @@ def with_set(plan: Plan, texts: list[str]) -> Plan:
         raise Misuse("--set: " + "; ".join(said)) from error
 
 
-def chosen(plan: Plan, arguments: argparse.Namespace, choice: Choice) -> Choice:
+def chosen(plan: PlanInWork, arguments: argparse.Namespace, choice: Choice) -> Choice:
     """Return what may move, with what is named on the command line. Misuse for no such name."""
     known = all_names(plan.case)
     for name in (*arguments.change, *arguments.hold):
@@ -239,7 +239,7 @@ def _finding(
                  archive.line(where) if position is not None else "")
 
 
-def _stopped(plan: Plan, batch: Batch, archive: Archive) -> Finding | None:
+def _stopped(plan: PlanInWork, batch: Batch, archive: Archive) -> Finding | None:
     """Return why a plan has no forecast to go by."""
     for stage, error in plan.stopped:
         why = why_stopped(error, plan.system)
@@ -249,7 +249,7 @@ def _stopped(plan: Plan, batch: Batch, archive: Archive) -> Finding | None:
 
 
 def _contradicted(
-    plan: Plan, batch: Batch, aims: Mapping[str, Aimed], archive: Archive
+    plan: PlanInWork, batch: Batch, aims: Mapping[str, Aimed], archive: Archive
 ) -> Finding | None:
     found = contradiction(aims, plan.case)
     if found is None:
@@ -338,7 +338,7 @@ def as_text(proposed: Outcome, remarks: Sequence[str]) -> list[str]:
     return lines
 
 
-def aside(plan: Plan) -> Iterator[str]:
+def aside(plan: PlanInWork) -> Iterator[str]:
     """Yield the amounts that no line of a plan holds: yeast, gas, priming sugar."""
     units = Units(plan.system)
     for key in ("sparge_liquor", "yeast_amount", "pressure", "priming_sugar"):

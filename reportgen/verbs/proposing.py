@@ -46,7 +46,7 @@ class Unreadable(ValueError):
         super().__init__("; ".join(f.message for f in findings) or "the plan cannot be read")
 
 
-class Plan(Struct, frozen=True):
+class PlanInWork(Struct, frozen=True):
     """A plan as plain data and as read, with its case and the forecast from it."""
 
     root: Path
@@ -64,7 +64,7 @@ class Plan(Struct, frozen=True):
     archive: Archive
     batch: Batch
 
-    def changed(self, tree: Mapping[str, Any]) -> Plan:
+    def changed(self, tree: Mapping[str, Any]) -> PlanInWork:
         """Return the same batch with another plan. :class:`Unreadable` when it cannot be."""
         return read_plan(self.root, self.file, self.id, self.name, tree, self.more)
 
@@ -77,7 +77,7 @@ class Plan(Struct, frozen=True):
 def read_plan(
     root: Path, file: str, batch: str, name: str, tree: Mapping[str, Any],
     more: Mapping[str, Any],
-) -> Plan:
+) -> PlanInWork:
     """Read a plan as if it stood in a file. :class:`Unreadable` when it cannot be."""
     archive, found, wrong = replanned(root, file, batch, name, tree, **more)
     brewery, stock = archive.brewery, archive.stock
@@ -89,19 +89,19 @@ def read_plan(
     except (KeyError, ZeroDivisionError) as error:
         raise Unreadable(()) from error
     book, stopped = walk(case)
-    return Plan(
+    return PlanInWork(
         root, file, batch, name, dict(tree), dict(more), found.record, brewery, stock, case, book,
         tuple(stopped), archive, found,
     )  # fmt: skip
 
 
-def plan_of(archive: Archive, batch: Batch) -> Plan:
+def plan_of(archive: Archive, batch: Batch) -> PlanInWork:
     """Return the plan of a batch, whatever has been done of it already."""
     name = str(batch.record.name) if batch.record is not None else batch.id
     return read_plan(archive.root, batch.file, batch.id, name, batch.plan, more_of(batch))
 
 
-def most_of(plan: Plan) -> dict[Slot, Bound]:
+def most_of(plan: PlanInWork) -> dict[Slot, Bound]:
     """Return the most of each slot that the store has for a plan; none for what is not counted."""
     if not counts_anything(plan.stock):
         return {}
@@ -133,8 +133,8 @@ def most_of(plan: Plan) -> dict[Slot, Bound]:
 class Outcome(Struct, frozen=True):
     """A proposal as a plan: before, after (as it is printed), each aim, what binds."""
 
-    before: Plan
-    after: Plan
+    before: PlanInWork
+    after: PlanInWork
     settled: tuple[tuple[Aimed, Settled], ...]
     binding: tuple[str, ...]
     moved: tuple[tuple[str, str, str], ...]
@@ -152,11 +152,11 @@ class Outcome(Struct, frozen=True):
 
 
 def outcome(
-    plan: Plan,
+    plan: PlanInWork,
     aims: Mapping[str, Aimed],
     choice: Choice,
     to_both: bool = False,
-    compared: Plan | None = None,
+    compared: PlanInWork | None = None,
 ) -> Outcome:
     """Propose amounts for a plan. ``compared`` is what the result is shown against, if another.
 
@@ -237,7 +237,7 @@ def _quantity_at(record: Record, slot: Slot) -> Quantity | None:
             "top_up": plan.liquor.top_up_liquor}[table]  # fmt: skip
 
 
-def text_of_slot(plan: Plan, slot: Slot, amount: float, step: float) -> str:
+def text_of_slot(plan: PlanInWork, slot: Slot, amount: float, step: float) -> str:
     """Return an amount of a slot as it is written in the file."""
     table = slot[0]
     kind, base = KIND_OF.get(table, "volume"), BASE_OF.get(table, 1.0)
@@ -249,7 +249,7 @@ def text_of_slot(plan: Plan, slot: Slot, amount: float, step: float) -> str:
     return amount_text(amount * base, step * base, like, unit, kind)
 
 
-def tree_with(plan: Plan, found: Proposal, step: Any) -> dict[str, Any]:
+def tree_with(plan: PlanInWork, found: Proposal, step: Any) -> dict[str, Any]:
     """Return the plan's data with what was proposed; entries of nought are left out."""
     values: dict[Path_, Any] = {}
     gone: list[Path_] = []
@@ -281,7 +281,7 @@ def tree_with(plan: Plan, found: Proposal, step: Any) -> dict[str, Any]:
     return tree
 
 
-def with_yeast(plan: Plan, tree: dict[str, Any]) -> dict[str, Any]:
+def with_yeast(plan: PlanInWork, tree: dict[str, Any]) -> dict[str, Any]:
     """Return a plan with the yeast that its wort needs, where the plan states an amount.
 
     Dry yeast that is bought in packs is pitched in whole packs.
@@ -308,7 +308,7 @@ def with_yeast(plan: Plan, tree: dict[str, Any]) -> dict[str, Any]:
 
 
 def moved_in(
-    plan: Plan, found: Proposal, tree: Mapping[str, Any]
+    plan: PlanInWork, found: Proposal, tree: Mapping[str, Any]
 ) -> tuple[tuple[str, str, str], ...]:
     """Return what moved, in words and as written."""
     moved = []
@@ -325,4 +325,6 @@ def moved_in(
     return tuple(moved)
 
 
-__all__ = ["Aim", "Bound", "Choice", "Outcome", "Plan", "Unreadable", "nominal", "outcome", "plain"]
+__all__ = [
+    "Aim", "Bound", "Choice", "Outcome", "PlanInWork", "Unreadable", "nominal", "outcome", "plain",
+]

@@ -24,7 +24,7 @@ from reportgen.record.units import UnitError, parse_quantity
 from reportgen.record.written import amount_text, block, flow
 from reportgen.science.number import nominal
 from reportgen.verbs.propose import aside, table
-from reportgen.verbs.proposing import Outcome, Plan, most_of, outcome
+from reportgen.verbs.proposing import Outcome, PlanInWork, most_of, outcome
 
 KEPT = ("original_gravity", "bitterness", "colour", "mash_ph")
 IONS = ("calcium", "chloride", "sulfate")
@@ -43,7 +43,7 @@ _VOLUMES: tuple[tuple[Path_, str], ...] = (
 )  # fmt: skip
 
 
-def resized(base: Plan, kit: str | None, volume: str | None) -> Outcome:
+def resized(base: PlanInWork, kit: str | None, volume: str | None) -> Outcome:
     """Return the plan of a batch for another kit or volume, compared with the plan it is like.
 
     Unreadable for a kit or a volume that cannot be; NothingToChange when nothing may move.
@@ -63,7 +63,7 @@ def resized(base: Plan, kit: str | None, volume: str | None) -> Outcome:
     return outcome(start, aims_for(base), choice, compared=base)
 
 
-def aims_for(base: Plan) -> dict[str, Aimed]:
+def aims_for(base: PlanInWork) -> dict[str, Aimed]:
     """Return what the new plan is to give: what the other aims at, else what it leads to."""
     found = aims_of(base.record.plan)
     # What the yeast and the mash make of it does not hang on the size.
@@ -84,7 +84,7 @@ def aims_for(base: Plan) -> dict[str, Aimed]:
     return {name: Aimed(one.aim) for name, one in aims.items()}
 
 
-def scaled(plan: Plan, ratio: float) -> dict[Path_, Any]:
+def scaled(plan: PlanInWork, ratio: float) -> dict[Path_, Any]:
     """Return every amount of a plan by its place, scaled and in whole steps."""
     step = steps_of(plan.record, plan.brewery)
     gallon = plan.brewery.bare_gallon
@@ -133,7 +133,7 @@ def as_lines(found: Outcome, like: str, ratio: float) -> Iterator[str]:
     yield from (f"  # {line}" for line in aside(new))
 
 
-def _whys(base: Plan, new: Plan, like: str) -> dict[str, str]:
+def _whys(base: PlanInWork, new: PlanInWork, like: str) -> dict[str, str]:
     """Return what each line was in the other plan, by the text of the new line."""
     found: dict[str, str] = {}
     for place, _ in _LISTS:

@@ -15,7 +15,7 @@ from reportgen.record.finding import visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
-from reportgen.report.store_list import Words, as_text, lead_of, tables, words_of
+from reportgen.report.store_list import StoreWords, as_text, lead_of, tables, words_of
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.progress import progress
@@ -57,7 +57,7 @@ def _day(text: str | None) -> datetime.date | None:
 
 
 def _printed(
-    root: Path, register: Register, store: Store, words: Words, paper: str | None
+    root: Path, register: Register, store: Store, words: StoreWords, paper: str | None
 ) -> Path:
     brewery = register.brewery
     assert brewery is not None
@@ -72,7 +72,7 @@ def _printed(
     return path
 
 
-def _noted(register: Register, words: Words) -> str:
+def _noted(register: Register, words: StoreWords) -> str:
     """Return the small print of the list: its day, and that something of the files is not in it."""
     wrong = in_error(register.findings)
     parts = [f"As of {words.day}."] if words.day else []
@@ -80,7 +80,7 @@ def _noted(register: Register, words: Words) -> str:
     return " ".join(parts)
 
 
-def as_data(store: Store, words: Words) -> dict[str, Any]:
+def as_data(store: Store, words: StoreWords) -> dict[str, Any]:
     """Return the store as plain data for JSON: amounts in kg or L."""
     return {
         "day": str(words.day) if words.day else None,

@@ -23,7 +23,7 @@ from reportgen.record.suggest import did_you_mean
 from reportgen.record.written import amount_text
 from reportgen.science.number import nominal
 from reportgen.science.salts import ion_increase
-from reportgen.verbs.proposing import Plan
+from reportgen.verbs.proposing import PlanInWork
 from reportgen.verbs.where import Misuse
 
 TABLES = ("malts", "sugars", "hops", "salts")
@@ -32,13 +32,13 @@ TABLES = ("malts", "sugars", "hops", "salts")
 class Swap(Struct, frozen=True):
     """A plan with one thing for another, what it is to keep, and what may move for that."""
 
-    plan: Plan
+    plan: PlanInWork
     aims: Mapping[str, Aimed]
     choice: Choice
     remark: str = ""
 
 
-def swapped(plan: Plan, text: str) -> Swap:
+def swapped(plan: PlanInWork, text: str) -> Swap:
     """Read ``OLD=NEW`` and put it into a plan. Misuse when either is not there."""
     old, sign, new = (part.strip() for part in text.partition("="))
     if not sign or not old or not new:
@@ -72,7 +72,7 @@ def swapped(plan: Plan, text: str) -> Swap:
 KEY = {"malts": "malt", "sugars": "sugar", "hops": "hop", "salts": "salt"}
 
 
-def _named(plan: Plan, name: str) -> tuple[str, str, str]:
+def _named(plan: PlanInWork, name: str) -> tuple[str, str, str]:
     """Return table, item and lot that a name stands for; the lot is empty for an item."""
     known: list[str] = []
     for table in TABLES:
@@ -89,7 +89,7 @@ def _named(plan: Plan, name: str) -> tuple[str, str, str]:
                  f"{did_you_mean(name, known)}".strip())
 
 
-def _rows(plan: Plan, table: str) -> list[tuple[Path_, Mapping[str, Any]]]:
+def _rows(plan: PlanInWork, table: str) -> list[tuple[Path_, Mapping[str, Any]]]:
     """Return the entries of a table in the plan, each with its place."""
     tree: Mapping[str, Any] = plan.tree
     places: dict[str, list[Path_]] = {
@@ -105,7 +105,7 @@ def _rows(plan: Plan, table: str) -> list[tuple[Path_, Mapping[str, Any]]]:
     return found
 
 
-def _kept(plan: Plan, *keys: str) -> dict[str, Aimed]:
+def _kept(plan: PlanInWork, *keys: str) -> dict[str, Aimed]:
     """Return what a plan's forecast gives, as aims."""
     found = {}
     for key in keys:
@@ -116,7 +116,7 @@ def _kept(plan: Plan, *keys: str) -> dict[str, Aimed]:
     return found
 
 
-def _hops(plan: Plan, replaced: Plan, places: list[Path_]) -> Swap:
+def _hops(plan: PlanInWork, replaced: PlanInWork, places: list[Path_]) -> Swap:
     boiled = len(replaced.record.plan.boil.hops)
     mine = {
         (n if p[:2] == ("boil", "hops") else boiled + n) for p in places for n in (p[-1],)
@@ -132,7 +132,7 @@ def _hops(plan: Plan, replaced: Plan, places: list[Path_]) -> Swap:
                 Choice(only=frozenset(f"hops[{n}]" for n in free)), remark)
 
 
-def _malts(plan: Plan, replaced: Plan, new: str) -> Swap:
+def _malts(plan: PlanInWork, replaced: PlanInWork, new: str) -> Swap:
     case = replaced.case
     total = sum(nominal(m.amount) for m in case.malts)
     mean = sum(nominal(m.amount * m.colour) for m in case.malts) / total
@@ -150,7 +150,7 @@ def _malts(plan: Plan, replaced: Plan, new: str) -> Swap:
                 Choice(only=frozenset({new, *others})))
 
 
-def _liquor(plan: Plan, old: str, new: str) -> Swap:
+def _liquor(plan: PlanInWork, old: str, new: str) -> Swap:
     if new not in plan.brewery.liquors:
         hint = did_you_mean(new, list(map(str, plan.brewery.liquors)))
         raise Misuse(f"no liquor `{new}` in brewery.yaml. {hint}".strip())
@@ -166,7 +166,7 @@ def _liquor(plan: Plan, old: str, new: str) -> Swap:
 
 
 def _by_ratio(
-    plan: Plan, replaced: Plan, table: str, old: str, new: str, places: list[Path_]
+    plan: PlanInWork, replaced: PlanInWork, table: str, old: str, new: str, places: list[Path_]
 ) -> Swap:
     """Put in as much of a sugar or a salt as brings the same extract, or the same of an ion."""
     if table == "sugars":

@@ -16,7 +16,7 @@ from reportgen.report.figure_text import typed_number, typed_width
 from reportgen.report.text_table import text_table
 from reportgen.science.number import Number, expanded_uncertainty
 from reportgen.verbs.propose import with_set
-from reportgen.verbs.proposing import Plan, plan_of
+from reportgen.verbs.proposing import PlanInWork, plan_of
 
 BAR = 20
 """Letters of a bar that stands for the whole of U."""
@@ -71,13 +71,13 @@ def _halving_text(
         yield f"  to halve it: know {cause.name} {much}: measure {cause.remedy}"
 
 
-def what_if(archive: Archive, batch: Batch, texts: list[str]) -> tuple[Plan, Plan]:
+def what_if(archive: Archive, batch: Batch, texts: list[str]) -> tuple[PlanInWork, PlanInWork]:
     """Return the plan of a batch as it stands and with the values given."""
     plan = plan_of(archive, batch)
     return plan, with_set(plan, texts)
 
 
-def _expected(plan: Plan) -> dict[tuple[int, str], tuple[str, float]]:
+def _expected(plan: PlanInWork) -> dict[tuple[int, str], tuple[str, float]]:
     """Return what a plan expects by kind of container and figure, and what these are called.
 
     The first has all figures; others, those that differ from one kind to another.
@@ -93,7 +93,7 @@ def _expected(plan: Plan) -> dict[tuple[int, str], tuple[str, float]]:
 
 
 def differences(
-    plan: Plan, then: Plan
+    plan: PlanInWork, then: PlanInWork
 ) -> Iterator[tuple[str, str, float | None, float | None]]:
     """Yield each figure that the two plans do not share, of which containers, with both values."""
     before, after = _expected(plan), _expected(then)
@@ -108,7 +108,7 @@ def differences(
             yield key, of or other_of, one, other
 
 
-def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
+def what_if_text(plan: PlanInWork, then: PlanInWork) -> Iterator[str]:
     """Yield the figures that change, side by side, in the units of brewery.yaml."""
     found = []
     for key, of, one, other in differences(plan, then):
@@ -125,7 +125,7 @@ def what_if_text(plan: Plan, then: Plan) -> Iterator[str]:
     yield from text_table([head, *found], indent="")
 
 
-def what_if_json(plan: Plan, then: Plan) -> str:
+def what_if_json(plan: PlanInWork, then: PlanInWork) -> str:
     """Return the figures that change as JSON, numbers in base units."""
     rows = [
         {
@@ -137,7 +137,7 @@ def what_if_json(plan: Plan, then: Plan) -> str:
     return json.dumps(rows, ensure_ascii=False, indent=1)
 
 
-def stops(then: Plan) -> Iterator[str]:
+def stops(then: PlanInWork) -> Iterator[str]:
     """Yield why the forecast of a changed plan stops, if it does."""
     for stage, error in then.stopped:
         yield f"with these values the forecast stops at {stage}: {why_stopped(error, then.system)}"

@@ -18,7 +18,7 @@ from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
 
 
-class House(Protocol):
+class HouseFiles(Protocol):
     """The two files of the house, None for one that cannot be read."""
 
     @property
@@ -143,14 +143,14 @@ class Unread(Refused):
 
     code = 1
 
-    def __init__(self, house: House, file: str = "", where: str = "") -> None:
+    def __init__(self, house: HouseFiles, file: str = "", where: str = "") -> None:
         read = ((BREWERY, house.brewery), (STOCK, house.stock))
         files = [name for name, found in read if found is None] or [file]
         named = visible(" and ".join(files))
         super().__init__(f"{named}: cannot be read{where}; run reportgen check")
 
 
-def say_unread(house: House, file: str) -> None:
+def say_unread(house: HouseFiles, file: str) -> None:
     """Say that a file cannot be read, and what says why."""
     print(Unread(house, file), file=sys.stderr)
 

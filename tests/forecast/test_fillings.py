@@ -24,7 +24,7 @@ from reportgen.assessment.explained import explain
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import run_checks
 from reportgen.forecast.book import Forecast
-from reportgen.forecast.case import LiquorAdded, Share, SugarDose
+from reportgen.forecast.case import ContainerShare, LiquorAdded, SugarDose
 from reportgen.forecast.pack import filled, share_of_beer, sugar_beside
 from reportgen.record.finding import Finding, Severity
 from reportgen.report.card import card, strength_of
@@ -328,7 +328,8 @@ def test_what_is_parted_adds_up(
     book = Forecast({"packaged_volume": sum(litres)})
     beer = found = 0.0
     for n, volume in enumerate(litres):
-        part = replace(case, share=Share(n, volume) if n else Share(0, None, sum(litres[1:])))
+        share = ContainerShare(n, volume) if n else ContainerShare(0, None, sum(litres[1:]))
+        part = replace(case, share=share)
         assert filled(part, book) == pytest.approx(volume)
         beer += volume * share_of_beer(part, book)
         found += sugar_beside(part, book)

@@ -14,7 +14,7 @@ import yaml
 from reportgen.checks.base import names
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
-from reportgen.record.rules import RULES, About, Rule
+from reportgen.record.rules import RULES, Rule, RuleGroup
 from reportgen.record.source import source_from_bytes
 from reportgen.record.yamltree import parse
 from reportgen.verbs.explain import text_of_rule
@@ -50,13 +50,13 @@ def of_content(text: str, folder: Path) -> list[Finding]:
 
 
 def found_in(rule: Rule, text: str, folder: Path) -> list[str]:
-    found = of_content(text, folder) if rule.about is About.CONTENT else of_yaml(text)
+    found = of_content(text, folder) if rule.about is RuleGroup.CONTENT else of_yaml(text)
     return [finding.rule for finding in found]
 
 
 SHOWN = [
     rule for rule in RULES.values()
-    if rule.about in (About.YAML, About.CONTENT) and rule.name not in IN_WORDS
+    if rule.about in (RuleGroup.YAML, RuleGroup.CONTENT) and rule.name not in IN_WORDS
     or rule.name in ("merge-conflict", "tab-indent", "space-indent", "control-character",
                      "bidi-control")
 ]  # fmt: skip

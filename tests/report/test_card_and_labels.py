@@ -18,7 +18,7 @@ from reportgen.cli import main
 from reportgen.report.card import card
 from reportgen.report.documents import CARD, LESSON, Document
 from reportgen.report.fit import lines_of
-from reportgen.report.label_stock import STOCKS, Stock
+from reportgen.report.label_stock import STOCKS, LabelStock
 from reportgen.report.labels import _sizes, labels
 from reportgen.report.told_in_steps import TEACHINGS
 
@@ -84,9 +84,9 @@ def test_a_lesson_has_each_step_with_its_numbers_and_a_question(root: Path, pape
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=lambda s: s.name)
 def test_labels_lie_on_their_stock(root: Path, stock: object) -> None:
-    from reportgen.report.label_stock import Stock
+    from reportgen.report.label_stock import LabelStock
 
-    assert isinstance(stock, Stock)
+    assert isinstance(stock, LabelStock)
     width, height = PAPERS[stock.paper]
     for left, top in stock.places():
         assert left >= 0 and top >= 0
@@ -103,7 +103,7 @@ def test_labels_lie_on_their_stock(root: Path, stock: object) -> None:
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=lambda s: s.name)
-def test_allergens_are_never_cut_from_a_label(stock: Stock) -> None:
+def test_allergens_are_never_cut_from_a_label(stock: LabelStock) -> None:
     """With as many as a beer may have, in type that the law still takes, on every stock."""
     many = "Contains barley (gluten), wheat (gluten), oats (gluten), lactose (milk), sulfite, fish"
     size, text, lines = _sizes(stock, "Courtyard Table Beer, topped up by plan", many)

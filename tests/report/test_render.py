@@ -17,7 +17,7 @@ from reportgen.report.cellar import cellar_sheet
 from reportgen.report.fonts import printable
 from reportgen.report.markdown import to_html, to_line
 from reportgen.report.packaging import packaging_sheet
-from reportgen.report.pdf import Refused, pdf, resolve_inside
+from reportgen.report.pdf import AddressRefused, pdf, resolve_inside
 from reportgen.report.render import environment, html
 from reportgen.report.sheet import brew_day_sheet
 from reportgen.report.svg import Drawing, nice_ticks
@@ -181,7 +181,7 @@ def test_an_image_of_the_archive_stays_inside_it(tmp_path: Path) -> None:
     (root / "link.png").symlink_to(tmp_path / "out.png")
     assert resolve_inside(root, "mash.png") == (root / "mash.png").resolve()
     for wrong in ("../out.png", "link.png", "notes.txt", "gone.png", "/etc/passwd"):
-        with pytest.raises(Refused):
+        with pytest.raises(AddressRefused):
             resolve_inside(root, wrong)
 
 
