@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -98,3 +99,17 @@ def test_every_file_that_the_guide_names_is_there() -> None:
     wanted = {name for name in named if not name.startswith("build/") and "TOPIC" not in name}
     gone = [n for n in sorted(wanted) if not (ROOT / n).exists() and not (PACKAGE / n).exists()]
     assert gone == []
+
+
+def test_a_class_has_a_name_of_its_own() -> None:
+    """What two modules call alike is one thing, told from no other by where it was found."""
+    declared = re.compile(r"^class (\w+)", re.M)
+    names = Counter(
+        name for path in PACKAGE.rglob("*.py") for name in declared.findall(path.read_text("utf-8"))
+    )
+    assert [name for name, times in names.items() if times > 1] == []
+
+
+def test_no_module_is_called_alike_in_three_folders() -> None:
+    names = Counter(path.stem for path in PACKAGE.rglob("*.py") if path.stem != "__init__")
+    assert [name for name, times in names.items() if times > 2] == []

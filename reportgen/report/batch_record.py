@@ -16,12 +16,6 @@ from reportgen.report.plan_to_glass import PlanToGlass, plan_to_glass
 from reportgen.report.record_sections.course import CourseLine, course_lines, in_halves
 from reportgen.report.record_sections.deviations import DeviationView, deviations_of
 from reportgen.report.record_sections.fermentation import LogLine, log_lines
-from reportgen.report.record_sections.figures import (
-    FigureGroup,
-    figure_groups,
-    plan_note,
-    unit_notes,
-)
 from reportgen.report.record_sections.findings import CheckLine, check_lines, silenced_items
 from reportgen.report.record_sections.first_page import (
     Count,
@@ -42,6 +36,12 @@ from reportgen.report.record_sections.lots import LotLine, UsedLine, lot_lines, 
 from reportgen.report.record_sections.notes import note_views
 from reportgen.report.record_sections.open_issues import issue_lines
 from reportgen.report.record_sections.photos import PhotoView, photo_views
+from reportgen.report.record_sections.plan_against_actual import (
+    FigureGroup,
+    figure_groups,
+    plan_note,
+    unit_notes,
+)
 from reportgen.report.record_sections.reconciliation import (
     ClosureLine,
     ExtractLine,

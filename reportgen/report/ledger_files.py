@@ -11,8 +11,8 @@ from functools import partial
 from pathlib import PurePosixPath
 from typing import Any
 
+from reportgen.archive.build_ledger import Deferred, Made, Piece
 from reportgen.archive.interchange import tables
-from reportgen.archive.ledger import Deferred, Made, Piece
 from reportgen.archive.workers import portions
 from reportgen.report.ledger import LedgerData, Link, findings_page, index_page, view_key
 from reportgen.report.ledger_batch import batch_page

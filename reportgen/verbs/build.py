@@ -20,7 +20,7 @@ from reportgen.archive.build import (
     stands,
     write_state,
 )
-from reportgen.archive.ledger import is_part
+from reportgen.archive.build_ledger import is_part
 from reportgen.archive.write import remove, write_atomic
 from reportgen.record.failure import EXIT, say
 from reportgen.record.finding import Finding

@@ -16,7 +16,7 @@ from reportgen.archive.build import (
     stale,
     write_state,
 )
-from reportgen.archive.ledger import (
+from reportgen.archive.build_ledger import (
     LedgerBuilt,
     current,
     is_part,

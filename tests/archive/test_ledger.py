@@ -25,8 +25,8 @@ from houses import (
 from msgspec.structs import replace
 from synthetic_archive import make_archive
 
+from reportgen.archive.build_ledger import is_part
 from reportgen.archive.interchange import columns, rows, tables
-from reportgen.archive.ledger import is_part
 from reportgen.archive.links import links_of
 from reportgen.archive.summaries import CACHE, Kept, survey
 from reportgen.archive.summary import summary_of

@@ -15,7 +15,7 @@ from reportgen.record.model.later import Deviation
 from reportgen.record.printed import NARROW, Units, signed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
-from reportgen.report.record_sections.figures import difference_of, is_stop
+from reportgen.report.record_sections.plan_against_actual import difference_of, is_stop
 from reportgen.report.record_sections.words import person, severity_rank
 from reportgen.report.rows import possible
 

@@ -19,7 +19,7 @@ from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.report.markdown import to_line
 from reportgen.report.record_sections.deviations import DeviationView
-from reportgen.report.record_sections.figures import MARKS, Mark, mark_of
+from reportgen.report.record_sections.plan_against_actual import MARKS, Mark, mark_of
 from reportgen.report.record_sections.words import person, plural
 from reportgen.report.working import line_key
 from reportgen.science.number import expanded_uncertainty, nominal

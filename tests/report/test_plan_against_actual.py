@@ -9,7 +9,7 @@ import pytest
 from printed import ARCHIVE, BREWED, assessed
 
 from reportgen.report.batch_record import batch_record
-from reportgen.report.record_sections.figures import FigureLine
+from reportgen.report.record_sections.plan_against_actual import FigureLine
 from reportgen.report.sheet import brew_day_sheet
 
 TITLE = "Last runnings gravity"
