@@ -15,7 +15,7 @@ from typing import TypeVar
 from msgspec import Struct, field
 
 from reportgen.archive.register import Register
-from reportgen.archive.ties import KINDS, BatchLinks, Harvested, LotName, LotUse, lots_of_item
+from reportgen.archive.ties import KINDS, BatchLinks, Harvested, LotInBatch, LotName, lots_of_item
 from reportgen.record.model.stock import Lot, Stock
 from reportgen.science.yeast import Viability, viability
 
@@ -34,7 +34,7 @@ class LotStory(Struct, frozen=True):
 
     name: LotName
     known: Lot | None
-    uses: tuple[LotUse, ...]
+    uses: tuple[LotInBatch, ...]
 
 
 class YeastLink(Struct, frozen=True):
@@ -163,7 +163,7 @@ class Links(Struct, frozen=True, dict=True):
 
 
 def _lots(ties: Iterable[BatchLinks], stock: Stock) -> dict[LotName, LotStory]:
-    uses: dict[LotName, list[LotUse]] = {}
+    uses: dict[LotName, list[LotInBatch]] = {}
     for kind in KINDS:
         for item, entry in getattr(stock, kind).items():
             for lot in entry.lots:

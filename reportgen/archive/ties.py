@@ -40,7 +40,7 @@ class LotName(Struct, frozen=True, order=True):
     lot: str
 
 
-class LotUse(Struct, frozen=True):
+class LotInBatch(Struct, frozen=True):
     """A lot in one batch: amounts as planned and as weighed, as the brewer wrote them.
 
     ``instead`` names the lots weighed of the same item when this one was planned and not used,
@@ -105,7 +105,7 @@ class BatchLinks(Struct, frozen=True):
     parent: str
     lot: str
     harvest: Harvested | None
-    uses: tuple[tuple[LotName, LotUse], ...]
+    uses: tuple[tuple[LotName, LotInBatch], ...]
     without_lot: tuple[str, ...]
     store: BatchTakings | None = None
     """What it takes of the items that the store counts, and where its containers went."""
@@ -150,7 +150,7 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
             "uses": tuple(
                 (
                     _lot_name(kind, item, lot),
-                    LotUse(data["batch"], brewed, *(tuple(map(intern, some)) for some in amounts)),
+                    LotInBatch(data["batch"], brewed, *(tuple(map(intern, some)) for some in amounts)),
                 )
                 for kind, item, lot, *amounts in data["uses"]
             ),
@@ -260,7 +260,7 @@ def _lot_name(kind: str, item: str, lot: str) -> LotName:
 
 def _uses(
     record: Record, stock: Stock, batch: str, brewed: datetime.date | None
-) -> Iterator[tuple[LotName, LotUse]]:
+) -> Iterator[tuple[LotName, LotInBatch]]:
     planned: dict[tuple[str, str], list[str]] = {}
     weighed: dict[tuple[str, str], list[str]] = {}
     for item, lot, amount in planned_lots(record):
@@ -279,7 +279,7 @@ def _uses(
             others = tuple(sorted(other for name, other in weighed if name == item and other))
         yield (
             _lot_name(kind_of_item(stock, item), item, lot),
-            LotUse(
+            LotInBatch(
                 batch,
                 brewed,
                 tuple(a for a in planned.get(key, ()) if a),

@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from reportgen.archive.links import LotStory, YeastLink
-from reportgen.archive.ties import LotName, LotUse
+from reportgen.archive.ties import LotInBatch, LotName
 from reportgen.archive.trace import nearest
 from reportgen.record.printed import DASH, NARROW
 from reportgen.report.ledger import (
@@ -222,7 +222,7 @@ def _attenuation(data: LedgerData, batch: str) -> str:
     return data.units.number(found.actual, "fraction", 3)
 
 
-def use_note(use: LotUse) -> str:
+def use_note(use: LotInBatch) -> str:
     """Return how a batch used a lot: amounts as written."""
     if use.weighed:
         return " + ".join(use.weighed)

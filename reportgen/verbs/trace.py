@@ -16,7 +16,7 @@ from reportgen.archive.lock import output_lock
 from reportgen.archive.read_with import ReadWith, read_with
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.revisions import NoRevision, Revision, names_of, revisions_of
-from reportgen.archive.ties import LotName, LotUse
+from reportgen.archive.ties import LotInBatch, LotName
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
 from reportgen.record.finding import visible
@@ -251,7 +251,7 @@ def harvest_words(link: YeastLink) -> str:
     return ", ".join(parts)
 
 
-def use_words(use: LotUse) -> str:
+def use_words(use: LotInBatch) -> str:
     """Return how a batch used a lot, in words."""
     planned = " + ".join(use.planned)
     if use.weighed:
@@ -456,7 +456,7 @@ def _lot_data(story: LotStory) -> dict[str, Any]:
     }
 
 
-def _use_data(use: LotUse) -> dict[str, Any]:
+def _use_data(use: LotInBatch) -> dict[str, Any]:
     return {
         "batch": use.batch,
         "brewed": use.brewed.isoformat() if use.brewed else None,
