@@ -150,7 +150,9 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
             "uses": tuple(
                 (
                     _lot_name(kind, item, lot),
-                    LotInBatch(data["batch"], brewed, *(tuple(map(intern, some)) for some in amounts)),
+                    LotInBatch(
+                        data["batch"], brewed, *(tuple(map(intern, some)) for some in amounts)
+                    ),
                 )
                 for kind, item, lot, *amounts in data["uses"]
             ),
