@@ -15,15 +15,14 @@ Fails:
     review: {disposition: release, deviations: [{figure: original_gravity, what: strong}]}
 """
 
-from reportgen.assessment.causes import name_of, shows_in
+from reportgen.assessment.assess import cause_severity
+from reportgen.assessment.causes import is_closed, name_of, shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, silenced_in
 from reportgen.forecast.figures import FIGURES
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MAJOR
 ALSO = {Severity.CRITICAL: "the deviation is critical or says scrap"}
-
-HEAVY = ("major", "critical")
 
 
 def check(batch: Assessment) -> Remarks:
@@ -44,18 +43,21 @@ def check(batch: Assessment) -> Remarks:
             continue
         # One about a figure is among those that the readings show, below.
         is_shown = bool(FIGURES.keys() & shows_in(deviation))
-        if deviation.severity in HEAVY and deviation.closed_on is None and not is_shown:
+        severity = cause_severity(batch, deviation)
+        if severity >= Severity.MAJOR and not is_shown and not is_closed(
+            deviation, severity, review
+        ):
             yield Remark(
                 review.disposition.position,
-                f"{done}, while the {deviation.severity} deviation `{name_of(deviation)}` is open",
+                f"{done}, while the {severity} deviation `{name_of(deviation)}` is open",
                 "hold",
-                severity=Severity.CRITICAL if deviation.severity == "critical" else None,
+                severity=Severity.CRITICAL if severity is Severity.CRITICAL else None,
             )
     is_silent = "off-plan-without-review" in silenced_in(batch)
     for departure in batch.departures:
         is_critical = departure.severity is Severity.CRITICAL
         is_told = departure.review is None and not (is_silent or is_critical)
-        if departure.is_open and departure.severity in HEAVY and not is_told:
+        if departure.is_open and departure.severity >= Severity.MAJOR and not is_told:
             yield Remark(
                 review.disposition.position,
                 f"{departure.result.figure.title}: {done} while its deviation is open",

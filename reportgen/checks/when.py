@@ -18,9 +18,10 @@ from reportgen.record.values import Day, Moment
 def is_over(record: Record, stage: Stage) -> bool:
     """Whether a stage is over: something of a later one has been written.
 
-    Packaging is over once the beer has been tasted or analysed.
+    Packaging is over once the beer has been tasted or analysed, and all of it once the beer was poured
+    away.
     """
-    return any(_is_written(part) for part in _after(record)[stage])
+    return record.is_scrapped or any(_is_written(part) for part in _after(record)[stage])
 
 
 def days_after_brewing(record: Record) -> list[tuple[str, Day | Moment]]:

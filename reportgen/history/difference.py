@@ -147,6 +147,7 @@ class Difference(Struct, frozen=True):
         """
         return not (
             self.plan or self.together or self.results or self.scores or self.triangles
+            or {*self.deviations[0]} != {*self.deviations[1]}
         )
 
 

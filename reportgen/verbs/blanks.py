@@ -100,7 +100,9 @@ def as_yaml(
     if causes:
         head = "# deviations:                  # one entry a cause"
         _at(tree, ("review",)).update(dict.fromkeys((head, *(f"#   {c}" for c in causes))))
-    sections = ("brew_day", "fermentation", "packaging", "review")
+    sections = ["brew_day", "fermentation", "packaging", "review"]
+    if record.is_scrapped and record.packaging is None:
+        sections.remove("packaging")
     ordered: dict[str, Any] = {key: tree[key] for key in sections if key in tree}
     return "\n".join(_lines(ordered, 0, system)) + "\n"
 
@@ -153,7 +155,7 @@ def _sections(
         yield ("fermentation",), (
             "#   - {at: , temperature: , gravity: , by: , note: }  # at: 2026-03-15 18:00"
         )
-    if fermentation is None or fermentation.harvest is None:
+    if (fermentation is None or fermentation.harvest is None) and not record.is_scrapped:
         yield ("fermentation",), "# harvest:                     # of yeast for another batch"
         yield ("fermentation",), (
             "#   {at: , amount: , stored_at: , viability: , cells: }  # at: 2026-03-22 10:00"

@@ -23,6 +23,7 @@ from reportgen.history.difference import Difference, PlanEffect, difference_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import visible
 from reportgen.record.listing import OUTPUT, listing_of
+from reportgen.record.model.batch import Record
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
@@ -35,6 +36,7 @@ from reportgen.report.comparison import (
     within_line,
 )
 from reportgen.report.figure_text import figure_difference, figure_number, figure_title
+from reportgen.report.ledger import DISPOSITIONS
 from reportgen.report.text_table import text_table, wrapped
 from reportgen.verbs.produce import paper_of
 from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
@@ -57,7 +59,7 @@ class ComparedSide(Struct, frozen=True):
         """The batch with its name, brew day and revision."""
         record = self.assessment.record
         day = f"brewed {record.brew_day.date}" if record.brew_day else "not brewed yet"
-        words = f"{record.batch}  {record.name}, {day}"
+        words = f"{record.batch}  {record.name}, {day}{_became(record)}"
         if self.revision is None:
             return words
         return f"{words}, at {self.revision.short} ({self.revision.day}, {self.revision.subject})"
@@ -67,6 +69,12 @@ class ComparedSide(Struct, frozen=True):
         """A short name for a column."""
         batch = str(self.assessment.record.batch)
         return batch if self.revision is None else f"{batch}@{self.revision.commit[:7]}"
+
+
+def _became(record: Record) -> str:
+    """Say what became of a batch that is not to be drunk as planned; nothing of a sound one."""
+    decided = str(record.review.disposition or "") if record.review is not None else ""
+    return f", {DISPOSITIONS[decided]}" if decided not in ("", "release") else ""
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -88,6 +88,24 @@ def test_the_other_batch_of_a_triangle_is_read_with_a_record(tmp_path: Path) -> 
     assert [f.rule for f in run_checks(batch)] == ["triangle-impossible"]
 
 
+def test_half_a_signature_is_a_note(tmp_path: Path) -> None:
+    """By whom without when, or the other way round; neither is left to the paper."""
+    cause = {"figure": "kettle_volume", "what": "short", "cause": "thick mash"}
+    found = said({
+        "by": {"review": {"deviations": [{**cause, "closed_by": "RB"}]}},
+        "on": {"review": {"deviations": [{**cause, "closed_on": "2026-04-11"}]}},
+        "decided": {"review": {"disposition": "release", "decided_on": "2026-04-11"}},
+        "nothing": {"review": {"decided_by": "RB", "decided_on": "2026-04-11"}},
+        "paper": {"review": {"disposition": "release", "deviations": [cause]}},
+    }, tmp_path / "a")  # fmt: skip
+    lacking = {b: [(f.severity.value, f.expected) for f in found[b]
+                   if f.rule == "deviation-not-closed"] for b in found}
+    assert lacking == {
+        "by": [("note", "`closed_on`")], "on": [("note", "`closed_by`")],
+        "decided": [("note", "`decided_by`")], "nothing": [("note", "`disposition`")], "paper": [],
+    }  # fmt: skip
+
+
 def test_much_cleaner_left_is_critical(tmp_path: Path) -> None:
     patches = {f"ph-{ph}": {"brew_day": {"rinse_ph": ph}} for ph in ("12", "2", "10", "4.5")}
     found = said(patches, tmp_path / "a")

@@ -11,9 +11,10 @@ from pathlib import Path
 import pdfua
 import pypdfium2
 import pytest
-from printed import ARCHIVE, chars, texts
+from printed import ARCHIVE, assessed, chars, texts
 
 from reportgen.assessment.assess import assess
+from reportgen.checks.base import run_checks
 from reportgen.cli import main
 from reportgen.forecast.figures import Stage
 from reportgen.loading import load_archive
@@ -125,6 +126,32 @@ def test_a_plan_is_held_against_plans(tmp_path: Path) -> None:
     )
     three = told("2026-10", "2026-13", "2026-14", root=root)
     assert "What the plans expect" in three and three.count("  Original gravity") == 1
+
+
+def test_a_batch_that_was_poured_away_differs_and_nothing_more_is_asked_of_it(
+    tmp_path: Path,
+) -> None:
+    root = tmp_path / "house"
+    shutil.copytree(DEMO, root)
+    text = (root / "2026/2026-06.yaml").read_text(encoding="utf-8")
+    text = text.replace("batch: 2026-06", "batch: 2026-13")[: text.index("\npackaging:")]
+    text += """
+review:
+  deviations: [{figure: sour, what: Sour., severity: major, cause: lid ajar, correction: none}]
+  disposition: scrap
+  decided_by: PS
+  decided_on: 2026-10-11
+"""
+    (root / "2026/2026-13.yaml").write_text(text, encoding="utf-8")
+    said = told("2026-06", "2026-13", root=root)
+    assert "brewed 2026-09-05, scrapped" in said and "Nothing differs" not in said
+    assert "Deviations of B only: sour" in said
+    with contextlib.chdir(root), contextlib.redirect_stdout(io.StringIO()) as blanks:
+        assert main(["blanks", "2026/2026-13.yaml"]) == 0
+    assert "packaging:" not in blanks.getvalue() and "harvest" not in blanks.getvalue()
+    batch = assessed("2026-13", root)
+    warm = {f.remedy for f in run_checks(batch) if f.rule == "ferment-outside-yeast-range"}
+    assert all("next time" in remedy for remedy in warm) and warm
 
 
 def test_an_amount_of_yeast_is_no_column_of_several() -> None:

@@ -97,6 +97,11 @@ class Record(Entry):
         return self.brew_day.weighed if self.brew_day is not None else ()
 
     @property
+    def is_scrapped(self) -> bool:
+        """Whether the beer was poured away: nothing can be done to it any more."""
+        return self.review is not None and self.review.disposition == "scrap"
+
+    @property
     def log(self) -> tuple[LogEntry, ...]:
         """The entries of the fermentation log, in the order written."""
         return self.fermentation.log if self.fermentation is not None else ()
