@@ -20,14 +20,15 @@ NOT_TO_DRINK = ("scrap", "hold", "rework")
 @alone
 def run(arguments: argparse.Namespace) -> int:
     """Write the records; 1 when a batch cannot be read or has not been brewed."""
-    if len([o for o in (arguments.card, arguments.labels, arguments.working) if o]) > 1:
+    wants_labels = arguments.labels is not None
+    if (arguments.card, wants_labels, arguments.working).count(True) > 1:
         raise Misuse("--card, --labels and --working are each printed by a run of their own")
-    if arguments.labels and arguments.html:
+    if wants_labels and arguments.html:
         raise Misuse("labels are for paper: leave out --html")
     archive, _ = loaded(arguments.path)
     root = archive.root
     batches, lost = assessments(archive, arguments.path)
-    to_drink = arguments.card or arguments.labels
+    to_drink = arguments.card or wants_labels
     if not (to_drink or arguments.path or any(RECORD.applies(batch) for batch in batches)):
         print("no batch has been brewed yet, so there is no record", file=sys.stderr)
     for batch in batches:
@@ -42,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.card:
         lost.failed |= produce(batches, [CARD], output, paper, form=form, flat=flat)
         return lost.code
-    if arguments.labels:
+    if wants_labels:
         _labels(batches, arguments.labels, output)
         return lost.code
     lost.failed |= produce(batches, [RECORD], output, paper, form=form, flat=flat)

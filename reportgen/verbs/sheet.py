@@ -27,7 +27,7 @@ def _tasting(
         day = datetime.date.fromisoformat(arguments.tasting).isoformat()
     except ValueError:
         day = ""
-    if day != arguments.tasting:
+    if not day or day != arguments.tasting:
         raise Misuse(f"--tasting: `{arguments.tasting}` is not a day; write one like 2026-12-05")
     if arguments.html:
         raise Misuse("--tasting is printed: leave out --html")
@@ -48,6 +48,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the sheets; 1 when a batch cannot be read."""
     if arguments.copy < 1:
         raise Misuse("the copy number starts at 1")
+    if arguments.lesson and arguments.tasting is not None:
+        raise Misuse("--lesson and --tasting are each printed by a run of their own")
     archive, _ = loaded(arguments.path)
     root = archive.root
     batches, lost = assessments(archive, arguments.path)
@@ -57,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)
     flat = bool(arguments.output)
-    if arguments.tasting:
+    if arguments.tasting is not None:
         return _tasting(batches, arguments, output, paper) or lost.code
     documents = [LESSON] if arguments.lesson else SHEETS
     lost.failed |= produce(batches, documents, output, paper, arguments.copy, form, flat)

@@ -176,6 +176,19 @@ def test_no_card_invites_to_a_beer_that_is_scrapped(
         assert main(["record", "--card", "--labels", "99x38", BREWED]) == 2
 
 
+def test_an_option_left_empty_or_one_too_many_prints_nothing_else(root: Path) -> None:
+    before = {*root.rglob("*.pdf")}
+    for asked in (
+        ("record", "--labels", ""), ("record", "--labels", "38x99"),
+        ("record", "--labels", "", "--card"), ("sheet", "--tasting", ""),
+        ("sheet", "--lesson", "--tasting", "2026-12-05"),
+    ):  # fmt: skip
+        with contextlib.chdir(root), contextlib.redirect_stderr(io.StringIO()) as said:
+            assert main([*asked, f"2026/{BREWED}.yaml"]) == 2, asked
+        assert len(said.getvalue().splitlines()) == 1
+    assert {*root.rglob("*.pdf")} == before
+
+
 def test_a_card_says_the_taste_in_ordinary_words() -> None:
     """No term of a panel, and a middling body or gas is not told as a flavour."""
     demo = Path(__file__).parents[2] / "batches"
