@@ -128,7 +128,9 @@ def _flat(image: Image) -> Image:
     from PIL import Image as images
 
     image = _in_srgb(image)
-
+    if image.mode.startswith("I"):
+        # Greys of 16 bits, which would be cut off at 255.
+        image = image.point(lambda grey: grey * (255 / 65535)).convert("L")
     if image.mode in ("RGBA", "LA", "P"):
         coloured = image.convert("RGBA")
         ground = images.new("RGBA", coloured.size, "white")

@@ -188,6 +188,13 @@ def test_a_picture_of_any_kind_is_placed_in_three_colours(root: Path, mode: str)
     assert photograph(root, path.relative_to(root).as_posix()).data.startswith(b"\xff\xd8")
 
 
+@pytest.mark.parametrize("grey", [0, 128, 255])
+def test_greys_of_sixteen_bits_stay_as_they_are(root: Path, grey: int) -> None:
+    Image.new("I;16", (30, 20), grey * 257).save(root / "photos/a.png")
+    with Image.open(io.BytesIO(photograph(root, "photos/a.png").data)) as made:
+        assert made.getpixel((15, 10)) == pytest.approx((grey,) * 3, abs=2)
+
+
 def test_a_changed_photograph_is_noticed_wherever_it_lies(root: Path) -> None:
     """Also one beside the records: its batch alone is looked at again, and is then settled."""
     jpeg(root / "2026/mash.jpg")
