@@ -660,23 +660,22 @@ def _result(
     if critical is not None and not not_due:
         kept = verdict(actual.value if actual else None, at_hand, critical)
         broken = not met(kept, critical)
-    severity = Severity.CRITICAL if broken or _may_burst(figure, actual, record, brewery) else (
-        figure.severity
-    )
+    if figure.key == "pressure" and _may_burst(actual, record, brewery):
+        severity = Severity.CRITICAL
+    else:
+        severity = Severity.CRITICAL if broken else figure.severity
     return Result(
         figure, expected, limits, sheet_range, actual, found, severity, critical, broken
     )
 
 
-def _may_burst(
-    figure: Figure, actual: Actual | None, record: Record, brewery: Brewery
-) -> bool:
+def _may_burst(pressure: Actual | None, record: Record, brewery: Brewery) -> bool:
     """Whether a pressure was read that is above the rating of its vessel, or of any of its kind."""
-    if figure.key != "pressure" or actual is None or actual.value is None:
+    if pressure is None or pressure.value is None:
         return False
     vessel = container_of(record, brewery)
     most = USUAL[vessel.kind].strongest if vessel.rating is None else vessel.rating
-    return actual.value > most
+    return pressure.value > most
 
 
 def _with_runnings_below_first_wort(results: tuple[Result, ...]) -> tuple[Result, ...]:

@@ -111,8 +111,8 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
         return replace(read, raw=raw, note=f"not used: {why_stopped(error, by.system)}")
     correction = 0.0
     # Brix and gravity are not of one kind, so neither is the difference of the other.
-    if found.value is not None and not by.is_brix:
-        correction = found.value - raw
+    if found.number is not None and not by.is_brix:
+        correction = nominal(found.number) - raw
     words = ""
     if offset and read.reading.value is not None:
         name = read.instrument.replace("_", " ")
@@ -121,19 +121,16 @@ def correct(read: Actual, raw: float, by: Means) -> Actual:
 
 
 def _stands_for(
-    read: Actual, value: float, uncertainty: float, method: str = ""
-) -> Actual:
-    """Return an actual with its value and ±U, in the base unit of its figure."""
-    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method)
-
-
-def _computed(
-    read: Actual, value: float, uncertainty: float, method: str,
+    read: Actual, value: float, uncertainty: float, method: str = "",
     inputs: Mapping[str, Number] = NOTHING,
 ) -> Actual:
-    """Return an actual with what a formula made of it, and with the U of the formula."""
-    own = own_uncertainty(method, value, inputs)
-    return _stands_for(read, value, (uncertainty**2 + own**2) ** 0.5, method)
+    """Return an actual with its value and ±U, in the base unit of its figure.
+
+    What a formula made of it has the U of that formula as well.
+    """
+    if method:
+        uncertainty = (uncertainty**2 + own_uncertainty(method, value, inputs) ** 2) ** 0.5
+    return replace(read, number=ufloat(value, uncertainty / 2, read.key), method=method)
 
 
 def _corrected(read: Actual, value: float, by: Means) -> Actual:
@@ -145,11 +142,11 @@ def _corrected(read: Actual, value: float, by: Means) -> Actual:
     if by.figure.kind == "volume" and sample is not None:
         cold = float(cold_volume(value, sample))
         inputs = {"volume": value, "temperature": sample}
-        return _computed(read, cold, u, "density.cold_volume", inputs)
+        return _stands_for(read, cold, u, "density.cold_volume", inputs)
     if by.figure.kind == "ph" and sample is not None and sample > WARM_PH:
         at_room = float(room_temperature_ph(value, sample))
         inputs = {"ph": value, "sample_temperature": sample}
-        return _computed(read, at_room, u, "mash_ph.room_temperature_ph", inputs)
+        return _stands_for(read, at_room, u, "mash_ph.room_temperature_ph", inputs)
     return _stands_for(read, value, u)
 
 
@@ -165,7 +162,7 @@ def _hydrometer(read: Actual, value: float, by: Means) -> Actual:
         return _stands_for(read, value, u)
     at = REFERENCE if by.sample is None else by.sample
     true = float(hydrometer_correction(value, at, reference))
-    return _computed(read, true, u, "density.hydrometer_correction", {"sample_temperature": at})
+    return _stands_for(read, true, u, "density.hydrometer_correction", {"sample_temperature": at})
 
 
 def _refractometer(read: Actual, value: float, by: Means) -> Actual:
@@ -180,7 +177,7 @@ def _refractometer(read: Actual, value: float, by: Means) -> Actual:
     if not by.figure.has_alcohol:
         gravity = gravity_from_extract(extract_from_brix(brix, factor))
         name = "refractometer.extract_from_brix"
-        return _computed(read, nominal(gravity), expanded_uncertainty(gravity), name)
+        return _stands_for(read, nominal(gravity), expanded_uncertainty(gravity), name)
     if by.original is None:
         note = "a refractometer needs the original gravity to read beer: not used"
         return replace(read, note=note)
@@ -188,4 +185,4 @@ def _refractometer(read: Actual, value: float, by: Means) -> Actual:
     gravity = present(by.original, brix, factor)
     inputs = {"original_extract": by.original, "brix": brix, "wort_factor": factor}
     name = f"refractometer.{present.__name__}"
-    return _computed(read, nominal(gravity), expanded_uncertainty(gravity), name, inputs)
+    return _stands_for(read, nominal(gravity), expanded_uncertainty(gravity), name, inputs)

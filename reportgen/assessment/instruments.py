@@ -123,10 +123,10 @@ def reads_high_by(
         not may_read(str(instrument.reads), kind, unit)
     ):
         return 0.0
-    by_points = high_by_points(instrument.checks[-1], kind, about, None, brix)
-    if by_points is not None:
+    check = instrument.checks[-1]
+    if check.points and (by_points := high_by_points(check, kind, about, None, brix)) is not None:
         return by_points
-    offset, width = instrument.checks[-1].reads_high_by, width_of(kind)
+    offset, width = check.reads_high_by, width_of(kind)
     if offset is None or width is None or offset.kind not in (width.kind, kind):
         return 0.0
     if brix:

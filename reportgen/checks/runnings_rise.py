@@ -61,7 +61,7 @@ def check(batch: Assessment) -> Remarks:
 
 def _in_kettle(batch: Assessment) -> Remarks:
     """Hold the last runnings against the full kettle, where nothing else went into it."""
-    last, full = (batch.actuals.get(k) for k in ("last_runnings_gravity", "kettle_gravity"))
+    last, full = batch.actuals.get("last_runnings_gravity"), batch.actuals.get("kettle_gravity")
     if last is None or full is None or last.value is None or full.value is None:
         return
     topped = batch.actuals.get("top_up_liquor")

@@ -226,7 +226,8 @@ def _single(
     value = (number + offset) * factor
     if scale == "SG":
         _check_specific_gravity(text, number, found[0])
-    _check_value(text, number, value, kind, row)
+    else:
+        _check_value(text, number, value, kind, row)
     return Quantity(value, kind, text, number, scale or unit, last * factor)
 
 
