@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.units import Quantity
 from reportgen.record.values import Clock, Day, Initials, Reading, Text, When
@@ -74,31 +76,21 @@ class Taken(Entry):
     because: Text | None = may("Because", "Why.", ["starter"])
 
 
+def _named(title: str, example: str) -> Any:
+    return may(title, "Its name in brewery.yaml.", [example], names="instruments")
+
+
 @model
 class Instruments(Entry):
     """Instruments of the day; a reading may name another"""
 
-    hydrometer: Text | None = may(
-        "Hydrometer", "Its name in brewery.yaml.", ["hydrometer_1"], names="instruments"
-    )
-    refractometer: Text | None = may(
-        "Refractometer", "Its name in brewery.yaml.", ["refractometer_1"], names="instruments"
-    )
-    thermometer: Text | None = may(
-        "Thermometer", "Its name in brewery.yaml.", ["thermometer_1"], names="instruments"
-    )
-    ph_meter: Text | None = may(
-        "pH meter", "Its name in brewery.yaml.", ["ph_meter_1"], names="instruments"
-    )
-    volume_gauge: Text | None = may(
-        "Volume gauge", "Its name in brewery.yaml.", ["dipstick"], names="instruments"
-    )
-    scale: Text | None = may(
-        "Scale", "Its name in brewery.yaml.", ["floor_scale"], names="instruments"
-    )
-    pressure_gauge: Text | None = may(
-        "Pressure gauge", "Its name in brewery.yaml.", ["gauge_1"], names="instruments"
-    )
+    hydrometer: Text | None = _named("Hydrometer", "hydrometer_1")
+    refractometer: Text | None = _named("Refractometer", "refractometer_1")
+    thermometer: Text | None = _named("Thermometer", "thermometer_1")
+    ph_meter: Text | None = _named("pH meter", "ph_meter_1")
+    volume_gauge: Text | None = _named("Volume gauge", "dipstick")
+    scale: Text | None = _named("Scale", "floor_scale")
+    pressure_gauge: Text | None = _named("Pressure gauge", "gauge_1")
 
 
 @model

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Text
@@ -330,6 +333,14 @@ class Instrument(Entry):
     )
 
 
+def _ion(
+    declare: Callable[..., Any], title: str, about: str, example: str, highest: float, most: str
+) -> Any:
+    return declare(
+        title, about, [example], kind="concentration", bounds=(0, highest), usual=("0 mg/L", most)
+    )
+
+
 @dated
 @model
 class Liquor(Entry):
@@ -338,77 +349,36 @@ class Liquor(Entry):
     description: Text | None = may("Description", "Where the water comes from.", ["town reservoir"])
     analysed: Day | None = may("Analysed", "Day of the analysis.", ["2026-01-20"])
     report: Text | None = may("Report", "Laboratory report this was taken from.", ["AWL-26-0113"])
-    calcium: Quantity = need(
-        "Calcium", "Ca, mg/L.", ["18 mg/L"], kind="concentration",
-        bounds=(0, 3000),
-        usual=("0 mg/L", "1000 mg/L"),
+    calcium: Quantity = _ion(need, "Calcium", "Ca, mg/L.", "18 mg/L", 3000, "1000 mg/L")
+    magnesium: Quantity = _ion(need, "Magnesium", "Mg, mg/L.", "3 mg/L", 3000, "500 mg/L")
+    sodium: Quantity = _ion(need, "Sodium", "Na, mg/L.", "9 mg/L", 12000, "1000 mg/L")
+    potassium: Quantity | None = _ion(may, "Potassium", "K, mg/L.", "1 mg/L", 2000, "300 mg/L")
+    chloride: Quantity = _ion(need, "Chloride", "Cl, mg/L.", "14 mg/L", 20000, "1500 mg/L")
+    sulfate: Quantity = _ion(need, "Sulfate", "SO4, mg/L.", "16 mg/L", 5000, "2000 mg/L")
+    nitrate: Quantity | None = _ion(
+        may, "Nitrate", "NO3 (not as N), mg/L.", "4 mg/L", 1000, "300 mg/L"
     )
-    magnesium: Quantity = need(
-        "Magnesium", "Mg, mg/L.", ["3 mg/L"], kind="concentration",
-        bounds=(0, 3000),
-        usual=("0 mg/L", "500 mg/L"),
+    bicarbonate: Quantity | None = _ion(
+        may, "Bicarbonate", "HCO3, mg/L. Give this or alkalinity.",
+        "45 mg/L", 5000, "1200 mg/L",
     )
-    sodium: Quantity = need(
-        "Sodium", "Na, mg/L.", ["9 mg/L"], kind="concentration",
-        bounds=(0, 12000),
-        usual=("0 mg/L", "1000 mg/L"),
-    )
-    potassium: Quantity | None = may(
-        "Potassium", "K, mg/L.", ["1 mg/L"], kind="concentration",
-        bounds=(0, 2000),
-        usual=("0 mg/L", "300 mg/L"),
-    )
-    chloride: Quantity = need(
-        "Chloride", "Cl, mg/L.", ["14 mg/L"], kind="concentration",
-        bounds=(0, 20000),
-        usual=("0 mg/L", "1500 mg/L"),
-    )
-    sulfate: Quantity = need(
-        "Sulfate", "SO4, mg/L.", ["16 mg/L"], kind="concentration",
-        bounds=(0, 5000),
-        usual=("0 mg/L", "2000 mg/L"),
-    )
-    nitrate: Quantity | None = may(
-        "Nitrate", "NO3 (not as N), mg/L.", ["4 mg/L"], kind="concentration",
-        bounds=(0, 1000),
-        usual=("0 mg/L", "300 mg/L"),
-    )
-    bicarbonate: Quantity | None = may(
-        "Bicarbonate",
-        "HCO3, mg/L. Give this or alkalinity.",
-        ["45 mg/L"],
-        kind="concentration",
-        bounds=(0, 5000),
-        usual=("0 mg/L", "1200 mg/L"),
-    )
-    alkalinity: Quantity | None = may(
-        "Alkalinity",
-        "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
-        ["37 mg/L"],
-        kind="concentration",
-        bounds=(0, 5000),
-        usual=("0 mg/L", "1000 mg/L"),
+    alkalinity: Quantity | None = _ion(
+        may, "Alkalinity", "Total alkalinity in mg/L as CaCO3. Give this or bicarbonate.",
+        "37 mg/L", 5000, "1000 mg/L",
     )
     ph: Quantity | None = may(
         "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
         bounds=(2, 12),
         usual=("4", "11"),
     )
-    chlorine: Quantity | None = may(
-        "Chlorine",
-        "Free chlorine, as Cl2, mg/L.",
-        ["0.4 mg/L"],
-        kind="concentration",
-        bounds=(0, 20),
-        usual=("0 mg/L", "5 mg/L"),
+    chlorine: Quantity | None = _ion(
+        may, "Chlorine", "Free chlorine, as Cl2, mg/L.",
+        "0.4 mg/L", 20, "5 mg/L",
     )
-    chloramine: Quantity | None = may(
-        "Chloramine",
+    chloramine: Quantity | None = _ion(
+        may, "Chloramine",
         "Chloramine (combined chlorine), as Cl2, mg/L; total less free chlorine.",
-        ["2 mg/L"],
-        kind="concentration",
-        bounds=(0, 20),
-        usual=("0 mg/L", "5 mg/L"),
+        "2 mg/L", 20, "5 mg/L",
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from msgspec.structs import replace
 
 from reportgen.record.fields import Entry, may, model, need
@@ -131,10 +133,17 @@ class Filled(Entry):
     note: Text | None = may("Note", "Anything else.", ["Tap leaks."])
 
 
-_SUGAR_EACH = (
+_BEER_TEMPERATURE = may(
+    "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature",
+    usual=("-3 C", "30 C"),
+)  # fmt: skip
+_PRESSURE = may("Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure")
+_SUGAR_EACH = may(
+    "Sugar each",
     "Sugar put into each container by itself, as drops or by the measure; with any `priming_sugar` "
-    "it counts on top."
-)
+    "it counts on top.",
+    ["3 g"], kind="mass",
+)  # fmt: skip
 
 
 @model
@@ -180,17 +189,12 @@ class AlsoPacked(Entry):
     added: tuple[Added, ...] = may(
         "Added", "What went into these containers beyond the plan.", [], []
     )
-    beer_temperature: Reading | None = may(
-        "Beer temperature", "When gassed or primed.", ["6.0 C"], kind="temperature",
-        usual=("-3 C", "30 C"),
-    )
-    pressure: Reading | None = may(
-        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
-    )
+    beer_temperature: Reading | None = _BEER_TEMPERATURE
+    pressure: Reading | None = _PRESSURE
     priming_sugar: Reading | None = may(
         "Priming sugar", "Weighed, for the beer in all of these.", ["36 g"], kind="mass"
     )
-    sugar_each: Reading | None = may("Sugar each", _SUGAR_EACH, ["3 g"], kind="mass")
+    sugar_each: Reading | None = _SUGAR_EACH
     best_before: Day | None = may(
         "Best before", "As put on the label, if another than of the first.", ["2026-12-31"]
     )
@@ -237,16 +241,8 @@ class Packaging(Entry):
     added: tuple[Added, ...] = may(
         "Added", "What went into the containers beyond the plan.", [], []
     )
-    beer_temperature: Reading | None = may(
-        "Beer temperature",
-        "When gassed or primed.",
-        ["6.0 C"],
-        kind="temperature",
-        usual=("-3 C", "30 C"),
-    )
-    pressure: Reading | None = may(
-        "Pressure", "Gauge pressure at rest.", ["0.9 bar"], kind="pressure"
-    )
+    beer_temperature: Reading | None = _BEER_TEMPERATURE
+    pressure: Reading | None = _PRESSURE
     priming_sugar: Reading | None = may(
         "Priming sugar",
         "Weighed, for all the beer in them. The liquor that it was dissolved in goes under "
@@ -254,7 +250,7 @@ class Packaging(Entry):
         ["180 g"],
         kind="mass",
     )
-    sugar_each: Reading | None = may("Sugar each", _SUGAR_EACH, ["3 g"], kind="mass")
+    sugar_each: Reading | None = _SUGAR_EACH
     also: tuple[AlsoPacked, ...] = may(
         "Also",
         "Other containers that part of the beer went into, planned or not. What stands above is "
@@ -273,7 +269,9 @@ class Packaging(Entry):
     remarks: Text | None = may("Remarks", "Anything else, in Markdown.", ["One bottle broke."])
 
 
-_AS_STATED = "±U (k = 2) as the laboratory states it. Without it the last figure written counts."
+def _as_stated(what: str, example: str, kind: str) -> Any:
+    words = "±U (k = 2) as the laboratory states it. Without it the last figure written counts."
+    return may(f"{what} uncertainty", words, [example], kind=kind)
 
 
 @model
@@ -292,9 +290,7 @@ class Analysis(Entry):
         kind="bitterness",
         usual=("0 IBU", "200 IBU"),
     )
-    bitterness_uncertainty: Quantity | None = may(
-        "Bitterness uncertainty", _AS_STATED, ["3 IBU"], kind="bitterness"
-    )
+    bitterness_uncertainty: Quantity | None = _as_stated("Bitterness", "3 IBU", "bitterness")
     colour: Reading | None = may(
         "Colour",
         "EBC or SRM.",
@@ -302,9 +298,7 @@ class Analysis(Entry):
         kind="colour",
         usual=("1 EBC", "1000 EBC"),
     )
-    colour_uncertainty: Quantity | None = may(
-        "Colour uncertainty", _AS_STATED, ["1 EBC"], kind="colour"
-    )
+    colour_uncertainty: Quantity | None = _as_stated("Colour", "1 EBC", "colour")
     alcohol: Reading | None = may(
         "Alcohol",
         "By volume.",
@@ -312,9 +306,7 @@ class Analysis(Entry):
         kind="fraction",
         usual=("0 %", "20 %"),
     )
-    alcohol_uncertainty: Quantity | None = may(
-        "Alcohol uncertainty", _AS_STATED, ["0.06 %"], kind="fraction"
-    )
+    alcohol_uncertainty: Quantity | None = _as_stated("Alcohol", "0.06 %", "fraction")
     carbonation: Reading | None = may(
         "Carbonation",
         "CO2 in volumes or g/L.",
@@ -322,9 +314,7 @@ class Analysis(Entry):
         kind="carbonation",
         usual=("0 vol", "6 vol"),
     )
-    carbonation_uncertainty: Quantity | None = may(
-        "Carbonation uncertainty", _AS_STATED, ["0.1 vol"], kind="carbonation"
-    )
+    carbonation_uncertainty: Quantity | None = _as_stated("Carbonation", "0.1 vol", "carbonation")
     remarks: Text | None = may(
         "Remarks", "Anything else, in Markdown.", ["Second bottle of the case."]
     )
@@ -408,6 +398,12 @@ class Session(Entry):
         return found
 
 
+_DISPOSITION = may(
+    "Disposition", "What becomes of the batch.", ["release"],
+    choices=("release", "hold", "rework", "regrade", "scrap"),
+)  # fmt: skip
+
+
 @model
 class Deviation(Entry):
     """Deviation: one cause, with all that it shows in; closed or still open"""
@@ -470,12 +466,7 @@ class Deviation(Entry):
     other_batches: Text | None = may(
         "Other batches", "Which others may be touched, or none.", ["none"]
     )
-    disposition: Text | None = may(
-        "Disposition",
-        "What becomes of the batch.",
-        ["release"],
-        choices=("release", "hold", "rework", "regrade", "scrap"),
-    )
+    disposition: Text | None = _DISPOSITION
     closed_by: Initials | None = may("Closed by", "Initials.", ["RB"])
     closed_on: Day | None = may("Closed on", "Day.", ["2026-04-11"])
 
@@ -509,12 +500,7 @@ class Review(Entry):
 
     deviations: tuple[Deviation, ...] = may("Deviations", "Each, as far as it is known.", [], [])
     silenced: tuple[Silenced, ...] = may("Silenced", "Checks silenced, with a reason.", [], [])
-    disposition: Text | None = may(
-        "Disposition",
-        "What becomes of the batch.",
-        ["release"],
-        choices=("release", "hold", "rework", "regrade", "scrap"),
-    )
+    disposition: Text | None = _DISPOSITION
     decided_by: Initials | None = may("Decided by", "Initials.", ["RB"])
     decided_on: Day | None = may("Decided on", "Day.", ["2026-04-11"])
     learned: Text | None = may("Learned", "For the next plan, in Markdown.", ["Mash thicker."])

@@ -13,6 +13,13 @@ from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Initials, Text
 
 
+def _ion(title: str, example: str, most: str) -> Any:
+    return may(
+        title, "In the treated mash liquor, mg/L.", [example], kind="concentration",
+        usual=("0 mg/L", most),
+    )  # fmt: skip
+
+
 @model
 class Aims(Entry):
     """Aims: what the brewer wants of the beer; the forecast is compared with them"""
@@ -66,26 +73,11 @@ class Aims(Entry):
         kind="ph",
         usual=("4.5", "6.5"),
     )
-    calcium: Quantity | None = may(
-        "Calcium", "In the treated mash liquor, mg/L.", ["100 mg/L"], kind="concentration",
-        usual=("0 mg/L", "400 mg/L"),
-    )
-    magnesium: Quantity | None = may(
-        "Magnesium", "In the treated mash liquor, mg/L.", ["10 mg/L"], kind="concentration",
-        usual=("0 mg/L", "100 mg/L"),
-    )
-    sodium: Quantity | None = may(
-        "Sodium", "In the treated mash liquor, mg/L.", ["20 mg/L"], kind="concentration",
-        usual=("0 mg/L", "300 mg/L"),
-    )
-    chloride: Quantity | None = may(
-        "Chloride", "In the treated mash liquor, mg/L.", ["80 mg/L"], kind="concentration",
-        usual=("0 mg/L", "500 mg/L"),
-    )
-    sulfate: Quantity | None = may(
-        "Sulfate", "In the treated mash liquor, mg/L.", ["150 mg/L"], kind="concentration",
-        usual=("0 mg/L", "800 mg/L"),
-    )
+    calcium: Quantity | None = _ion("Calcium", "100 mg/L", "400 mg/L")
+    magnesium: Quantity | None = _ion("Magnesium", "10 mg/L", "100 mg/L")
+    sodium: Quantity | None = _ion("Sodium", "20 mg/L", "300 mg/L")
+    chloride: Quantity | None = _ion("Chloride", "80 mg/L", "500 mg/L")
+    sulfate: Quantity | None = _ion("Sulfate", "150 mg/L", "800 mg/L")
     sulfate_to_chloride: Quantity | None = may(
         "Sulfate to chloride",
         "mg/L of sulfate for one of chloride in the treated mash liquor.",
@@ -134,18 +126,19 @@ class SugarItem(Entry):
     lot: Text | None = may("Lot", "Lot meant to be used.", ["S-3"])
 
 
+_TO = need(
+    "To", "Which liquor, or the kettle, it goes into.", ["mash"],
+    choices=("mash", "sparge", "kettle"),
+)  # fmt: skip
+
+
 @model
 class SaltItem(Entry):
     """Salt that is added"""
 
     salt: Text = need("Salt", "Its name in stock.yaml.", ["gypsum"], names="salts")
     amount: Quantity = need("Amount", "Weight.", ["6.0 g"], kind="mass")
-    to: Text = need(
-        "To",
-        "Which liquor, or the kettle, it goes into.",
-        ["mash"],
-        choices=("mash", "sparge", "kettle"),
-    )
+    to: Text = _TO
 
 
 @model
@@ -160,12 +153,7 @@ class AcidItem(Entry):
         kind="volume",
         usual_per_litre=("0 mL", "30 mL"),
     )
-    to: Text = need(
-        "To",
-        "Which liquor, or the kettle, it goes into.",
-        ["mash"],
-        choices=("mash", "sparge", "kettle"),
-    )
+    to: Text = _TO
 
 
 @model

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from reportgen.record.fields import Entry, dated, may, model, need
 from reportgen.record.units import Quantity
 from reportgen.record.values import Day, Initials, Text
 
-_PACK = "What one pack holds, as it is sold; `reportgen store` says how many to buy."
+_PACK = may(
+    "Pack", "What one pack holds, as it is sold; `reportgen store` says how many to buy.",
+    ["25 kg"], kind="amount", positive=True,
+)  # fmt: skip
+_LOTS = may("Lots", "Deliveries by lot number.", [], {})
 
 FORMS = ("slurry", "dry", "liquid", "starter", "slope")
 EXTRACT_BASES = ("coarse_as_is", "coarse_dry", "fine_as_is", "fine_dry")
@@ -210,10 +216,8 @@ class Malt(Entry):
     allergens: tuple[Text, ...] = may(
         "Allergens", "Allergens it brings.", [["barley (gluten)"]], []
     )
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @dated
@@ -239,10 +243,8 @@ class Sugar(Entry):
         usual=("0 EBC", "30000 EBC"),
     )
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["milk"]], [])
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @dated
@@ -266,36 +268,39 @@ class Hop(Entry):
         bounds=(0, 0.95),
         usual=("5 %", "75 %"),
     )
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
+
+
+_THICK = ("0.1 billion/mL", "5 billion/mL")
+
+
+def _cells(title: str, description: str, example: str, least: str, most: str) -> Any:
+    return may(
+        title, description, [example], kind="cell_density", positive=True, usual=(least, most)
     )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
 
 
 @model
 class YeastCells(Entry):
     """Cells of a yeast in each form that it comes in"""
 
-    dry: Quantity | None = may(
-        "Dry", "In a gram of dry yeast.", ["10 billion/g"], kind="cell_density", positive=True,
-        usual=("2 billion/g", "50 billion/g"),
+    dry: Quantity | None = _cells(
+        "Dry", "In a gram of dry yeast.", "10 billion/g", "2 billion/g", "50 billion/g"
     )
-    liquid: Quantity | None = may(
-        "Liquid", "In a mL of a liquid pack.", ["1.5 billion/mL"], kind="cell_density",
-        positive=True, usual=("0.1 billion/mL", "5 billion/mL"),
+    liquid: Quantity | None = _cells(
+        "Liquid", "In a mL of a liquid pack.", "1.5 billion/mL", *_THICK
     )
-    slurry: Quantity | None = may(
-        "Slurry", "In a mL, or a gram, of slurry of your own.", ["1.2 billion/mL"],
-        kind="cell_density", positive=True, usual=("0.1 billion/mL", "5 billion/mL"),
+    slurry: Quantity | None = _cells(
+        "Slurry", "In a mL, or a gram, of slurry of your own.", "1.2 billion/mL", *_THICK
     )
-    starter: Quantity | None = may(
-        "Starter", "In a mL of a starter.", ["0.12 billion/mL"], kind="cell_density",
-        positive=True, usual=("0.01 billion/mL", "1 billion/mL"),
+    starter: Quantity | None = _cells(
+        "Starter", "In a mL of a starter.", "0.12 billion/mL", "0.01 billion/mL", "1 billion/mL"
     )
-    slope: Quantity | None = may(
-        "Slope", "In a mL of what is grown up from a slope.", ["0.1 billion/mL"],
-        kind="cell_density", positive=True, usual=("0.005 billion/mL", "1 billion/mL"),
-    )
+    slope: Quantity | None = _cells(
+        "Slope", "In a mL of what is grown up from a slope.", "0.1 billion/mL",
+        "0.005 billion/mL", "1 billion/mL",
+    )  # fmt: skip
 
 
 @dated
@@ -357,10 +362,8 @@ class Yeast(Entry):
         "Generations", "How often the brewery lets it be pitched again.", ["8"], kind="count",
         whole=True,
     )
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @dated
@@ -374,10 +377,8 @@ class Salt(Entry):
         bounds=(0.05, 1),
         usual=("20 %", "100 %"),
     )
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @dated
@@ -395,10 +396,8 @@ class Acid(Entry):
         "Strength", "Acid as a share of the weight, from the label.", ["80 %"], kind="fraction",
         bounds=(0.01, 1),
     )
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @dated
@@ -408,10 +407,8 @@ class Fining(Entry):
 
     name: Text | None = may("Name", "Name as printed.", ["Carrageenan"])
     allergens: tuple[Text, ...] = may("Allergens", "Allergens it brings.", [["fish"]], [])
-    pack: Quantity | None = may(
-        "Pack", _PACK, ["25 kg"], kind="amount", positive=True
-    )
-    lots: dict[str, Lot] = may("Lots", "Deliveries by lot number.", [], {})
+    pack: Quantity | None = _PACK
+    lots: dict[str, Lot] = _LOTS
 
 
 @model
