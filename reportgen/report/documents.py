@@ -6,6 +6,7 @@ paper and for keeping, and as one HTML file for a screen, from the same view and
 
 from __future__ import annotations
 
+import functools
 import importlib
 from collections.abc import Callable
 from typing import Any
@@ -93,22 +94,24 @@ def _record(batch: Assessment, paper: str) -> View:
     return batch_record(with_findings(batch), paper)
 
 
-def _sheet(name: str, title: str, module: str, written: Callable[..., Any]) -> Document:
-    template = f"{name.replace('-', '_')}_sheet"
+def _sheet(name: str, title: str, module: str, function: str, written: Any) -> Document:
     return Document(
-        name, title, "sheets", f"-{name}", template, _of(module, template), numbered=True,
+        name, title, "sheets", f"-{name}", function, _of(module, function), numbered=True,
         written=written,
     )  # fmt: skip
 
 
 _BREW_DAY = _of("written", "written")
+_later = functools.partial(_of, "written_later")
 
 SHEETS = (
-    _sheet("weigh-out", "Weigh-out sheet", "weigh_out", _BREW_DAY),
-    _sheet("brew-day", "Brew-day sheet", "sheet", _BREW_DAY),
-    _sheet("cellar", "Cellar sheet", "cellar", _of("written_later", "cellar_written")),
-    _sheet("packaging", "Packaging sheet", "packaging", _of("written_later", "packaging_written")),
-    _sheet("tasting", "Tasting sheet", "tasting", _of("written_later", "tasting_written")),
+    _sheet("weigh-out", "Weigh-out sheet", "weigh_out", "weigh_out_sheet", _BREW_DAY),
+    _sheet("brew-day", "Brew-day sheet", "sheet", "brew_day_sheet", _BREW_DAY),
+    _sheet("cellar", "Cellar sheet", "cellar", "cellar_sheet", _later("cellar_written")),
+    _sheet(
+        "packaging", "Packaging sheet", "packaging", "packaging_sheet", _later("packaging_written")
+    ),
+    _sheet("tasting", "Tasting sheet", "tasting", "tasting_sheet", _later("tasting_written")),
 )
 """The working sheets, printed before the work."""
 
