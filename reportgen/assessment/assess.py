@@ -31,10 +31,8 @@ from reportgen.assessment.log import LogPoint, log_of
 from reportgen.assessment.readings import (
     METHOD_U,
     actuals_of,
-    fitting,
-    instrument_name,
+    at_hand,
     plausible_numbers,
-    uncertainty_at,
 )
 from reportgen.assessment.verdicts import Limits, Verdict, met, verdict
 from reportgen.forecast.arguments import why_stopped
@@ -641,13 +639,11 @@ def _result(
     aimed = _limit_centre(figure, expected, record)
     critical = critical_limits(figure, record, brewery)
     limits = limits_of(figure, aimed, record, brewery)
-    named = instrument_name(record, figure, None, brewery, expected.value)
-    instrument = fitting(brewery, named, figure.kind)
-    at_hand = uncertainty_at(instrument, figure.kind, expected.value)
+    _, _, u = at_hand(figure, expected.value, record, brewery)
     if actual is not None and actual.number is not None:
-        at_hand = actual.uncertainty
+        u = actual.uncertainty
     share = METHOD_U.get(figure.kind, 0.0)
-    sheet_range = limits.narrowed(at_hand, share) if limits else None
+    sheet_range = limits.narrowed(u, share) if limits else None
     not_judged = actual is not None and actual.reading.state is State.NOT_DONE
     if actual is not None and actual.derived_from and actual.number is None:
         # Its readings are there and have verdicts of their own.
@@ -655,10 +651,10 @@ def _result(
     not_due = actual is None and not _was_due(figure, record)
     found = None
     if limits is not None and not not_judged and not not_due:
-        found = verdict(actual.value if actual else None, at_hand, limits)
+        found = verdict(actual.value if actual else None, u, limits)
     broken = False
     if critical is not None and not not_due:
-        kept = verdict(actual.value if actual else None, at_hand, critical)
+        kept = verdict(actual.value if actual else None, u, critical)
         broken = not met(kept, critical)
     if figure.key == "pressure" and _may_burst(actual, record, brewery):
         severity = Severity.CRITICAL

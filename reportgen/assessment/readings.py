@@ -214,6 +214,18 @@ def uncertainty_at(instrument: Instrument | None, kind: str, about: float) -> fl
         return 0.0
 
 
+def at_hand(
+    figure: Figure, about: float | None, record: Record, brewery: Brewery
+) -> tuple[str, Instrument | None, float]:
+    """Return what a figure would be read with: its name, the instrument where it can, its ±U.
+
+    ``about`` is what is expected, in the base unit; None where nothing is.
+    """
+    name = instrument_name(record, figure, None, brewery, about)
+    instrument = fitting(brewery, name, figure.kind)
+    return name, instrument, uncertainty_at(instrument, figure.kind, about or 1.0)
+
+
 def original_extract(
     record: Record, brewery: Brewery, case: Case | None = None
 ) -> Number | None:

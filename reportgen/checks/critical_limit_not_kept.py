@@ -16,7 +16,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
-from reportgen.checks.quantities import as_read, value_of
+from reportgen.checks.quantities import as_read, edges_of, value_of
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.CRITICAL
@@ -36,15 +36,10 @@ def check(batch: Assessment) -> Remarks:
             read = actual.reading.value.text
             if actual.value is not None and actual.correction:
                 read = as_read(actual, value_of(result.figure, actual.value, batch))
-        allowed = [
-            f"{words} {given.text}"
-            for words, given in (("at least", limit.at_least), ("at most", limit.at_most))
-            if given is not None
-        ]
         where = actual.reading.position if actual is not None else None
         yield Remark(
             where or limit.position,
             f"{result.figure.title}: {read} does not clearly keep the critical limit "
             f"({limit.because})",
-            " and ".join(allowed),
+            edges_of(limit),
         )

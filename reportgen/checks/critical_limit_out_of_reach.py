@@ -12,10 +12,10 @@ Fails:
     plan: {critical_limits: {mash_temperature: {at_least: 65.9 C, because: starch}}}
 """
 
-from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.readings import at_hand
 from reportgen.assessment.verdicts import Verdict, verdict
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
-from reportgen.checks.quantities import value_of, width_of
+from reportgen.checks.quantities import edges_of, value_of, width_of
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
@@ -29,22 +29,15 @@ def check(batch: Assessment) -> Remarks:
         planned = batch.planned.expected.get(figure.key)
         if limit is None or planned is None or result.actual is not None:
             continue
-        name = instrument_name(batch.record, figure, None, batch.brewery, planned.value)
-        instrument = fitting(batch.brewery, name, figure.kind)
-        u = uncertainty_at(instrument, figure.kind, planned.value)
+        _, _, u = at_hand(figure, planned.value, batch.record, batch.brewery)
         if verdict(planned.value, u, limit) is Verdict.ON_PLAN:
             continue
         given = batch.record.plan.critical_limits[figure.key]
-        allowed = [
-            f"{words} {edge.text}"
-            for words, edge in (("at least", given.at_least), ("at most", given.at_most))
-            if edge is not None
-        ]
         read = f", read to ±{width_of(figure, u, batch)}," if u else ""
         yield Remark(
             given.position,
             f"{figure.title}: the forecast {value_of(figure, planned.value, batch)}{read} does not"
-            f" clearly keep the critical limit ({' and '.join(allowed)})",
+            f" clearly keep the critical limit ({edges_of(given)})",
             f"a forecast within the limit by more than {width_of(figure, u, batch)}"
             if u
             else "a forecast within the limit",

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.readings import at_hand
 from reportgen.assessment.verdicts import Limits
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import value_of, width_of
@@ -79,11 +79,9 @@ def _looked_at(batch: Assessment) -> Iterator[tuple[Position | None, Remark | Co
         if about == 0 and figure.kind in ("volume", "mass"):
             # Nobody measures what does not go in: the sparge of a bag, the top-up of most.
             continue
-        name = instrument_name(batch.record, figure, None, batch.brewery, about)
-        instrument = fitting(batch.brewery, name, figure.kind)
+        name, instrument, u = at_hand(figure, about, batch.record, batch.brewery)
         if instrument is None:
             continue
-        u = uncertainty_at(instrument, figure.kind, about or 1.0)
         if limits.high < limits.low:
             low, high = (value_of(figure, edge, batch) for edge in (limits.low, limits.high))
             place = _cause(batch, figure, name)

@@ -12,6 +12,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.finding import in_error
 from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
@@ -21,8 +22,7 @@ EACH_FILLING = True
 
 def check(batch: Assessment) -> Remarks:
     """Compare the instruments that the figures need with those listed."""
-    errors = (f for f in batch.archive.findings if f.severity is Severity.ERROR)
-    if any(error.position.file == BREWERY for error in errors):
+    if BREWERY in in_error(batch.archive.findings):
         # The instrument may be listed there, with an error that has been said.
         return
     at_hand = {str(item.reads) for item in batch.brewery.instruments.values()}

@@ -12,6 +12,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.corrections import Actual
 from reportgen.forecast.figures import Figure
 from reportgen.record.kinds import is_share
+from reportgen.record.model.plan import CriticalLimit
 from reportgen.record.printed import Units, fine, fixed, width_kind
 
 
@@ -52,6 +53,12 @@ def gravity_read(actual: Actual) -> str:
 def volume_read(actual: Actual, batch: Assessment) -> str:
     """Return a corrected volume with its unit, and what was typed where the two differ."""
     return as_read(actual, volume(actual.value or 0.0, batch))
+
+
+def edges_of(limit: CriticalLimit) -> str:
+    """Return what a critical limit allows, as it is written."""
+    edges = (("at least", limit.at_least), ("at most", limit.at_most))
+    return " and ".join(f"{words} {edge.text}" for words, edge in edges if edge is not None)
 
 
 def _told_as(figure: Figure) -> tuple[str, int]:

@@ -15,11 +15,12 @@ Fails:
         hydrometer: {reads: hydrometer, resolution: 0.001, uncertainty: 0.003}
 """
 
-from reportgen.assessment.readings import fitting, instrument_name, uncertainty_at
+from reportgen.assessment.readings import at_hand
 from reportgen.assessment.verdicts import MOST_TOO_CLOSE
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import width_of
 from reportgen.forecast.figures import Figure
+from reportgen.record.finding import in_error
 from reportgen.record.listing import BREWERY
 
 GROUP = Group.READINGS
@@ -28,7 +29,7 @@ SEVERITY = Severity.NOTE
 
 def check(batch: Assessment) -> Remarks:
     """Add up what the U of each instrument leaves undecided; name those that leave too much."""
-    if batch.record.brew_day is not None or _is_house_faulty(batch):
+    if batch.record.brew_day is not None or BREWERY in in_error(batch.archive.findings):
         return
     shares: list[tuple[str, float]] = []
     wanted: dict[str, tuple[float, Figure, float]] = {}
@@ -37,11 +38,9 @@ def check(batch: Assessment) -> Remarks:
         expected = result.expected
         if limits is None or expected is None or not figure.path or not figure.instrument:
             continue
-        name = instrument_name(batch.record, figure, None, batch.brewery, expected.value)
-        instrument = fitting(batch.brewery, name, figure.kind)
+        name, instrument, u = at_hand(figure, expected.value, batch.record, batch.brewery)
         if instrument is None or not limits.high > limits.low or expected.value == 0:
             continue
-        u = uncertainty_at(instrument, figure.kind, expected.value)
         share = limits.share_too_close(u)
         shares.append((name, share))
         needed = limits.deciding()
@@ -60,11 +59,3 @@ def check(batch: Assessment) -> Remarks:
             f"{width_of(figure, needed, batch)} would decide",
             f"at most {100 * MOST_TOO_CLOSE:.0f} % of verdicts too close to call",
         )
-
-
-def _is_house_faulty(batch: Assessment) -> bool:
-    """Whether an error lies in brewery.yaml, so that an instrument may be left out."""
-    return any(
-        f.severity is Severity.ERROR and f.position.file == BREWERY
-        for f in batch.archive.findings
-    )

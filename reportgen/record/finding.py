@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import enum
 import unicodedata
+from collections.abc import Iterable
 
 from msgspec import Struct
 
@@ -197,3 +198,8 @@ def render_text(finding: Finding, colour: bool = False, width: int | None = None
     if finding.remedy:
         rows.append(f"  fix: {visible(finding.remedy)}")
     return "\n".join(rows)
+
+
+def in_error(findings: Iterable[Finding]) -> list[str]:
+    """Return the files that have an error, so that a value of theirs is missing."""
+    return sorted({f.position.file for f in findings if f.severity is Severity.ERROR})

@@ -24,7 +24,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.row import BatchRow, DeviationValue, Listed
 from reportgen.history.series import Series, Unusual, unusual_in
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding, Severity, in_error
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
@@ -119,9 +119,7 @@ class LedgerData(Struct, frozen=True, dict=True):
     @cached_property
     def faulty(self) -> frozenset[str]:
         """Files with a value that cannot be read: what is shown of them is not all there is."""
-        return frozenset(
-            f.position.file for f in self.register.findings if f.severity is Severity.ERROR
-        )
+        return frozenset(in_error(self.register.findings))
 
     def is_faulty(self, row: BatchRow) -> bool:
         """Whether a record, or the house's files that it needs, cannot be read in full."""

@@ -20,7 +20,7 @@ from reportgen.record.printed import Units
 from reportgen.record.units import Quantity
 from reportgen.record.values import Text
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
-from reportgen.verbs.where import Misuse, in_error, loaded, say_in_part, say_unread, unread, wanted
+from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
 
 PLAIN = {"gravity": "SG, ", "ph": ""}
 """What stands beside a blank of a kind that is typed without a unit, before an example."""
@@ -289,4 +289,4 @@ def run(arguments: argparse.Namespace) -> int:
     if day is not None and day.pitch is not None and day.pitch.at is not None and not log:
         blanks = f"{DATED}\n{blanks}"
     print(blanks if blanks.strip() else "# nothing is missing\n", end="", flush=True)
-    return say_in_part(in_error(archive.findings))
+    return say_in_part(archive.findings)

@@ -39,7 +39,7 @@ from reportgen.report.figure_text import figure_difference, figure_number, figur
 from reportgen.report.ledger import DISPOSITIONS
 from reportgen.report.text_table import text_table, wrapped
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
     sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
     _print(root, sides, arguments)
     sys.stdout.flush()
-    return say_in_part(in_error(f for side in sides for f in side.assessment.archive.findings))
+    return say_in_part(f for side in sides for f in side.assessment.archive.findings)
 
 
 def _print(root: Path, sides: list[ComparedSide], arguments: argparse.Namespace) -> None:

@@ -24,7 +24,6 @@ from reportgen.record.load import Archive
 from reportgen.verbs.check import screen_width
 from reportgen.verbs.where import (
     Misuse,
-    in_error,
     loaded,
     one_batch,
     say_in_part,
@@ -177,7 +176,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse("no batch record here")
     if rows and not (arguments.causes and arguments.format == "table"):
         _print(rows, arguments.format)
-    code = code or (say_in_part(in_error(archive.findings)) if rows else 0)
+    code = code or (say_in_part(archive.findings) if rows else 0)
     return EXIT if say(failures) else code
 
 

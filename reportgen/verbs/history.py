@@ -31,7 +31,7 @@ from reportgen.report.history_words import (
 )
 from reportgen.report.text_table import wrapped
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part
+from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
             print(json.dumps(_comparison_data(comparison), ensure_ascii=False, indent=1))
         else:
             print("\n".join(visible(line) for line in comparison_lines(comparison, units)))
-        return say_in_part(in_error(found.register.findings))
+        return say_in_part(found.register.findings)
     history = history_of(found.rows, brewery, stock)
     if arguments.format == "json":
         print(json.dumps([_series_data(s, units) for s in history], ensure_ascii=False, indent=1))
@@ -57,7 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         told_of = ("\n".join(series_lines(series, units)) for series in history)
         print("\n\n".join("\n".join(visible(line) for line in one.split("\n")) for one in told_of))
-    return say_in_part(in_error(found.register.findings))
+    return say_in_part(found.register.findings)
 
 
 def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:

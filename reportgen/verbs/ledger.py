@@ -29,13 +29,13 @@ from reportgen.archive.write import remove
 from reportgen.history.series import history_of
 from reportgen.loading import load_archive
 from reportgen.photos import photo_parts
-from reportgen.record.finding import visible
+from reportgen.record.finding import in_error, visible
 from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
 from reportgen.verbs.produce import alone
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Unread, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Unread, root_of, say_lacking, shown
 
 
 @alone
@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     for file in built.missing:
         print(f"{visible(file)}: cannot be read, so the ledger lacks it; run reportgen check",
               file=sys.stderr)
-    in_part = say_in_part(built.in_part)
+    in_part = say_lacking(built.in_part)
     return 1 if built.missing or in_part else 0
 
 

@@ -17,7 +17,7 @@ from reportgen.archive.workers import in_order
 from reportgen.archive.write import write_atomic
 from reportgen.assessment.assess import Assessment
 from reportgen.record.failure import EXIT, noted, say
-from reportgen.record.finding import Finding, Severity, visible
+from reportgen.record.finding import Finding, in_error, visible
 from reportgen.record.listing import BREWERY, OUTPUT, STOCK
 from reportgen.record.load import Archive
 from reportgen.report.documents import PDF, Document
@@ -95,8 +95,7 @@ def in_the_way(archive: Archive, file: str) -> list[str]:
 
     A value that cannot be read would be printed as one that is not there.
     """
-    wrong = {f.position.file for f in archive.findings if f.severity is Severity.ERROR}
-    return sorted(wrong & {BREWERY, STOCK, file})
+    return [name for name in in_error(archive.findings) if name in (BREWERY, STOCK, file)]
 
 
 def say_not_printed(lost: Mapping[str, Sequence[str]]) -> None:

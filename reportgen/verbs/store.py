@@ -11,7 +11,7 @@ from typing import Any
 from reportgen.archive.lock import output_lock
 from reportgen.archive.register import Register, read_register
 from reportgen.archive.write import write_atomic
-from reportgen.record.finding import visible
+from reportgen.record.finding import in_error, visible
 from reportgen.record.kinds import KINDS
 from reportgen.record.listing import OUTPUT
 from reportgen.report.printed_list import list_pdf, view_of
@@ -19,7 +19,7 @@ from reportgen.report.store_list import StoreWords, as_text, lead_of, tables, wo
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, shown
 
 FILE = "store/store.pdf"
 
@@ -43,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
             print()
             print("\n".join(visible(line) for line in as_text(tables(store, words))))
     short = any(lot.is_short for lot in store.lots.values())
-    in_part = say_in_part(in_error(register.findings))
+    in_part = say_in_part(register.findings)
     return 1 if in_part or store.needs or short else 0
 
 

@@ -19,7 +19,7 @@ from reportgen.archive.revisions import NoRevision, Revision, names_of, revision
 from reportgen.archive.ties import LotInBatch, LotName
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Trace, Unknown, trace
 from reportgen.archive.write import write_atomic
-from reportgen.record.finding import visible
+from reportgen.record.finding import in_error, visible
 from reportgen.record.listing import OUTPUT, record_names
 from reportgen.record.printed import generation_words
 from reportgen.report.ledger import plural
@@ -29,7 +29,7 @@ from reportgen.report.text_table import wrapped
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, in_error, root_of, say_in_part, say_unread, shown
+from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, say_unread, shown
 
 SPILT = 0.05
 """Share of the beer packaged that need not be in a container: read volumes differ by so much."""
@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise Misuse(str(error)) from error
     if arguments.recall:
         print(shown(_recall(register, links, arguments.name, found, arguments.paper)))
-        in_part = say_in_part(in_error(register.findings))
+        in_part = say_in_part(register.findings)
         return 1 if in_part or any(one.problems for one in found) else 0
     if arguments.format == "json":
         data = [
@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         told = ("\n".join(visible(line) for line in lines(register, links, one)) for one in found)
         print("\n\n".join(told))
-    in_part = say_in_part(in_error(register.findings))
+    in_part = say_in_part(register.findings)
     return 1 if in_part or any(one.problems for one in found) else 0
 
 
@@ -85,7 +85,7 @@ def _instrument(register: Register, arguments: argparse.Namespace) -> int:
     else:
         told = instrument_lines(register, arguments.name, found)
         print("\n".join(visible(line) for line in told))
-    in_part = say_in_part(in_error(register.findings))
+    in_part = say_in_part(register.findings)
     return 1 if in_part or any(batch.doubted for batch in found) else 0
 
 

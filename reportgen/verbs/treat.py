@@ -14,7 +14,7 @@ from reportgen.report.text_table import wrapped
 from reportgen.science.number import nominal
 from reportgen.science.salts import SULFITES
 from reportgen.science.treatment import Miss, Treatment, treat
-from reportgen.verbs.where import Misuse, in_error, loaded, one_batch, say_in_part, say_unread
+from reportgen.verbs.where import Misuse, loaded, one_batch, say_in_part, say_unread
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate")
 
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):
         raise Misuse("say what is wanted, e.g. --calcium 100 --sulfate 150 --mash-ph 5.4")
     print(as_text(batch, advise(batch, wish, arguments.mash_ph, arguments.where)), end="")
-    return say_in_part(in_error(archive.findings))
+    return say_in_part(archive.findings)
 
 
 def advise(

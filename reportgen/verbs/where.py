@@ -12,7 +12,7 @@ from typing import Protocol
 
 from reportgen.loading import load_archive
 from reportgen.record.failure import Refused
-from reportgen.record.finding import Finding, Severity, visible
+from reportgen.record.finding import Finding, in_error, visible
 from reportgen.record.listing import BREWERY, STOCK, find_root, lies_in, record_names, right_name
 from reportgen.record.load import Archive, Batch
 from reportgen.record.source import LIMIT
@@ -159,12 +159,12 @@ MOST_NAMED = 3
 """Files named in one line; of more only the number is told."""
 
 
-def in_error(findings: Iterable[Finding]) -> list[str]:
-    """Return the files that have an error, so that a value of theirs is missing."""
-    return sorted({f.position.file for f in findings if f.severity is Severity.ERROR})
+def say_in_part(findings: Iterable[Finding]) -> int:
+    """Say which files have an error, as :func:`say_lacking` does."""
+    return say_lacking(in_error(findings))
 
 
-def say_in_part(wrong: Sequence[str]) -> int:
+def say_lacking(wrong: Sequence[str]) -> int:
     """Say that files have an error, so that a value of theirs is missing in what is printed.
 
     1 when there is one, as the exit code.
