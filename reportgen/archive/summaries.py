@@ -56,7 +56,7 @@ class SummaryLine(Struct, frozen=True):
     summary: Summary
 
 
-class Kept(Mapping[str, Summary]):
+class SummaryIndex(Mapping[str, Summary]):
     """The summaries in a file, by batch id; each is read when it is asked for.
 
     What the file has that is no summary is passed over. A table of sqlite3 in its place is no
@@ -201,15 +201,15 @@ def summarised(archive: Archive, batch: Batch) -> tuple[Summary, bool] | None:
 def survey(root: Path, output: Path, progress: Progress, *, keep: bool) -> Survey:
     """Look at all batches of an archive, in portions over the cores.
 
-    ``keep`` writes every summary into ``output``, for :class:`Kept` to read and for the next time;
-    not when the house's files cannot be read, since there would be none.
+    ``keep`` writes every summary into ``output``, for :class:`SummaryIndex` to read and for the
+    next time; not when the house's files cannot be read, since there would be none.
     """
     listing = listing_of(root)
     house = load_archive(root, names(), only=(), listing=listing)
     keep = keep and house.brewery is not None and house.stock is not None
     shares = shares_of(listing)
     common = _house_parts(house)
-    work = partial(_surveyed, root, listing, common, Kept(output / CACHE), keep)
+    work = partial(_surveyed, root, listing, common, SummaryIndex(output / CACHE), keep)
     parts: list[Part] = []
     rows: dict[str, BatchRow] = {}
     assessed = done = 0
@@ -243,7 +243,7 @@ def _surveyed(
     root: Path,
     listing: Listing,
     common: Mapping[str, str],
-    before: Kept,
+    before: SummaryIndex,
     keep: bool,
     records: Collection[str],
 ) -> tuple[Part, list[Surveyed]]:
@@ -307,7 +307,7 @@ def _looked_at(
     part: Part,
     faulty: Set[str],
     common: Mapping[str, str],
-    before: Kept,
+    before: SummaryIndex,
     keep: bool,
 ) -> Surveyed | None:
     """Look at one batch that was read; None when it cannot be assessed."""

@@ -24,7 +24,7 @@ from reportgen.archive.build_ledger import (
     write_ledger,
 )
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.archive.summaries import CACHE, SummaryIndex, survey
 from reportgen.archive.write import remove
 from reportgen.history.series import history_of
 from reportgen.loading import load_archive
@@ -102,7 +102,7 @@ def ledger_of(
         stock,
         links_of(register),
         found.rows,
-        Kept(output / CACHE),
+        SummaryIndex(output / CACHE),
         left_out(register, found.lost),
         history_of(found.rows, brewery, stock),
     )

@@ -28,7 +28,7 @@ from synthetic_archive import make_archive
 from reportgen.archive.build_ledger import is_part
 from reportgen.archive.interchange import columns, rows, tables
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.archive.summaries import CACHE, SummaryIndex, survey
 from reportgen.archive.summary import summary_of
 from reportgen.assessment.assess import assess
 from reportgen.history.row import row_of
@@ -170,7 +170,7 @@ def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
     output = tmp_path / "a" / "build"
     first = survey(tmp_path / "a", output, quiet, keep=True)
     assert first.assessed == 3 and list(first.rows) == ids
-    kept = Kept(output / CACHE)
+    kept = SummaryIndex(output / CACHE)
     for batch, one in kept.items():
         # To the last digit and type: a page made from what is kept has the same bytes.
         assert repr(one) == repr(summarise(archive, archive.batches[batch]))
@@ -179,7 +179,7 @@ def test_a_summary_is_kept_and_read_back_unchanged(tmp_path: Path) -> None:
     assert list(json.loads((output / CACHE).read_text(encoding="utf-8"))) == ids
     again = survey(tmp_path / "a", output, quiet, keep=True)
     assert again.assessed == 0 and again.rows == first.rows
-    assert dict(Kept(output / CACHE)) == dict(kept)
+    assert dict(SummaryIndex(output / CACHE)) == dict(kept)
     # A change to a parent of the yeast line counts for those that descend from it.
     path = tmp_path / "a" / "2020" / "2020-002.yaml"
     path.write_text(path.read_text().replace("amount: 1.0 L", "amount: 1.1 L"), encoding="utf-8")
@@ -201,7 +201,7 @@ def test_a_line_cut_short_costs_one_batch_and_another_run_none(tmp_path: Path) -
     ids = make_archive(tmp_path / "a", 3)
     cache = tmp_path / "a" / "build" / CACHE
     survey(tmp_path / "a", cache.parent, quiet, keep=True)
-    kept, whole = Kept(cache), cache.read_bytes()
+    kept, whole = SummaryIndex(cache), cache.read_bytes()
     mark, first, second, third, *rest = whole.split(b"\n")
     cache.write_bytes(b"\n".join([mark, first, second[:-40] + b"}},", third, *rest]))
     assert survey(tmp_path / "a", cache.parent, quiet, keep=False).assessed == 1

@@ -18,7 +18,7 @@ from synthetic_archive import make_archive
 from reportgen.archive.interchange import tables
 from reportgen.archive.links import links_of
 from reportgen.archive.register import Register
-from reportgen.archive.summaries import CACHE, Kept, line_of
+from reportgen.archive.summaries import CACHE, SummaryIndex, line_of
 from reportgen.archive.summary import Summary
 from reportgen.history.row import row_of
 from reportgen.history.series import history_of
@@ -68,7 +68,7 @@ def peak_of_the_ledger(
     gc.collect()
     tracemalloc.start()
     try:
-        kept = Kept(cache)
+        kept = SummaryIndex(cache)
         rows = {batch: row_of(one) for batch, one in kept.items()}
         assert len(rows) == count
         assert register.brewery is not None and register.stock is not None

@@ -12,7 +12,7 @@ from PIL import Image
 
 from reportgen.archive import summaries
 from reportgen.archive.checked import checked
-from reportgen.archive.summaries import CACHE, Kept, Survey, survey
+from reportgen.archive.summaries import CACHE, SummaryIndex, Survey, survey
 from reportgen.archive.workers import FEWEST
 from reportgen.loading import load_archive
 
@@ -149,7 +149,7 @@ def test_what_stands_is_not_read(surveyed: Path, monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr("reportgen.archive.workers.cores", lambda: 1)
     survey(surveyed, surveyed / "build", quiet, keep=True)
     assert read == []
-    assert len(Kept(surveyed / "build" / CACHE)) == len(KEPT) >= FEWEST
+    assert len(SummaryIndex(surveyed / "build" / CACHE)) == len(KEPT) >= FEWEST
 
 
 @pytest.mark.parametrize("group", ["names", "sense"])

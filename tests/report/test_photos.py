@@ -15,7 +15,7 @@ from houses import quiet
 from PIL import Image, ImageFile
 from printed import ARCHIVE, BREWED, assessed
 
-from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.archive.summaries import CACHE, SummaryIndex, survey
 from reportgen.checks.base import run_checks
 from reportgen.photos import LONGEST, MOST_PIXELS, BadPhoto, photograph
 from reportgen.report.documents import RECORD
@@ -210,7 +210,7 @@ def test_a_changed_photograph_is_noticed_wherever_it_lies(root: Path) -> None:
     assert many > 1 and anew() == 0
     (root / "2026/mash.jpg").write_text("no picture any more")
     assert anew() == 1 and anew() == 0
-    findings = Kept(root / "build" / CACHE)[BREWED].findings
+    findings = SummaryIndex(root / "build" / CACHE)[BREWED].findings
     assert sum("no picture" in f.line or "2026/mash.jpg" in f.message for f in findings) == 1
     jpeg(root / "photos/none.jpg")
     assert anew() == 1 and anew() == 0

@@ -12,7 +12,7 @@ import pytest
 from browser import ask
 
 from reportgen.archive.links import links_of
-from reportgen.archive.summaries import CACHE, Kept, survey
+from reportgen.archive.summaries import CACHE, SummaryIndex, survey
 from reportgen.history.series import history_of
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import pages
@@ -25,7 +25,7 @@ def written(folder: Path) -> dict[str, Path]:
     assert brewery is not None and stock is not None
     data = LedgerData(
         found.register, brewery, stock, links_of(found.register), found.rows,
-        Kept(folder / "build" / CACHE), left_out(found.register, found.lost),
+        SummaryIndex(folder / "build" / CACHE), left_out(found.register, found.lost),
         history_of(found.rows, brewery, stock),
     )  # fmt: skip
     result = {}
