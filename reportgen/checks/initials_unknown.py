@@ -1,7 +1,8 @@
 """Initials that are not in the list of people.
 
 Years later initials are worth only as much as the list that explains them. Every field that takes
-initials is looked at, those of stock.yaml too. Where two people did one thing, separate them: `RB, TM`.
+initials is looked at, those of stock.yaml too; of the same ones in a file the first is reported. Where
+two people did one thing, separate them: `RB, TM`.
 
 Fix: add the initials to people in brewery.yaml, or correct them
 Source: EU GMP chapter 4: signature list
@@ -17,6 +18,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.people import people_in
 from reportgen.record.each_value import initials_in
 from reportgen.record.fields import Entry
+from reportgen.record.finding import Position
 from reportgen.record.load import Archive
 from reportgen.record.suggest import did_you_mean
 
@@ -35,6 +37,7 @@ def check_house(archive: Archive) -> Remarks:
 
 
 def _unknown(file: Entry, people: Mapping[str, str]) -> Remarks:
+    found: dict[str, list[Position | None]] = {}
     for initials in initials_in(file) if people else ():
         unknown = [one for one in people_in(initials, people) if one not in people]
         # A name written out says who it was, too.
@@ -42,9 +45,12 @@ def _unknown(file: Entry, people: Mapping[str, str]) -> Remarks:
             continue
         # What is not a person or two is no list of initials: it is quoted as a whole.
         named = unknown[0] if len(unknown) == 1 else str(initials)
+        found.setdefault(named, []).append(initials.position)
+    for named, places in found.items():
+        more = f", here and {len(places) - 1} times more" if len(places) > 1 else ""
         yield Remark(
-            initials.position,
-            f"`{named}` is not listed under `people`",
+            places[0],
+            f"`{named}` is not listed under `people`{more}",
             ", ".join(people),
             did_you_mean(named, sorted(people)) or "",
         )

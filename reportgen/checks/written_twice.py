@@ -2,7 +2,7 @@
 
 Two entries with the same thing, amount, place and minute are one entry that was typed twice, and so
 are two of the log with the same minute and readings. What was weighed or added counts double; so do
-two lines of marks by one assessor.
+two lines of marks by one assessor. A person is named once among those who brewed or tasted.
 
 Fix: delete one of the two, or correct its time
 Source: the record itself
@@ -39,6 +39,16 @@ def check(batch: Assessment) -> Remarks:
             where = f"line {first.line}" if first is not None else "above"
             yield Remark(position, f"{' '.join(filter(None, said[1:]))} is also in {where}", "one entry")
         seen.setdefault(said, position)
+    day = batch.record.brew_day
+    for people in (day.brewers if day is not None else (), *(
+        session.assessors for session in batch.record.tasting
+    )):  # fmt: skip
+        for number, one in enumerate(people):
+            if one in people[:number]:
+                yield Remark(
+                    one.position, f"{one} is named twice in one list", "each person once",
+                    "correct the initials, or delete one of the two",
+                )
     for session in batch.record.tasting:
         by: dict[str, Position | None] = {}
         for marks in session.marks:

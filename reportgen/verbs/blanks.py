@@ -8,6 +8,7 @@ from typing import Any
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.fillings import pairs
+from reportgen.assessment.issued_numbers import issued_line
 from reportgen.assessment.readings import reading_at
 from reportgen.forecast.figures import READ, Figure, Stage
 from reportgen.forecast.resolve import rinses
@@ -259,15 +260,15 @@ def _lines(tree: dict[str, Any], depth: int, system: str) -> list[str]:
     return lines
 
 
-def issued_blank(batch: Batch) -> str:
+def issued_blank(batch: Batch, assessed: Assessment | None) -> str:
     """Return the blank for the sheet used, of a batch that was brewed without one; else nothing.
 
-    The plan of now stands in a comment: only the sheet itself can say that it was printed from it.
+    Plan and numbers of now stand in a comment: only the sheet itself can say that it has them.
     """
     if batch.record is None or batch.record.brew_day is None or batch.record.issued is not None:
         return ""
-    line = f"# issued: {{plan: {batch.plan_hash}}}"
-    return f"{line:<32}# the plan of now: take off the first # if the sheet used has it\n"
+    line = f"issued: {{plan: {batch.plan_hash}}}" if assessed is None else issued_line(assessed, 1)
+    return f"# {line}\n# of now: take off the # above if the foot of the sheet used has the same\n"
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -281,10 +282,11 @@ def run(arguments: argparse.Namespace) -> int:
     record = batches[0].record if len(batches) == 1 else None
     if record is None:
         raise Misuse("blanks takes the file of one batch")
-    figures, issued = missing(record), issued_blank(batches[0])
+    figures, assessed = missing(record), assess(archive, batches[0])
+    issued = issued_blank(batches[0], assessed)
     house = archive.brewery
     system = "metric" if house is None else house.system
-    blanks = issued + as_yaml(record, figures, system, assess(archive, batches[0]))
+    blanks = issued + as_yaml(record, figures, system, assessed)
     day, log = record.brew_day, record.fermentation and record.fermentation.log
     if day is not None and day.pitch is not None and day.pitch.at is not None and not log:
         blanks = f"{DATED}\n{blanks}"

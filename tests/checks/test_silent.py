@@ -213,6 +213,16 @@ def test_initials_of_nobody_are_told_in_every_field(tmp_path: Path) -> None:
     assert messages == dict.fromkeys(found, ["`ZZ` is not listed under `people`"])
 
 
+def test_initials_of_nobody_are_told_once_and_a_person_is_named_once(tmp_path: Path) -> None:
+    day = {"brewers": ["ZZ", "AA"], "typed_by": "ZZ", "checked_by": "ZZ"}
+    twice = {"brewers": ["AA", "BB", "AA"]}
+    found = said({"a": {"brew_day": day}, "b": {"brew_day": twice}}, tmp_path / "a")
+    (told,) = (f for f in found["a"] if f.rule == "initials-unknown")
+    assert told.message.endswith("here and 2 times more")
+    (named,) = (f for f in found["b"] if f.rule == "written-twice")
+    assert named.message == "AA is named twice in one list"
+
+
 def test_initials_of_nobody_in_the_store(tmp_path: Path) -> None:
     entry = {"on": "2026-02-01", "lost": "1 kg", "because": "mice", "by": "ZZ"}
     lot = {"amount": "25 kg", "entries": [entry]}

@@ -10,7 +10,7 @@ import pytest
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.loading import load_archive
-from reportgen.verbs.blanks import as_yaml
+from reportgen.verbs.blanks import as_yaml, issued_blank
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 
 EXAMPLE = Path(__file__).parents[1] / "example"
@@ -27,6 +27,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     copy = tmp_path_factory.mktemp("blanks") / "house"
     shutil.copytree(EXAMPLE, copy)
     return copy
+
+
+def test_a_batch_brewed_without_its_sheet_is_offered_plan_and_numbers(folder: Path) -> None:
+    found = brewed(folder, "")
+    assert re.match(
+        r"# issued: \{plan: \w{8}, numbers: \w{8}, copy: 1, on: ", issued_blank(found.batch, found)
+    )
 
 
 def brewed(folder: Path, more: str) -> Assessment:
