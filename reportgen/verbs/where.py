@@ -27,6 +27,9 @@ class HouseFiles(Protocol):
     @property
     def stock(self) -> object: ...  # noqa: D102
 
+    @property
+    def findings(self) -> Collection[Finding]: ...  # noqa: D102
+
 
 STDIN = "-"
 """The path that stands for a record on standard input."""
@@ -145,7 +148,12 @@ class Unread(Refused):
 
     def __init__(self, house: HouseFiles, file: str = "", where: str = "") -> None:
         read = ((BREWERY, house.brewery), (STOCK, house.stock))
-        files = [name for name, found in read if found is None] or [file]
+        files = [name for name, found in read if found is None]
+        wrong = in_error(house.findings)
+        if not files and file not in wrong:
+            # The record is sound: its kit or its malts are not.
+            files = [name for name in (BREWERY, STOCK) if name in wrong]
+        files = files or [file]
         named = visible(" and ".join(files))
         super().__init__(f"{named}: cannot be read{where}; run reportgen check")
 

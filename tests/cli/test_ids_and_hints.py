@@ -190,3 +190,14 @@ def test_bash_completes_names(
              "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert told in done.stdout.split(), done.stdout + done.stderr
+
+
+def test_a_kit_that_cannot_be_read_is_not_laid_on_the_record(
+    house: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    brewery = house / "brewery.yaml"
+    text = brewery.read_text(encoding="utf-8")
+    assert "    conversion: " in text
+    brewery.write_text(text.replace("    conversion: ", "    conversion: 3 kg #"), encoding="utf-8")
+    assert main(["figures", "2026-01"]) == 1
+    assert capsys.readouterr().err.startswith("brewery.yaml: cannot be read")
