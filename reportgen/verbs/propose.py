@@ -35,7 +35,7 @@ from reportgen.verbs.proposing import (
     outcome,
     plan_of,
 )
-from reportgen.verbs.swapping import swapped
+from reportgen.verbs.swapping import Swap, swapped
 from reportgen.verbs.where import Misuse, loaded, one_batch, say_unread
 
 HELD = "nothing that may change moves it"
@@ -60,6 +60,7 @@ class _Request(Struct, frozen=True):
     asked: frozenset[str]
     choice: Choice
     remarks: tuple[str, ...]
+    swap: Swap | None = None
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -90,7 +91,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _requested(plan: PlanInWork, batch: Batch, arguments: argparse.Namespace) -> _Request:
     """Return what the plan and the command line ask for. Misuse for what cannot be asked."""
-    before, remarks, choice = plan, [], Choice()
+    before, remarks, choice, swap = plan, [], Choice(), None
     in_plan, asked_for = parted(arguments.aim)
     if arguments.set or in_plan:
         plan = with_set(plan, [*arguments.set, *in_plan])
@@ -116,7 +117,7 @@ def _requested(plan: PlanInWork, batch: Batch, arguments: argparse.Namespace) ->
         raise Misuse(
             "nothing is aimed at: write aims into the plan, or add --aim, e.g. --aim bitterness=35"
         )
-    return _Request(before, plan, aims, frozenset(asked), choice, (*remarks, *given_way))
+    return _Request(before, plan, aims, frozenset(asked), choice, (*remarks, *given_way), swap)
 
 
 def _proposed(
@@ -130,7 +131,13 @@ def _proposed(
     if not aims:
         return Outcome(request.before, plan, (), (), ())
     try:
-        return outcome(plan, aims, request.choice, both, request.before)
+        made = outcome(plan, aims, request.choice, both, request.before)
+        if request.swap is None or request.swap.is_in(made.after.tree):
+            return made
+        return _finding(
+            batch, archive, None, f"no {request.swap.new[1]} is left in a beer that is kept alike",
+            "a swap by which some of it stays", "swap it for something nearer, or write an aim",
+        )
     except NothingToChange as error:
         return _finding(
             batch, archive, next(iter(aims.values())), str(error),
@@ -267,13 +274,17 @@ def findings_of(
     An aim that nothing may move is one where it was ``asked`` for.
     """
     system = proposed.after.system
-    found = [
-        _finding(batch, archive, None, why, "a plan that fits the kit",
-                 "a smaller volume, another kit or other aims")
-        for why in proposed.binding
-    ]
+    found = []
+    if proposed.binding:
+        found.append(_finding(
+            batch, archive, None, "; ".join(proposed.binding), "a plan that fits the kit",
+            "a smaller volume, another kit or other aims",
+        ))  # fmt: skip
     for aimed, one in proposed.settled:
         if one.is_met and not (one.is_held and aimed.name in asked):
+            continue
+        if one.why and {*one.why} <= {*proposed.binding}:
+            # Missed since the kit is too small, which is said.
             continue
         nearest = typed_number(aimed.aim.key, one.after, system)
         title = figure_title(aimed.aim.key)

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from reportgen.archive.replan import Path_, with_values
 from reportgen.assessment.steps import steps_of
@@ -36,6 +37,13 @@ class Swap(Struct, frozen=True):
     aims: Mapping[str, Aimed]
     choice: Choice
     remark: str = ""
+    new: tuple[str, str] = ("", "")
+    """Table and name of what was put in; empty for a liquor."""
+
+    def is_in(self, tree: Mapping[str, Any]) -> bool:
+        """Whether a plan still has some of what was put in."""
+        table, name = self.new
+        return not table or any(e.get(KEY[table]) == name for _, e in _rows(tree, table))
 
 
 def swapped(plan: PlanInWork, text: str) -> Swap:
@@ -49,8 +57,10 @@ def swapped(plan: PlanInWork, text: str) -> Swap:
     new_table, new_item, new_lot = _named(plan, new)
     if table != new_table:
         raise Misuse(f"`{old}` is one of {table}, `{new}` one of {new_table}: not to be swapped")
+    if old_item == new_item and new_lot in ("", old_lot):
+        raise Misuse(f"`{old}` for itself is no swap; name another item, or another lot of it")
     rows = [
-        (place, entry) for place, entry in _rows(plan, table)
+        (place, entry) for place, entry in _rows(plan.tree, table)
         if entry.get(KEY[table]) == old_item and (not old_lot or entry.get("lot") == old_lot)
     ]
     if not rows:
@@ -63,10 +73,12 @@ def swapped(plan: PlanInWork, text: str) -> Swap:
     replaced = plan.changed(with_values(plan.tree, values))
     places = [place for place, _ in rows]
     if table == "hops":
-        return _hops(plan, replaced, places)
-    if table == "malts":
-        return _malts(plan, replaced, new_item)
-    return _by_ratio(plan, replaced, table, old_item, new_item, places)
+        found = _hops(plan, replaced, places)
+    elif table == "malts":
+        found = _malts(plan, replaced, new_item)
+    else:
+        found = _by_ratio(plan, replaced, table, old_item, new_item, places)
+    return replace(found, new=(table, new_item))
 
 
 KEY = {"malts": "malt", "sugars": "sugar", "hops": "hop", "salts": "salt"}
@@ -85,13 +97,15 @@ def _named(plan: PlanInWork, name: str) -> tuple[str, str, str]:
             if name in entry.lots:
                 return table, str(item), name
     known += map(str, plan.brewery.liquors)
+    for others in ("yeasts", "acids", "finings"):
+        if name in getattr(plan.stock, others):
+            raise Misuse(f"`{name}` is one of {others}, which are not swapped here")
     raise Misuse(f"no malt, sugar, hop, salt or lot `{name}` in stock.yaml. "
                  f"{did_you_mean(name, known)}".strip())
 
 
-def _rows(plan: PlanInWork, table: str) -> list[tuple[Path_, Mapping[str, Any]]]:
-    """Return the entries of a table in the plan, each with its place."""
-    tree: Mapping[str, Any] = plan.tree
+def _rows(tree: Mapping[str, Any], table: str) -> list[tuple[Path_, Mapping[str, Any]]]:
+    """Return the entries of a table in a plan, each with its place."""
     places: dict[str, list[Path_]] = {
         "malts": [("grist",)], "sugars": [("sugars",)], "salts": [("liquor", "salts")],
         "hops": [("boil", "hops"), ("boil", "hop_stand", "hops"), ("fermentation", "dry_hops")],

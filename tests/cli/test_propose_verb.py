@@ -93,6 +93,7 @@ def test_what_is_pasted_is_what_was_forecast(archive: Path, reportgen: Run) -> N
             "contradict each other",
         ),
         (("--aim", "bitterness=33", "--hold", "hops", "--hold", "grist"), "held"),
+        (("--swap", "pale=chocolate"), "no chocolate is left"),
     ],
 )
 def test_what_no_kit_can_do_is_a_finding_and_nothing_is_proposed(
@@ -112,6 +113,8 @@ def test_what_no_kit_can_do_is_a_finding_and_nothing_is_proposed(
         (("--swap", "fuggle"), "OLD=NEW"),
         (("--swap", "fuggle=pale"), "not to be swapped"),
         (("--swap", "saaz=fuggle"), "no saaz"),
+        (("--swap", "fuggle=fuggle"), "for itself is no swap"),
+        (("--swap", "house_ale_b=house_ale_a"), "`house_ale_b` is one of yeasts"),
         (("--set", "mash.rests[4].time=10 min"), "1 entry"),
         (("--set", "volume"), "PLACE=VALUE"),
         (("--set", "fermenter_volume=-4 L"), "negative"),
