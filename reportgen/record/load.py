@@ -281,7 +281,7 @@ def load_archive(
     wrong = {(p.file, p.line, p.column) for p in errors}
     kept = House(
         _sound_entries(brewery_file.tree, wrong) if brewery_file is not None else None,
-        _without(stock_file.tree, wrong) if stock_file is not None else None,
+        _sound_entries(stock_file.tree, wrong) if stock_file is not None else None,
         of_house,
     )
     brewery, stock = kept.on(None)
@@ -544,21 +544,26 @@ def _without(node: Node, wrong: Collection[_Spot]) -> Node:
 
 
 def _sound_entries(tree: Node, wrong: Collection[_Spot]) -> Node:
-    """Return a brewery without what an error lies on, and without the entries that it is in.
+    """Return a file of the house without what an error lies on, and the entries that it is in.
 
     A kit without its loss or an instrument without its U has others, and all batches with it would
-    be judged by these.
+    be judged by these. Of a lot only the value is left out.
     """
     if not wrong or not isinstance(tree, Mapping):
         return _without(tree, wrong)
-    entries = tuple(
-        (key, Mapping(
-            tuple(e for e in value.entries if not any(_has_fault(n, wrong) for n in e)),
-            value.position,
-        ) if key.text in HOUSE_TABLES and isinstance(value, Mapping) else _without(value, wrong))
-        for key, value in tree.entries
-    )  # fmt: skip
-    return Mapping(entries, tree.position)
+
+    def is_sound(key: Node, entry: Node) -> bool:
+        own = [n for k, v in entry.entries if k.text != "lots" for n in (k, v)] if isinstance(
+            entry, Mapping
+        ) else [entry]
+        return not any(_has_fault(node, wrong) for node in (key, *own))
+
+    entries = []
+    for key, value in tree.entries:
+        if key.text in (*HOUSE_TABLES, *STOCK_TABLES) and isinstance(value, Mapping):
+            value = Mapping(tuple(e for e in value.entries if is_sound(*e)), value.position)
+        entries.append((key, _without(value, wrong)))
+    return Mapping(tuple(entries), tree.position)
 
 
 def _plan_is_unreadable(wrong: Collection[_Spot], plan: Node | None) -> bool:

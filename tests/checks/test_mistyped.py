@@ -197,14 +197,16 @@ def test_an_amount_of_the_plan_that_no_batch_could_use_is_one_finding(
      ("resolution: 0.0005\n    uncertainty: 0.0005", "resolution: 0.0005\n    uncertainty: 0.5 L",
       "write a gravity difference"),
      ("      loss: 2 L", "      loss: 2 kg", None), ("      loss: 2 L", "      losss: 2 L", None),
-     ("bicarbonate: 37 mg/L", "bicarbonate: 37", None)],
+     ("bicarbonate: 37 mg/L", "bicarbonate: 37", None),
+     ("    extract: 78.5 %\n", "    extract: 81.5 %\n    extract_basis: dry\n", None)],
 )  # fmt: skip
 def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
     old: str, new: str, remedy: str | None
 ) -> None:
-    text = (DEMO / "brewery.yaml").read_text(encoding="utf-8")
-    assert text.count(old) == 1
-    given = {"brewery.yaml": text.replace(old, new).encode()}
+    (given,) = (
+        {name: text.replace(old, new).encode()} for name in ("brewery.yaml", "stock.yaml")
+        if (text := (DEMO / name).read_text(encoding="utf-8")).count(old) == 1
+    )
     some = [FILE, "2026/2026-05.yaml", "2026/2026-08.yaml"]
     before = {f.message for f in findings_in(load_archive(DEMO, names(), {}, some))}
     (found,) = (
