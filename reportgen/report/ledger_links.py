@@ -110,7 +110,7 @@ def generation_words(link: YeastLink) -> str:
         return "not known" if link.counted is None else str(link.counted)
     if link.counted is not None and link.counted != link.generation:
         return f"{link.generation} written, {link.counted} counted"
-    return str(link.generation) if link.generation else "0, new"
+    return str(link.generation)
 
 
 def step_words(link: YeastLink, name: str) -> str:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from reportgen.archive.links import Links, links_of
 from reportgen.archive.ties import LotName, weighed_lots
 from reportgen.archive.trace import BatchTrace, ItemTrace, LotTrace, Unknown, nearest, trace
+from reportgen.report.ledger_links import step_words
 
 DAY = "brew_day: {{date: {}}}"
 
@@ -48,6 +49,8 @@ def test_yeast_goes_from_batch_to_batch_with_age_and_generation(tmp_path: Path) 
         5, 6, None, 30,
     ]  # fmt: skip
     assert found.problems() == ()
+    said = [step_words(found.yeast[batch], "Bitter") for batch in ("2026-01", "2026-02")]
+    assert said[0].count("new") == 1 and said[1].startswith("Bitter, generation 1, from 2026-01")
 
 
 def test_the_range_of_living_cells_holds_what_was_published(tmp_path: Path) -> None:

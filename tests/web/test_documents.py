@@ -57,6 +57,24 @@ def test_nothing_is_wider_than_the_window_and_targets_are_large(
         assert answer["small"] == [] and answer["wide"] == [], (name, answer)
 
 
+NARROW = """
+    return Array.prototype.filter.call(document.querySelectorAll('.data td, .data th'),
+      function (e) { return e.textContent.trim().length > 40 &&
+        e.getBoundingClientRect().width < document.documentElement.clientWidth / 2; })
+      .map(function (e) { return e.textContent.trim(); });
+"""
+
+
+def test_a_sentence_in_a_table_has_the_width_of_a_phone(
+    documents: dict[str, Path], tmp_path: Path
+) -> None:
+    """Not a word a line, in a column of what is a table on paper."""
+    records = {name: path for name, path in documents.items() if name.endswith(" record")}
+    assert len(records) > 2
+    found = ask(records, tmp_path, NARROW, PHONE)
+    assert not any(found.values()), found
+
+
 READING = """
     function size(e) { return parseFloat(getComputedStyle(e).fontSize); }
     var list = document.querySelectorAll('ol.rows')[%d];
