@@ -7,7 +7,7 @@ from msgspec import Struct
 from reportgen.assessment.assess import Assessment
 from reportgen.report.parts import Identity
 from reportgen.report.plan_text import identity_of
-from reportgen.report.told_in_steps import TEACHINGS, Number, numbers_of
+from reportgen.report.told_in_steps import Number, numbers_of, teachings_of
 
 TITLE = "Lesson sheet"
 
@@ -43,6 +43,6 @@ def lesson(assessment: Assessment, paper: str, copy: int) -> LessonView:
                 str(number), t.title, t.purpose, t.without, t.question,
                 tuple(numbers_of(assessment, t.figures)),
             )
-            for number, t in enumerate(TEACHINGS, 1)
+            for number, t in enumerate(teachings_of(assessment), 1)
         ),
     )  # fmt: skip

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.ingredients import ingredients
+from reportgen.forecast.resolve import rinses
 from reportgen.record.printed import Units
 from reportgen.report.plan_text import name_of, printed_as, units_of
 from reportgen.science.number import nominal
@@ -94,6 +95,46 @@ TEACHINGS = (
     ),
 )
 """The steps in the order of the work. Common knowledge of the trade, no source."""
+
+DISSOLVED = Teaching(
+    "Extract",
+    "Malt extract has the sugar of the malt in it already: its maker mashed and rinsed the grain.",
+    "Without it, or another sugar, there is nothing for the yeast to eat.",
+    "What can one who mashes choose that was chosen here by the maker?",
+    ("kettle_volume", "kettle_gravity"),
+)
+
+DRAINED = Teaching(
+    "Run-off",
+    "The sweet wort is drained from the grain. No water rinses out what is left.",
+    "Without draining, most of the sugar stays in the grain.",
+    "How much more sugar would rinsing bring, and how much more to boil away?",
+    ("first_wort_gravity", "kettle_volume", "kettle_gravity"),
+)
+
+PRIMED = Teaching(
+    "Packaging",
+    "A little sugar goes in with the beer, and the yeast still in it makes the gas once it is "
+    "closed.",
+    "Without sugar the beer stays flat; with too much it gushes or bursts its bottle.",
+    "Why must fermentation be over before the sugar is weighed?",
+    ("priming_sugar", "carbonation", "packaged_volume"),
+)
+
+
+def teachings_of(assessment: Assessment) -> tuple[Teaching, ...]:
+    """Return the steps that this batch has: of extract, undiluted or with sugar for the gas."""
+    plan = assessment.record.plan
+    steps = {step.title: step for step in TEACHINGS}
+    if not plan.grist:
+        # Its water has no mash to steer, and the taste of its salts is mostly the maker's.
+        steps = {t: s for t, s in steps.items() if t not in ("Water", "Mash")}
+        steps["Run-off"] = DISSOLVED
+    elif not rinses(plan):
+        steps["Run-off"] = DRAINED
+    if assessment.find("priming_sugar") is not None:
+        steps["Packaging"] = PRIMED
+    return tuple(steps.values())
 
 
 def numbers_of(assessment: Assessment, keys: tuple[str, ...]) -> Iterator[Number]:

@@ -12,15 +12,18 @@ import pdfua
 import pypdfium2
 import pytest
 from extremes import LONG, make_extremes
+from msgspec.structs import replace
 from printed import ARCHIVE, BREWED, assessed, chars, texts
 
+from reportgen.assessment.assess import assess
 from reportgen.cli import main
+from reportgen.loading import load_archive
 from reportgen.report.card import card
 from reportgen.report.documents import CARD, LESSON, Document
 from reportgen.report.fit import lines_of
 from reportgen.report.label_stock import STOCKS, LabelStock
 from reportgen.report.labels import _sizes, labels
-from reportgen.report.told_in_steps import TEACHINGS
+from reportgen.report.told_in_steps import DISSOLVED, DRAINED, PRIMED, TEACHINGS, teachings_of
 
 MM = 25.4 / 72
 HALVES = {"A4": (148.0, 210.0), "Letter": (139.7, 215.9)}
@@ -80,6 +83,25 @@ def test_a_lesson_has_each_step_with_its_numbers_and_a_question(root: Path, pape
     assert "Original gravity 1.0" in text
     assert min(c.size for n in range(len(texts(path))) for c in chars(path, n)) >= 12
     assert [str(f) for f in pdfua.validate(str(path)).findings] == []
+
+
+def test_a_lesson_has_the_steps_of_its_batch(root: Path) -> None:
+    """Of extract nothing is mashed, a bag without sparge is not rinsed, bottles take sugar."""
+    batch = assessed(BREWED, root)
+
+    def steps(**sections: object) -> list[str]:
+        plan = batch.record.plan.with_members(**sections)
+        other = replace(batch, record=batch.record.with_members(plan=plan))
+        return [step.purpose for step in teachings_of(other)]
+
+    assert steps() == [step.purpose for step in TEACHINGS]
+    none = batch.record.plan.run_off.with_members(sparge="none")
+    assert DRAINED.purpose in steps(run_off=none) and len(steps(run_off=none)) == len(TEACHINGS)
+    extract = steps(grist=())
+    assert extract[0] == DISSOLVED.purpose and not any("grain." in said for said in extract[1:])
+    demo = load_archive(Path(__file__).parents[2] / "batches", only=["2026/2026-05.yaml"])
+    hob = assess(demo, demo.batches["2026-05"])
+    assert hob is not None and teachings_of(hob)[-1] is PRIMED
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=lambda s: s.name)
