@@ -17,8 +17,11 @@ Fails:
     review: {deviations: [{what: short, cause: thick mash}]}
 """
 
+import math
+
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.model.later import Deviation
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
@@ -26,10 +29,25 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Remarks:
     """Look for deviations that name nothing."""
-    for cause in batch.record.deviations:
+    causes = batch.record.deviations
+    for cause, after in zip(causes, (*causes[1:], None), strict=True):
+        if _is_in_error(batch, cause, after):
+            # What it names was not read, and that is told.
+            continue
         if not any(shows_in(cause)) and not cause.findings and cause.instrument is None:
             yield Remark(
                 cause.what.position,
                 "the deviation names no figure and no finding",
                 "`figures`, `findings` or `instrument`",
             )
+
+
+def _is_in_error(batch: Assessment, cause: Deviation, after: Deviation | None) -> bool:
+    """Whether something of an entry could not be read."""
+    start = cause.position.line if cause.position is not None else 0
+    end = after.position.line if after is not None and after.position is not None else math.inf
+    return any(
+        f.severity is Severity.ERROR and f.position.file == batch.batch.file
+        and start <= f.position.line < end
+        for f in batch.archive.findings
+    )

@@ -31,8 +31,9 @@ def check(batch: Assessment) -> Remarks:
     if review is None or review.disposition not in ("release", "regrade"):
         return
     done = f"{review.disposition}d"
+    other = [d for d in review.deviations if d.disposition in ("hold", "scrap")]
     for deviation in review.deviations:
-        if deviation.disposition in ("hold", "scrap"):
+        if deviation in other:
             yield Remark(
                 review.disposition.position,
                 f"{done}, while the deviation `{name_of(deviation)}` says {deviation.disposition}",
@@ -57,6 +58,7 @@ def check(batch: Assessment) -> Remarks:
     for departure in batch.departures:
         is_critical = departure.severity is Severity.CRITICAL
         is_told = departure.review is None and not (is_silent or is_critical)
+        is_told = is_told or departure.review in other
         if departure.is_open and departure.severity >= Severity.MAJOR and not is_told:
             yield Remark(
                 review.disposition.position,

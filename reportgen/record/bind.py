@@ -73,6 +73,9 @@ WHERE = {
 }
 """What each table of names is called in a message."""
 
+LONGEST_SHOWN = 40
+"""Letters of a text that is written out again in a remedy."""
+
 WATER = {"water", "liquor", "brewingwater", "brewingliquor", "hotwater", "hotliquor", "coldwater",
          "boilingwater", "mashliquor", "spargeliquor"}  # fmt: skip
 """What liquor is called by one who does not say which."""
@@ -382,8 +385,9 @@ class Binder:
             return None
         origin = typing.get_origin(hint)
         if origin is tuple:
-            items = self._items(node, at, needed=slot.said.required or slot.said.filled)
             of_item = Slot("", "", bare(typing.get_args(hint)[0]), slot.said)
+            remedy = _as_list(node, of_item)
+            items = self._items(node, at, slot.said.required or slot.said.filled, remedy)
             read = [self._value(item, of_item, at.within(), False) for item in items or ()]
             return None if items is None else tuple(one for one in read if one is not None)
         if origin is dict:
@@ -395,9 +399,11 @@ class Binder:
             return None
         return self._scalar(node, slot, at)
 
-    def _items(self, node: Node, at: _At, needed: bool) -> tuple[Node, ...] | None:
+    def _items(
+        self, node: Node, at: _At, needed: bool, remedy: str = ""
+    ) -> tuple[Node, ...] | None:
         if not isinstance(node, Sequence):
-            self._misshapen(node, at, "a list")
+            self._misshapen(node, at, "a list", remedy)
             return None
         if needed and not node.items:
             self._say("empty", node.position, f"{at.named} is empty", "", None)
@@ -521,6 +527,16 @@ class Binder:
         remedy = did_you_mean(name, known) or own
         expected = f"one of {listed}" if known else ""
         return f"`{name}` is not among {WHERE[table]}", expected, remedy
+
+
+def _as_list(node: Node, of_item: Slot) -> str:
+    """Return how what stands alone is written as a list of one; empty where that is no help."""
+    is_entry = isinstance(of_item.hint, type) and issubclass(of_item.hint, Entry)
+    if isinstance(node, Mapping):
+        return "begin the first key of each with `- `" if is_entry else ""
+    if isinstance(node, Scalar) and not is_entry and len(node.text) <= LONGEST_SHOWN:
+        return f"write [{node.text}]"
+    return ""
 
 
 _SECTIONS: dict[type[Entry], MappingOf[str, frozenset[str]]] = {}

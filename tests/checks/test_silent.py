@@ -88,6 +88,20 @@ def test_the_other_batch_of_a_triangle_is_read_with_a_record(tmp_path: Path) -> 
     assert [f.rule for f in run_checks(batch)] == ["triangle-impossible"]
 
 
+def test_a_deviation_on_hold_is_told_once(tmp_path: Path) -> None:
+    """Not for its figures as well, though these are open while it is."""
+    found = said({"held": {
+        "brew_day": {"date": "2026-03-14", "pitch": {"original_gravity": "1.060"}},
+        "review": {"disposition": "release", "deviations": [{
+            "figures": ["original_gravity"], "what": "strong", "cause": "short",
+            "correction": "none", "disposition": "hold",
+        }]},
+    }}, tmp_path / "a")["held"]  # fmt: skip
+    assert [f.message for f in found if f.rule == "released-with-open-deviation"] == [
+        "released, while the deviation `original_gravity` says hold"
+    ]
+
+
 def test_half_a_signature_is_a_note(tmp_path: Path) -> None:
     """By whom without when, or the other way round; neither is left to the paper."""
     cause = {"figure": "kettle_volume", "what": "short", "cause": "thick mash"}

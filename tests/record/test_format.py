@@ -92,6 +92,9 @@ MISTAKES = [
     ("stock.yaml", "malt_class: crystal", "malt_class: cristal", "word", "`cristal`", "crystal"),
     ("2026/2026-01.yaml", "batch: 2026-01", "batch: 2026-02", "file-name", "2026-02", "rename"),
     ("2026/2026-01.yaml", "name: Example Bitter", "name:", "empty", "`name`", "fill it in"),
+    ("stock.yaml", "150 EBC, allergens: [barley]", "150 EBC, allergens: barley", "shape", "`all",
+     "write [barley]"),
+    ("stock.yaml", "lots: {M-1: {received: 2026-01-05}}", "lots: M-1", "shape", "`lots`", ""),
     ("2026/2026-01.yaml", "format: 1", "format: 2", "format", "`2`",
      "later reportgen"),
 ]  # fmt: skip
