@@ -18,6 +18,7 @@ Fails:
 """
 
 import math
+from itertools import zip_longest
 
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
@@ -30,7 +31,7 @@ SEVERITY = Severity.MINOR
 def check(batch: Assessment) -> Remarks:
     """Look for deviations that name nothing."""
     causes = batch.record.deviations
-    for cause, after in zip(causes, (*causes[1:], None), strict=True):
+    for cause, after in zip_longest(causes, causes[1:]):
         if _is_in_error(batch, cause, after):
             # What it names was not read, and that is told.
             continue
