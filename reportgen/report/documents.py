@@ -29,7 +29,7 @@ class Document(Struct, frozen=True):
     folder of templates. ``says`` returns its view of a batch, on a paper and, where its copies
     are ``numbered``, of a copy number. An ``archival`` one has the record's source inside and is
     made once the batch is brewed. One with ``written`` can be written on as a page, with the data
-    that this function returns.
+    that this function returns. ``when`` it is used and what it is ``about``, for the manual.
     """
 
     name: str
@@ -41,6 +41,8 @@ class Document(Struct, frozen=True):
     archival: bool = False
     numbered: bool = False
     written: Callable[[Assessment, Identity], dict[str, Any]] | None = None
+    when: str = ""
+    about: str = ""
 
     def file(self, batch: str, form: str = PDF) -> str:
         """Return the file below the output folder, with forward slashes."""
@@ -94,10 +96,12 @@ def _record(batch: Assessment, paper: str) -> View:
     return batch_record(with_findings(batch), paper)
 
 
-def _sheet(name: str, title: str, module: str, function: str, written: Any) -> Document:
+def _sheet(
+    name: str, title: str, module: str, function: str, written: Any, when: str, about: str
+) -> Document:
     return Document(
         name, title, "sheets", f"-{name}", function, _of(module, function), numbered=True,
-        written=written,
+        written=written, when=when, about=about,
     )  # fmt: skip
 
 
@@ -105,22 +109,56 @@ _BREW_DAY = _of("written", "written")
 _later = functools.partial(_of, "written_later")
 
 SHEETS = (
-    _sheet("weigh-out", "Weigh-out sheet", "weigh_out", "weigh_out_sheet", _BREW_DAY),
-    _sheet("brew-day", "Brew-day sheet", "sheet", "brew_day_sheet", _BREW_DAY),
-    _sheet("cellar", "Cellar sheet", "cellar", "cellar_sheet", _later("cellar_written")),
     _sheet(
-        "packaging", "Packaging sheet", "packaging", "packaging_sheet", _later("packaging_written")
+        "weigh-out", "Weigh-out sheet", "weigh_out", "weigh_out_sheet", _BREW_DAY,
+        "Before the brew day, at the scales",
+        "What the beer is to be, the cautions, the instruments; malts, salts, acids, hops and "
+        "finings with a blank for what was weighed and its lot; the hold point before heat.",
     ),
-    _sheet("tasting", "Tasting sheet", "tasting", "tasting_sheet", _later("tasting_written")),
-)
+    _sheet(
+        "brew-day", "Brew-day sheet", "sheet", "brew_day_sheet", _BREW_DAY,
+        "On the brew day, at the kettle",
+        "Four sides: mash, run-off, boil, cool and pitch. One line a reading: expected value, the "
+        "range in which it is fine for your instrument, a blank, and beside the step what to do "
+        "if it is not.",
+    ),
+    _sheet(
+        "cellar", "Cellar sheet", "cellar", "cellar_sheet", _later("cellar_written"),
+        "From pitching to packaging",
+        "A row a day with the expected band of gravity and temperature, milestones, and what to "
+        "do if fermentation is slow or hot.",
+    ),
+    _sheet(
+        "packaging", "Packaging sheet", "packaging", "packaging_sheet", _later("packaging_written"),
+        "On the day of packaging",
+        "The check that gravity is steady, priming or keg pressure by beer temperature, counts, "
+        "the label text, cautions.",
+    ),
+    _sheet(
+        "tasting", "Tasting sheet", "tasting", "tasting_sheet", _later("tasting_written"),
+        "Weeks later",
+        "A side for up to six glasses: strength of each attribute, another glass, own words. With "
+        "`sheet --tasting` codes and serving orders for who pours, and a triangle, a pair or a "
+        "ranking.",
+    ),
+)  # fmt: skip
 """The working sheets, printed before the work."""
 
-RECORD = Document("record", "Batch record", "records", "", "batch_record", _record, archival=True)
+RECORD = Document(
+    "record", "Batch record", "records", "", "batch_record", _record, archival=True,
+    when="To keep",
+    about="Page one answers what is asked years later. Then deviations by cause, from plan to "
+        "glass, plan against actual, balances, the course of the batch, lots, tasting, sign-off. "
+        "PDF/A-3 with its YAML inside.",
+)  # fmt: skip
 """The permanent record."""
 
 WORKING = Document(
     "working", "Working", "records", "-working", "working", _of("working_paper", "working_paper"),
     archival=True,
+    when="To keep with the record",
+    about="Formula, numbers put in, result and source of every number. The lines are numbered, and "
+        "the record names them. PDF/A-3 with the YAML inside.",
 )  # fmt: skip
 """Every computed number of the record, to be derived again; kept with it."""
 

@@ -22,48 +22,6 @@ PICTURES = "pictures"
 DOTS = 110
 """Dots an inch of a picture."""
 
-WORDS = {
-    "weigh-out": (
-        "Before the brew day, at the scales",
-        "What the beer is to be, the cautions, the instruments; malts, salts, acids, hops and "
-        "finings with a blank for what was weighed and its lot; the hold point before heat.",
-    ),
-    "brew-day": (
-        "On the brew day, at the kettle",
-        "Four sides: mash, run-off, boil, cool and pitch. One line a reading: expected value, the "
-        "range in which it is fine for your instrument, a blank, and beside the step what to do "
-        "if it is not.",
-    ),
-    "cellar": (
-        "From pitching to packaging",
-        "A row a day with the expected band of gravity and temperature, milestones, and what to "
-        "do if fermentation is slow or hot.",
-    ),
-    "packaging": (
-        "On the day of packaging",
-        "The check that gravity is steady, priming or keg pressure by beer temperature, counts, "
-        "the label text, cautions.",
-    ),
-    "tasting": (
-        "Weeks later",
-        "A side for up to six glasses: strength of each attribute, another glass, own words. With "
-        "`sheet --tasting` codes and serving orders for who pours, and a triangle, a pair or a "
-        "ranking.",
-    ),
-    "record": (
-        "To keep",
-        "Page one answers what is asked years later. Then deviations by cause, from plan to glass, "
-        "plan against actual, balances, the course of the batch, lots, tasting, sign-off. PDF/A-3 "
-        "with its YAML inside.",
-    ),
-    "working": (
-        "To keep with the record",
-        "Formula, numbers put in, result and source of every number. The lines are numbered, and "
-        "the record names them. PDF/A-3 with the YAML inside.",
-    ),
-}
-"""For each document: when it is wanted, and what is on it."""
-
 
 class DocumentPicture(Struct, frozen=True):
     """A document as the manual shows it; ``picture`` is the address of its picture."""
@@ -84,7 +42,7 @@ class DocumentPicture(Struct, frozen=True):
 def documents() -> tuple[DocumentPicture, ...]:
     """Return every document of a batch, in the order of the work."""
     return tuple(
-        DocumentPicture(d.name, d.title, *WORDS[d.name], d.file(BATCH), f"{PICTURES}/{d.name}.png")
+        DocumentPicture(d.name, d.title, d.when, d.about, d.file(BATCH), f"{PICTURES}/{d.name}.png")
         for d in ALL
     )
 
