@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,18 +12,21 @@ from reportgen.checks.base import all_checks, names
 from reportgen.checks.mistyped import CONTRADICTIONS
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding, Severity
+from reportgen.record.listing import listing_of
 
 DEMO = Path(__file__).parents[2] / "batches"
 FILE = "2026/2026-01.yaml"
 TEXT = (DEMO / FILE).read_text(encoding="utf-8")
+LISTING = listing_of(DEMO)
 
 
+@cache
 def _found(*changes: tuple[str, str]) -> list[Finding]:
     text = TEXT
     for old, new in changes:
         assert text.count(old) == 1, old
         text = text.replace(old, new)
-    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE])
+    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE], LISTING)
     return [f for f in findings_in(archive, {FILE}) if f.severity is not Severity.NOTE]
 
 

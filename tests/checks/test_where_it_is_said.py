@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -13,21 +14,24 @@ from reportgen.forecast.figures import READ
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.kinds import read_quantity
+from reportgen.record.listing import listing_of
 from reportgen.verbs.blanks import unit_beside
 
 DEMO = Path(__file__).parents[2] / "batches"
 FILE = "2026/2026-01.yaml"
 TEXT = (DEMO / FILE).read_text(encoding="utf-8")
+LISTING = listing_of(DEMO)
 LAST_OF_DAY = "  rinse_ph: 7.0\n"
 SHORT = ("started: 12:20\n    ended: 13:35", "started: 12:20\n    ended: 12:50")
 
 
+@cache
 def _batch(*changes: tuple[str, str]) -> tuple[Assessment, list[Finding], str]:
     text = TEXT
     for old, new in changes:
         assert text.count(old) == 1, old
         text = text.replace(old, new)
-    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE])
+    archive = load_archive(DEMO, names(), {FILE: text.encode()}, [FILE], LISTING)
     found = assess(archive, archive.batches["2026-01"])
     assert found is not None
     return found, findings_in(archive, {FILE}), text

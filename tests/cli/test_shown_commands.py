@@ -140,6 +140,8 @@ def test_the_first_batch_goes_as_it_is_told(terminal: Terminal, name: str) -> No
             with path.open("a", encoding="utf-8") as file:
                 file.write(pasted)
     if name == "first-batch":
+        # Its documents were all printed above: what `build` makes beside them is looked for here.
+        plain_pages(Path.cwd())
         for line in WHOLE:
             terminal.type(line)
         assert Path("build/ledger/index.html").is_file()

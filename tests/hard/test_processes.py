@@ -40,12 +40,14 @@ def sources(root: Path) -> dict[str, bytes]:
     return {n: data for n, data in tree(root).items() if not n.startswith("build/")}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def plainly_built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a small archive with everything built, its documents of a line each, to copy."""
     root = plain_pages(small_archive(tmp_path_factory.mktemp("plain") / "archive"))
+    begun = time.monotonic()
     done = reportgen("build", cwd=root)
     assert done.returncode == 0, done.stderr
+    (root.parent / "seconds").write_text(str(time.monotonic() - begun), encoding="utf-8")
     return root
 
 
@@ -88,9 +90,11 @@ def test_another_python_builds_the_same_bytes(built: Path, tmp_path: Path, pytho
     assert manifest(root) == manifest(built)
 
 
-def test_a_killed_build_leaves_whole_files(built: Path, tmp_path: Path) -> None:
+def test_a_killed_build_leaves_whole_files(plainly_built: Path, tmp_path: Path) -> None:
+    """Killed at any moment of a build, of which the first one says how long it takes."""
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
+    seconds = float((plainly_built.parent / "seconds").read_text(encoding="utf-8"))
     chance = random.Random(20261125)
     killed = 0
     for number in range(KILLS):
@@ -103,7 +107,7 @@ def test_a_killed_build_leaves_whole_files(built: Path, tmp_path: Path) -> None:
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         # Half of the time only the first process is killed, and its workers must end by themselves.
-        time.sleep(chance.uniform(0.5, 10))
+        time.sleep(chance.uniform(0.2, 1) * seconds)
         if build.poll() is None:
             killed += 1
             if number % 2:
@@ -299,11 +303,11 @@ def test_a_clock_that_was_set_back_hides_no_change(plainly_built: Path, tmp_path
 
 
 def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
-    built: Path, tmp_path: Path
+    plainly_built: Path, tmp_path: Path
 ) -> None:
     """The copy comes first by name, and the record itself is as it was when it was built."""
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
     copy = root / "2025" / Path(RECORD).name
     copy.parent.mkdir()
     copy.write_bytes((root / RECORD).read_bytes().replace(b"name: ", b"name: Stray "))
@@ -312,7 +316,7 @@ def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
         assert done.returncode == 1
         assert f"2025/{copy.name}: not printed" in done.stderr
         assert f"{RECORD}: not printed" not in done.stderr
-    for name, listed in manifest(built).items():
+    for name, listed in manifest(plainly_built).items():
         if not name.startswith("ledger"):
             assert manifest(root)[name] == listed, name
     # By its number both are meant, so that the copy is told.
@@ -321,9 +325,9 @@ def test_a_copy_of_a_record_in_another_folder_takes_nobodys_place(
     assert done.stdout.startswith(f"2025/{copy.name}:") and RECORD in done.stdout
 
 
-def test_what_is_not_printed_names_the_file_in_its_way(built: Path, tmp_path: Path) -> None:
+def test_what_is_not_printed_names_the_file_in_its_way(plainly_built: Path, tmp_path: Path) -> None:
     root = tmp_path / "archive"
-    shutil.copytree(built, root)
+    shutil.copytree(plainly_built, root)
     with (root / "stock.yaml").open("a", encoding="utf-8") as stock:
         stock.write("malt: {}\n")
     done = reportgen("build", "2026-01", cwd=root)

@@ -25,7 +25,7 @@ from reportgen.checks.base import names
 from reportgen.history.difference import difference_of
 from reportgen.loading import load_archive
 from reportgen.record.failure import RULE
-from reportgen.record.finding import render_text
+from reportgen.record.finding import Finding, render_text
 from reportgen.record.listing import listing_of
 from reportgen.report.documents import ALL, HTML
 from reportgen.verbs.figures import row
@@ -93,11 +93,12 @@ def _another(chance: random.Random, old: str, others: list[str]) -> str:
     return chance.choice(others) if chance.random() < 0.6 else chance.choice(WORDS)
 
 
-def judged(name: str, given: dict[str, str]) -> Assessment | None:
+def judged(name: str, given: dict[str, str]) -> tuple[Assessment | None, list[Finding]]:
     """Check one record with some files replaced, and go through its figures."""
     data = {file: text.encode() for file, text in given.items()}
     archive = load_archive(DEMO, names(), data, [name], LISTING)
-    for finding in findings_in(archive):
+    said = findings_in(archive)
+    for finding in said:
         assert finding.rule != RULE, finding.message
         source = archive.sources.get(finding.position.file)
         if source is not None and source.lines:
@@ -107,10 +108,10 @@ def judged(name: str, given: dict[str, str]) -> Assessment | None:
     found = None if batch is None else assess(archive, batch)
     if found is None:
         assert any(f.severity.value == "error" for f in archive.findings), "lost in silence"
-        return None
+        return None, said
     for result in found.results:
         row(found, result)
-    return found
+    return found, said
 
 
 def documented(batch: Assessment) -> None:
@@ -130,7 +131,7 @@ LISTING = listing_of(DEMO)
 
 @lru_cache(maxsize=1)
 def another() -> Assessment:
-    found = judged(RECORDS[0], {})
+    found, _ = judged(RECORDS[0], {})
     assert found is not None
     return found
 
@@ -144,7 +145,7 @@ def _go(seed: str, runs: int, then: Callable[[Assessment], None]) -> int:
         file = chance.choice(HOUSE) if chance.random() < OF_HOUSE else name
         given = {file: replaced(chance, TEXTS[file])}
         try:
-            found = judged(name, given)
+            found, _ = judged(name, given)
             if found is not None:
                 then(found)
                 assessed += 1
@@ -176,10 +177,10 @@ def test_a_slip_is_a_finding_where_it_was_made(slip: str) -> None:
     text = TEXTS[name].replace(old, new, 1)
     assert text != TEXTS[name]
     line = next(n for n, t in enumerate(text.split("\n"), 1) if new.split("\n")[0] in t)
-    found = judged(name, {name: text})
+    found, told = judged(name, {name: text})
     assert found is not None
     documented(found)
-    said = [f for f in findings_in(found.archive, {name}) if f.position.file == name]
+    said = [f for f in told if f.position.file == name]
     if slip != "another instrument":
         places = {f.position.line for f in said if f.rule != "plan-changed-since-issued"}
         assert line in places, [(f.position.line, f.message) for f in said]
