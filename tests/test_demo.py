@@ -99,6 +99,7 @@ def test_findings_and_a_silenced_check_stand_on_some_record() -> None:
     assert "Checks silenced in this record" in printed(brewed[0].batch.id, "record")
 
 
+@lru_cache(maxsize=1)
 def kinds() -> dict[str, tuple[Assessment, ActionTable]]:
     found: dict[str, tuple[Assessment, ActionTable]] = {}
     for batch in batches():
