@@ -10,12 +10,12 @@ import shutil
 from pathlib import Path
 
 import yaml
-from houses import EXAMPLE, laid_over
+from houses import EXAMPLE, NAMES, laid_over, parsed
 
 from reportgen.archive.summaries import summarised
 from reportgen.archive.summary import Summary
 from reportgen.assessment.assess import assess
-from reportgen.checks.base import house_findings, names, run_checks
+from reportgen.checks.base import house_findings, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.finding import Finding
 from reportgen.record.load import Archive, Batch
@@ -36,15 +36,15 @@ def archive_with(patch: str, folder: Path, units: str = "metric") -> Archive:
         "stock.yaml": parts.pop("stock", {}),
         "2026/2026-01.yaml": parts,
     }
-    base = yaml.load((folder / "2026/2026-01.yaml").read_text(), yaml.BaseLoader)
+    base = parsed("2026/2026-01.yaml")
     for name, over in files.items():
-        whole = laid_over(yaml.load((folder / name).read_text(), yaml.BaseLoader), over)
+        whole = laid_over(parsed(name), over)
         (folder / name).write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
     for batch, over in others.items():
         whole = laid_over({**base, "batch": batch}, over)
         path = folder / "2026" / f"{batch}.yaml"
         path.write_text(yaml.safe_dump(whole, allow_unicode=True, sort_keys=False))
-    archive = load_archive(folder, names())
+    archive = load_archive(folder, NAMES)
     assert archive.findings == (), archive.findings
     return archive
 

@@ -10,6 +10,7 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from contextlib import redirect_stderr, redirect_stdout
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,7 @@ from reportgen.report.ledger import LedgerData
 TESTS = Path(__file__).parents[1]
 ROOT = TESTS.parent
 EXAMPLE = TESTS / "example"
+NAMES = names()
 CLEAN = {k: v for k, v in os.environ.items() if not k.startswith("GIT_")}
 
 
@@ -76,6 +78,12 @@ def laid_over(base: Any, patch: Any) -> Any:
     return patch
 
 
+@cache
+def parsed(name: str) -> Any:
+    """Return a file of the example as plain data, for all to lay over and none to change."""
+    return yaml.load((EXAMPLE / name).read_text(encoding="utf-8"), yaml.BaseLoader)
+
+
 def house(
     folder: Path,
     batches: dict[str, str] | None = None,
@@ -84,11 +92,10 @@ def house(
 ) -> Path:
     """Write an archive like the example, with one record for each id, patched by YAML."""
     shutil.copytree(EXAMPLE, folder)
-    base = yaml.load((folder / "2026/2026-01.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+    base = parsed("2026/2026-01.yaml")
     (folder / "2026/2026-01.yaml").unlink()
     for name, patch in (("brewery.yaml", brewery), ("stock.yaml", stock)):
-        whole = yaml.load((folder / name).read_text(encoding="utf-8"), yaml.BaseLoader)
-        whole = laid_over(whole, yaml.load(patch, yaml.BaseLoader) or {})
+        whole = laid_over(parsed(name), yaml.load(patch, yaml.BaseLoader) or {})
         _write(folder / name, whole)
     for batch, patch in (batches or {}).items():
         over = yaml.load(patch, yaml.BaseLoader) or {}
@@ -120,7 +127,7 @@ def _write(path: Path, whole: Any) -> None:
 
 def loaded(folder: Path) -> Archive:
     """Load an archive that must have no fault in its form."""
-    archive = load_archive(folder, names())
+    archive = load_archive(folder, NAMES)
     assert archive.findings == (), archive.findings
     return archive
 
