@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
+from msgspec import Struct
+
 from reportgen.history.pairs import ComparisonLine, GroupComparison, Pair, Test
 from reportgen.history.series import (
     FEWEST,
@@ -16,7 +18,7 @@ from reportgen.history.series import (
     proposal_of,
 )
 from reportgen.record.kinds import in_points
-from reportgen.record.printed import DASH, Units
+from reportgen.record.printed import DASH, MINUS, NARROW, Units
 
 MOST_JUMPS = 3
 """Changes named in one remark: the latest."""
@@ -25,30 +27,67 @@ POINTS = "points"
 """Unit of a difference of two shares: percentage points."""
 
 
-def number(units: Units, kind: str, decimals: int, value: float) -> str:
-    """Return a number of a measure without its unit."""
-    if in_points(kind):
-        return units.difference(value, kind, decimals)
-    return units.number(value, kind, decimals)
+class MeasureText(Struct, frozen=True):
+    """How the numbers of a measure are told: by its kind and decimals, in the units of the house.
+
+    A difference of shares is told in points, with its sign.
+    """
+
+    units: Units
+    kind: str
+    decimals: int
+
+    @property
+    def unit(self) -> str:
+        """The unit; points for a difference of shares."""
+        return POINTS if in_points(self.kind) else self.units.label(self.kind)
+
+    def number(self, value: float) -> str:
+        """Return a number without its unit."""
+        if in_points(self.kind):
+            return self.difference(value)
+        return self.units.number(value, self.kind, self.decimals)
+
+    def joined(self, number: str) -> str:
+        """Put the unit after a number."""
+        return f"{number}{NARROW}{self.unit}" if self.unit else number
+
+    def text(self, value: float) -> str:
+        """Return a number with its unit."""
+        return self.joined(self.number(value))
+
+    def span(self, low: float, high: float) -> str:
+        """Return a range without its unit."""
+        one, two = self.number(low), self.number(high)
+        return f"{one}{' to ' if one[0] in f'+{MINUS}' else DASH}{two}"
+
+    def difference(self, value: float) -> str:
+        """Return a difference with its sign, without its unit."""
+        return self.units.difference(value, self.kind, self.decimals)
+
+    def plus_minus(self, uncertainty: float) -> str:
+        """Return ±U without its unit."""
+        return self.units.plus_minus(uncertainty, self.kind, self.decimals)
+
+    def plain(self, value: float, more: int = 0) -> str:
+        """Return a value as a brewer would type it: plain space, plain minus, the usual unit.
+
+        Never coarser than the decimals, and ``more``, of the base unit, whatever the size of the
+        printed one.
+        """
+        units, kind, decimals = self.units, self.kind, self.decimals + more
+        if not in_points(kind):
+            size = abs(units.converted(1.0, kind) - units.converted(0.0, kind))
+            wanted = 1.001 * size * 10.0**-decimals
+            while 10.0 ** -units.decimals(kind, decimals) > wanted:
+                decimals += 1
+        shown = MeasureText(units, kind, decimals).number(value).replace(MINUS, "-")
+        return f"{shown} {self.unit.replace('°', '')}".strip()
 
 
-def unit(units: Units, kind: str) -> str:
-    """Return the unit of a measure; points for a difference of shares."""
-    return POINTS if in_points(kind) else units.label(kind)
-
-
-def text(units: Units, kind: str, decimals: int, value: float) -> str:
-    """Return a number of a measure with its unit."""
-    name = unit(units, kind)
-    shown = number(units, kind, decimals, value)
-    return f"{shown}\u202f{name}" if name else shown
-
-
-def span(units: Units, kind: str, decimals: int, low: float, high: float) -> str:
-    """Return a range of a measure without its unit."""
-    one, two = (number(units, kind, decimals, v) for v in (low, high))
-    between = " to " if one[0] in "+\u2212" else DASH
-    return f"{one}{between}{two}"
+def told_of(series: Series, units: Units) -> MeasureText:
+    """Return how the numbers of a series are told."""
+    return MeasureText(units, series.measure.kind, series.measure.decimals)
 
 
 def title_of(series: Series) -> str:
@@ -58,26 +97,19 @@ def title_of(series: Series) -> str:
 
 def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
     """Yield what a series says as labels and texts: mean, limits, next batch, what is stated."""
-    kind, decimals = series.measure.kind, series.measure.decimals
+    told = told_of(series, units)
     chart, interval = series.chart, series.interval
     count = len(series.counted)
     if chart is None or interval is None:
         yield "Batches", f"{count}; limits need at least {FEWEST}"
-        yield (
-            "Read",
-            ", ".join(
-                f"{text(units, kind, decimals, p.value)} in {p.batch}" for p in series.points
-            ),
-        )
+        yield "Read", ", ".join(f"{told.text(p.value)} in {p.batch}" for p in series.points)
     else:
         yield "Batches", f"{count}, provisional: fewer than 20" if chart.provisional else f"{count}"
-        yield "Mean", text(units, kind, decimals, chart.centre)
-        yield "Warning limits", span(units, kind, decimals, *chart.warning)
-        yield "Action limits", span(units, kind, decimals, *chart.action)
-        yield (
-            f"Next batch, {interval.coverage * 100:.0f} %",
-            span(units, kind, decimals, interval.low, interval.high),
-        )
+        yield "Mean", told.text(chart.centre)
+        yield "Warning limits", told.span(*chart.warning)
+        yield "Action limits", told.span(*chart.action)
+        span = told.span(interval.low, interval.high)
+        yield f"Next batch, {interval.coverage * 100:.0f} %", span
     if series.stated_text:
         yield "Stated", f"{series.stated_text}; {_standing(series, units)}"
 
@@ -85,8 +117,7 @@ def facts(series: Series, units: Units) -> Iterator[tuple[str, str]]:
 def _standing(series: Series, units: Units) -> str:
     if len(series.counted) < FEWEST_TO_PROPOSE:
         return f"it takes {FEWEST_TO_PROPOSE} batches to test it"
-    kind, decimals = series.measure.kind, series.measure.decimals
-    width = units.plus_minus(series.mean_reach or 0.0, kind, decimals)
+    width = told_of(series, units).plus_minus(series.mean_reach or 0.0)
     agrees = "agrees" if proposal_of(series) is None else "does not agree"
     return f"{agrees}, since the mean is known to {width}"
 
@@ -99,14 +130,13 @@ def remarks(series: Series, units: Units) -> Iterator[str]:
             "more than another batch."
         )
     if series.jumps and series.chart is not None:
-        kind, decimals = series.measure.kind, series.measure.decimals
-        most = units.plus_minus(series.chart.largest_change, kind, decimals).lstrip("±")
-        told = series.jumps[-MOST_JUMPS:]
+        told = told_of(series, units)
+        most = told.plus_minus(series.chart.largest_change).lstrip("±")
+        last = series.jumps[-MOST_JUMPS:]
         listed = "; ".join(
-            f"{a.batch} to {b.batch}, {units.difference(b.value - a.value, kind, decimals)}"
-            for a, b in told
+            f"{a.batch} to {b.batch}, {told.difference(b.value - a.value)}" for a, b in last
         )
-        more = "The latest changes" if len(series.jumps) > len(told) else "Changes"
+        more = "The latest changes" if len(series.jumps) > len(last) else "Changes"
         yield (
             f"{more} larger than usual from one batch to the next ({most}): {listed}. "
             "Ask what was altered between them."
@@ -124,15 +154,15 @@ def proposal_text(proposal: HouseProposal, units: Units) -> str:
     """
     series = proposal.series
     measure = series.measure
-    kind, decimals = measure.kind, measure.decimals
+    told = told_of(series, units)
     points = series.counted
     assert series.interval is not None
     evidence = [
         f"{measure.title}, {series.name}: mean of {len(points)} batches, {points[0].batch} to "
         f"{points[-1].batch}.",
-        f"The mean is known to ±{plain(units, kind, decimals + 1, proposal.reach)} (95 %); one "
-        f"batch lies between {plain(units, kind, decimals, series.interval.low)} and "
-        f"{plain(units, kind, decimals, series.interval.high)}.",
+        f"The mean is known to ±{told.plain(proposal.reach, 1)} (95 %); one "
+        f"batch lies between {told.plain(series.interval.low)} and "
+        f"{told.plain(series.interval.high)}.",
         f"Stated until now: {series.stated_text or 'nothing'}.",
     ]
     aside = [f"{p.batch} ({p.aside})" for p in series.points if p.aside]
@@ -152,9 +182,9 @@ def proposal_text(proposal: HouseProposal, units: Units) -> str:
     for depth, key in enumerate(keys[whole:-1]):
         lines.append(f"{inner}{'  ' * depth}{key}:")
     deepest = inner + "  " * (len(keys) - whole - 1)
-    lines.append(f"{deepest}{keys[-1]}: {plain(units, kind, decimals, proposal.value)}")
+    lines.append(f"{deepest}{keys[-1]}: {told.plain(proposal.value)}")
     if proposal.spread is not None and measure.spread_path:
-        spread = plain(units, kind, decimals, proposal.spread)
+        spread = told.plain(proposal.spread)
         lines.append(f"{deepest}{measure.spread_path[-1]}: {spread}")
     lines.append(
         f"{inner}because: mean of {len(points)} batches, {points[0].batch} to {points[-1].batch}"
@@ -167,29 +197,14 @@ def _day_after(day: str) -> str:
     return str(datetime.date.fromisoformat(day) + datetime.timedelta(days=1))
 
 
-def plain(units: Units, kind: str, decimals: int, value: float) -> str:
-    """Return a value as a brewer would type it: plain space, plain minus, the usual unit.
-
-    Never coarser than ``decimals`` of the base unit, whatever the size of the printed one.
-    """
-    if not in_points(kind):
-        size = abs(units.converted(1.0, kind) - units.converted(0.0, kind))
-        wanted = 1.001 * size * 10.0**-decimals
-        while 10.0 ** -units.decimals(kind, decimals) > wanted:
-            decimals += 1
-    label = unit(units, kind).replace("°", "")
-    shown = number(units, kind, decimals, value).replace("\u2212", "-")
-    return f"{shown} {label}".strip()
-
-
 def unusual_sentence(unusual: Unusual, units: Units) -> str:
     """Return the sentence about a batch beyond an action limit."""
     series, point = unusual.series, unusual.point
-    kind, decimals = series.measure.kind, series.measure.decimals
+    told = told_of(series, units)
     assert series.chart is not None
     return (
-        f"{series.measure.title} {text(units, kind, decimals, point.value)} is unusual for "
-        f"{series.name}: action limits {span(units, kind, decimals, *series.chart.action)}."
+        f"{series.measure.title} {told.text(point.value)} is unusual for "
+        f"{series.name}: action limits {told.span(*series.chart.action)}."
     )
 
 
@@ -198,27 +213,15 @@ def comparison_sentence(line: ComparisonLine, a: str, b: str, units: Units) -> s
     if line.result is None:
         return f"Not compared: {line.reason}."
     kind = "share_difference" if line.kind == "fraction" else line.kind
-    result = line.result
-    width = span_of_difference(units, kind, line.decimals, result.low, result.high)
-    difference = difference_text(units, kind, line.decimals, result.difference)
+    told, result = MeasureText(units, kind, line.decimals), line.result
+    width = f"{told.difference(result.low)} to {told.difference(result.high)}"
+    difference = told.joined(told.difference(result.difference))
     if result.can_be_told:
         return f"{a} less {b}: {difference} ({width}, 95 %). A difference is shown."
     return (
         f"{a} less {b}: {difference} ({width}, 95 %). No difference is shown: the interval "
         "takes in zero, so chance alone would do."
     )
-
-
-def difference_text(units: Units, kind: str, decimals: int, value: float) -> str:
-    """Return a difference with its sign and unit."""
-    if in_points(kind):
-        return text(units, kind, decimals, value)
-    return units.join(units.difference(value, kind, decimals), kind)
-
-
-def span_of_difference(units: Units, kind: str, decimals: int, low: float, high: float) -> str:
-    """Return the interval of a difference, both ends with their sign."""
-    return f"{units.difference(low, kind, decimals)} to {units.difference(high, kind, decimals)}"
 
 
 def triangle_sentence(test: Test) -> str:

@@ -12,15 +12,14 @@ from reportgen.history.row import BatchRow, RowFigure
 from reportgen.history.series import FEWEST, Point, Series, proposal_of
 from reportgen.record.printed import Units
 from reportgen.report.history_words import (
+    MeasureText,
     caveats,
     comparison_sentence,
     facts,
-    number,
     proposal_text,
     remarks,
-    text,
+    told_of,
     triangle_sentence,
-    unit,
 )
 from reportgen.report.ledger import (
     Cell,
@@ -170,22 +169,22 @@ _STANDING = {"warning": "beyond a warning limit", "action": "beyond an action li
 
 def _series_view(data: LedgerData, series: Series) -> SeriesView:
     units = data.units
-    kind, decimals = series.measure.kind, series.measure.decimals
+    told = told_of(series, units)
     proposal = proposal_of(series)
 
     def cells(point: Point) -> tuple[Cell, ...]:
-        width = units.plus_minus(point.uncertainty, kind, decimals)
+        width = told.plus_minus(point.uncertainty)
         return (
             Cell(point.batch, href=batch_href(point.batch)),
             Cell(point.day),
-            Cell(number(units, kind, decimals, point.value), sort=f"{point.value:.6f}"),
+            Cell(told.number(point.value), sort=f"{point.value:.6f}"),
             Cell(width),
             Cell(f"set aside: {point.aside}" if point.aside else _STANDING[point.standing],
                  strong=point.standing == "action" and not point.aside),
         )
 
-    label = unit(units, kind)
-    title = f"{series.measure.title}, {label}" if label else series.measure.title
+    label = f", {told.unit}" if told.unit else ""
+    title = f"{series.measure.title}{label}"
     table = Table(
         f"{series.measure.key}-{series.name}",
         f"{title}: every batch",
@@ -296,8 +295,10 @@ def _comparison_view(data: LedgerData, comparison: GroupComparison) -> Compariso
     rows = tuple(
         (
             Cell(line.title),
-            Cell(f"{text(units, line.kind, line.decimals, line.mean_a)} ({len(line.a)})"),
-            Cell(f"{text(units, line.kind, line.decimals, line.mean_b)} ({len(line.b)})"),
+            *(
+                Cell(f"{MeasureText(units, line.kind, line.decimals).text(mean)} ({len(counted)})")
+                for mean, counted in ((line.mean_a, line.a), (line.mean_b, line.b))
+            ),
             Cell(comparison_sentence(line, a, b, units),
                  strong=line.result is not None and line.result.can_be_told),
         )

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from reportgen.history.row import BatchRow
 from reportgen.record.printed import Units
-from reportgen.report.history_words import number, span, unit
+from reportgen.report.history_words import told_of
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -138,20 +138,19 @@ def history_table(data: LedgerData) -> Table:
     units: Units = data.units
     rows = []
     for series in data.history:
-        kind, decimals = series.measure.kind, series.measure.decimals
+        told = told_of(series, units)
         chart, interval = series.chart, series.interval
         owner = owner_name(data.stock, series.measure.of, series.name)
         rows.append(
             (
                 Cell(f"{series.measure.title}, {owner}"),
-                Cell(unit(units, kind)),
+                Cell(told.unit),
                 Cell(series.stated_text),
                 Cell(str(len(series.counted))),
-                Cell(number(units, kind, decimals, chart.centre) if chart else ""),
-                Cell(span(units, kind, decimals, *chart.warning) if chart else ""),
-                Cell(span(units, kind, decimals, *chart.action) if chart else ""),
-                Cell(span(units, kind, decimals, interval.low, interval.high)
-                     if interval else ""),
+                Cell(told.number(chart.centre) if chart else ""),
+                Cell(told.span(*chart.warning) if chart else ""),
+                Cell(told.span(*chart.action) if chart else ""),
+                Cell(told.span(interval.low, interval.high) if interval else ""),
             )
         )
     return Table(

@@ -17,17 +17,15 @@ from reportgen.record.listing import OUTPUT
 from reportgen.record.printed import Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.history_words import (
+    MeasureText,
     caveats,
     comparison_sentence,
     facts,
-    number,
-    plain,
     proposal_text,
     remarks,
-    text,
     title_of,
+    told_of,
     triangle_sentence,
-    unit,
 )
 from reportgen.report.text_table import wrapped
 from reportgen.verbs.progress import progress
@@ -79,19 +77,18 @@ def _compared(rows: Mapping[str, BatchRow], a: str, b: str) -> GroupComparison:
 
 def series_lines(series: Series, units: Units) -> Iterator[str]:
     """Yield the lines of one series: title, values, what they say, what they propose."""
-    kind, decimals = series.measure.kind, series.measure.decimals
-    name = unit(units, kind)
-    yield title_of(series) + (f", {name}" if name else "")
+    told = told_of(series, units)
+    yield title_of(series) + (f", {told.unit}" if told.unit else "")
     yield from wrapped(series.measure.about, "    ", "  ")
     for point in series.points:
         mark = {"action": "beyond an action limit", "warning": "beyond a warning limit"}.get(
             point.standing, ""
         )
         note = f"set aside: {point.aside}" if point.aside else mark
-        width = number(units, kind, decimals, point.uncertainty).lstrip("+")
-        if kind == "temperature_difference":
-            width = units.width(point.uncertainty, kind, decimals)
-        shown = number(units, kind, decimals, point.value)
+        width = told.number(point.uncertainty).lstrip("+")
+        if told.kind == "temperature_difference":
+            width = units.width(point.uncertainty, told.kind, told.decimals)
+        shown = told.number(point.value)
         yield f"  {point.batch:<12} {point.day:<10} {shown:>8} ±{width:<6} {note}".rstrip()
     for label, words in facts(series, units):
         yield f"  {label}: {words}"
@@ -111,7 +108,8 @@ def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]
         yield from wrapped(f"{name}: {', '.join(batches)}", "    ", "  ")
     for line in comparison.lines:
         yield ""
-        means = [text(units, line.kind, line.decimals, m) for m in (line.mean_a, line.mean_b)]
+        told = MeasureText(units, line.kind, line.decimals)
+        means = [told.text(mean) for mean in (line.mean_a, line.mean_b)]
         yield line.title
         yield (f"  {a} {means[0]} (mean of {len(line.a)}), {b} {means[1]} (mean of {len(line.b)})")
         yield from wrapped(comparison_sentence(line, a, b, units), "    ", "  ")
@@ -129,12 +127,12 @@ def comparison_lines(comparison: GroupComparison, units: Units) -> Iterator[str]
 def _series_data(series: Series, units: Units) -> dict[str, Any]:
     chart, interval = series.chart, series.interval
     proposal = proposal_of(series)
-    kind, decimals = series.measure.kind, series.measure.decimals
+    told = told_of(series, units)
     return {
         "measure": series.measure.key,
         "of": series.measure.of,
         "name": series.name,
-        "kind": kind,
+        "kind": told.kind,
         "stated": series.stated,
         "count": len(series.counted),
         "mean": chart.centre if chart else None,
@@ -147,7 +145,7 @@ def _series_data(series: Series, units: Units) -> dict[str, Any]:
         if proposal is None
         else {
             "file": series.measure.file,
-            "value": plain(units, kind, decimals, proposal.value),
+            "value": told.plain(proposal.value),
             "text": proposal_text(proposal, units),
         },
         "batches": [
