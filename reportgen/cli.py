@@ -57,7 +57,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except ModuleNotFoundError as error:
         from reportgen.missing import library_words
 
-        install = library_words(error.name)
+        install = library_words(error.name, arguments.verb)
         if install is None and (error.name or "").startswith("reportgen"):
             raise
         if install is None:

@@ -28,11 +28,16 @@ PANGO = {
 """How Pango is installed, by package manager or system."""
 
 
-def library_words(module: str | None) -> str | None:
-    """Return what to do when a module of an extra is not installed; None for any other module."""
+def library_words(module: str | None, verb: str) -> str | None:
+    """Return what to do when a module of an extra is not installed; None for any other module.
+
+    A verb that is an extra's own needs all of that.
+    """
     top = (module or "").partition(".")[0]
     for extra, (purpose, modules) in EXTRAS.items():
         if top in modules:
+            extra = verb if verb in EXTRAS else extra
+            purpose, _ = EXTRAS[extra]
             return f"{purpose} needs {top}, which is not installed; fix: {install(extra)}"
     return None
 

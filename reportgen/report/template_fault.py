@@ -22,6 +22,9 @@ def fault_of(error: Exception) -> TemplateFault | None:
     """
     if isinstance(error, TemplateFault):
         return error
+    if isinstance(error, ImportError):
+        # A library that is not installed: no template is to blame.
+        return None
     file, line = getattr(error, "filename", None), getattr(error, "lineno", None)
     if not file or not line:
         frames = traceback.extract_tb(error.__traceback__)

@@ -75,7 +75,7 @@ NEEDS = {
     ("record", "2025/2025-01.yaml"): "print",
     ("build",): "print",
     ("ledger",): "print",
-    ("manual",): "print",
+    ("manual",): "manual",
 }
 
 
@@ -89,6 +89,14 @@ def test_what_needs_more_says_in_one_line_what_to_install(
     assert re.match(rf"reportgen {command[0]}: .+ needs \w+, which is not installed; fix: ", told)
     assert told.endswith(f"'reportgen[{NEEDS[command]}]'")
     assert "Traceback" not in done.stderr
+
+
+def test_the_pages_of_a_first_plan_name_what_is_missing_and_no_template(tmp_path: Path) -> None:
+    run(tmp_path, "start", "house")
+    run(tmp_path / "house", "new", "2026-01")
+    done = run(tmp_path / "house", "ledger")
+    assert done.returncode == 2
+    assert re.match(r"reportgen ledger: printing needs \w+, which is not inst", done.stderr)
 
 
 @pytest.mark.parametrize(
