@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+from collections.abc import Collection
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.steps import scale_unit
@@ -38,7 +39,9 @@ def run(arguments: argparse.Namespace) -> int:
     wish = {ion: getattr(arguments, ion) for ion in IONS if getattr(arguments, ion) is not None}
     if not wish and arguments.mash_ph is None and not nominal(to_remove(batch.case)):
         raise Misuse("say what is wanted, e.g. --calcium 100 --sulfate 150 --mash-ph 5.4")
-    print(as_text(batch, advise(batch, wish, arguments.mash_ph, arguments.where)), end="")
+    found = advise(batch, wish, arguments.mash_ph, arguments.where)
+    treated = ("mash", "sparge") if arguments.where == "both" else ("mash",)
+    print(as_text(batch, found, treated, arguments.mash_ph is not None), end="")
     return say_in_part(archive.findings)
 
 
@@ -76,28 +79,47 @@ def advise(
         raise Misuse(str(error)) from error
 
 
-def as_text(batch: Assessment, found: Treatment) -> str:
-    """Return a treatment as YAML for ``plan: liquor:``, with what it gives as comments."""
+def as_text(
+    batch: Assessment, found: Treatment, treated: Collection[str] = ("mash", "sparge"),
+    with_acid: bool = True,
+) -> str:
+    """Return a treatment as YAML for ``plan: liquor:``, with what it gives as comments.
+
+    What the plan has for other places than those ``treated`` is kept in the lists, and its acids
+    are left alone where no pH was asked for: what is pasted takes the place of both lists.
+    """
+    liquor = batch.record.plan.liquor
     names = {str(salt.is_): name for name, salt in batch.stock.salts.items()}
     acid = next(iter(batch.stock.acids), "")
     lines = ["# for plan: liquor:"]
     places = (("mash", found.mash_doses), ("sparge", found.sparge_doses))
     doses = [(names[salt], g, to) for to, given in places for salt, g in given.items() if g > 0]
-    doses += against_chlorine(batch)
-    lines.append("salts:" if doses else "salts: []")
-    lines += [
-        f"  - {{salt: {name}, amount: {_weight(batch, g)}, to: {to}}}" for name, g, to in doses
+    sulfites = against_chlorine(batch)
+    written = [(name, _weight(batch, g), to) for name, g, to in (*doses, *sulfites)]
+    written += [
+        (str(own.salt), own.amount.text, str(own.to)) for own in liquor.salts
+        if own.to not in treated
+        and not (sulfites and str(batch.stock.salts[own.salt].is_) in SULFITES)
     ]
+    lines.append("salts:" if written else "salts: []")
+    lines += [f"  - {{salt: {name}, amount: {amount}, to: {to}}}" for name, amount, to in written]
     poured = found.mash_acid_millilitres
-    lines.append("acids:" if poured else "acids: []")
-    if poured:
-        lines.append(f"  - {{acid: {acid}, amount: {poured:.4g} mL, to: mash}}")
+    if with_acid:
+        kept = [own for own in liquor.acids if own.to != "mash"]
+        lines.append("acids:" if poured or kept else "acids: []")
+        if poured:
+            lines.append(f"  - {{acid: {acid}, amount: {poured:.4g} mL, to: mash}}")
+        lines += [
+            f"  - {{acid: {own.acid}, amount: {own.amount.text}, to: {own.to}}}" for own in kept
+        ]
     notes = ["gives in the mash liquor, mg/L: " + ", ".join(
         f"{ion} {nominal(found.ions.mash.get(ion, 0.0)):.0f}" for ion in IONS
     )]
     if found.mash_ph is not None:
         notes.append(f"predicted mash pH {found.mash_ph:.2f}: measure it all the same")
     notes += map(_miss, found.misses)
+    if not with_acid and liquor.acids:
+        notes.append("the plan's acids are left as they are; --mash-ph works them out anew")
     chlorine = nominal(to_remove(batch.case))
     if chlorine > 0:
         notes.append(f"chlorine of {chlorine:.2g} mg/L as Cl2: {_chlorine(batch)}")

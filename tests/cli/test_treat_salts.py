@@ -126,3 +126,16 @@ def test_what_nobody_can_want_is_refused(
     with pytest.raises(SystemExit, match="2"):
         main(["treat", "2026-01", option, value])
     assert said in capsys.readouterr().err
+
+
+def test_what_is_pasted_keeps_what_the_plan_has_for_other_places(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    plan = str(EXAMPLE.parents[1] / "batches/2026/2026-10.yaml")
+    assert main(["treat", plan, "--calcium", "80"]) == 0
+    assert "acids:" not in capsys.readouterr().out
+    assert main(["treat", plan, "--calcium", "80", "--mash-ph", "5.4"]) == 0
+    given = yaml.load(capsys.readouterr().out, yaml.BaseLoader)["acids"]
+    assert [(acid["to"], acid["amount"]) for acid in given[1:]] == [
+        ("sparge", "0.5 mL"), ("kettle", "0.3 mL")
+    ]
