@@ -16,6 +16,7 @@ Fails:
 
 from reportgen.assessment.issued_numbers import numbers_hash
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.plan_changed_since_issued import mistyped_hash
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -28,7 +29,9 @@ def check(batch: Assessment) -> Remarks:
         # Another plan gives other numbers: plan-changed-since-issued says so.
         return
     now = batch.house_then.numbers if batch.house_then is not None else numbers_hash(batch)
-    if str(issued.numbers) != now:
+    if slip := mistyped_hash(str(issued.numbers), now):
+        yield Remark(issued.numbers.position, f"`{issued.numbers}` is nearly their hash", now, slip)
+    elif str(issued.numbers) != now:
         said = f"the sheet was printed with numbers {issued.numbers}, the same plan now gives {now}"
         yield Remark(issued.numbers.position, said + _what(batch), now)
 

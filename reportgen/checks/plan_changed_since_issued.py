@@ -23,6 +23,7 @@ from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, 
 from reportgen.checks.slip_undone import undone, warns_of_harm
 from reportgen.record.each_value import values_in
 from reportgen.record.finding import Finding
+from reportgen.record.suggest import did_you_mean
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
@@ -32,10 +33,18 @@ ALSO = {Severity.MAJOR: "as heavy as the heaviest of what comes of it"}
 def check(batch: Assessment) -> Remarks:
     """Compare the issued hash with the plan's."""
     issued, now = batch.record.issued, batch.batch.plan_hash
-    if issued is not None and str(issued.plan) != now:
+    if issued is not None and (slip := mistyped_hash(str(issued.plan), now)):
+        yield Remark(issued.plan.position, f"`{issued.plan}` is nearly the plan's hash", now, slip)
+    elif issued is not None and str(issued.plan) != now:
         said = f"the sheet was printed from plan {issued.plan}, the plan is now {now}"
         more = f"; {_what(batch.plan_then)}" if batch.plan_then is not None else ""
         yield Remark(issued.plan.position, said + more, now)
+
+
+def mistyped_hash(typed: str, now: str) -> str:
+    """Return what to do of a hash that is a slip or two from the true one; empty for any other."""
+    slip = did_you_mean(typed, [now]) if typed != now else ""
+    return f"{slip} Compare with the foot of the sheet" if slip else ""
 
 
 def check_findings(

@@ -197,7 +197,7 @@ def forecast(case: Case, book: Forecast, liquor: Treated) -> Treated:
     book.put(
         "tun_fill",
         volume / case.tun_volume,
-        note=f"mash volume over the {case.tun_volume:g} L of the tun",
+        note="mash volume over that of the tun",
     )
     with book.step("mash"):
         mashed: Number = rest

@@ -164,6 +164,12 @@ def test_a_frozen_sample_is_not_to_be_cooled() -> None:
     assert cold.remedy == "check the number and its unit"
 
 
+@pytest.mark.parametrize("typed", ["e9748f8b", "e9784f8a", "e974f8aa"])
+def test_a_hash_that_is_nearly_the_plan_s_is_a_slip(typed: str) -> None:
+    (slip,) = set(_found(("plan: e9748f8a", f"plan: {typed}"))) - set(_found())
+    assert slip.remedy.startswith("did you mean `e9748f8a`?") and slip.expected == "e9748f8a"
+
+
 def test_contradictions_are_checks() -> None:
     assert set(all_checks()) >= CONTRADICTIONS
 
