@@ -388,8 +388,9 @@ _RULES = (
         "plan:\n  like: 2026-02   # a record with an error", "plan:\n  like: 2026-03",
     ),
     Rule(
-        "since-days", RuleGroup.CONTENT, "Changes that are not in the order of their days",
-        "Each entry of `since` is valid from its day on. The earliest comes first, one per day.",
+        "since-days", RuleGroup.CONTENT, "Changes of nothing, or not in the order of their days",
+        "Each entry of `since` says what is valid from its day on. The earliest comes first, one "
+        "per day.",
         "put the entries in order",
         "brewery:\n  kits:\n    main:\n      since:\n"
         "        - {from: 2026-05-01, conversion: 90 %}\n"

@@ -64,7 +64,7 @@ def _parts(tree: Mapping) -> Iterator[tuple[datetime.date, Mapping]]:
     for item in listed.items if isinstance(listed, Sequence) else ():
         if not isinstance(item, Mapping):
             continue
-        begins = _day(item.get(FROM))
+        begins = day_of(item.get(FROM))
         if begins is not None:
             kept = tuple((k, v) for k, v in item.entries if k.text not in (FROM, BECAUSE))
             yield begins, Mapping(kept, item.position)
@@ -95,7 +95,7 @@ def _held(tree: Node, day: datetime.date | None, place: tuple[str, ...]) -> Iter
         isinstance(listed, Sequence)
     ) else []
     begun = [(begins, part) for part in parts
-             if (begins := _day(part.get(FROM))) is not None and (day is None or begins <= day)]
+             if (begins := day_of(part.get(FROM))) is not None and (day is None or begins <= day)]
     last: dict[tuple[str, ...], int] = {}
     for number, (_, part) in enumerate(sorted(begun, key=lambda pair: pair[0])):
         for path in _leaves(part):
@@ -111,7 +111,7 @@ def _held(tree: Node, day: datetime.date | None, place: tuple[str, ...]) -> Iter
             yield from _held(value, day, (*place, key.text))
 
 
-def _day(node: Node | None) -> datetime.date | None:
+def day_of(node: Node | None) -> datetime.date | None:
     try:
         return parse_date(node.text) if isinstance(node, Scalar) else None
     except UnitError:
@@ -141,7 +141,7 @@ def faults(
     given: set[tuple[str, ...]] = set()
     for item in listed.items if isinstance(listed, Sequence) else ():
         node = item.get(FROM) if isinstance(item, Mapping) else None
-        begins = _day(node)
+        begins = day_of(node)
         if node is None or begins is None:
             continue
         if begins != last:
@@ -156,6 +156,12 @@ def faults(
                 f"`{name}` has two values from {begins}" if twice else f"{begins} after {last}",
                 "one value from each day, the earliest first",
                 "delete one of the two" if twice else None,
+                source.line(node.position.line),
+            )
+        elif isinstance(item, Mapping) and {k.text for k, _ in item.entries} <= {FROM, BECAUSE}:
+            yield finding_of(
+                "since-days", node.position, f"nothing is changed from {begins}",
+                "the value that is valid from then on", "write it, or delete the entry",
                 source.line(node.position.line),
             )
         given |= names
@@ -231,7 +237,7 @@ def _all_days(tree: Node) -> Iterator[tuple[Scalar, datetime.date]]:
         return
     for key, value in tree.entries:
         if key.text in (FROM, "on", "checked") and isinstance(value, Scalar):
-            day = _day(value)
+            day = day_of(value)
             if day is not None:
                 yield value, day
         else:

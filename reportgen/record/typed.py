@@ -8,6 +8,7 @@ is not taken for a value.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from collections.abc import Mapping as MappingOf
 
@@ -22,6 +23,7 @@ from reportgen.record.kinds import (
 )
 from reportgen.record.quantity import Quantity, UnitError
 from reportgen.record.rules import finding_of
+from reportgen.record.since import day_of
 from reportgen.record.source import Source
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
@@ -407,7 +409,18 @@ def _instrument(
     for key in ("resolution", "uncertainty"):
         yield from _said(_below(node, key), lambda n, k=key: judge(n, k))
     checks = _below(node, "checks")
+    last: datetime.date | None = None
     for check in checks.items if isinstance(checks, Sequence) else ():
+        on = _below(check, "on")
+        day = day_of(on)
+        if on is not None and day is not None:
+            if last is not None and day < last:
+                yield on.position, _Wrong(
+                    f"check of `{name}` on {day}, after the one of {last}",
+                    "the earliest check first",
+                    "put the checks in order, or correct the day",
+                )
+            last = day
         yield from _said(_below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
         for key in ("reads_high_by", "found_high_by"):
             yield from _said(_below(check, key), lambda n, k=key: judge(n, k, True))

@@ -156,12 +156,23 @@ def test_no_other_record_changes_a_record() -> None:
         ("[{conversion: 90 %}]", "missing-key"),
         ("[{from: May, conversion: 90 %}]", "date"),
         ("[{from: 2026-05-01, conversoin: 90 %}]", "unknown-key"),
+        ("[{from: 2026-05-01, because: new mill}]", "since-days"),
     ],
 )
 def test_what_is_wrong_with_a_change_is_found_at_its_line(lines: str, rule: str) -> None:
     archive = load_archive(EXAMPLE, given=house({KIT: KIT + f"    since: {lines}\n"}))
     assert rule in {f.rule for f in archive.findings}, archive.findings
     assert {f.position.file for f in archive.findings} == {"brewery.yaml"}
+
+
+def test_checks_of_an_instrument_stand_in_the_order_of_their_days() -> None:
+    old = "uncertainty: 0.4 K, checked: 2026-01-02}"
+    for last, wrong in (("2025-09-01", 1), ("2026-05-01", 0), ("2026-09-01", 0)):
+        checks = f"checks: [{{on: 2026-01-02}}, {{on: 2026-05-01}}, {{on: {last}}}]}}"
+        archive = load_archive(
+            EXAMPLE, given=house({old: f"uncertainty: 0.4 K, {checks}"})
+        )
+        assert len(archive.findings) == wrong, archive.findings
 
 
 def test_a_tolerance_has_its_day_too() -> None:
