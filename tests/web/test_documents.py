@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from asked_pages import SCHEMES, TARGETS, Page, violations, written
-from browser import ask, run
+from browser import as_pdf, ask
 from extremes import EXTREMES, make_extremes
 from synthetic_archive import make_archive
 
@@ -160,7 +160,7 @@ def test_a_sheet_printed_from_a_browser_has_blanks(
     import pdfplumber
 
     target = tmp_path / "sheet.pdf"
-    run(documents["2026-01 brew-day"], f"--print-to-pdf={target}", "--no-pdf-header-footer")
+    target.write_bytes(as_pdf(documents["2026-01 brew-day"]))
     with pdfplumber.open(target) as pdf:
         text = "\n".join(page.extract_text() for page in pdf.pages)
         boxes = [

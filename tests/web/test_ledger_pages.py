@@ -9,7 +9,7 @@ from urllib.parse import quote_plus, unquote, urlparse
 
 import pytest
 from asked_pages import Page, written
-from browser import ask, run
+from browser import as_pdf, ask
 from houses import house, inside
 from synthetic_archive import make_archive
 
@@ -218,7 +218,7 @@ def test_the_pages_print(plain: dict[str, Path], tmp_path: Path) -> None:
     import pdfplumber
 
     target = tmp_path / "index.pdf"
-    run(plain["index.html"], f"--print-to-pdf={target}", "--no-pdf-header-footer")
+    target.write_bytes(as_pdf(plain["index.html"]))
     with pdfplumber.open(target) as pdf:
         text = "\n".join(page.extract_text() for page in pdf.pages)
     for n in range(1, 8):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import html
 import json
 import random
 import re
@@ -17,7 +16,7 @@ from typing import Any
 
 import pytest
 from asked_pages import TARGETS, axe, violations
-from browser import ask, run
+from browser import answered, ask
 
 from reportgen.assessment.assess import Assessment, assess
 from reportgen.assessment.readings import actual_of_reading
@@ -83,10 +82,7 @@ def drive(
         text = text.replace("script-src ", f"script-src 'sha256-{digest}' ", 1)
     copy = folder / page.name
     copy.write_text(text.replace("</body>", f"<script>{body}</script></body>"), encoding="utf-8")
-    printed = run(copy, "--dump-dom", "--virtual-time-budget=20000")
-    match = re.search(r'<pre id="answer">(.*?)</pre>', printed, re.DOTALL)
-    assert match, "the page did not answer"
-    answer = json.loads(html.unescape(match[1]))
+    answer = answered(copy, "answer")
     assert plain or answer["broken"] == []
     found = answer["found"]
     assert not (isinstance(found, dict) and "error" in found), found
