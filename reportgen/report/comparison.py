@@ -14,7 +14,13 @@ from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import NARROW, Units
 from reportgen.report.charts import Chart
-from reportgen.report.figure_text import figure_difference, figure_number, figure_title, figure_unit
+from reportgen.report.figure_text import (
+    figure_difference,
+    figure_number,
+    figure_title,
+    figure_unit,
+    listed,
+)
 from reportgen.report.ledger import (
     Cell,
     Column,
@@ -73,7 +79,7 @@ def comparison_page(
         _plan(found, a, b),
         _effects(found, units),
         _results(found, units, a, b),
-        tuple(_only(found, a, b)),
+        tuple(only_lines(found, a, b)),
         _scores(found, a, b),
     )
 
@@ -103,9 +109,8 @@ def within_line(found: Difference) -> str:
     """Say in one line which figures differ by no more than their U."""
     if not found.within:
         return ""
-    titles = [figure_title(pair.figure, pair.of) for pair in found.within]
-    listed = ", ".join(title[:1].lower() + title[1:] for title in titles)
-    return f"Within U: {listed}."
+    titles = (figure_title(pair.figure, pair.of) for pair in found.within)
+    return f"Within U: {listed(titles, in_sentence=True)}."
 
 
 def comparison_pdf(
@@ -231,10 +236,11 @@ def _results(found: Difference, units: Units, a: str, b: str) -> Table:
                  nothing="None differs beyond U.")
 
 
-def _only(found: Difference, a: str, b: str) -> list[str]:
+def only_lines(found: Difference, a: str, b: str) -> list[str]:
+    """Say what left the plan in one of the two alone."""
     one, two = (set(d) for d in found.deviations)
     return [
-        f"Deviations of {label} only: {', '.join(figure_title(k) for k in sorted(only))}."
+        f"Deviations of {label} only: {listed(map(figure_title, sorted(only)), in_sentence=True)}."
         for label, only in ((a, one - two), (b, two - one))
         if only
     ]

@@ -6,6 +6,8 @@ the number with its unit as a record has them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from reportgen.checks.quantities import width_number
 from reportgen.forecast.aims import COMPUTED
 from reportgen.forecast.figures import FIGURES
@@ -23,6 +25,21 @@ def figure_title(key: str, of: str = "") -> str:
     figure = FIGURES.get(key)
     title = figure.title if figure is not None else key.replace("_", " ")
     return f"{title} ({of})" if of else title
+
+
+def listed(titles: Iterable[str], in_sentence: bool = False) -> str:
+    """Return titles one after the other; of several each without what stands after its comma, which
+    would read as one more.
+
+    The first begins with its capital, unless it stands ``in_sentence``.
+    """
+    found = list(titles)
+    short = found if len(found) == 1 else [
+        head + (tail[tail.index(" (") :] if " (" in tail else "")
+        for head, _, tail in (title.partition(",") for title in found)
+    ]
+    low = [title[:1].lower() + title[1:] for title in short]
+    return ", ".join(low if in_sentence else (*short[:1], *low[1:]))
 
 
 def _kind(key: str) -> tuple[str, int]:

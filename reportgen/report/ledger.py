@@ -30,7 +30,7 @@ from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
 from reportgen.record.printed import Units
 from reportgen.report.charts import Chart
-from reportgen.report.figure_text import figure_difference, figure_number, figure_title
+from reportgen.report.figure_text import figure_difference, figure_number, figure_title, listed
 from reportgen.report.off_plan_chart import off_plan_chart
 
 NAVIGATION = (
@@ -439,8 +439,7 @@ def change_words(data: LedgerData, deviation: DeviationValue) -> str:
 
 def shown_in(deviation: DeviationValue) -> str:
     """Return the titles of all figures that a deviation shows in."""
-    first, *others = (figure_title(key) for key in deviation.figures)
-    return ", ".join((first, *(title[:1].lower() + title[1:] for title in others)))
+    return listed(figure_title(key) for key in deviation.figures)
 
 
 def _deviation_row(data: LedgerData, row: BatchRow, deviation: DeviationValue) -> tuple[Cell, ...]:

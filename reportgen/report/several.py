@@ -24,7 +24,7 @@ from reportgen.history.difference import (
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.report.comparison import results_title, triangle_lines
-from reportgen.report.figure_text import figure_number, figure_title, figure_unit
+from reportgen.report.figure_text import figure_number, figure_title, figure_unit, listed
 from reportgen.report.plan_text import units_of
 from reportgen.report.text_table import text_table, wrapped
 from reportgen.science.number import Number, expanded_uncertainty, nominal
@@ -135,7 +135,7 @@ def several_lines(batches: Sequence[Assessment], labels: Sequence[str]) -> Itera
     )  # fmt: skip
     if within:
         titles = (figure_title(a.key, a.of) for a in within)
-        yield from wrapped(f"Within U: {', '.join(t[:1].lower() + t[1:] for t in titles)}.", "")
+        yield from wrapped(f"Within U: {listed(titles, in_sentence=True)}.", "")
     plan = plan_across(batches)
     short = {p: row for p, row in plan.items() if all(len(v or "") <= LONGEST for v in row)}
     yield from _table(

@@ -29,6 +29,7 @@ from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import (
     common_line,
+    only_lines,
     result_columns,
     result_lines,
     results_title,
@@ -227,7 +228,9 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
     if found.within:
         yield ""
         yield from wrapped(within_line(found), "")
-    yield from _deviation_lines(found)
+    for line in only_lines(found, "A", "B"):
+        yield ""
+        yield from wrapped(line, "  ")
     yield from _effect_lines(found, units)
     yield ""
     yield "Plan, A → B" if found.plan else "Plan: no difference"
@@ -315,16 +318,6 @@ def _result_lines(found: Difference, units: Units) -> Iterator[str]:
     for line in result_lines(found, units):
         rows.append((line.title, line.unit, *(cell or BLANK for cell in line.cells)))
     yield from text_table(rows, range(2, len(rows[0])))
-
-
-def _deviation_lines(found: Difference) -> Iterator[str]:
-    one, two = (set(d) for d in found.deviations)
-    for label, only in (("A", one - two), ("B", two - one)):
-        if only:
-            yield ""
-            names = (FIGURES[k].in_sentence if k in FIGURES else figure_title(k)
-                     for k in sorted(only))
-            yield from wrapped(f"Deviations of {label} only: {', '.join(names)}", "  ")
 
 
 def _data(sides: list[ComparedSide], found: Difference) -> dict[str, Any]:

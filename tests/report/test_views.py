@@ -25,6 +25,7 @@ from reportgen.record.printed import Units
 from reportgen.report.batch_record import RecordView, batch_record
 from reportgen.report.cautions import CAUTIONS, DANGER
 from reportgen.report.cellar import cellar_sheet
+from reportgen.report.figure_text import listed
 from reportgen.report.make import date_of
 from reportgen.report.packaging import packaging_sheet
 from reportgen.report.parts import Raw
@@ -309,6 +310,18 @@ def test_the_answer_comes_first(record: RecordView) -> None:
     assert record.release == "Released on 2026-02-20 by AB, A. Brewer"
 
 
+def test_figures_of_one_cause_are_listed_so_that_each_can_be_told() -> None:
+    """A title's own comma would part it in two; one alone keeps its whole title."""
+    titles = [FIGURES[key].title for key in ("kettle_volume", "original_gravity", "sparge_ph")]
+    assert listed(titles[:1]) == "Kettle volume, full, cold"
+    assert listed(titles) == "Kettle volume, original gravity, sparge pH"
+    assert listed(["Carbonation, in beer (keg)", "Colour"], in_sentence=True) == (
+        "carbonation (keg), colour"
+    )
+    short = [listed([figure.title, "x"]) for figure in FIGURES.values() if figure.path]
+    assert len(short) == len(set(short))
+
+
 def test_only_what_was_read_is_counted(brewed: Assessment, record: RecordView) -> None:
     judged = [r for r in brewed.results if r.verdict and not (r.actual and r.actual.derived_from)]
     assert sum(int(c.number) for c in record.counts) == len(judged)
@@ -320,6 +333,7 @@ def test_a_deviation_tells_what_it_did(record: RecordView) -> None:
     (shown,) = deviation.shown
     assert "69.2\u202f°C ±0.5; expected 66.0\u202f°C" in shown.summary
     assert "+3.2, more than the instrument could explain" in shown.summary
+    assert shown.off == "+3.2\u202fK"
     assert deviation.effect.startswith("final gravity +0.0")
     labels = [item.label for item in deviation.items]
     assert labels == [

@@ -10,9 +10,10 @@ from reportgen.assessment.causes import is_closed, name_of, shows_in, worst
 from reportgen.assessment.explained import Explained
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES, OUTCOMES
-from reportgen.record.kinds import is_share
+from reportgen.record.kinds import KINDS, is_share
 from reportgen.record.model.later import Deviation
 from reportgen.record.printed import NARROW, Units, signed
+from reportgen.report.figure_text import figure_difference, listed
 from reportgen.report.parts import Labelled
 from reportgen.report.plan_text import printed_as, sentence
 from reportgen.report.record_sections.plan_against_actual import difference_of, is_stop
@@ -21,11 +22,12 @@ from reportgen.report.rows import possible
 
 
 class ShownLine(NamedTuple):
-    """One figure that a cause shows in: by how much it was off, in one line."""
+    """One figure that a cause shows in: by how much it was off, in one line and alone."""
 
     title: str
     summary: str
     note: str
+    off: str
 
 
 class DeviationView(NamedTuple):
@@ -92,7 +94,7 @@ def _of_the_giver(
         shown = tuple(_shown(assessment, keys, units, explained))
         is_open = any(d.is_open for d in own)
         yield DeviationView(
-            _listed([line.title for line in shown]),
+            listed(line.title for line in shown),
             worst(d.severity for d in own),
             f"{_status(assessment, cause, is_open)}, in {own[0].batch}",
             is_open,
@@ -123,7 +125,7 @@ def _written(
     named = [line.title for line in shown] or [sentence(name_of(cause))]
     worst_of = worst((severity, *(d.severity for d in (*own, *proposed))))
     return DeviationView(
-        _listed(named),
+        listed(named),
         worst_of if cause.severity is None else severity,
         _status(assessment, cause, is_open),
         is_open,
@@ -146,14 +148,9 @@ def _unwritten(
     if fact is not None:
         what += f" Proposed cause: {fact.title[:1].lower()}{fact.title[1:]}."
     return DeviationView(
-        _listed([line.title for line in shown]), worst(d.severity for d in own), "open", True,
+        listed(line.title for line in shown), worst(d.severity for d in own), "open", True,
         shown, (), _effect(explained, keys, units), (Labelled("What happened", what),), what,
     )  # fmt: skip
-
-
-def _listed(titles: Sequence[str]) -> str:
-    first, *others = titles
-    return ", ".join((first, *(title[:1].lower() + title[1:] for title in others)))
 
 
 def _shown(
@@ -167,10 +164,24 @@ def _shown(
             figure, result = FIGURES.get(key), packed.find(key)
             title = figure.title if figure else sentence(key.replace("_", " "))
             if packed.filling_number:
-                title += f", {packed.packed_in}"
+                title += f" ({packed.packed_in})"
             fact = explained.follows.get(key) if not packed.filling_number else None
             note = f"Follows from {fact.title[:1].lower()}{fact.title[1:]}" if fact else ""
-            yield ShownLine(title, _summary(packed, result, units) if result else "", note)
+            summary = _summary(packed, result, units) if result else ""
+            yield ShownLine(title, summary, note, _off(packed, result, units))
+
+
+def _off(assessment: Assessment, result: Result | None, units: Units) -> str:
+    """Return by how much a figure was off plan, with its unit; empty where it was not."""
+    if result is None or result.verdict is not Verdict.OFF_PLAN:
+        return ""
+    _, difference = difference_of(assessment, result)
+    if difference is None:
+        return ""
+    if KINDS[result.figure.kind].is_either:
+        kind, decimals = printed_as(result.figure, assessment.case)
+        return units.join(units.difference(difference, kind, decimals), kind)
+    return figure_difference(units, result.figure.key, difference)
 
 
 def _effect(explained: Explained, keys: Sequence[str], units: Units) -> str:

@@ -17,6 +17,7 @@ from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
 from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
+from reportgen.report.figure_text import listed
 from reportgen.report.markdown import to_line
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.plan_against_actual import MARKS, Mark, mark_of
@@ -75,10 +76,12 @@ def went_lines(
     """Return what went wrong, worst first, and what was read as planned: three lines at most."""
     lines = []
     for deviation in deviations[:MOST_WRONG]:
-        first = deviation.shown[0].summary if deviation.shown else ""
-        off = first.split(";")[-1].strip(" .") if first else ""
-        off = off.partition(",")[0] if off.endswith("explain") else ""
-        about = f"{deviation.title} {off}".strip()
+        off = deviation.shown[0].off if deviation.shown else ""
+        # What stands after the comma of a title is left out where there are several.
+        first, comma, others = deviation.title, "", ""
+        if len(deviation.shown) > 1:
+            first, comma, others = deviation.title.partition(", ")
+        about = f"{first} {off}".strip() + comma + others
         state = "open" if deviation.is_open else "closed"
         told = "" if deviation.what.rstrip(".") == deviation.title else f": {deviation.what}"
         lines.append(f"{about} ({deviation.severity}, {state}){told}")
@@ -95,8 +98,8 @@ def went_lines(
 
 def _computed_off(assessment: Assessment) -> str:
     """Name the figures off plan that no instrument reads; what moved them is in the steps."""
-    off = (r.figure.in_sentence for r in assessment.results if r.verdict is Verdict.OFF_PLAN)
-    return ", ".join(off)
+    off = (r.figure.title for r in assessment.results if r.verdict is Verdict.OFF_PLAN)
+    return listed(off, in_sentence=True)
 
 
 def tasted(assessment: Assessment) -> str:

@@ -9,6 +9,7 @@ from reportgen.assessment.assess import Assessment
 from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Severity
+from reportgen.report.figure_text import listed
 from reportgen.report.plan_text import sentence
 from reportgen.report.record_sections.deviations import DeviationView
 from reportgen.report.record_sections.words import plural, severity_rank
@@ -75,7 +76,7 @@ def _other_issues(assessment: Assessment) -> Iterator[Issue]:
         for r in other.own_packing if r.verdict is Verdict.NOT_RECORDED
     ]
     if missing:
-        yield Issue(LAST, "", f"Not recorded: {', '.join(missing)}")
+        yield Issue(LAST, "", f"Not recorded: {listed(missing)}")
 
 
 def _open_findings(assessment: Assessment) -> Iterator[Issue]:
