@@ -47,6 +47,7 @@ from reportgen.record.values import (
     Text,
     When,
 )
+from reportgen.record.yamlnode import below
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 E = TypeVar("E", bound=Entry)
@@ -608,7 +609,7 @@ def _is_blank(node: Node) -> bool:
 
 def _other_format(tree: Node) -> Wrong | None:
     """Return what is said of a file of another format; nothing else in it can be judged."""
-    node = tree.get("format") if isinstance(tree, Mapping) else None
+    node = below(tree, "format")
     if not isinstance(node, Scalar) or node.text in ("", FORMAT):
         return None
     later = node.text.isascii() and node.text.isdigit() and len(node.text) < 6

@@ -14,7 +14,8 @@ from pathlib import Path
 from msgspec import Struct
 
 from reportgen.record.source import source_from_bytes
-from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse
+from reportgen.record.yamlnode import items_below, mapping_below, text_below
+from reportgen.record.yamltree import Node, parse
 
 YEAR = 4
 """Digits of the year that an id begins with, as do the names of the folders that `new` makes."""
@@ -68,8 +69,7 @@ def batch_id(name: str, data: bytes) -> str:
         return line[2].decode("ascii")
     source, _ = source_from_bytes(data, name)
     tree = parse(source)[0] if source is not None else None
-    node = tree.get("batch") if isinstance(tree, Mapping) else None
-    return node.text if isinstance(node, Scalar) and node.text else Path(name).stem
+    return text_below(tree, "batch") or Path(name).stem
 
 
 def linked_ids(tree: Node) -> list[str]:
@@ -78,19 +78,12 @@ def linked_ids(tree: Node) -> list[str]:
     The one its plan starts from, those that it shares a wort with, the one its yeast comes from and
     those that it was tasted against.
     """
-    plan = _below(tree, "plan")
-    nodes = [
-        _below(plan, "like"),
-        _below(_below(plan, "pitch"), "harvested_from"),
-        _below(_below(tree, "wort_from"), "batch"),
+    named = [
+        text_below(tree, "plan", "like"),
+        text_below(tree, "plan", "pitch", "harvested_from"),
+        text_below(tree, "wort_from", "batch"),
+        *(text_below(one, "triangle", "against") for one in items_below(tree, "tasting")),
     ]
-    tasting = _below(tree, "tasting")
-    for session in tasting.items if isinstance(tasting, Sequence) else ():
-        nodes.append(_below(_below(session, "triangle"), "against"))
-    others = _below(plan, "wort_to_others")
-    takers = [key.text for key, _ in others.entries] if isinstance(others, Mapping) else []
-    return [*(node.text for node in nodes if isinstance(node, Scalar) and node.text), *takers]
-
-
-def _below(node: Node | None, key: str) -> Node | None:
-    return node.get(key) if isinstance(node, Mapping) else None
+    others = mapping_below(tree, "plan", "wort_to_others")
+    takers = [key.text for key, _ in others.entries] if others is not None else []
+    return [*filter(None, named), *takers]

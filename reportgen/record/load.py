@@ -41,7 +41,7 @@ from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
 from reportgen.record.units import Quantity
-from reportgen.record.yamlnode import is_null, laid_over
+from reportgen.record.yamlnode import below, is_null, laid_over, mapping_below, text_below
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence, parse, plain
 
 
@@ -355,12 +355,12 @@ def _once(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def _gallon(tree: Node | None) -> str | None:
-    keys = [tree.get(k) for k in ("gallon", "units")] if isinstance(tree, Mapping) else []
+    keys = [below(tree, key) for key in ("gallon", "units")]
     return stated_gallon(*(node.text for node in keys if isinstance(node, Scalar)))
 
 
 def _id_of(file: _File) -> tuple[str, Position]:
-    node = file.tree.get("batch") if isinstance(file.tree, Mapping) else None
+    node = below(file.tree, "batch")
     if isinstance(node, Scalar) and node.text:
         return node.text, node.position
     return Path(file.source.file).stem, file.tree.position
@@ -453,8 +453,8 @@ def _batch(
         record = file.record
     else:
         record = binder.whole(_without(tree, wrong), Record)
-    plan_node = tree.get("plan") if isinstance(tree, Mapping) else None
-    plan = plain(plan_node) if isinstance(plan_node, Mapping) else {}
+    plan_node = mapping_below(tree, "plan")
+    plan = plain(plan_node) if plan_node is not None else {}
     if record is None and sound and complete:
         findings += _missing_keys(binder.missing(tree, Record), file.source)
     if record is not None and complete and sound:
@@ -502,8 +502,7 @@ def _hangs_on(
 
 def _like_of(file: _File) -> Scalar | None:
     """Return the name of the batch that a plan starts from; None where there is none."""
-    plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
-    like = plan.get("like") if isinstance(plan, Mapping) else None
+    like = below(file.tree, "plan", "like")
     return like if isinstance(like, Scalar) else None
 
 
@@ -656,19 +655,17 @@ class _Plans:
         The last value is False when the plan it starts from cannot be had; the reason is then
         among the findings, or among those of the other file.
         """
-        plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
-        if not isinstance(file.tree, Mapping) or not isinstance(plan, Mapping):
-            return file.tree, [], True
+        tree, plan = file.tree, mapping_below(file.tree, "plan")
+        if not isinstance(tree, Mapping) or plan is None:
+            return tree, [], True
         own = _id_of(file)[0]
         # A second file of the same id may well start from the first.
         seen = [own] if self.by_id.get(own) is file else []
         whole, circle, complete = self._completed(plan, seen)
         if seen and complete:
             self.whole[own] = whole
-        tree = file.tree
         if whole is not plan:
-            entries = tuple((k, whole if k.text == "plan" else v) for k, v in tree.entries)
-            tree = Mapping(entries, tree.position)
+            tree = tree.with_value("plan", whole)
         return self._with_brew_day(tree, own), circle, complete
 
     def _with_brew_day(self, tree: Mapping, own: str) -> Mapping:
@@ -677,17 +674,12 @@ class _Plans:
         All of it up to the pitching; what is written in the record itself is laid over it, and what
         it added, took out and weighed itself comes after what the other did.
         """
-        source = _source_of_wort(tree)
+        source, mine = text_below(tree, "wort_from", "batch"), mapping_below(tree, "brew_day")
         other = self.by_id.get(source) if source != own else None
-        theirs = other.tree.get("brew_day") if other and isinstance(other.tree, Mapping) else None
-        if not isinstance(theirs, Mapping):
+        theirs = mapping_below(other.tree, "brew_day") if other is not None else None
+        if mine is None or theirs is None:
             return tree
-        shared = _of_the_wort(theirs)
-        entries = tuple(
-            (k, _with_both(shared, v) if k.text == "brew_day" and isinstance(v, Mapping) else v)
-            for k, v in tree.entries
-        )
-        return Mapping(entries, tree.position)
+        return tree.with_value("brew_day", _with_both(_of_the_wort(theirs), mine))
 
     def _completed(self, plan: Mapping, seen: list[str]) -> tuple[Mapping, list[Finding], bool]:
         """Follow ``like`` from plan to plan, then lay each over the one it starts from."""
@@ -701,8 +693,8 @@ class _Plans:
                 chain.append(self.whole[like.text])
                 break
             other = self.by_id.get(like.text)
-            base = other.tree.get("plan") if other and isinstance(other.tree, Mapping) else None
-            if not isinstance(base, Mapping):
+            base = mapping_below(other.tree, "plan") if other is not None else None
+            if base is None:
                 return plan, [], False
             seen.append(like.text)
             chain.append(base)
@@ -716,8 +708,7 @@ class _Plans:
         first = members.index(min(members))
         ring = [*members[first:], *members[:first], members[first]]
         file = self.by_id[ring[0]]
-        plan = file.tree.get("plan") if isinstance(file.tree, Mapping) else None
-        like = plan.get("like") if isinstance(plan, Mapping) else None
+        like = below(file.tree, "plan", "like")
         position = like.position if like is not None else file.tree.position
         return finding_of(
             "plan-circle",
@@ -726,13 +717,6 @@ class _Plans:
             "a batch that is not in this circle",
             line=file.source.line(position.line),
         )
-
-
-def _source_of_wort(tree: Mapping) -> str:
-    """Return the batch whose wort a record ferments; empty for one that is brewed itself."""
-    wort = tree.get("wort_from")
-    node = wort.get("batch") if isinstance(wort, Mapping) else None
-    return node.text if isinstance(node, Scalar) else ""
 
 
 LISTED = ("added", "taken", "weighed")
@@ -764,10 +748,7 @@ def _of_the_wort(day: Mapping) -> Mapping:
 
 
 def _is_of_the_fermenter(item: Node) -> bool:
-    if not isinstance(item, Mapping):
-        return False
-    place = item.get("to") or item.get("from")
-    return isinstance(place, Scalar) and place.text in ("fermenter", "container")
+    return (text_below(item, "to") or text_below(item, "from")) in ("fermenter", "container")
 
 
 def without_nulls(plan: Mapping) -> Mapping:
@@ -782,13 +763,10 @@ def without_nulls(plan: Mapping) -> Mapping:
 
 def _without_nulls(tree: Node) -> Node:
     """Return a record without the nulls of its plan, where that starts from another."""
-    plan = tree.get("plan") if isinstance(tree, Mapping) else None
-    if not isinstance(tree, Mapping) or not isinstance(plan, Mapping) or plan.get("like") is None:
+    plan = mapping_below(tree, "plan")
+    if not isinstance(tree, Mapping) or plan is None or plan.get("like") is None:
         return tree
-    whole = without_nulls(plan)
-    return Mapping(
-        tuple((k, whole if k.text == "plan" else v) for k, v in tree.entries), tree.position
-    )
+    return tree.with_value("plan", without_nulls(plan))
 
 
 def merge(base: Mapping, over: Mapping) -> Mapping:

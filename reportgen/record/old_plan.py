@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 from reportgen.record.load import merge
 from reportgen.record.source import source_from_bytes
-from reportgen.record.yamltree import Mapping, Node, Scalar, parse
+from reportgen.record.yamlnode import mapping_below
+from reportgen.record.yamltree import Mapping, Scalar, parse
 
 MOST = 50
 """Longest chain of plans that start from one another."""
@@ -39,6 +40,4 @@ def plan_in(data: bytes, text_of: Callable[[str], bytes | None]) -> Mapping | No
 
 def _own_plan(data: bytes) -> Mapping | None:
     source, _ = source_from_bytes(data, "earlier")
-    tree: Node | None = parse(source)[0] if source is not None else None
-    plan = tree.get("plan") if isinstance(tree, Mapping) else None
-    return plan if isinstance(plan, Mapping) else None
+    return mapping_below(parse(source)[0], "plan") if source is not None else None

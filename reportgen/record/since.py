@@ -23,7 +23,7 @@ from reportgen.record.finding import Finding, Position
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source
 from reportgen.record.units import UnitError, parse_date
-from reportgen.record.yamlnode import laid_over
+from reportgen.record.yamlnode import below, items_below, laid_over
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 SINCE, FROM, BECAUSE = "since", "from", "because"
@@ -60,8 +60,7 @@ def _days(tree: Node) -> Iterator[datetime.date]:
 
 def _parts(tree: Mapping) -> Iterator[tuple[datetime.date, Mapping]]:
     """Yield the partial entries of a mapping that have a day, each without day and reason."""
-    listed = tree.get(SINCE)
-    for item in listed.items if isinstance(listed, Sequence) else ():
+    for item in items_below(tree, SINCE):
         if not isinstance(item, Mapping):
             continue
         begins = day_of(item.get(FROM))
@@ -90,10 +89,7 @@ def held(tree: Node, day: datetime.date | None) -> Iterator[Held]:
 def _held(tree: Node, day: datetime.date | None, place: tuple[str, ...]) -> Iterator[Held]:
     if not isinstance(tree, Mapping):
         return
-    listed = tree.get(SINCE)
-    parts = [item for item in listed.items if isinstance(item, Mapping)] if (
-        isinstance(listed, Sequence)
-    ) else []
+    parts = [item for item in items_below(tree, SINCE) if isinstance(item, Mapping)]
     begun = [(begins, part) for part in parts
              if (begins := day_of(part.get(FROM))) is not None and (day is None or begins <= day)]
     last: dict[tuple[str, ...], int] = {}
@@ -136,11 +132,10 @@ def faults(
     """
     if not isinstance(tree, Mapping):
         return
-    listed = tree.get(SINCE)
     last: datetime.date | None = None
     given: set[tuple[str, ...]] = set()
-    for item in listed.items if isinstance(listed, Sequence) else ():
-        node = item.get(FROM) if isinstance(item, Mapping) else None
+    for item in items_below(tree, SINCE):
+        node = below(item, FROM)
         begins = day_of(node)
         if node is None or begins is None:
             continue

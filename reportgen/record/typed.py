@@ -19,6 +19,7 @@ from reportgen.record.kinds import (
     PLATO_FROM,
     Width,
     read_quantity,
+    readable,
     width_of,
 )
 from reportgen.record.quantity import Quantity, UnitError
@@ -26,6 +27,7 @@ from reportgen.record.rules import finding_of
 from reportgen.record.since import day_of
 from reportgen.record.source import Source
 from reportgen.record.unit_table import BASE, EXAMPLES, NAMES
+from reportgen.record.yamlnode import below, items_below, text_below
 from reportgen.record.yamltree import Mapping, Node, Scalar, Sequence
 
 WIDEST_PLATO = 2.0
@@ -71,25 +73,25 @@ def wrong_figures(
 def _all(
     tree: Node, figures: MappingOf[str, str], gallon: str | None
 ) -> Iterator[tuple[Position, _Wrong]]:
-    plan = _below(tree, "plan")
+    plan = below(tree, "plan")
     for place in (tree, plan):
-        for key, node in _entries(_below(place, "tolerances")):
+        for key, node in _entries(below(place, "tolerances")):
             if key in figures:
                 yield from _said(node, lambda n, k=key: _tolerance(n, k, figures[k], gallon))
-    for key, node in _entries(_below(plan, "critical_limits")):
+    for key, node in _entries(below(plan, "critical_limits")):
         if key in figures:
             yield from _critical(node, key, figures[key], gallon)
-    yield from _analysis(_below(tree, "analysis"), gallon)
+    yield from _analysis(below(tree, "analysis"), gallon)
     yield from _stock(tree, gallon)
     yield from _crossed(
-        _below(plan, "fermentation"), "temperature", "highest_temperature",
+        below(plan, "fermentation"), "temperature", "highest_temperature",
         "of the fermentation", gallon, may_meet=True,
     )
-    for name, node in _entries(_below(tree, "containers")):
+    for name, node in _entries(below(tree, "containers")):
         yield from _container(node, name, gallon)
-    for name, node in _entries(_below(tree, "kits")):
+    for name, node in _entries(below(tree, "kits")):
         yield from _kit(node, name, gallon)
-    for name, node in _entries(_below(tree, "instruments")):
+    for name, node in _entries(below(tree, "instruments")):
         yield from _instrument(node, name, gallon)
 
 
@@ -102,10 +104,6 @@ def _said(node: Node | None, judge: object) -> Iterator[tuple[Position, _Wrong]]
         yield node.position, wrong
 
 
-def _below(node: Node | None, key: str) -> Node | None:
-    return node.get(key) if isinstance(node, Mapping) else None
-
-
 def _entries(node: Node | None) -> Iterator[tuple[str, Node]]:
     if isinstance(node, Mapping):
         for key, value in node.entries:
@@ -113,10 +111,19 @@ def _entries(node: Node | None) -> Iterator[tuple[str, Node]]:
 
 
 def _read(text: str, kind: str, gallon: str | None) -> Quantity | None:
-    try:
-        return read_quantity(text, kind, None, gallon)
-    except UnitError:
+    return next(readable([text], kind, None, gallon), None)
+
+
+def _quantity(node: Node | None, kind: str, gallon: str | None) -> Quantity | None:
+    """Return the quantity of a kind that a node is, with its place; None for anything else."""
+    if not isinstance(node, Scalar):
         return None
+    return next(readable([node.text], kind, node.position, gallon), None)
+
+
+def _place(read: Quantity) -> Position:
+    assert read.position is not None
+    return read.position
 
 
 def _tolerance(node: Scalar, key: str, kind: str, gallon: str | None) -> None:
@@ -147,16 +154,12 @@ def _fits(
         unit = {"K": " K", "L": " L", "kg": " g", "bar": " bar"}.get(BASE.get(width.kind, ""), "")
         may_be = unit or abs(typed.number) <= width.most
         raise _Wrong(
-            f"`{text}` is {_name(typed)}; {what} is {width.name}",
+            f"`{text}` is {NAMES[typed.kind]}; {what} is {width.name}",
             f"{width.name}, e.g. {width.example}{also}",
             f"write {number}{unit}, if that is meant" if may_be else f"write {width.name}",
         )
     _within(text, found.value, what, width, width.most, signed)
     return found
-
-
-def _name(typed: Quantity) -> str:
-    return NAMES[typed.kind]
 
 
 def _within(
@@ -195,13 +198,13 @@ def _critical(
             other = typed.kind not in KINDS[kind].reads
             named = NAMES.get(kind, kind)
             raise _Wrong(
-                f"`{side.text}` is {_name(typed)}; a limit of `{key}` is {named}"
+                f"`{side.text}` is {NAMES[typed.kind]}; a limit of `{key}` is {named}"
                 if other
                 else unread.message,
                 unread.expected, unread.remedy or "write it in the unit of the figure",
             ) from None  # fmt: skip
 
-    sides = [_below(node, side) for side in ("at_least", "at_most")]
+    sides = [below(node, side) for side in ("at_least", "at_most")]
     if isinstance(node, Mapping) and sides == [None, None]:
         yield node.position, _Wrong(
             f"the critical limit of `{key}` has neither `at_least` nor `at_most`",
@@ -210,16 +213,13 @@ def _critical(
         )
     wrong = [found for side in sides for found in _said(side, judge)]
     yield from wrong
-    low, high = (
-        _read(side.text, kind, gallon) if isinstance(side, Scalar) else None for side in sides
-    )
+    low, high = (_quantity(side, kind, gallon) for side in sides)
     if wrong or low is None or high is None or (low.kind, low.unit) != (high.kind, high.unit):
         scales = ("SG", "P", "Bx")
         if wrong or low is None or high is None or low.unit in scales or high.unit in scales:
             return
     if low.value >= high.value:
-        assert isinstance(sides[1], Scalar)
-        yield sides[1].position, _Wrong(
+        yield _place(high), _Wrong(
             f"`at_most` {high.text} of `{key}` is not above `at_least` {low.text}: "
             "no reading can be within both",
             f"more than {low.text}",
@@ -237,16 +237,15 @@ ANALYSED = {
 def _analysis(node: Node | None, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
     """Look for ±U of an analysis that is nothing, or as large as what was measured."""
     for key, kind in ANALYSED.items():
-        part, value = _below(node, f"{key}_uncertainty"), _below(node, key)
-        value = _below(value, "read") if isinstance(value, Mapping) else value
-        if not isinstance(part, Scalar) or not isinstance(value, Scalar):
-            continue
-        u, read = _read(part.text, kind, gallon), _read(value.text, kind, gallon)
+        value = below(node, key)
+        value = below(value, "read") if isinstance(value, Mapping) else value
+        u = _quantity(below(node, f"{key}_uncertainty"), kind, gallon)
+        read = _quantity(value, kind, gallon)
         if u is None or read is None or 0 < u.value < read.value:
             continue
-        yield part.position, _Wrong(
-            f"`{part.text}` cannot be the ±U of {key}, {value.text}",
-            f"more than 0 and less than {value.text}",
+        yield _place(u), _Wrong(
+            f"`{u.text}` cannot be the ±U of {key}, {read.text}",
+            f"more than 0 and less than {read.text}",
             "write ±U as the laboratory states it, in the unit of what was measured",
         )
 
@@ -265,22 +264,20 @@ of the air (CRC Handbook of Chemistry and Physics, 45.1 % of the weight)."""
 def _stock(tree: Node, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
     """Look at lots and packs in a unit that nothing is dosed in, and at figures that cross."""
     for table, kinds in MEASURED_IN.items():
-        for name, item in _entries(_below(tree, table)):
+        for name, item in _entries(below(tree, table)):
             yield from _counted(item, "pack", name, kinds, gallon)
-            for _, lot in _entries(_below(item, "lots")):
+            for _, lot in _entries(below(item, "lots")):
                 yield from _counted(lot, "amount", name, kinds, gallon)
-    for name, item in _entries(_below(tree, "yeasts")):
+    for name, item in _entries(below(tree, "yeasts")):
         yield from _crossed(
             item, "lowest_temperature", "highest_temperature", f"of `{name}`", gallon
         )
-    for name, item in _entries(_below(tree, "acids")):
-        acid, strength = _below(item, "is"), _below(item, "strength")
-        if not isinstance(acid, Scalar) or not isinstance(strength, Scalar):
-            continue
-        most, share = STRONGEST_ACID.get(acid.text), _read(strength.text, "fraction", gallon)
+    for name, item in _entries(below(tree, "acids")):
+        acid, share = text_below(item, "is"), _quantity(below(item, "strength"), "fraction", gallon)
+        most = STRONGEST_ACID.get(acid)
         if most is not None and share is not None and share.value > most:
-            yield strength.position, _Wrong(
-                f"{acid.text} acid of {strength.text} cannot be: `{name}`",
+            yield _place(share), _Wrong(
+                f"{acid} acid of {share.text} cannot be: `{name}`",
                 f"at most {100 * most:g} %", "read the label again, and which acid it is",
             )
 
@@ -290,14 +287,11 @@ def _crossed(
     may_meet: bool = False,
 ) -> Iterator[tuple[Position, _Wrong]]:
     """Look for a pair of temperatures of which the higher is not above the lower."""
-    low, high = _below(node, lower), _below(node, upper)
-    if not isinstance(low, Scalar) or not isinstance(high, Scalar):
+    low, high = (_quantity(below(node, k), "temperature", gallon) for k in (lower, upper))
+    if low is None or high is None or low.value < high.value:
         return
-    cool, warm = (_read(side.text, "temperature", gallon) for side in (low, high))
-    if cool is None or warm is None or cool.value < warm.value:
-        return
-    if not may_meet or cool.value > warm.value:
-        yield high.position, _Wrong(
+    if not may_meet or low.value > high.value:
+        yield _place(high), _Wrong(
             f"`{upper}` {high.text} {whose} is {'below' if may_meet else 'not above'} `{lower}` "
             f"{low.text}",
             f"more than {low.text}", "exchange the two, or correct one of them",
@@ -307,12 +301,11 @@ def _crossed(
 def _counted(
     node: Node, key: str, name: str, kinds: tuple[str, ...], gallon: str | None
 ) -> Iterator[tuple[Position, _Wrong]]:
-    part = _below(node, key)
-    read = _read(part.text, "amount", gallon) if isinstance(part, Scalar) else None
-    if isinstance(part, Scalar) and read is not None and read.kind not in kinds:
+    read = _quantity(below(node, key), "amount", gallon)
+    if read is not None and read.kind not in kinds:
         named, is_weighed = NAMES[kinds[0]], kinds[0] == "mass"
-        yield part.position, _Wrong(
-            f"`{part.text}` is {_name(read)}; `{name}` is dosed, and so counted, as {named}",
+        yield _place(read), _Wrong(
+            f"`{read.text}` is {NAMES[read.kind]}; `{name}` is dosed, and so counted, as {named}",
             f"{named}, e.g. {EXAMPLES[kinds[0]].split(',')[0]}",
             "weigh it, or multiply by the density on its label" if is_weighed
             else "divide the weight by the density on its label",
@@ -327,13 +320,10 @@ def _container(
     node: Node, name: str, gallon: str | None
 ) -> Iterator[tuple[Position, _Wrong]]:
     """Look for a bottle as large as a tank."""
-    kind, size = _below(node, "is"), _below(node, "volume")
-    if not isinstance(kind, Scalar) or not isinstance(size, Scalar) or kind.text != "bottle":
-        return
-    read = _read(size.text, "volume", gallon)
-    if read is not None and read.value > LARGEST_BOTTLE:
-        yield size.position, _Wrong(
-            f"`{size.text}` is not the size of a bottle: `{name}`",
+    read = _quantity(below(node, "volume"), "volume", gallon)
+    if text_below(node, "is") == "bottle" and read is not None and read.value > LARGEST_BOTTLE:
+        yield _place(read), _Wrong(
+            f"`{read.text}` is not the size of a bottle: `{name}`",
             f"at most {LARGEST_BOTTLE:g} L",
             f"write {read.number:g} mL, if that is meant" if read.unit == "L"
             else "look at the unit",
@@ -352,14 +342,12 @@ KEPT = (
 def _kit(node: Node, name: str, gallon: str | None) -> Iterator[tuple[Position, _Wrong]]:
     """Look for a vessel that would keep all that it holds."""
     for vessel, key, kind in KEPT:
-        whole, part = _below(_below(node, vessel), "volume"), _below(_below(node, vessel), key)
-        if not isinstance(whole, Scalar) or not isinstance(part, Scalar):
-            continue
-        volume, kept = _read(whole.text, "volume", gallon), _read(part.text, kind, gallon)
+        volume = _quantity(below(node, vessel, "volume"), "volume", gallon)
+        kept = _quantity(below(node, vessel, key), kind, gallon)
         if volume is not None and kept is not None and kept.value >= volume.value > 0:
-            yield part.position, _Wrong(
-                f"`{key}` {part.text} is all that the {vessel.replace('_', ' ')} of `{name}` holds",
-                f"less than {whole.text}{' in an hour' if kind == 'evaporation' else ''}",
+            yield _place(kept), _Wrong(
+                f"`{key}` {kept.text} is all that the {vessel.replace('_', ' ')} of `{name}` holds",
+                f"less than {volume.text}{' in an hour' if kind == 'evaporation' else ''}",
                 "look at the unit and the decimal point of both",
             )
 
@@ -368,14 +356,15 @@ def _instrument(
     node: Node, name: str, gallon: str | None
 ) -> Iterator[tuple[Position, _Wrong]]:
     """Look at the figures of one instrument, by what it reads."""
-    reads = _below(node, "reads")
+    reads = below(node, "reads")
     if not isinstance(reads, Scalar) or reads.text not in INSTRUMENTS:
         return
     named = reads.text.replace("_", " ").replace("ph ", "pH ")
     width = width_of(INSTRUMENTS[reads.text])
     assert width is not None
-    shown = _below(node, "resolution")
-    step = _value(shown, width, gallon)
+    shown = below(node, "resolution")
+    one_step = _quantity(shown, width.kind, gallon)
+    step = one_step.value if one_step is not None else None
     # A step of 1.001 is no step in degrees Plato: it is a gravity typed for its last figure.
     is_value = reads.text == "hydrometer" and step is not None and 1 < step < 1.1
     gravity = INSTRUMENTS[reads.text] == "gravity"
@@ -407,11 +396,10 @@ def _instrument(
             )
 
     for key in ("resolution", "uncertainty"):
-        yield from _said(_below(node, key), lambda n, k=key: judge(n, k))
-    checks = _below(node, "checks")
+        yield from _said(below(node, key), lambda n, k=key: judge(n, k))
     last: datetime.date | None = None
-    for check in checks.items if isinstance(checks, Sequence) else ():
-        on = _below(check, "on")
+    for check in items_below(node, "checks"):
+        on = below(check, "on")
         day = day_of(on)
         if on is not None and day is not None:
             if last is not None and day < last:
@@ -421,19 +409,19 @@ def _instrument(
                     "put the checks in order, or correct the day",
                 )
             last = day
-        yield from _said(_below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
+        yield from _said(below(check, "uncertainty"), lambda n: judge(n, "uncertainty"))
         for key in ("reads_high_by", "found_high_by"):
-            yield from _said(_below(check, key), lambda n, k=key: judge(n, k, True))
-        points = _below(check, "points")
+            yield from _said(below(check, key), lambda n, k=key: judge(n, k, True))
+        points = below(check, "points")
         if isinstance(points, Sequence):
             yield from _points(points, INSTRUMENTS[reads.text], most, f"`{name}`", gallon)
-            both = _below(check, "reads_high_by")
+            both = below(check, "reads_high_by")
             if points.items and isinstance(both, Scalar):
                 yield both.position, _Wrong(
                     "`reads_high_by` beside `points`", "one of the two", "delete one of them"
                 )
     yield from _said(
-        _below(node, "reference_temperature"), lambda n: _reference(n, name, gallon)
+        below(node, "reference_temperature"), lambda n: _reference(n, name, gallon)
     )
 
 
@@ -448,7 +436,7 @@ def _points(
         )
     last: tuple[float, float] | None = None
     for point in points.items:
-        pair = _below(point, "at"), _below(point, "reads")
+        pair = below(point, "at"), below(point, "reads")
         if not all(isinstance(node, Scalar) for node in pair):
             continue
         found = [_read(n.text, kind, gallon) for n in pair if isinstance(n, Scalar)]
@@ -473,11 +461,6 @@ def _points(
                 "put them in order, and check the numbers",
             )
         last = here
-
-
-def _value(node: Node | None, width: Width, gallon: str | None) -> float | None:
-    found = _read(node.text, width.kind, gallon) if isinstance(node, Scalar) else None
-    return None if found is None else found.value
 
 
 def _reference(node: Scalar, name: str, gallon: str | None) -> None:

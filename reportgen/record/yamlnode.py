@@ -39,8 +39,38 @@ class Mapping(Struct, frozen=True):
         """Return a key as written, with its position, or None."""
         return next((found for found, _ in self.entries if found.text == key), None)
 
+    def with_value(self, key: str, value: Node) -> Mapping:
+        """Return the mapping with another value under a key that it has."""
+        entries = tuple((k, value if k.text == key else v) for k, v in self.entries)
+        return Mapping(entries, self.position)
+
 
 Node: TypeAlias = Scalar | Sequence | Mapping
+
+
+def below(node: Node | None, *keys: str) -> Node | None:
+    """Return what stands under keys, each below the one before; None where nothing does."""
+    for key in keys:
+        node = node.get(key) if isinstance(node, Mapping) else None
+    return node
+
+
+def mapping_below(node: Node | None, *keys: str) -> Mapping | None:
+    """Return the mapping that stands there, as :func:`below` does; None for anything else."""
+    found = below(node, *keys)
+    return found if isinstance(found, Mapping) else None
+
+
+def items_below(node: Node | None, *keys: str) -> tuple[Node, ...]:
+    """Return the items of the list that stands there; none for anything else."""
+    found = below(node, *keys)
+    return found.items if isinstance(found, Sequence) else ()
+
+
+def text_below(node: Node | None, *keys: str) -> str:
+    """Return the text that stands there; empty for anything else."""
+    found = below(node, *keys)
+    return found.text if isinstance(found, Scalar) else ""
 
 
 def plain(node: Node) -> Any:
