@@ -11,6 +11,7 @@ Fails:
 """
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.model.brewery import Liquor
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.MINOR
@@ -20,5 +21,10 @@ def check(batch: Assessment) -> Remarks:
     """Look for the alkalinity of each liquor used."""
     for part in batch.record.plan.liquor.blend:
         liquor = batch.brewery.liquors[part.liquor]
-        if liquor.bicarbonate is None and liquor.alkalinity is None:
+        if is_missing(liquor):
             yield Remark(liquor.position, f"{part.liquor}: no bicarbonate and no alkalinity")
+
+
+def is_missing(liquor: Liquor) -> bool:
+    """Whether nothing is known of the alkalinity of a liquor, so that none of its pH is judged."""
+    return liquor.bicarbonate is None and liquor.alkalinity is None

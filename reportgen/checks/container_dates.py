@@ -17,12 +17,17 @@ Fails:
       filled: [{number: K-07, went_on: 2026-04-01, back_on: 2026-03-30}]
 """
 
+import datetime
 import itertools
 
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.record.values import Moment
 
 GROUP = Group.PACKAGING
 SEVERITY = Severity.MINOR
+
+BEFORE = datetime.timedelta(days=14)
+"""By which some of the containers may be filled before the day that is given for packaging."""
 
 
 def check(batch: Assessment) -> Remarks:
@@ -43,6 +48,11 @@ def check(batch: Assessment) -> Remarks:
                     f"container {one.number}: `{later}` {after} is before `{earlier}` {before}",
                     f"{before} or later",
                 )
+        if isinstance(one.at, Moment) and one.at.at.date() < packed.date.date - BEFORE:
+            yield Remark(
+                one.at.position, f"container {one.number}: filled {one.at}, packaging on {packed.date}",
+                "the day and month of both, as on the sheet", "correct the day that is wrong",
+            )
         if one.number in seen:
             yield Remark(
                 one.number.position, f"container {one.number} is filled twice in one batch",

@@ -6,6 +6,7 @@ A slip in a plan, or in a figure of a kit, shows in every number that follows fr
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -13,15 +14,16 @@ from reportgen.assessment.assess import Assessment, assess, assess_by, same_trou
 from reportgen.checks.base import Remark, Told, all_checks
 from reportgen.record.digit_slips import in_other_units, near, parted
 from reportgen.record.each_value import quantity_of, values_in, with_value
+from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import readable
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brewery import Brewery, Kit
+from reportgen.record.model.brewery import Brewery, Kit, Liquor
 from reportgen.record.units import Quantity
 
 STOPS = "forecast-stops"
 
-OfKit = Callable[[Kit], Iterator[Remark]]
+OfPart = Callable[[Any], Iterator[Remark]]
 
 
 def undone(
@@ -62,17 +64,19 @@ def warns_of_harm(finding: Finding) -> bool:
 
 
 def follows(
-    batch: Assessment, findings: Sequence[Finding], told: Told, of_kit: OfKit
+    batch: Assessment, findings: Sequence[Finding], told: Told, of_part: OfPart,
+    part: Kit | Liquor | None = None,
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what a check says of the batch's kit, with the findings that only follow from it.
+    """Yield what a check says of a part of the house, with the findings that only follow from it.
 
     These are the ones that are gone once the figure is one that the check has nothing against.
-    One that warns of harm stays.
+    One that warns of harm stays. Without a part it is the kit of the batch.
     """
-    for said in of_kit(batch.kit):
-        old = next((q for q in _quantities(batch.kit) if q.position == said.position), None)
+    part = part or batch.kit
+    for said in of_part(part):
+        old = next((q for q in _quantities(part) if q.position == said.position), None)
         best: set[Finding] = set()
-        for new in _sound(batch, old, of_kit) if old is not None else ():
+        for new in _sound(batch, old, of_part, part) if old is not None else ():
             gone, _ = undone(
                 batch, findings, told, batch.record, with_value(batch.brewery, old, new)
             )
@@ -82,13 +86,15 @@ def follows(
             yield said, follow
 
 
-def _quantities(kit: Kit) -> Iterator[Quantity]:
-    for value in values_in(kit):
+def _quantities(part: Entry) -> Iterator[Quantity]:
+    for value in values_in(part):
         if (quantity := quantity_of(value)) is not None:
             yield quantity
 
 
-def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Iterator[Quantity]:
+def _sound(
+    batch: Assessment, old: Quantity, of_part: OfPart, part: Entry
+) -> Iterator[Quantity]:
     """Yield the figures that were probably meant: by a slip of the digits, and by another unit."""
     typed, rest = parted(old.text)
     if not typed:
@@ -96,8 +102,8 @@ def _sound(batch: Assessment, old: Quantity, of_kit: OfKit) -> Iterator[Quantity
     slips = [number + rest for number in near(typed)]
     for texts in (slips, in_other_units(typed, old.kind, old.unit, batch.brewery.system)):
         for new in readable(texts, old.kind, old.position, batch.brewery.bare_gallon):
-            kit = with_value(batch.kit, old, new)
-            if all(said.position != old.position for said in of_kit(kit)):
+            other = with_value(part, old, new)
+            if all(said.position != old.position for said in of_part(other)):
                 yield new
                 break
 

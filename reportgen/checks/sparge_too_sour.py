@@ -12,6 +12,7 @@ Fails:
     plan: {liquor: {acids: [{acid: lactic_80, amount: 20 mL, to: sparge}]}}
 """
 
+from reportgen.checks.alkalinity_missing import is_missing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Stage
 from reportgen.checks.quantities import as_read
 
@@ -31,6 +32,8 @@ def check(batch: Assessment) -> Remarks:
             yield Remark(where, f"sparge liquor was read at pH {shown}", f"at least {LOWEST}")
         return
     planned = batch.planned.expected.get("sparge_ph")
+    if any(is_missing(batch.brewery.liquors[p.liquor]) for p in batch.record.plan.liquor.blend):
+        return
     if planned is not None and planned.value + planned.uncertainty < LOWEST:
         where = batch.record.plan.liquor.position
         yield Remark(

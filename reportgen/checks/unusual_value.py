@@ -130,12 +130,15 @@ def check_house(archive: Archive) -> Remarks:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's kit and of its plan, with what follows from each.
+    """Yield what is said of the batch's kit, liquors and plan, with what follows from each.
 
     A reading that is a slip has a check of its own.
     """
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
+    for part in batch.record.plan.liquor.blend:
+        liquor = batch.brewery.liquors[part.liquor]
+        yield from follows(batch, findings, told, lambda one: _in_house(one, system), liquor)
     left = set(findings)
     if len(left) < 2:
         return

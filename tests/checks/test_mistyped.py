@@ -223,3 +223,22 @@ def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
         f for f in findings_in(load_archive(DEMO, names(), given, some)) if f.message not in before
     )
     assert found.severity is Severity.ERROR and remedy in (None, found.remedy)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rule"),
+    [("    calcium: 14 mg/L", "    calcium: 140 mg/L", "analysis-unbalanced"),
+     ("    bicarbonate: 37 mg/L", "    bicarbonate: 370 mg/L", "analysis-unbalanced"),
+     ("    ph: 7.6", "    ph: 4.6", "unusual-value")],
+)  # fmt: skip
+def test_a_slip_in_an_analysis_of_the_liquor_is_one_finding_for_all_batches(
+    old: str, new: str, rule: str
+) -> None:
+    text = (DEMO / "brewery.yaml").read_text(encoding="utf-8")
+    given = {"brewery.yaml": text.replace(old, new, 1).encode()}
+    some = ["2025/2025-01.yaml", "2026/2026-03.yaml", "2026/2026-06.yaml"]
+    before = {f.message for f in findings_in(load_archive(DEMO, names(), {}, some))}
+    (found,) = (
+        f for f in findings_in(load_archive(DEMO, names(), given, some)) if f.message not in before
+    )
+    assert found.rule == rule and found.position.file == "brewery.yaml"

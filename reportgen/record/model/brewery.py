@@ -369,7 +369,7 @@ class Liquor(Entry):
     ph: Quantity | None = may(
         "pH", "pH of the liquor at 20 to 25 degC.", ["7.6"], kind="ph",
         bounds=(2, 12),
-        usual=("4", "11"),
+        usual=("5", "11"),
     )
     chlorine: Quantity | None = _ion(
         may, "Chlorine", "Free chlorine, as Cl2, mg/L.",
