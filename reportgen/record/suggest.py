@@ -27,7 +27,8 @@ MEANS = {
 """Words of the trade, folded, and what a record has for it: the first of these that it knows."""
 
 
-def _folded(word: str) -> str:
+def folded(word: str) -> str:
+    """Return a word as it is compared: case, hyphens, underscores and spaces do not count."""
     return "".join(c for c in word.casefold() if c not in "-_" and not c.isspace())
 
 
@@ -61,7 +62,7 @@ def nearest(word: str, candidates: Iterable[str]) -> str | None:
     letters, two in words of up to nine, three in longer ones; failing that, a beginning of three
     letters or more that fits one candidate only.
     """
-    typed = _folded(word)
+    typed = folded(word)
     if not typed or len(typed) > _LONGEST:
         return None
     known = list(dict.fromkeys(candidates))
@@ -73,13 +74,13 @@ def nearest(word: str, candidates: Iterable[str]) -> str | None:
     # A word of one or two letters resembles every other; only its spelling may differ.
     least = limit + 1 if len(typed) > 2 else 1
     for candidate in known:
-        slips = distance(typed, _folded(candidate), limit)
+        slips = distance(typed, folded(candidate), limit)
         if slips < least:
             best, least = candidate, slips
     if best is not None:
         return best
     if len(typed) >= 3:
-        begun = [c for c in known if _folded(c).startswith(typed)]
+        begun = [c for c in known if folded(c).startswith(typed)]
         if len(begun) == 1:
             return begun[0]
     return None

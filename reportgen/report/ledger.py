@@ -126,10 +126,17 @@ class LedgerData(Struct, frozen=True, dict=True):
         return bool(self.faulty & {row.file, BREWERY, STOCK})
 
     @cached_property
-    def last_day(self) -> datetime.date:
+    def last_day(self) -> datetime.date | None:
         """The last day that any record knows of; it dates the printed list."""
         days = [row.last_day for row in self.rows.values() if row.last_day]
-        return datetime.date.fromisoformat(max(days, default="2000-01-01"))
+        return datetime.date.fromisoformat(max(days)) if days else None
+
+    @property
+    def last_entry(self) -> str:
+        """What stands below a page of how far it goes."""
+        if not self.rows:
+            return "No batch yet."
+        return "No day written yet." if self.last_day is None else f"Last entry {self.last_day}."
 
 
 class Shape(Struct, frozen=True):
@@ -277,7 +284,7 @@ def frame_of(
         str(data.brewery.language or "en"),
         current,
         root,
-        foot or (f"Last entry {data.last_day}." if data.rows else "No batch yet."),
+        foot or data.last_entry,
         (*NAVIGATION, STORE) if data.register.store.items else NAVIGATION,
     )
 

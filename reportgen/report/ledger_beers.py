@@ -9,6 +9,7 @@ from msgspec import Struct
 from reportgen.history.pairs import WORDS_ONLY
 from reportgen.history.row import BatchRow
 from reportgen.record.model.flavours import term_words
+from reportgen.record.suggest import folded
 from reportgen.report.ledger import (
     BRACKETS,
     Cell,
@@ -51,10 +52,10 @@ def kind_of(row: BatchRow) -> str:
 
 
 def kinds(rows: Mapping[str, BatchRow]) -> dict[str, list[BatchRow]]:
-    """Return the batches of each kind of beer in the order brewed, by the kind in small letters."""
+    """Return the batches of each kind of beer in the order brewed, by the kind folded."""
     found: dict[str, list[BatchRow]] = {}
     for row in sorted(rows.values(), key=_order):
-        found.setdefault(kind_of(row).casefold(), []).append(row)
+        found.setdefault(folded(kind_of(row)), []).append(row)
     return found
 
 

@@ -29,6 +29,7 @@ from reportgen.report.ledger import (
     plural,
 )
 from reportgen.report.ledger_links import TraceStep, lots_table, yeast_groups
+from reportgen.report.make import NO_DAY
 
 MOST_OPEN = 200
 """Open deviations in the list of a large house; those of a year stand in the list of the year."""
@@ -66,7 +67,7 @@ class ListPage(Struct, frozen=True):
 
 def year_of(data: LedgerData, row: BatchRow) -> str:
     """Return the year that a batch is listed in; one that is not brewed yet in the last one."""
-    return row.brewed[:4] or str(data.last_day.year)
+    return row.brewed[:4] or str((data.last_day or NO_DAY).year)
 
 
 def lists(data: LedgerData) -> tuple[PrintedList, ...]:
@@ -187,4 +188,4 @@ def _date_of(data: LedgerData, one: PrintedList) -> datetime.date:
     """Return the last day that the batches of a list know of."""
     days = [s.last_day for s in data.rows.values()
             if s.last_day and one.year in ("", year_of(data, s))]
-    return datetime.date.fromisoformat(max(days)) if days else data.last_day
+    return datetime.date.fromisoformat(max(days)) if days else data.last_day or NO_DAY

@@ -10,7 +10,7 @@ from houses import ledger_data, summary
 from reportgen.history.row import BatchRow, DeviationValue, TastingValue, row_of
 from reportgen.loading import load_archive
 from reportgen.record.finding import Severity
-from reportgen.report.ledger_beers import beers_page, before, kind_of
+from reportgen.report.ledger_beers import beers_page, before, kind_of, kinds
 from reportgen.report.off_plan_chart import MOST_BATCHES, off_plan_chart, off_plan_lines
 
 DEMO = Path(__file__).parents[2] / "batches"
@@ -27,6 +27,18 @@ def off(figure: str, severity: str = "minor", *also: str) -> DeviationValue:
 def test_a_kind_is_the_word_before_the_comma() -> None:
     assert kind_of(row("2026-01", beer="Pale  ale, dry yeast")) == "Pale ale"
     assert kind_of(row("2026-01", beer="", name="Fog")) == "Fog"
+
+
+def test_a_hyphen_or_a_capital_makes_no_other_kind() -> None:
+    beers = ("Pale ale", "pale-ale, dry", "pale  Ale", "pale lager")
+    rows = {f"2026-0{n}": row(f"2026-0{n}", beer=beer) for n, beer in enumerate(beers, 1)}
+    assert sorted(map(len, kinds(rows).values())) == [1, 3]
+
+
+def test_no_day_is_made_up_where_none_is_written() -> None:
+    planned = {"2026-01": row("2026-01", brewed="", last_day="")}
+    for rows, foot in (({}, "No batch yet."), (planned, "No day written yet.")):
+        assert beers_page(ledger_data(load_archive(DEMO), rows)).frame.foot == foot
 
 
 def test_a_batch_repeats_what_its_plan_starts_from_or_the_last_of_its_name() -> None:
