@@ -308,7 +308,8 @@ def _same_bytes(
     else:
         why = (
             f"changed by hand, or {'its record, ' if place.inside is None else ''}brewery.yaml, "
-            "stock.yaml, a linked record, the tool or its templates have changed since"
+            "stock.yaml, a linked record, a photograph, the tool or its templates have changed "
+            "since"
         )
         if place.inside is None:
             why += f"; this is made as copy {place.copy}, another with --copy"

@@ -27,6 +27,7 @@ from reportgen.report.plan_text import identity_of
 from reportgen.science.triangle import paired_needed, triangle_needed
 
 TITLE = "Tasting sheet"
+EVENING = "Tasting evening"
 POURING = "Pouring sheet"
 SCALE = 9
 """Marks of a scale, 0 to 8."""
@@ -159,7 +160,8 @@ def evening_sheets(
               enumerate(zip(orders, different, strict=True), 1)),
         _needed(evening), "ISO 4120" if evening.test == TRIANGLE else "ISO 5495",
     )  # fmt: skip
-    identity = replace(identity_of(batches[0], TITLE, paper, copy), date=evening.day)
+    # Not the sheet of one batch, which could be made again from its record alone.
+    identity = replace(identity_of(batches[0], EVENING, paper, copy), date=evening.day)
     return _view(batches[0], identity, pouring, sides)
 
 

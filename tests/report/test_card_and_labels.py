@@ -198,6 +198,15 @@ def test_no_card_invites_to_a_beer_that_is_scrapped(
         assert main(["record", "--card", "--labels", "99x38", BREWED]) == 2
 
 
+def test_an_evening_of_several_beers_is_not_the_sheet_of_one(root: Path) -> None:
+    """Made again from one record it would look changed by hand."""
+    path = written(root, "sheet", "--tasting", "2026-12-05")
+    with contextlib.chdir(root), contextlib.redirect_stdout(io.StringIO()) as said:
+        # Nothing could be compared, as of labels.
+        assert main(["verify", str(path)]) == 2
+    assert "not made of one record" in said.getvalue() and "HOLD" not in said.getvalue()
+
+
 def test_an_option_left_empty_or_one_too_many_prints_nothing_else(root: Path) -> None:
     before = {*root.rglob("*.pdf")}
     for asked in (
