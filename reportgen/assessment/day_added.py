@@ -138,8 +138,9 @@ def _adding(
         return _adding_hop(entry, name, 1000 * amount, lot, record, stock)
     if name in stock.salts and to in ("mash", "sparge", "kettle") and read.is_mass:
         salt = stock.salts[name]
-        assay = salt.assay.value if salt.assay is not None else 1.0
-        dose = SaltDose(name, salt.is_, 1000 * amount, assay, to, is_weighed=True, is_added=True)
+        dose = SaltDose(
+            name, salt.is_, 1000 * amount, salt.purity, to, is_weighed=True, is_added=True
+        )
         return _with_more("salts", dose)
     if name in stock.acids and to in ("mash", "sparge", "kettle"):
         acid = stock.acids[name]

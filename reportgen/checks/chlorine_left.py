@@ -57,7 +57,6 @@ def _dose(batch: Assessment, litres: float) -> str:
     """Return the metabisulfite in stock that it takes, in words; nothing where there is none."""
     for name, salt in batch.stock.salts.items():
         if salt.is_ in SULFITES:
-            assay = salt.assay.value if salt.assay is not None else 1.0
-            grams = nominal(metabisulfite_for(batch.case, litres, str(salt.is_), assay))
+            grams = nominal(metabisulfite_for(batch.case, litres, str(salt.is_), salt.purity))
             return f": {grams:.2g} g of {str(name).replace('_', ' ')}"
     return ""

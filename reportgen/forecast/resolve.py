@@ -257,7 +257,7 @@ def resolve(
                 item.salt,
                 stock.salts[item.salt].is_,
                 1000 * item.amount.value,
-                _value(stock.salts[item.salt].assay, 1.0),
+                stock.salts[item.salt].purity,
                 item.to,
             )
             for item in plan.liquor.salts

@@ -164,7 +164,7 @@ def _opened(root: Path, files: Sequence[str], listing: Listing) -> RecordsRead:
 
 def _do(listing: Listing, opened: RecordsRead | None, job: Job) -> Done:
     opened = opened or _opened(job.root, job.files, listing)
-    paper = paper_of(opened.archive, job.paper)
+    paper = paper_of(opened.archive.brewery, job.paper)
     outputs: dict[str, Built] = {}
     made: list[str] = []
     failures = [one for one in opened.failures if one.position.file in job.files]

@@ -40,7 +40,7 @@ from reportgen.report.figure_text import figure_difference, figure_number, figur
 from reportgen.report.ledger import DISPOSITIONS
 from reportgen.report.text_table import text_table, wrapped
 from reportgen.verbs.produce import paper_of
-from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, shown
 
 if TYPE_CHECKING:
     from reportgen.report.comparison import ComparisonPage
@@ -80,7 +80,7 @@ def _became(record: Record) -> str:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print what differs; 0 whether something does or not, 1 when a side is not read in full."""
-    root = root_of([arguments.archive] if arguments.archive else [])
+    root = root_named(arguments)
     sides = [side_of(root, text) for text in (arguments.a, arguments.b, *arguments.more)]
     _print(root, sides, arguments)
     sys.stdout.flush()
@@ -140,7 +140,7 @@ def _pdf(root: Path, sides: list[ComparedSide], found: Difference, paper: str | 
 
     last = sides[1].assessment
     date = max(date_of(side.assessment.record) for side in sides)
-    return comparison_pdf(_page_of(sides, found), paper_of(last.archive, paper), date, root)
+    return comparison_pdf(_page_of(sides, found), paper_of(last.archive.brewery, paper), date, root)
 
 
 def _page_of(sides: list[ComparedSide], found: Difference) -> ComparisonPage:

@@ -29,12 +29,12 @@ from reportgen.report.history_words import (
 )
 from reportgen.report.text_table import wrapped
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part
+from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the history, or the comparison of two yeasts or liquors; 1 when not of all."""
-    root = root_of([arguments.archive] if arguments.archive else [])
+    root = root_named(arguments)
     found = survey(root, root / OUTPUT, progress("looked at"), keep=False)
     brewery, stock = found.register.brewery, found.register.stock
     if brewery is None or stock is None:

@@ -33,15 +33,15 @@ from reportgen.record.finding import in_error, visible
 from reportgen.record.listing import OUTPUT
 from reportgen.report.ledger import LedgerData, left_out
 from reportgen.report.ledger_files import FOLDER, work
-from reportgen.verbs.produce import alone
+from reportgen.verbs.produce import alone, paper_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Unread, root_of, say_lacking, shown
+from reportgen.verbs.where import Unread, root_named, say_lacking, shown
 
 
 @alone
 def run(arguments: argparse.Namespace) -> int:
     """Build the ledger; 1 when something of a batch is missing from it, for errors."""
-    root = root_of([arguments.archive] if arguments.archive else [])
+    root = root_named(arguments)
     output = root / OUTPUT
     state = read_state(output)
     # Nothing is loaded when nothing has changed: the bytes on disk decide.
@@ -110,5 +110,5 @@ def ledger_of(
     # A file that it lacks altogether is told as such.
     lacks = tuple(sorted(register.files.get(batch, batch) for batch in data.lost))
     in_part = tuple(file for file in in_error(register.findings) if file not in lacks)
-    due = work(data, paper or str(brewery.paper or "A4"), look)
+    due = work(data, paper_of(brewery, paper), look)
     return write_ledger(output, key, says, state, due, lacks, in_part)

@@ -20,6 +20,7 @@ from reportgen.record.failure import EXIT, noted, say
 from reportgen.record.finding import Finding, in_error, visible
 from reportgen.record.listing import BREWERY, OUTPUT, STOCK
 from reportgen.record.load import Archive
+from reportgen.record.model.brewery import Brewery
 from reportgen.report.documents import PDF, Document
 from reportgen.verbs.where import root_of, shown, unread, wanted
 
@@ -50,12 +51,9 @@ def alone(
     return locked
 
 
-def paper_of(archive: Archive, chosen: str | None) -> str:
+def paper_of(brewery: Brewery | None, chosen: str | None) -> str:
     """Return the paper: that of the command, else of ``brewery.yaml``, else A4."""
-    if chosen is not None:
-        return chosen
-    house = archive.brewery.paper if archive.brewery is not None else None
-    return str(house or "A4")
+    return chosen or str((brewery.paper if brewery is not None else None) or "A4")
 
 
 class Lost(Struct):

@@ -186,7 +186,7 @@ def outcome(
 
 def _salts(stock: Stock) -> dict[str, tuple[str, float]]:
     return {
-        str(name): (str(salt.is_), salt.assay.value if salt.assay is not None else 1.0)
+        str(name): (str(salt.is_), salt.purity)
         for name, salt in stock.salts.items()
     }
 

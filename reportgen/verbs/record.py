@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
         batches = [batch for batch in batches if not _is_held(batch, lost)]
     form = HTML if arguments.html else PDF
     output, flat = folder_for(root, arguments.output), bool(arguments.output)
-    paper = paper_of(archive, arguments.paper)
+    paper = paper_of(archive.brewery, arguments.paper)
     if arguments.card:
         lost.failed |= produce(batches, [CARD], output, paper, form=form, flat=flat)
         return lost.code

@@ -55,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     batches, lost = assessments(archive, arguments.path)
     if not batches and not lost.unread:
         print("no batch record here; begin one with `reportgen new`", file=sys.stderr)
-    paper = paper_of(archive, arguments.paper)
+    paper = paper_of(archive.brewery, arguments.paper)
     form = HTML if arguments.html else PDF
     output = folder_for(root, arguments.output)
     flat = bool(arguments.output)

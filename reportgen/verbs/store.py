@@ -18,15 +18,16 @@ from reportgen.report.printed_list import list_pdf, view_of
 from reportgen.report.store_list import StoreWords, as_text, lead_of, tables, words_of
 from reportgen.store.balance import Store
 from reportgen.store.cost import cost_of
+from reportgen.verbs.produce import paper_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, shown
+from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, shown
 
 FILE = "store/store.pdf"
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the store; 1 when a planned batch lacks something or a lot is below nought."""
-    root = root_of([arguments.archive] if arguments.archive else [])
+    root = root_named(arguments)
     register = read_register(root, progress=progress("looked at"))
     if register.stock is None or register.brewery is None:
         raise Unread(register)
@@ -68,7 +69,7 @@ def _printed(
     )  # fmt: skip
     path = root / OUTPUT / FILE
     with output_lock(root / OUTPUT):
-        write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), root, words.day))
+        write_atomic(path, list_pdf(view, paper_of(brewery, paper), root, words.day))
     return path
 
 

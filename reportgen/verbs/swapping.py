@@ -189,7 +189,7 @@ def _by_ratio(
     else:
         before, after = (
             {
-                ion: grams * (salt.assay.value if salt.assay is not None else 1.0)
+                ion: grams * salt.purity
                 for ion, grams in ion_increase(str(salt.is_), 1.0, 1.0).items() if ion in IONS
             }
             for salt in (plan.stock.salts[old], plan.stock.salts[new])

@@ -28,8 +28,9 @@ from reportgen.report.recall_list import PRIVATE, recall_table, went_lines
 from reportgen.report.text_table import wrapped
 from reportgen.store.takings import BatchTakings
 from reportgen.store.words import amount_in
+from reportgen.verbs.produce import paper_of
 from reportgen.verbs.progress import progress
-from reportgen.verbs.where import Misuse, Unread, root_of, say_in_part, say_unread, shown
+from reportgen.verbs.where import Misuse, Unread, root_named, say_in_part, say_unread, shown
 
 SPILT = 0.05
 """Share of the beer packaged that need not be in a container: read volumes differ by so much."""
@@ -37,7 +38,7 @@ SPILT = 0.05
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the trace of a name; 1 when a link is missing or goes round in a circle."""
-    root = root_of([arguments.archive] if arguments.archive else [])
+    root = root_named(arguments)
     register = read_register(root, progress=progress("looked at"))
     if register.stock is None:
         raise Unread(register)
@@ -177,7 +178,7 @@ def _recall(
     file = re.sub(r"^\.|[^\w.-]", lambda sign: "".join(f"%{b:02X}" for b in sign[0].encode()), name)
     path = register.root / OUTPUT / "recall" / f"{file}.pdf"
     with output_lock(register.root / OUTPUT):
-        write_atomic(path, list_pdf(view, paper or str(brewery.paper or "A4"), register.root, day))
+        write_atomic(path, list_pdf(view, paper_of(brewery, paper), register.root, day))
     return path
 
 

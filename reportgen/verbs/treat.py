@@ -157,7 +157,7 @@ def against_chlorine(batch: Assessment) -> list[tuple[str, float, str]]:
 def _metabisulfite(batch: Assessment) -> tuple[str, str, float] | None:
     for name, salt in batch.stock.salts.items():
         if str(salt.is_) in SULFITES:
-            return str(name), str(salt.is_), salt.assay.value if salt.assay is not None else 1.0
+            return str(name), str(salt.is_), salt.purity
     return None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 import re
 import shlex
@@ -54,6 +55,11 @@ def root_of(paths: Sequence[str]) -> Path:
         listed = ", ".join(sorted(str(root) for root in roots))
         raise Misuse(f"the paths lie in different archives: {listed}")
     return roots.pop()
+
+
+def root_named(arguments: argparse.Namespace) -> Path:
+    """Return the archive of the option ``--archive``, else the current one."""
+    return root_of([arguments.archive] if arguments.archive else [])
 
 
 NEAR = 3

@@ -380,6 +380,11 @@ class Salt(Entry):
     pack: Quantity | None = _PACK
     lots: dict[str, Lot] = _LOTS
 
+    @property
+    def purity(self) -> float:
+        """Share of the salt itself, 0 to 1."""
+        return self.assay.value if self.assay is not None else 1.0
+
 
 @dated
 @model
