@@ -119,7 +119,7 @@ def tables(
     makers: dict[str, tuple[Callable[[], ActionTable | None], ...]] = {
         "brew_day": (
             lambda: strike(case, planned, steps),
-            lambda: mash_temperature(case, planned, steps),
+            lambda: mash_temperature(case, steps),
             lambda: mash_ph(case, planned),
             lambda: short_kettle(case, planned, steps),
             lambda: kettle_gravity(case, planned),
@@ -187,7 +187,7 @@ def strike(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | No
     )
 
 
-def mash_temperature(case: Case, planned: Forecast, steps: HouseSteps) -> ActionTable | None:
+def mash_temperature(case: Case, steps: HouseSteps) -> ActionTable | None:
     """Boiling or cold liquor that brings the mash back to its temperature; None without a mash."""
     if not case.is_mashed:
         return None

@@ -72,7 +72,6 @@ class Limit(Struct, frozen=True):
     name: str
     share: Callable[[Case, Forecast], float]
     most: float
-    brim: float
 
     @property
     def why(self) -> str:
@@ -162,7 +161,7 @@ def limits_of(case: Case, before: Forecast) -> tuple[Limit, ...]:
         now = share(case, before) if needs in before.expected else 0.0
         # A plan that is fuller already is the brewer's choice, up to the brim.
         most = max(most, min(now + 0.005, 1.0)) if now <= 1.0 else most
-        found.append(Limit(name, share, most, 1.0))
+        found.append(Limit(name, share, most))
     return tuple(found)
 
 
@@ -254,7 +253,7 @@ def handles_for(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choic
         handles += [_salt(h, case, before) for h in _salt_handles(case, ions, choice)]
     if "mash_ph" in wish.keys or wish.names("acids"):
         handles += table_handles(case, "acids", choice, ("mash",))[:1]
-        handles += _soda(case, aims, before, choice, handles)
+        handles += _soda(case, aims, choice, handles)
     handles += _liquor(case, aims, before, choice, kept)
     return tuple(handles), (*aims, *kept)
 
@@ -334,8 +333,9 @@ def _salt(handle: Handle, case: Case, before: Forecast) -> Handle:
     return handle
 
 
-def _soda(case: Case, aims: Sequence[Aim], before: Forecast, choice: Choice,
-          handles: Sequence[Handle]) -> list[Handle]:
+def _soda(
+    case: Case, aims: Sequence[Aim], choice: Choice, handles: Sequence[Handle]
+) -> list[Handle]:
     """Return the handle of baking soda where the mash is too sour even without any acid."""
     aim = next((a for a in aims if a.key == "mash_ph"), None)
     slots = {slot for handle in handles for slot in handle.slots}
@@ -602,7 +602,9 @@ def _judged(
             abs(slope) for slot, slope in slopes[aim.key].items()
             if slot[0] != "mash_liquor" or amounts[slot] != amount_at(problem.case, slot)
         )  # fmt: skip
-        if narrowed and value is not None and not _moves(aim, slopes[aim.key], problem):
+        # As far as can be seen from one step of what is free.
+        moves = any(abs(slope) > 1e-3 * aim.scale for slope in slopes[aim.key].values())
+        if narrowed and value is not None and not moves:
             settled.append(Settled(aim, aim.value(before), value, half, is_held=True))
             continue
         # Nobody aims more finely than it is written.
@@ -614,11 +616,6 @@ def _judged(
     lost = {s.aim.key for s in settled if s.why and s.aim.is_kept}
     settled = [s for s in settled if not s.aim.is_kept or s.aim.key in lost]
     return Proposal(problem.case, amounts, tuple(settled), tuple(dict.fromkeys(binding)))
-
-
-def _moves(aim: Aim, slopes: Mapping[Slot, float], problem: Problem) -> bool:
-    """Whether something that is free moves an aim, as far as can be seen from one step."""
-    return any(abs(slope) > 1e-3 * aim.scale for slope in slopes.values())
 
 
 def _slopes(

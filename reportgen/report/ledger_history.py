@@ -121,7 +121,7 @@ def chart(series: Series, units: Units) -> Markup:
         drawing.line(counted, SOFT, 0.75)
     for place, point in zip(run, shown, strict=True):
         _mark(drawing, place, point)
-    _ends(drawing, shown, x)
+    _ends(drawing, shown)
     return drawing.svg()
 
 
@@ -152,7 +152,7 @@ def _mark(drawing: Drawing, place: tuple[float, float], point: Point) -> None:
         drawing.dot(*place, radius=2.2)
 
 
-def _ends(drawing: Drawing, shown: tuple[Point, ...], x: Scale) -> None:
+def _ends(drawing: Drawing, shown: tuple[Point, ...]) -> None:
     drawing.words(LEFT, HEIGHT - 4, shown[0].batch, colour=SOFT)
     if len(shown) > 1:
         drawing.words(RIGHT, HEIGHT - 4, shown[-1].batch, "end", colour=SOFT)

@@ -165,7 +165,7 @@ def row_of(
         if kind == "cells":
             # The long word would run into the range beside it.
             value = value.replace("billion", "bn")
-    note = _note(figure, kind, units)
+    note = _note(figure, units)
     planned = assessment.record.plan.pitch.yeast_amount
     if figure.key == "yeast_amount" and planned is not None:
         # What is to be measured out is what the plan says; what the wort needs stands beside it.
@@ -250,7 +250,7 @@ def _raw(assessment: Assessment, figure: Figure, kind: str, decimals: int) -> Ra
     return Raw(kind, decimals, value, limits.low, limits.high, limits.critical)
 
 
-def _note(figure: Figure, kind: str, units: Units) -> str:
+def _note(figure: Figure, units: Units) -> str:
     if figure.hot:
         reference = 20.0 if units.system != "US" else 68.0
         unit = "°F" if units.system == "US" else "°C"

@@ -180,7 +180,7 @@ def outcome(
             (by_key.get(aim.key, Aimed(aim)), replace(one, before=then, after=now))
         )
     return Outcome(
-        before, after, tuple(settled), found.binding, moved_in(plan, found, tree)
+        before, after, tuple(settled), found.binding, moved_in(plan, found)
     )
 
 
@@ -307,9 +307,7 @@ def with_yeast(plan: PlanInWork, tree: dict[str, Any]) -> dict[str, Any]:
     return with_values(tree, {("pitch", "yeast_amount"): text})
 
 
-def moved_in(
-    plan: PlanInWork, found: Proposal, tree: Mapping[str, Any]
-) -> tuple[tuple[str, str, str], ...]:
+def moved_in(plan: PlanInWork, found: Proposal) -> tuple[tuple[str, str, str], ...]:
     """Return what moved, in words and as written."""
     moved = []
     for slot, amount in sorted(found.amounts.items()):
