@@ -125,7 +125,8 @@ class Difference(Struct, frozen=True):
     empty when the two houses have not the names in common that the steps would need. ``results``
     are the figures that differ beyond U, ``within`` those that do not. ``scores`` are of
     ``evenings``, on which both were tasted. ``common`` are the sections of the plan that the two
-    share. Where one is not ``brewed`` yet, ``results`` are what the two plans expect.
+    share; ``scored`` is whether each was tasted and scored on any. Where one is not ``brewed`` yet,
+    ``results`` are what the two plans expect.
     """
 
     plan: tuple[PlanChange, ...]
@@ -140,6 +141,7 @@ class Difference(Struct, frozen=True):
     within: tuple[ResultPair, ...] = ()
     common: tuple[str, ...] = ()
     brewed: tuple[bool, bool] = (True, True)
+    scored: tuple[bool, bool] = (False, False)
 
     @property
     def is_none(self) -> bool:
@@ -173,6 +175,7 @@ def difference_of(a: Assessment, b: Assessment) -> Difference:
         tuple(pair for pair in pairs if pair.is_alike),
         shared_sections(a, b),
         (a.record.brew_day is not None, b.record.brew_day is not None),
+        (bool(_scored_on(a)), bool(_scored_on(b))),
     )
 
 
@@ -475,8 +478,11 @@ def _deviations(batch: Assessment) -> tuple[str, ...]:
 
 def _evenings(a: Assessment, b: Assessment) -> tuple[str, ...]:
     """Return the days on which both were tasted and scored."""
-    one, two = ({str(s.date) for s in x.record.tasting if s.means} for x in (a, b))
-    return tuple(sorted(one & two))
+    return tuple(sorted(_scored_on(a) & _scored_on(b)))
+
+
+def _scored_on(batch: Assessment) -> set[str]:
+    return {str(session.date) for session in batch.record.tasting if session.means}
 
 
 def _scores(a: Assessment, b: Assessment, evenings: Sequence[str]) -> Iterator[ScorePair]:

@@ -72,7 +72,7 @@ def comparison_page(
         sides[0],
         sides[1],
         found.is_none,
-        triangle_lines(found),
+        (*triangle_lines(found), *apart_lines(found)),
         common_line(found),
         within_line(found),
         chart,
@@ -96,6 +96,13 @@ def triangle_lines(found: Difference) -> tuple[str, ...]:
             f"the different glass; p = {p:.3f}, {meaning} at the 5 % level (ISO 4120)."
         )
     return tuple(lines)
+
+
+def apart_lines(found: Difference) -> tuple[str, ...]:
+    """Say why no scores stand there, where both were scored."""
+    if not all(found.scored) or found.evenings:
+        return ()
+    return ("Both were scored, but never on one evening: such scores are not compared.",)
 
 
 def common_line(found: Difference) -> str:

@@ -28,6 +28,7 @@ from reportgen.record.model.flavours import term_words
 from reportgen.record.printed import BLANK, Units
 from reportgen.record.suggest import did_you_mean
 from reportgen.report.comparison import (
+    apart_lines,
     common_line,
     only_lines,
     result_columns,
@@ -214,7 +215,7 @@ def lines(sides: list[ComparedSide], found: Difference, units: Units) -> Iterato
         yield "No value of the plan, no figure, no score differs." if text else "Nothing differs."
         yield from text
         return
-    for line in (*triangle_lines(found), common_line(found)):
+    for line in (*triangle_lines(found), *apart_lines(found), common_line(found)):
         if line:
             yield from wrapped(line, "")
     if found.scores:

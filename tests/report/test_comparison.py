@@ -79,6 +79,13 @@ def test_the_triangle_between_the_two_comes_first_and_only_one_evening_counts() 
     # 2025-01 was tasted on two evenings, 2025-02 on one of these.
     assert "mean scores of 2025-11-01" in text and "2025-10-05" not in text
     assert "revision" not in text and "Calcium" not in text
+    assert "never on one evening" not in text
+
+
+def test_scores_of_different_evenings_are_said_not_to_be_compared() -> None:
+    text = told("2026-06", "2026-07")
+    assert text.count("never on one evening") == 1 and "Tasted together" not in text
+    assert "never on one evening" not in told("2026-06", "2026-10")
 
 
 def test_containers_are_compared_with_those_of_their_kind(tmp_path: Path) -> None:
