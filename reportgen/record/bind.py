@@ -369,9 +369,11 @@ class Binder:
         # A quantity stands under a word or a key of ours, which its check looks up.
         is_named = of_entry.hint is not Quantity
         if is_named and (not re.search(NAME, key.text) or key.text.endswith("\n")):
+            joined = "_".join(key.text.split())
             self._say(
                 "form", key.position, f"`{key.text}` cannot be a name",
                 "at most 60 letters A-Z, figures, dots, hyphens and underscores",
+                f"write `{joined}`" if re.search(NAME, joined) else None,
             )  # fmt: skip
         return self._value(value, of_entry, at.below(key)._replace(path=None), False)
 

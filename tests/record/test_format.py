@@ -94,6 +94,8 @@ MISTAKES = [
     ("2026/2026-01.yaml", "name: Example Bitter", "name:", "empty", "`name`", "fill it in"),
     ("stock.yaml", "150 EBC, allergens: [barley]", "150 EBC, allergens: barley", "shape", "`all",
      "write [barley]"),
+    ("stock.yaml", "lots: {M-1: {received: 2026-01-05}}", "lots: {M 1: {received: 2026-01-05}}",
+     "form", "`M 1`", "write `M_1`"),
     ("stock.yaml", "lots: {M-1: {received: 2026-01-05}}", "lots: M-1", "shape", "`lots`", ""),
     ("2026/2026-01.yaml", "format: 1", "format: 2", "format", "`2`",
      "later reportgen"),
