@@ -75,6 +75,13 @@ def test_what_follows_from_a_cause_is_proposed_under_it(tmp_path: Path) -> None:
     proposed = [line.title for line in cause.shown if line.note.startswith("Proposed")]
     assert {"Kettle gravity, full", "Original gravity"} <= set(proposed)
     assert cause.is_open
+    # The line that confirms stands once and is all of it.
+    (line,) = (one.note for one in cause.shown if "confirm" in one.note)
+    figures = line.partition("figures: ")[2]
+    path.write_text(text.replace("figure: first_wort_gravity", f"figures: {figures}"), "utf-8")
+    view = batch_record(with_findings(assessed(BREWED, root)), "A4")
+    cause = next(d for d in view.deviations if d.title.startswith("First wort gravity"))
+    assert not any(one.note.startswith("Proposed") for one in cause.shown)
 
 
 def test_a_silenced_check_stands_with_its_reason_and_is_no_finding(tmp_path: Path) -> None:

@@ -119,9 +119,12 @@ def _written(
     review = assessment.record.review
     is_open = bool(proposed) or review is None or not is_closed(cause, severity, review)
     shown = list(_shown(assessment, keys, units, explained))
-    for key in dict.fromkeys(d.result.figure.key for d in proposed):
-        note = f"Proposed: confirm with figures: [{', '.join((*keys, key))}]"
-        shown += [line._replace(note=note) for line in _shown(assessment, [key], units, explained)]
+    also = tuple(dict.fromkeys(d.result.figure.key for d in proposed))
+    lines = [line for key in also for line in _shown(assessment, [key], units, explained)]
+    # One line of the record confirms them all.
+    note = f"Proposed: confirm with figures: [{', '.join((*keys, *also))}]"
+    shown += [line._replace(note="Proposed") for line in lines[:-1]]
+    shown += [line._replace(note=note) for line in lines[-1:]]
     named = [line.title for line in shown] or [sentence(name_of(cause))]
     worst_of = worst((severity, *(d.severity for d in (*own, *proposed))))
     return DeviationView(
