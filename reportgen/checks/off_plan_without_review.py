@@ -57,8 +57,9 @@ def check(batch: Assessment) -> Remarks:
             slip = f"{slip or WRITE}; until that is closed write `disposition: hold`"
         yield Remark(
             where,
-            f"{figure.title}: {width_of(figure, difference, batch, signed=True)}"
-            f" from the expected {value_of(figure, expected.value, batch)}{_in(batch, departure)}",
+            f"{figure.title}{_in(batch, departure)}: "
+            f"{width_of(figure, difference, batch, signed=True)}"
+            f" from the expected {value_of(figure, expected.value, batch)}",
             "a reading near it" if is_note else "an entry under `review: deviations`",
             slip or (f"compare with the sheet; if it is true, {WRITE}" if is_note else ""),
             severity=severity,
@@ -67,7 +68,7 @@ def check(batch: Assessment) -> Remarks:
 
 def _in(batch: Assessment, departure: Departure) -> str:
     """Say in which containers, where it is not the first ones."""
-    return f", {batch.packed_as[departure.filling].packed_in}" if departure.filling else ""
+    return f" ({batch.packed_as[departure.filling].packed_in})" if departure.filling else ""
 
 
 def _is_far(departure: Departure) -> bool:

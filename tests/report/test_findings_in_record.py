@@ -14,6 +14,8 @@ from reportgen.report.batch_record import batch_record
 from reportgen.report.documents import RECORD, Document
 from reportgen.report.record_sections.open_issues import MOST_ISSUES
 
+DEMO = Path(__file__).parents[2] / "batches"
+
 
 def test_the_printed_record_has_each_finding_and_how_to_fix_it(made: Made) -> None:
     pages = texts(made("record"))
@@ -82,6 +84,26 @@ def test_what_follows_from_a_cause_is_proposed_under_it(tmp_path: Path) -> None:
     view = batch_record(with_findings(assessed(BREWED, root)), "A4")
     cause = next(d for d in view.deviations if d.title.startswith("First wort gravity"))
     assert not any(one.note.startswith("Proposed") for one in cause.shown)
+
+
+def test_what_is_open_of_some_containers_is_one_line_and_none_filled_are_not_told(
+    tmp_path: Path,
+) -> None:
+    shutil.copytree(DEMO, tmp_path / "a")
+    path = tmp_path / "a" / "2026" / "2026-06.yaml"
+    text = path.read_text(encoding="utf-8")
+    kegs = "  containers: 2\n  container_size: 19 L\n"
+    assert kegs in text
+    others = """  also:
+    - {into: bottle, containers: 37, container_size: 0.5 L, priming_sugar: 130 g}
+    - {into: cask, containers: 0}
+"""
+    path.write_text(text.replace(kegs, kegs.replace("2", "1", 1) + others), encoding="utf-8")
+    view = batch_record(with_findings(assessed("2026-06", tmp_path / "a")), "A4")
+    (open_,) = (line for line in view.issues if "riming sugar" in line)
+    assert open_.startswith("Priming sugar (bottle half): ") and "from the expected" in open_
+    told = [h.title for h in view.headlines if h.title.startswith(("Alcohol", "Carbonation"))]
+    assert len(told) == 4 and not any("cask" in title for title in told)
 
 
 def test_a_silenced_check_stands_with_its_reason_and_is_no_finding(tmp_path: Path) -> None:

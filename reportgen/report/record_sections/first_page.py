@@ -232,7 +232,7 @@ def headline_lines(
     """
     found = []
     for key in HEADLINES:
-        for of in assessment.packed_as if FIGURES[key].of_each else (assessment,):
+        for of in assessment.filled_kinds if FIGURES[key].of_each else (assessment,):
             one = _headline(of, key, units, lines.get(line_key(of, key), ""))
             if one is not None:
                 named = assessment.others_filled and FIGURES[key].of_each

@@ -166,7 +166,7 @@ def used_lines(assessment: Assessment) -> tuple[UsedLine, ...]:
         UsedLine("Kit", ", ".join(filter(None, told)).rstrip(".")),
         UsedLine("Liquor", "; ".join(liquors)),
     ]
-    names = [one.case.container.name for one in assessment.packed_as]
+    names = [one.case.container.name for one in assessment.filled_kinds]
     for key, known in assessment.brewery.containers.items():
         name = key if key in names else key.replace("_", " ")
         if name in names:

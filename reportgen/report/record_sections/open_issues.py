@@ -87,7 +87,9 @@ def _open_findings(assessment: Assessment) -> Iterator[Issue]:
         severity, message = finding.severity.value, finding.message
         rank = max(0, Severity.CRITICAL.rank - finding.severity.rank)
         title, _, rest = message.partition(": ")
-        if rest and any(title == figure.title for figure in FIGURES.values()):
+        # One of packaging may name its containers behind the title.
+        about = title.partition(" (")[0]
+        if rest and any(about == figure.title for figure in FIGURES.values()):
             in_part = finding.rule == NOT_WRITTEN_IN_FULL
             yield Issue(rank, title, f"deviation not written in full, {rest}" if in_part else rest)
         elif finding.rule == NOT_WRITTEN_IN_FULL:
