@@ -2,9 +2,9 @@
 
 The count is what is sold or shared, the volume what was brewed. When they differ by more than a
 tenth, one of the three numbers is wrong; one of the containers may be full in part. So it is where
-more containers are listed under `filled` than were counted; the list may name fewer. Where each of
-the list has its `volume`, these together are the volume packed. Where part of the beer went into
-other containers, all of them together are.
+more containers are listed under `filled`, or rejected, than were counted; the list may name fewer.
+Where each of the list has its `volume`, these together are the volume packed. Where part of the beer
+went into other containers, all of them together are.
 
 Fix: count again, and correct the number that is wrong
 Source: arithmetic
@@ -43,6 +43,13 @@ def check(batch: Assessment) -> Remarks:
                 f"{len(packed.filled)} containers are listed, `containers` is {packed.containers.text}",
                 f"{packed.containers.text} of them",
             )
+    for one in (packed, *packed.also) if packed is not None else ():
+        count, rejects = one.containers, one.rejects
+        if count is not None and rejects is not None and rejects.value > count.value:
+            yield Remark(
+                rejects.position, f"{rejects.text} rejected of {count.text} filled",
+                f"at most {count.text}",
+            )  # fmt: skip
     if batch.others_filled:
         yield from _together(batch)
         return
