@@ -21,6 +21,7 @@ from collections.abc import Iterable, Iterator
 from reportgen.assessment.fillings import Filling
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.quantities import volume
+from reportgen.record.model.later import AlsoPacked, Packaging
 from reportgen.record.units import Quantity
 from reportgen.science.number import nominal
 
@@ -43,7 +44,8 @@ def check(batch: Assessment) -> Remarks:
                 f"{len(packed.filled)} containers are listed, `containers` is {packed.containers.text}",
                 f"{packed.containers.text} of them",
             )
-    for one in (packed, *packed.also) if packed is not None else ():
+    every: tuple[Packaging | AlsoPacked, ...] = (packed, *packed.also) if packed else ()
+    for one in every:
         count, rejects = one.containers, one.rejects
         if count is not None and rejects is not None and rejects.value > count.value:
             yield Remark(
