@@ -185,16 +185,12 @@ def _amount(value: Reading | Quantity | None) -> str:
 
 def planned_lots(record: Record) -> Iterator[tuple[str, str, str]]:
     """Yield (item, lot, amount) for each lot that the plan names."""
-    plan = record.plan
-    rows: list[tuple[object, object, Quantity | None]] = [
-        *((g.malt, g.lot, g.amount) for g in plan.grist),
-        *((s.sugar, s.lot, s.amount) for s in plan.sugars),
-        *((h.hop, h.lot, h.amount) for h in plan.all_hops),
-        (plan.pitch.yeast, plan.pitch.lot, plan.pitch.yeast_amount),
-    ]
-    for item, lot, amount in rows:
-        if lot is not None:
-            yield str(item), str(lot), _amount(amount)
+    for item in record.plan.ingredients:
+        if item.lot is not None:
+            yield str(item.name), str(item.lot), item.amount.text
+    pitch = record.plan.pitch
+    if pitch.lot is not None:
+        yield str(pitch.yeast), str(pitch.lot), _amount(pitch.yeast_amount)
 
 
 def why_out(amount: Reading) -> str:

@@ -167,15 +167,9 @@ def planned_amounts(plan: Plan) -> dict[str, list[tuple[float, bool]]]:
     What goes into the fermenter later comes last.
     """
     found: dict[str, list[tuple[float, bool]]] = {}
-    for item, amount, on_the_day in [
-        *((g.malt, g.amount, True) for g in plan.grist),
-        *((s.sugar, s.amount, True) for s in plan.sugars),
-        *((h.hop, h.amount, True) for h in (*plan.boil.hops, *plan.steeped_hops)),
-        *((s.salt, s.amount, True) for s in plan.liquor.salts),
-        *((a.acid, a.amount, True) for a in plan.liquor.acids),
-        *((h.hop, h.amount, False) for h in plan.fermentation.dry_hops),
-    ]:
-        found.setdefault(str(item), []).append((amount.value, on_the_day))
+    for item in plan.ingredients:
+        if item.table != "finings":
+            found.setdefault(str(item.name), []).append((item.amount.value, not item.later))
     return found
 
 

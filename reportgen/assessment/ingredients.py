@@ -6,7 +6,6 @@ Who cannot eat something is told by what went in, whether the plan has it or not
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added
@@ -21,7 +20,7 @@ def ingredients(record: Record) -> tuple[str, ...]:
     What nobody weighed counts as the plan has it. An item of which every planned addition is
     written as ``not done`` is left out.
     """
-    planned = Counter(_planned(record))
+    planned = Counter(str(item.name) for item in record.plan.ingredients)
     weighed: dict[str, list[bool]] = {}
     for entry in record.all_weighed:
         weighed.setdefault(str(entry.item), []).append(entry.amount.state is State.NOT_DONE)
@@ -46,11 +45,3 @@ def allergens_in(record: Record, stock: Stock) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _planned(record: Record) -> Iterator[str]:
-    plan = record.plan
-    yield from (str(g.malt) for g in plan.grist)
-    yield from (str(s.sugar) for s in plan.sugars)
-    yield from (str(s.salt) for s in plan.liquor.salts)
-    yield from (str(a.acid) for a in plan.liquor.acids)
-    yield from (str(h.hop) for h in plan.all_hops)
-    yield from (str(f.fining) for f in (*plan.boil.finings, *plan.fermentation.finings))

@@ -22,18 +22,14 @@ class LotUse(Struct, frozen=True):
 def lots_used(batch: Assessment) -> Iterator[LotUse]:
     """Yield each lot named in the plan, weighed out, added or pitched, each place it is named."""
     plan, stock = batch.record.plan, batch.stock
-    planned = [
-        *((item.malt, item.lot, stock.malts[item.malt].lots) for item in plan.grist),
-        *((item.sugar, item.lot, stock.sugars[item.sugar].lots) for item in plan.sugars),
-        *((item.hop, item.lot, stock.hops[item.hop].lots) for item in plan.all_hops),
-        (plan.pitch.yeast, plan.pitch.lot, stock.yeasts[plan.pitch.yeast].lots),
-    ]
-    for item, lot, known in planned:
+    for item in plan.ingredients:
+        if item.lot is not None:
+            yield LotUse(str(item.name), item.lot, getattr(stock, item.table)[item.name].lots)
+    day, yeast = batch.record.brew_day, plan.pitch.yeast
+    pitched = day.pitch.lot if day is not None and day.pitch is not None else None
+    for lot in (plan.pitch.lot, pitched):
         if lot is not None:
-            yield LotUse(str(item), lot, known)
-    day = batch.record.brew_day
-    if day is not None and day.pitch is not None and day.pitch.lot is not None:
-        yield LotUse(str(plan.pitch.yeast), day.pitch.lot, stock.yeasts[plan.pitch.yeast].lots)
+            yield LotUse(str(yeast), lot, stock.yeasts[yeast].lots)
     used = [
         *((entry.item, entry.lot) for entry in batch.record.all_weighed),
         *((entry.what, entry.lot) for entry in batch.record.all_added),

@@ -124,20 +124,9 @@ def _left_out(name: str, plan: _Planned, reading: Reading, batch: Assessment) ->
 def planned_items(plan: Plan) -> dict[str, _Planned]:
     """Return what is planned of each item."""
     found: dict[str, _Planned] = {}
-    for item, amount in [
-        *((g.malt, g.amount) for g in plan.grist),
-        *((s.sugar, s.amount) for s in plan.sugars),
-        *((h.hop, h.amount) for h in (*plan.boil.hops, *plan.steeped_hops)),
-        *((s.salt, s.amount) for s in plan.liquor.salts),
-        *((a.acid, a.amount) for a in plan.liquor.acids),
-        *((f.fining, f.amount) for f in plan.boil.finings),
-    ]:
-        found.setdefault(item, _Planned(amount.kind)).doses.append(amount.value)
-    for item, amount in [
-        *((h.hop, h.amount) for h in plan.fermentation.dry_hops),
-        *((f.fining, f.amount) for f in plan.fermentation.finings),
-    ]:
-        found.setdefault(item, _Planned(amount.kind)).later.append(amount.value)
+    for item in plan.ingredients:
+        of_item = found.setdefault(item.name, _Planned(item.amount.kind))
+        (of_item.later if item.later else of_item.doses).append(item.amount.value)
     return found
 
 

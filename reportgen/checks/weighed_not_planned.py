@@ -27,11 +27,7 @@ def check(batch: Assessment) -> Remarks:
     if day is None:
         return
     plan = batch.record.plan
-    planned = {str(g.malt) for g in plan.grist} | {str(s.sugar) for s in plan.sugars}
-    planned |= {str(h.hop) for h in plan.all_hops}
-    planned |= {str(s.salt) for s in plan.liquor.salts} | {str(a.acid) for a in plan.liquor.acids}
-    planned |= {str(f.fining) for f in (*plan.boil.finings, *plan.fermentation.finings)}
-    planned.add(str(plan.pitch.yeast))
+    planned = {str(name) for name in (*(i.name for i in plan.ingredients), plan.pitch.yeast)}
     weighed = {str(entry.item) for entry in day.weighed}
     for entry in day.weighed:
         if (name := str(entry.item)) in planned:

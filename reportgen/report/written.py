@@ -165,23 +165,15 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
 
     The order is that of the rows of the weigh-out sheet.
     """
-    plan = assessment.record.plan
-    named: list[tuple[object, str]] = [
-        *((g, str(g.malt)) for g in plan.grist),
-        *((s, str(s.sugar)) for s in plan.sugars),
-        *((s, str(s.salt)) for s in plan.liquor.salts),
-        *((a, str(a.acid)) for a in plan.liquor.acids),
-        *((h, str(h.hop)) for h in (*plan.boil.hops, *plan.steeped_hops)),
-        *((f, str(f.fining)) for f in plan.boil.finings),
-    ]
+    planned = [item for item in assessment.record.plan.ingredients if not item.later]
     system = assessment.brewery.system
     scales = [n for n, i in assessment.brewery.instruments.items() if i.reads == "scale"]
     groups = weigh_groups(assessment, Counter())
     rows = [(row, group.twice) for group in groups for row in group.rows]
     fields, places = [], {}
-    for (item, key), (row, twice) in zip(named, rows, strict=True):
+    for item, (row, twice) in zip(planned, rows, strict=True):
         name, title = f"brew_day.weighed.{row.number}", row.name
-        places[id(item)] = name
+        places[id(item.entry)] = name
         unit = row.unit
         parts = [
             part("amount", "main", f"{title} weighed, {unit}", **measured("amount", unit, system)),
@@ -195,7 +187,7 @@ def _weighed(assessment: Assessment) -> tuple[list[Field], dict[int, str]]:
             parts.append(chosen("scale", f"{title}: scale", scales, "scale", more=True))
         fields.append(
             {"id": name, "at": f"w:{row.number}", "title": title, "parts": parts,
-             "fixed": [["item", key]], "needs": ["amount"]}
+             "fixed": [["item", str(item.name)]], "needs": ["amount"]}
         )  # fmt: skip
     return fields, places
 

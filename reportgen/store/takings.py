@@ -140,27 +140,13 @@ class _Slot(Struct, frozen=True):
 
 
 def _planned(record: Record) -> Iterator[_Slot]:
-    plan = record.plan
-    lines = [
-        *((g.malt, g.lot, g.amount) for g in plan.grist),
-        *((s.sugar, s.lot, s.amount) for s in plan.sugars),
-        *((s.salt, None, s.amount) for s in plan.liquor.salts),
-        *((a.acid, None, a.amount) for a in plan.liquor.acids),
-        *((h.hop, h.lot, h.amount) for h in plan.all_hops),
-        *((f.fining, None, f.amount) for f in (*plan.boil.finings, *plan.fermentation.finings)),
-    ]
-    if record.wort_from is not None:
-        # The wort was made in the other batch: what is its own is what goes into its fermenter.
-        lines = [
-            *((s.sugar, s.lot, s.amount) for s in plan.sugars if s.to == "fermenter"),
-            *((h.hop, h.lot, h.amount) for h in plan.fermentation.dry_hops),
-            *((f.fining, None, f.amount) for f in plan.fermentation.finings),
-        ]
-    pitch = plan.pitch
+    for item in record.plan.ingredients:
+        # Wort of another batch was made there: its own is what goes into its fermenter.
+        if record.wort_from is None or item.of_fermenter:
+            yield _Slot(str(item.name), str(item.lot or ""), item.amount)
+    pitch = record.plan.pitch
     if pitch.yeast_amount is not None and pitch.harvested_from is None:
-        lines.append((pitch.yeast, pitch.lot, pitch.yeast_amount))
-    for item, lot, amount in lines:
-        yield _Slot(str(item), str(lot or ""), amount)
+        yield _Slot(str(pitch.yeast), str(pitch.lot or ""), pitch.yeast_amount)
 
 
 def _weighed(record: Record) -> Iterator[tuple[str, str, Reading]]:

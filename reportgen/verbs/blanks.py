@@ -18,8 +18,6 @@ from reportgen.record.load import Batch
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.printed import Units
-from reportgen.record.units import Quantity
-from reportgen.record.values import Text
 from reportgen.verbs.proposed_blanks import cause_lines, clock_lines, remedy_lines
 from reportgen.verbs.where import Misuse, loaded, say_in_part, say_unread, unread, wanted
 
@@ -203,28 +201,27 @@ CLOCKS = (
 """Times that the sheet asks for."""
 
 
+ORDER = ("malts", "salts", "acids", "sugars", "hops", "finings")
+"""Tables of stock.yaml in the order in which things are weighed out."""
+
+
 def _weights(record: Record) -> Iterator[tuple[tuple[str, ...], str]]:
     """Yield a line for each planned weight that nobody has written down."""
     plan = record.plan
     written = {str(entry.item) for entry in record.all_weighed}
-    planned: list[tuple[Text, Quantity, Text | None, Quantity | None]] = [
-        *((i.malt, i.amount, i.lot, None) for i in plan.grist),
-        *((i.salt, i.amount, None, None) for i in plan.liquor.salts),
-        *((i.acid, i.amount, None, None) for i in plan.liquor.acids),
-        *((i.sugar, i.amount, i.lot, i.time) for i in plan.sugars if i.to == "kettle"),
-        *((i.hop, i.amount, i.lot, i.time) for i in (*plan.boil.hops, *plan.steeped_hops)),
-        *((i.fining, i.amount, None, None) for i in plan.boil.finings),
+    missing_ = [
+        item for item in plan.ingredients if not item.of_fermenter and str(item.name) not in written
     ]
-    missing_ = [entry for entry in planned if str(entry[0]) not in written]
     if not missing_:
         return
     head = "# weighed:" if not written else "# weighed, still missing:"
     yield ("brew_day",), f"{head:<31}# as the scale showed"
     said: list[str] = []
-    for item, amount, lot, time in missing_:
-        of = f", lot: {lot}" if lot is not None else ""
+    for item in sorted(missing_, key=lambda one: ORDER.index(one.table)):
+        of = f", lot: {item.lot}" if item.lot is not None else ""
+        time = getattr(item.entry, "time", None) if item.table != "finings" else None
         when = f" at {time.text}" if time is not None else ""
-        line = f"#   - {{item: {item}, amount: {of}}}  # {amount.text} planned{when}"
+        line = f"#   - {{item: {item.name}, amount: {of}}}  # {item.amount.text} planned{when}"
         said.append(line)
         again = said.count(line)
         yield ("brew_day",), line if again == 1 else f"{line}, {again} of the same"

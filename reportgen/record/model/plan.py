@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from reportgen.record.fields import Entry, may, model, need
 from reportgen.record.finding import Position
@@ -659,6 +659,33 @@ _NO_MASH = cast(Any, MashPlan)(rests=())
 _NO_RUN_OFF = cast(Any, RunOffPlan)(sparge=Text("none"))
 
 
+class Ingredient(NamedTuple):
+    """What a plan has of one item at one place.
+
+    ``table`` is that of stock.yaml; ``later``: it goes into the fermenter after the brew day.
+    """
+
+    table: str
+    name: Text
+    entry: GristItem | SugarItem | SaltItem | AcidItem | HopItem | DryHop | FiningItem
+    later: bool = False
+
+    @property
+    def amount(self) -> Quantity:
+        """How much is planned."""
+        return self.entry.amount
+
+    @property
+    def lot(self) -> Text | None:
+        """The lot that is meant to be used."""
+        return getattr(self.entry, "lot", None)
+
+    @property
+    def of_fermenter(self) -> bool:
+        """Whether it goes into the fermenter, so that each batch of one wort has its own."""
+        return self.later or str(getattr(self.entry, "to", "")) == "fermenter"
+
+
 @model
 class Plan(Entry):
     """Plan: what is to be brewed, and how"""
@@ -749,6 +776,20 @@ class Plan(Entry):
     notes: Text | None = may(
         "Notes", "Anything else, in Markdown.", ["Less colour than last time."]
     )
+
+    @property
+    def ingredients(self) -> tuple[Ingredient, ...]:
+        """Everything but the liquor and the yeast, in the order of the weigh-out sheet."""
+        finings, later = self.boil.finings, self.fermentation.finings
+        return (
+            *(Ingredient("malts", item.malt, item) for item in self.grist),
+            *(Ingredient("sugars", item.sugar, item) for item in self.sugars),
+            *(Ingredient("salts", item.salt, item) for item in self.liquor.salts),
+            *(Ingredient("acids", item.acid, item) for item in self.liquor.acids),
+            *(Ingredient("hops", hop.hop, hop, isinstance(hop, DryHop)) for hop in self.all_hops),
+            *(Ingredient("finings", item.fining, item) for item in finings),
+            *(Ingredient("finings", item.fining, item, later=True) for item in later),
+        )
 
     @property
     def all_hops(self) -> tuple[HopItem | DryHop, ...]:

@@ -103,17 +103,10 @@ def _item_name(assessment: Assessment, key: str) -> str:
 
 
 def _planned_amounts(assessment: Assessment) -> dict[str, list[Quantity]]:
-    plan = assessment.record.plan
-    pairs: list[tuple[str, Quantity]] = [(str(g.malt), g.amount) for g in plan.grist]
-    pairs += [(str(s.sugar), s.amount) for s in plan.sugars]
-    pairs += [(str(s.salt), s.amount) for s in plan.liquor.salts]
-    pairs += [(str(a.acid), a.amount) for a in plan.liquor.acids]
-    pairs += [(str(h.hop), h.amount) for h in (*plan.boil.hops, *plan.steeped_hops)]
-    pairs += [(str(f.fining), f.amount) for f in (*plan.boil.finings, *plan.fermentation.finings)]
-    pairs += [(str(d.hop), d.amount) for d in plan.fermentation.dry_hops]
     found: dict[str, list[Quantity]] = {}
-    for key, quantity in pairs:
-        found.setdefault(key, []).append(quantity)
+    planned = assessment.record.plan.ingredients
+    for item in sorted(planned, key=lambda one: one.table == "hops" and one.later):
+        found.setdefault(str(item.name), []).append(item.amount)
     return found
 
 
