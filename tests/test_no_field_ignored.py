@@ -25,7 +25,7 @@ import yaml
 from PIL import Image
 
 from reportgen.assessment.assess import Assessment, assess
-from reportgen.checks import mistyped
+from reportgen.checks import forecast_stops, mistyped
 from reportgen.checks.base import house_findings, names, run_checks
 from reportgen.loading import load_archive
 from reportgen.record.bind import slots
@@ -275,9 +275,10 @@ def _named(table: str, old: str) -> Iterator[str]:
 
 @pytest.fixture(autouse=True)
 def _no_slip_taken_back(monkeypatch: pytest.MonkeyPatch) -> None:
-    """With all values changed at once each is tried as a slip, which is an assessment each; the
-    findings it would stand for are there without it."""
+    """With all values changed at once each is tried as a slip, and as what stops a forecast, which
+    is an assessment each; the findings it would stand for are there without it."""
     monkeypatch.setattr(mistyped, "MOST_TRIES", 0)
+    monkeypatch.setattr(forecast_stops, "_reading", lambda batch, stage, error: "")
 
 
 @pytest.fixture(scope="module")

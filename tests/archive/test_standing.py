@@ -108,13 +108,16 @@ def links_of_demo() -> set[str]:
 
 @pytest.mark.parametrize("name", CHANGES)
 def test_it_says_the_same(
-    name: str, surveyed: Path, first: Survey, tmp_path: Path
+    name: str, surveyed: Path, first: Survey, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """What stands was surveyed by workers; all anew is read by one process alone."""
     root = tmp_path / "archive"
     shutil.copytree(surveyed, root)
     CHANGES[name](root)
     kept = survey(root, root / "build", quiet, keep=True)
-    fresh = survey(root, tmp_path / "elsewhere", quiet, keep=True)
+    with monkeypatch.context() as alone:
+        alone.setattr("reportgen.archive.workers.cores", lambda: 1)
+        fresh = survey(root, tmp_path / "elsewhere", quiet, keep=True)
     assert kept.register == fresh.register
     assert kept.rows == fresh.rows
     assert kept.lost == fresh.lost
