@@ -279,6 +279,7 @@ def _no_slip_taken_back(monkeypatch: pytest.MonkeyPatch) -> None:
     is an assessment each; the findings it would stand for are there without it."""
     monkeypatch.setattr(mistyped, "MOST_TRIES", 0)
     monkeypatch.setattr(forecast_stops, "_reading", lambda batch, stage, error: "")
+    monkeypatch.setattr(forecast_stops, "_fact", lambda batch, stage, error: None)
 
 
 @pytest.fixture(scope="module")
