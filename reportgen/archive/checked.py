@@ -27,7 +27,7 @@ from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, names, run_checks, store_findings
 from reportgen.loading import load_archive
 from reportgen.record.failure import noted
-from reportgen.record.finding import Finding, Severity
+from reportgen.record.finding import Finding, Severity, once
 from reportgen.record.listing import (
     BREWERY,
     OUTPUT,
@@ -81,7 +81,7 @@ def findings_in(archive: Archive, files: set[str] | None = None) -> list[Finding
                 f for f in said
                 if files is None or f.position.file in files or f.severity >= Severity.MAJOR
             ]  # fmt: skip
-    return sorted(set(found))
+    return once(found)
 
 
 def checked(
@@ -115,7 +115,7 @@ def _all(root: Path, keep: bool, progress: Progress) -> Checked:
     found = {*misnamed(root), *known.register.findings}
     for row in known.rows.values():
         found |= set(row.findings)
-    return Checked(tuple(sorted(found)), len(known.register.files))
+    return Checked(tuple(once(found)), len(known.register.files))
 
 
 def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
@@ -137,7 +137,7 @@ def _named(root: Path, named: Collection[str], progress: Progress) -> Checked:
         found.update(_of_store(house, files, {}, progress))
     else:
         found.update(_of_containers(root, listing, files, takings, {}))
-    return Checked(tuple(sorted(found)), batches)
+    return Checked(tuple(once(found)), batches)
 
 
 def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobody) -> Checked:
@@ -153,7 +153,7 @@ def checked_unsaved(archive: Archive, file: str, progress: Progress = tell_nobod
         else:
             listing = listing_of(archive.root, given)
             found += _of_containers(archive.root, listing, {file}, takings, given)
-    return Checked(tuple(sorted(set(found))), len(own))
+    return Checked(tuple(once(found)), len(own))
 
 
 def _takings(archive: Archive, batches: Collection[Batch]) -> list[BatchTakings]:

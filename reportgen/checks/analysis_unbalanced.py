@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 
 from reportgen.checks.alkalinity_missing import is_missing
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
-from reportgen.checks.slip_undone import undone, warns_of_harm
+from reportgen.checks.slip_undone import COMES_OF_IT, as_cause, undone, warns_of_harm
 from reportgen.forecast.resolve import ions_of
 from reportgen.record.digit_slips import near, parted
 from reportgen.record.each_value import values_in, with_value
@@ -28,7 +28,7 @@ from reportgen.science.water import ion_balance
 
 GROUP = Group.LIQUOR
 SEVERITY = Severity.NOTE
-ALSO = {Severity.MINOR: "the charges differ by more than 20 %"}
+ALSO = {Severity.MINOR: "the charges differ by more than 20 %", **COMES_OF_IT}
 
 OFF, FAR_OFF = 10.0, 20.0
 """Percent: no analysis is so far off, and one of which a number is wrong."""
@@ -64,7 +64,7 @@ def check_findings(
                 best = max(best, gone, key=len)
         follow = {finding for finding in best if not warns_of_harm(finding)}
         if len(follow) > 1:
-            yield said, follow
+            yield as_cause(said, follow), follow
 
 
 def _balanced(liquor: Liquor, old: Quantity) -> Iterator[Quantity]:

@@ -14,14 +14,20 @@ Fails:
     stock: {malts: {pale: {extract: 81.8 %}}}
 """
 
-from reportgen.checks.base import Group, Remark, Remarks, Severity
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
+from reportgen.checks.slip_undone import COMES_OF_IT, follows
 from reportgen.forecast.materials import extract_of
+from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
 from reportgen.record.model.stock import Lot, Malt
 from reportgen.science.number import nominal
 
 GROUP = Group.MASH
 SEVERITY = Severity.MINOR
+ALSO = COMES_OF_IT
 
 MOST_BARLEY = 0.805
 """Coarse as is; of the best barley malts, which have 84 % fine and dry."""
@@ -39,9 +45,21 @@ BARLEY = ("pale", "pilsner", "munich", "crystal", "roasted", "acidulated")
 def check_house(archive: Archive) -> Remarks:
     """Look at extract, moisture and colour of each malt and of each of its lots."""
     for name, malt in archive.stock.malts.items() if archive.stock is not None else ():
-        yield from _figures(str(name), malt, None)
-        for number, lot in malt.lots.items():
-            yield from _figures(f"{name} {number}", malt, lot)
+        yield from _of_malt(str(name), malt)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what is said of the batch's malts, with what follows from each in the record."""
+    for name in dict.fromkeys(str(item.malt) for item in batch.record.plan.grist):
+        yield from follows(batch, findings, told, partial(_of_malt, name), batch.stock.malts[name])
+
+
+def _of_malt(name: str, malt: Malt) -> Remarks:
+    yield from _figures(name, malt, None)
+    for number, lot in malt.lots.items():
+        yield from _figures(f"{name} {number}", malt, lot)
 
 
 def _figures(named: str, malt: Malt, lot: Lot | None) -> Remarks:

@@ -18,7 +18,8 @@ from reportgen.record.fields import Entry
 from reportgen.record.finding import Finding, Severity
 from reportgen.record.kinds import readable
 from reportgen.record.model.batch import Record
-from reportgen.record.model.brewery import Brewery, Kit, Liquor
+from reportgen.record.model.brewery import Brewery
+from reportgen.record.model.stock import Stock
 from reportgen.record.units import Quantity
 
 STOPS = "forecast-stops"
@@ -28,18 +29,19 @@ OfPart = Callable[[Any], Iterator[Remark]]
 
 def undone(
     batch: Assessment, findings: Collection[Finding], told: Told, record: Record,
-    brewery: Brewery | None = None,
+    brewery: Brewery | None = None, stock: Stock | None = None,
 ) -> tuple[set[Finding], set[Finding]]:
-    """Return the findings that are gone with another record or brewery, and those that come of it.
+    """Return the findings that are gone with another record or house, and those that come of it.
 
     ``told`` gives what the checks say of an assessment. Nothing is gone where there is none. Without
-    a brewery it is that of the record's day, or of the sheet's numbers.
+    a house it is that of the record's day, or of the sheet's numbers.
     """
     of = replace(batch.batch, record=record)
-    if brewery is None and batch.house_then is None:
+    if brewery is None and stock is None and batch.house_then is None:
         made = assess(batch.archive, of)
     else:
-        made = assess_by(batch.archive, of, record, brewery or batch.brewery, batch.stock)
+        house = brewery or batch.brewery, stock or batch.stock
+        made = assess_by(batch.archive, of, record, *house)
     if made is None:
         return set(), set()
     made = replace(made, plan_then=batch.plan_then, house_then=batch.house_then)
@@ -65,7 +67,7 @@ def warns_of_harm(finding: Finding) -> bool:
 
 def follows(
     batch: Assessment, findings: Sequence[Finding], told: Told, of_part: OfPart,
-    part: Kit | Liquor | None = None,
+    part: Entry | None = None,
 ) -> Iterator[tuple[Remark, set[Finding]]]:
     """Yield what a check says of a part of the house, with the findings that only follow from it.
 
@@ -77,13 +79,21 @@ def follows(
         old = next((q for q in _quantities(part) if q.position == said.position), None)
         best: set[Finding] = set()
         for new in _sound(batch, old, of_part, part) if old is not None else ():
-            gone, _ = undone(
-                batch, findings, told, batch.record, with_value(batch.brewery, old, new)
-            )
+            brewery, stock = with_value(batch.brewery, old, new), with_value(batch.stock, old, new)
+            gone, _ = undone(batch, findings, told, batch.record, brewery, stock)
             best = max(best, gone, key=len)
         follow = {finding for finding in best if not warns_of_harm(finding)}
         if follow:
-            yield said, follow
+            yield as_cause(said, follow), follow
+
+
+COMES_OF_IT = {Severity.MAJOR: "findings of batches come of it"}
+
+
+def as_cause(said: Remark, follow: Collection[Finding]) -> Remark:
+    """Return what is said of a figure of the house, as heavy as what batches hold because of it."""
+    heavy = any(finding.severity >= Severity.MINOR for finding in follow)
+    return replace(said, severity=Severity.MAJOR) if heavy else said
 
 
 def _quantities(part: Entry) -> Iterator[Quantity]:

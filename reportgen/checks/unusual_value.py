@@ -39,7 +39,10 @@ from reportgen.science.method import OutOfRange
 
 GROUP = Group.RECORD
 SEVERITY = Severity.MINOR
-ALSO = {Severity.MAJOR: "more of an ingredient than the batch can use, or a figure of a kit"}
+ALSO = {
+    Severity.MAJOR: "more of an ingredient than the batch can use, a figure of a kit, or findings of "
+    "batches come of it"
+}
 LAST = True
 
 LEAST, MOST = 1.0, 2000.0
@@ -130,15 +133,19 @@ def check_house(archive: Archive) -> Remarks:
 def check_findings(
     batch: Assessment, findings: Sequence[Finding], told: Told
 ) -> Iterator[tuple[Remark, set[Finding]]]:
-    """Yield what is said of the batch's kit, liquors and plan, with what follows from each.
+    """Yield what is said of kit, liquors, stock and plan of a batch, with what follows from each.
 
     A reading that is a slip has a check of its own.
     """
     system = batch.brewery.system
     yield from follows(batch, findings, told, lambda kit: _of_kit(kit, system))
-    for part in batch.record.plan.liquor.blend:
-        liquor = batch.brewery.liquors[part.liquor]
-        yield from follows(batch, findings, told, lambda one: _in_house(one, system), liquor)
+    plan, stock = batch.record.plan, batch.stock
+    for part in (
+        *(batch.brewery.liquors[one.liquor] for one in plan.liquor.blend),
+        *(stock.malts[item.malt] for item in plan.grist),
+        *(stock.hops[item.hop] for item in plan.all_hops), stock.yeasts[plan.pitch.yeast],
+    ):  # fmt: skip
+        yield from follows(batch, findings, told, lambda one: _in_house(one, system), part)
     left = set(findings)
     if len(left) < 2:
         return

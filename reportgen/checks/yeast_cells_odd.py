@@ -13,13 +13,19 @@ Fails:
     stock: {yeasts: {ale: {cells: {slurry: 12 billion/mL}}}}
 """
 
-from reportgen.checks.base import Group, Remark, Remarks, Severity
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity, Told
+from reportgen.checks.slip_undone import COMES_OF_IT, follows
+from reportgen.record.finding import Finding
 from reportgen.record.load import Archive
-from reportgen.record.model.stock import FORMS
+from reportgen.record.model.stock import FORMS, Yeast
 from reportgen.record.quantity import Quantity
 
 GROUP = Group.FERMENTATION
 SEVERITY = Severity.MINOR
+ALSO = COMES_OF_IT
 
 LIKELY = {
     "dry": (2.0, 40.0), "slurry": (0.1, 6.0), "liquid": (0.02, 8.0), "starter": (0.005, 1.0),
@@ -31,12 +37,24 @@ LIKELY = {
 def check_house(archive: Archive) -> Remarks:
     """Look at the cells of each yeast and of each of its lots."""
     for name, yeast in archive.stock.yeasts.items() if archive.stock is not None else ():
-        for form in FORMS:
-            stated = getattr(yeast.cells, form, None) if yeast.cells is not None else None
-            yield from _cells(str(name), form, stated)
-        for number, lot in yeast.lots.items():
-            form = str(lot.form or yeast.form or "slurry")
-            yield from _cells(f"{name} {number}", form, lot.cells)
+        yield from _of_yeast(str(name), yeast)
+
+
+def check_findings(
+    batch: Assessment, findings: Sequence[Finding], told: Told
+) -> Iterator[tuple[Remark, set[Finding]]]:
+    """Yield what is said of the batch's yeast, with what follows from each in the record."""
+    name = str(batch.record.plan.pitch.yeast)
+    yield from follows(batch, findings, told, partial(_of_yeast, name), batch.stock.yeasts[name])
+
+
+def _of_yeast(name: str, yeast: Yeast) -> Remarks:
+    for form in FORMS:
+        stated = getattr(yeast.cells, form, None) if yeast.cells is not None else None
+        yield from _cells(name, form, stated)
+    for number, lot in yeast.lots.items():
+        form = str(lot.form or yeast.form or "slurry")
+        yield from _cells(f"{name} {number}", form, lot.cells)
 
 
 def _cells(named: str, form: str, stated: Quantity | None) -> Remarks:

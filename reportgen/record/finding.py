@@ -93,6 +93,16 @@ class Finding(Struct, frozen=True):
         )  # fmt: skip
 
 
+def once(findings: Iterable[Finding]) -> list[Finding]:
+    """Return findings in their order; of what is said twice of one place, the heaviest."""
+    best: dict[tuple[str, Position, str], Finding] = {}
+    for one in findings:
+        other = best.setdefault((one.rule, one.position, one.message), one)
+        if one.severity > other.severity or (one.severity is other.severity and one < other):
+            best[one.rule, one.position, one.message] = one
+    return sorted(best.values())
+
+
 WIDTH = 100
 """Columns used when the caller does not know the width of the screen."""
 

@@ -24,7 +24,7 @@ from reportgen.assessment.verdicts import Verdict
 from reportgen.forecast.figures import FIGURES
 from reportgen.history.row import BatchRow, DeviationValue, Listed
 from reportgen.history.series import Series, Unusual, unusual_in
-from reportgen.record.finding import Finding, Severity, in_error
+from reportgen.record.finding import Finding, Severity, in_error, once
 from reportgen.record.listing import BREWERY, STOCK, record_names
 from reportgen.record.model.brewery import Brewery
 from reportgen.record.model.stock import Stock
@@ -85,10 +85,8 @@ class LedgerData(Struct, frozen=True, dict=True):
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Everything that the loader and the checks found, in order of place."""
-        found = set(self.register.findings)
-        for row in self.rows.values():
-            found |= set(row.findings)
-        return tuple(sorted(found))
+        rows = (finding for row in self.rows.values() for finding in row.findings)
+        return tuple(once([*self.register.findings, *rows]))
 
     @cached_property
     def findings_by_file(self) -> Mapping[str, tuple[Finding, ...]]:

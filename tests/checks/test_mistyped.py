@@ -229,16 +229,25 @@ def test_what_cannot_be_read_of_the_house_is_not_judged_by_what_is_left_of_it(
     ("old", "new", "rule"),
     [("    calcium: 14 mg/L", "    calcium: 140 mg/L", "analysis-unbalanced"),
      ("    bicarbonate: 37 mg/L", "    bicarbonate: 370 mg/L", "analysis-unbalanced"),
-     ("    ph: 7.6", "    ph: 4.6", "unusual-value")],
+     ("    ph: 7.6", "    ph: 4.6", "unusual-value"),
+     ("        extract: 79.0 %", "        extract: 7.90 %", "malt-figures-odd"),
+     ("        alpha: 4.7 %", "        alpha: 47 %", "alpha-odd"),
+     ("    apparent_attenuation: 77 %", "    apparent_attenuation: 7.7 %", "unusual-value"),
+     ("slurry: 1.2 billion/mL", "slurry: 12 billion/mL", "yeast-cells-odd")],
 )  # fmt: skip
-def test_a_slip_in_an_analysis_of_the_liquor_is_one_finding_for_all_batches(
+def test_a_slip_in_a_figure_of_the_house_is_one_finding_for_all_batches(
     old: str, new: str, rule: str
 ) -> None:
-    text = (DEMO / "brewery.yaml").read_text(encoding="utf-8")
-    given = {"brewery.yaml": text.replace(old, new, 1).encode()}
+    given = {
+        name: text.replace(old, new, 1).encode() for name in ("brewery.yaml", "stock.yaml")
+        if old in (text := (DEMO / name).read_text(encoding="utf-8"))
+    }
     some = ["2025/2025-01.yaml", "2026/2026-03.yaml", "2026/2026-06.yaml"]
     before = {f.message for f in findings_in(load_archive(DEMO, names(), {}, some))}
     (found,) = (
         f for f in findings_in(load_archive(DEMO, names(), given, some)) if f.message not in before
     )
-    assert found.rule == rule and found.position.file == "brewery.yaml"
+    assert found.rule == rule and [found.position.file] == list(given)
+    # Whoever asks about one record is told as well.
+    told = findings_in(load_archive(DEMO, names(), given, some), {some[0]})
+    assert rule in {f.rule for f in told} or all(f.message in before for f in told)
