@@ -28,8 +28,8 @@ EVAPORATION = 0.01, 0.35
 """Of the kettle's volume, in an hour: a large kettle under a lid, and a wide pan."""
 POWER = 0.005, 0.6
 """kW a litre of the kettle."""
-HEAT_CAPACITY = 0.002, 1.2
-"""kJ/K a litre of the tun: plastic or a bag, and thick steel."""
+HEAT_CAPACITY = 0.002, 0.6
+"""kJ/K a litre of the tun: plastic or a bag, and a small one of thick steel."""
 LEFT_BEHIND = 0.25
 """Share of a vessel that stays in it."""
 VESSELS = 0.2, 8.0
