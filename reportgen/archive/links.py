@@ -15,8 +15,8 @@ from typing import TypeVar
 from msgspec import Struct, field
 
 from reportgen.archive.register import Register
-from reportgen.archive.ties import KINDS, BatchLinks, Harvested, LotInBatch, LotName, lots_of_item
-from reportgen.record.model.stock import Lot, Stock
+from reportgen.archive.ties import BatchLinks, Harvested, LotInBatch, LotName, lots_of_item
+from reportgen.record.model.stock import TABLES, Lot, Stock
 from reportgen.science.yeast import Viability, viability
 
 USUAL_STORE = 4.0
@@ -164,14 +164,14 @@ class Links(Struct, frozen=True, dict=True):
 
 def _lots(ties: Iterable[BatchLinks], stock: Stock) -> dict[LotName, LotStory]:
     uses: dict[LotName, list[LotInBatch]] = {}
-    for kind in KINDS:
+    for kind in TABLES:
         for item, entry in getattr(stock, kind).items():
             for lot in entry.lots:
                 uses[LotName(kind, str(item), str(lot))] = []
     for one in ties:
         for name, use in one.uses:
             uses.setdefault(name, []).append(use)
-    order = {kind: number for number, kind in enumerate((*KINDS, ""))}
+    order = {kind: number for number, kind in enumerate((*TABLES, ""))}
     return {
         name: LotStory(
             name, lots_of_item(stock, name.kind, name.item).get(name.lot), tuple(uses[name])

@@ -17,19 +17,15 @@ from msgspec.structs import asdict, astuple
 
 from reportgen.record.model.batch import Record
 from reportgen.record.model.later import Harvest
-from reportgen.record.model.stock import Lot, Stock
+from reportgen.record.model.stock import TABLES, Lot, Stock
 from reportgen.record.units import Quantity
 from reportgen.record.values import Reading, State
 from reportgen.store.takings import (
-    TABLES,
     BatchTakings,
     takings_data,
     takings_from,
     takings_of,
 )
-
-KINDS = TABLES
-"""Tables of the stock that have lots, in the order they are shown."""
 
 
 class LotName(Struct, frozen=True, order=True):
@@ -162,11 +158,6 @@ def ties_from(data: dict[str, Any]) -> BatchLinks:
     )
 
 
-def kind_of_item(stock: Stock, item: str) -> str:
-    """Return the table of the stock that an item stands in; empty when in none."""
-    return next((kind for kind in KINDS if item in getattr(stock, kind)), "")
-
-
 def lots_of_item(stock: Stock, kind: str, item: str) -> Mapping[str, Lot]:
     """Return the lots that the stock knows of an item."""
     found = getattr(stock, kind).get(item) if kind else None
@@ -276,7 +267,7 @@ def _uses(
         if key not in weighed and told[item] >= meant[item]:
             others = tuple(sorted(other for name, other in weighed if name == item and other))
         yield (
-            _lot_name(kind_of_item(stock, item), item, lot),
+            _lot_name(stock.table_of(item), item, lot),
             LotInBatch(
                 batch,
                 brewed,
@@ -310,7 +301,7 @@ def _left_out(record: Record) -> dict[str, list[str]]:
 def _without_lot(record: Record, stock: Stock) -> Iterator[str]:
     """Yield what was weighed without its lot, though the stock keeps lots of it."""
     for entry in record.all_weighed:
-        for kind in KINDS:
+        for kind in TABLES:
             item = getattr(stock, kind).get(entry.item)
             if item is not None and item.lots and entry.lot is None and not why_out(entry.amount):
                 yield str(entry.item)

@@ -14,9 +14,10 @@ from msgspec import Struct
 
 from reportgen.archive.links import Links, LotStory, YeastLink
 from reportgen.archive.register import Register
-from reportgen.archive.ties import KINDS, LotName
+from reportgen.archive.ties import LotName
 from reportgen.record.failure import Refused
 from reportgen.record.finding import Severity
+from reportgen.record.model.stock import TABLES
 from reportgen.record.suggest import did_you_mean
 
 
@@ -112,7 +113,7 @@ def trace(register: Register, links: Links, name: str) -> tuple[Trace, ...]:
     found: list[Trace] = []
     if name in register.files:
         found.append(trace_batch(register, links, name))
-    for kind in KINDS:
+    for kind in TABLES:
         if register.stock is not None and name in getattr(register.stock, kind):
             found.append(trace_item(links, kind, name))
     found += [
@@ -126,7 +127,7 @@ def trace(register: Register, links: Links, name: str) -> tuple[Trace, ...]:
 def _unknown(register: Register, links: Links, name: str) -> str:
     known = [*register.files, *(lot.lot for lot in links.lots)]
     if register.stock is not None:
-        known += [item for kind in KINDS for item in getattr(register.stock, kind)]
+        known += [item for kind in TABLES for item in getattr(register.stock, kind)]
     if register.brewery is not None:
         known += register.brewery.instruments
     hint = did_you_mean(name, known)

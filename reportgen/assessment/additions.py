@@ -11,7 +11,7 @@ from reportgen.assessment.times import moment
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Taken
 from reportgen.record.model.brewery import Brewery
-from reportgen.record.model.stock import Stock, Yeast
+from reportgen.record.model.stock import TABLES, Stock, Yeast
 from reportgen.record.values import Clock, Moment
 
 PLACES = {
@@ -32,11 +32,6 @@ UNITS = {
     "fining": ("mass", "volume"),
 }  # fmt: skip
 """The kinds of unit that each kind of thing is measured in."""
-
-_TABLES = {
-    "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
-    "acids": "acid", "finings": "fining",
-}  # fmt: skip
 
 
 class DayEntry(Struct, frozen=True):
@@ -59,9 +54,8 @@ def entries_of(record: Record) -> Iterator[DayEntry]:
 
 def thing(name: str, brewery: Brewery, stock: Stock) -> str:
     """Return what kind of thing a name is: liquor, malt, hop, …; empty for an unknown name."""
-    for table, kind in _TABLES.items():
-        if name in getattr(stock, table):
-            return kind
+    if table := stock.table_of(name):
+        return TABLES[table]
     return "liquor" if name in brewery.liquors else ""
 
 

@@ -13,12 +13,11 @@ Fails:
 
 from reportgen.checks.base import Group, Remark, Remarks, Severity
 from reportgen.record.load import Archive
-from reportgen.record.model.stock import Lot
+from reportgen.record.model.stock import TABLES, Lot
 
 GROUP = Group.STORE
 SEVERITY = Severity.MINOR
 
-TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
 
 
 def check_house(archive: Archive) -> Remarks:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from reportgen.assessment.assess import Assessment
-from reportgen.record.model.stock import Lot
+from reportgen.record.model.stock import TABLES, Lot
 from reportgen.record.values import Text
 
 
@@ -35,10 +35,7 @@ def lots_used(batch: Assessment) -> Iterator[LotUse]:
         *((entry.what, entry.lot) for entry in batch.record.all_added),
     ]
     for name, lot in used:
-        for table in (
-            stock.malts, stock.sugars, stock.hops, stock.yeasts, stock.salts, stock.acids,
-            stock.finings,
-        ):
-            found = table.get(name)
+        for table in TABLES:
+            found = getattr(stock, table).get(name)
             if lot is not None and found is not None:
                 yield LotUse(str(name), lot, found.lots)

@@ -36,7 +36,7 @@ from reportgen.record.listing import (
 from reportgen.record.model.batch import ID, Record
 from reportgen.record.model.brewery import Brewery, stated_gallon
 from reportgen.record.model.plan import Plan
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import TABLES, Stock
 from reportgen.record.rules import finding_of
 from reportgen.record.source import Source, read_source, source_from_bytes
 from reportgen.record.typed import wrong_figures
@@ -427,7 +427,7 @@ def _tables(
 
 
 HOUSE_TABLES = ("kits", "instruments", "liquors", "containers")
-STOCK_TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
+STOCK_TABLES = tuple(TABLES)
 
 
 def _keys(tree: Node, table: str) -> set[str] | None:

@@ -111,12 +111,12 @@ def ingredients_of(assessment: Assessment) -> str:
     """Return water, malts, sugars, hops and yeast by name, in the order of brewing."""
     stock, used = assessment.stock, ingredients(assessment.record)
     named = ["water"]
-    named += [name_of(dict(stock.malts), item) for item in used if item in stock.malts]
-    named += [name_of(dict(stock.sugars), item) for item in used if item in stock.sugars]
+    named += [name_of(stock.malts, item) for item in used if item in stock.malts]
+    named += [name_of(stock.sugars, item) for item in used if item in stock.sugars]
     hops = [item for item in used if item in stock.hops]
     # Malts and sugars are common nouns; a hop's name is a name.
     plain = [name[:1].lower() + name[1:] for name in named]
-    plain += [f"{name_of(dict(stock.hops), hop)} hops" for hop in hops]
+    plain += [f"{name_of(stock.hops, hop)} hops" for hop in hops]
     return ", ".join(dict.fromkeys((*plain, "yeast")))
 
 

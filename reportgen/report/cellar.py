@@ -266,16 +266,16 @@ def _additions(assessment: Assessment, units: Units) -> tuple[str, ...]:
     plan, stock = assessment.record.plan, assessment.stock
     lines = [
         f"Day {hop.on_day.value / 1440:.0f}: "
-        f"{dose_text(hop.amount, units)} {name_of(dict(stock.hops), hop.hop)}, dry"
+        f"{dose_text(hop.amount, units)} {name_of(stock.hops, hop.hop)}, dry"
         for hop in plan.fermentation.dry_hops
     ]
     lines += [
         f"Fining: {dose_text(fining.amount, units)} "
-        f"{sentence(name_of(dict(stock.finings), fining.fining))}"
+        f"{sentence(name_of(stock.finings, fining.fining))}"
         for fining in plan.fermentation.finings
     ]
     lines += [
-        f"Sugar: {dose_text(sugar.amount, units, False)} {name_of(dict(stock.sugars), sugar.sugar)}"
+        f"Sugar: {dose_text(sugar.amount, units, False)} {name_of(stock.sugars, sugar.sugar)}"
         for sugar in plan.sugars
         if sugar.to == "fermenter"
     ]

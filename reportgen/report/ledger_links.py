@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from reportgen.archive.links import LotStory, YeastLink
 from reportgen.archive.ties import LotInBatch, LotName
 from reportgen.archive.trace import nearest
+from reportgen.record.model.stock import TABLES
 from reportgen.record.printed import DASH, NARROW
 from reportgen.report.ledger import (
     Cell,
@@ -26,10 +27,7 @@ from reportgen.report.ledger import (
 )
 from reportgen.report.yeast_character import character
 
-KIND_WORDS = {
-    "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
-    "acids": "acid", "finings": "fining", "": "not in stock.yaml",
-}  # fmt: skip
+KIND_WORDS = {**TABLES, "": "not in stock.yaml"}
 
 
 class TraceStep(Struct, frozen=True):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
@@ -71,7 +73,7 @@ def kind_of(figure: Figure, case: Case) -> str:
     return printed_as(figure, case)[0]
 
 
-def name_of(table: dict[str, object], key: str) -> str:
+def name_of(table: Mapping[str, object], key: str) -> str:
     """Return the printed name of an item of the stock; its key in words when it has none."""
     item = table.get(key)
     return str(getattr(item, "name", None) or key.replace("_", " "))

@@ -265,9 +265,8 @@ def _run_off(sheet: _Sheet) -> SheetStep:
         count = int(plan.run_off.sparge_batches.value) if plan.run_off.sparge_batches else 1
         how = f"{how}: {count} sparge{'s' if count > 1 else ''}{_each(assessment, count, units)}."
     doing = how if plan.run_off.sparge == "bag" else f"Return the cloudy first wort. {how}"
-    sugars: dict[str, object] = dict(assessment.stock.sugars)
     extract = " and ".join(
-        f"{dose_text(item.amount, units, False)} {name_of(sugars, item.sugar)}"
+        f"{dose_text(item.amount, units, False)} {name_of(assessment.stock.sugars, item.sugar)}"
         for item in dissolved_first(plan, assessment.stock)
     )
     if extract:
@@ -418,11 +417,11 @@ def _named(assessment: Assessment, item: KettleItem, units: Units) -> tuple[str,
     """Return name and amount of what goes into the kettle."""
     stock = assessment.stock
     if isinstance(item, HopItem):
-        return name_of(dict(stock.hops), item.hop), dose_text(item.amount, units)
+        return name_of(stock.hops, item.hop), dose_text(item.amount, units)
     if isinstance(item, FiningItem):
-        return name_of(dict(stock.finings), item.fining), dose_text(item.amount, units)
+        return name_of(stock.finings, item.fining), dose_text(item.amount, units)
     if isinstance(item, SugarItem):
-        return name_of(dict(stock.sugars), item.sugar), dose_text(item.amount, units, False)
+        return name_of(stock.sugars, item.sugar), dose_text(item.amount, units, False)
     number, unit, _ = mass_text(item.amount, salt_units(item.amount, units), True)
     return name_of({}, item.salt), f"{number}{NARROW}{unit}"
 

@@ -158,11 +158,11 @@ def made_lines(assessment: Assessment) -> tuple[str, ...]:
     units, case = units_of(assessment), assessment.case
     stock, plan = assessment.stock, assessment.record.plan
     used = ingredients(assessment.record)
-    malts = _listed(_plain(name_of(dict(stock.malts), m)) for m in used if m in stock.malts)
-    hops = _listed(name_of(dict(stock.hops), str(h.hop)) for h in plan.boil.hops if h.hop in used)
-    yeast = name_of(dict(stock.yeasts), str(plan.pitch.yeast))
+    malts = _listed(_plain(name_of(stock.malts, m)) for m in used if m in stock.malts)
+    hops = _listed(name_of(stock.hops, str(h.hop)) for h in plan.boil.hops if h.hop in used)
+    yeast = name_of(stock.yeasts, str(plan.pitch.yeast))
     mash = _brewed(assessment, units, "mash_temperature")
-    dissolved = _listed(name_of(dict(stock.sugars), str(s.sugar)) for s in plan.sugars)
+    dissolved = _listed(name_of(stock.sugars, str(s.sugar)) for s in plan.sugars)
     lines = [
         f"Dissolved {_plain(dissolved)} in liquor: the sugar of the malt is in it already."
         if not plan.grist

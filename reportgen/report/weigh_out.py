@@ -271,15 +271,15 @@ def weigh_groups(assessment: Assessment, counter: Counter) -> tuple[WeighGroup, 
     """Return all that is weighed or measured out, by groups, with numbers from a counter."""
     plan, stock = assessment.record.plan, assessment.stock
     units = sheet_units(assessment)
-    malts: dict[str, object] = dict(stock.malts)
-    sugars: dict[str, object] = dict(stock.sugars)
     weigh = partial(_weighed, assessment, counter)
     grist = [
-        weigh(name_of(malts, g.malt), "", g.amount, str(g.lot or ""), False, units)
+        weigh(name_of(stock.malts, g.malt), "", g.amount, str(g.lot or ""), False, units)
         for g in plan.grist
     ]
     grist += [
-        weigh(name_of(sugars, s.sugar), _sugar_use(s), s.amount, str(s.lot or ""), False, units)
+        weigh(
+            name_of(stock.sugars, s.sugar), _sugar_use(s), s.amount, str(s.lot or ""), False, units
+        )
         for s in plan.sugars
     ]
     treatment = [
@@ -313,19 +313,17 @@ def _liquor_use(to: str) -> str:
 
 def _hop_rows(assessment: Assessment, counter: Counter, units: Units) -> list[WeighRow]:
     plan, stock = assessment.record.plan, assessment.stock
-    hops: dict[str, object] = dict(stock.hops)
-    finings: dict[str, object] = dict(stock.finings)
     weigh = partial(_weighed, assessment, counter)
     rows = [
         weigh(
-            name_of(hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)), h.amount,
+            name_of(stock.hops, h.hop), _hop_use(h, index >= len(plan.boil.hops)), h.amount,
             str(h.lot or ""), True, units,
         )
         for index, h in enumerate((*plan.boil.hops, *plan.steeped_hops))
     ]
     rows += [
         weigh(
-            name_of(finings, f.fining), f"{f.time.value:.0f} min" if f.time else "kettle",
+            name_of(stock.finings, f.fining), f"{f.time.value:.0f} min" if f.time else "kettle",
             f.amount, "", True, units,
         )
         for f in plan.boil.finings

@@ -9,9 +9,9 @@ from functools import cached_property
 from msgspec import Struct
 
 from reportgen.record.finding import Position
-from reportgen.record.model.stock import Lot, Stock, StockEntry
+from reportgen.record.model.stock import TABLES, Lot, Stock, StockEntry
 from reportgen.record.quantity import Quantity
-from reportgen.store.takings import TABLES, BatchTakings, Taking, is_counted
+from reportgen.store.takings import BatchTakings, Taking, is_counted
 
 FAR = datetime.date.max
 SLACK = 0.01

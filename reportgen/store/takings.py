@@ -14,12 +14,9 @@ from msgspec import Struct
 from reportgen.record.finding import Position
 from reportgen.record.model.batch import Record
 from reportgen.record.model.brew_day import Added, Weighed
-from reportgen.record.model.stock import Stock
+from reportgen.record.model.stock import TABLES, Stock
 from reportgen.record.quantity import Quantity
 from reportgen.record.values import Reading, State
-
-TABLES = ("malts", "sugars", "hops", "yeasts", "salts", "acids", "finings")
-"""Tables of the stock that have lots, in the order they are shown."""
 
 Place = tuple[str, int, int, int]
 """File, line, column, end column."""
@@ -212,7 +209,7 @@ def _takings(record: Record, stock: Stock) -> Iterator[Taking]:
 def _taking(
     record: Record, stock: Stock, item: str, lot: str, amount: Quantity, weighed: bool
 ) -> Taking:
-    table = next((t for t in TABLES if item in getattr(stock, t)), "")
+    table = stock.table_of(item)
     where, own, like = amount.position, record.position, record.plan.like
     if where is not None and own is not None and like is not None and where.file != own.file:
         # An amount of the plan that this one starts from is told where that plan is named.

@@ -416,6 +416,13 @@ class Fining(Entry):
     lots: dict[str, Lot] = _LOTS
 
 
+TABLES = {
+    "malts": "malt", "sugars": "sugar", "hops": "hop", "yeasts": "yeast", "salts": "salt",
+    "acids": "acid", "finings": "fining",
+}  # fmt: skip
+"""The tables of the stock, in the order they are shown, and what an entry of each is called."""
+
+
 @model
 class Stock(Entry):
     """The stock: what goes into the beer, and its lots"""
@@ -428,3 +435,7 @@ class Stock(Entry):
     salts: dict[str, Salt] = may("Salts", "Each salt by its name.", [], {})
     acids: dict[str, Acid] = may("Acids", "Each acid by its name.", [], {})
     finings: dict[str, Fining] = may("Finings", "Each fining by its name.", [], {})
+
+    def table_of(self, item: str) -> str:
+        """Return the table that an item stands in; empty for none."""
+        return next((table for table in TABLES if item in getattr(self, table)), "")

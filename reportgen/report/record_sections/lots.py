@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from reportgen.assessment.assess import Assessment
 from reportgen.record.model.brewery import Liquor
+from reportgen.record.model.stock import TABLES
 from reportgen.record.printed import BLANK, Units, generation_words
 from reportgen.record.units import Quantity
 from reportgen.report.plan_text import acid_name, dose_text, sentence, yeast_text
@@ -121,9 +122,7 @@ def _dose(quantity: Quantity, units: Units, key: str, assessment: Assessment) ->
 def _lot_note(assessment: Assessment, key: str, lot: str) -> str:
     if not lot:
         return ""
-    stock = assessment.stock
-    for table in (stock.malts, stock.sugars, stock.hops, stock.yeasts, stock.salts, stock.acids,
-                  stock.finings):
+    for table in (getattr(assessment.stock, name) for name in TABLES):
         if key in table and lot in table[key].lots:
             known = table[key].lots[lot]
             notes = [f"best before {known.best_before}"] if known.best_before else []
