@@ -31,6 +31,9 @@ def _tasting(
         raise Misuse(f"--tasting: `{arguments.tasting}` is not a day; write one like 2026-12-05")
     if arguments.html:
         raise Misuse("--tasting is printed: leave out --html")
+    away = [batch.batch.id for batch in batches if batch.record.is_scrapped]
+    if away:
+        raise Misuse(f"--tasting: {', '.join(away)} was poured away, by its review")
     evening = Evening(arguments.tasting, arguments.assessors, arguments.test)
     try:
         view = evening_sheets(batches, evening, paper, arguments.copy)

@@ -156,6 +156,9 @@ review:
     with contextlib.chdir(root), contextlib.redirect_stdout(io.StringIO()) as blanks:
         assert main(["blanks", "2026/2026-13.yaml"]) == 0
     assert "packaging:" not in blanks.getvalue() and "harvest" not in blanks.getvalue()
+    with contextlib.chdir(root), contextlib.redirect_stderr(io.StringIO()) as refused:
+        assert main(["sheet", "2026/2026-13.yaml", "--tasting", "2026-12-05"]) == 2
+    assert "2026-13 was poured away" in refused.getvalue()
     batch = assessed("2026-13", root)
     warm = {f.remedy for f in run_checks(batch) if f.rule == "ferment-outside-yeast-range"}
     assert all("next time" in remedy for remedy in warm) and warm
