@@ -17,12 +17,9 @@ Fails:
     review: {deviations: [{what: short, cause: thick mash}]}
 """
 
-import math
-from itertools import zip_longest
-
 from reportgen.assessment.causes import shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
-from reportgen.record.model.later import Deviation
+from reportgen.checks.misread import causes_read
 
 GROUP = Group.DEVIATIONS
 SEVERITY = Severity.MINOR
@@ -30,25 +27,10 @@ SEVERITY = Severity.MINOR
 
 def check(batch: Assessment) -> Remarks:
     """Look for deviations that name nothing."""
-    causes = batch.record.deviations
-    for cause, after in zip_longest(causes, causes[1:]):
-        if _is_in_error(batch, cause, after):
-            # What it names was not read, and that is told.
-            continue
+    for cause in causes_read(batch):
         if not any(shows_in(cause)) and not cause.findings and cause.instrument is None:
             yield Remark(
                 cause.what.position,
                 "the deviation names no figure and no finding",
                 "`figures`, `findings` or `instrument`",
             )
-
-
-def _is_in_error(batch: Assessment, cause: Deviation, after: Deviation | None) -> bool:
-    """Whether something of an entry could not be read."""
-    start = cause.position.line if cause.position is not None else 0
-    end = after.position.line if after is not None and after.position is not None else math.inf
-    return any(
-        f.severity is Severity.ERROR and f.position.file == batch.batch.file
-        and start <= f.position.line < end
-        for f in batch.archive.findings
-    )

@@ -28,6 +28,7 @@ Fails:
 from reportgen.assessment.assess import cause_severity
 from reportgen.assessment.causes import NEEDED, lacking, name_of, shows_in
 from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.misread import causes_read, is_misread
 from reportgen.forecast.figures import FIGURES
 from reportgen.record.finding import Position
 from reportgen.record.model.later import Deviation
@@ -40,7 +41,7 @@ ALSO = {Severity.NOTE: "of initials and day one is missing, or what was decided"
 
 def check(batch: Assessment) -> Remarks:
     """Look for what each deviation lacks."""
-    for cause in batch.record.deviations:
+    for cause in causes_read(batch):
         severity = cause_severity(batch, cause)
         missing = lacking(cause, severity)
         if missing:
@@ -53,7 +54,9 @@ def check(batch: Assessment) -> Remarks:
             lacks = "closed_on" if cause.closed_on is None else "closed_by"
             yield _unsigned(cause.position, f"{_title(cause)}: closed", (lacks,))
     review = batch.record.review
-    if review is None or (review.decided_by is None and review.decided_on is None):
+    if review is None or is_misread(batch, review):
+        return
+    if review.decided_by is None and review.decided_on is None:
         return
     parts = ("disposition", "decided_by", "decided_on")
     missing = tuple(key for key in parts if getattr(review, key) is None)
