@@ -354,9 +354,9 @@ def _with_own(name: str, result: Any, inputs: Mapping[str, Number], cause: Cause
 
     A result of another shape stays as it is: what it leaves open is handed in.
     """
-    if isinstance(result, Mapping):
-        return {key: _with_own(name, one, inputs, cause) for key, one in result.items()}
-    if not isinstance(result, float | int) and not hasattr(result, "nominal_value"):
+    if not isinstance(result, (float, int)) and not hasattr(result, "nominal_value"):
+        if isinstance(result, Mapping):
+            return {key: _with_own(name, one, inputs, cause) for key, one in result.items()}
         return result
     wide = own_uncertainty(name, nominal(result), inputs)
     if wide == 0.0:

@@ -22,6 +22,9 @@ finally:
     if _hidden:
         del sys.modules["numpy"]
 
+# A variable is itself and no other, which every object is known by without a call into Python.
+uncertainties.core.Variable.__hash__ = object.__hash__
+
 Number = Any
 """A float, or an ``uncertainties`` number."""
 
@@ -38,6 +41,8 @@ def ufloat(value: float, uncertainty: float, tag: str) -> Number:
 
 def nominal(x: Number) -> float:
     """Return the plain value of a number, without its uncertainty."""
+    if type(x) is float:
+        return x
     plain: Any = getattr(x, "nominal_value", x)
     return float(plain)
 
