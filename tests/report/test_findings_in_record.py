@@ -77,6 +77,10 @@ def test_what_follows_from_a_cause_is_proposed_under_it(tmp_path: Path) -> None:
     proposed = [line.title for line in cause.shown if line.note.startswith("Proposed")]
     assert {"Kettle gravity, full", "Original gravity"} <= set(proposed)
     assert cause.is_open
+    # In a line of the first page its first figures are named, and its weight is not cut off.
+    more = len(cause.shown) - 3
+    (issue,) = (line for line in view.issues if line.startswith("First wort gravity, "))
+    assert issue.endswith(f" and {more} more: {cause.severity} deviation not closed")
     # The line that confirms stands once and is all of it.
     (line,) = (one.note for one in cause.shown if "confirm" in one.note)
     figures = line.partition("figures: ")[2]

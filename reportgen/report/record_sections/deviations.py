@@ -46,6 +46,18 @@ class DeviationView(NamedTuple):
     items: tuple[Labelled, ...]
     what: str
 
+    @property
+    def short_title(self) -> str:
+        """The title for a single line: of many figures the first, and how many more there are."""
+        names = [line.title for line in self.shown]
+        if len(names) <= MOST_NAMED:
+            return self.title
+        return f"{listed(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
+
+
+MOST_NAMED = 3
+"""Figures of one cause that are named where it has a single line."""
+
 
 def deviations_of(
     assessment: Assessment, units: Units, explained: Explained

@@ -78,9 +78,9 @@ def went_lines(
     for deviation in deviations[:MOST_WRONG]:
         off = deviation.shown[0].off if deviation.shown else ""
         # What stands after the comma of a title is left out where there are several.
-        first, comma, others = deviation.title, "", ""
+        first, comma, others = deviation.short_title, "", ""
         if len(deviation.shown) > 1:
-            first, comma, others = deviation.title.partition(", ")
+            first, comma, others = first.partition(", ")
         about = f"{first} {off}".strip() + comma + others
         state = "open" if deviation.is_open else "closed"
         told = "" if deviation.what.rstrip(".") == deviation.title else f": {deviation.what}"

@@ -61,7 +61,7 @@ def _open_deviations(deviations: tuple[DeviationView, ...]) -> Iterator[Issue]:
     for deviation in deviations:
         if deviation.is_open:
             rank = severity_rank(deviation.severity)
-            yield Issue(rank, deviation.title, f"{deviation.severity} deviation not closed")
+            yield Issue(rank, deviation.short_title, f"{deviation.severity} deviation not closed")
 
 
 def _other_issues(assessment: Assessment) -> Iterator[Issue]:
