@@ -40,6 +40,15 @@ SHOWN = (
 """Figures that have columns of their own: expected, actual, U and verdict."""
 
 
+PARTS = (
+    ("expected", "expected", "expected by the plan"),
+    ("actual", "actual", "as read and corrected, or derived from it"),
+    ("U", "uncertainty", "U of the actual, k = 2"),
+    ("verdict", "verdict", "verdict on the reading"),
+)
+"""Columns of a figure: the end of the name, what it has of the figure, what is said of it."""
+
+
 def _unit(kind: str) -> str:
     return "0 to 1" if is_share(kind) else KINDS[kind].in_tables
 
@@ -127,50 +136,22 @@ def columns() -> tuple[DataColumn, ...]:
     for key in SHOWN:
         figure = FIGURES[key]
         unit, places = _unit(figure.kind), figure.decimals + 2
-        title = figure.title
         found += [
             DataColumn(
-                f"{key}_expected",
-                unit,
-                f"{title}: expected by the plan.",
-                _figure(key, "expected", places),
-            ),
-            DataColumn(
-                f"{key}_actual",
-                unit,
-                f"{title}: as read and corrected, or derived from it.",
-                _figure(key, "actual", places),
-            ),
-            DataColumn(
-                f"{key}_U",
-                unit,
-                f"{title}: U of the actual, k = 2.",
-                _figure(key, "uncertainty", places),
-            ),
-            DataColumn(
-                f"{key}_verdict",
-                "",
-                f"{title}: verdict on the reading.",
-                _figure(key, "verdict", places),
-            ),
+                f"{key}_{name}", "" if part == "verdict" else unit, f"{figure.title}: {words}.",
+                _figure(key, part, places),
+            )
+            for name, part, words in PARTS
         ]
     for measure in MEASURES.values():
         unit = _unit(measure.kind)
         name = f"{measure.key}_at_66" if measure.key == "attenuation" else measure.key
         places = measure.decimals + 2
+        about, value = f"{measure.title}. {measure.about}", _measure(measure.key, "value", places)
+        u = _measure(measure.key, "uncertainty", places)
         found += [
-            DataColumn(
-                name,
-                unit,
-                f"{measure.title}. {measure.about}",
-                _measure(measure.key, "value", places),
-            ),
-            DataColumn(
-                f"{name}_U",
-                unit,
-                f"{measure.title}: U, k = 2.",
-                _measure(measure.key, "uncertainty", places),
-            ),
+            DataColumn(name, unit, about, value),
+            DataColumn(f"{name}_U", unit, f"{measure.title}: U, k = 2.", u),
         ]
     found += [
         DataColumn("on_plan", "count", "Figures that are ON PLAN.", _counts(Verdict.ON_PLAN)),
@@ -181,15 +162,11 @@ def columns() -> tuple[DataColumn, ...]:
             "deviations", "count", "Deviations, closed or open.", lambda s, links: len(s.deviations)
         ),
         DataColumn(
-            "open_deviations",
-            "count",
-            "Deviations not closed in the review.",
+            "open_deviations", "count", "Deviations not closed in the review.",
             lambda s, links: len(s.open_deviations),
         ),
         DataColumn(
-            "findings",
-            "count",
-            "What the checks found in this record.",
+            "findings", "count", "What the checks found in this record.",
             lambda s, links: len(s.findings),
         ),
     ]

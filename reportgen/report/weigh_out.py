@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from reportgen.assessment.assess import Assessment
 from reportgen.assessment.ingredients import allergens_in, ingredients
-from reportgen.forecast.figures import FIGURES
+from reportgen.forecast.figures import FIGURES, OUTCOMES
 from reportgen.forecast.heating import liquor_to_heat
 from reportgen.record.kinds import KINDS
 from reportgen.record.model.plan import HopItem, SugarItem
@@ -136,12 +136,9 @@ def _facts(assessment: Assessment) -> tuple[Labelled, ...]:
 
 
 def _aims(assessment: Assessment) -> tuple[Labelled, ...]:
-    return (
-        Labelled("Original gravity", _expected(assessment, "original_gravity")),
-        Labelled("Final gravity", _expected(assessment, "final_gravity")),
-        Labelled("Alcohol by volume", _expected(assessment, "alcohol")),
-        Labelled("Bitterness", _expected(assessment, "bitterness")),
-        Labelled("Colour", _expected(assessment, "colour")),
+    return tuple(
+        Labelled(FIGURES[key].title, _expected(assessment, key))
+        for key in OUTCOMES if FIGURES[key].headline
     )
 
 
