@@ -223,15 +223,18 @@ def _values(tree: Mapping) -> Iterator[tuple[tuple[str, ...], Node]]:
             yield (key.text,), value
 
 
+FOUND_ON = (FROM, "on", "checked", "analysed", "received")
+
+
 def _all_days(tree: Node) -> Iterator[tuple[Scalar, datetime.date]]:
-    """Yield each day from which something holds, or on which an instrument was checked."""
+    """Yield each day from which something is valid, or on which something was found or came in."""
     if isinstance(tree, Sequence):
         for item in tree.items:
             yield from _all_days(item)
     if not isinstance(tree, Mapping):
         return
     for key, value in tree.entries:
-        if key.text in (FROM, "on", "checked") and isinstance(value, Scalar):
+        if key.text in FOUND_ON and isinstance(value, Scalar):
             day = day_of(value)
             if day is not None:
                 yield value, day

@@ -226,6 +226,9 @@ def test_a_check_of_an_instrument_long_after_the_last_batch_is_a_slip() -> None:
         given = house({old: f"uncertainty: 0.4 K, checks: [{{on: {day}}}]}}"})
         rules = {f.rule for f in load_archive(EXAMPLE, given=given).findings}
         assert ("since-far-ahead" in rules) is wanted, day
+    analysed = house({"analysed: 2026-01-10": "analysed: 2062-01-10"})
+    rules = [f.rule for f in load_archive(EXAMPLE, given=analysed).findings]
+    assert rules == ["since-far-ahead"]
 
 
 def test_what_must_be_given_cannot_begin_on_a_day() -> None:
