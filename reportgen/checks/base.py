@@ -301,7 +301,33 @@ def run_checks(batch: Assessment) -> list[Finding]:
                 one = check.finding(said, start, batch.archive, check.fix_for(batch))
                 # In place: what fails after it is noted in the same list.
                 found[:] = [one, *(f for f in found if f not in instead)]
-    return sorted(found)
+    return sorted(_with_its_contradiction(found))
+
+
+def _with_its_contradiction(findings: list[Finding]) -> list[Finding]:
+    """Leave one finding of a reading off plan that another reading is against: as heavy as both.
+
+    Whether it is true comes before what is to be written of it.
+    """
+    checks = all_checks()
+    off = {
+        f.position: f for f in findings
+        if f.rule in checks and getattr(checks[f.rule].module, "GIVES_WAY", False)
+    }
+    against = checks["mistyped"].module.CONTRADICTIONS if off else ()
+    first = {f.position: f for f in reversed(findings) if f.rule in against and f.position in off}
+    left = []
+    for f in findings:
+        if first.get(f.position) is f:
+            heaviest = max(f.severity, off[f.position].severity)
+            f = replace(f, severity=heaviest, remedy=f"{f.remedy}; if it is true, {WRITE}")
+        elif f is off.get(f.position) and f.position in first:
+            continue
+        left.append(f)
+    return left
+
+
+WRITE = "say in the review what happened"
 
 
 def _is_answered(finding: Finding, batch: Assessment) -> bool:

@@ -69,12 +69,15 @@ def _kit(name: str, kit: Kit) -> Remarks:
         ("loss of the fermenter", fermenter.loss, fermenter.volume, 0.0, LEFT_BEHIND, "its volume"),
         ("evaporation", kettle.evaporation, kettle.volume, *EVAPORATION, of_kettle),
     ]
+    wrong: list[Quantity] = []
     for what, given, beside, low, high, words in pairs:
         # Nought is a loss that nobody has, or a bag's heat capacity.
         if given is None or given.value <= 0 or beside.value <= 0:
             continue
         share = given.value / beside.value
-        if not low <= share <= high:
+        # Beside a volume that is wrong itself nothing is judged.
+        if not low <= share <= high and not any(beside is one for one in wrong):
+            wrong.append(given)
             yield Remark(
                 given.position,
                 f"{name}: {what} {given.text} does not fit {words}",

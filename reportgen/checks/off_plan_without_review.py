@@ -14,7 +14,7 @@ Fails:
 """
 
 from reportgen.assessment.assess import Departure
-from reportgen.checks.base import Assessment, Group, Remark, Remarks, Severity
+from reportgen.checks.base import WRITE, Assessment, Group, Remark, Remarks, Severity
 from reportgen.checks.mistyped import likely
 from reportgen.checks.quantities import value_of, width_of
 
@@ -25,7 +25,8 @@ ALSO = {
     Severity.NOTE: "the deviation is a note, and five times what is allowed",
 }
 
-WRITE = "say in the review what happened"
+GIVES_WAY = True
+"""Where a check says of the reading that it cannot be, that is told alone."""
 
 FAR = 5.0
 """As many times what is allowed is more likely a slip than the day."""

@@ -414,8 +414,8 @@ _RULES = (
     ),
     Rule(
         "since-far-ahead", RuleGroup.CONTENT, "A day long after the last batch",
-        "The tool does not read the clock. A change, an instrument check, an analysis or a delivery "
-        "more than five years after the last batch most likely has a mistyped year.",
+        "The tool does not read the clock. A change, an instrument check, an analysis or a "
+        "delivery more than five years after the last batch most likely has a mistyped year.",
         "correct the year",
         "brewery:\n  kits:\n    main:\n      since: [{from: 2062-04-01, conversion: 90 %}]\n"
         "brew_day: {date: 2026-03-14}",

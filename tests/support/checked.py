@@ -17,7 +17,7 @@ from reportgen.archive.summary import Summary
 from reportgen.assessment.assess import assess
 from reportgen.checks.base import house_findings, run_checks
 from reportgen.loading import load_archive
-from reportgen.record.finding import Finding
+from reportgen.record.finding import Finding, once
 from reportgen.record.load import Archive, Batch
 
 
@@ -56,4 +56,4 @@ def findings_with(patch: str, folder: Path, units: str = "metric") -> list[Findi
         assessment = assess(archive, batch)
         assert assessment is not None
         found += run_checks(assessment)
-    return found
+    return once(found)
