@@ -3,7 +3,8 @@
 What left the plan by more than the instrument could err should be explained while somebody
 remembers. Only minor deviations and worse must be explained. Of the others, such as the
 temperature at the end of the mash, one is reported that is off by five times what is allowed. Where
-a slip of the digits would bring a reading to what was expected, that is offered.
+a slip of the digits would bring a reading to what was expected, that is offered. What another reading
+contradicts is reported by the check that says so, as heavy as this.
 
 Fix: add it under `review: deviations`, with what happened
 Source: 21 CFR 211.100(b), 211.192 by analogy
