@@ -24,6 +24,7 @@ manual page, in a fixed shape::
     ALSO = {Severity.CRITICAL: "above the brim"}  # other severities, and what decides
     EACH_FILLING = True  # looks at each kind of container that the beer went into
     UNTIL = Stage.FERMENT  # where the fix is done to the batch: until when it can be
+    GIVES_WAY = True  # to a check that says of the same reading that it cannot be
 
     def check(batch: Assessment) -> Remarks: ...
 
