@@ -212,9 +212,10 @@ def test_blanks_ask_which_sheet_was_used_once_there_is_a_brew_day(archive: Path)
     assert "issued:" not in inside("blanks", "2026/2026-01.yaml", cwd=archive).stdout
     path.write_text(text + "brew_day:\n  date: 2026-03-14\n", encoding="utf-8")
     said = inside("blanks", "2026/2026-01.yaml", cwd=archive).stdout.splitlines()
-    assert re.match(r"# issued: \{plan: [0-9a-f]{8}\} ", said[0])
-    # Pasted as it stands it claims nothing; without its first sign it is the sheet of now.
-    for pasted in (said[0], said[0].removeprefix("# ")):
+    assert re.match(r"# issued: \{plan: [0-9a-f]{8}, numbers: [0-9a-f]{8}, ", said[0])
+    # Pasted as it stands it claims nothing; without its first sign, and with the day on which the
+    # sheet was printed, it is the sheet of now.
+    for pasted in (said[0], said[0].removeprefix("# ").replace("YYYY-MM-DD", "2026-03-12")):
         path.write_text(f"{text}brew_day:\n  date: 2026-03-14\n{pasted}\n", encoding="utf-8")
         told = inside("check", cwd=archive)
         assert "plan-changed" not in told.stdout and ": error:" not in told.stdout, told.stdout

@@ -20,6 +20,9 @@ def test_a_field_without_a_default_of_its_own_says_none(module: str) -> None:
     for cls in vars(found).values():
         if not isinstance(cls, type) or cls.__module__ != found.__name__:
             continue
+        if issubclass(cls, tuple):
+            # A list of what is in a plan has no fields of a file.
+            continue
         assert issubclass(cls, Entry)
         hints = typing.get_type_hints(cls)
         for name, field in cls.fields.items():

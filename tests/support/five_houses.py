@@ -90,7 +90,9 @@ def brewery(house: House) -> dict[str, Any]:
     """Return ``brewery.yaml`` of a house."""
     litres = house.litres
     kettle = {"volume": f"{litres * 1.6:.0f} L", "evaporation": f"{litres * 0.1:.1f} L/h",
-              "loss": f"{litres * 0.05:.1f} L", "heated_by": house.heated_by}  # fmt: skip
+              "loss": f"{litres * 0.05:.1f} L"}  # fmt: skip
+    if house.heated_by:
+        kettle["heated_by"] = house.heated_by
     if house.power:
         kettle["power"] = house.power
     step = "0.5 L" if litres < 100 else "5 L"
